@@ -1,0 +1,153 @@
+"""A design: the aircraft, its parts and wires, what must survive, how it is operated and what watches it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from types import MappingProxyType
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from reviewer.model.parts import Name, Part, Piece, TerminalRef, Text, Wire, frozen_map, need, text
+from reviewer.model.quantities import Seconds, Volts
+
+HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
+
+
+class Aircraft(Piece):
+    """What the aircraft is."""
+
+    name: Text = need("name", "What the builder calls the aircraft.", "Two-seat tourer")
+    nominal: Literal["14 V", "28 V"] = need("nominal voltage", "The system's class by charging voltage.", "14 V")
+    airframe: Literal["metal", "composite", "wood"] = need("airframe", "What the structure is made of.", "composite")
+    stage: Literal["concept", "detailed", "as-built"] = need(
+        "stage", "`concept` asks for topology only; `detailed` for gauges and lengths too; `as-built` for what was measured.", "concept"
+    )
+    note: Text | None = text("note", "Anything a reader should know.", "Day flying only.")
+
+
+class Function(Piece):
+    """Something that must go on working: any so many of some channels."""
+
+    any: Annotated[int, Field(ge=1)] = need("any", "How many of the channels are enough.", 1)
+    of: Annotated[tuple[Name, ...], Field(min_length=1)] = need("of", "The channels: loads, instruments or other functions.", ["left-ignition", "right-ignition"])
+    loss: HazardWord = need("loss", "Hazard class of losing it, in the words of AC 23.1309-1E.", "catastrophic")
+    note: Text | None = text("note", "Anything a reader should know.", "Either ignition runs the engine.")
+
+
+class State(Piece):
+    """One way the switches are set."""
+
+    like: Name | None = text("like", "A state whose switch positions hold where this one does not say.", "cruise")
+    use: Literal["flight", "abnormal", "ground"] | None = text(
+        "use", "`flight`: normal in flight; `abnormal`: set after something failed; `ground`: on the ground only.", "flight"
+    )
+    engine: Literal["running", "stopped", "cranking"] | None = text("engine", "What the engine does.", "running")
+    switches: frozen_map(Name) = Field(
+        default=MappingProxyType({}), title="switches", description="The position of each switch and breaker-switch.", examples=[{"master": "on"}]
+    )
+    pulled: tuple[Name, ...] = Field(default=(), title="pulled", description="Breakers pulled and fuses removed in this state.", examples=[["field-breaker"]])
+    ground_power: Literal["connected", "absent"] | None = text("ground power", "Whether outside power is connected.", "absent")
+    dead: tuple[Name, ...] = Field(default=(), title="dead", description="Buses that must be dead in this state.", examples=[["avionics-bus"]])
+    without: tuple[Name, ...] = Field(default=(), title="without", description="Functions that are off in this state on purpose.", examples=[["navigation"]])
+    note: Text | None = text("note", "Anything a reader should know.", "The smoke drill.")
+
+
+class Phase(Piece):
+    """One phase of a flight."""
+
+    state: Name = need("state", "The state the switches are in.", "cruise")
+    duration: Seconds | None = text("duration", "How long it lasts.", "2 h")
+    note: Text | None = text("note", "Anything a reader should know.", "Includes the climb.")
+
+
+class Action(Piece):
+    """Something the crew may do."""
+
+    move: frozen_map(Name) = need("move", "Switches and breakers to move, and to which position (`pulled` or `in` for a breaker).", {"ignition-source": "reserve"})
+    label: Text | None = text("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
+    time: Seconds | None = text("time", "Time it takes, noticing included.", "10 s")
+    note: Text | None = text("note", "Anything a reader should know.", "Guarded switch.")
+
+
+class Exclusion(Piece):
+    """A combination of switch positions that cannot be set."""
+
+    switches: frozen_map(Name) = need("switches", "The positions that cannot occur together.", {"master": "off", "alternator": "on"})
+    because: Text = need("because", "What prevents it.", "One toggle bar moves both.")
+
+
+class Operation(Piece):
+    """How the system is operated."""
+
+    dispatch: Name = need("dispatch", "The state the checklist asks for in flight.", "cruise")
+    states: frozen_map(State) = need("states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}})
+    phases: frozen_map(Phase) = Field(default=MappingProxyType({}), title="phases", description="The phases of a flight.", examples=[{"cruise": {"state": "cruise", "duration": "2 h"}}])
+    actions: frozen_map(Action) = Field(default=MappingProxyType({}), title="actions", description="What the crew may do after a failure.", examples=[{"to-reserve": {"move": {"ignition-source": "reserve"}}}])
+    excluded: tuple[Exclusion, ...] = Field(default=(), title="excluded", description="Combinations that cannot be set; all others are legal.", examples=[[{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}]])
+    endurance: Seconds | None = text("endurance", "Time wanted on battery after the alternator is lost.", "45 min")
+
+
+class Monitor(Piece):
+    """A reading or alarm that the crew can see."""
+
+    shows: Literal["voltage", "current", "live"] = need("shows", "What it shows: volts, amperes, or only that something is live.", "voltage")
+    senses: TerminalRef | Name = need("senses", "The terminal whose voltage, or the shunt whose current, it shows.", "reserve-battery.positive")
+    on: Name | None = text("on", "The instrument or lamp that shows it.", "engine-monitor")
+    alarm_below: Volts | None = text("alarm below", "An alarm is given below this voltage.", "12.8 V")
+    alarm_above: Volts | None = text("alarm above", "An alarm is given above this voltage.", "15.2 V")
+    note: Text | None = text("note", "Anything a reader should know.", "Amber lamp.")
+
+
+class Check(Piece):
+    """A check before flight."""
+
+    state: Name = need("state", "The state the switches are set to for the check.", "run-up-reserve")
+    watch: Annotated[tuple[Name, ...], Field(min_length=1)] = need("watch", "The monitors, loads or functions looked at.", ["left-ignition"])
+    expect: Text = need("expect", "What must be seen.", "Engine runs on the left ignition alone.")
+
+
+class Watch(Piece):
+    """What tells the crew of a failure."""
+
+    monitors: frozen_map(Monitor) = Field(default=MappingProxyType({}), title="monitors", description="Readings and alarms by name.", examples=[{"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}])
+    checks: frozen_map(Check) = Field(default=MappingProxyType({}), title="checks", description="Pre-flight checks by name.", examples=[{"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}}])
+
+
+class Concession(Piece):
+    """Accepts one finding about one subject; it stays in every report, marked."""
+
+    rule: Name = need("rule", "The rule.", "labels-are-present")
+    subject: Text = need("subject", "The subject as the report prints it.", "parts/dome-light-fuse")
+    state: Name | None = text("state", "The state, where the finding has one.", "cruise")
+    reason: Text = need("reason", "Why it is accepted.", "Fuse is inside the lamp and marked there.")
+    by: Text = need("by", "Who accepted it.", "builder")
+    on: date = need("on", "The day, as YYYY-MM-DD.", "2026-04-18")
+
+
+@dataclass(frozen=True)
+class Design:
+    """A whole design as read. Maps are read-only; every reference in it resolves."""
+
+    aircraft: Aircraft
+    parts: Mapping[str, Part]
+    wires: Mapping[str, Wire]
+    functions: Mapping[str, Function]
+    operation: Operation | None
+    watch: Watch
+    concessions: tuple[Concession, ...]
+    #: JSON pointer without the leading slash ("parts/main-bus/rating") -> (line, column), both from 1
+    places: Mapping[str, tuple[int, int]] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
+
+    def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
+        """The part of that name, checked to be of ``kind``. Raises KeyError or TypeError: both are mistakes of the caller."""
+        found = self.parts[name]
+        if not isinstance(found, kind):
+            raise TypeError(f"{name} is a {type(found).__name__}")
+        return found
+
+    def of_kind(self, kind: type | tuple[type, ...]) -> tuple[str, ...]:
+        """Names of the parts of a kind, in the file's order."""
+        return tuple(name for name, part in self.parts.items() if isinstance(part, kind))

@@ -1,0 +1,380 @@
+"""The parts of an aircraft's electrical system, one frozen type per ``kind``, and the wires that join them.
+
+A part says which terminals it has; a wire, a mounting or a shield names them as ``part.terminal``. Nothing here
+conducts or computes: what a part does in a circuit is told by :mod:`reviewer.network`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+from reviewer.model.quantities import AmpereHours, Amperes, AmperesOrZero, Celsius, Metres, Ohms, Volts, WireSize
+
+
+def _key(name: str) -> str:
+    return name.rstrip("_").replace("_", "-")
+
+
+class Piece(BaseModel):
+    """Base of everything read from a design file: frozen, keys with hyphens, unknown keys refused."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", alias_generator=_key, populate_by_name=False, defer_build=True)
+
+
+Name = Annotated[str, Field(min_length=1, max_length=200)]
+Text = Annotated[str, Field(min_length=1, max_length=2000)]
+TerminalName = Annotated[str, Field(min_length=1, max_length=200, description="A terminal of this part.", examples=["line"])]
+TerminalRef = Annotated[str, Field(min_length=3, max_length=401, pattern=r"^[^.]+\.[^.]+$", examples=["main-bus.stud-1"])]
+Pair = Annotated[tuple[TerminalName, ...], Field(min_length=2, max_length=2)]
+
+
+def _freeze(value: Any) -> Any:
+    return MappingProxyType(dict(value))
+
+
+def frozen_map(inner: Any) -> Any:
+    """A mapping from names to ``inner`` that nobody can change after it was read."""
+    return Annotated[Mapping[Name, inner], AfterValidator(_freeze)]
+
+
+def text(title: str, about: str, *examples: Any, **more: Any) -> Any:
+    """A field that may be left out, with the words an editor shows for it."""
+    return Field(default=None, title=title, description=about, examples=list(examples), **more)
+
+
+def need(title: str, about: str, *examples: Any, **more: Any) -> Any:
+    """A field that must be given."""
+    return Field(title=title, description=about, examples=list(examples), **more)
+
+
+class Part(Piece):
+    """What every part may say about itself."""
+
+    #: terminals every part of this kind has; () where the wires name them
+    fixed: ClassVar[tuple[str, ...]] = ()
+    #: True where any terminal name may be used (a bar, a block, a stud)
+    open_ended: ClassVar[bool] = False
+
+    label: Text | None = text("label", "Words on the panel or beside the part.", "FUEL PUMP")
+    zone: Name | None = text("zone", "Where in the aircraft the part is.", "firewall-aft")
+    unused: tuple[TerminalName, ...] = Field(
+        default=(), title="unused terminals", description="Terminals left unconnected on purpose.", examples=[["pin-4-plug"]]
+    )
+    note: Text | None = text("note", "Anything a reader should know.", "Second-hand, checked on the bench.")
+
+    def terminals(self) -> tuple[str, ...]:
+        """Terminal names this part has by itself; an open-ended part has those its wires name."""
+        return self.fixed
+
+
+class Battery(Part):
+    """A battery, main or reserve."""
+
+    kind: Literal["battery"] = need("kind", "A battery.", "battery")
+    fixed = ("positive", "negative")
+    purpose: Literal["main", "reserve"] = Field(
+        default="main", title="purpose", description="Whether it is a main battery or one kept in reserve.", examples=["reserve"]
+    )
+    chemistry: Literal["lead-acid", "lithium-iron-phosphate"] | None = text("chemistry", "What is in the cells.", "lead-acid")
+    capacity: AmpereHours | None = text("capacity", "Rated capacity at the 20-hour rate.", "17 Ah")
+    internal_resistance: Ohms | None = text("internal resistance", "Resistance of a new, charged battery.", "0.008 ohm")
+
+
+class Alternator(Part):
+    """An engine-driven alternator with its regulator."""
+
+    kind: Literal["alternator"] = need("kind", "An alternator.", "alternator")
+    fixed = ("output", "ground", "field")
+    excitation: Literal["field", "permanent-magnet"] = Field(
+        default="field", title="excitation", description="A field winding that must be fed, or permanent magnets.", examples=["field"]
+    )
+    rating: Amperes | None = text("rating", "Rated output; it limits itself near this current.", "60 A")
+    idle_output: Amperes | None = text("idle output", "Output at idle speed.", "24 A")
+    set_point: Volts | None = text("regulator set point", "Voltage the regulator holds.", "14.4 V")
+    over_voltage_trip: Volts | Literal["none"] | None = text(
+        "over-voltage trip", "Voltage at which a device of its own disconnects the alternator, or `none`.", "16.2 V", "none"
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed if self.excitation == "field" else self.fixed[:2]
+
+
+class GroundPower(Part):
+    """A socket for power from outside."""
+
+    kind: Literal["ground-power"] = need("kind", "An external power socket.", "ground-power")
+    fixed = ("positive", "negative")
+    rating: Amperes | None = text("rating", "Current the socket may carry.", "150 A")
+
+
+class Bus(Part):
+    """A bus bar: all of its terminals are joined."""
+
+    kind: Literal["bus"] = need("kind", "A bus bar.", "bus")
+    open_ended = True
+    rating: Amperes | None = text("rating", "Current the bar may carry.", "60 A")
+
+
+class Protector(Part):
+    """What breakers, fuses and limiters share."""
+
+    fixed = ("line", "load")
+    rating: Amperes | None = text("rating", "Rated current.", "7.5 A")
+    reach: Literal["in-flight", "on-ground"] | None = text("reach", "Whether the crew can reach it in flight.", "in-flight")
+
+
+class Breaker(Protector):
+    """A circuit breaker."""
+
+    kind: Literal["breaker"] = need("kind", "A circuit breaker.", "breaker")
+    reset: Literal["trip-free", "not-trip-free", "automatic"] | None = text("reset", "How it resets.", "trip-free")
+
+
+class Fuse(Protector):
+    """A fuse."""
+
+    kind: Literal["fuse"] = need("kind", "A fuse.", "fuse")
+    spares: Annotated[int, Field(ge=0)] | None = text("spares", "Spare fuses of this rating carried.", 2)
+
+
+class Limiter(Protector):
+    """A current limiter: a slow, heavy fuse for a feeder."""
+
+    kind: Literal["limiter"] = need("kind", "A current limiter.", "limiter")
+
+
+class BreakerSwitch(Protector):
+    """A circuit breaker made to be used as a switch; its positions are `on` and `off`."""
+
+    kind: Literal["breaker-switch"] = need("kind", "A switch-rated breaker.", "breaker-switch")
+
+
+class Switch(Part):
+    """A switch of any number of poles and positions, given by what each position joins."""
+
+    kind: Literal["switch"] = need("kind", "A switch.", "switch")
+    positions: Annotated[Mapping[Name, tuple[Pair, ...]], AfterValidator(_freeze), Field(min_length=1)] = need(
+        "positions", "For each position, the pairs of terminals it joins; `[]` where it joins none.", {"off": [], "on": [["line", "load"]]}
+    )
+    transit: Literal["break-before-make", "make-before-break", "unknown"] | None = text(
+        "transit", "What the contacts do between positions; not known is evaluated both ways.", "break-before-make"
+    )
+    momentary: tuple[Name, ...] = Field(default=(), title="momentary positions", description="Positions that spring back.", examples=[["start"]])
+    rating: Amperes | None = text("rating", "Direct-current rating of one contact.", "10 A")
+    guard: Literal["none", "guarded", "locking-lever"] | None = text("guard", "Protection from being knocked.", "locking-lever")
+
+    def terminals(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(t for pairs in self.positions.values() for pair in pairs for t in pair))
+
+
+class MakeContact(Piece):
+    """Open at rest, closed when the coil is energised."""
+
+    kind: Literal["make"] = need("kind", "A make contact (normally open).", "make")
+    joins: Pair = need("joins", "The two terminals it joins when energised.", ["line", "load"])
+
+
+class BreakContact(Piece):
+    """Closed at rest, open when the coil is energised."""
+
+    kind: Literal["break"] = need("kind", "A break contact (normally closed).", "break")
+    joins: Pair = need("joins", "The two terminals it joins at rest.", ["line", "load"])
+
+
+class ChangeoverContact(Piece):
+    """Joins its common to one terminal at rest and to another when the coil is energised."""
+
+    kind: Literal["changeover"] = need("kind", "A change-over contact.", "changeover")
+    common: TerminalName = need("common", "The moving terminal.", "common")
+    at_rest: TerminalName = need("at rest", "Joined to the common when the coil is not energised.", "main-side")
+    energised: TerminalName = need("energised", "Joined to the common when the coil is energised.", "reserve-side")
+
+
+Contact = Annotated[MakeContact | BreakContact | ChangeoverContact, Field(discriminator="kind")]
+
+
+class Electromagnet(Part):
+    """What relays and contactors share: a coil and its contacts."""
+
+    coil: Pair = need("coil", "The two terminals of the coil; one may be shared with a contact.", ["coil-plus", "coil-minus"])
+    contacts: Annotated[Mapping[Name, Contact], AfterValidator(_freeze), Field(min_length=1)] = need(
+        "contacts", "The contacts by name.", {"main": {"kind": "make", "joins": ["line", "load"]}}
+    )
+    coil_current: Amperes | None = text("coil current", "Current of the coil at nominal volts.", "0.8 A")
+    suppression: Literal["none", "diode", "transient-suppressor", "internal"] | None = text(
+        "suppression", "What takes the coil's voltage spike, where it is part of the unit; a separate diode is a part of its own.", "internal"
+    )
+    duty: Literal["continuous", "intermittent"] | None = text("duty", "How long the coil may stay energised.", "continuous")
+    rating: Amperes | None = text("rating", "Direct-current rating of one contact.", "30 A")
+
+    def terminals(self) -> tuple[str, ...]:
+        names = list(self.coil)
+        for contact in self.contacts.values():
+            names += [contact.common, contact.at_rest, contact.energised] if isinstance(contact, ChangeoverContact) else contact.joins
+        return tuple(dict.fromkeys(names))
+
+
+class Relay(Electromagnet):
+    """A relay."""
+
+    kind: Literal["relay"] = need("kind", "A relay.", "relay")
+
+
+class Contactor(Electromagnet):
+    """A contactor: a relay for heavy current."""
+
+    kind: Literal["contactor"] = need("kind", "A contactor.", "contactor")
+
+
+class Diode(Part):
+    """A diode; it conducts from anode to cathode."""
+
+    kind: Literal["diode"] = need("kind", "A diode.", "diode")
+    fixed = ("anode", "cathode")
+    duty: Literal["isolation", "suppression"] | None = text(
+        "duty", "`isolation`: lets current into what it protects and not back; `suppression`: takes a coil's spike.", "isolation"
+    )
+    protects: Name | None = text("protects", "For an isolation diode, the part kept behind it, on its cathode side.", "reserve-battery")
+    rating: Amperes | None = text("rating", "Continuous current.", "25 A")
+    drop: Volts | None = text("drop", "Forward drop at working current.", "0.6 V")
+
+
+class Shunt(Part):
+    """A shunt for an ammeter."""
+
+    kind: Literal["shunt"] = need("kind", "A shunt.", "shunt")
+    fixed = ("line", "load")
+    rating: Amperes | None = text("rating", "Current at full reading.", "60 A")
+
+    def terminals(self) -> tuple[str, ...]:
+        return ("line", "load")
+
+
+class Consumer(Part):
+    """What loads and instruments share."""
+
+    supplies: Annotated[tuple[TerminalName, ...], Field(min_length=1)] = Field(
+        default=("supply",), title="supplies", description="Supply terminals; any one is enough, and they do not feed each other.", examples=[["supply-a", "supply-b"]]
+    )
+    returns: Annotated[tuple[TerminalName, ...], Field(min_length=1)] = Field(
+        default=("return",), title="returns", description="Return terminals, joined inside the unit.", examples=[["return"]]
+    )
+    mounted_on: TerminalRef | None = text("mounted on", "The terminal that its case, joined to its return, is bolted to.", "airframe.panel")
+    current: AmperesOrZero | frozen_map(AmperesOrZero) | None = text("current", "Average current, or the current in each phase.", "5 A", {"cruise": "4 A"})
+    peak: Amperes | None = text("peak current", "Largest current that lasts more than a moment.", "12 A")
+    minimum: Volts | None = text("minimum voltage", "Lowest voltage at which it works.", "9 V")
+    maximum: Volts | None = text("maximum voltage", "Highest voltage it endures.", "16 V")
+
+
+class Load(Consumer):
+    """Anything that takes power."""
+
+    kind: Literal["load"] = need("kind", "A load.", "load")
+    type: Literal["electronic", "resistive", "inductive", "motor", "starter", "lamp", "heater"] | None = text(
+        "type", "What kind of load it is to a contact and to a supply.", "motor"
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.supplies + self.returns
+
+
+class SignalInput(Piece):
+    """One signal input of an instrument."""
+
+    signal: TerminalName = need("signal", "The signal terminal.", "oil-temp-in")
+    return_: TerminalName | None = text("return", "The terminal for the signal's return, where there is one.", "oil-temp-return")
+
+
+class Instrument(Consumer):
+    """An instrument, radio, audio panel or display: a load with signal inputs."""
+
+    kind: Literal["instrument"] = need("kind", "An instrument.", "instrument")
+    inputs: frozen_map(SignalInput) = Field(
+        default=MappingProxyType({}), title="inputs", description="Signal inputs by name.", examples=[{"oil-temp": {"signal": "oil-temp-in", "return": "oil-temp-return"}}]
+    )
+    signal_returns: Literal["joined", "isolated"] | None = text(
+        "signal returns", "Whether signal returns are joined to the power return inside the unit, or isolated from it.", "joined"
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        signals = [t for i in self.inputs.values() for t in (i.signal, i.return_) if t]
+        return tuple(dict.fromkeys(self.supplies + self.returns + tuple(signals)))
+
+
+class Sensor(Part):
+    """A sensor, sender, headset jack or microphone jack."""
+
+    kind: Literal["sensor"] = need("kind", "A sensor or jack.", "sensor")
+    fixed = ("signal", "return")
+    carries: Literal["measurement", "audio", "data"] = Field(default="measurement", title="carries", description="What its signal is.", examples=["audio"])
+    mounted_on: TerminalRef | None = text("mounted on", "The terminal that its case, joined to its return, is bolted to.", "engine-block.sender")
+
+
+class GroundBlock(Part):
+    """A block of ground tabs, all joined."""
+
+    kind: Literal["ground-block"] = need("kind", "A ground block.", "ground-block")
+    open_ended = True
+
+
+class Stud(Part):
+    """One stud with ring terminals, all joined."""
+
+    kind: Literal["stud"] = need("kind", "A stud.", "stud")
+    open_ended = True
+    locked: bool | None = text("locked", "Whether the nut is locked.", True)
+
+
+class Connector(Part):
+    """A connector: each pin joins its two sides, `NAME-plug` and `NAME-socket`."""
+
+    kind: Literal["connector"] = need("kind", "A connector.", "connector")
+    pins: Annotated[tuple[Name, ...], Field(min_length=1)] = need("pins", "The pins by name.", ["1", "2", "3"])
+    pin_rating: Amperes | None = text("pin rating", "Current one pin may carry.", "7.5 A")
+
+    def terminals(self) -> tuple[str, ...]:
+        return tuple(f"{pin}-{side}" for pin in self.pins for side in ("plug", "socket"))
+
+
+class Splice(Part):
+    """A splice: all its wires are joined."""
+
+    kind: Literal["splice"] = need("kind", "A splice.", "splice")
+    open_ended = True
+
+
+class Airframe(Part):
+    """The structure; it conducts where the aircraft's airframe is metal. The engine's metal is one of these too."""
+
+    kind: Literal["airframe"] = need("kind", "Structure used as a conductor.", "airframe")
+    open_ended = True
+    material: Literal["metal", "composite", "wood"] | None = text("material", "Where it differs from the aircraft's.", "metal")
+
+
+class Wire(Piece):
+    """One wire between two terminals."""
+
+    from_: TerminalRef = need("from", "The terminal at one end, as `part.terminal`.", "main-bus.stud-1")
+    to: TerminalRef = need("to", "The terminal at the other end, as `part.terminal`.", "fuel-pump-breaker.line")
+    gauge: WireSize | None = text("gauge", "Wire size.", "18 AWG", "1.5 mm2")
+    length: Metres | None = text("length", "Length from terminal to terminal.", "0.6 m", "24 in")
+    bundle: Name | None = text("bundle", "The bundle it runs in.", "panel-left")
+    zone: Name | None = text("zone", "Where in the aircraft it runs.", "cabin")
+    insulation: Celsius | None = text("insulation", "Temperature class of the insulation.", "150 C")
+    shield: tuple[TerminalRef, ...] | None = text(
+        "shield", "For a shielded wire, the terminals at which the shield is grounded: none, one or two.", ["audio-panel.mic-return"], max_length=2
+    )
+    label: Text | None = text("label", "What is marked on it, where that differs from its name.", "W21A")
+    note: Text | None = text("note", "Anything a reader should know.", "Spare length coiled behind the panel.")
+
+
+PART_KINDS: dict[str, type[Part]] = {
+    "battery": Battery, "alternator": Alternator, "ground-power": GroundPower, "bus": Bus,
+    "breaker": Breaker, "fuse": Fuse, "limiter": Limiter, "breaker-switch": BreakerSwitch, "switch": Switch,
+    "relay": Relay, "contactor": Contactor, "diode": Diode, "shunt": Shunt, "load": Load, "instrument": Instrument, "sensor": Sensor,
+    "ground-block": GroundBlock, "stud": Stud, "connector": Connector, "splice": Splice, "airframe": Airframe,
+}  # fmt: skip

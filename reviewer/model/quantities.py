@@ -1,0 +1,152 @@
+"""Quantities written with their unit, as a builder writes them: ``5 A``, ``14.2 V``, ``18 AWG``, ``24 in``.
+
+A quantity in a design file is text. Its value in the model is a ``float`` in the base unit of its dimension
+(ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius), or a :class:`Gauge` for a wire size.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+INCH_M = 0.0254
+FOOT_M = 0.3048
+_TEXT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([A-Za-zµΩ°][A-Za-z0-9µΩ°]*)\s*$")
+_AWG = re.compile(r"^\s*(\d{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
+_AREA = re.compile(r"^\s*(\d+(?:\.\d*)?|\.\d+)\s*mm2\s*$")
+
+#: dimension -> unit text -> (factor, offset): base value = number * factor + offset
+UNITS: dict[str, dict[str, tuple[float, float]]] = {
+    "current": {"A": (1.0, 0.0), "mA": (1e-3, 0.0)},
+    "voltage": {"V": (1.0, 0.0), "mV": (1e-3, 0.0)},
+    "power": {"W": (1.0, 0.0)},
+    "charge": {"Ah": (1.0, 0.0), "mAh": (1e-3, 0.0)},
+    "resistance": {"ohm": (1.0, 0.0), "mohm": (1e-3, 0.0), "kohm": (1e3, 0.0)},
+    "length": {"m": (1.0, 0.0), "mm": (1e-3, 0.0), "cm": (1e-2, 0.0), "in": (INCH_M, 0.0), "ft": (FOOT_M, 0.0)},
+    "time": {"s": (1.0, 0.0), "min": (60.0, 0.0), "h": (3600.0, 0.0)},
+    "temperature": {"C": (1.0, 0.0), "F": (5.0 / 9.0, -160.0 / 9.0)},
+}
+
+
+class QuantityError(ValueError):
+    """A quantity that cannot be read. ``message`` says what was found and what to write."""
+
+    def __init__(self, message: str):
+        super().__init__(message)
+        self.message = message
+
+
+def read_quantity(value: Any, dimension: str, example: str) -> float:
+    """Read one quantity.
+
+    Parameters: ``value`` the text from the file; ``dimension`` a key of :data:`UNITS`; ``example`` what a good
+    value looks like, used in the message. Returns the value in the base unit of the dimension. Raises
+    :class:`QuantityError` with one sentence for the person who wrote the file.
+    """
+    units = UNITS[dimension]
+    if isinstance(value, bool) or value is None or isinstance(value, (list, dict)):
+        raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
+    if isinstance(value, (int, float)):
+        raise QuantityError(f"the number {value} has no unit; write for example `{value:g} {next(iter(units))}`")
+    match = _TEXT.match(value)
+    if not match:
+        raise QuantityError(f"`{_clip(value)}` is not a {dimension}; write a number and a unit, for example `{example}`")
+    unit = match[2]
+    if unit not in units:
+        known = ", ".join(units)
+        raise QuantityError(f"`{_clip(unit)}` is not a unit of {dimension}; known: {known}; write for example `{example}`")
+    factor, offset = units[unit]
+    number = float(match[1]) * factor + offset
+    if not math.isfinite(number):
+        raise QuantityError(f"`{_clip(value)}` is too large to be a {dimension}; write for example `{example}`")
+    return number
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """A wire size: ``awg`` is the American wire gauge as written in the tables (``"18"``, ``"00"``) or None; ``area_mm2`` the
+    conductor area in square millimetres (for AWG sizes, of the solid conductor after ASTM B258)."""
+
+    awg: str | None
+    area_mm2: float
+
+    def __str__(self) -> str:
+        return f"{self.awg} AWG" if self.awg is not None else f"{self.area_mm2:g} mm2"
+
+
+def awg_area_mm2(awg: str) -> float:
+    """Area of a solid AWG conductor in mm2, d = 0.005 in x 92^((36-n)/39), ASTM B258; ``"00"`` is n = -1."""
+    number = 1 - len(awg) if set(awg) == {"0"} else int(awg)
+    diameter_mm = 0.005 * 92.0 ** ((36 - number) / 39) * INCH_M * 1000
+    return math.pi / 4 * diameter_mm**2
+
+
+def read_gauge(value: Any) -> Gauge:
+    """Read ``18 AWG``, ``00 AWG``, ``2/0 AWG`` or ``1.5 mm2``. Raises :class:`QuantityError`."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        raise QuantityError(f"the number {value} has no unit; write for example `{value:g} AWG` or `{value:g} mm2`")
+    if not isinstance(value, str):
+        raise QuantityError("expected a wire size, for example `18 AWG` or `1.0 mm2`")
+    if match := _AWG.match(value):
+        text = match[1]
+        awg = "0" * int(text[0]) if "/" in text else text if set(text) == {"0"} else str(int(text))
+        if set(awg) != {"0"} and int(awg) > 40:
+            raise QuantityError(f"`{_clip(value)}` is outside the sizes 0000 AWG to 40 AWG")
+        return Gauge(awg, awg_area_mm2(awg))
+    if (match := _AREA.match(value)) and 0 < float(match[1]) <= 1000:
+        return Gauge(None, float(match[1]))
+    raise QuantityError(f"`{_clip(value)}` is not a wire size; write for example `18 AWG` or `1.0 mm2`")
+
+
+def _clip(text: str, limit: int = 60) -> str:
+    return text if len(text) <= limit else text[: limit - 1] + "…"
+
+
+def _validator(dimension: str, example: str, least: float | None, above: bool):
+    def validate(value: Any) -> float:
+        try:
+            number = read_quantity(value, dimension, example)
+        except QuantityError as error:
+            raise PydanticCustomError("quantity", "{text}", {"text": error.message}) from None
+        if least is not None and (number < least or (above and number == least)):
+            bound = "more than zero" if above else "zero or more"
+            raise PydanticCustomError("quantity", "{text}", {"text": f"`{_clip(str(value))}` must be {bound}"})
+        return number
+
+    return validate
+
+
+def _quantity(dimension: str, example: str, least: float | None = 0.0, above: bool = True) -> Any:
+    units = "|".join(UNITS[dimension])
+    schema = {"type": "string", "pattern": rf"^\s*[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{{1,3}})?\s*({units})\s*$", "examples": [example]}
+    return Annotated[float, BeforeValidator(_validator(dimension, example, least, above)), WithJsonSchema(schema)]
+
+
+def _gauge(value: Any) -> Gauge:
+    try:
+        return read_gauge(value)
+    except QuantityError as error:
+        raise PydanticCustomError("quantity", "{text}", {"text": error.message}) from None
+
+
+Amperes = _quantity("current", "5 A")
+AmperesOrZero = _quantity("current", "0.5 A", above=False)
+Volts = _quantity("voltage", "14.2 V")
+Watts = _quantity("power", "55 W")
+AmpereHours = _quantity("charge", "17 Ah")
+Ohms = _quantity("resistance", "0.008 ohm")
+Metres = _quantity("length", "0.6 m")
+Seconds = _quantity("time", "30 min")
+Celsius = _quantity("temperature", "150 C", least=-273.15, above=False)
+WireSize = Annotated[
+    Any,
+    BeforeValidator(_gauge),
+    WithJsonSchema(
+        {"type": "string", "pattern": r"^\s*((\d{1,2}|0{2,4}|[1-4]/0)\s*AWG|(\d+(\.\d*)?|\.\d+)\s*mm2)\s*$", "examples": ["18 AWG", "1.5 mm2"]}
+    ),
+]

@@ -1,0 +1,174 @@
+"""What a review is: outcomes, findings with their evidence, what was not assessed, and what was conceded."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field
+from enum import Enum, IntEnum
+
+from reviewer.model.design import Concession
+
+
+class HazardClass(IntEnum):
+    """Severity of a finding, in the words of AC 23.1309-1E; a larger number is worse."""
+
+    NO_SAFETY_EFFECT = 0
+    MINOR = 1
+    MAJOR = 2
+    HAZARDOUS = 3
+    CATASTROPHIC = 4
+
+    @property
+    def word(self) -> str:
+        """The class as written in files and reports."""
+        return self.name.lower().replace("_", " ")
+
+    @classmethod
+    def of(cls, word: str) -> HazardClass:
+        """The class for a word such as ``"no safety effect"``; raises KeyError."""
+        return cls[word.upper().replace(" ", "_").replace("-", "_")]
+
+
+class Outcome(Enum):
+    """How a rule ended. The value is the word that reports print."""
+
+    BROKE_DOWN = "broke down"
+    UNMET = "unmet"
+    NOT_ASSESSED = "not assessed"
+    MET = "met"
+    NOT_APPLICABLE = "not applicable"
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where in the file: 1-based line and column. For people only, never part of an identity."""
+
+    line: int
+    column: int
+
+
+@dataclass(frozen=True)
+class Citation:
+    """A published source: ``key`` as in tables/sources.toml, ``clause`` the part of it that is meant."""
+
+    key: str
+    title: str
+    clause: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of a path: a part or wire, and what it does there."""
+
+    part: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One way in which a design does not have a property.
+
+    ``subject`` is a pointer without leading slash, such as ``parts/main-bus``; ``field`` a key of it or "".
+    ``state`` is the operating state's name or "". ``switches`` are (switch, position) pairs of that state. ``path`` leads
+    through the network. ``numbers`` are (what, value with unit) pairs: measured and limit.
+    """
+
+    rule: str
+    subject: str
+    sentence: str
+    hazard: HazardClass
+    field: str = ""
+    state: str = ""
+    failure: str = ""
+    switches: tuple[tuple[str, str], ...] = ()
+    path: tuple[Step, ...] = ()
+    numbers: tuple[tuple[str, str], ...] = ()
+    citations: tuple[Citation, ...] = ()
+    remedy: str = ""
+    place: Place | None = None
+    conceded: Concession | None = None
+
+    @property
+    def identity(self) -> str:
+        """Stays the same when lines move: a digest of rule, subject and state."""
+        return hashlib.sha256("\x1f".join((self.rule, self.subject, self.state)).encode()).hexdigest()
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A subject that could not be judged, and the input that is missing."""
+
+    rule: str
+    subject: str
+    needs: str
+    hazard: HazardClass
+    place: Place | None = None
+
+
+@dataclass(frozen=True)
+class Breakdown:
+    """A rule that failed on a subject: a defect of the rule, not of the design."""
+
+    rule: str
+    subject: str
+    error: str
+    traceback: str
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """How one rule ended, with everything it said; the headline never hides the rest."""
+
+    rule: str
+    title: str
+    hazard: HazardClass
+    citations: tuple[Citation, ...]
+    help: str
+    examined: int
+    findings: tuple[Finding, ...] = ()
+    gaps: tuple[Gap, ...] = ()
+    breakdowns: tuple[Breakdown, ...] = ()
+
+    @property
+    def outcome(self) -> Outcome:
+        """The worst of what happened: broke down, unmet, not assessed, met, not applicable."""
+        if self.breakdowns:
+            return Outcome.BROKE_DOWN
+        if any(f.conceded is None for f in self.findings):
+            return Outcome.UNMET
+        if self.gaps:
+            return Outcome.NOT_ASSESSED
+        return Outcome.MET if self.examined else Outcome.NOT_APPLICABLE
+
+
+@dataclass(frozen=True)
+class Review:
+    """A whole review of one file."""
+
+    file: str
+    aircraft: str
+    stage: str
+    assessments: tuple[Assessment, ...]
+    unmatched: tuple[Concession, ...] = ()
+    #: what an enumeration did not cover, one sentence each
+    limits: tuple[str, ...] = ()
+    basis: tuple[str, ...] = ()
+    parts: int = 0
+    wires: int = 0
+    states: tuple[str, ...] = field(default=())
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings, conceded ones included, worst first, then in the order of the file."""
+        found = [f for a in self.assessments for f in a.findings]
+        return tuple(sorted(found, key=lambda f: (-f.hazard, f.place.line if f.place else 0, f.rule, f.subject, f.state)))
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        """Everything that was not assessed, worst rule first."""
+        return tuple(sorted((g for a in self.assessments for g in a.gaps), key=lambda g: (-g.hazard, g.rule, g.subject)))
+
+    @property
+    def breakdowns(self) -> tuple[Breakdown, ...]:
+        """Every breakdown of a rule."""
+        return tuple(b for a in self.assessments for b in a.breakdowns)
