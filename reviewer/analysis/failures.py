@@ -1,0 +1,49 @@
+"""The single failures that are tried: each part and wire open, each hot one shorted to ground, each diode shorted."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Network
+
+OPEN, SHORT, DIODE_SHORT = "open", "shorted to ground", "shorted through"
+#: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
+_SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode)
+
+
+@dataclass(frozen=True)
+class Failure:
+    """One failure: ``element`` is a pointer, ``mode`` one of the words above; ``nodes`` are those a short grounds."""
+
+    element: str
+    mode: str
+    nodes: tuple[int, ...] = ()
+
+    def words(self, network: Network) -> str:
+        """The failure in words, naming the terminal where a short can be at more than one."""
+        at = f" at {network.names[self.nodes[0]]}" if len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1 else ""
+        return f"{self.mode}{at}"
+
+
+def single_failures(design: Design, network: Network, hot: Collection[int]) -> tuple[Failure, ...]:
+    """Every single failure that is tried in a state whose nodes ``hot`` are fed by a live source.
+
+    A short is tried only where it changes something: at hot nodes. A battery shorted at its positive terminal is a collapsed
+    battery.
+    """
+    found = [Failure(element, OPEN) for element in network.elements]
+    for name in design.of_kind(p.Diode):
+        found.append(Failure(f"parts/{name}", DIODE_SHORT))
+    for element in network.elements:
+        nodes = tuple(n for n in network.nodes_of[element] if n in hot)
+        if not nodes:
+            continue
+        part = design.parts.get(element.partition("/")[2]) if element.startswith("parts/") else None
+        if isinstance(part, _SEPARATE):
+            found += [Failure(element, SHORT, (n,)) for n in nodes]
+        else:
+            found.append(Failure(element, SHORT, nodes))
+    return tuple(found)

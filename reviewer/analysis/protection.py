@@ -1,0 +1,123 @@
+"""From which ends a wire can be fed, what protects it from each of them, and how far it runs without protection.
+
+For each end of a wire, the wire is taken away and the network is walked against the current from that end, stopping at
+protectors. A source that is met on the way feeds the end unprotected; the protectors met, with something live behind them, are
+those that protect the wire from that end. The customary exemptions are computed, not named: the starter's main circuit is
+what the starter motor cannot run without; a battery's own cable ends at a contactor's main contact.
+"""
+
+from __future__ import annotations
+
+import heapq
+from dataclasses import dataclass
+
+from reviewer.analysis.failures import OPEN
+from reviewer.analysis.states import StateAnswer, conducts
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Gate, Network, bare
+
+#: unprotected length allowed between a source or bus and the first protector, metres (0.5 ft); common practice, no source
+STUB_M = 0.15
+
+
+@dataclass(frozen=True)
+class EndFeed:
+    """How one end of a wire is fed in one state.
+
+    ``sources`` reach the end with no protector; ``protectors`` stand between the end and something live; ``run_m`` is the length of
+    unprotected conductor up to and including this wire, None where a length is missing.
+    """
+
+    wire: str
+    end: str
+    state: str
+    sources: tuple[str, ...]
+    protectors: tuple[str, ...]
+    run_m: float | None
+
+
+def wire_feeds(design: Design, network: Network, answer: StateAnswer) -> dict[str, tuple[EndFeed, ...]]:
+    """For each wire that a source can feed in this state, how each end is fed with the wire itself taken away."""
+    opened = {f.element: i for i, f in enumerate(answer.failures) if f.mode == OPEN}
+    exempt = exempt_wires(design, network, answer)
+    distance = _unprotected_distance(design, network, answer, exempt)
+    found: dict[str, tuple[EndFeed, ...]] = {}
+    for name, wire in design.wires.items():
+        element = f"wires/{name}"
+        ends = []
+        for terminal in (wire.from_, wire.to):
+            node = network.node(terminal)
+            if not answer.failed.live(node) >> opened[element] & 1:
+                continue
+            sources, protectors = _behind(network, answer, node, element, opened[element])
+            run = distance.get(node)
+            length = None if run is None or wire.length is None else run + wire.length
+            ends.append(EndFeed(element, terminal, answer.state.name, sources, protectors, length))
+        if ends:
+            found[element] = tuple(ends)
+    return found
+
+
+def _behind(network: Network, answer: StateAnswer, node: int, without: str, bit: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    positives = {s.positive: s.element for s in network.sources if answer.healthy.alive[s.element]}
+    seen, todo = {node}, [node]
+    sources: dict[str, None] = {}
+    protectors: dict[str, None] = {}
+    while todo:
+        at = todo.pop()
+        if at in positives:
+            sources[positives[at]] = None
+        for i, other, leaving in network.around[at]:
+            link = network.links[i]
+            if other in seen or link.element == without or not conducts(network, answer, i, not leaving):
+                continue
+            if link.gate is Gate.PROTECTOR:
+                if answer.failed.live(other) >> bit & 1:
+                    protectors[link.element] = None
+                continue
+            seen.add(other)
+            todo.append(other)
+    return tuple(sources), tuple(protectors)
+
+
+def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
+    """Wires that customarily have no protector: the starter's main circuit, and a battery post to a contactor's main contact."""
+    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]  # type: ignore[attr-defined]
+    found = set()
+    for i, failure in enumerate(answer.failures):
+        if failure.mode == OPEN and failure.element.startswith("wires/"):
+            if any(answer.healthy.powered[s] and not answer.failed.powered[s] >> i & 1 for s in starters):
+                found.add(failure.element)
+    posts = {s.positive for s in network.sources if s.kind == "battery"}
+    contacts = {n for link in network.links if link.gate in (Gate.ENERGISED, Gate.AT_REST) for n in (link.a, link.b)}
+    contacts = {n for n in contacts if isinstance(design.parts[network.names[n].partition(".")[0]], p.Contactor)}
+    for name, wire in design.wires.items():
+        ends = {network.node(wire.from_), network.node(wire.to)}
+        if ends & posts and ends & contacts:
+            found.add(f"wires/{name}")
+    return frozenset(found)
+
+
+def _unprotected_distance(design: Design, network: Network, answer: StateAnswer, exempt: frozenset[str]) -> dict[int, float]:
+    """Metres of unprotected wire from the nearest source post, bus bar or exempt cable's end; a wire without length blocks the way."""
+    start = {s.positive for s in network.sources}
+    start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
+    start |= {n for element in exempt for n in network.nodes_of[element]}
+    distance: dict[int, float] = {}
+    queue = [(0.0, n) for n in start]
+    while queue:
+        so_far, node = heapq.heappop(queue)
+        if node in distance:
+            continue
+        distance[node] = so_far
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if other in distance or link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not conducts(network, answer, i, leaving):
+                continue
+            wire = design.wires.get(bare(link.element)) if link.element.startswith("wires/") else None
+            if wire is None:
+                heapq.heappush(queue, (so_far, other))
+            elif wire.length is not None:
+                heapq.heappush(queue, (so_far + wire.length, other))
+    return distance

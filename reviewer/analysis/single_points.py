@@ -1,0 +1,114 @@
+"""Single points of failure: the one failure that takes a function, and on which side of its loads it does."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reviewer.analysis.states import StateAnswer, critical_functions, feed_path, loads_of
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import Network, bare
+
+SUPPLY, RETURN, BODY, PROTECTOR = "supply", "return", "body", "protector"
+_BODIES = (p.Switch, p.BreakerSwitch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
+
+
+@dataclass(frozen=True)
+class SinglePoint:
+    """One element whose failure loses a function in a state.
+
+    ``modes`` are the failures that do it; ``lost`` the loads of the function that die; ``path`` how the first of them was fed;
+    ``side`` where the element stands: on the supply side, on the return side, or in a body that several circuits share.
+    """
+
+    function: str
+    element: str
+    state: str
+    side: str
+    modes: tuple[str, ...]
+    lost: tuple[str, ...]
+    path: tuple[str, ...]
+    hazard: HazardClass
+
+
+def single_points(design: Design, network: Network, answer: StateAnswer) -> tuple[SinglePoint, ...]:
+    """Every element whose single failure loses a critical function that lives in the healthy state.
+
+    Where a function and one that rests on it both go, the outermost of at least the same class is named.
+    """
+    found: list[SinglePoint] = []
+    critical = [f for f in critical_functions(design) if answer.alive[f] and f not in answer.state.without]
+    for element, indexes in _by_element(answer).items():
+        lost = [f for f in critical if any(not answer.functions[f] >> i & 1 for i in indexes)]
+        for function in lost:
+            if any(_rests_on(design, outer, function) and _worse(design, outer, function) for outer in lost):
+                continue
+            found.append(_describe(design, network, answer, function, element, [i for i in indexes if not answer.functions[function] >> i & 1]))
+    return tuple(found)
+
+
+def _describe(design: Design, network: Network, answer: StateAnswer, function: str, element: str, indexes: list[int]) -> SinglePoint:
+    loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
+    dead = [n for n in loads if any(not answer.failed.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
+    part = design.parts.get(bare(element)) if element.startswith("parts/") else None
+    if isinstance(part, p.Protector):
+        side = PROTECTOR
+    elif isinstance(part, _BODIES):
+        side = BODY
+    else:
+        side = RETURN if any(_still_fed(design, network, answer, n, i) for n in dead for i in indexes) else SUPPLY
+    path: tuple[str, ...] = ()
+    for load in dead:
+        node = network.node(f"{load}.{design.parts[load].supplies[0]}")  # type: ignore[attr-defined]
+        paths = [feed_path(network, answer, source, node) for source in answer.fed_by(node)]
+        path = next((way for way in paths if element in way), path or (paths[0] if paths else ()))
+    modes = tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes))
+    return SinglePoint(function, element, answer.state.name, side, modes, tuple(dead), path, HazardClass.of(design.functions[function].loss))
+
+
+def _still_fed(design: Design, network: Network, answer: StateAnswer, load: str, i: int) -> bool:
+    supplies = design.parts[load].supplies  # type: ignore[attr-defined]
+    return not answer.failed.powered[f"parts/{load}"] >> i & 1 and any(answer.failed.live(network.node(f"{load}.{t}")) >> i & 1 for t in supplies)
+
+
+def _by_element(answer: StateAnswer) -> dict[str, list[int]]:
+    grouped: dict[str, list[int]] = {}
+    for i, failure in enumerate(answer.failures):
+        grouped.setdefault(failure.element, []).append(i)
+    return grouped
+
+
+def _rests_on(design: Design, outer: str, inner: str) -> bool:
+    channels = design.functions[outer].of
+    return inner in channels or any(c in design.functions and _rests_on(design, c, inner) for c in channels)
+
+
+def _worse(design: Design, outer: str, inner: str) -> bool:
+    return HazardClass.of(design.functions[outer].loss) >= HazardClass.of(design.functions[inner].loss)
+
+
+def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dict[str, tuple[str, ...]]:
+    """Protectors whose opening takes two or more channels of a redundant function: element -> the channels."""
+    spec = design.functions[function]
+    if spec.any >= len(spec.of):
+        return {}
+    from reviewer.analysis.states import function_masks
+
+    every = (1 << len(answer.failures)) - 1
+    nested = function_masks(design, answer.failed.powered, every)
+    now = function_masks(design, answer.healthy.powered, 1)
+    found: dict[str, tuple[str, ...]] = {}
+    for i, failure in enumerate(answer.failures):
+        if failure.mode != "open" or not isinstance(design.parts.get(bare(failure.element)), p.Protector) or failure.element.startswith("wires/"):
+            continue
+        taken = []
+        for channel in spec.of:
+            inner = channel in design.functions
+            works = nested[channel] if inner else answer.failed.powered[f"parts/{channel}"]
+            was = now[channel] if inner else answer.healthy.powered[f"parts/{channel}"]
+            if was and not works >> i & 1:
+                taken.append(channel)
+        if len(taken) >= 2:
+            found[failure.element] = tuple(taken)
+    return found

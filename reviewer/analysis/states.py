@@ -1,0 +1,117 @@
+"""One operating state solved: what lives in it, and which functions each single failure takes."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from reviewer.analysis.conduction import Conduction, conduct
+from reviewer.analysis.failures import Failure, single_failures
+from reviewer.model.design import Design
+from reviewer.model.operating import ResolvedState
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import Gate, Network, bare
+
+
+@dataclass(frozen=True)
+class StateAnswer:
+    """``healthy`` has one bit; in ``failed`` bit i belongs to ``failures[i]``; ``functions[name]`` are the failures under which it lives."""
+
+    state: ResolvedState
+    healthy: Conduction
+    failures: tuple[Failure, ...]
+    failed: Conduction
+    functions: Mapping[str, int]
+    alive: Mapping[str, bool]
+
+    @property
+    def switches(self) -> tuple[tuple[str, str], ...]:
+        """(switch, position) pairs, in the file's order."""
+        return tuple(self.state.switches.items())
+
+    def fed_by(self, node: int) -> tuple[str, ...]:
+        """Sources that feed a node in the healthy state."""
+        return tuple(source for source, reach in self.healthy.fed.items() if reach[node])
+
+
+def solve_state(design: Design, network: Network, state: ResolvedState) -> StateAnswer:
+    """Solve a state in the healthy system and under every single failure."""
+    healthy = conduct(network, state)
+    hot = {n for n in range(len(network.names)) if healthy.live(n)}
+    failures = single_failures(design, network, hot)
+    failed = conduct(network, state, failures, healthy)
+    alive = function_masks(design, healthy.powered, 1)
+    lives = function_masks(design, failed.powered, (1 << len(failures)) - 1)
+    return StateAnswer(state, healthy, failures, failed, lives, {n: bool(m) for n, m in alive.items()})
+
+
+def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:
+    """For each function, the failures under which at least the wanted number of its channels works."""
+    done: dict[str, int] = {}
+
+    def mask(name: str) -> int:
+        if name not in design.functions:
+            return powered[f"parts/{name}"]
+        if name not in done:
+            function = design.functions[name]
+            # at_least[k]: failures under which at least k of the channels seen so far work
+            at_least = [every] + [0] * function.any
+            for channel in function.of:
+                works = mask(channel)
+                for k in range(function.any, 0, -1):
+                    at_least[k] |= at_least[k - 1] & works
+            done[name] = at_least[function.any]
+        return done[name]
+
+    return {name: mask(name) for name in design.functions}
+
+
+def loads_of(design: Design, function: str) -> tuple[str, ...]:
+    """Names of all loads a function rests on, in the file's order of channels."""
+    found: dict[str, None] = {}
+    for channel in design.functions[function].of:
+        found.update(dict.fromkeys(loads_of(design, channel) if channel in design.functions else (channel,)))
+    return tuple(found)
+
+
+def critical_functions(design: Design) -> tuple[str, ...]:
+    """Functions whose loss is declared hazardous or catastrophic."""
+    return tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.HAZARDOUS)
+
+
+def feed_path(network: Network, answer: StateAnswer, source: str, goal: int) -> tuple[str, ...]:
+    """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not."""
+    start = next(s.positive for s in network.sources if s.element == source)
+    if not answer.healthy.fed[source][goal]:
+        return ()
+    came: dict[int, tuple[int, str] | None] = {start: None}
+    todo = deque([start])
+    while todo and goal not in came:
+        node = todo.popleft()
+        for i, other, leaving in network.around[node]:
+            if other not in came and answer.healthy.fed[source][other] and conducts(network, answer, i, leaving):
+                came[other] = (node, network.links[i].element)
+                todo.append(other)
+    steps: list[str] = []
+    at = goal
+    while (back := came.get(at)) is not None:
+        if not steps or steps[-1] != back[1]:
+            steps.append(back[1])
+        at = back[0]
+    return (source, *(e for e in reversed(steps) if e != source))
+
+
+def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:
+    """Whether link ``i`` conducts in the healthy state of an answer, from its a end when ``leaving``."""
+    link = network.links[i]
+    name = bare(link.element)
+    if link.oneway and not leaving:
+        return False
+    if link.gate is Gate.SWITCH:
+        return answer.state.switches.get(name) in link.positions
+    if link.gate is Gate.PROTECTOR:
+        return name not in answer.state.pulled and (not link.positions or answer.state.switches.get(name) in link.positions)
+    if link.gate in (Gate.ENERGISED, Gate.AT_REST):
+        return bool(answer.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
+    return True
