@@ -1,0 +1,222 @@
+"""Isolation: which source feeds back into which, what keeps a bus alive that must be dead, and which way diodes point."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reviewer.analysis.conduction import conduct
+from reviewer.analysis.states import StateAnswer, conducts, feed_path
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Gate, Network, bare
+
+
+@dataclass(frozen=True)
+class ReverseFeed:
+    """``source`` feeds ``into`` (a source that must not take from it). ``transit`` is the movement in which it happens, or ""."""
+
+    source: str
+    into: str
+    state: str
+    both_ways: bool
+    path: tuple[str, ...]
+    transit: str = ""
+
+
+def reverse_feeds(design: Design, network: Network, answer: StateAnswer) -> Iterator[ReverseFeed]:
+    """Reserve batteries that feed another source, and main batteries tied to each other, in a state or on the way out of it.
+
+    An alternator or outside power that charges a battery is what it is for; so is anything that charges a reserve one way.
+    """
+    seen = set()
+    for source, into, both in _tied(design, network, answer.healthy.fed, answer.healthy.alive):
+        seen.add((source, into))
+        yield ReverseFeed(source, into, answer.state.name, both, feed_path(network, answer, source, _positive(network, into)))
+    for name in design.of_kind(p.Switch):
+        switch = design.parts[name]
+        if switch.transit == "break-before-make":  # type: ignore[attr-defined]
+            continue
+        now = answer.state.switches[name]
+        links = [i for i, link in enumerate(network.links) if link.element == f"parts/{name}"]
+        for position in switch.positions:  # type: ignore[attr-defined]
+            if position == now:
+                continue
+            overlap = [i for i in links if position in network.links[i].positions]
+            moving = conduct(network, answer.state, extra=overlap)
+            for source, into, both in _tied(design, network, moving.fed, moving.alive):
+                if (source, into) not in seen:
+                    seen.add((source, into))
+                    yield ReverseFeed(source, into, answer.state.name, both, (f"parts/{name}",), f"{name} moves from {now} to {position}")
+
+
+def _positive(network: Network, element: str) -> int:
+    return next(s.positive for s in network.sources if s.element == element)
+
+
+def _tied(design: Design, network: Network, fed: dict[str, list[int]], alive: dict[str, int]) -> Iterator[tuple[str, str, bool]]:
+    batteries = [s for s in network.sources if s.kind == "battery" and alive[s.element]]
+    for source in batteries:
+        reserve = design.parts[bare(source.element)].purpose == "reserve"  # type: ignore[attr-defined]
+        for other in network.sources:
+            if other.element == source.element or other.kind == "ground-power" or not fed[source.element][other.positive]:
+                continue
+            both = bool(fed[other.element][source.positive])
+            other_reserve = other.kind == "battery" and design.parts[bare(other.element)].purpose == "reserve"  # type: ignore[attr-defined]
+            if reserve or (other.kind == "battery" and not other_reserve and both and source.element < other.element):
+                yield source.element, other.element, both
+
+
+@dataclass(frozen=True)
+class DiodeStand:
+    """How an isolation diode stands to the part it protects: ``right``, ``reversed``, ``beside`` it (on neither or both sides)."""
+
+    diode: str
+    protects: str
+    stands: str
+
+
+def diode_stand(design: Design, network: Network, name: str) -> DiodeStand:
+    """Which side of a diode is joined to the positive of the part it protects, with the diode taken away."""
+    diode = design.parts[name]
+    part = design.parts[diode.protects]  # type: ignore[attr-defined]
+    terminals = part.supplies if isinstance(part, p.Consumer) else [t for t in part.terminals() if t in ("positive", "output")]
+    goals = {network.node(f"{diode.protects}.{t}") for t in terminals} or set(network.nodes_of[f"parts/{diode.protects}"])  # type: ignore[attr-defined]
+    cathode = _joined(network, network.node(f"{name}.cathode"), goals)
+    anode = _joined(network, network.node(f"{name}.anode"), goals)
+    stands = "right" if cathode and not anode else "reversed" if anode and not cathode else "beside"
+    return DiodeStand(f"parts/{name}", f"parts/{diode.protects}", stands)  # type: ignore[attr-defined]
+
+
+def _joined(network: Network, start: int, goals: set[int]) -> bool:
+    """Whether conductors and protectors, but no diode, switch or relay contact, join a node to a goal."""
+    seen, todo = {start}, [start]
+    while todo:
+        node = todo.pop()
+        if node in goals:
+            return True
+        for i, other, _ in network.around[node]:
+            link = network.links[i]
+            if other not in seen and not link.oneway and link.gate in (Gate.ALWAYS, Gate.PROTECTOR):
+                seen.add(other)
+                todo.append(other)
+    return False
+
+
+def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
+    """Diodes wired straight across a coil -> whether they stand the right way, cathode on the side that is fed.
+
+    The fed side is the one that a source can feed with the contacts at hand; a coil fed from neither side counts as right.
+    """
+    names = design.parts[coil].coil  # type: ignore[attr-defined]
+    plus, minus = (network.node(f"{coil}.{t}") for t in names)
+    sides = [_plain(network, plus), _plain(network, minus)]
+    found = {}
+    for name in design.of_kind(p.Diode):
+        cathode, anode = network.node(f"{name}.cathode"), network.node(f"{name}.anode")
+        for fed, other in (sides, sides[::-1]):
+            if cathode in fed and anode in other:
+                found[name] = _can_be_fed(network, cathode, name) or not _can_be_fed(network, anode, name)
+    return found
+
+
+def _plain(network: Network, start: int) -> set[int]:
+    seen, todo = {start}, [start]
+    while todo:
+        for i, other, _ in network.around[todo.pop()]:
+            link = network.links[i]
+            if other not in seen and link.gate is Gate.ALWAYS and not link.oneway:
+                seen.add(other)
+                todo.append(other)
+    return seen
+
+
+def _can_be_fed(network: Network, node: int, without: str) -> bool:
+    positives = {s.positive for s in network.sources}
+    seen, todo = {node}, [node]
+    while todo:
+        at = todo.pop()
+        if at in positives:
+            return True
+        for i, other, leaving in network.around[at]:
+            link = network.links[i]
+            if other not in seen and link.element != f"parts/{without}" and not (link.oneway and leaving):
+                seen.add(other)
+                todo.append(other)
+    return False
+
+
+@dataclass(frozen=True)
+class Tie:
+    """Two contacts of a single-throw switch that bring two sources to one place."""
+
+    switch: str
+    sources: tuple[str, str]
+
+
+def single_throw_ties(design: Design, network: Network, name: str) -> Tie | None:
+    """For a switch with one throw whose closed contacts join feeds of two different sources: those sources, else None.
+
+    One throw: in no position does a terminal meet another partner than in the rest.
+    """
+    switch = design.parts[name]
+    partners: dict[str, set[str]] = {}
+    for pairs in switch.positions.values():  # type: ignore[attr-defined]
+        for one, other in pairs:
+            partners.setdefault(one, set()).add(other)
+            partners.setdefault(other, set()).add(one)
+    if any(len(v) > 1 for v in partners.values()) or len(partners) < 4:
+        return None
+    element = f"parts/{name}"
+    poles = {tuple(sorted((network.node(f"{name}.{a}"), network.node(f"{name}.{b}")))) for a in partners for b in partners[a]}
+    sides = []
+    for a, b in sorted(poles):
+        for fed, out in ((a, b), (b, a)):
+            sources = _sources_behind(network, fed, element)
+            if sources and not _sources_behind(network, out, element):
+                sides.append((sources, _without_contacts(network, out, element)))
+    for i, (one, reach) in enumerate(sides):
+        for other, reach_too in sides[i + 1 :]:
+            if reach & reach_too and not one & other:
+                return Tie(element, (min(one), min(other)))
+    return None
+
+
+def _sources_behind(network: Network, node: int, without: str) -> set[str]:
+    positives = {s.positive: s.element for s in network.sources if s.kind != "alternator"}
+    return {positives[n] for n in _without_contacts(network, node, without) if n in positives}
+
+
+def _without_contacts(network: Network, start: int, without: str) -> set[int]:
+    """Nodes joined to one by conductors and protectors alone."""
+    seen, todo = {start}, [start]
+    while todo:
+        for i, other, _ in network.around[todo.pop()]:
+            link = network.links[i]
+            if other not in seen and link.element != without and not link.oneway and link.gate in (Gate.ALWAYS, Gate.PROTECTOR):
+                seen.add(other)
+                todo.append(other)
+    return seen
+
+
+def senses_at_post(network: Network, terminal: str, post: int) -> bool:
+    """Whether a sense point is joined to a battery's post by conductors alone, or through a protector that serves nothing but the sense lead."""
+    near = _plain(network, network.node(terminal))
+    if post in near:
+        return True
+    supplies = {n for c in network.consumers for n in c.plus}
+    edges = {(i, other) for n in near for i, other, _ in network.around[n] if other not in near}
+    across = [other for i, other in edges if network.links[i].gate is Gate.PROTECTOR]
+    return len(edges) == len(across) == 1 and not near & supplies and post in _plain(network, across[0])
+
+
+def live_path(network: Network, answer: StateAnswer, node: int) -> tuple[str, tuple[str, ...]] | None:
+    """A source that feeds a node in the healthy state and the way it takes, or None where the node is dead."""
+    for source in answer.fed_by(node):
+        return source, feed_path(network, answer, source, node)
+    return None
+
+
+__all__ = [
+    "DiodeStand", "ReverseFeed", "Tie", "coil_diodes", "conducts", "diode_stand", "live_path", "reverse_feeds", "senses_at_post", "single_throw_ties",
+]  # fmt: skip

@@ -1,0 +1,99 @@
+"""Returns: whether a consumer has one, and which signal returns and shields close a loop with other ground conductors."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Gate, Network
+
+
+def has_return(network: Network, nodes: tuple[int, ...]) -> bool:
+    """Whether any of some nodes can reach the negative of a source with every contact closed and every protector in."""
+    goals = {s.negative for s in network.sources}
+    return any(way is not None for way in (_walk(network, n, goals, None, contacts=True) for n in nodes))
+
+
+@dataclass(frozen=True)
+class Loop:
+    """A conductor (``element``) whose two ends are also joined by the elements of ``way``."""
+
+    element: str
+    ends: tuple[str, str]
+    way: tuple[str, ...]
+
+
+def signal_return_wires(design: Design) -> tuple[str, ...]:
+    """Wires with an end at the return of a sensor or jack, or at the signal return of an instrument."""
+    terminals = {f"{n}.return" for n in design.of_kind(p.Sensor)}
+    for name in design.of_kind(p.Instrument):
+        inputs = design.parts[name].inputs.values()  # type: ignore[attr-defined]
+        terminals |= {f"{name}.{i.return_}" for i in inputs if i.return_}
+    return tuple(n for n, w in design.wires.items() if w.from_ in terminals or w.to in terminals)
+
+
+def signal_return_loop(design: Design, network: Network, wire: str, unknown_joined: bool = False) -> Loop | None:
+    """The loop that a signal-return wire closes through other conductors, or None.
+
+    ``unknown_joined`` takes instruments that do not say so to join their signal returns to their power return.
+    """
+    spec = design.wires[wire]
+    start, goal = network.node(spec.from_), network.node(spec.to)
+    extra = _unknown_joints(design, network) if unknown_joined else {}
+    way = _walk(network, start, {goal}, f"wires/{wire}", extra=extra)
+    return None if way is None else Loop(f"wires/{wire}", (spec.from_, spec.to), way)
+
+
+def shield_loop(design: Design, network: Network, wire: str) -> Loop | None:
+    """For a shield grounded at two terminals of different parts: the way by which these are joined anyway, () where none is known."""
+    one, other = design.wires[wire].shield or ("", "")
+    if one.partition(".")[0] == other.partition(".")[0]:
+        return None
+    way = _walk(network, network.node(one), {network.node(other)}, f"wires/{wire}")
+    return Loop(f"wires/{wire}", (one, other), way or ())
+
+
+def _unknown_joints(design: Design, network: Network) -> dict[int, list[tuple[str, int]]]:
+    joints: dict[int, list[tuple[str, int]]] = {}
+    for name in design.of_kind(p.Instrument):
+        part = design.parts[name]
+        if part.signal_returns is None:  # type: ignore[attr-defined]
+            home = network.node(f"{name}.{part.returns[0]}")  # type: ignore[attr-defined]
+            for entry in part.inputs.values():  # type: ignore[attr-defined]
+                if entry.return_:
+                    node = network.node(f"{name}.{entry.return_}")
+                    joints.setdefault(node, []).append((f"parts/{name}", home))
+                    joints.setdefault(home, []).append((f"parts/{name}", node))
+    return joints
+
+
+def _walk(
+    network: Network, start: int, goals: set[int], without: str | None, contacts: bool = False, extra: dict[int, list[tuple[str, int]]] | None = None
+) -> tuple[str, ...] | None:
+    """Elements of the shortest way to a goal. Plain conductors only, unless ``contacts`` lets protectors, switches and relays in."""
+    came: dict[int, tuple[int, str] | None] = {start: None}
+    todo = deque([start])
+    while todo:
+        node = todo.popleft()
+        if node in goals:
+            steps: list[str] = []
+            at = node
+            while (back := came[at]) is not None:
+                if not steps or steps[-1] != back[1]:
+                    steps.append(back[1])
+                at = back[0]
+            return tuple(reversed(steps))
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            plain = link.gate in (Gate.ALWAYS, Gate.SHIELD) and not link.oneway
+            if other in came or link.element == without or not (plain or (contacts and (not link.oneway or leaving))):
+                continue
+            came[other] = (node, link.element)
+            todo.append(other)
+        for element, other in (extra or {}).get(node, ()):
+            if other not in came:
+                came[other] = (node, element)
+                todo.append(other)
+    return None
