@@ -121,3 +121,13 @@ def _unprotected_distance(design: Design, network: Network, answer: StateAnswer,
             elif wire.length is not None:
                 heapq.heappush(queue, (so_far + wire.length, other))
     return distance
+
+
+def feeds_in_states(design: Design, network: Network, answers: tuple[StateAnswer, ...]) -> dict[str, tuple[EndFeed, ...]]:
+    """:func:`wire_feeds` over several states; what is the same in a later state is not repeated."""
+    found: dict[str, dict[tuple, EndFeed]] = {}
+    for answer in answers:
+        for element, feeds in wire_feeds(design, network, answer).items():
+            for feed in feeds:
+                found.setdefault(element, {}).setdefault((feed.end, feed.sources, feed.protectors), feed)
+    return {element: tuple(feeds.values()) for element, feeds in found.items()}

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reviewer.analysis.states import StateAnswer, critical_functions, feed_path, loads_of
+from reviewer.analysis.failures import OPEN
+from reviewer.analysis.states import StateAnswer, critical_functions, feed_path, function_masks, loads_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
 
-SUPPLY, RETURN, BODY, PROTECTOR = "supply", "return", "body", "protector"
-_BODIES = (p.Switch, p.BreakerSwitch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
+SUPPLY, RETURN, BODY = "supply", "return", "body"
+_BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
 
 
 @dataclass(frozen=True)
@@ -51,13 +52,8 @@ def single_points(design: Design, network: Network, answer: StateAnswer) -> tupl
 def _describe(design: Design, network: Network, answer: StateAnswer, function: str, element: str, indexes: list[int]) -> SinglePoint:
     loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
     dead = [n for n in loads if any(not answer.failed.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
-    part = design.parts.get(bare(element)) if element.startswith("parts/") else None
-    if isinstance(part, p.Protector):
-        side = PROTECTOR
-    elif isinstance(part, _BODIES):
-        side = BODY
-    else:
-        side = RETURN if any(_still_fed(design, network, answer, n, i) for n in dead for i in indexes) else SUPPLY
+    part = design.parts[bare(element)] if element.startswith("parts/") else None
+    side = side_of(part, any(answer.healthy.live(n) for n in network.nodes_of[element]))
     path: tuple[str, ...] = ()
     for load in dead:
         node = network.node(f"{load}.{design.parts[load].supplies[0]}")  # type: ignore[attr-defined]
@@ -67,9 +63,11 @@ def _describe(design: Design, network: Network, answer: StateAnswer, function: s
     return SinglePoint(function, element, answer.state.name, side, modes, tuple(dead), path, HazardClass.of(design.functions[function].loss))
 
 
-def _still_fed(design: Design, network: Network, answer: StateAnswer, load: str, i: int) -> bool:
-    supplies = design.parts[load].supplies  # type: ignore[attr-defined]
-    return not answer.failed.powered[f"parts/{load}"] >> i & 1 and any(answer.failed.live(network.node(f"{load}.{t}")) >> i & 1 for t in supplies)
+def side_of(part: p.Part | None, hot: bool) -> str:
+    """Where an element stands (``part`` None for a wire): in a body that circuits share, on the supply side where it is hot, else on the return side."""
+    if isinstance(part, _BODIES):
+        return BODY
+    return SUPPLY if hot else RETURN
 
 
 def _by_element(answer: StateAnswer) -> dict[str, list[int]]:
@@ -93,14 +91,12 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
     spec = design.functions[function]
     if spec.any >= len(spec.of):
         return {}
-    from reviewer.analysis.states import function_masks
-
     every = (1 << len(answer.failures)) - 1
     nested = function_masks(design, answer.failed.powered, every)
     now = function_masks(design, answer.healthy.powered, 1)
     found: dict[str, tuple[str, ...]] = {}
     for i, failure in enumerate(answer.failures):
-        if failure.mode != "open" or not isinstance(design.parts.get(bare(failure.element)), p.Protector) or failure.element.startswith("wires/"):
+        if failure.mode != OPEN or failure.element.startswith("wires/") or not isinstance(design.parts[bare(failure.element)], p.Protector):
             continue
         taken = []
         for channel in spec.of:
@@ -112,3 +108,23 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
         if len(taken) >= 2:
             found[failure.element] = tuple(taken)
     return found
+
+
+def shared_in_states(design: Design, answers: tuple[StateAnswer, ...], function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
+    """:func:`shared_protectors` over several states: element -> (first state, channels)."""
+    found: dict[str, tuple[str, tuple[str, ...]]] = {}
+    for answer in answers:
+        for element, channels in shared_protectors(design, answer, function).items():
+            found.setdefault(element, (answer.state.name, channels))
+    return found
+
+
+def elements_on(design: Design, network: Network, answers: tuple[StateAnswer, ...], side: str) -> tuple[str, ...]:
+    """Elements that stand on a side in any of some states."""
+    found = []
+    for element in network.elements:
+        part = design.parts[bare(element)] if element.startswith("parts/") else None
+        hot = any(a.healthy.live(n) for a in answers for n in network.nodes_of[element])
+        if side_of(part, hot) == side:
+            found.append(element)
+    return tuple(found)

@@ -115,3 +115,21 @@ def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True
     if link.gate in (Gate.ENERGISED, Gate.AT_REST):
         return bool(answer.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
     return True
+
+
+@dataclass(frozen=True)
+class ShortedSource:
+    """A source whose positive reaches its own negative with no load between, in the healthy system."""
+
+    source: str
+    state: str
+    path: tuple[str, ...]
+
+
+def shorted_sources(network: Network, answer: StateAnswer) -> tuple[ShortedSource, ...]:
+    """Every source that a state shorts."""
+    found = []
+    for source in network.sources:
+        if answer.healthy.alive[source.element] and answer.healthy.fed[source.element][source.negative]:
+            found.append(ShortedSource(source.element, answer.state.name, feed_path(network, answer, source.element, source.negative)))
+    return tuple(found)

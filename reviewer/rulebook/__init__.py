@@ -1,0 +1,9 @@
+"""What a rule may import: the facts it asks, and the words in which it answers."""
+
+from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.model import parts
+from reviewer.model.review import HazardClass
+from reviewer.rulebook.rule import Unmet
+from reviewer.tables.table import OutsideTable, protector_limit
+
+__all__ = ["Facts", "HazardClass", "NotAssessable", "OutsideTable", "Unmet", "parts", "protector_limit"]

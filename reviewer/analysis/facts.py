@@ -1,0 +1,133 @@
+"""Facts: the answers of the engines about one design, each computed once, on first asking. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from reviewer.analysis import isolation, protection, returns, single_points, states
+from reviewer.model.design import Design
+from reviewer.model.operating import ResolvedState, resolved
+from reviewer.network.graph import Network, build_network
+
+
+class NotAssessable(Exception):
+    """An answer that cannot be given; ``needs`` names the input that is missing."""
+
+    def __init__(self, needs: str):
+        super().__init__(needs)
+        self.needs = needs
+
+
+class Facts:
+    """What a rule may ask. All answers are frozen; asking twice costs nothing."""
+
+    def __init__(self, design: Design):
+        self.design = design
+        self._answers: dict[str, states.StateAnswer] = {}
+
+    @cached_property
+    def network(self) -> Network:
+        """The network of the design."""
+        return build_network(self.design)
+
+    @cached_property
+    def states(self) -> Mapping[str, ResolvedState]:
+        """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
+        if self.design.operation is None:
+            raise NotAssessable("`operation` with its dispatch state and switch positions")
+        return resolved(self.design.operation)
+
+    def answer(self, state: str) -> states.StateAnswer:
+        """One declared state solved, healthy and under every single failure."""
+        if state not in self._answers:
+            self._answers[state] = states.solve_state(self.design, self.network, self.states[state])
+        return self._answers[state]
+
+    def answers(self) -> tuple[states.StateAnswer, ...]:
+        """Every declared state solved, the dispatch state first."""
+        dispatch = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(self.answer(s) for s in sorted(self.states, key=lambda s: s != dispatch))
+
+    def flight_answers(self) -> tuple[states.StateAnswer, ...]:
+        """The states of normal flight solved, the dispatch state first."""
+        dispatch = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == dispatch)
+
+    @cached_property
+    def critical_functions(self) -> tuple[str, ...]:
+        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable where no function is declared."""
+        if not self.design.functions:
+            raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
+        return states.critical_functions(self.design)
+
+    @cached_property
+    def single_points(self) -> Mapping[str, tuple[single_points.SinglePoint, ...]]:
+        """Single points of failure by element, over the states of normal flight."""
+        found: dict[str, tuple[single_points.SinglePoint, ...]] = {}
+        for answer in self.flight_answers():
+            for point in single_points.single_points(self.design, self.network, answer):
+                found[point.element] = found.get(point.element, ()) + (point,)
+        return found
+
+    def elements_on(self, side: str) -> tuple[str, ...]:
+        """Elements on the supply side, the return side, or in shared bodies, where a critical function is declared."""
+        return single_points.elements_on(self.design, self.network, self.flight_answers(), side) if self.critical_functions else ()
+
+    def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
+        """Protectors that take two or more channels of a function -> (state, channels)."""
+        return single_points.shared_in_states(self.design, self.flight_answers(), function)
+
+    @cached_property
+    def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:
+        """For each wire that a source can feed: how each end is fed, in each declared state."""
+        return protection.feeds_in_states(self.design, self.network, self.answers())
+
+    @cached_property
+    def exempt_wires(self) -> frozenset[str]:
+        """Wires that customarily have no protector."""
+        return frozenset().union(*(protection.exempt_wires(self.design, self.network, a) for a in self.answers()))
+
+    def reverse_feeds(self) -> tuple[isolation.ReverseFeed, ...]:
+        """Sources that feed back into another, over all declared states."""
+        return tuple(f for a in self.answers() for f in isolation.reverse_feeds(self.design, self.network, a))
+
+    def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
+        """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""
+        return isolation.live_path(self.network, self.answer(state), self.network.node(node)) if node in self.network.index else None
+
+    def diode_stand(self, name: str) -> isolation.DiodeStand:
+        """How an isolation diode stands to what it protects."""
+        return isolation.diode_stand(self.design, self.network, name)
+
+    def coil_diodes(self, name: str) -> dict[str, bool]:
+        """Diodes across a coil -> whether they stand the right way."""
+        return isolation.coil_diodes(self.design, self.network, name)
+
+    def single_throw_tie(self, name: str) -> isolation.Tie | None:
+        """The two sources that a single-throw switch is used to choose between."""
+        return isolation.single_throw_ties(self.design, self.network, name)
+
+    def senses_at_post(self, terminal: str, battery: str) -> bool:
+        """Whether a sense point is at a battery's positive post."""
+        return isolation.senses_at_post(self.network, terminal, self.network.node(f"{battery}.positive"))
+
+    def has_return(self, *terminals: str) -> bool:
+        """Whether any of some terminals can reach the negative of a source."""
+        return returns.has_return(self.network, tuple(self.network.node(t) for t in terminals))
+
+    def signal_return_wires(self) -> tuple[str, ...]:
+        """Names of the wires that carry a signal's return."""
+        return returns.signal_return_wires(self.design)
+
+    def signal_return_loop(self, wire: str, unknown_joined: bool = False) -> returns.Loop | None:
+        """The loop that a signal-return wire closes."""
+        return returns.signal_return_loop(self.design, self.network, wire, unknown_joined)
+
+    def shield_loop(self, wire: str) -> returns.Loop | None:
+        """How the two ends of a doubly grounded shield are joined anyway."""
+        return returns.shield_loop(self.design, self.network, wire)
+
+    def shorted_sources(self) -> tuple[states.ShortedSource, ...]:
+        """Sources whose feed reaches their own return without a load, over all declared states."""
+        return tuple(s for a in self.answers() for s in states.shorted_sources(self.network, a))

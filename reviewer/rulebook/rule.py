@@ -1,0 +1,44 @@
+"""What a rule is: a module that says what it looks at and judges one subject at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from reviewer.model.review import Citation, HazardClass
+
+
+@dataclass(frozen=True)
+class Unmet:
+    """What ``judge`` yields when a subject does not have the property.
+
+    ``sentence`` states what is wrong with names and numbers. ``field`` is a key of the subject, ``state`` an operating state, ``path`` a
+    sequence of element pointers, ``numbers`` pairs of a word and a value with its unit. ``hazard``, ``subject`` and ``remedy`` replace what the
+    rule and the runner would say.
+    """
+
+    sentence: str
+    field: str = ""
+    state: str = ""
+    failure: str = ""
+    path: tuple[str, ...] = ()
+    numbers: tuple[tuple[str, str], ...] = ()
+    hazard: HazardClass | None = None
+    subject: str = ""
+    remedy: str = ""
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A rule as loaded. ``help`` is its manual page; ``subjects(facts)`` gives pointers, ``judge(subject, facts)`` gives Unmet."""
+
+    name: str
+    title: str
+    help: str
+    hazard: HazardClass
+    citations: tuple[Citation, ...]
+    remedy: str
+    subjects: Callable[[Any], Iterable[str]]
+    judge: Callable[[str, Any], Iterable[Unmet]]
+    path: str
