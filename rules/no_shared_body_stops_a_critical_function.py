@@ -1,0 +1,35 @@
+"""No shared switch body, contactor, connector, splice, stud or ground block takes a critical function when it is lost.
+
+Why: two poles of one switch, two pins of one connector and two lugs on one stud look like two channels and fail as one.
+
+How judged: in every state of normal flight each such body is lost as a whole, with all its poles, pins or lugs, and each of its hot terminals is
+shorted to ground with the nearest protectors then opened; as many channels as the function needs must still be powered. The outermost
+function that is lost is named.
+
+Not covered: two failures at once, mechanical parts of the engine, and what the crew could do afterwards.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet
+
+HAZARD = HazardClass.CATASTROPHIC
+CITATIONS = (("cfr-23-2525", "(b), no single failure"), ("ntsb", "ERA22LA322, one connector for both units of an ignition; LAX05CA310, one master switch"))
+REMEDY = "Give each channel a switch body, connector, stud and ground block of its own."
+
+
+def subjects(facts: Facts):
+    return facts.elements_on("body")
+
+
+def judge(subject: str, facts: Facts):
+    points = [p for p in facts.single_points.get(subject, ()) if p.side == "body"]
+    if points:
+        first = points[0]
+        functions = ", ".join(dict.fromkeys(p.function for p in points))
+        yield Unmet(
+            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose power.",
+            state=first.state,
+            failure="; ".join(first.modes),
+            path=first.path,
+            numbers=(("states of flight in which it does", ", ".join(dict.fromkeys(p.state for p in points))),),
+            hazard=max(p.hazard for p in points),
+        )

@@ -1,0 +1,35 @@
+"""No single failure on the return side takes a function whose loss is hazardous or catastrophic.
+
+Why: half of the real losses were on the ground side: a shared strap, a ground block wire, a missing bond. Power that cannot come back is no power.
+
+How judged: in every state of normal flight each wire and part that carries only return current is opened; one source must still both feed a
+channel and get its return back, for as many channels as the function needs. Feed from one source and return to another is no power. The outermost
+function that is lost is named. Studs, ground blocks and connectors have a rule of their own.
+
+Not covered: two failures at once, mechanical parts of the engine, and what the crew could do afterwards.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet
+
+HAZARD = HazardClass.CATASTROPHIC
+CITATIONS = (("ac-43-13-1b", "11-186e(1), redundant systems and common grounds"), ("cfr-23-2525", "(b), no single failure"))
+REMEDY = "Return each channel by a wire of its own to a ground of its own, and tie the grounds by two routes."
+
+
+def subjects(facts: Facts):
+    return facts.elements_on("return")
+
+
+def judge(subject: str, facts: Facts):
+    points = [p for p in facts.single_points.get(subject, ()) if p.side == "return"]
+    if points:
+        first = points[0]
+        functions = ", ".join(dict.fromkeys(p.function for p in points))
+        yield Unmet(
+            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose the return.",
+            state=first.state,
+            failure="; ".join(first.modes),
+            path=first.path,
+            numbers=(("states of flight in which it does", ", ".join(dict.fromkeys(p.state for p in points))),),
+            hazard=max(p.hazard for p in points),
+        )

@@ -1,0 +1,25 @@
+"""In every declared state the relays and the alternator's field come to rest.
+
+Why: a relay that cuts off its own coil chatters: its contacts burn and what it feeds flickers.
+
+How judged: each state is solved from cold until nothing changes; a state that does not settle in twice as many rounds as there are relays and sources
+is reported, and what was computed in it is not to be relied on.
+
+Not covered: relays that hunt only after a failure.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "a coil must not be fed through its own break contact"),)
+REMEDY = "Feed the coil from a point that its own contacts do not switch off."
+
+
+def subjects(facts: Facts):
+    return [f"operation/states/{n}" for n in facts.states]
+
+
+def judge(subject: str, facts: Facts):
+    state = subject.rpartition("/")[2]
+    if facts.answer(state).healthy.unsettled:
+        yield Unmet(f"The relays do not settle in {state}.", state=state)

@@ -1,0 +1,50 @@
+"""Where a branch gets thinner behind a protector, the thin wire is still protected by it.
+
+Why: the protector was sized for the first wire; a thinner tail behind a splice or connector can burn before it opens.
+
+How judged: for each wire that does not start at its protector, every protector that stands between one of its ends and something live, against the
+Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3.
+
+Not covered: the short pigtail of a unit inside its own protection.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, Unmet, parts, protector_limit
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
+REMEDY = "Keep the gauge to the load, or fit a protector sized for the thin wire where it starts."
+
+
+def subjects(facts: Facts):
+    return [w for w in facts.wire_feeds if _behind(w, facts)]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    gauge = facts.design.wires[name].gauge
+    for protector, state in _behind(subject, facts):
+        part = facts.design.parts[protector]
+        if part.rating is None or gauge is None:
+            raise NotAssessable(f"`rating` of {protector}" if part.rating is None else f"`gauge` of {name}")
+        column = "breaker" if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) else "fuse"
+        try:
+            limit = protector_limit(gauge, column)
+        except OutsideTable as error:
+            raise NotAssessable(str(error)) from None
+        if part.rating > limit:
+            yield Unmet(
+                f"{name} is {gauge} and stands behind {protector} of {part.rating:g} A; such a wire may have {limit:g} A at most.",
+                field="gauge",
+                state=state,
+                numbers=(("rating", f"{part.rating:g} A"), (f"{column} limit for {gauge}", f"{limit:g} A")),
+            )
+            return
+
+
+def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
+    found = {}
+    for feed in facts.wire_feeds[subject]:
+        for protector in feed.protectors:
+            if feed.end.partition(".")[0] != protector.partition("/")[2]:
+                found.setdefault(protector.partition("/")[2], feed.state)
+    return list(found.items())
