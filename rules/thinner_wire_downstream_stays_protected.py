@@ -3,7 +3,7 @@
 Why: the protector was sized for the first wire; a thinner tail behind a splice or connector can burn before it opens.
 
 How judged: for each wire that does not start at its protector, every protector that stands between one of its ends and something live, against the
-Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3.
+Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 m (0.5 ft) from a bus or post to the first protector is accepted.
 
 Not covered: the short pigtail of a unit inside its own protection.
 """
@@ -12,6 +12,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, U
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
+STUB_M = 0.15
 REMEDY = "Keep the gauge to the load, or fit a protector sized for the thin wire where it starts."
 
 
@@ -24,8 +25,8 @@ def judge(subject: str, facts: Facts):
     gauge = facts.design.wires[name].gauge
     for protector, state in _behind(subject, facts):
         part = facts.design.parts[protector]
-        if part.rating is None or gauge is None:
-            raise NotAssessable(f"`rating` of {protector}" if part.rating is None else f"`gauge` of {name}")
+        if part.rating is None or gauge is None or facts.design.wires[name].length is None:
+            raise NotAssessable(f"`rating` of {protector}" if part.rating is None else f"`gauge` and `length` of {name}")
         column = "breaker" if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) else "fuse"
         try:
             limit = protector_limit(gauge, column)
@@ -44,6 +45,8 @@ def judge(subject: str, facts: Facts):
 def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
     found = {}
     for feed in facts.wire_feeds[subject]:
+        if feed.run_m is not None and feed.run_m <= STUB_M + 1e-9:
+            continue
         for protector in feed.protectors:
             if feed.end.partition(".")[0] != protector.partition("/")[2]:
                 found.setdefault(protector.partition("/")[2], feed.state)

@@ -1,0 +1,139 @@
+"""The sentences that all reports share, and the one way in which a foreign text is shown."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from reviewer.model.review import Citation, Finding, Gap, HazardClass, Outcome, Place, Review, Step
+
+CAUTIONS: tuple[str, ...] = (
+    "This review is a second opinion on a drawing. It has not seen the aircraft.",
+    "The rules that apply where the aircraft flies, and the judgement of those licensed to practise there, decide.",
+    "A design without findings can still be wrong: only what the file states and what the rules ask was looked at.",
+)
+
+SILENCE = "Silence about what was not assessed is no pass."
+
+MEANINGS: dict[Outcome, str] = {
+    Outcome.BROKE_DOWN: "the rule itself failed; a defect of the rule, not of the design",
+    Outcome.UNMET: "at least one subject does not have the property",
+    Outcome.NOT_ASSESSED: "an input is missing",
+    Outcome.MET: "every subject has the property, or the finding is conceded",
+    Outcome.NOT_APPLICABLE: "the design has nothing that the rule looks at",
+}
+
+
+@dataclass(frozen=True)
+class Tally:
+    """How many rules ended in one way, which, and how many subjects they looked at."""
+
+    outcome: Outcome
+    rules: tuple[str, ...]
+    subjects: int
+
+
+@dataclass(frozen=True)
+class Missing:
+    """Gaps of one rule that want the same input."""
+
+    rule: str
+    hazard: HazardClass
+    needs: str
+    subjects: tuple[str, ...]
+
+
+def shown(text: str) -> str:
+    """The text with every character that could move a cursor, turn the direction of writing or hide itself written as an escape."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() or unicodedata.category(c) == "Zs" else escaped(c) for c in text)
+
+
+def escaped(character: str) -> str:
+    """One character as ``\\x1b``, ``\\u202e`` or ``\\U000e0001``."""
+    code = ord(character)
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+
+
+def counted(number: int, noun: str, plural: str = "") -> str:
+    """``1 wire``, ``2 wires``."""
+    return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
+def tallies(review: Review) -> tuple[Tally, ...]:
+    """One tally for each of the five outcomes, in the order of Outcome, those with no rule included."""
+    return tuple(
+        Tally(outcome, tuple(a.rule for a in ended), sum(a.examined for a in ended))
+        for outcome in Outcome
+        for ended in [[a for a in review.assessments if a.outcome is outcome]]
+    )
+
+
+def hazard_counts(findings: Iterable[Finding]) -> str:
+    """``1 catastrophic, 2 major``, worst first, or "none"."""
+    hazards = [f.hazard for f in findings]
+    return ", ".join(f"{hazards.count(h)} {h.word}" for h in sorted(set(hazards), reverse=True)) or "none"
+
+
+def missing(gaps: Sequence[Gap]) -> tuple[Missing, ...]:
+    """Gaps folded: those of one rule that want the same input make one entry, in the order in which they come.
+
+    Where the wanted input names the subject itself, it counts as the same input of each subject.
+    """
+    folded: dict[tuple[str, str], list[Gap]] = {}
+    for gap in gaps:
+        folded.setdefault((gap.rule, _needs_of_each(gap)), []).append(gap)
+    return tuple(
+        Missing(rule, max(g.hazard for g in same), same[0].needs if len(same) == 1 else needs, tuple(g.subject for g in same))
+        for (rule, needs), same in folded.items()
+    )
+
+
+def _needs_of_each(gap: Gap) -> str:
+    name = gap.subject.partition("/")[2]
+    return re.sub(rf"(?<![\w./-]){re.escape(name)}(?![\w/-])", "each", gap.needs) if name else gap.needs
+
+
+def subject_words(subject: str) -> str:
+    """The subject, or what stands for it where a rule could not even list its subjects."""
+    return shown(subject) or "every subject of the rule"
+
+
+def place_words(subject: str, field: str, place: Place | None) -> str:
+    """``parts/main-bus, rating, line 12``: what it is first, the line last."""
+    return ", ".join([subject_words(subject), *([shown(field)] if field else []), *([f"line {place.line}"] if place else [])])
+
+
+def state_words(state: str, switches: Sequence[tuple[str, str]]) -> str:
+    """``cruise (master on, source-select main)``."""
+    positions = ", ".join(f"{shown(switch)} {shown(position)}" for switch, position in switches)
+    return shown(state) + (f" ({positions})" if positions else "")
+
+
+def number_words(numbers: Sequence[tuple[str, str]]) -> str:
+    """``unprotected conductor: 0.40 m against a limit of 0.15 m``; pairs that are not a limit are set apart by semicolons."""
+    text = ""
+    for what, value in numbers:
+        if text and what == "limit":
+            text += f" against a limit of {shown(value)}"
+        else:
+            text += f"{'; ' if text else ''}{shown(what)}: {shown(value)}"
+    return text
+
+
+def path_words(path: Sequence[Step]) -> str:
+    """``W1: wire from the battery -> main-bus: bus``."""
+    return " -> ".join(shown(s.part) + (f": {shown(s.text)}" if s.text else "") for s in path)
+
+
+def citation_words(citation: Citation) -> str:
+    """The title and the clause that is meant."""
+    return shown(citation.title) + (f", {shown(citation.clause)}" if citation.clause else "")
+
+
+def concession_words(concession) -> str:
+    """The reason of a concession, who accepted it and when."""
+    return f"{shown(concession.reason)} Accepted by {shown(concession.by)} on {concession.on.isoformat()}."
