@@ -1,0 +1,50 @@
+"""The declared states with their inheritance resolved."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from reviewer.model.design import Operation
+
+
+@dataclass(frozen=True)
+class ResolvedState:
+    """One state as it holds: ``switches`` gives a position for every switch; ``ground_power`` is True where outside power is connected."""
+
+    name: str
+    use: str
+    engine: str
+    switches: Mapping[str, str]
+    pulled: tuple[str, ...]
+    ground_power: bool
+    dead: tuple[str, ...]
+    without: tuple[str, ...]
+
+
+def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
+    """The states by name. ``like`` hands on switches, engine, use, ground power and pulled protectors, not ``dead`` and ``without``.
+
+    The references must resolve and go round in no circle, as those of a design that was read do.
+    """
+    done: dict[str, ResolvedState] = {}
+
+    def resolve(name: str) -> ResolvedState:
+        if name not in done:
+            state = operation.states[name]
+            base = resolve(state.like) if state.like else None
+            given = "pulled" in state.model_fields_set
+            done[name] = ResolvedState(
+                name,
+                state.use or (base.use if base else "flight"),
+                state.engine or (base.engine if base else "running"),
+                MappingProxyType({**(base.switches if base else {}), **state.switches}),
+                state.pulled if given or not base else base.pulled,
+                state.ground_power == "connected" if state.ground_power or not base else base.ground_power,
+                state.dead,
+                state.without,
+            )
+        return done[name]
+
+    return MappingProxyType({name: resolve(name) for name in operation.states})
