@@ -1,0 +1,171 @@
+"""The door: a file's content -> a Design, or every mistake in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from reviewer.model.design import Action, Aircraft, Check, Concession, Design, Exclusion, Function, Monitor, Operation, Phase, State, Watch
+from reviewer.model.parts import PART_KINDS, Wire
+from reviewer.reading.positions import MAX_BYTES, Places, load, pointer
+from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.references import check_references
+from reviewer.reading.shape import Shape, nearest, shown
+
+_TOP = ("format", "aircraft", "parts", "wires", "functions", "operation", "watch", "concessions")
+
+
+def read_design(path: Path) -> Design:
+    """Read a design file. Raises :class:`Unreadable` with every mistake in it."""
+    try:
+        with path.open("rb") as stream:
+            content = stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise Unreadable(str(path), [Problem(1, 1, "", f"the file cannot be opened: {error.strerror or error}")]) from None
+    except ValueError as error:
+        raise Unreadable(str(path), [Problem(1, 1, "", f"the file cannot be opened: {error}")]) from None
+    return read_text(content, str(path))
+
+
+def read_text(content: str | bytes, file: str) -> Design:
+    """Read a design from text. ``file`` is the name that problems carry. Raises :class:`Unreadable`."""
+    data, values, keys, problems = load(content, file)
+    if not isinstance(data, dict):
+        raise Unreadable(file, [*problems, Problem(1, 1, "", f"expected a design, a group of keys ({', '.join(_TOP)}), found {shown(data)}")])
+    shape = Shape(values, keys, problems)
+    design = _Reader(shape, data).design({**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}})
+    if shape.problems:
+        raise Unreadable(file, list(dict.fromkeys(shape.problems)))
+    return design
+
+
+class _Reader:
+    def __init__(self, shape: Shape, data: dict[str, Any]):
+        self.shape, self.data = shape, data
+
+    def design(self, places: Places) -> Design:
+        shape, data = self.shape, self.data
+        for key in data:
+            if key not in _TOP:
+                shape.say(pointer("", key), f"a design has no key `{key}`{nearest(key, _TOP)}; it may have {', '.join(_TOP)}", key=True)
+        if data.get("format") != 1 or isinstance(data.get("format"), bool):
+            shape.say("format" if "format" in data else "", "`format: 1` is missing" if "format" not in data else f"`format` is {shown(data['format'])}; this reviewer reads format 1: write `format: 1`")
+        aircraft = None
+        if "aircraft" in data:
+            aircraft = shape.piece(Aircraft, data["aircraft"], "aircraft", "aircraft")
+        else:
+            shape.say("", "`aircraft` is missing; write for example `aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}`")
+        parts = self._parts()
+        wires = self._named("wires", Wire, "wire", required=True)
+        functions = self._named("functions", Function, "function")
+        operation = self._operation()
+        watch = self._watch()
+        concessions = self._concessions()
+        check_references(shape, data, parts, wires, functions, operation, watch)
+        empty: Any = MappingProxyType({})
+        return Design(
+            aircraft, MappingProxyType(parts), MappingProxyType(wires), MappingProxyType(functions), operation, watch, concessions,
+            MappingProxyType(places) if places else empty,
+        )  # fmt: skip
+
+    def _parts(self) -> dict[str, Any]:
+        group = self._group("parts", "parts by name", required=True)
+        found = {}
+        for name, value in group.items():
+            at = pointer("parts", name)
+            self._name(name, at, "a part", dots=False)
+            kind = value.get("kind") if isinstance(value, dict) else None
+            if not isinstance(value, dict):
+                self.shape.piece(Wire, value, at, f"part {name}")
+            elif kind is None:
+                self.shape.say(at, f"part {name} needs `kind`; it may be {', '.join(PART_KINDS)}")
+            elif not isinstance(kind, str) or kind not in PART_KINDS:
+                self.shape.say(f"{at}/kind", f"part {name}: {shown(kind)} is no kind of part{nearest(kind, PART_KINDS)}; it may be {', '.join(PART_KINDS)}")
+            elif (part := self.shape.piece(PART_KINDS[kind], value, at, f"{kind} {name}")) is not None:
+                found[name] = part
+                for terminal in part.terminals():
+                    self._name(terminal, at, f"a terminal of {name}", dots=False)
+        return found
+
+    def _group(self, key: str, what: str, required: bool = False) -> dict[str, Any]:
+        if key not in self.data:
+            if required:
+                self.shape.say("", f"`{key}` is missing: {what}")
+            return {}
+        return self.shape.group(self.data[key], key, what)
+
+    def _name(self, name: str, at: str, what: str, dots: bool = True) -> None:
+        wrong = ""
+        if not name or len(name) > 200:
+            wrong = "must have 1 to 200 characters"
+        elif name != name.strip():
+            wrong = "must not begin or end with a blank"
+        elif any(ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name):
+            wrong = "must not hold control characters"
+        elif not dots and "." in name:
+            wrong = "must not hold a dot; the dot stands between part and terminal"
+        if wrong:
+            self.shape.say(at, f"the name {shown(name)} of {what} {wrong}", key=True)
+
+    def _named(self, key: str, model: Any, what: str, required: bool = False) -> dict[str, Any]:
+        found = {}
+        for name, value in self._group(key, f"{what}s by name", required).items():
+            at = pointer(key, name)
+            self._name(name, at, f"a {what}")
+            if (piece := self.shape.piece(model, value, at, f"{what} {name}")) is not None:
+                found[name] = piece
+        return found
+
+    def _inner(self, value: dict[str, Any], at: str, key: str, model: Any, what: str) -> dict[str, Any]:
+        found = {}
+        if key in value:
+            for name, entry in self.shape.group(value[key], f"{at}/{key}", f"{what}s by name").items():
+                here = pointer(f"{at}/{key}", name)
+                self._name(name, here, f"a {what}")
+                if (piece := self.shape.piece(model, entry, here, f"{what} {name}")) is not None:
+                    found[name] = piece
+        return found
+
+    def _operation(self) -> Operation | None:
+        if "operation" not in self.data:
+            return None
+        value = self.shape.group(self.data["operation"], "operation", "how the system is operated")
+        states = self._inner(value, "operation", "states", State, "state")
+        phases = self._inner(value, "operation", "phases", Phase, "phase")
+        actions = self._inner(value, "operation", "actions", Action, "action")
+        excluded = []
+        raw = value.get("excluded", [])
+        if not isinstance(raw, list):
+            self.shape.say("operation/excluded", f"operation: `excluded` is {shown(raw)}; expected a list")
+            raw = []
+        for i, entry in enumerate(raw):
+            excluded.append(self.shape.piece(Exclusion, entry, f"operation/excluded/{i}", "excluded combination"))
+        if not value:
+            return None
+        # the frame is judged without its pieces, which were judged above with words of their own
+        frame = {k: v for k, v in value.items() if k not in ("states", "phases", "actions", "excluded")}
+        if "states" in value:
+            frame["states"] = {}
+        base = self.shape.piece(Operation, frame, "operation", "operation")
+        if base is None:
+            return Operation.model_construct(dispatch="", states=states, phases=phases, actions=actions, excluded=(), endurance=None)
+        update = {"states": MappingProxyType(states), "phases": MappingProxyType(phases), "actions": MappingProxyType(actions)}
+        return base.model_copy(update={**update, "excluded": tuple(e for e in excluded if e)})
+
+    def _watch(self) -> Watch:
+        if "watch" not in self.data:
+            return Watch.model_validate({})
+        value = self.shape.group(self.data["watch"], "watch", "what tells the crew of a failure")
+        monitors = self._inner(value, "watch", "monitors", Monitor, "monitor")
+        checks = self._inner(value, "watch", "checks", Check, "check")
+        self.shape.piece(Watch, {k: v for k, v in value.items() if k not in ("monitors", "checks")}, "watch", "watch")
+        return Watch.model_construct(monitors=MappingProxyType(monitors), checks=MappingProxyType(checks))
+
+    def _concessions(self) -> tuple[Concession, ...]:
+        raw = self.data.get("concessions", [])
+        if not isinstance(raw, list):
+            self.shape.say("concessions", f"`concessions` is {shown(raw)}; expected a list")
+            return ()
+        found = [self.shape.piece(Concession, entry, f"concessions/{i}", "concession") for i, entry in enumerate(raw)]
+        return tuple(c for c in found if c)
