@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from reviewer.model.parts import Name, Part, Piece, TerminalRef, Text, Wire, frozen_map, need, text
+from reviewer.model.parts import Name, Part, Piece, TerminalRef, Text, Wire, frozen_map, need, no_entries, text
 from reviewer.model.quantities import Seconds, Volts
 
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
@@ -46,7 +46,7 @@ class State(Piece):
     )
     engine: Literal["running", "stopped", "cranking"] | None = text("engine", "What the engine does.", "running")
     switches: frozen_map(Name) = Field(
-        default=MappingProxyType({}), title="switches", description="The position of each switch and breaker-switch.", examples=[{"master": "on"}]
+        default_factory=no_entries, title="switches", description="The position of each switch and breaker-switch.", examples=[{"master": "on"}]
     )
     pulled: tuple[Name, ...] = Field(default=(), title="pulled", description="Breakers pulled and fuses removed in this state.", examples=[["field-breaker"]])
     ground_power: Literal["connected", "absent"] | None = text("ground power", "Whether outside power is connected.", "absent")
@@ -84,8 +84,8 @@ class Operation(Piece):
 
     dispatch: Name = need("dispatch", "The state the checklist asks for in flight.", "cruise")
     states: frozen_map(State) = need("states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}})
-    phases: frozen_map(Phase) = Field(default=MappingProxyType({}), title="phases", description="The phases of a flight.", examples=[{"cruise": {"state": "cruise", "duration": "2 h"}}])
-    actions: frozen_map(Action) = Field(default=MappingProxyType({}), title="actions", description="What the crew may do after a failure.", examples=[{"to-reserve": {"move": {"ignition-source": "reserve"}}}])
+    phases: frozen_map(Phase) = Field(default_factory=no_entries, title="phases", description="The phases of a flight.", examples=[{"cruise": {"state": "cruise", "duration": "2 h"}}])
+    actions: frozen_map(Action) = Field(default_factory=no_entries, title="actions", description="What the crew may do after a failure.", examples=[{"to-reserve": {"move": {"ignition-source": "reserve"}}}])
     excluded: tuple[Exclusion, ...] = Field(default=(), title="excluded", description="Combinations that cannot be set; all others are legal.", examples=[[{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}]])
     endurance: Seconds | None = text("endurance", "Time wanted on battery after the alternator is lost.", "45 min")
 
@@ -112,8 +112,8 @@ class Check(Piece):
 class Watch(Piece):
     """What tells the crew of a failure."""
 
-    monitors: frozen_map(Monitor) = Field(default=MappingProxyType({}), title="monitors", description="Readings and alarms by name.", examples=[{"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}])
-    checks: frozen_map(Check) = Field(default=MappingProxyType({}), title="checks", description="Pre-flight checks by name.", examples=[{"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}}])
+    monitors: frozen_map(Monitor) = Field(default_factory=no_entries, title="monitors", description="Readings and alarms by name.", examples=[{"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}])
+    checks: frozen_map(Check) = Field(default_factory=no_entries, title="checks", description="Pre-flight checks by name.", examples=[{"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}}])
 
 
 class Concession(Piece):

@@ -36,6 +36,11 @@ def _freeze(value: Any) -> Any:
     return MappingProxyType(dict(value))
 
 
+def no_entries() -> Mapping[str, Any]:
+    """An empty map that nobody can change."""
+    return MappingProxyType({})
+
+
 def frozen_map(inner: Any) -> Any:
     """A mapping from names to ``inner`` that nobody can change after it was read."""
     return Annotated[Mapping[Name, inner], AfterValidator(_freeze)]
@@ -294,7 +299,7 @@ class Instrument(Consumer):
 
     kind: Literal["instrument"] = need("kind", "An instrument.", "instrument")
     inputs: frozen_map(SignalInput) = Field(
-        default=MappingProxyType({}), title="inputs", description="Signal inputs by name.", examples=[{"oil-temp": {"signal": "oil-temp-in", "return": "oil-temp-return"}}]
+        default_factory=no_entries, title="inputs", description="Signal inputs by name.", examples=[{"oil-temp": {"signal": "oil-temp-in", "return": "oil-temp-return"}}]
     )
     signal_returns: Literal["joined", "isolated"] | None = text(
         "signal returns", "Whether signal returns are joined to the power return inside the unit, or isolated from it.", "joined"
