@@ -1,0 +1,6 @@
+"""``python -m reviewer``."""
+
+from reviewer.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,233 @@
+"""Arguments in, exit status out. What a command does is decided elsewhere."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from reviewer import __version__, resources
+
+if TYPE_CHECKING:
+    from reviewer.model.review import HazardClass, Review
+    from reviewer.rulebook.rule import Rule
+
+NOTHING, FINDINGS, UNREADABLE, BROKEN = 0, 1, 2, 3
+_CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
+_STATUS = """\b
+Exit status:
+  0  nothing at or above the class of --stop-at
+  1  findings at or above it; or, past the concept stage, something that a
+     rule of class hazardous or catastrophic could not assess; or a
+     concession that matches nothing
+  2  a file cannot be reviewed, or the command is not understood
+  3  a rule broke down or could not be loaded
+
+This is a second opinion. Local rules and licensed practice decide. A design
+without findings can still be wrong."""
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}, epilog=_STATUS)
+@click.version_option(__version__, prog_name="reviewer", message="%(prog)s %(version)s")
+def commands() -> None:
+    """Review the design of a light aircraft's electrical system before a wire is cut."""
+
+
+@commands.command(epilog=_STATUS)
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
+@click.option("--as", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True, help="Form of the report.")
+@click.option("--out", type=click.Path(path_type=Path), help="Write the report to this file.")
+@click.option("--stop-at", type=click.Choice(_CLASSES), default="minor", show_default=True, help="Least hazard class that gives exit status 1.")
+@click.option("--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated.")
+@click.pass_context
+def review(context: click.Context, files: tuple[Path, ...], form: str, out: Path | None, stop_at: str, rules_from: tuple[Path, ...]) -> None:
+    """Review design files."""
+    from reviewer.model.review import HazardClass
+    from reviewer.reading import Unreadable
+    from reviewer.session import review_file
+
+    rules = _rules(rules_from)
+    progress = _Progress()
+    reviews: list[Review] = []
+    status = NOTHING
+    for path in files:
+        try:
+            reviews.append(review_file(path, rules, progress.of(path)))
+        except Unreadable as error:
+            from reviewer.reports.text import as_problems
+
+            _write(sys.stderr, as_problems(error.file, error.problems, _lines(path)))
+            status = UNREADABLE
+    progress.end()
+    report = _report(form, reviews) if reviews else ""
+    if out is not None and reviews:
+        _save(out, report)
+    elif reviews:
+        _write(sys.stdout, report)
+    context.exit(max([status, *(_status(r, HazardClass.of(stop_at)) for r in reviews)]))
+
+
+def _status(review: Review, stop_at: HazardClass) -> int:
+    from reviewer.model.review import HazardClass
+
+    if review.breakdowns:
+        return BROKEN
+    found = any(f.hazard >= stop_at and f.conceded is None for f in review.findings)
+    unassessed = review.stage != "concept" and any(g.hazard >= HazardClass.HAZARDOUS for g in review.gaps)
+    return FINDINGS if found or unassessed or review.unmatched else NOTHING
+
+
+def _report(form: str, reviews: Sequence[Review]) -> str:
+    if form == "json":
+        from reviewer.reports.data import as_json
+
+        return as_json(reviews)
+    if form == "sarif":
+        from reviewer.reports.sarif import as_sarif
+
+        return as_sarif(reviews, __version__)
+    from reviewer.reports.text import as_text
+
+    return as_text(reviews)
+
+
+@commands.command()
+@click.argument("rule", required=False)
+@click.option("--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated.")
+def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
+    """Print the handbook: the list of rules, or the page of one RULE."""
+    from reviewer.rulebook import handbook
+
+    rules = _rules(rules_from)
+    if rule is None:
+        _write(sys.stdout, handbook.contents(rules))
+        return
+    found = next((r for r in rules if r.name == rule), None)
+    if found is None:
+        from difflib import get_close_matches
+
+        near = get_close_matches(rule, [r.name for r in rules], 3, 0.4)
+        hint = f"; near it: {', '.join(near)}" if near else "; `reviewer explain` lists them"
+        _fail(f"There is no rule `{rule}`{hint}.", UNREADABLE)
+    _write(sys.stdout, handbook.page(found, resources.rule_examples()))
+
+
+@commands.command()
+@click.argument("which", type=click.Choice(["design", "review"]), default="design")
+def schema(which: str) -> None:
+    """Print the JSON Schema of design files or of reviews."""
+    _write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
+
+
+@commands.command()
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+def start(file: Path | None) -> None:
+    """Write a commented design to begin with to FILE, or print it."""
+    if file is None:
+        _write(sys.stdout, resources.starter())
+        return
+    try:
+        with file.open("x", encoding="utf-8") as stream:
+            stream.write(resources.starter())
+    except FileExistsError:
+        _fail(f"{file} is there already and was left as it is; name a file that does not exist.", UNREADABLE)
+    except (OSError, ValueError) as error:
+        _fail(f"{file} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    _write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
+
+
+def _rules(folders: Sequence[Path]) -> tuple[Rule, ...]:
+    from reviewer.rulebook.shelf import RuleNotLoadable, load_rules
+
+    try:
+        return load_rules([resources.folder("rules"), *folders])
+    except RuleNotLoadable as error:
+        _fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
+
+
+def _fail(message: str, status: int) -> Any:
+    _write(sys.stderr, message + "\n")
+    raise click.exceptions.Exit(status)
+
+
+def _lines(path: Path) -> list[str]:
+    try:
+        return path.read_bytes().decode("utf-8", "replace").splitlines()
+    except (OSError, ValueError):
+        return []
+
+
+def _save(out: Path, report: str) -> None:
+    import os
+    import tempfile
+
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{out.name}.", dir=out.parent)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
+                stream.write(report)
+            os.chmod(name, 0o644)
+            os.replace(name, out)
+        except BaseException:
+            os.unlink(name)
+            raise
+    except (OSError, ValueError) as error:
+        _fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    _write(sys.stderr, f"Wrote {out}.\n")
+
+
+def _write(stream: Any, text: str) -> None:
+    if hasattr(stream, "reconfigure"):
+        stream.reconfigure(errors="backslashreplace")
+    stream.write(text)
+    stream.flush()
+
+
+class _Progress:
+    """Says on standard error how far a run is, once it has taken two seconds and a person is watching."""
+
+    def __init__(self) -> None:
+        import time
+
+        self.clock, self.began, self.shown = time.monotonic, time.monotonic(), False
+
+    def of(self, path: Path) -> Callable[[int, int, str], None]:
+        def tell(done: int, total: int, rule: str) -> None:
+            if self.clock() - self.began > 2 and sys.stderr.isatty():
+                self.shown = True
+                _write(sys.stderr, f"\r\x1b[K{path.name}: rule {done + 1} of {total}, {rule}")
+
+        return tell
+
+    def end(self) -> None:
+        if self.shown:
+            _write(sys.stderr, "\r\x1b[K")
+
+
+def main() -> None:
+    """The command. Never shows a traceback: what is not foreseen is named as a defect of the reviewer."""
+    try:
+        status = commands.main(standalone_mode=False)
+    except click.exceptions.Exit as done:
+        status = done.exit_code
+    except click.ClickException as error:
+        error.show()
+        status = UNREADABLE
+    except (click.Abort, KeyboardInterrupt):
+        status = 130
+    except BrokenPipeError:
+        import os
+
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        status = 141
+    except Exception as error:  # the last place where a defect of ours can be told instead of shown as a traceback
+        import traceback
+
+        where = traceback.extract_tb(error.__traceback__)[-1]
+        place = f"{Path(where.filename).name}, line {where.lineno}"
+        _write(sys.stderr, f"This is a defect of the reviewer, not of your design: {type(error).__name__}: {error} ({place}). Please report it with the file that shows it.\n")
+        status = BROKEN
+    sys.exit(status if isinstance(status, int) else NOTHING)

@@ -1,0 +1,28 @@
+"""Where the rules and schemas are: beside the package in a checkout, inside it once installed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+_PACKAGE = Path(__file__).resolve().parent
+
+
+def folder(name: str) -> Path:
+    """The folder ``rules``, ``schemas`` or ``tests``. Raises FileNotFoundError where an installation is incomplete; tests are in a checkout only."""
+    for candidate in (_PACKAGE / f"bundled_{name}", _PACKAGE.parent / name):
+        if candidate.is_dir() and (candidate.parent == _PACKAGE or (_PACKAGE.parent / "pyproject.toml").is_file()):
+            return candidate
+    raise FileNotFoundError(f"the folder {name} of this installation is missing")
+
+
+def rule_examples() -> Path | None:
+    """The folder with each rule's pair of designs, or None outside a checkout."""
+    try:
+        return folder("tests") / "rules"
+    except FileNotFoundError:
+        return None
+
+
+def starter() -> str:
+    """The commented design that ``reviewer start`` writes."""
+    return (_PACKAGE / "starter.design.yaml").read_text(encoding="utf-8")

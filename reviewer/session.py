@@ -1,0 +1,48 @@
+"""The one use case: a path and some rules -> a Review."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from reviewer import resources
+from reviewer.analysis.facts import Facts
+from reviewer.model.review import Review
+from reviewer.reading import read_design
+from reviewer.rulebook.rule import Rule
+from reviewer.rulebook.run import Progress, run_rules
+from reviewer.rulebook.shelf import load_rules
+from reviewer.tables.table import protection_basis
+
+#: what this version does not look at, told in every review
+LIMITS = (
+    "One failure at a time, in the declared states only; other combinations of switch positions were not tried.",
+    "Shorts are cleared by the nearest protectors; that a larger one might open first was not tried.",
+    "No voltages, currents, temperatures or times were computed.",
+)
+
+
+def review_file(path: Path | str, rules: Sequence[Rule] | None = None, progress: Progress | None = None) -> Review:
+    """Read a design file and judge it by the given rules, or by those that come with the reviewer.
+
+    Raises :class:`reviewer.reading.Unreadable` with every mistake of the file, and
+    :class:`reviewer.rulebook.shelf.RuleNotLoadable`.
+    """
+    design = read_design(Path(path))
+    facts = Facts(design)
+    if rules is None:
+        rules = load_rules([resources.folder("rules")])
+    assessments, unmatched = run_rules(rules, facts, progress)
+    states = tuple(design.operation.states) if design.operation else ()
+    return Review(
+        file=Path(path).as_posix(),
+        aircraft=design.aircraft.name,
+        stage=design.aircraft.stage,
+        assessments=assessments,
+        unmatched=unmatched,
+        limits=LIMITS,
+        basis=(protection_basis(),),
+        parts=len(design.parts),
+        wires=len(design.wires),
+        states=states,
+    )
