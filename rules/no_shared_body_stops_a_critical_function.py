@@ -26,7 +26,7 @@ def judge(subject: str, facts: Facts):
         first = points[0]
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         yield Unmet(
-            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose power.",
+            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would stop working.",
             state=first.state,
             failure="; ".join(first.modes),
             path=first.path,
