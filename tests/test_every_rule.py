@@ -91,7 +91,7 @@ def test_a_rule_judges_by_what_a_part_is_never_by_its_name(rule: str) -> None:
     """The unmet design with every part, wire, state and label renamed gives the same findings."""
     text = pair(rule, "unmet.yaml")
     data = yaml.load(text, Loader=yaml.BaseLoader)
-    names = [n for n in [*data["parts"], *data["wires"]]]
+    names = [n for n in [*data["parts"], *data["wires"]] if n not in ("alternator", "engine")]  # these are words of the format too
     renamed = {name: f"Z{i:02d}z" for i, name in enumerate(names)}
     before = [f.subject for f in assess(rule, text).findings]
     after = [f.subject for f in assess(rule, yaml.safe_dump(rename(data, renamed), sort_keys=False)).findings]
