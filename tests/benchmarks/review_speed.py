@@ -1,0 +1,42 @@
+"""How long a review takes, as a ratio to starting Python: run with ``python -m tests.benchmarks.review_speed [FILE]``."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+HEAVY = ("networkx", "numpy", "jsonschema", "jinja2", "importlib.metadata")
+
+
+def best(arguments: list[str], times: int = 10) -> float:
+    """Shortest of several runs, in seconds."""
+    runs = []
+    for _ in range(times):
+        began = time.perf_counter()
+        subprocess.run([sys.executable, *arguments], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
+        runs.append(time.perf_counter() - began)
+    return min(runs)
+
+
+def imported(file: Path) -> list[str]:
+    """Which of the heavy libraries a review imports."""
+    code = f"import sys; sys.argv = ['reviewer', 'review', {str(file)!r}]\nfrom reviewer.cli import main\ntry: main()\nexcept SystemExit: pass\n"
+    code += f"print('\\nheavy', *[m for m in {HEAVY!r} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    return done.stdout.splitlines()[-1].split()[1:]
+
+
+def main() -> None:
+    """Print the ratio for one file, or for the largest example."""
+    file = Path(sys.argv[1]) if len(sys.argv) > 1 else max(EXAMPLES.glob("*.design.yaml"), key=lambda p: p.stat().st_size)
+    bare = best(["-c", "pass"])
+    review = best(["-m", "reviewer", "review", str(file)])
+    print(f"python -c pass: {bare * 1e3:.1f} ms; review of {file.name}: {review * 1e3:.1f} ms; ratio {review / bare:.1f}")
+    print("heavy libraries imported:", ", ".join(imported(file)) or "none")
+
+
+if __name__ == "__main__":
+    main()
