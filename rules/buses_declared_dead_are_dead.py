@@ -23,7 +23,8 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     bus = subject.partition("/")[2]
-    for name, state in facts.states.items():
-        if bus in state.dead and (found := facts.live_path(name, bus)):
-            source, path = found
-            yield Unmet(f"{bus} must be dead in {name} and is fed by {source.partition('/')[2]}.", state=name, path=path)
+    live = {name: found for name, state in facts.states.items() if bus in state.dead and (found := facts.live_path(name, bus))}
+    if live:
+        name, (source, path) = next(iter(live.items()))
+        also = ", ".join(list(live)[1:])
+        yield Unmet(f"{bus} must be dead in {name} and is fed by {source.partition('/')[2]}.", state=name, path=path, numbers=(("also in", also),) if also else ())

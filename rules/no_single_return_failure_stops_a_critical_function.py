@@ -24,12 +24,13 @@ def judge(subject: str, facts: Facts):
     points = [p for p in facts.single_points.get(subject, ()) if p.side == "return"]
     if points:
         first = points[0]
+        alike = ", ".join(dict.fromkeys(e.partition("/")[2] for p in points for e in p.alike))
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         yield Unmet(
             f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose the return.",
             state=first.state,
             failure="; ".join(first.modes),
             path=first.path,
-            numbers=(("states of flight in which it does", ", ".join(dict.fromkeys(p.state for p in points))),),
+            numbers=(("states in which it does", ", ".join(dict.fromkeys(p.state for p in points))),) + ((("a short to ground at these does the same", alike),) if alike else ()),
             hazard=max(p.hazard for p in points),
         )

@@ -22,16 +22,16 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    done = set()
-    for feed in facts.reverse_feeds():
-        if feed.source != subject or feed.state in done:
-            continue
-        done.add(feed.state)
-        also = [f.into for f in facts.reverse_feeds() if f.source == subject and f.state == feed.state]
-        how = f" while {feed.transit}" if feed.transit else ""
+    feeds = [f for f in facts.reverse_feeds() if f.source == subject]
+    if feeds:
+        first = feeds[0]
+        into = ", ".join(dict.fromkeys(f.into.partition("/")[2] for f in feeds if f.state == first.state))
+        also = ", ".join(dict.fromkeys(f.state for f in feeds if f.state != first.state))
         yield Unmet(
-            f"{subject.partition('/')[2]} feeds back into {', '.join(e.partition('/')[2] for e in dict.fromkeys(also))}{how}"
-            + (", each feeding the other." if feed.both_ways else "."),
-            state=feed.state,
-            path=feed.path,
+            f"{subject.partition('/')[2]} feeds back into {into}"
+            + (f" while {first.transit}" if first.transit else "")
+            + (", each feeding the other." if first.both_ways else "."),
+            state=first.state,
+            path=first.path,
+            numbers=(("also in", also),) if also else (),
         )

@@ -19,6 +19,8 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    for shorted in facts.shorted_sources():
-        if shorted.source == subject:
-            yield Unmet(f"{subject.partition('/')[2]} is shorted in {shorted.state}.", state=shorted.state, path=shorted.path)
+    shorted = [s for s in facts.shorted_sources() if s.source == subject]
+    if shorted:
+        also = ", ".join(s.state for s in shorted[1:])
+        first = shorted[0]
+        yield Unmet(f"{subject.partition('/')[2]} is shorted in {first.state}.", state=first.state, path=first.path, numbers=(("also in", also),) if also else ())

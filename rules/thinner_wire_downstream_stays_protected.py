@@ -17,7 +17,7 @@ REMEDY = "Keep the gauge to the load, or fit a protector sized for the thin wire
 
 
 def subjects(facts: Facts):
-    return [w for w in facts.wire_feeds if _behind(w, facts)]
+    return [w for w in facts.wire_feeds if w not in facts.exempt_wires and _behind(w, facts)]
 
 
 def judge(subject: str, facts: Facts):
@@ -45,9 +45,16 @@ def judge(subject: str, facts: Facts):
 def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
     found = {}
     for feed in facts.wire_feeds[subject]:
-        if feed.run_m is not None and feed.run_m <= STUB_M + 1e-9:
+        if (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9) or _stub_to_a_protector(subject, feed.end, facts):
             continue
         for protector in feed.protectors:
             if feed.end.partition(".")[0] != protector.partition("/")[2]:
                 found.setdefault(protector.partition("/")[2], feed.state)
-    return list(found.items())
+    # the largest first: it is the one that lets the wire burn
+    return sorted(found.items(), key=lambda entry: -(facts.design.parts[entry[0]].rating or float("inf")))
+
+
+def _stub_to_a_protector(subject: str, end: str, facts: Facts) -> bool:
+    wire = facts.design.wires[subject.partition("/")[2]]
+    far = (wire.to if end == wire.from_ else wire.from_).partition(".")[0]
+    return wire.length is not None and wire.length <= STUB_M + 1e-9 and isinstance(facts.design.parts[far], parts.Protector)

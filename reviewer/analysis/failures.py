@@ -32,9 +32,10 @@ def single_failures(design: Design, network: Network, hot: Collection[int]) -> t
     """Every single failure that is tried in a state whose nodes ``hot`` are fed by a live source.
 
     A short is tried only where it changes something: at hot nodes. A battery shorted at its positive terminal is a collapsed
-    battery.
+    battery. Metal structure does not open as a whole: its connections are wires and mountings that do.
     """
-    found = [Failure(element, OPEN) for element in network.elements]
+    structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
+    found = [Failure(element, OPEN) for element in network.elements if element not in structure]
     for name in design.of_kind(p.Diode):
         found.append(Failure(f"parts/{name}", DIODE_SHORT))
     for element in network.elements:

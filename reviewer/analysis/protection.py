@@ -40,8 +40,9 @@ class EndFeed:
 def wire_feeds(design: Design, network: Network, answer: StateAnswer) -> dict[str, tuple[EndFeed, ...]]:
     """For each wire that a source can feed in this state, how each end is fed with the wire itself taken away."""
     opened = {f.element: i for i, f in enumerate(answer.failures) if f.mode == OPEN}
+    walk = _Walk(network, answer)
     exempt = exempt_wires(design, network, answer)
-    distance = _unprotected_distance(design, network, answer, exempt)
+    distance = _unprotected_distance(design, network, walk, exempt)
     found: dict[str, tuple[EndFeed, ...]] = {}
     for name, wire in design.wires.items():
         element = f"wires/{name}"
@@ -50,7 +51,7 @@ def wire_feeds(design: Design, network: Network, answer: StateAnswer) -> dict[st
             node = network.node(terminal)
             if not answer.failed.live(node) >> opened[element] & 1:
                 continue
-            sources, protectors = _behind(network, answer, node, element, opened[element])
+            sources, protectors = walk.behind(node, element)
             run = distance.get(node)
             length = None if run is None or wire.length is None else run + wire.length
             ends.append(EndFeed(element, terminal, answer.state.name, sources, protectors, length))
@@ -59,26 +60,51 @@ def wire_feeds(design: Design, network: Network, answer: StateAnswer) -> dict[st
     return found
 
 
-def _behind(network: Network, answer: StateAnswer, node: int, without: str, bit: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    positives = {s.positive: s.element for s in network.sources if answer.healthy.alive[s.element]}
-    seen, todo = {node}, [node]
-    sources: dict[str, None] = {}
-    protectors: dict[str, None] = {}
-    while todo:
-        at = todo.pop()
-        if at in positives:
-            sources[positives[at]] = None
-        for i, other, leaving in network.around[at]:
-            link = network.links[i]
-            if other in seen or link.element == without or not conducts(network, answer, i, not leaving):
-                continue
-            if link.gate is Gate.PROTECTOR:
-                if answer.failed.live(other) >> bit & 1:
-                    protectors[link.element] = None
-                continue
-            seen.add(other)
-            todo.append(other)
-    return tuple(sources), tuple(protectors)
+class _Walk:
+    """Walks against the current in the healthy state of an answer."""
+
+    def __init__(self, network: Network, answer: StateAnswer):
+        self.network = network
+        self.along = [conducts(network, answer, i) for i in range(len(network.links))]
+        self.positives = {s.positive: s.element for s in network.sources if answer.healthy.alive[s.element]}
+
+    def upstream(self, node: int, without: str):
+        """(link index, node) pairs from which current can flow into a node."""
+        links = self.network.links
+        for i, other, leaving in self.network.around[node]:
+            if self.along[i] and links[i].element != without and not (links[i].oneway and leaving):
+                yield i, other
+
+    def behind(self, node: int, without: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Sources that reach a node with no protector between, and the protectors that stand between it and a source."""
+        seen, todo = {node}, [node]
+        sources: dict[str, None] = {}
+        edges: list[tuple[str, int]] = []
+        while todo:
+            at = todo.pop()
+            if at in self.positives:
+                sources[self.positives[at]] = None
+            for i, other in self.upstream(at, without):
+                if self.network.links[i].gate is Gate.PROTECTOR:
+                    edges.append((self.network.links[i].element, other))
+                elif other not in seen:
+                    seen.add(other)
+                    todo.append(other)
+        # a protector that leads to nothing but what this zone feeds itself protects the wire from nothing
+        protectors = {element: None for element, far in edges if far not in seen and self._sourced(far, seen, without)}
+        return tuple(sources), tuple(protectors)
+
+    def _sourced(self, start: int, zone: set[int], without: str) -> bool:
+        seen, todo = {start}, [start]
+        while todo:
+            at = todo.pop()
+            if at in self.positives:
+                return True
+            for _, other in self.upstream(at, without):
+                if other not in seen and other not in zone:
+                    seen.add(other)
+                    todo.append(other)
+        return False
 
 
 def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
@@ -99,7 +125,7 @@ def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> froze
     return frozenset(found)
 
 
-def _unprotected_distance(design: Design, network: Network, answer: StateAnswer, exempt: frozenset[str]) -> dict[int, float]:
+def _unprotected_distance(design: Design, network: Network, walk: _Walk, exempt: frozenset[str]) -> dict[int, float]:
     """Metres of unprotected wire from the nearest source post, bus bar or exempt cable's end; a wire without length blocks the way."""
     start = {s.positive for s in network.sources}
     start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
@@ -113,7 +139,7 @@ def _unprotected_distance(design: Design, network: Network, answer: StateAnswer,
         distance[node] = so_far
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            if other in distance or link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not conducts(network, answer, i, leaving):
+            if other in distance or link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not walk.along[i] or (link.oneway and not leaving):
                 continue
             wire = design.wires.get(bare(link.element)) if link.element.startswith("wires/") else None
             if wire is None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from reviewer.analysis.failures import OPEN
+from reviewer.analysis.failures import OPEN, SHORT
 from reviewer.analysis.states import StateAnswer, critical_functions, feed_path, function_masks, loads_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -31,6 +31,10 @@ class SinglePoint:
     lost: tuple[str, ...]
     path: tuple[str, ...]
     hazard: HazardClass
+    #: nodes that a short here makes dead
+    zone: frozenset[int]
+    #: other elements of which a short does the same, by making the same zone dead
+    alike: tuple[str, ...] = ()
 
 
 def single_points(design: Design, network: Network, answer: StateAnswer) -> tuple[SinglePoint, ...]:
@@ -46,7 +50,23 @@ def single_points(design: Design, network: Network, answer: StateAnswer) -> tupl
             if any(_rests_on(design, outer, function) and _worse(design, outer, function) for outer in lost):
                 continue
             found.append(_describe(design, network, answer, function, element, [i for i in indexes if not answer.functions[function] >> i & 1]))
-    return tuple(found)
+    return _merged(found)
+
+
+def _merged(found: list[SinglePoint]) -> tuple[SinglePoint, ...]:
+    """Elements that matter by a short alone are told of once for each zone that it makes dead, at the one that also matters when open."""
+    groups: dict[tuple[str, frozenset[int]], list[SinglePoint]] = {}
+    for point in found:
+        groups.setdefault((point.function, point.zone), []).append(point)
+    done = []
+    for (_, zone), group in groups.items():
+        shorts = [p for p in group if OPEN not in p.modes] if zone else []
+        rest = [p for p in group if p not in shorts]
+        first = rest[:1] or shorts[:1]
+        alike = tuple(p.element for p in shorts if p not in first)
+        done += [replace(p, alike=alike) if p in first else p for p in (rest or first)]
+    order = {p.element: i for i, p in enumerate(found)}
+    return tuple(sorted(done, key=lambda p: order[p.element]))
 
 
 def _describe(design: Design, network: Network, answer: StateAnswer, function: str, element: str, indexes: list[int]) -> SinglePoint:
@@ -60,7 +80,9 @@ def _describe(design: Design, network: Network, answer: StateAnswer, function: s
         paths = [feed_path(network, answer, source, node) for source in answer.fed_by(node)]
         path = next((way for way in paths if element in way), path or (paths[0] if paths else ()))
     modes = tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes))
-    return SinglePoint(function, element, answer.state.name, side, modes, tuple(dead), path, HazardClass.of(design.functions[function].loss))
+    shorts = sum(1 << i for i in indexes if answer.failures[i].mode == SHORT)
+    zone = frozenset(n for n, mask in enumerate(answer.failed.zone) if mask & shorts)
+    return SinglePoint(function, element, answer.state.name, side, modes, tuple(dead), path, HazardClass.of(design.functions[function].loss), zone)
 
 
 def side_of(part: p.Part | None, hot: bool) -> str:
