@@ -33,7 +33,7 @@ def review_file(path: Path | str, rules: Sequence[Rule] | None = None, progress:
     if rules is None:
         rules = load_rules([resources.folder("rules")])
     assessments, unmatched = run_rules(rules, facts, progress)
-    states = tuple(design.operation.states) if design.operation else ()
+    states = facts.states if design.operation else {}
     return Review(
         file=Path(path).as_posix(),
         aircraft=design.aircraft.name,
@@ -44,5 +44,6 @@ def review_file(path: Path | str, rules: Sequence[Rule] | None = None, progress:
         basis=(protection_basis(),),
         parts=len(design.parts),
         wires=len(design.wires),
-        states=states,
+        states=tuple(states),
+        positions=tuple(tuple(state.switches.items()) for state in states.values()),
     )

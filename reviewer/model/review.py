@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
@@ -155,7 +155,9 @@ class Review:
     basis: tuple[str, ...] = ()
     parts: int = 0
     wires: int = 0
-    states: tuple[str, ...] = field(default=())
+    states: tuple[str, ...] = ()
+    #: for each of ``states``, the (switch, position) pairs
+    positions: tuple[tuple[tuple[str, str], ...], ...] = ()
 
     @property
     def findings(self) -> tuple[Finding, ...]:

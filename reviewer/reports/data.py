@@ -41,7 +41,7 @@ def _review(review: Review) -> dict[str, Any]:
         "stage": review.stage,
         "parts": review.parts,
         "wires": review.wires,
-        "states": list(review.states),
+        "states": {name: dict(switches) for name, switches in zip(review.states, review.positions, strict=True)},
         "counts": {
             "rules": len(review.assessments),
             "subjects": sum(a.examined for a in review.assessments),

@@ -77,7 +77,12 @@ def review_schema() -> dict[str, Any]:
         "stage": _text("Stage", "The stage of the design."),
         "parts": _count("Parts", "How many parts the design has."),
         "wires": _count("Wires", "How many wires the design has."),
-        "states": _list("States", "The operating states looked at.", {"type": "string"}),
+        "states": {
+            "title": "States",
+            "description": "The operating states looked at, each with the position of every switch.",
+            "type": "object",
+            "additionalProperties": {"type": "object", "additionalProperties": {"type": "string"}},
+        },
         "counts": _object("Counts", "How many of each.", {"rules": _count("Rules", "How many rules were asked."), "subjects": subjects, **four, **tally}),
         "breakdowns": _list("Breakdowns", "Rules that failed: nothing is known about these subjects.", {"$ref": "#/$defs/breakdown"}),
         "gaps": _list("Gaps", "What was not assessed. Silence about it is no pass.", {"$ref": "#/$defs/gap"}),

@@ -47,8 +47,10 @@ def _review(review: Review, width: int) -> Iterator[str]:
             for sentence in sentences:
                 yield from _lines(f"- {shown(sentence)}", width, 2, 4)
     if review.states:
-        yield from _heading("States looked at")
-        yield from _lines(", ".join(map(shown, review.states)), width, 2)
+        yield from _heading("States looked at, with the positions of the switches")
+        for name, switches in zip(review.states, review.positions, strict=True):
+            like = () if name == review.states[0] else review.positions[0]
+            yield from _lines(f"- {shown(name)}: {wording.positions_words(switches, like, review.states[0])}", width, 2, 4)
     yield from _tallies(review, width)
 
 
@@ -139,7 +141,7 @@ def _own(finding: Finding, alone: bool) -> Iterator[tuple[str, str]]:
 
 def _state(finding: Finding) -> Iterator[tuple[str, str]]:
     if finding.state:
-        yield "state", wording.state_words(finding.state, finding.switches)
+        yield "state", shown(finding.state)
 
 
 def _common(finding: Finding) -> Iterator[tuple[str, str]]:

@@ -107,10 +107,16 @@ def place_words(subject: str, field: str, place: Place | None) -> str:
     return ", ".join([subject_words(subject), *([shown(field)] if field else []), *([f"line {place.line}"] if place else [])])
 
 
-def state_words(state: str, switches: Sequence[tuple[str, str]]) -> str:
-    """``cruise (master on, source-select main)``."""
-    positions = ", ".join(f"{shown(switch)} {shown(position)}" for switch, position in switches)
-    return shown(state) + (f" ({positions})" if positions else "")
+def positions_words(switches: Sequence[tuple[str, str]], like: Sequence[tuple[str, str]] = (), name: str = "") -> str:
+    """``master on, source-select main``; after a state ``name`` with the positions ``like``, only what differs from it."""
+    base = dict(like)
+    changed = [(switch, position) for switch, position in switches if base.get(switch) != position]
+    if like and len(changed) * 2 > len(switches):
+        like, changed = (), list(switches)
+    words = ", ".join(f"{shown(switch)} {shown(position)}" for switch, position in changed)
+    if not like:
+        return words or "no switches"
+    return f"as {shown(name)}" + (f", but {words}" if words else "")
 
 
 def number_words(numbers: Sequence[tuple[str, str]]) -> str:
@@ -125,8 +131,8 @@ def number_words(numbers: Sequence[tuple[str, str]]) -> str:
 
 
 def path_words(path: Sequence[Step]) -> str:
-    """``W1: wire from the battery -> main-bus: bus``."""
-    return " -> ".join(shown(s.part) + (f": {shown(s.text)}" if s.text else "") for s in path)
+    """``main-battery -> W1 -> main-bus``; what each step does is in the JSON and SARIF reports."""
+    return " -> ".join(shown(s.part) for s in path)
 
 
 def citation_words(citation: Citation) -> str:

@@ -1,0 +1,92 @@
+"""What is committed is what the code makes: schemas, the examples' reviews, the README's table; and what each example shows."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import jsonschema
+import pytest
+import yaml
+
+from reviewer.model.review import HazardClass, Outcome
+from tests.write_committed import EXAMPLES, ROOT, committed, example_review
+
+MADE = committed()
+
+
+@pytest.mark.parametrize("path", MADE, ids=lambda p: p.name)
+def test_the_committed_file_is_current(path: Path) -> None:
+    assert path.read_text(encoding="utf-8") == MADE[path], "run `python -m tests.write_committed` and read the difference"
+
+
+def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None:
+    review = example_review(ROOT / "examples" / "tourer.design.yaml")
+    assert (review.findings, review.gaps, review.breakdowns) == ((), (), ())
+    assert all(a.outcome is Outcome.MET for a in review.assessments)
+    assert 60 <= review.parts <= 150
+
+
+def test_the_sketch_leaves_much_unassessed_and_has_no_finding() -> None:
+    review = example_review(ROOT / "examples" / "sketch.design.yaml")
+    assert (review.stage, review.findings) == ("concept", ())
+    assert len(review.gaps) > 10
+
+
+def test_every_planted_fault_is_found_where_it_was_planted() -> None:
+    """The marked line, or the part or wire it stands in, is the subject of a finding or on the path of one."""
+    path = ROOT / "examples" / "faulted-tourer.design.yaml"
+    review = example_review(path)
+    lines = path.read_text(encoding="utf-8").splitlines()
+    marks = [i for i, line in enumerate(lines) if "planted:" in line]
+    assert len(marks) >= 8
+    told = {f.subject.partition("/")[2] for f in review.findings} | {s.part for f in review.findings for s in f.path}
+    told |= {word for f in review.findings for _, value in f.numbers for word in value.split(", ")}
+    told |= {word.strip("().,") for f in review.findings for word in f.sentence.split()}
+    for mark in marks:
+        nearby = [n for line in lines[max(0, mark - 6) : mark + 2] for n in re.findall(r"[\w-]+", line)]
+        assert told & set(nearby), f"line {mark + 1}: {lines[mark].strip()} is in no finding"
+    assert {f.rule for f in review.findings} >= {
+        "no-shared-body-stops-a-critical-function", "no-single-supply-failure-stops-a-critical-function", "redundant-channels-share-no-protector",
+        "no-source-feeds-back-into-another", "buses-declared-dead-are-dead", "every-wire-is-protected-from-every-feeding-end",
+        "protectors-fit-the-wire-they-feed", "thinner-wire-downstream-stays-protected", "diodes-point-the-way-of-their-duty",
+        "changeover-is-by-double-throw", "every-load-has-a-return", "no-terminal-dangles", "coils-are-suppressed",
+        "alternators-trip-on-over-voltage", "reserve-is-sensed-at-its-post", "labels-are-present-and-unique",
+        "shields-are-grounded-to-one-place", "signal-returns-close-no-loop",
+    }  # fmt: skip
+    assert review.findings[0].hazard is HazardClass.CATASTROPHIC
+
+
+@pytest.mark.parametrize("path", [*EXAMPLES, ROOT / "reviewer" / "starter.design.yaml"], ids=lambda p: p.name)
+def test_the_design_schema_accepts_what_the_reader_accepts(path: Path) -> None:
+    import json
+
+    schema = json.loads((ROOT / "schemas" / "design.schema.json").read_text(encoding="utf-8"))
+    validator = jsonschema.Draft202012Validator(schema)
+    assert [e.message for e in validator.iter_errors(yaml.safe_load(path.read_text(encoding="utf-8")))] == []
+
+
+@pytest.mark.parametrize("name", ["design", "review"])
+def test_a_schema_is_valid_itself_and_explains_every_key(name: str) -> None:
+    import json
+
+    schema = json.loads((ROOT / "schemas" / f"{name}.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    bare: list[str] = []
+    wanted = {"title", "description", "examples"} if name == "design" else {"title", "description"}
+
+    def walk(value: object, at: str) -> None:
+        if isinstance(value, dict):
+            if not at.endswith("/if"):
+                for key, entry in (value.get("properties") or {}).items():
+                    if isinstance(entry, dict) and not wanted <= entry.keys() and "$ref" not in entry:
+                        bare.append(f"{at}/{key}")
+            for key, entry in value.items():
+                walk(entry, f"{at}/{key}")
+        elif isinstance(value, list):
+            for i, entry in enumerate(value):
+                walk(entry, f"{at}/{i}")
+
+    walk(schema, "")
+    assert bare == []
+    assert "oneOf" not in json.dumps(schema)
