@@ -121,7 +121,7 @@ class _Builder:
         if getattr(event, "anchor", None):
             self._say(event, at, f"`&{event.anchor}` is an anchor; leave it out and write values where they belong")
         if event.tag and not (isinstance(event, ev.ScalarEvent) and event.tag == "!"):
-            self._say(event, at, f"`{event.tag}` is a tag; leave it out")
+            self._say(event, at, f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a tag; leave it out")
         if isinstance(event, ev.ScalarEvent):
             return _scalar(event)
         if isinstance(event, ev.SequenceStartEvent):

@@ -188,22 +188,24 @@ class _References:
 
     def _kinds(self, names: tuple[str, ...], kind: Any, at: str, what: str, words: str) -> None:
         for i, name in enumerate(names):
-            if self._known(name, self.part_names, f"{at}/{i}", what, words) and name in self.parts and not isinstance(self.parts[name], kind):
-                self.shape.say(f"{at}/{i}", f"{what}: `{name}` is a {self.parts[name].kind}, not a {words}")
+            self._kind(name, kind, f"{at}/{i}", what, words)
+
+    def _kind(self, name: str, kind: Any, at: str, what: str, words: str) -> None:
+        if self._known(name, self.part_names, at, what, words) and name in self.parts and not isinstance(self.parts[name], kind):
+            self.shape.say(at, f"{what}: `{name}` is a {self.parts[name].kind}, not a {words}")
 
     def _watch(self) -> None:
         for name, monitor in self.watch.monitors.items():
             at = pointer("watch/monitors", name)
             what = f"monitor {name}"
             if monitor.shows == "current" and "." not in monitor.senses:
-                self._kinds((monitor.senses,), p.Shunt, at, what, "shunt")
+                self._kind(monitor.senses, p.Shunt, f"{at}/senses", what, "shunt")
             elif "." not in monitor.senses:
                 self.shape.say(f"{at}/senses", f"{what}: `{monitor.senses}` is no terminal; write `part.terminal`")
             else:
                 self._terminal(monitor.senses, f"{at}/senses", what)
-            if monitor.on is not None and self._known(monitor.on, self.part_names, f"{at}/on", what, "instrument or load") and monitor.on in self.parts:
-                if not isinstance(self.parts[monitor.on], p.Consumer):
-                    self.shape.say(f"{at}/on", f"{what}: `{monitor.on}` is a {self.parts[monitor.on].kind}, not an instrument or load")
+            if monitor.on is not None:
+                self._kind(monitor.on, p.Consumer, f"{at}/on", what, "instrument or load")
         for name, check in self.watch.checks.items():
             at = pointer("watch/checks", name)
             self._known(check.state, self.state_names, f"{at}/state", f"check {name}", "state")

@@ -18,6 +18,8 @@ def nearest(word: object, known: Iterable[str]) -> str:
     """`` (did you mean `x`?)`` where a known name is near, else nothing."""
     from difflib import get_close_matches
 
+    if str(word)[:1].isdigit():
+        return ""  # one number is not nearer than another
     close = get_close_matches(str(word)[:100], list(known), 1, 0.6)
     return f" (did you mean `{close[0]}`?)" if close else ""
 
@@ -27,7 +29,7 @@ def shown(value: Any) -> str:
     if isinstance(value, dict):
         return "a group of keys"
     if isinstance(value, list):
-        return "a list"
+        return f"a list of {len(value)}"
     if value is None:
         return "nothing"
     if isinstance(value, bool):
@@ -77,7 +79,7 @@ class Shape:
     def _explain(self, model: type[BaseModel], value: dict[str, Any], at: str, what: str, error: ValidationError) -> None:
         seen: set[str] = set()
         for entry in sorted(error.errors(include_url=False, include_context=True), key=lambda e: _union_rank(e, value)):
-            path = [p for p in _real_path(entry["loc"], value)]
+            path = list(_real_path(entry, value))
             here = at
             for step in path:
                 here = pointer(here, step)
@@ -98,7 +100,10 @@ class Shape:
             self.say(here, f"{what} has no key `{key}`{nearest(key, known)}; it may have {', '.join(known)}", key=True)
         elif kind in ("quantity", "value_error"):
             self.say(here, f"{what}: `{_named(path)}`: {entry['msg'].removeprefix('Value error, ')}")
-        elif kind in ("literal_error", "enum", "union_tag_invalid"):
+        elif kind == "union_tag_invalid":
+            found, known = found["kind"], list(_CONTACTS)
+            self.say(f"{here}/kind", f"{what}: `{_named(path)}/kind` is {shown(found)}{nearest(found, known)}; it may be {', '.join(f'`{k}`' for k in known)}")
+        elif kind == "literal_error":
             known = _literals(entry)
             self.say(here, f"{what}: `{_named(path)}` is {shown(found)}{nearest(found, known)}; it may be {', '.join(f'`{k}`' for k in known)}")
         elif kind == "union_tag_not_found":
@@ -123,7 +128,7 @@ def _wanted(kind: str, entry: Any) -> str:
         "greater_than_equal": f"it must be {context.get('ge')} or more",
         "tuple_type": "expected a list in square brackets", "dict_type": "expected a group of keys", "mapping_type": "expected a group of keys",
         "model_type": "expected a group of keys", "model_attributes_type": "expected a group of keys",
-        "too_short": f"it needs {context.get('min_length')} or more", "too_long": f"it may have {context.get('max_length')} at most",
+        "too_short": f"it needs {context.get('min_length')} or more entries", "too_long": f"it may have {context.get('max_length')} entries at most",
         "date_from_datetime_parsing": "expected a day such as 2026-04-18", "date_type": "expected a day such as 2026-04-18", "date_parsing": "expected a day such as 2026-04-18",
     }  # fmt: skip
     return words.get(kind, entry["msg"].rstrip(".").lower())
@@ -142,14 +147,15 @@ def _inside(value: Any, path: list[Any]) -> Any:
     return value
 
 
-def _real_path(loc: tuple[Any, ...], value: Any) -> Iterable[Any]:
-    """The steps of a location that exist in the data: names of union members and tags are left out."""
+def _real_path(entry: Any, value: Any) -> Iterable[Any]:
+    """The steps of a location that exist in the data, and a missing key: names of union members and tags are left out."""
+    loc = entry["loc"]
     for number, step in enumerate(loc):
         if isinstance(value, dict):
             if step in value:
                 yield step
                 value = value[step]
-            elif number == len(loc) - 1:
+            elif number == len(loc) - 1 and entry["type"] == "missing":
                 yield step
             elif step == "[key]":
                 return
@@ -207,5 +213,5 @@ def _flow(value: Any) -> str:
 
 def _literals(entry: Any) -> list[str]:
     context = entry.get("ctx") or {}
-    text = str(context.get("expected") or context.get("expected_tags") or "")
+    text = str(context.get("expected") or "")
     return [w.strip().strip("'") for w in text.replace(" or ", ", ").split(",") if w.strip()]

@@ -1,0 +1,167 @@
+"""Broken files: every mistake is told once, with its place and what to write, and nothing else happens."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from reviewer.model.design import Design
+from reviewer.reading import Unreadable, read_design, read_text
+
+HERE = Path(__file__).parent
+GOOD = (HERE.parent / "rules" / "base.yaml").read_text(encoding="utf-8")
+CASES = json.loads((HERE / "bad_files.json").read_text(encoding="utf-8"))
+settings.register_profile("reading", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("reading")
+
+
+def problems(content: str | bytes) -> list[tuple[int, int, str]]:
+    with pytest.raises(Unreadable) as caught:
+        read_text(content, "x.yaml")
+    return [(p.line, p.column, p.message) for p in caught.value.problems]
+
+
+@pytest.mark.parametrize("case", CASES, ids=range(len(CASES)))
+def test_a_mistake_is_told_with_its_place_and_what_to_write(case: dict) -> None:
+    assert GOOD.count(case["replace"]) >= 1
+    assert problems(GOOD.replace(case["replace"], case["by"], 1)) == [tuple(p) for p in case["problems"]]
+
+
+def test_mistakes_in_ten_places_are_all_told_in_one_run() -> None:
+    text = GOOD
+    picked = [CASES[i] for i in (0, 11, 15, 16, 18, 30, 41, 50, 60, 68)]
+    for case in picked:
+        assert text.count(case["replace"]) >= 1
+        text = text.replace(case["replace"], case["by"], 1)
+    found = [message for _, _, message in problems(text)]
+    for case in picked:
+        for _, _, message in case["problems"]:
+            assert message in found
+    assert len(found) == len(set(found))
+
+
+@pytest.mark.parametrize(
+    ("content", "place", "words"),
+    [
+        ("", (1, 1), "empty"),
+        ("# nothing\n", (1, 1), "holds no design"),
+        ("- 1\n", (1, 1), "expected a design"),
+        ("just text", (1, 1), "expected a design"),
+        ("a: 1\n---\nb: 2\n", (2, 1), "second document"),
+        ("? [a]\n: b\n", (1, 3), "plain word"),
+        (b"\xff\xfea", (1, 1), "not UTF-8"),
+        (b"format: 1\nx: \x80", (2, 4), "not UTF-8"),
+        ("format: 1\nx: \x00", (2, 4), "U+0000"),
+        ("a: " + "[" * 60 + "]" * 60, (1, 54), "nested more than 50"),
+        ("\ud800", (1, 1), "not UTF-8"),
+        ("a: [1, 2", (1, 9), "not well-formed"),
+        ('{"a": 1, "a": 2}', (1, 10), "stands here again"),
+    ],
+)
+def test_a_file_that_is_no_design_is_told_in_one_clear_message(content: str | bytes, place: tuple[int, int], words: str) -> None:
+    found = problems(content)
+    assert found[0][:2] == place and words in found[0][2]
+
+
+def test_a_large_file_is_refused_without_being_parsed() -> None:
+    assert "largest" in problems("a: 1\n" * 1_200_000)[0][2]
+
+
+@pytest.mark.parametrize("what", ["missing.yaml", "."])
+def test_a_path_that_cannot_be_opened_is_a_problem_of_the_file(what: str, tmp_path: Path) -> None:
+    with pytest.raises(Unreadable) as caught:
+        read_design(tmp_path / what)
+    assert "cannot be opened" in caught.value.problems[0].message
+
+
+def test_on_and_off_stay_words_and_json_comes_in_by_the_same_door() -> None:
+    import yaml
+
+    design = read_text(GOOD.replace('"off"', "off").replace('"on"', "on"), "x")
+    assert dict(design.parts["master"].positions) == {"off": (), "on": (("coil", "ground"),)}
+    as_json = json.dumps(yaml.safe_load(GOOD))
+    assert read_text(as_json, "x.json") == read_text(GOOD, "x.yaml")
+
+
+def test_places_are_those_of_the_text() -> None:
+    design = read_text(GOOD, "x")
+    line, column = design.places["parts/bus-limiter/rating"]
+    assert GOOD.splitlines()[line - 1][column - 1 :].startswith("60 A, label: BUS FEED")
+
+
+def test_a_design_cannot_be_changed_after_it_was_read() -> None:
+    design = read_text(GOOD, "x")
+    for change in (
+        lambda: setattr(design, "parts", {}),
+        lambda: design.parts.__setitem__("x", 1),  # type: ignore[attr-defined]
+        lambda: setattr(design.parts["master"], "label", "x"),
+        lambda: design.parts["master"].positions.__setitem__("x", ()),
+    ):
+        with pytest.raises((AttributeError, TypeError, ValueError)):
+            change()
+
+
+def reads_or_tells(content: str | bytes) -> None:
+    try:
+        assert isinstance(read_text(content, "x"), Design)
+    except Unreadable as error:
+        assert error.problems
+        for problem in error.problems:
+            assert problem.line >= 1 and problem.column >= 1 and problem.message
+            assert len(problem.message) < 3000
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_read_or_told_of(text: str) -> None:
+    reads_or_tells(text)
+
+
+@given(st.binary(max_size=200))
+def test_any_bytes_are_read_or_told_of(content: bytes) -> None:
+    reads_or_tells(content)
+
+
+VALUES = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8) | st.sampled_from(["5 A", "load", "main-bus.x", "14 V", "on"]),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=6) | st.sampled_from(["kind", "from", "to", "positions", "contacts"]), inner, max_size=4),
+    max_leaves=12,
+)
+
+
+@settings(max_examples=300)
+@given(st.data())
+def test_a_design_with_any_value_put_anywhere_is_read_or_told_of(data: st.DataObject) -> None:
+    import yaml
+
+    design = yaml.safe_load(GOOD)
+    places = []
+
+    def walk(value: object, path: tuple) -> None:
+        places.append(path)
+        entries = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+        for key, entry in entries:
+            walk(entry, (*path, key))
+
+    walk(design, ())
+    for path in data.draw(st.lists(st.sampled_from(places[1:]), min_size=1, max_size=3, unique=True)):
+        owner = design
+        try:
+            for key in path[:-1]:
+                owner = owner[key]
+            if data.draw(st.booleans()):
+                owner[path[-1]] = data.draw(VALUES)
+            else:
+                del owner[path[-1]]
+        except (KeyError, IndexError, TypeError):
+            continue
+    reads_or_tells(json.dumps(design))
+
+
+@settings(max_examples=300)
+@given(st.integers(0, len(GOOD) - 1), st.integers(0, 30), st.text(max_size=6))
+def test_a_design_with_characters_replaced_is_read_or_told_of(start: int, length: int, text: str) -> None:
+    reads_or_tells(GOOD[:start] + text + GOOD[start + length :])
