@@ -45,6 +45,9 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        lines = text.splitlines()
+        if line > len(lines):  # the end of the file is told as the end of its last line
+            line, column = len(lines), len(lines[-1]) + 1
         builder.problems.append(Problem(line, column, "", _syntax(error)))
         raise Unreadable(file, builder.problems) from None
     except (yaml.YAMLError, ValueError) as error:

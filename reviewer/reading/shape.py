@@ -83,7 +83,8 @@ class Shape:
             here = at
             for step in path:
                 here = pointer(here, step)
-            if here in seen or _inside(value, path) is _Refused:
+            unsuited = _union_rank(entry, value)[0] and any(other.startswith(here) for other in seen)
+            if here in seen or unsuited or _inside(value, path) is _Refused:
                 continue
             seen.add(here)
             self._message(model, value, at, here, path, what, entry)

@@ -1,0 +1,149 @@
+"""The rulebook: what is not a whole rule is refused, a breakdown is contained, nothing can be changed, concessions match one to one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.review import Assessment, Outcome
+from reviewer.reading import read_text
+from reviewer.rulebook.run import run_rules
+from reviewer.rulebook.shelf import RuleNotLoadable, load_rules
+
+ROOT = Path(__file__).parent.parent
+GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+RULE = '''"""Every part is looked at.
+
+Why: to test the rulebook.
+"""
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "none"),)
+REMEDY = "Nothing."
+
+
+def subjects(facts):
+    return [f"parts/{n}" for n in facts.design.parts]
+
+
+def judge(subject, facts):
+    yield from ()
+'''
+
+
+def load(folder: Path, text: str, name: str = "a_rule.py"):
+    (folder / name).write_text(text, encoding="utf-8")
+    return load_rules([folder], installed=False)
+
+
+def run(folder: Path, judge: str, design: str = GOOD) -> Assessment:
+    rules = load(folder, RULE.replace("    yield from ()", judge))
+    return run_rules(rules, Facts(read_text(design, "x")))[0][0]
+
+
+@pytest.mark.parametrize(
+    ("change", "lacks"),
+    [
+        (('"""Every part is looked at.\n\nWhy: to test the rulebook.\n"""', ""), "a docstring whose first line is a sentence"),
+        (("Why: to test the rulebook.", ""), "explains the rule"),
+        (("HAZARD = HazardClass.MINOR", 'HAZARD = "minor"'), "HAZARD"),
+        (('REMEDY = "Nothing."', ""), "REMEDY"),
+        (('CITATIONS = (("practice", "none"),)', ""), "CITATIONS"),
+        (('"practice"', '"nowhere"'), "sources.toml"),
+        (("def judge(subject, facts)", "def judge(subject)"), "judge()"),
+        (("    yield from ()", "    return []"), "yields its findings"),
+        (("def subjects(facts)", "def topics(facts)"), "subjects()"),
+        (("HAZARD =", "HAZARD = 1 / 0 #"), "ZeroDivisionError"),
+        (("def judge", "def judge("), "SyntaxError"),
+    ],
+)
+def test_a_module_that_is_not_a_whole_rule_stops_the_run_with_what_it_lacks(change: tuple[str, str], lacks: str, tmp_path: Path) -> None:
+    assert change[0] in RULE
+    with pytest.raises(RuleNotLoadable) as caught:
+        load(tmp_path, RULE.replace(*change))
+    assert lacks in str(caught.value)
+
+
+def test_a_folder_that_is_not_there_and_two_rules_of_one_name_stop_the_run(tmp_path: Path) -> None:
+    with pytest.raises(RuleNotLoadable, match="no such folder"):
+        load_rules([tmp_path / "none"], installed=False)
+    load(tmp_path, RULE)
+    with pytest.raises(RuleNotLoadable, match="already loaded"):
+        load_rules([tmp_path, tmp_path], installed=False)
+    with pytest.raises(RuleNotLoadable, match="same first sentence"):
+        load(tmp_path, RULE, "b_rule.py")
+
+
+def test_a_breakdown_is_contained_to_its_subject_and_told_with_its_traceback(tmp_path: Path) -> None:
+    done = run(tmp_path, '    if subject == "parts/master":\n        raise RuntimeError("sabotage")\n    if subject == "parts/main-bus":\n        yield Unmet("A bus.")')
+    assert done.outcome is Outcome.BROKE_DOWN
+    assert [(b.subject, b.error) for b in done.breakdowns] == [("parts/master", "RuntimeError: sabotage")]
+    assert "a_rule.py" in done.breakdowns[0].traceback
+    assert [f.subject for f in done.findings] == ["parts/main-bus"]
+
+
+def test_one_finding_one_gap_and_no_more(tmp_path: Path) -> None:
+    done = run(tmp_path, '    if subject == "parts/master":\n        raise NotAssessable("`x`")\n    if subject == "parts/main-bus":\n        yield Unmet("A bus.", field="kind")')
+    assert (done.outcome, done.examined) == (Outcome.UNMET, 26)
+    assert [(g.subject, g.needs) for g in done.gaps] == [("parts/master", "`x`")]
+    place = done.findings[0].place
+    assert place and GOOD.splitlines()[place.line - 1][place.column - 1 :].startswith("bus}")
+
+
+@pytest.mark.parametrize(
+    "attack",
+    [
+        "facts.design.parts['x'] = 1",
+        "facts.design.parts['master'].label = 'x'",
+        "facts.design.parts.clear()",
+        "setattr(facts.design, 'wires', {})",
+        "facts.network.links = ()",
+        "facts.network.links.append(1)",
+        "facts.answer('cruise').healthy.fed.clear() or facts.answer('nowhere')",
+    ],
+)
+def test_a_rule_that_tries_to_change_the_design_or_the_network_breaks_down(attack: str, tmp_path: Path) -> None:
+    done = run(tmp_path, f"    {attack}\n    yield from ()")
+    assert done.outcome is Outcome.BROKE_DOWN
+
+
+def test_a_concession_marks_one_finding_and_one_that_matches_nothing_is_told(tmp_path: Path) -> None:
+    design = GOOD + (
+        "concessions:\n"
+        "  - {rule: a-rule, subject: parts/main-bus, reason: Known., by: builder, on: 2026-04-18}\n"
+        "  - {rule: a-rule, subject: parts/master, reason: Known., by: builder, on: 2026-04-18}\n"
+    )
+    rules = load(tmp_path, RULE.replace("    yield from ()", '    if subject == "parts/main-bus":\n        yield Unmet("A bus.")'))
+    (done,), unmatched = run_rules(rules, Facts(read_text(design, "x")))
+    assert [f.conceded is not None for f in done.findings] == [True]
+    assert done.outcome is Outcome.MET
+    assert [c.subject for c in unmatched] == ["parts/master"]
+
+
+def test_identities_stay_when_lines_move(tmp_path: Path) -> None:
+    judge = '    if subject == "parts/main-bus":\n        yield Unmet("A bus.")'
+    before = run(tmp_path, judge).findings[0]
+    after = run(tmp_path, judge, "# a line more\n" + GOOD).findings[0]
+    assert before.identity == after.identity and before.place != after.place
+
+
+def test_rules_of_an_installed_package_come_by_its_entry_point(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "extra").mkdir()
+    (tmp_path / "extra" / "a_rule.py").write_text(RULE, encoding="utf-8")
+    (tmp_path / "offering_package.py").write_text(f"def folder():\n    return {str(tmp_path / 'extra')!r}\n", encoding="utf-8")
+    info = tmp_path / "offering_package-1.dist-info"
+    info.mkdir()
+    (info / "METADATA").write_text("Metadata-Version: 2.1\nName: offering-package\nVersion: 1\n", encoding="utf-8")
+    (info / "entry_points.txt").write_text("[circuit_reviewer.rules]\nextra = offering_package:folder\n", encoding="utf-8")
+    assert [r.name for r in load_rules([])] == []
+    monkeypatch.syspath_prepend(str(tmp_path))
+    assert [r.name for r in load_rules([])] == ["a-rule"]
+    (tmp_path / "offering_package.py").write_text("def folder():\n    raise OSError('gone')\n", encoding="utf-8")
+    import sys
+
+    monkeypatch.delitem(sys.modules, "offering_package")
+    with pytest.raises(RuleNotLoadable, match="gone"):
+        load_rules([])
