@@ -102,7 +102,9 @@ def test_one_finding_one_gap_and_no_more(tmp_path: Path) -> None:
         "setattr(facts.design, 'wires', {})",
         "facts.network.links = ()",
         "facts.network.links.append(1)",
-        "facts.answer('cruise').healthy.fed.clear() or facts.answer('nowhere')",
+        "facts.network.index.clear()",
+        "facts.answer('cruise').healthy.fed.clear()",
+        "facts.answer('cruise').failed.fed['parts/main-battery'][0] = 0",
     ],
 )
 def test_a_rule_that_tries_to_change_the_design_or_the_network_breaks_down(attack: str, tmp_path: Path) -> None:

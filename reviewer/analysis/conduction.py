@@ -11,8 +11,9 @@ source inside it is lost. The protectors round the zone open; what is outside th
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from reviewer.analysis.failures import DIODE_SHORT, OPEN, SHORT, Failure
 from reviewer.model.operating import ResolvedState
@@ -29,12 +30,12 @@ class Conduction:
     """
 
     failures: tuple[Failure, ...]
-    fed: dict[str, list[int]]
-    returned: dict[str, list[int]]
-    powered: dict[str, int]
-    energised: dict[str, int]
-    alive: dict[str, int]
-    zone: list[int]
+    fed: Mapping[str, tuple[int, ...]]
+    returned: Mapping[str, tuple[int, ...]]
+    powered: Mapping[str, int]
+    energised: Mapping[str, int]
+    alive: Mapping[str, int]
+    zone: tuple[int, ...]
     unsettled: int
 
     def live(self, node: int) -> int:
@@ -69,7 +70,11 @@ def conduct(network: Network, state: ResolvedState, failures: Sequence[Failure] 
             break
     fed, returned, zone = solver.spread(energised, alive)
     powered = {c.element: solver.powered(c, fed, returned) for c in network.consumers}
-    return Conduction(tuple(failures), fed, returned, powered, energised, alive, zone, changed)
+    frozen = MappingProxyType
+    return Conduction(
+        tuple(failures), frozen({k: tuple(v) for k, v in fed.items()}), frozen({k: tuple(v) for k, v in returned.items()}),
+        frozen(powered), frozen(energised), frozen(alive), tuple(zone), changed,
+    )  # fmt: skip
 
 
 def _spread(mask: int, every: int) -> int:

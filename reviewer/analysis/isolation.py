@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from reviewer.analysis.conduction import conduct
-from reviewer.analysis.states import StateAnswer, conducts, feed_path
+from reviewer.analysis.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network, bare
@@ -54,7 +54,7 @@ def _positive(network: Network, element: str) -> int:
     return next(s.positive for s in network.sources if s.element == element)
 
 
-def _tied(design: Design, network: Network, fed: dict[str, list[int]], alive: dict[str, int]) -> Iterator[tuple[str, str, bool]]:
+def _tied(design: Design, network: Network, fed: Mapping[str, tuple[int, ...]], alive: Mapping[str, int]) -> Iterator[tuple[str, str, bool]]:
     batteries = [s for s in network.sources if s.kind == "battery" and alive[s.element]]
     for source in batteries:
         reserve = design.parts[bare(source.element)].purpose == "reserve"  # type: ignore[attr-defined]
@@ -216,7 +216,3 @@ def live_path(network: Network, answer: StateAnswer, node: int) -> tuple[str, tu
         return source, feed_path(network, answer, source, node)
     return None
 
-
-__all__ = [
-    "DiodeStand", "ReverseFeed", "Tie", "coil_diodes", "conducts", "diode_stand", "live_path", "reverse_feeds", "senses_at_post", "single_throw_ties",
-]  # fmt: skip

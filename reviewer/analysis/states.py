@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.failures import Failure, single_failures
@@ -43,7 +44,7 @@ def solve_state(design: Design, network: Network, state: ResolvedState) -> State
     failed = conduct(network, state, failures, healthy)
     alive = function_masks(design, healthy.powered, 1)
     lives = function_masks(design, failed.powered, (1 << len(failures)) - 1)
-    return StateAnswer(state, healthy, failures, failed, lives, {n: bool(m) for n, m in alive.items()})
+    return StateAnswer(state, healthy, failures, failed, MappingProxyType(lives), MappingProxyType({n: bool(m) for n, m in alive.items()}))
 
 
 def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:

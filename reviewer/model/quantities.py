@@ -16,9 +16,9 @@ from pydantic_core import PydanticCustomError
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
-_TEXT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([A-Za-zµΩ°][A-Za-z0-9µΩ°]*)\s*$")
-_AWG = re.compile(r"^\s*(\d{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
-_AREA = re.compile(r"^\s*(\d+(?:\.\d*)?|\.\d+)\s*mm2\s*$")
+_TEXT = re.compile(r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)\s*([A-Za-zµΩ°][A-Za-z0-9µΩ°]*)\s*$")
+_AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
+_AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 
 #: dimension -> unit text -> (factor, offset): base value = number * factor + offset
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
@@ -123,7 +123,7 @@ def _validator(dimension: str, example: str, least: float | None, above: bool):
 
 def _quantity(dimension: str, example: str, least: float | None = 0.0, above: bool = True) -> Any:
     units = "|".join(UNITS[dimension])
-    schema = {"type": "string", "pattern": rf"^\s*[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{{1,3}})?\s*({units})\s*$", "examples": [example]}
+    schema = {"type": "string", "pattern": rf"^\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$", "examples": [example]}
     return Annotated[float, BeforeValidator(_validator(dimension, example, least, above)), WithJsonSchema(schema)]
 
 
@@ -147,6 +147,6 @@ WireSize = Annotated[
     Any,
     BeforeValidator(_gauge),
     WithJsonSchema(
-        {"type": "string", "pattern": r"^\s*((\d{1,2}|0{2,4}|[1-4]/0)\s*AWG|(\d+(\.\d*)?|\.\d+)\s*mm2)\s*$", "examples": ["18 AWG", "1.5 mm2"]}
+        {"type": "string", "pattern": r"^\s*(([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG|([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*mm2)\s*$", "examples": ["18 AWG", "1.5 mm2"]}
     ),
 ]

@@ -7,9 +7,10 @@ a node of its own, so that losing the bar separates everything on it while one o
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from types import MappingProxyType
 
 from reviewer.model.design import Design
 from reviewer.model import parts as p
@@ -67,14 +68,14 @@ class Network:
     """All of it, frozen. ``around[n]`` lists (link index, other node, True when the link is left by its a end)."""
 
     names: tuple[str, ...]
-    index: dict[str, int]
+    index: Mapping[str, int]
     links: tuple[Link, ...]
     around: tuple[tuple[tuple[int, int, bool], ...], ...]
     sources: tuple[Source, ...]
     consumers: tuple[Consumer, ...]
     coils: tuple[Consumer, ...]
     elements: tuple[str, ...]
-    nodes_of: dict[str, tuple[int, ...]]
+    nodes_of: Mapping[str, tuple[int, ...]]
 
     def node(self, terminal: str) -> int:
         """The node of ``part.terminal``, or of a bar by its part's name. Raises KeyError."""
@@ -190,6 +191,6 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         elif isinstance(part, p.Electromagnet):
             coils.append(Consumer(element, (at(part.coil[0]),), (at(part.coil[1]),), either_way=True))
     return Network(
-        tuple(index), index, tuple(links), tuple(map(tuple, around)), tuple(sources), tuple(consumers), tuple(coils),
-        tuple(nodes_of), {k: tuple(v) for k, v in nodes_of.items()},
+        tuple(index), MappingProxyType(index), tuple(links), tuple(map(tuple, around)), tuple(sources), tuple(consumers), tuple(coils),
+        tuple(nodes_of), MappingProxyType({k: tuple(v) for k, v in nodes_of.items()}),
     )  # fmt: skip

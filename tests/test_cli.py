@@ -1,0 +1,180 @@
+"""The command line as its user meets it: every exit status, every option, and no traceback."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+MINOR = GOOD.replace(", label: LEFT IGNITION FUSE", "")
+HAZARDOUS = GOOD.replace("left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m")
+GAP = GOOD.replace("left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG")
+BROKEN = GOOD.replace("rating: 60 A, label: BUS FEED", "rating: 60, label: BUS FEED")
+RULE = """\"\"\"Nothing is asked here.
+
+Why: to test.
+\"\"\"
+from reviewer.rulebook import HazardClass
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "none"),)
+REMEDY = "Nothing."
+
+
+def subjects(facts):
+    return ["parts/master"]
+
+
+def judge(subject, facts):
+    raise RuntimeError("sabotage")
+    yield
+"""
+
+
+def run(*arguments: object, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    done = subprocess.run(
+        [sys.executable, "-m", "reviewer", *map(str, arguments)],
+        capture_output=True, text=True, cwd=cwd, env={**os.environ, "PYTHONPATH": str(ROOT), **environment}, timeout=60, encoding="utf-8",
+    )  # fmt: skip
+    assert "Traceback" not in done.stderr + done.stdout
+    return done
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Path:
+    for name, text in {"good": GOOD, "minor": MINOR, "hazardous": HAZARDOUS, "gap": GAP, "broken": BROKEN}.items():
+        (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
+    (tmp_path / "gap-concept.yaml").write_text(GAP.replace("stage: detailed", "stage: concept"), encoding="utf-8")
+    (tmp_path / "conceded.yaml").write_text(
+        MINOR + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Marked on the holder., by: builder, on: 2026-04-18}\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "idle-concession.yaml").write_text(
+        GOOD + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Old., by: builder, on: 2026-04-18}\n", encoding="utf-8"
+    )
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "a_rule.py").write_text(RULE, encoding="utf-8")
+    (tmp_path / "half").mkdir()
+    (tmp_path / "half" / "a_rule.py").write_text("x = 1\n", encoding="utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status"),
+    [
+        (["good.yaml"], 0),
+        (["minor.yaml"], 1),
+        (["minor.yaml", "--stop-at", "major"], 0),
+        (["hazardous.yaml", "--stop-at", "catastrophic"], 0),
+        (["hazardous.yaml", "--stop-at", "hazardous"], 1),
+        (["good.yaml", "--stop-at", "no-safety-effect"], 0),
+        (["gap.yaml", "--stop-at", "catastrophic"], 1),
+        (["gap-concept.yaml", "--stop-at", "catastrophic"], 0),
+        (["conceded.yaml"], 0),
+        (["idle-concession.yaml"], 1),
+        (["broken.yaml"], 2),
+        (["missing.yaml"], 2),
+        (["rules"], 2),
+        (["minor.yaml", "broken.yaml"], 2),
+        (["good.yaml", "--rules-from", "rules"], 3),
+        (["broken.yaml", "good.yaml", "--rules-from", "rules"], 3),
+        (["good.yaml", "--rules-from", "half"], 3),
+        (["good.yaml", "--rules-from", "nowhere"], 3),
+        ([], 2),
+        (["good.yaml", "--as", "prose"], 2),
+        (["good.yaml", "--stop-at", "bad"], 2),
+    ],
+)
+def test_the_exit_status_tells_findings_from_errors(bench: Path, arguments: list[str], status: int) -> None:
+    done = run("review", *arguments, cwd=bench)
+    assert done.returncode == status, done.stdout + done.stderr
+    assert done.stdout or done.stderr
+
+
+def test_a_file_that_cannot_be_reviewed_does_not_lose_the_others(bench: Path) -> None:
+    done = run("review", "broken.yaml", "minor.yaml", cwd=bench)
+    assert "line 18, column 40" in done.stderr and "write for example `60 A`" in done.stderr
+    assert "left-fuse has no label." in done.stdout
+
+
+@pytest.mark.parametrize("form", ["text", "json", "sarif"])
+def test_a_report_can_be_written_to_a_file(bench: Path, form: str) -> None:
+    done = run("review", "minor.yaml", "--as", form, "--out", "report", cwd=bench)
+    assert (done.returncode, done.stdout) == (1, "")
+    assert "Wrote report" in done.stderr
+    text = (bench / "report").read_text(encoding="utf-8")
+    assert text == run("review", "minor.yaml", "--as", form, cwd=bench).stdout
+    if form != "text":
+        json.loads(text)
+    assert sorted(p.name for p in bench.iterdir() if p.name.startswith(".")) == []
+
+
+def test_a_report_that_cannot_be_written_is_told_in_one_sentence(bench: Path) -> None:
+    done = run("review", "good.yaml", "--out", "nowhere/report", cwd=bench)
+    assert done.returncode == 2 and "cannot be written" in done.stderr and len(done.stderr.splitlines()) == 1
+
+
+def test_every_report_shows_the_cautions(bench: Path) -> None:
+    for form in ("text", "json", "sarif"):
+        text = run("review", "good.yaml", "--as", form, cwd=bench).stdout
+        assert "second opinion" in text and "can still be wrong" in text
+
+
+def test_the_handbook_lists_and_explains(bench: Path) -> None:
+    listed = run("explain", cwd=bench)
+    assert listed.returncode == 0 and "coils-are-suppressed" in listed.stdout
+    page = run("explain", "coils-are-suppressed", cwd=bench)
+    assert "suppression: none" in page.stdout and "References" in page.stdout
+    unknown = run("explain", "coils-are-supressed", cwd=bench)
+    assert unknown.returncode == 2 and "coils-are-suppressed" in unknown.stderr
+
+
+def test_the_schemas_are_printed(bench: Path) -> None:
+    for which in ("design", "review"):
+        assert json.loads(run("schema", which, cwd=bench).stdout)["$schema"].endswith("2020-12/schema")
+
+
+def test_the_starter_reviews_without_mistakes_or_findings_and_is_never_overwritten(bench: Path) -> None:
+    assert run("start", "mine.design.yaml", cwd=bench).returncode == 0
+    done = run("review", "mine.design.yaml", cwd=bench)
+    assert done.returncode == 0 and "No finding." in done.stdout
+    (bench / "mine.design.yaml").write_text("mine", encoding="utf-8")
+    again = run("start", "mine.design.yaml", cwd=bench)
+    assert again.returncode == 2 and "left as it was" in again.stderr
+    assert (bench / "mine.design.yaml").read_text(encoding="utf-8") == "mine"
+    assert run("start", cwd=bench).stdout.startswith("# A design to begin with")
+
+
+def test_hostile_names_stay_text_on_any_terminal(bench: Path) -> None:
+    text = MINOR.replace("left-fuse", "'<b>\u202eéß\"'", 1).replace("left-fuse.", "<b>\u202eéß\".")
+    (bench / "hostile.yaml").write_text(text.replace("to: <b>\u202eéß\".line", "to: '<b>\u202eéß\".line'").replace("from: <b>\u202eéß\".load", "from: '<b>\u202eéß\".load'"), encoding="utf-8")
+    done = run("review", "hostile.yaml", cwd=bench, PYTHONIOENCODING="ascii")
+    assert done.returncode == 1, done.stderr
+    assert "\u202e" not in done.stdout and "<b>" in done.stdout
+
+
+def test_a_reader_that_goes_away_is_no_error_message(bench: Path) -> None:
+    done = subprocess.run(
+        f"{sys.executable} -m reviewer review {' '.join(['minor.yaml'] * 40)} | head -c 10", shell=True, capture_output=True, text=True, cwd=bench,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+    assert done.stderr == ""
+
+
+def test_a_review_imports_no_heavy_library(bench: Path) -> None:
+    code = "import sys; sys.argv = ['reviewer', 'review', 'minor.yaml', '--out', 'report']\nfrom reviewer.cli import main\ntry: main()\nexcept SystemExit: pass\n"
+    code += "print(sorted(m for m in ('networkx', 'numpy', 'scipy', 'jsonschema', 'jinja2') if m in sys.modules))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=bench, env={**os.environ, "PYTHONPATH": str(ROOT)})
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_the_help_states_the_exit_statuses_and_the_cautions(bench: Path) -> None:
+    text = run("review", "--help", cwd=bench).stdout
+    for word in ("Exit status", "cannot be reviewed", "second opinion", "--stop-at", "--rules-from"):
+        assert word in text
