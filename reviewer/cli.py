@@ -133,7 +133,7 @@ def start(file: Path | None) -> None:
         with file.open("x", encoding="utf-8") as stream:
             stream.write(resources.starter())
     except FileExistsError:
-        _fail(f"{file} is there already and was left as it is; name a file that does not exist.", UNREADABLE)
+        _fail(f"{file} is there already and was left as it was; name a file that does not exist.", UNREADABLE)
     except (OSError, ValueError) as error:
         _fail(f"{file} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
     _write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")

@@ -4,11 +4,12 @@ Why: a load without a return does not work, or finds one through a shield, a sen
 
 How judged: from each return terminal, a way by wires, cases, blocks, connectors and conducting structure must lead to the negative of a source with
 every contact closed. Structure conducts only where the airframe, or that part of it, is metal.
+Where it hangs on whether an instrument joins its signal returns to its power return, and the file does not say, this is not assessed.
 
 Not covered: whether the way is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-186, grounding"), ("practice", "a one-wire item must say what its case is bolted to"))
@@ -29,5 +30,10 @@ def judge(subject: str, facts: Facts):
         returns = part.coil
     else:
         returns = ("ground",) if isinstance(part, parts.Alternator) else ("return",)
-    if not facts.has_return(*(f"{name}.{t}" for t in returns)):
-        yield Unmet(f"{name} has no return: nothing leads from {' or '.join(f'{name}.{t}' for t in returns)} to the negative of a source.")
+    terminals = tuple(f"{name}.{t}" for t in returns)
+    if facts.return_way(terminals) is not None:
+        return
+    if (way := facts.return_way(terminals, unknown_joined=True)) is not None:
+        unknown = [n for n in facts.design.of_kind(parts.Instrument) if f"parts/{n}" in way and facts.design.parts[n].signal_returns is None]
+        raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
+    yield Unmet(f"{name} has no return: nothing leads from {' or '.join(terminals)} to the negative of a source.")

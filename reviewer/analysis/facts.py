@@ -112,9 +112,9 @@ class Facts:
         """Whether a sense point is at a battery's positive post."""
         return isolation.senses_at_post(self.network, terminal, self.network.node(f"{battery}.positive"))
 
-    def has_return(self, *terminals: str) -> bool:
-        """Whether any of some terminals can reach the negative of a source."""
-        return returns.has_return(self.network, tuple(self.network.node(t) for t in terminals))
+    def return_way(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
+        """The elements by which one of some terminals can reach the negative of a source."""
+        return returns.return_way(self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined)
 
     def signal_return_wires(self) -> tuple[str, ...]:
         """Names of the wires that carry a signal's return."""

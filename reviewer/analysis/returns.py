@@ -10,10 +10,15 @@ from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network
 
 
-def has_return(network: Network, nodes: tuple[int, ...]) -> bool:
-    """Whether any of some nodes can reach the negative of a source with every contact closed and every protector in."""
+def return_way(design: Design, network: Network, nodes: tuple[int, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
+    """The elements by which one of some nodes can reach the negative of a source with every contact closed and every protector in, or None.
+
+    ``unknown_joined`` takes instruments that do not say so to join their signal returns to their power return.
+    """
     goals = {s.negative for s in network.sources}
-    return any(way is not None for way in (_walk(network, n, goals, None, contacts=True) for n in nodes))
+    extra = _unknown_joints(design, network) if unknown_joined else {}
+    ways = (_walk(network, n, goals, None, contacts=True, extra=extra) for n in nodes)
+    return next((way for way in ways if way is not None), None)
 
 
 @dataclass(frozen=True)

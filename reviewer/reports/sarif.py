@@ -101,7 +101,7 @@ def _sentences(finding: Finding) -> Iterator[str]:
     """The sentence first, then the evidence, for viewers that show the message alone."""
     yield finding.sentence
     if finding.state:
-        yield f"State: {wording.state_words(finding.state, finding.switches)}."
+        yield f"State: {wording.in_state(finding.state, finding.switches)}."
     if finding.failure:
         yield f"Failure: {finding.failure}."
     if finding.numbers:

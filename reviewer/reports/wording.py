@@ -119,6 +119,11 @@ def positions_words(switches: Sequence[tuple[str, str]], like: Sequence[tuple[st
     return f"as {shown(name)}" + (f", but {words}" if words else "")
 
 
+def in_state(state: str, switches: Sequence[tuple[str, str]]) -> str:
+    """``cruise (master on, source-select main)``."""
+    return f"{shown(state)} ({positions_words(switches)})" if switches else shown(state)
+
+
 def number_words(numbers: Sequence[tuple[str, str]]) -> str:
     """``unprotected conductor: 0.40 m against a limit of 0.15 m``; pairs that are not a limit are set apart by semicolons."""
     text = ""

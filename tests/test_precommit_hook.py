@@ -1,0 +1,59 @@
+"""The hook, with the real pre-commit package on a repository of its own. It installs the reviewer, so it needs a package index."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+
+
+def git(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    who = ["-c", "user.name=builder", "-c", "user.email=builder@example.invalid", "-c", "init.defaultBranch=main", "-c", "commit.gpgsign=false"]
+    return subprocess.run(["git", *who, *arguments], cwd=folder, capture_output=True, text=True)
+
+
+@pytest.fixture(scope="module")
+def hook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """This checkout's files as a repository that pre-commit can clone."""
+    folder = tmp_path_factory.mktemp("hook")
+    for name in ("reviewer", "rules", "schemas"):
+        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("pyproject.toml", "README.md", ".pre-commit-hooks.yaml"):
+        shutil.copy(ROOT / name, folder)
+    for arguments in (("init",), ("add", "-A"), ("commit", "-m", "Hook")):
+        assert git(folder, *arguments).returncode == 0
+    return folder
+
+
+def test_a_commit_with_findings_is_stopped_and_a_sound_one_is_not(hook: Path, tmp_path: Path) -> None:
+    revision = git(hook, "rev-parse", "HEAD").stdout.strip()
+    git(tmp_path, "init")
+    (tmp_path / ".pre-commit-config.yaml").write_text(
+        f"repos:\n  - repo: {hook.as_uri()}\n    rev: {revision}\n    hooks: [{{id: review-electrical-design}}]\n", encoding="utf-8"
+    )
+    environment = {**os.environ, "PRE_COMMIT_HOME": str(tmp_path / "cache")}
+
+    def hooked() -> subprocess.CompletedProcess[str]:
+        git(tmp_path, "add", "-A", ":!cache")
+        return subprocess.run([sys.executable, "-m", "pre_commit", "run"], cwd=tmp_path, env=environment, capture_output=True, text=True)
+
+    design = tmp_path / "aircraft.design.yaml"
+    design.write_text(GOOD, encoding="utf-8")
+    sound = hooked()
+    assert sound.returncode == 0, sound.stdout + sound.stderr
+    design.write_text(GOOD.replace("over-voltage-trip: 16.2 V", "over-voltage-trip: none"), encoding="utf-8")
+    stopped = hooked()
+    assert stopped.returncode == 1 and "alternator has no over-voltage trip." in stopped.stdout
+    design.write_text(GOOD.replace("rating: 60 A", "rating: 60"), encoding="utf-8")
+    broken = hooked()
+    assert broken.returncode == 1 and "has no unit" in broken.stdout
+    design.unlink()
+    (tmp_path / "notes.yaml").write_text("a: 1\n", encoding="utf-8")
+    assert "no files to check" in hooked().stdout
