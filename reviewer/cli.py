@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -41,7 +41,9 @@ def commands() -> None:
 @click.option("--as", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True, help="Form of the report.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the report to this file.")
 @click.option("--stop-at", type=click.Choice(_CLASSES), default="minor", show_default=True, help="Least hazard class that gives exit status 1.")
-@click.option("--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated.")
+@click.option(
+    "--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated."
+)
 @click.pass_context
 def review(context: click.Context, files: tuple[Path, ...], form: str, out: Path | None, stop_at: str, rules_from: tuple[Path, ...]) -> None:
     """Review design files."""
@@ -96,7 +98,9 @@ def _report(form: str, reviews: Sequence[Review]) -> str:
 
 @commands.command()
 @click.argument("rule", required=False)
-@click.option("--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated.")
+@click.option(
+    "--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated."
+)
 def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
     """Print the handbook: the list of rules, or the page of one RULE."""
     from reviewer.rulebook import handbook
@@ -148,7 +152,7 @@ def _rules(folders: Sequence[Path]) -> tuple[Rule, ...]:
         _fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
 
 
-def _fail(message: str, status: int) -> Any:
+def _fail(message: str, status: int) -> NoReturn:
     _write(sys.stderr, message + "\n")
     raise click.exceptions.Exit(status)
 
@@ -209,6 +213,9 @@ class _Progress:
 
 def main() -> None:
     """The command. Never shows a traceback: what is not foreseen is named as a defect of the reviewer."""
+    import gc
+
+    gc.disable()  # a run is short and ends; collecting costs more than it frees
     try:
         status = commands.main(standalone_mode=False)
     except click.exceptions.Exit as done:
@@ -228,6 +235,9 @@ def main() -> None:
 
         where = traceback.extract_tb(error.__traceback__)[-1]
         place = f"{Path(where.filename).name}, line {where.lineno}"
-        _write(sys.stderr, f"This is a defect of the reviewer, not of your design: {type(error).__name__}: {error} ({place}). Please report it with the file that shows it.\n")
+        _write(
+            sys.stderr,
+            f"This is a defect of the reviewer, not of your design: {type(error).__name__}: {error} ({place}). Please report it with the file that shows it.\n",
+        )
         status = BROKEN
     sys.exit(status if isinstance(status, int) else NOTHING)

@@ -27,4 +27,9 @@ def judge(subject: str, facts: Facts):
     if live:
         name, (source, path) = next(iter(live.items()))
         also = ", ".join(list(live)[1:])
-        yield Unmet(f"{bus} must be dead in {name} and is fed by {source.partition('/')[2]}.", state=name, path=path, numbers=(("also in", also),) if also else ())
+        yield Unmet(
+            f"{bus} must be dead in {name} and is fed by {source.partition('/')[2]}.",
+            state=name,
+            path=path,
+            numbers=(("also in", also),) if also else (),
+        )

@@ -36,4 +36,6 @@ def judge(subject: str, facts: Facts):
     if not coils:
         yield Unmet(f"{name} is declared a suppression diode and lies across no coil.", field="duty", hazard=HazardClass.MINOR)
     elif not all(coils.values()):
-        yield Unmet(f"{name} has its anode on the fed side of {', '.join(coils)}: it shorts the supply of the coil.", field="duty", hazard=HazardClass.MAJOR)
+        yield Unmet(
+            f"{name} has its anode on the fed side of {', '.join(coils)}: it shorts the supply of the coil.", field="duty", hazard=HazardClass.MAJOR
+        )

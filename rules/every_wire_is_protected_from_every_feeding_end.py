@@ -14,7 +14,11 @@ Not covered: whether the protector fits the wire (a rule of its own), and wires 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, Unmet, parts, protector_limit
 
 HAZARD = HazardClass.HAZARDOUS
-CITATIONS = (("ac-43-13-1b", "11-47 and 11-48, a protector as close as possible to the source bus"), ("cfr-23-1357", "(a)"), ("practice", "stub of 0.15 m"))
+CITATIONS = (
+    ("ac-43-13-1b", "11-47 and 11-48, a protector as close as possible to the source bus"),
+    ("cfr-23-1357", "(a)"),
+    ("practice", "stub of 0.15 m"),
+)
 REMEDY = "Fit a fuse, limiter or breaker within 0.15 m of each end that can feed the wire."
 STUB_M = 0.15
 

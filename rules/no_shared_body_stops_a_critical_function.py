@@ -12,7 +12,10 @@ Not covered: two failures at once, mechanical parts of the engine, and what the 
 from reviewer.rulebook import Facts, HazardClass, Unmet
 
 HAZARD = HazardClass.CATASTROPHIC
-CITATIONS = (("cfr-23-2525", "(b), no single failure"), ("ntsb", "ERA22LA322, one connector for both units of an ignition; LAX05CA310, one master switch"))
+CITATIONS = (
+    ("cfr-23-2525", "(b), no single failure"),
+    ("ntsb", "ERA22LA322, one connector for both units of an ignition; LAX05CA310, one master switch"),
+)
 REMEDY = "Give each channel a switch body, connector, stud and ground block of its own."
 
 
@@ -31,6 +34,7 @@ def judge(subject: str, facts: Facts):
             state=first.state,
             failure="; ".join(first.modes),
             path=first.path,
-            numbers=(("states in which it does", ", ".join(dict.fromkeys(p.state for p in points))),) + ((("a short to ground at these does the same", alike),) if alike else ()),
+            numbers=(("states in which it does", ", ".join(dict.fromkeys(p.state for p in points))),)
+            + ((("a short to ground at these does the same", alike),) if alike else ()),
             hazard=max(p.hazard for p in points),
         )

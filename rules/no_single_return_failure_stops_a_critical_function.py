@@ -31,6 +31,7 @@ def judge(subject: str, facts: Facts):
             state=first.state,
             failure="; ".join(first.modes),
             path=first.path,
-            numbers=(("states in which it does", ", ".join(dict.fromkeys(p.state for p in points))),) + ((("a short to ground at these does the same", alike),) if alike else ()),
+            numbers=(("states in which it does", ", ".join(dict.fromkeys(p.state for p in points))),)
+            + ((("a short to ground at these does the same", alike),) if alike else ()),
             hazard=max(p.hazard for p in points),
         )

@@ -12,7 +12,10 @@ Not covered: two failures at once, mechanical parts of the engine, and what the 
 from reviewer.rulebook import Facts, HazardClass, Unmet
 
 HAZARD = HazardClass.CATASTROPHIC
-CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply, distribution or utilisation system"), ("ac-23-1309-1e", "paragraph 17, failure conditions"))
+CITATIONS = (
+    ("cfr-23-2525", "(b), no single failure of a supply, distribution or utilisation system"),
+    ("ac-23-1309-1e", "paragraph 17, failure conditions"),
+)
 REMEDY = "Give each channel a source, a protector and wires of its own, or a second feed that shares no part with the first."
 
 
@@ -31,6 +34,7 @@ def judge(subject: str, facts: Facts):
             state=first.state,
             failure="; ".join(first.modes),
             path=first.path,
-            numbers=(("states in which it does", ", ".join(dict.fromkeys(p.state for p in points))),) + ((("a short to ground at these does the same", alike),) if alike else ()),
+            numbers=(("states in which it does", ", ".join(dict.fromkeys(p.state for p in points))),)
+            + ((("a short to ground at these does the same", alike),) if alike else ()),
             hazard=max(p.hazard for p in points),
         )

@@ -23,4 +23,9 @@ def judge(subject: str, facts: Facts):
     if shorted:
         also = ", ".join(s.state for s in shorted[1:])
         first = shorted[0]
-        yield Unmet(f"{subject.partition('/')[2]} is shorted in {first.state}.", state=first.state, path=first.path, numbers=(("also in", also),) if also else ())
+        yield Unmet(
+            f"{subject.partition('/')[2]} is shorted in {first.state}.",
+            state=first.state,
+            path=first.path,
+            numbers=(("also in", also),) if also else (),
+        )

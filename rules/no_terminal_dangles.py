@@ -27,6 +27,8 @@ def judge(subject: str, facts: Facts):
         loose = [t for t in loose if t not in getattr(part, "returns", ("return",))]
     used = [n for n in facts.network.nodes_of[subject] if facts.network.wired(facts.network.names[n])]
     if loose:
-        yield Unmet(f"{name} has {'terminals' if len(loose) > 1 else 'a terminal'} with nothing on {'them' if len(loose) > 1 else 'it'}: {', '.join(loose)}.")
+        yield Unmet(
+            f"{name} has {'terminals' if len(loose) > 1 else 'a terminal'} with nothing on {'them' if len(loose) > 1 else 'it'}: {', '.join(loose)}."
+        )
     elif part.open_ended and len(used) < 2 and not isinstance(part, parts.Airframe):
         yield Unmet(f"{name} has {'one connection' if used else 'no connection'} and so joins nothing.")

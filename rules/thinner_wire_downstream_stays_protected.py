@@ -43,7 +43,7 @@ def judge(subject: str, facts: Facts):
 
 
 def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
-    found = {}
+    found: dict[str, str] = {}
     for feed in facts.wire_feeds[subject]:
         if (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9) or _stub_to_a_protector(subject, feed.end, facts):
             continue

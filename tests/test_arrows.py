@@ -13,7 +13,11 @@ ROOT = Path(__file__).parent.parent
 
 
 def contracts(folder: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from importlinter.cli import lint_imports; raise SystemExit(lint_imports(config_filename='pyproject.toml', no_cache=True))"]
+    command = [
+        sys.executable,
+        "-c",
+        "from importlinter.cli import lint_imports; raise SystemExit(lint_imports(config_filename='pyproject.toml', no_cache=True))",
+    ]
     return subprocess.run(command, cwd=folder, capture_output=True, text=True, env={"PYTHONPATH": str(folder), "PATH": ""})
 
 

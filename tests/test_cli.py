@@ -52,11 +52,13 @@ def bench(tmp_path: Path) -> Path:
         (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
     (tmp_path / "gap-concept.yaml").write_text(GAP.replace("stage: detailed", "stage: concept"), encoding="utf-8")
     (tmp_path / "conceded.yaml").write_text(
-        MINOR + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Marked on the holder., by: builder, on: 2026-04-18}\n",
+        MINOR
+        + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Marked on the holder., by: builder, on: 2026-04-18}\n",
         encoding="utf-8",
     )
     (tmp_path / "idle-concession.yaml").write_text(
-        GOOD + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Old., by: builder, on: 2026-04-18}\n", encoding="utf-8"
+        GOOD + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Old., by: builder, on: 2026-04-18}\n",
+        encoding="utf-8",
     )
     (tmp_path / "rules").mkdir()
     (tmp_path / "rules" / "a_rule.py").write_text(RULE, encoding="utf-8")
@@ -152,8 +154,11 @@ def test_the_starter_reviews_without_mistakes_or_findings_and_is_never_overwritt
 
 
 def test_hostile_names_stay_text_on_any_terminal(bench: Path) -> None:
-    text = MINOR.replace("left-fuse", "'<b>\u202eéß\"'", 1).replace("left-fuse.", "<b>\u202eéß\".")
-    (bench / "hostile.yaml").write_text(text.replace("to: <b>\u202eéß\".line", "to: '<b>\u202eéß\".line'").replace("from: <b>\u202eéß\".load", "from: '<b>\u202eéß\".load'"), encoding="utf-8")
+    text = MINOR.replace("left-fuse", "'<b>\u202eéß\"'", 1).replace("left-fuse.", '<b>\u202eéß".')
+    (bench / "hostile.yaml").write_text(
+        text.replace('to: <b>\u202eéß".line', "to: '<b>\u202eéß\".line'").replace('from: <b>\u202eéß".load', "from: '<b>\u202eéß\".load'"),
+        encoding="utf-8",
+    )
     done = run("review", "hostile.yaml", cwd=bench, PYTHONIOENCODING="ascii")
     assert done.returncode == 1, done.stderr
     assert "\u202e" not in done.stdout and "<b>" in done.stdout

@@ -29,7 +29,9 @@ WORST = Finding(
     switches=(("master", "on"),), path=(Step("main-battery", "battery"), Step("W1", "wire a.b to c.d")), numbers=(("rating", "20 A"), ("limit", "5 A")),
     citations=CITED, remedy="Mend it.", place=Place(7, 3),
 )  # fmt: skip
-KEPT = replace(WORST, subject="parts/<b>", sentence="A label is missing.", hazard=HazardClass.MINOR, conceded=ACCEPTED, state="", switches=(), path=())
+KEPT = replace(
+    WORST, subject="parts/<b>", sentence="A label is missing.", hazard=HazardClass.MINOR, conceded=ACCEPTED, state="", switches=(), path=()
+)
 REVIEW = Review(
     "a folder/désign.yaml", "Bench", "detailed",
     (
@@ -46,10 +48,29 @@ REVIEWS = [REVIEW, *[example_review(p) for p in EXAMPLES]]
 
 def test_the_text_opens_with_what_was_not_assessed_and_keeps_everything() -> None:
     text = as_text([REVIEW])
-    order = ["a folder/désign.yaml", "Broke down", "Not assessed", "Catastrophic: 1 finding", "Conceded: 1 finding", "match no finding", "second opinion"]
+    order = [
+        "a folder/désign.yaml",
+        "Broke down",
+        "Not assessed",
+        "Catastrophic: 1 finding",
+        "Conceded: 1 finding",
+        "match no finding",
+        "second opinion",
+    ]
     places = [text.index(word) for word in order]
     assert places == sorted(places)
-    for word in ("`gauge` of W2", "main-battery -> W1", "20 A", "5 A", "a clause & more", "Mend it.", "line 7", "Known & liked.", "2026-04-18", "parts/gone"):
+    for word in (
+        "`gauge` of W2",
+        "main-battery -> W1",
+        "20 A",
+        "5 A",
+        "a clause & more",
+        "Mend it.",
+        "line 7",
+        "Known & liked.",
+        "2026-04-18",
+        "parts/gone",
+    ):
         assert word in text, word
     assert "\x1b" not in text and "\u202e" not in text
 

@@ -78,7 +78,10 @@ def test_a_folder_that_is_not_there_and_two_rules_of_one_name_stop_the_run(tmp_p
 
 
 def test_a_breakdown_is_contained_to_its_subject_and_told_with_its_traceback(tmp_path: Path) -> None:
-    done = run(tmp_path, '    if subject == "parts/master":\n        raise RuntimeError("sabotage")\n    if subject == "parts/main-bus":\n        yield Unmet("A bus.")')
+    done = run(
+        tmp_path,
+        '    if subject == "parts/master":\n        raise RuntimeError("sabotage")\n    if subject == "parts/main-bus":\n        yield Unmet("A bus.")',
+    )
     assert done.outcome is Outcome.BROKE_DOWN
     assert [(b.subject, b.error) for b in done.breakdowns] == [("parts/master", "RuntimeError: sabotage")]
     assert "a_rule.py" in done.breakdowns[0].traceback
@@ -86,7 +89,10 @@ def test_a_breakdown_is_contained_to_its_subject_and_told_with_its_traceback(tmp
 
 
 def test_one_finding_one_gap_and_no_more(tmp_path: Path) -> None:
-    done = run(tmp_path, '    if subject == "parts/master":\n        raise NotAssessable("`x`")\n    if subject == "parts/main-bus":\n        yield Unmet("A bus.", field="kind")')
+    done = run(
+        tmp_path,
+        '    if subject == "parts/master":\n        raise NotAssessable("`x`")\n    if subject == "parts/main-bus":\n        yield Unmet("A bus.", field="kind")',
+    )
     assert (done.outcome, done.examined) == (Outcome.UNMET, 26)
     assert [(g.subject, g.needs) for g in done.gaps] == [("parts/master", "`x`")]
     place = done.findings[0].place

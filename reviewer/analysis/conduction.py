@@ -46,7 +46,9 @@ class Conduction:
         return mask
 
 
-def conduct(network: Network, state: ResolvedState, failures: Sequence[Failure] = (), before: Conduction | None = None, extra: Sequence[int] = ()) -> Conduction:
+def conduct(
+    network: Network, state: ResolvedState, failures: Sequence[Failure] = (), before: Conduction | None = None, extra: Sequence[int] = ()
+) -> Conduction:
     """Solve one state.
 
     ``failures`` are solved all at once from ``before``, the healthy state; without failures the healthy state is solved from cold.
@@ -68,7 +70,9 @@ def conduct(network: Network, state: ResolvedState, failures: Sequence[Failure] 
         energised, alive = relays, sources
         if not changed:
             break
-    fed, returned, zone = solver.spread(energised, alive)
+    else:
+        answer = solver.spread(energised, alive)
+    fed, returned, zone = answer
     powered = {c.element: solver.powered(c, fed, returned) for c in network.consumers}
     frozen = MappingProxyType
     return Conduction(
@@ -96,16 +100,20 @@ class _Solver:
             elif failure.mode == SHORT:
                 for node in failure.nodes:
                     self.grounded[node] = self.grounded.get(node, 0) | bit
-        self.dead: list[int] = [0] * len(network.names)
+        self.nobody = [0] * len(network.names)
+        self.dead = self.nobody
+        self.relays: tuple[int, ...] | None = None
+        self.fed: dict[str, tuple[int, list[int]]] = {}
+        self.returned: dict[str, list[int]] = {}
         self.forward: list[int] = []
         self.backward: list[int] = []
         self.relayed: list[tuple[int, str, bool]] = []
         for i, link in enumerate(network.links):
             name = link.element.partition("/")[2]
             mask = every & ~self.open.get(link.element, 0)
-            if link.gate is Gate.SWITCH and state.switches.get(name) not in link.positions and i not in extra:
-                mask = 0
-            elif link.gate is Gate.PROTECTOR and (name in state.pulled or (link.positions and state.switches.get(name) not in link.positions)):
+            if (link.gate is Gate.SWITCH and state.switches.get(name) not in link.positions and i not in extra) or (
+                link.gate is Gate.PROTECTOR and (name in state.pulled or (link.positions and state.switches.get(name) not in link.positions))
+            ):
                 mask = 0
             elif link.gate in (Gate.ENERGISED, Gate.AT_REST):
                 self.relayed.append((i, link.element, link.gate is Gate.ENERGISED))
@@ -114,26 +122,34 @@ class _Solver:
         self.protectors = frozenset(i for i, link in enumerate(network.links) if link.gate is Gate.PROTECTOR)
 
     def spread(self, energised: dict[str, int], alive: dict[str, int]):
-        forward, backward = list(self.forward), list(self.backward)
-        for i, element, when in self.relayed:
-            mask = energised[element] if when else self.every & ~energised[element]
-            forward[i] &= mask
-            backward[i] &= mask
-        nobody = [0] * len(self.network.names)
-        zone = nobody
-        if self.grounded:
-            # against the current: which nodes can feed the short without passing a protector
-            zone = self._reach(self.grounded, backward, forward, nobody, self.protectors)
-            # a source that was shorted stays lost and a burned zone stays dead, even when a relay then lets go
-            self.dead = zone = [now | ever for now, ever in zip(zone, self.dead, strict=True)]
-        fed, returned = {}, {}
+        """Where every source reaches, with relays and sources as given. What cannot have changed since the last time is not done again."""
+        relays = tuple(energised[element] for _, element, _ in self.relayed)
+        if relays != self.relays:
+            self.relays = relays
+            self.along, self.against = list(self.forward), list(self.backward)
+            for i, element, when in self.relayed:
+                mask = energised[element] if when else self.every & ~energised[element]
+                self.along[i] &= mask
+                self.against[i] &= mask
+            self.fed.clear()
+            self.returned = {s.element: self._reach({s.negative: self.every}, self.against, self.along, self.nobody) for s in self.network.sources}
+            if self.grounded:
+                # against the current: which nodes can feed the short without passing a protector
+                zone = self._reach(self.grounded, self.against, self.along, self.nobody, self.protectors)
+                # a source that was shorted stays lost and a burned zone stays dead, even when a relay then lets go
+                self.dead = [now | ever for now, ever in zip(zone, self.dead, strict=True)]
+        fed = {}
         for source in self.network.sources:
-            seed = alive[source.element] & ~zone[source.positive]
-            fed[source.element] = self._reach({source.positive: seed}, forward, backward, zone)
-            returned[source.element] = self._reach({source.negative: self.every}, backward, forward, nobody)
-        return fed, returned, zone
+            seed = alive[source.element] & ~self.dead[source.positive]
+            known = self.fed.get(source.element)
+            if known is None or known[0] != seed:
+                known = self.fed[source.element] = (seed, self._reach({source.positive: seed}, self.along, self.against, self.dead))
+            fed[source.element] = known[1]
+        return fed, self.returned, self.dead
 
-    def _reach(self, seeds: dict[int, int], along: list[int], against: list[int], blocked: list[int], barred: frozenset[int] = frozenset()) -> list[int]:
+    def _reach(
+        self, seeds: dict[int, int], along: list[int], against: list[int], blocked: list[int], barred: frozenset[int] = frozenset()
+    ) -> list[int]:
         reach = [0] * len(self.network.names)
         todo = []
         for node, mask in seeds.items():

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import isolation, protection, returns, single_points, states
+from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
@@ -24,7 +25,7 @@ class Facts:
 
     def __init__(self, design: Design):
         self.design = design
-        self._answers: dict[str, states.StateAnswer] = {}
+        self._answers: dict[str, StateAnswer] = {}
 
     @cached_property
     def network(self) -> Network:
@@ -38,18 +39,18 @@ class Facts:
             raise NotAssessable("`operation` with its dispatch state and switch positions")
         return resolved(self.design.operation)
 
-    def answer(self, state: str) -> states.StateAnswer:
+    def answer(self, state: str) -> StateAnswer:
         """One declared state solved, healthy and under every single failure."""
         if state not in self._answers:
             self._answers[state] = states.solve_state(self.design, self.network, self.states[state])
         return self._answers[state]
 
-    def answers(self) -> tuple[states.StateAnswer, ...]:
+    def answers(self) -> tuple[StateAnswer, ...]:
         """Every declared state solved, the dispatch state first."""
         dispatch = self.design.operation.dispatch if self.design.operation else ""
         return tuple(self.answer(s) for s in sorted(self.states, key=lambda s: s != dispatch))
 
-    def flight_answers(self) -> tuple[states.StateAnswer, ...]:
+    def flight_answers(self) -> tuple[StateAnswer, ...]:
         """The states of normal flight solved, the dispatch state first."""
         dispatch = self.design.operation.dispatch if self.design.operation else ""
         return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == dispatch)
@@ -67,7 +68,7 @@ class Facts:
         found: dict[str, tuple[single_points.SinglePoint, ...]] = {}
         for answer in self.flight_answers():
             for point in single_points.single_points(self.design, self.network, answer):
-                found[point.element] = found.get(point.element, ()) + (point,)
+                found[point.element] = (*found.get(point.element, ()), point)
         return found
 
     def elements_on(self, side: str) -> tuple[str, ...]:
@@ -128,6 +129,6 @@ class Facts:
         """How the two ends of a doubly grounded shield are joined anyway."""
         return returns.shield_loop(self.design, self.network, wire)
 
-    def shorted_sources(self) -> tuple[states.ShortedSource, ...]:
+    def shorted_sources(self) -> tuple[ShortedSource, ...]:
         """Sources whose feed reaches their own return without a load, over all declared states."""
         return tuple(s for a in self.answers() for s in states.shorted_sources(self.network, a))

@@ -35,11 +35,11 @@ def reverse_feeds(design: Design, network: Network, answer: StateAnswer) -> Iter
         yield ReverseFeed(source, into, answer.state.name, both, feed_path(network, answer, source, _positive(network, into)))
     for name in design.of_kind(p.Switch):
         switch = design.parts[name]
-        if switch.transit == "break-before-make":  # type: ignore[attr-defined]
+        if switch.transit == "break-before-make":
             continue
         now = answer.state.switches[name]
         links = [i for i, link in enumerate(network.links) if link.element == f"parts/{name}"]
-        for position in switch.positions:  # type: ignore[attr-defined]
+        for position in switch.positions:
             if position == now:
                 continue
             overlap = [i for i in links if position in network.links[i].positions]
@@ -57,12 +57,12 @@ def _positive(network: Network, element: str) -> int:
 def _tied(design: Design, network: Network, fed: Mapping[str, tuple[int, ...]], alive: Mapping[str, int]) -> Iterator[tuple[str, str, bool]]:
     batteries = [s for s in network.sources if s.kind == "battery" and alive[s.element]]
     for source in batteries:
-        reserve = design.parts[bare(source.element)].purpose == "reserve"  # type: ignore[attr-defined]
+        reserve = design.parts[bare(source.element)].purpose == "reserve"
         for other in network.sources:
             if other.element == source.element or other.kind == "ground-power" or not fed[source.element][other.positive]:
                 continue
             both = bool(fed[other.element][source.positive])
-            other_reserve = other.kind == "battery" and design.parts[bare(other.element)].purpose == "reserve"  # type: ignore[attr-defined]
+            other_reserve = other.kind == "battery" and design.parts[bare(other.element)].purpose == "reserve"
             if reserve or (other.kind == "battery" and not other_reserve and both and source.element < other.element):
                 yield source.element, other.element, both
 
@@ -79,13 +79,13 @@ class DiodeStand:
 def diode_stand(design: Design, network: Network, name: str) -> DiodeStand:
     """Which side of a diode is joined to the positive of the part it protects, with the diode taken away."""
     diode = design.parts[name]
-    part = design.parts[diode.protects]  # type: ignore[attr-defined]
+    part = design.parts[diode.protects]
     terminals = part.supplies if isinstance(part, p.Consumer) else [t for t in part.terminals() if t in ("positive", "output")]
-    goals = {network.node(f"{diode.protects}.{t}") for t in terminals} or set(network.nodes_of[f"parts/{diode.protects}"])  # type: ignore[attr-defined]
+    goals = {network.node(f"{diode.protects}.{t}") for t in terminals} or set(network.nodes_of[f"parts/{diode.protects}"])
     cathode = _joined(network, network.node(f"{name}.cathode"), goals)
     anode = _joined(network, network.node(f"{name}.anode"), goals)
     stands = "right" if cathode and not anode else "reversed" if anode and not cathode else "beside"
-    return DiodeStand(f"parts/{name}", f"parts/{diode.protects}", stands)  # type: ignore[attr-defined]
+    return DiodeStand(f"parts/{name}", f"parts/{diode.protects}", stands)
 
 
 def _joined(network: Network, start: int, goals: set[int]) -> bool:
@@ -108,7 +108,7 @@ def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
 
     The fed side is the one that a source can feed with the contacts at hand; a coil fed from neither side counts as right.
     """
-    names = design.parts[coil].coil  # type: ignore[attr-defined]
+    names = design.parts[coil].coil
     plus, minus = (network.node(f"{coil}.{t}") for t in names)
     sides = [_plain(network, plus), _plain(network, minus)]
     found = {}
@@ -161,7 +161,7 @@ def single_throw_ties(design: Design, network: Network, name: str) -> Tie | None
     """
     switch = design.parts[name]
     partners: dict[str, set[str]] = {}
-    for pairs in switch.positions.values():  # type: ignore[attr-defined]
+    for pairs in switch.positions.values():
         for one, other in pairs:
             partners.setdefault(one, set()).add(other)
             partners.setdefault(other, set()).add(one)
@@ -215,4 +215,3 @@ def live_path(network: Network, answer: StateAnswer, node: int) -> tuple[str, tu
     for source in answer.fed_by(node):
         return source, feed_path(network, answer, source, node)
     return None
-

@@ -67,13 +67,12 @@ class _Walk:
         self.network = network
         self.along = [conducts(network, answer, i) for i in range(len(network.links))]
         self.positives = {s.positive: s.element for s in network.sources if answer.healthy.alive[s.element]}
-
-    def upstream(self, node: int, without: str):
-        """(link index, node) pairs from which current can flow into a node."""
-        links = self.network.links
-        for i, other, leaving in self.network.around[node]:
-            if self.along[i] and links[i].element != without and not (links[i].oneway and leaving):
-                yield i, other
+        #: for each node, the (link index, node) pairs from which current can flow into it
+        self.ways = [
+            [(i, other) for i, other, leaving in around if self.along[i] and not (network.links[i].oneway and leaving)] for around in network.around
+        ]
+        self.reached: dict[int, list[set[int]]] = {}
+        self.barred: dict[int, list[set[int]]] = {}
 
     def behind(self, node: int, without: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Sources that reach a node with no protector between, and the protectors that stand between it and a source."""
@@ -84,37 +83,51 @@ class _Walk:
             at = todo.pop()
             if at in self.positives:
                 sources[self.positives[at]] = None
-            for i, other in self.upstream(at, without):
+            for i, other in self.ways[at]:
+                if self.network.links[i].element == without:
+                    continue
                 if self.network.links[i].gate is Gate.PROTECTOR:
                     edges.append((self.network.links[i].element, other))
                 elif other not in seen:
                     seen.add(other)
                     todo.append(other)
         # a protector that leads to nothing but what this zone feeds itself protects the wire from nothing
-        protectors = {element: None for element, far in edges if far not in seen and self._sourced(far, seen, without)}
+        protectors = {element: None for element, far in edges if far not in seen and self._sourced(far, seen)}
         return tuple(sources), tuple(protectors)
 
-    def _sourced(self, start: int, zone: set[int], without: str) -> bool:
-        seen, todo = {start}, [start]
+    def _sourced(self, start: int, zone: set[int]) -> bool:
+        """Whether a source can feed a node by a way that keeps out of a zone."""
+        # an answer holds for another zone too: a yes for one that does not touch what was walked, a no for one that blocks all that blocked this walk
+        for walked in self.reached.get(start, ()):
+            if zone.isdisjoint(walked):
+                return True
+        for blocked in self.barred.get(start, ()):
+            if blocked <= zone:
+                return False
+        seen, todo, touched = {start}, [start], set()
         while todo:
             at = todo.pop()
             if at in self.positives:
+                self.reached.setdefault(start, []).append(seen)
                 return True
-            for _, other in self.upstream(at, without):
-                if other not in seen and other not in zone:
+            for _, other in self.ways[at]:
+                if other in zone:
+                    touched.add(other)
+                elif other not in seen:
                     seen.add(other)
                     todo.append(other)
+        self.barred.setdefault(start, []).append(touched)
         return False
 
 
 def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
     """Wires that customarily have no protector: the starter's main circuit, and a battery post to a contactor's main contact."""
-    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]  # type: ignore[attr-defined]
+    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
     found = set()
+    cranked = [answer.failed.powered[s] for s in starters if answer.healthy.powered[s]]
     for i, failure in enumerate(answer.failures):
-        if failure.mode == OPEN and failure.element.startswith("wires/"):
-            if any(answer.healthy.powered[s] and not answer.failed.powered[s] >> i & 1 for s in starters):
-                found.add(failure.element)
+        if failure.mode == OPEN and failure.element.startswith("wires/") and any(not works >> i & 1 for works in cranked):
+            found.add(failure.element)
     posts = {s.positive for s in network.sources if s.kind == "battery"}
     contacts = {n for link in network.links if link.gate in (Gate.ENERGISED, Gate.AT_REST) for n in (link.a, link.b)}
     contacts = {n for n in contacts if isinstance(design.parts[network.names[n].partition(".")[0]], p.Contactor)}

@@ -34,7 +34,7 @@ def signal_return_wires(design: Design) -> tuple[str, ...]:
     """Wires with an end at the return of a sensor or jack, or at the signal return of an instrument."""
     terminals = {f"{n}.return" for n in design.of_kind(p.Sensor)}
     for name in design.of_kind(p.Instrument):
-        inputs = design.parts[name].inputs.values()  # type: ignore[attr-defined]
+        inputs = design.parts[name].inputs.values()
         terminals |= {f"{name}.{i.return_}" for i in inputs if i.return_}
     return tuple(n for n, w in design.wires.items() if w.from_ in terminals or w.to in terminals)
 
@@ -64,9 +64,9 @@ def _unknown_joints(design: Design, network: Network) -> dict[int, list[tuple[st
     joints: dict[int, list[tuple[str, int]]] = {}
     for name in design.of_kind(p.Instrument):
         part = design.parts[name]
-        if part.signal_returns is None:  # type: ignore[attr-defined]
-            home = network.node(f"{name}.{part.returns[0]}")  # type: ignore[attr-defined]
-            for entry in part.inputs.values():  # type: ignore[attr-defined]
+        if part.signal_returns is None:
+            home = network.node(f"{name}.{part.returns[0]}")
+            for entry in part.inputs.values():
                 if entry.return_:
                     node = network.node(f"{name}.{entry.return_}")
                     joints.setdefault(node, []).append((f"parts/{name}", home))

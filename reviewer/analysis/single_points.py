@@ -76,7 +76,7 @@ def _describe(design: Design, network: Network, answer: StateAnswer, function: s
     side = side_of(part, any(answer.healthy.live(n) for n in network.nodes_of[element]))
     path: tuple[str, ...] = ()
     for load in dead:
-        node = network.node(f"{load}.{design.parts[load].supplies[0]}")  # type: ignore[attr-defined]
+        node = network.node(f"{load}.{design.parts[load].supplies[0]}")
         paths = [feed_path(network, answer, source, node) for source in answer.fed_by(node)]
         path = next((way for way in paths if element in way), path or (paths[0] if paths else ()))
     modes = tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes))

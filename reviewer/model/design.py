@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from reviewer.model.parts import Name, Part, Piece, TerminalRef, Text, Wire, frozen_map, need, no_entries, text
+from reviewer.model.parts import FrozenMap, Name, Part, Piece, TerminalRef, Text, Wire, need, no_entries, text
 from reviewer.model.quantities import Seconds, Volts
 
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
@@ -32,7 +32,9 @@ class Function(Piece):
     """Something that must go on working: any so many of some channels."""
 
     any: Annotated[int, Field(ge=1)] = need("any", "How many of the channels are enough.", 1)
-    of: Annotated[tuple[Name, ...], Field(min_length=1)] = need("of", "The channels: loads, instruments or other functions.", ["left-ignition", "right-ignition"])
+    of: Annotated[tuple[Name, ...], Field(min_length=1)] = need(
+        "of", "The channels: loads, instruments or other functions.", ["left-ignition", "right-ignition"]
+    )
     loss: HazardWord = need("loss", "Hazard class of losing it, in the words of AC 23.1309-1E.", "catastrophic")
     note: Text | None = text("note", "Anything a reader should know.", "Either ignition runs the engine.")
 
@@ -45,13 +47,17 @@ class State(Piece):
         "use", "`flight`: normal in flight; `abnormal`: set after something failed; `ground`: on the ground only.", "flight"
     )
     engine: Literal["running", "stopped", "cranking"] | None = text("engine", "What the engine does.", "running")
-    switches: frozen_map(Name) = Field(
+    switches: FrozenMap[Name] = Field(
         default_factory=no_entries, title="switches", description="The position of each switch and breaker-switch.", examples=[{"master": "on"}]
     )
-    pulled: tuple[Name, ...] = Field(default=(), title="pulled", description="Breakers pulled and fuses removed in this state.", examples=[["field-breaker"]])
+    pulled: tuple[Name, ...] = Field(
+        default=(), title="pulled", description="Breakers pulled and fuses removed in this state.", examples=[["field-breaker"]]
+    )
     ground_power: Literal["connected", "absent"] | None = text("ground power", "Whether outside power is connected.", "absent")
     dead: tuple[Name, ...] = Field(default=(), title="dead", description="Buses that must be dead in this state.", examples=[["avionics-bus"]])
-    without: tuple[Name, ...] = Field(default=(), title="without", description="Functions that are off in this state on purpose.", examples=[["navigation"]])
+    without: tuple[Name, ...] = Field(
+        default=(), title="without", description="Functions that are off in this state on purpose.", examples=[["navigation"]]
+    )
     note: Text | None = text("note", "Anything a reader should know.", "The smoke drill.")
 
 
@@ -66,7 +72,9 @@ class Phase(Piece):
 class Action(Piece):
     """Something the crew may do."""
 
-    move: frozen_map(Name) = need("move", "Switches and breakers to move, and to which position (`pulled` or `in` for a breaker).", {"ignition-source": "reserve"})
+    move: FrozenMap[Name] = need(
+        "move", "Switches and breakers to move, and to which position (`pulled` or `in` for a breaker).", {"ignition-source": "reserve"}
+    )
     label: Text | None = text("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
     time: Seconds | None = text("time", "Time it takes, noticing included.", "10 s")
     note: Text | None = text("note", "Anything a reader should know.", "Guarded switch.")
@@ -75,7 +83,7 @@ class Action(Piece):
 class Exclusion(Piece):
     """A combination of switch positions that cannot be set."""
 
-    switches: frozen_map(Name) = need("switches", "The positions that cannot occur together.", {"master": "off", "alternator": "on"})
+    switches: FrozenMap[Name] = need("switches", "The positions that cannot occur together.", {"master": "off", "alternator": "on"})
     because: Text = need("because", "What prevents it.", "One toggle bar moves both.")
 
 
@@ -83,10 +91,25 @@ class Operation(Piece):
     """How the system is operated."""
 
     dispatch: Name = need("dispatch", "The state the checklist asks for in flight.", "cruise")
-    states: frozen_map(State) = need("states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}})
-    phases: frozen_map(Phase) = Field(default_factory=no_entries, title="phases", description="The phases of a flight.", examples=[{"cruise": {"state": "cruise", "duration": "2 h"}}])
-    actions: frozen_map(Action) = Field(default_factory=no_entries, title="actions", description="What the crew may do after a failure.", examples=[{"to-reserve": {"move": {"ignition-source": "reserve"}}}])
-    excluded: tuple[Exclusion, ...] = Field(default=(), title="excluded", description="Combinations that cannot be set; all others are legal.", examples=[[{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}]])
+    states: FrozenMap[State] = need("states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}})
+    phases: FrozenMap[Phase] = Field(
+        default_factory=no_entries,
+        title="phases",
+        description="The phases of a flight.",
+        examples=[{"cruise": {"state": "cruise", "duration": "2 h"}}],
+    )
+    actions: FrozenMap[Action] = Field(
+        default_factory=no_entries,
+        title="actions",
+        description="What the crew may do after a failure.",
+        examples=[{"to-reserve": {"move": {"ignition-source": "reserve"}}}],
+    )
+    excluded: tuple[Exclusion, ...] = Field(
+        default=(),
+        title="excluded",
+        description="Combinations that cannot be set; all others are legal.",
+        examples=[[{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}]],
+    )
     endurance: Seconds | None = text("endurance", "Time wanted on battery after the alternator is lost.", "45 min")
 
 
@@ -112,8 +135,18 @@ class Check(Piece):
 class Watch(Piece):
     """What tells the crew of a failure."""
 
-    monitors: frozen_map(Monitor) = Field(default_factory=no_entries, title="monitors", description="Readings and alarms by name.", examples=[{"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}])
-    checks: frozen_map(Check) = Field(default_factory=no_entries, title="checks", description="Pre-flight checks by name.", examples=[{"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}}])
+    monitors: FrozenMap[Monitor] = Field(
+        default_factory=no_entries,
+        title="monitors",
+        description="Readings and alarms by name.",
+        examples=[{"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}],
+    )
+    checks: FrozenMap[Check] = Field(
+        default_factory=no_entries,
+        title="checks",
+        description="Pre-flight checks by name.",
+        examples=[{"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}}],
+    )
 
 
 class Concession(Piece):
@@ -132,7 +165,7 @@ class Design:
     """A whole design as read. Maps are read-only; every reference in it resolves."""
 
     aircraft: Aircraft
-    parts: Mapping[str, Part]
+    parts: Mapping[str, Any]  # each of the type of its kind, see PART_KINDS
     wires: Mapping[str, Wire]
     functions: Mapping[str, Function]
     operation: Operation | None

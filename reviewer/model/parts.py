@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
@@ -41,9 +41,9 @@ def no_entries() -> Mapping[str, Any]:
     return MappingProxyType({})
 
 
-def frozen_map(inner: Any) -> Any:
-    """A mapping from names to ``inner`` that nobody can change after it was read."""
-    return Annotated[Mapping[Name, inner], AfterValidator(_freeze)]
+T = TypeVar("T")
+#: a mapping from names that nobody can change after it was read
+FrozenMap = Annotated[Mapping[Name, T], AfterValidator(_freeze)]
 
 
 def text(title: str, about: str, *examples: Any, **more: Any) -> Any:
@@ -263,13 +263,18 @@ class Consumer(Part):
     """What loads and instruments share."""
 
     supplies: Annotated[tuple[TerminalName, ...], Field(min_length=1)] = Field(
-        default=("supply",), title="supplies", description="Supply terminals; any one is enough, and they do not feed each other.", examples=[["supply-a", "supply-b"]]
+        default=("supply",),
+        title="supplies",
+        description="Supply terminals; any one is enough, and they do not feed each other.",
+        examples=[["supply-a", "supply-b"]],
     )
     returns: Annotated[tuple[TerminalName, ...], Field(min_length=1)] = Field(
         default=("return",), title="returns", description="Return terminals, joined inside the unit.", examples=[["return"]]
     )
     mounted_on: TerminalRef | None = text("mounted on", "The terminal that its case, joined to its return, is bolted to.", "airframe.panel")
-    current: AmperesOrZero | frozen_map(AmperesOrZero) | None = text("current", "Average current, or the current in each phase.", "5 A", {"cruise": "4 A"})
+    current: AmperesOrZero | FrozenMap[AmperesOrZero] | None = text(
+        "current", "Average current, or the current in each phase.", "5 A", {"cruise": "4 A"}
+    )
     peak: Amperes | None = text("peak current", "Largest current that lasts more than a moment.", "12 A")
     minimum: Volts | None = text("minimum voltage", "Lowest voltage at which it works.", "9 V")
     maximum: Volts | None = text("maximum voltage", "Highest voltage it endures.", "16 V")
@@ -298,8 +303,11 @@ class Instrument(Consumer):
     """An instrument, radio, audio panel or display: a load with signal inputs."""
 
     kind: Literal["instrument"] = need("kind", "An instrument.", "instrument")
-    inputs: frozen_map(SignalInput) = Field(
-        default_factory=no_entries, title="inputs", description="Signal inputs by name.", examples=[{"oil-temp": {"signal": "oil-temp-in", "return": "oil-temp-return"}}]
+    inputs: FrozenMap[SignalInput] = Field(
+        default_factory=no_entries,
+        title="inputs",
+        description="Signal inputs by name.",
+        examples=[{"oil-temp": {"signal": "oil-temp-in", "return": "oil-temp-return"}}],
     )
     signal_returns: Literal["joined", "isolated"] | None = text(
         "signal returns", "Whether signal returns are joined to the power return inside the unit, or isolated from it.", "joined"
@@ -315,7 +323,9 @@ class Sensor(Part):
 
     kind: Literal["sensor"] = need("kind", "A sensor or jack.", "sensor")
     fixed = ("signal", "return")
-    carries: Literal["measurement", "audio", "data"] = Field(default="measurement", title="carries", description="What its signal is.", examples=["audio"])
+    carries: Literal["measurement", "audio", "data"] = Field(
+        default="measurement", title="carries", description="What its signal is.", examples=["audio"]
+    )
     mounted_on: TerminalRef | None = text("mounted on", "The terminal that its case, joined to its return, is bolted to.", "engine-block.sender")
 
 

@@ -147,6 +147,10 @@ WireSize = Annotated[
     Any,
     BeforeValidator(_gauge),
     WithJsonSchema(
-        {"type": "string", "pattern": r"^\s*(([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG|([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*mm2)\s*$", "examples": ["18 AWG", "1.5 mm2"]}
+        {
+            "type": "string",
+            "pattern": r"^\s*(([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG|([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*mm2)\s*$",
+            "examples": ["18 AWG", "1.5 mm2"],
+        }
     ),
 ]

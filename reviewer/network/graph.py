@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from enum import Enum
 from types import MappingProxyType
 
-from reviewer.model.design import Design
 from reviewer.model import parts as p
+from reviewer.model.design import Design
 
 
 class Gate(Enum):
@@ -169,7 +169,7 @@ def _conducts(design: Design, part: p.Part) -> bool:
 
 def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network:
     around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
-    nodes_of: dict[str, list[int]] = {f"parts/{n}": [] for n in design.parts} | {f"wires/{n}": [] for n in design.wires}
+    nodes_of: dict[str, list[int]] = {element: [] for element in (*(f"parts/{n}" for n in design.parts), *(f"wires/{n}" for n in design.wires))}
     for i, link in enumerate(links):
         around[link.a].append((i, link.b, True))
         around[link.b].append((i, link.a, False))

@@ -50,8 +50,13 @@ class _Reader:
             if key not in _TOP:
                 shape.say(pointer("", key), f"a design has no key `{key}`{nearest(key, _TOP)}; it may have {', '.join(_TOP)}", key=True)
         if data.get("format") != 1 or isinstance(data.get("format"), bool):
-            shape.say("format" if "format" in data else "", "`format: 1` is missing" if "format" not in data else f"`format` is {shown(data['format'])}; this reviewer reads format 1: write `format: 1`")
-        aircraft = None
+            shape.say(
+                "format" if "format" in data else "",
+                "`format: 1` is missing"
+                if "format" not in data
+                else f"`format` is {shown(data['format'])}; this reviewer reads format 1: write `format: 1`",
+            )
+        aircraft: Any = None
         if "aircraft" in data:
             aircraft = shape.piece(Aircraft, data["aircraft"], "aircraft", "aircraft")
         else:
@@ -81,7 +86,9 @@ class _Reader:
             elif kind is None:
                 self.shape.say(at, f"part {name} needs `kind`; it may be {', '.join(PART_KINDS)}")
             elif not isinstance(kind, str) or kind not in PART_KINDS:
-                self.shape.say(f"{at}/kind", f"part {name}: {shown(kind)} is no kind of part{nearest(kind, PART_KINDS)}; it may be {', '.join(PART_KINDS)}")
+                self.shape.say(
+                    f"{at}/kind", f"part {name}: {shown(kind)} is no kind of part{nearest(kind, PART_KINDS)}; it may be {', '.join(PART_KINDS)}"
+                )
             elif (part := self.shape.piece(PART_KINDS[kind], value, at, f"{kind} {name}")) is not None:
                 found[name] = part
                 for terminal in part.terminals():

@@ -19,7 +19,19 @@ MAX_BYTES = 5_000_000
 MAX_DEPTH = 50
 _INT = re.compile(r"[-+]?[0-9]+\Z")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?\Z")
-_WORDS = {"": None, "null": None, "~": None, "Null": None, "NULL": None, "true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False}
+_WORDS = {
+    "": None,
+    "null": None,
+    "~": None,
+    "Null": None,
+    "NULL": None,
+    "true": True,
+    "True": True,
+    "TRUE": True,
+    "false": False,
+    "False": False,
+    "FALSE": False,
+}
 
 Places = dict[str, tuple[int, int]]
 
@@ -71,7 +83,9 @@ def _decode(content: str | bytes, file: str) -> str:
     for match in re.finditer("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff\ufeff]", text):
         at = match.start()
         line = text.count("\n", 0, at) + 1
-        raise Unreadable(file, [Problem(line, at - text.rfind("\n", 0, at), "", f"the character U+{ord(text[at]):04X} cannot stand in a design file; delete it")])
+        raise Unreadable(
+            file, [Problem(line, at - text.rfind("\n", 0, at), "", f"the character U+{ord(text[at]):04X} cannot stand in a design file; delete it")]
+        )
     return text
 
 
@@ -141,7 +155,8 @@ class _Builder:
                 self._say(key, at, "a key must be a plain word")
                 raise _Stop
             here = pointer(at, key.value)
-            place = (key.start_mark.line + 1, key.start_mark.column + 1)
+            mark: Any = key.start_mark
+            place = (mark.line + 1, mark.column + 1)
             if key.anchor or key.tag:
                 self._say(key, here, "a key must be a plain word, without anchor or tag")
             if key.value in found:

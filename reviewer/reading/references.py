@@ -14,14 +14,28 @@ SWITCHING = (p.Switch, p.BreakerSwitch)
 
 
 def check_references(
-    shape: Shape, data: dict[str, Any], parts: Mapping[str, Any], wires: Mapping[str, p.Wire], functions: Mapping[str, Function], operation: Operation | None, watch: Watch
+    shape: Shape,
+    data: dict[str, Any],
+    parts: Mapping[str, Any],
+    wires: Mapping[str, p.Wire],
+    functions: Mapping[str, Function],
+    operation: Operation | None,
+    watch: Watch,
 ) -> None:
     """Add a problem to ``shape`` for each name that names nothing, or not what it should."""
     _References(shape, data, parts, functions, operation, watch).all(wires)
 
 
 class _References:
-    def __init__(self, shape: Shape, data: dict[str, Any], parts: Mapping[str, Any], functions: Mapping[str, Function], operation: Operation | None, watch: Watch):
+    def __init__(
+        self,
+        shape: Shape,
+        data: dict[str, Any],
+        parts: Mapping[str, Any],
+        functions: Mapping[str, Function],
+        operation: Operation | None,
+        watch: Watch,
+    ):
         self.shape, self.parts, self.functions, self.operation, self.watch = shape, parts, functions, operation, watch
         self.part_names = self._names(data, "parts")
         self.function_names = self._names(data, "functions")
@@ -60,14 +74,17 @@ class _References:
         self.shape.say(at, f"{what}: there is no {kind} `{name}`{nearest(name, names)}")
         return False
 
-    def _part(self, name: str, part: p.Part) -> None:
+    def _part(self, name: str, part: Any) -> None:
         at = pointer("parts", name)
-        what = f"{part.kind} {name}"  # type: ignore[attr-defined]
+        what = f"{part.kind} {name}"
         for i, terminal in enumerate(part.unused):
             if not part.open_ended and terminal not in part.terminals():
-                self.shape.say(f"{at}/unused/{i}", f"{what} has no terminal `{terminal}`{nearest(terminal, part.terminals())}; it has {', '.join(part.terminals())}")
+                self.shape.say(
+                    f"{at}/unused/{i}",
+                    f"{what} has no terminal `{terminal}`{nearest(terminal, part.terminals())}; it has {', '.join(part.terminals())}",
+                )
         if getattr(part, "mounted_on", None):
-            self._terminal(part.mounted_on, f"{at}/mounted-on", what)  # type: ignore[attr-defined]
+            self._terminal(part.mounted_on, f"{at}/mounted-on", what)
         if isinstance(part, p.Switch):
             for i, position in enumerate(part.momentary):
                 self._known(position, part.positions, f"{at}/momentary/{i}", what, "position")

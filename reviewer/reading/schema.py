@@ -20,14 +20,22 @@ def design_schema() -> dict[str, Any]:
     definitions: dict[str, Any] = {}
     for kind, model in PART_KINDS.items():
         _define(definitions, model, f"part-{kind}")
-    for model in (Aircraft, Wire, Function, Operation, State, Phase, Action, Exclusion, Watch, Monitor, Check, Concession):
-        _define(definitions, model, model.__name__.lower())
+    for piece in (Aircraft, Wire, Function, Operation, State, Phase, Action, Exclusion, Watch, Monitor, Check, Concession):
+        _define(definitions, piece, piece.__name__.lower())
     definitions["part"] = _branch({kind: f"part-{kind}" for kind in PART_KINDS}, "A part.", "One part, tagged by its kind.")
-    definitions["contact"] = _branch({"make": "MakeContact", "break": "BreakContact", "changeover": "ChangeoverContact"}, "A contact.", "One contact, tagged by its kind.")
+    definitions["contact"] = _branch(
+        {"make": "MakeContact", "break": "BreakContact", "changeover": "ChangeoverContact"}, "A contact.", "One contact, tagged by its kind."
+    )
     for name in ("part-relay", "part-contactor"):
         definitions[name]["properties"]["contacts"]["additionalProperties"] = {"$ref": "#/$defs/contact"}
     operation, watch = definitions["operation"]["properties"], definitions["watch"]["properties"]
-    for owner, key, name in ((operation, "states", "state"), (operation, "phases", "phase"), (operation, "actions", "action"), (watch, "monitors", "monitor"), (watch, "checks", "check")):
+    for owner, key, name in (
+        (operation, "states", "state"),
+        (operation, "phases", "phase"),
+        (operation, "actions", "action"),
+        (watch, "monitors", "monitor"),
+        (watch, "checks", "check"),
+    ):
         owner[key]["additionalProperties"] = {"$ref": f"#/$defs/{name}"}
         owner[key]["propertyNames"] = _NAME
     operation["excluded"]["items"] = {"$ref": "#/$defs/exclusion"}
@@ -76,7 +84,8 @@ def _branch(kinds: dict[str, str], title: str, about: str) -> dict[str, Any]:
         "required": ["kind"],
         "properties": {"kind": tag},
         "allOf": [
-            {"if": {"properties": {"kind": {"const": kind}}, "required": ["kind"]}, "then": {"$ref": f"#/$defs/{name}"}} for kind, name in kinds.items()
+            {"if": {"properties": {"kind": {"const": kind}}, "required": ["kind"]}, "then": {"$ref": f"#/$defs/{name}"}}
+            for kind, name in kinds.items()
         ],
     }
 

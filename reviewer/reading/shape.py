@@ -103,7 +103,10 @@ class Shape:
             self.say(here, f"{what}: `{_named(path)}`: {entry['msg'].removeprefix('Value error, ')}")
         elif kind == "union_tag_invalid":
             found, known = found["kind"], list(_CONTACTS)
-            self.say(f"{here}/kind", f"{what}: `{_named(path)}/kind` is {shown(found)}{nearest(found, known)}; it may be {', '.join(f'`{k}`' for k in known)}")
+            self.say(
+                f"{here}/kind",
+                f"{what}: `{_named(path)}/kind` is {shown(found)}{nearest(found, known)}; it may be {', '.join(f'`{k}`' for k in known)}",
+            )
         elif kind == "literal_error":
             known = _literals(entry)
             self.say(here, f"{what}: `{_named(path)}` is {shown(found)}{nearest(found, known)}; it may be {', '.join(f'`{k}`' for k in known)}")
@@ -141,7 +144,7 @@ def _named(path: list[Any]) -> str:
 
 def _inside(value: Any, path: list[Any]) -> Any:
     for step in path:
-        if isinstance(value, dict) and step in value or isinstance(value, list) and isinstance(step, int) and step < len(value):
+        if (isinstance(value, dict) and step in value) or (isinstance(value, list) and isinstance(step, int) and step < len(value)):
             value = value[step]
         else:
             return None
@@ -176,7 +179,13 @@ def _union_rank(entry: Any, value: Any) -> tuple[int, int]:
 
 def _model_at(model: type[BaseModel] | None, path: list[Any], value: Any) -> type[BaseModel] | None:
     for step in path:
-        value = value.get(step) if isinstance(value, dict) else value[step] if isinstance(value, list) and isinstance(step, int) and step < len(value) else None
+        value = (
+            value.get(step)
+            if isinstance(value, dict)
+            else value[step]
+            if isinstance(value, list) and isinstance(step, int) and step < len(value)
+            else None
+        )
         if model is None:
             continue
         field = next((f for n, f in model.model_fields.items() if (f.alias or n) == step), None)

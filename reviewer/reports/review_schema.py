@@ -19,7 +19,11 @@ def review_schema() -> dict[str, Any]:
     subject = _text("Subject", "What was looked at: a pointer into the design file without its leading slash. Empty: every subject of the rule.")
     hazard = {"title": "Hazard class", "description": "How bad the consequence is for the flight.", "enum": hazards}
     state = _text("State", "The operating state, or empty where none is meant.")
-    place = {"title": "Place", "description": "Where in the file, for people; lines move. Null: not known.", "anyOf": [{"$ref": "#/$defs/place"}, {"type": "null"}]}
+    place = {
+        "title": "Place",
+        "description": "Where in the file, for people; lines move. Null: not known.",
+        "anyOf": [{"$ref": "#/$defs/place"}, {"type": "null"}],
+    }
     citations = _list("References", "The published sources it rests on.", {"$ref": "#/$defs/citation"})
     concession: Keys = {
         "rule": rule,
@@ -30,7 +34,12 @@ def review_schema() -> dict[str, Any]:
         "on": {"title": "On", "description": "The day, as YYYY-MM-DD.", "type": "string", "format": "date"},
     }
     finding: Keys = {
-        "identity": {"title": "Identity", "description": "A digest of rule, subject and state; the same when lines move.", "type": "string", "pattern": "^[0-9a-f]{64}$"},
+        "identity": {
+            "title": "Identity",
+            "description": "A digest of rule, subject and state; the same when lines move.",
+            "type": "string",
+            "pattern": "^[0-9a-f]{64}$",
+        },
         "rule": rule,
         "hazard": hazard,
         "subject": subject,
@@ -51,7 +60,11 @@ def review_schema() -> dict[str, Any]:
         "place": place,
     }
     tally = {
-        "by_hazard": _object("By hazard class", "Findings that are not conceded.", {h: _count(h.capitalize(), f"Findings that are {h}." if "effect" not in h else "Findings of no safety effect.") for h in hazards}),
+        "by_hazard": _object(
+            "By hazard class",
+            "Findings that are not conceded.",
+            {h: _count(h.capitalize(), f"Findings that are {h}." if "effect" not in h else "Findings of no safety effect.") for h in hazards},
+        ),
         "by_outcome": _object("By outcome", "How the rules ended.", {o.value: _outcome(o) for o in Outcome}),
     }
     four: Keys = {
@@ -83,7 +96,9 @@ def review_schema() -> dict[str, Any]:
             "type": "object",
             "additionalProperties": {"type": "object", "additionalProperties": {"type": "string"}},
         },
-        "counts": _object("Counts", "How many of each.", {"rules": _count("Rules", "How many rules were asked."), "subjects": subjects, **four, **tally}),
+        "counts": _object(
+            "Counts", "How many of each.", {"rules": _count("Rules", "How many rules were asked."), "subjects": subjects, **four, **tally}
+        ),
         "breakdowns": _list("Breakdowns", "Rules that failed: nothing is known about these subjects.", {"$ref": "#/$defs/breakdown"}),
         "gaps": _list("Gaps", "What was not assessed. Silence about it is no pass.", {"$ref": "#/$defs/gap"}),
         "findings": _list("Findings", "Worst first, conceded ones included.", {"$ref": "#/$defs/finding"}),
@@ -108,22 +123,41 @@ def review_schema() -> dict[str, Any]:
             "review": _object("Review", "The review of one file.", review),
             "assessment": _object("Assessment", "How one rule ended.", assessment),
             "finding": _object("Finding", "One way in which the design does not have a property.", finding),
-            "gap": _object("Gap", "A subject that could not be judged.", {"rule": rule, "hazard": hazard, "subject": subject, "needs": _text("Needs", "The input that is missing."), "place": place}),
+            "gap": _object(
+                "Gap",
+                "A subject that could not be judged.",
+                {"rule": rule, "hazard": hazard, "subject": subject, "needs": _text("Needs", "The input that is missing."), "place": place},
+            ),
             "breakdown": _object(
                 "Breakdown",
                 "A rule that failed: a defect of the rule, not of the design.",
-                {"rule": rule, "subject": subject, "error": _text("Error", "What went wrong."), "traceback": _text("Traceback", "Where in the rule, for its author.")},
+                {
+                    "rule": rule,
+                    "subject": subject,
+                    "error": _text("Error", "What went wrong."),
+                    "traceback": _text("Traceback", "Where in the rule, for its author."),
+                },
             ),
             "concession": _object("Concession", "A person accepts one finding about one subject.", concession),
             "citation": _object(
                 "Reference",
                 "A published source.",
-                {"key": _text("Key", "Its key in the bibliography."), "title": _text("Title", "Its title."), "clause": _text("Clause", "The part of it that is meant.")},
+                {
+                    "key": _text("Key", "Its key in the bibliography."),
+                    "title": _text("Title", "Its title."),
+                    "clause": _text("Clause", "The part of it that is meant."),
+                },
             ),
-            "place": _object("Place", "Counted from 1.", {"line": _count("Line", "The line.", 1), "column": _count("Column", "The column, in characters.", 1)}),
+            "place": _object(
+                "Place", "Counted from 1.", {"line": _count("Line", "The line.", 1), "column": _count("Column", "The column, in characters.", 1)}
+            ),
             "step": _object("Step", "One step of a path.", {"part": _text("Part", "A part or wire."), "text": _text("Text", "What it does there.")}),
-            "switch": _object("Switch", "A switch and its position.", {"switch": _text("Switch", "The switch."), "position": _text("Position", "Where it stands.")}),
-            "number": _object("Number", "A quantity.", {"what": _text("What", "What the quantity is."), "value": _text("Value", "The value with its unit.")}),
+            "switch": _object(
+                "Switch", "A switch and its position.", {"switch": _text("Switch", "The switch."), "position": _text("Position", "Where it stands.")}
+            ),
+            "number": _object(
+                "Number", "A quantity.", {"what": _text("What", "What the quantity is."), "value": _text("Value", "The value with its unit.")}
+            ),
         },
     }
 

@@ -128,11 +128,17 @@ def _open(file: str, gap: Gap, index: dict[str, int]) -> dict[str, Any]:
 
 def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, Any]:
     broken = [_notification(r.file, b, index) for r in reviews for b in r.breakdowns]
-    limits = [{"level": "warning", "message": _message(f"Not covered: {limit}"), "locations": [_file_location(r.file)]} for r in reviews for limit in r.limits]
+    limits = [
+        {"level": "warning", "message": _message(f"Not covered: {limit}"), "locations": [_file_location(r.file)]}
+        for r in reviews
+        for limit in r.limits
+    ]
     unmatched = [
         {
             "level": "warning",
-            "message": _message(f"A concession matches no finding: {c.rule}, {wording.place_words(c.subject, c.state or '', None)}. {wording.concession_words(c)}"),
+            "message": _message(
+                f"A concession matches no finding: {c.rule}, {wording.place_words(c.subject, c.state or '', None)}. {wording.concession_words(c)}"
+            ),
             "locations": [_file_location(r.file)],
         }
         for r in reviews

@@ -134,7 +134,11 @@ def _own(finding: Finding, alone: bool) -> Iterator[tuple[str, str]]:
     """The evidence of one finding alone."""
     if alone:
         yield from _state(finding)
-    for label, text in (("failure", shown(finding.failure)), ("path", wording.path_words(finding.path)), ("detail", wording.number_words(finding.numbers))):
+    for label, text in (
+        ("failure", shown(finding.failure)),
+        ("path", wording.path_words(finding.path)),
+        ("detail", wording.number_words(finding.numbers)),
+    ):
         if text:
             yield label, text
 

@@ -50,7 +50,9 @@ def _assess(rule: Rule, facts: Facts) -> Assessment:
                 findings.setdefault((finding.subject, finding.state), finding)
 
         contain(subject, judge)
-    return Assessment(rule.name, rule.title, rule.hazard, rule.citations, rule.help, examined, tuple(findings.values()), tuple(gaps), tuple(breakdowns))
+    return Assessment(
+        rule.name, rule.title, rule.hazard, rule.citations, rule.help, examined, tuple(findings.values()), tuple(gaps), tuple(breakdowns)
+    )
 
 
 def _finding(rule: Rule, subject: str, unmet: Unmet, facts: Facts) -> Finding:
@@ -77,7 +79,7 @@ def _kind(design: Design, element: str) -> str:
     if element.startswith("wires/"):
         wire = design.wires[bare(element)]
         return f"wire {wire.from_} to {wire.to}"
-    return design.parts[bare(element)].kind  # type: ignore[attr-defined]
+    return design.parts[bare(element)].kind
 
 
 def _place(design: Design, subject: str, field: str) -> Place | None:

@@ -93,7 +93,9 @@ def test_a_diode_lets_current_through_one_way() -> None:
 
 def test_a_short_is_cleared_by_the_nearest_protector_and_the_rest_lives() -> None:
     f = facts()
-    result = conduct(f.network, f.states["cruise"], [Failure("wires/W51", SHORT, (f.network.node("audio-panel.supply"),))], f.answer("cruise").healthy)
+    result = conduct(
+        f.network, f.states["cruise"], [Failure("wires/W51", SHORT, (f.network.node("audio-panel.supply"),))], f.answer("cruise").healthy
+    )
     dead = {f.network.names[n] for n, mask in enumerate(result.zone) if mask}
     assert dead == {"audio-panel.supply", "audio-breaker.load"}
     assert result.powered["parts/audio-panel"] == 0 and result.powered["parts/left-ignition"] == 1

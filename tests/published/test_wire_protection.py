@@ -36,7 +36,9 @@ def test_the_two_published_bases_differ_at_every_size_and_the_first_is_used() ->
         assert protector_limit(read_gauge(f"{awg} AWG"), "breaker") > amperes
 
 
-@pytest.mark.parametrize(("size", "column"), [("24 AWG", "breaker"), ("24 AWG", "fuse"), ("0 AWG", "breaker"), ("00 AWG", "fuse"), ("0.2 mm2", "fuse")])
+@pytest.mark.parametrize(
+    ("size", "column"), [("24 AWG", "breaker"), ("24 AWG", "fuse"), ("0 AWG", "breaker"), ("00 AWG", "fuse"), ("0.2 mm2", "fuse")]
+)
 def test_a_size_that_is_not_printed_is_refused(size: str, column: str) -> None:
     with pytest.raises(OutsideTable):
         protector_limit(read_gauge(size), column)

@@ -126,7 +126,10 @@ def test_any_bytes_are_read_or_told_of(content: bytes) -> None:
 
 VALUES = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8) | st.sampled_from(["5 A", "load", "main-bus.x", "14 V", "on"]),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=6) | st.sampled_from(["kind", "from", "to", "positions", "contacts"]), inner, max_size=4),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(st.text(max_size=6) | st.sampled_from(["kind", "from", "to", "positions", "contacts"]), inner, max_size=4)
+    ),
     max_leaves=12,
 )
 
