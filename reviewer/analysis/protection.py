@@ -39,7 +39,6 @@ class EndFeed:
 
 def wire_feeds(design: Design, network: Network, answer: StateAnswer) -> dict[str, tuple[EndFeed, ...]]:
     """For each wire that a source can feed in this state, how each end is fed with the wire itself taken away."""
-    opened = {f.element: i for i, f in enumerate(answer.failures) if f.mode == OPEN}
     walk = _Walk(network, answer)
     exempt = exempt_wires(design, network, answer)
     distance = _unprotected_distance(design, network, walk, exempt)
@@ -49,9 +48,9 @@ def wire_feeds(design: Design, network: Network, answer: StateAnswer) -> dict[st
         ends = []
         for terminal in (wire.from_, wire.to):
             node = network.node(terminal)
-            if not answer.failed.live(node) >> opened[element] & 1:
+            sources, protectors = walk.behind(node, element) if walk.live[node] else ((), ())
+            if not sources and not protectors:
                 continue
-            sources, protectors = walk.behind(node, element)
             run = distance.get(node)
             length = None if run is None or wire.length is None else run + wire.length
             ends.append(EndFeed(element, terminal, answer.state.name, sources, protectors, length))
@@ -67,9 +66,11 @@ class _Walk:
         self.network = network
         self.along = [conducts(network, answer, i) for i in range(len(network.links))]
         self.positives = {s.positive: s.element for s in network.sources if answer.healthy.alive[s.element]}
-        #: for each node, the (link index, node) pairs from which current can flow into it
+        self.live = [answer.healthy.live(n) for n in range(len(network.names))]
+        #: for each node, the (link index, live node) pairs from which current can flow into it
         self.ways = [
-            [(i, other) for i, other, leaving in around if self.along[i] and not (network.links[i].oneway and leaving)] for around in network.around
+            [(i, other) for i, other, leaving in around if self.live[other] and self.along[i] and not (network.links[i].oneway and leaving)]
+            for around in network.around
         ]
         self.reached: dict[int, list[set[int]]] = {}
         self.barred: dict[int, list[set[int]]] = {}
@@ -79,15 +80,17 @@ class _Walk:
         seen, todo = {node}, [node]
         sources: dict[str, None] = {}
         edges: list[tuple[str, int]] = []
+        links = self.network.links
         while todo:
             at = todo.pop()
             if at in self.positives:
                 sources[self.positives[at]] = None
             for i, other in self.ways[at]:
-                if self.network.links[i].element == without:
+                link = links[i]
+                if link.element == without:
                     continue
-                if self.network.links[i].gate is Gate.PROTECTOR:
-                    edges.append((self.network.links[i].element, other))
+                if link.gate is Gate.PROTECTOR:
+                    edges.append((link.element, other))
                 elif other not in seen:
                     seen.add(other)
                     todo.append(other)
@@ -124,10 +127,11 @@ def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> froze
     """Wires that customarily have no protector: the starter's main circuit, and a battery post to a contactor's main contact."""
     starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
     found = set()
-    cranked = [answer.failed.powered[s] for s in starters if answer.healthy.powered[s]]
-    for i, failure in enumerate(answer.failures):
-        if failure.mode == OPEN and failure.element.startswith("wires/") and any(not works >> i & 1 for works in cranked):
-            found.add(failure.element)
+    if any(answer.healthy.powered[s] for s in starters):
+        cranked = [answer.failed.powered[s] for s in starters if answer.healthy.powered[s]]
+        for i, failure in enumerate(answer.failures):
+            if failure.mode == OPEN and failure.element.startswith("wires/") and any(not works >> i & 1 for works in cranked):
+                found.add(failure.element)
     posts = {s.positive for s in network.sources if s.kind == "battery"}
     contacts = {n for link in network.links if link.gate in (Gate.ENERGISED, Gate.AT_REST) for n in (link.a, link.b)}
     contacts = {n for n in contacts if isinstance(design.parts[network.names[n].partition(".")[0]], p.Contactor)}

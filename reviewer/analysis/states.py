@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction import Conduction, conduct
@@ -17,14 +18,34 @@ from reviewer.network.graph import Gate, Network, bare
 
 @dataclass(frozen=True)
 class StateAnswer:
-    """``healthy`` has one bit; in ``failed`` bit i belongs to ``failures[i]``; ``functions[name]`` are the failures under which it lives."""
+    """``healthy`` has one bit; in ``failed`` bit i belongs to ``failures[i]``, and so it does in ``functions[name]``, the failures under which a
+    function lives. What happens under failures is worked out on first asking."""
 
+    design: Design
+    network: Network
     state: ResolvedState
     healthy: Conduction
-    failures: tuple[Failure, ...]
-    failed: Conduction
-    functions: Mapping[str, int]
-    alive: Mapping[str, bool]
+
+    @cached_property
+    def failures(self) -> tuple[Failure, ...]:
+        """Every single failure that is tried in this state."""
+        hot = {n for n in range(len(self.network.names)) if self.healthy.live(n)}
+        return single_failures(self.design, self.network, hot)
+
+    @cached_property
+    def failed(self) -> Conduction:
+        """The state under every single failure."""
+        return conduct(self.network, self.state, self.failures, self.healthy)
+
+    @cached_property
+    def functions(self) -> Mapping[str, int]:
+        """For each function, the failures under which it lives."""
+        return MappingProxyType(function_masks(self.design, self.failed.powered, (1 << len(self.failures)) - 1))
+
+    @cached_property
+    def alive(self) -> Mapping[str, bool]:
+        """Whether each function lives in the healthy system."""
+        return MappingProxyType({n: bool(m) for n, m in function_masks(self.design, self.healthy.powered, 1).items()})
 
     @property
     def switches(self) -> tuple[tuple[str, str], ...]:
@@ -37,14 +58,8 @@ class StateAnswer:
 
 
 def solve_state(design: Design, network: Network, state: ResolvedState) -> StateAnswer:
-    """Solve a state in the healthy system and under every single failure."""
-    healthy = conduct(network, state)
-    hot = {n for n in range(len(network.names)) if healthy.live(n)}
-    failures = single_failures(design, network, hot)
-    failed = conduct(network, state, failures, healthy)
-    alive = function_masks(design, healthy.powered, 1)
-    lives = function_masks(design, failed.powered, (1 << len(failures)) - 1)
-    return StateAnswer(state, healthy, failures, failed, MappingProxyType(lives), MappingProxyType({n: bool(m) for n, m in alive.items()}))
+    """Solve a state in the healthy system; its answer solves it under every single failure when asked."""
+    return StateAnswer(design, network, state, conduct(network, state))
 
 
 def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:
