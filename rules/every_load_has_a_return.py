@@ -4,6 +4,7 @@ Why: a load without a return does not work, or finds one through a shield, a sen
 
 How judged: from each return terminal, a way by wires, cases, blocks, connectors and conducting structure must lead to the negative of a source with
 every contact closed. Structure conducts only where the airframe, or that part of it, is metal.
+A sensor's way may end at the signal return of the instrument that takes its signal.
 Where it hangs on whether an instrument joins its signal returns to its power return, and the file does not say, this is not assessed.
 
 Not covered: whether the way is open in a state, and its resistance.
@@ -31,9 +32,15 @@ def judge(subject: str, facts: Facts):
     else:
         returns = ("ground",) if isinstance(part, parts.Alternator) else ("return",)
     terminals = tuple(f"{name}.{t}" for t in returns)
-    if facts.return_way(terminals) is not None:
+
+    def way(unknown_joined: bool):
+        if isinstance(part, parts.Sensor):
+            return facts.sensor_return_way(name, unknown_joined)
+        return facts.return_way(terminals, unknown_joined)
+
+    if way(False) is not None:
         return
-    if (way := facts.return_way(terminals, unknown_joined=True)) is not None:
-        unknown = [n for n in facts.design.of_kind(parts.Instrument) if f"parts/{n}" in way and facts.design.parts[n].signal_returns is None]
+    if (maybe := way(True)) is not None:
+        unknown = [n for n in facts.design.of_kind(parts.Instrument) if f"parts/{n}" in maybe and facts.design.parts[n].signal_returns is None]
         raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
     yield Unmet(f"{name} has no return: nothing leads from {' or '.join(terminals)} to the negative of a source.")

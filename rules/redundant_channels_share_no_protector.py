@@ -2,8 +2,9 @@
 
 Why: one overload, one loose fuse holder or one mistaken pull then takes both.
 
-How judged: for each function that can lose a channel and live, every protector is opened in every state of normal flight; if two or more channels
-go dead together, they share it. A feeder limiter is no finding where each channel has another way to be fed.
+How judged: for each function that can lose a channel and live, and whose loss is major or worse, every protector is opened in every state of normal
+flight; if two or more channels go dead together and too few are left, they share it. A feeder limiter is no finding where the channels have another way
+to be fed. The lights of one system may share a protector, as 23.1357(b) allows.
 
 Not covered: protectors inside a unit.
 """
@@ -19,7 +20,8 @@ def subjects(facts: Facts):
     if not facts.design.functions:
         raise NotAssessable("`functions`: which channels stand in for each other")
     facts.answers()
-    return [f"functions/{n}" for n, f in facts.design.functions.items() if f.any < len(f.of)]
+    functions = facts.design.functions.items()
+    return [f"functions/{n}" for n, f in functions if f.any < len(f.of) and HazardClass.of(f.loss) >= HazardClass.MAJOR]
 
 
 def judge(subject: str, facts: Facts):

@@ -72,6 +72,33 @@ def test_the_pair_differs_by_a_small_edit(rule: str) -> None:
     assert lines <= 2
 
 
+def traps() -> list[tuple[str, dict]]:
+    """What a rule must not be fooled by: each an edit of a sound design, and how many findings it has then."""
+    found = []
+    for path in sorted(PAIRS.glob("*/traps.yaml")):
+        for trap in yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader):
+            found.append((path.parent.name.replace("_", "-"), trap))
+    return found
+
+
+def edited(trap: dict) -> str:
+    text = (PAIRS / trap.get("base", "base.yaml")).read_text(encoding="utf-8")
+    for old, new in trap.get("edits", []):
+        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in the base"
+        text = text.replace(old, new)
+    return text
+
+
+@pytest.mark.parametrize(("rule", "trap"), traps(), ids=[f"{r}: {t['name']}" for r, t in traps()])
+def test_a_rule_is_not_fooled(rule: str, trap: dict) -> None:
+    """``finds`` lists the subjects with a finding, ``lacks`` those that are not assessed; both empty for a false alarm to avoid."""
+    done = assess(rule, edited(trap))
+    assert not done.breakdowns
+    assert [f.subject for f in done.findings] == trap.get("finds", []), [f.sentence for f in done.findings]
+    assert [g.subject for g in done.gaps] == trap.get("lacks", []), [g.needs for g in done.gaps]
+    assert done.examined or trap.get("applies") is False
+
+
 @pytest.mark.parametrize("rule", RULES)
 def test_a_rule_file_is_short_explains_itself_and_imports_little(rule: str) -> None:
     path = Path(RULES[rule].path)

@@ -117,6 +117,10 @@ class Facts:
         """The elements by which one of some terminals can reach the negative of a source."""
         return returns.return_way(self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined)
 
+    def sensor_return_way(self, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
+        """The elements by which the return of a sensor reaches the negative of a source, or the signal return of its instrument."""
+        return returns.sensor_return_way(self.design, self.network, sensor, unknown_joined)
+
     def signal_return_wires(self) -> tuple[str, ...]:
         """Names of the wires that carry a signal's return."""
         return returns.signal_return_wires(self.design)

@@ -170,30 +170,33 @@ def single_throw_ties(design: Design, network: Network, name: str) -> Tie | None
     element = f"parts/{name}"
     poles = {tuple(sorted((network.node(f"{name}.{a}"), network.node(f"{name}.{b}")))) for a in partners for b in partners[a]}
     sides = []
-    for a, b in sorted(poles):
-        for fed, out in ((a, b), (b, a)):
-            sources = _sources_behind(network, fed, element)
-            if sources and not _sources_behind(network, out, element):
-                sides.append((sources, _without_contacts(network, out, element)))
+    for pole in sorted(poles):
+        behind = [_sources_behind(network, node, element, contacts=False) for node in pole]
+        if not any(behind):
+            behind = [_sources_behind(network, node, element, contacts=True) for node in pole]
+        if bool(behind[0]) != bool(behind[1]):
+            fed = 0 if behind[0] else 1
+            sides.append((behind[fed], _without_contacts(network, pole[1 - fed], element)))
     for i, (one, reach) in enumerate(sides):
         for other, reach_too in sides[i + 1 :]:
-            if reach & reach_too and not one & other:
-                return Tie(element, (min(one), min(other)))
+            if reach & reach_too and one != other:
+                return Tie(element, (min(one - other or one), min(other - one or other)))
     return None
 
 
-def _sources_behind(network: Network, node: int, without: str) -> set[str]:
+def _sources_behind(network: Network, node: int, without: str, contacts: bool) -> set[str]:
     positives = {s.positive: s.element for s in network.sources if s.kind != "alternator"}
-    return {positives[n] for n in _without_contacts(network, node, without) if n in positives}
+    return {positives[n] for n in _without_contacts(network, node, without, contacts) if n in positives}
 
 
-def _without_contacts(network: Network, start: int, without: str) -> set[int]:
-    """Nodes joined to one by conductors and protectors alone."""
+def _without_contacts(network: Network, start: int, without: str, contacts: bool = False) -> set[int]:
+    """Nodes joined to one by conductors and protectors alone, or by the contacts of relays too."""
+    gates = {Gate.ALWAYS, Gate.PROTECTOR} | ({Gate.ENERGISED, Gate.AT_REST} if contacts else set())
     seen, todo = {start}, [start]
     while todo:
         for i, other, _ in network.around[todo.pop()]:
             link = network.links[i]
-            if other not in seen and link.element != without and not link.oneway and link.gate in (Gate.ALWAYS, Gate.PROTECTOR):
+            if other not in seen and link.element != without and not link.oneway and link.gate in gates:
                 seen.add(other)
                 todo.append(other)
     return seen

@@ -16,6 +16,7 @@ from reviewer.analysis.states import StateAnswer, conducts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.tables.table import OutsideTable, protector_limit
 
 #: unprotected length allowed between a source or bus and the first protector, metres (0.5 ft); common practice, no source
 STUB_M = 0.15
@@ -147,6 +148,7 @@ def _unprotected_distance(design: Design, network: Network, walk: _Walk, exempt:
     start = {s.positive for s in network.sources}
     start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
     start |= {n for element in exempt for n in network.nodes_of[element]}
+    start |= _alternator_leads(design, network, walk)
     distance: dict[int, float] = {}
     queue = [(0.0, n) for n in start]
     while queue:
@@ -164,6 +166,37 @@ def _unprotected_distance(design: Design, network: Network, walk: _Walk, exempt:
             elif wire.length is not None:
                 heapq.heappush(queue, (so_far + wire.length, other))
     return distance
+
+
+def _alternator_leads(design: Design, network: Network, walk: _Walk) -> set[int]:
+    """Nodes that only alternators feed without a protector, by wires that may carry the alternator's rating: the lead limits itself."""
+    found: set[int] = set()
+    for source in network.sources:
+        alternator = design.parts[bare(source.element)]
+        if not isinstance(alternator, p.Alternator) or alternator.rating is None or not walk.live[source.positive]:
+            continue
+        seen, todo = {source.positive}, [source.positive]
+        while todo:
+            for i, other, _ in network.around[todo.pop()]:
+                link = network.links[i]
+                wire = design.wires[bare(link.element)] if link.element.startswith("wires/") else None
+                if other in seen or link.gate is not Gate.ALWAYS or link.oneway or (wire and not carries_rating(wire, alternator)):
+                    continue
+                if all(isinstance(design.parts[bare(s)], p.Alternator) for s in walk.behind(other, "")[0]):
+                    seen.add(other)
+                    todo.append(other)
+        found |= seen
+    return found
+
+
+def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
+    """Whether a wire may carry all that an alternator gives; False where gauge or rating is missing or outside the table."""
+    if wire.gauge is None or alternator.rating is None:
+        return False
+    try:
+        return protector_limit(wire.gauge, "breaker") >= alternator.rating
+    except OutsideTable:
+        return False
 
 
 def feeds_in_states(design: Design, network: Network, answers: tuple[StateAnswer, ...]) -> dict[str, tuple[EndFeed, ...]]:

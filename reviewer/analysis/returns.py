@@ -15,7 +15,32 @@ def return_way(design: Design, network: Network, nodes: tuple[int, ...], unknown
 
     ``unknown_joined`` takes instruments that do not say so to join their signal returns to their power return.
     """
+    return _way_to(design, network, nodes, {s.negative for s in network.sources}, unknown_joined)
+
+
+def sensor_return_way(design: Design, network: Network, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
+    """:func:`return_way` for the return of a sensor or jack. The signal return of an instrument that takes its signal is a return too, whether or
+    not the instrument isolates it: the measuring current is the instrument's own."""
     goals = {s.negative for s in network.sources}
+    reached = _plain(network, network.node(f"{sensor}.signal"))
+    for name in design.of_kind(p.Instrument):
+        for entry in design.parts[name].inputs.values():
+            if entry.return_ and network.node(f"{name}.{entry.signal}") in reached:
+                goals.add(network.node(f"{name}.{entry.return_}"))
+    return _way_to(design, network, (network.node(f"{sensor}.return"),), goals, unknown_joined)
+
+
+def _plain(network: Network, start: int) -> set[int]:
+    seen, todo = {start}, [start]
+    while todo:
+        for i, other, _ in network.around[todo.pop()]:
+            if other not in seen and network.links[i].gate is Gate.ALWAYS and not network.links[i].oneway:
+                seen.add(other)
+                todo.append(other)
+    return seen
+
+
+def _way_to(design: Design, network: Network, nodes: tuple[int, ...], goals: set[int], unknown_joined: bool) -> tuple[str, ...] | None:
     extra = _unknown_joints(design, network) if unknown_joined else {}
     ways = (_walk(network, n, goals, None, contacts=True, extra=extra) for n in nodes)
     return next((way for way in ways if way is not None), None)

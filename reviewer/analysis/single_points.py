@@ -109,16 +109,21 @@ def _worse(design: Design, outer: str, inner: str) -> bool:
 
 
 def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dict[str, tuple[str, ...]]:
-    """Protectors whose opening takes two or more channels of a redundant function: element -> the channels."""
+    """Protectors whose opening loses a redundant function by taking two or more of its channels: element -> the channels.
+
+    Where enough channels live on, fed by another way, the protector is not what they share.
+    """
     spec = design.functions[function]
-    if spec.any >= len(spec.of):
+    if spec.any >= len(spec.of) or not answer.alive[function]:
         return {}
     every = (1 << len(answer.failures)) - 1
     nested = function_masks(design, answer.failed.powered, every)
     now = function_masks(design, answer.healthy.powered, 1)
     found: dict[str, tuple[str, ...]] = {}
     for i, failure in enumerate(answer.failures):
-        if failure.mode != OPEN or failure.element.startswith("wires/") or not isinstance(design.parts[bare(failure.element)], p.Protector):
+        if failure.mode != OPEN or answer.functions[function] >> i & 1:
+            continue
+        if failure.element.startswith("wires/") or not isinstance(design.parts[bare(failure.element)], p.Protector):
             continue
         taken = []
         for channel in spec.of:
