@@ -11,7 +11,7 @@ from reviewer.model.design import Design
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
 
-SUPPLY, RETURN, BODY = "supply", "return", "body"
+SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
 _BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
 
 
@@ -73,7 +73,8 @@ def _describe(design: Design, network: Network, answer: StateAnswer, function: s
     loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
     dead = [n for n in loads if any(not answer.failed.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
     part = design.parts[bare(element)] if element.startswith("parts/") else None
-    side = side_of(part, any(answer.healthy.live(n) for n in network.nodes_of[element]))
+    hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
+    side = BUNDLE if element.startswith("bundles/") else side_of(part, hot)
     path: tuple[str, ...] = ()
     for load in dead:
         node = network.node(f"{load}.{design.parts[load].supplies[0]}")
@@ -123,7 +124,7 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
     for i, failure in enumerate(answer.failures):
         if failure.mode != OPEN or answer.functions[function] >> i & 1:
             continue
-        if failure.element.startswith("wires/") or not isinstance(design.parts[bare(failure.element)], p.Protector):
+        if not failure.element.startswith("parts/") or not isinstance(design.parts[bare(failure.element)], p.Protector):
             continue
         taken = []
         for channel in spec.of:

@@ -10,10 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+
+if TYPE_CHECKING:
+    from reviewer.network.trunk import Trunk
 
 
 class Gate(Enum):
@@ -76,6 +81,15 @@ class Network:
     coils: tuple[Consumer, ...]
     elements: tuple[str, ...]
     nodes_of: Mapping[str, tuple[int, ...]]
+    #: bundle -> the elements of its wires
+    bundles: Mapping[str, tuple[str, ...]]
+
+    @cached_property
+    def trunk(self) -> Trunk:
+        """What is left when chains are drawn as one line and dead ends are cut off."""
+        from reviewer.network.trunk import build_trunk
+
+        return build_trunk(self)
 
     def node(self, terminal: str) -> int:
         """The node of ``part.terminal``, or of a bar by its part's name. Raises KeyError."""
@@ -177,6 +191,10 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         nodes_of["parts/" + terminal.partition(".")[0]].append(number)
     for name, wire in design.wires.items():
         nodes_of[f"wires/{name}"] = [index[wire.from_], index[wire.to]]
+    bundles: dict[str, tuple[str, ...]] = {}
+    for name, wire in design.wires.items():
+        if wire.bundle:
+            bundles[wire.bundle] = (*bundles.get(wire.bundle, ()), f"wires/{name}")
     sources, consumers, coils = [], [], []
     for name, part in design.parts.items():
         at = lambda t, name=name: index[f"{name}.{t}"]  # noqa: E731
@@ -192,5 +210,5 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
             coils.append(Consumer(element, (at(part.coil[0]),), (at(part.coil[1]),), either_way=True))
     return Network(
         tuple(index), MappingProxyType(index), tuple(links), tuple(map(tuple, around)), tuple(sources), tuple(consumers), tuple(coils),
-        tuple(nodes_of), MappingProxyType({k: tuple(v) for k, v in nodes_of.items()}),
+        tuple(nodes_of), MappingProxyType({k: tuple(v) for k, v in nodes_of.items()}), MappingProxyType(bundles),
     )  # fmt: skip

@@ -1,0 +1,179 @@
+"""Lanes: many scenarios side by side, one bit each, as masks over the links, elements and nodes of a network."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from reviewer.analysis.failures import DIODE_SHORT, DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, Failure
+from reviewer.model.operating import ResolvedState
+from reviewer.network.graph import Gate, Network, bare
+
+Case = Failure | tuple[Failure, ...]
+Masks = dict
+
+
+@dataclass(frozen=True)
+class Lanes:
+    """What differs between the lanes. ``forward[link]`` and ``backward[link]``: lanes in which a link conducts from a to b and from b to a, relays aside.
+
+    ``relayed`` are (link, relay element, True for contacts that make); ``held`` and ``dropped`` the lanes in which a relay's contacts stick;
+    ``opened[element]``; ``grounded[node]``; ``passing[link]`` lanes in which a protector does not stop a short; ``running`` and ``outside`` those
+    with the engine running and with power from outside.
+    """
+
+    width: int
+    forward: tuple[int, ...]
+    backward: tuple[int, ...]
+    relayed: tuple[tuple[int, str, bool], ...]
+    held: Mapping[str, int]
+    dropped: Mapping[str, int]
+    opened: Mapping[str, int]
+    grounded: Mapping[int, int]
+    passing: Mapping[int, int]
+    running: int
+    outside: int
+
+    @property
+    def every(self) -> int:
+        """All lanes."""
+        return (1 << self.width) - 1
+
+
+@dataclass
+class _Troubles:
+    """Failures as masks: mode -> (element, or node, or (element, position)) -> lanes."""
+
+    opened: Masks = field(default_factory=dict)
+    grounded: Masks = field(default_factory=dict)
+    shorted: Masks = field(default_factory=dict)
+    through: Masks = field(default_factory=dict)
+    held: Masks = field(default_factory=dict)
+    dropped: Masks = field(default_factory=dict)
+    stays: Masks = field(default_factory=dict)
+    passes: Masks = field(default_factory=dict)
+
+    def tables(self) -> tuple[Masks, ...]:
+        return (self.opened, self.grounded, self.shorted, self.through, self.held, self.dropped, self.stays, self.passes)
+
+
+def mask_of(lanes: Iterable[int], width: int) -> int:
+    """The mask with the bits of some lanes."""
+    octets = bytearray((width + 7) // 8)
+    for lane in lanes:
+        octets[lane >> 3] |= 1 << (lane & 7)
+    return int.from_bytes(octets, "little")
+
+
+def _troubles(network: Network, cases: Sequence[Case]) -> _Troubles:
+    bits = _Troubles()
+
+    def note(table: Masks, key: object, lane: int) -> None:
+        table.setdefault(key, []).append(lane)
+
+    for lane, case in enumerate(cases):
+        for failure in case if isinstance(case, tuple) else (case,):
+            if failure.mode == OPEN:
+                note(bits.opened, failure.element, lane)
+            elif failure.mode == SHORT:
+                note(bits.shorted, failure.element, lane)
+                for node in failure.nodes:
+                    note(bits.grounded, node, lane)
+                for protector in failure.passes:
+                    note(bits.passes, protector, lane)
+            elif failure.mode == SEVERED:
+                for wire in network.bundles[bare(failure.element)]:
+                    note(bits.opened, wire, lane)
+            elif failure.mode == STAYS:
+                note(bits.stays, (failure.element, failure.position), lane)
+            else:
+                note({DIODE_SHORT: bits.through, HELD: bits.held, DROPPED: bits.dropped}[failure.mode], failure.element, lane)
+    for table in bits.tables():
+        for key, lanes in table.items():
+            table[key] = mask_of(lanes, len(cases))
+    return bits
+
+
+def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case], extra: Iterable[int] = ()) -> Lanes:
+    """One lane a case (a failure, or several at once); without a case, one lane with nothing failed.
+
+    ``extra`` are indexes of switch links that conduct besides those of the positions.
+    """
+    return _lanes(network, state, _troubles(network, cases), len(cases) or 1, frozenset(extra))
+
+
+def lanes_of_pairs(network: Network, state: ResolvedState, firsts: Sequence[Case], seconds: Sequence[Case]) -> Lanes:
+    """One lane a pair: lane ``i * len(seconds) + j`` has the failures of ``firsts[i]`` and of ``seconds[j]``."""
+    count, block = len(firsts), (1 << len(seconds)) - 1
+    repeat = sum(1 << i * len(seconds) for i in range(count))
+    one, other = _troubles(network, firsts), _troubles(network, seconds)
+    for mine, theirs in zip(one.tables(), other.tables(), strict=True):
+        for key, mask in mine.items():
+            mine[key] = sum(block << i * len(seconds) for i in range(count) if mask >> i & 1)
+        for key, mask in theirs.items():
+            mine[key] = mine.get(key, 0) | mask * repeat
+    return _lanes(network, state, one, count * len(seconds), frozenset())
+
+
+def _lanes(network: Network, state: ResolvedState, bits: _Troubles, width: int, extra: frozenset[int]) -> Lanes:
+    every = (1 << width) - 1
+    # the same part both open and shorted counts as shorted
+    opened = {element: mask & ~bits.shorted.get(element, 0) for element, mask in bits.opened.items()}
+    moved: dict[str, int] = {}
+    for (element, _), mask in bits.stays.items():
+        moved[element] = moved.get(element, 0) | mask
+    forward, backward = [], []
+    for i, link in enumerate(network.links):
+        mask = every
+        if link.positions and i not in extra:
+            mask = every if state.switches.get(bare(link.element)) in link.positions else 0
+            if link.element in moved:
+                mask &= ~moved[link.element]
+                for position in link.positions:
+                    mask |= bits.stays.get((link.element, position), 0)
+        if link.gate is Gate.PROTECTOR and bare(link.element) in state.pulled:
+            mask = 0
+        if link.element in opened:
+            mask &= ~opened[link.element]
+        forward.append(mask)
+        backward.append(mask & bits.through.get(link.element, 0) if link.oneway else mask)
+    passing = {i: bits.passes[link.element] for i, link in enumerate(network.links) if link.element in bits.passes and link.gate is Gate.PROTECTOR}
+    return Lanes(
+        width, tuple(forward), tuple(backward), _relayed(network), bits.held, bits.dropped, opened, bits.grounded, passing,
+        every if state.engine == "running" else 0, every if state.ground_power else 0,
+    )  # fmt: skip
+
+
+def lanes_of_states(network: Network, states: Sequence[ResolvedState]) -> Lanes:
+    """One lane a state, with nothing failed."""
+    width = len(states)
+    every = (1 << width) - 1
+    stand: dict[tuple[str, str], list[int]] = {}
+    pulled: dict[str, list[int]] = {}
+    for lane, state in enumerate(states):
+        for switch, position in state.switches.items():
+            stand.setdefault((switch, position), []).append(lane)
+        for name in state.pulled:
+            pulled.setdefault(name, []).append(lane)
+    stands = {key: mask_of(lanes, width) for key, lanes in stand.items()}
+    out = {name: mask_of(lanes, width) for name, lanes in pulled.items()}
+    forward, backward = [], []
+    for link in network.links:
+        mask = every
+        name = bare(link.element)
+        if link.positions:
+            mask = 0
+            for position in link.positions:
+                mask |= stands.get((name, position), 0)
+        if link.gate is Gate.PROTECTOR:
+            mask &= ~out.get(name, 0)
+        forward.append(mask)
+        backward.append(0 if link.oneway else mask)
+    running = mask_of((i for i, s in enumerate(states) if s.engine == "running"), width)
+    outside = mask_of((i for i, s in enumerate(states) if s.ground_power), width)
+    return Lanes(width, tuple(forward), tuple(backward), _relayed(network), {}, {}, {}, {}, {}, running, outside)
+
+
+def _relayed(network: Network) -> tuple[tuple[int, str, bool], ...]:
+    gates = (Gate.ENERGISED, Gate.AT_REST)
+    return tuple((i, link.element, link.gate is Gate.ENERGISED) for i, link in enumerate(network.links) if link.gate in gates)
