@@ -11,7 +11,7 @@ source inside it is lost. The protectors round the zone open; what is outside th
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_pairs, lanes_of_states
@@ -65,6 +65,29 @@ def conduct_pairs(network: Network, state: ResolvedState, firsts: Sequence[Case]
 def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduction:
     """Solve many states at once in the healthy system, each from cold: lane i is ``states[i]``."""
     return _solve(network, lanes_of_states(network, states), None)
+
+
+@dataclass(frozen=True)
+class Without:
+    """Where every source would reach and get back from, had one element not conducted; ``conducts``: the lanes in which it does."""
+
+    fed: Mapping[str, Reached]
+    returned: Mapping[str, Reached]
+    conducts: int
+
+
+def without(network: Network, state: ResolvedState, cases: Sequence[Case], solved: Conduction, element: str) -> Without:
+    """Take one element out of a state as solved for some cases, with relays, sources and zones left as they are."""
+    lanes = lanes_of_cases(network, state, cases)
+    own = {i for i, link in enumerate(network.links) if link.element == element}
+    conducts = 0
+    for i in own:
+        conducts |= lanes.forward[i]
+    taken = [tuple(0 if i in own else mask for i, mask in enumerate(masks)) for masks in (lanes.forward, lanes.backward)]
+    solver = _Solver(network, replace(lanes, forward=taken[0], backward=taken[1], grounded={}))
+    solver.dead = list(solved.zone)
+    solver.spread(dict(solved.energised), dict(solved.alive))
+    return Without(MappingProxyType(solver.fed), MappingProxyType(solver.returned), conducts)
 
 
 def _solve(network: Network, lanes: Lanes, before: Conduction | None) -> Conduction:
@@ -128,7 +151,7 @@ class _Solver:
                 zone = zone_of(self.network, lanes.grounded, along, against, lanes.passing, self.protectors)
                 # a source that was shorted stays lost and a burned zone stays dead, even when a relay then lets go
                 self.dead = [now | ever for now, ever in zip(zone, self.dead, strict=True)]
-            self.forth = Spreader(trunk, along, against, self.dead, bool(lanes.grounded))
+            self.forth = Spreader(trunk, along, against, self.dead, any(self.dead))
             back = Spreader(trunk, against, along, self.nobody, False)
             ends: dict[int, Reached] = {}
             for s in self.network.sources:

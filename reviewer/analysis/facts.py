@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import isolation, protection, returns, single_points, states
+from reviewer.analysis import alarms, evidence, isolation, latent, monitors, protection, returns, single_points, states
+from reviewer.analysis.failures import Failure
+from reviewer.analysis.lanes import Case
 from reviewer.analysis.states import ShortedSource, StateAnswer
-from reviewer.model.design import Design
+from reviewer.model.design import Check, Design
 from reviewer.model.operating import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
 
@@ -26,6 +28,8 @@ class Facts:
     def __init__(self, design: Design):
         self.design = design
         self._answers: dict[str, StateAnswer] = {}
+        self._scenes: dict[str, evidence.Scene] = {}
+        self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
 
     @cached_property
     def network(self) -> Network:
@@ -70,6 +74,75 @@ class Facts:
             for point in single_points.single_points(self.design, self.network, answer):
                 found[point.element] = (*found.get(point.element, ()), point)
         return found
+
+    @cached_property
+    def meters(self) -> Mapping[str, monitors.Meter]:
+        """The monitors, as the network has them."""
+        return monitors.meters(self.design, self.network)
+
+    def evidence(self, state: str, case: Case) -> evidence.Evidence:
+        """The names of monitors, functions and loads that a failure, or several at once, change in a declared state."""
+        if state not in self._scenes:
+            answer = self.answer(state)
+            self._scenes[state] = evidence.Scene(answer, self.meters, answer.failures)
+        if (state, case) not in self._evidence:
+            self._evidence[state, case] = evidence.evidence_of(self._scenes[state], case)
+        return self._evidence[state, case]
+
+    @cached_property
+    def phase_answers(self) -> tuple[StateAnswer, ...]:
+        """The states of the phases of the flight solved; the dispatch state alone where no phase is declared."""
+        phases = self.design.operation.phases.values() if self.design.operation else ()
+        return tuple(self.answer(s) for s in dict.fromkeys(phase.state for phase in phases)) or self.answers()[:1]
+
+    @cached_property
+    def check_answers(self) -> tuple[tuple[Check, StateAnswer], ...]:
+        """Each check before flight with its state solved."""
+        return tuple((check, self.answer(check.state)) for check in self.design.watch.checks.values())
+
+    @cached_property
+    def latent(self) -> tuple[Failure, ...]:
+        """The single failures of the dispatch state that no use, monitor or check reveals. Raises NotAssessable without an operation."""
+        return evidence.latent_failures(self.design, self.meters, self.answers()[0], self.phase_answers, self.check_answers)
+
+    @cached_property
+    def latent_losses(self) -> Mapping[str, latent.LatentLoss]:
+        """Latent failures that complete the loss of a critical function, by element."""
+        found = latent.latent_losses(self.design, self.network, self.answers()[0], self.latent) if self.critical_functions else ()
+        return {loss.element: loss for loss in found}
+
+    @cached_property
+    def missed_sources(self) -> Mapping[str, alarms.Missed | None]:
+        """For each battery and alternator, the first thing that shows its loss in a declared state, monitors of checks and flight first."""
+        flown = {a.state.name for a in (*self.answers()[:1], *self.phase_answers)}
+        order = {a.state.name: a for a in (*self.answers()[:1], *(a for _, a in self.check_answers), *self.phase_answers, *self.answers())}
+        return alarms.missed_sources(self.network, self.meters, tuple(order.values()), flown)
+
+    def unseen_cuts(self, monitor: str, silent: bool) -> tuple[str, ...]:
+        """Elements of a monitor's sense leads whose opening nobody sees."""
+        return alarms.unseen_cuts(self.meters, monitor, silent, self.answers()[0], self.check_answers)
+
+    def silencing(self, monitor: str) -> tuple[Failure, ...]:
+        """Failures of the dispatch state that take what a monitor senses and what shows it."""
+        return alarms.silencing(self.meters, monitor, self.answers()[0])
+
+    @cached_property
+    def stuck_starters(self) -> tuple[alarms.StuckStarter, ...]:
+        """Contactors that run a starter when they stick in a state of normal flight."""
+        return alarms.stuck_starters(self.design, self.meters, self.flight_answers())
+
+    def charge_meters(self, alternator: str) -> tuple[str, ...] | None:
+        """Monitors of the current that an alternator gives, or a battery gets from it."""
+        return alarms.charge_meters(self.network, self.meters, self.answers()[0], alternator)
+
+    def check_evidence(self, name: str) -> alarms.CheckEvidence:
+        """What a check before flight would notice."""
+        check = self.design.watch.checks[name]
+        return alarms.check_evidence(self.design, self.meters, check, self.answer(check.state))
+
+    def told_of_alternator(self, alternator: str) -> tuple[alarms.Told, ...] | None:
+        """What the monitors show of the loss of an alternator in the dispatch state."""
+        return alarms.told_of_alternator(self.meters, self.answers()[0], alternator)
 
     def elements_on(self, side: str) -> tuple[str, ...]:
         """Elements on the supply side, the return side, or in shared bodies, where a critical function is declared."""

@@ -38,6 +38,7 @@ class _References:
     ):
         self.shape, self.parts, self.functions, self.operation, self.watch = shape, parts, functions, operation, watch
         self.part_names = self._names(data, "parts")
+        self.wire_names = self._names(data, "wires")
         self.function_names = self._names(data, "functions")
         self.state_names = self._names(data.get("operation"), "states")
         self.phase_names = self._names(data.get("operation"), "phases")
@@ -229,3 +230,5 @@ class _References:
             known = [*self.monitor_names, *self.function_names, *self.part_names]
             for i, watched in enumerate(check.watch):
                 self._known(watched, known, f"{at}/watch/{i}", f"check {name}", "monitor, load or function")
+            for i, proved in enumerate(check.proves):
+                self._known(proved, [*self.part_names, *self.wire_names], f"{at}/proves/{i}", f"check {name}", "part or wire")

@@ -85,8 +85,9 @@ def _kind(design: Design, element: str) -> str:
 def _place(design: Design, subject: str, field: str) -> Place | None:
     head, _, name = subject.partition("/")
     pointer = f"{head}/{name.replace('~', '~0').replace('/', '~1')}" if name else head
-    if head == "operation":
-        pointer = subject
+    if head in ("operation", "watch"):
+        group, _, inner = name.partition("/")
+        pointer = f"{head}/{group}" + (f"/{inner.replace('~', '~0').replace('/', '~1')}" if inner else "")
     for candidate in (f"{pointer}/{field}", pointer, head):
         if candidate in design.places:
             return Place(*design.places[candidate])

@@ -1,0 +1,182 @@
+"""Monitors as the network has them: where each gets its reading from, by which lead, and what it reads in each lane.
+
+A reading is a tuple of masks; two lanes read the same where all masks agree. Volts have three levels: something that charges (an alternator or
+outside power), a battery, nothing. A current has its direction, which is what is certain without amperes: from the side of the shunt that is fed
+better to the other. A voltmeter reads a source only where the source also gets the return of the instrument back.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from reviewer.analysis.conduction import Conduction, Without, without
+from reviewer.analysis.lanes import Case
+from reviewer.model import parts as p
+from reviewer.model.design import Design, Monitor
+from reviewer.model.operating import ResolvedState
+from reviewer.network.graph import Gate, Network
+
+
+@dataclass(frozen=True)
+class Meter:
+    """One monitor. ``sensed`` are the nodes it is to watch, ``ends`` those at the instrument (the same where no lead is drawn).
+
+    ``lead`` are the elements of its sense leads, a lamp that shows it included; ``drawn`` says whether a lead, or none, is on the drawing.
+    ``instrument`` is the element that shows it, or ""; ``lamp`` is True for one that only lights, ``warns_below`` where an alarm is given below
+    a voltage. ``returns`` are the instrument's return nodes, ``shunt`` the element whose current is shown, or "".
+    """
+
+    name: str
+    shows: str
+    sensed: tuple[int, ...]
+    ends: tuple[int, ...]
+    lead: tuple[str, ...]
+    drawn: bool
+    instrument: str
+    lamp: bool
+    warns_below: bool
+    returns: tuple[int, ...]
+    shunt: str
+
+
+Reading = tuple[int, ...]
+
+
+def meters(design: Design, network: Network) -> Mapping[str, Meter]:
+    """The monitors of a design, by name."""
+    return MappingProxyType({name: _meter(design, network, name, monitor) for name, monitor in design.watch.monitors.items()})
+
+
+def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Meter:
+    shunt = monitor.senses if "." not in monitor.senses else ""
+    terminals = (f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,)
+    sensed = tuple(network.node(t) for t in terminals)
+    part = design.parts[monitor.on] if monitor.on else None
+    lamp = isinstance(part, p.Load)
+    if isinstance(part, p.Instrument):
+        goals = [f"{monitor.on}.{signal.signal}" for signal in part.inputs.values()]
+        inner: Collection[int] = network.trunk.hung
+    else:
+        goals = [f"{monitor.on}.{t}" for t in part.supplies] if part else []
+        inner = set(range(len(network.names))) - network.trunk.kept
+    ways = [_lead(network, node, {network.node(g) for g in goals}, inner, bool(shunt)) for node in sensed]
+    drawn = all(way is not None for way in ways)
+    elements = [e for way in ways if way for e in way[1]]
+    if lamp:
+        if drawn and not elements:
+            elements = [network.links[i].element for end, _ in filter(None, ways) for i, _, _ in network.around[end]]
+        elements.append(f"parts/{monitor.on}")
+    return Meter(
+        name,
+        monitor.shows,
+        sensed,
+        tuple(way[0] for way in ways if way) if drawn else sensed,
+        tuple(dict.fromkeys(elements)) if drawn else (),
+        drawn,
+        f"parts/{monitor.on}" if monitor.on else "",
+        lamp,
+        monitor.alarm_below is not None,
+        tuple(network.node(f"{monitor.on}.{t}") for t in part.returns) if part else (),
+        f"parts/{shunt}" if shunt else "",
+    )
+
+
+def _lead(network: Network, sensed: int, goals: Collection[int], inner: Collection[int], exactly: bool) -> tuple[int, tuple[str, ...]] | None:
+    """The shortest way from a sensed node to an instrument by conductors and protectors that lead nowhere else: its end and its elements.
+
+    The other terminals of a bar are as good as the sensed one, unless ``exactly`` that one is meant.
+    """
+    came: dict[int, tuple[int, str] | None] = {sensed: None}
+    own = network.names[sensed].partition(".")[0]
+    todo = deque([sensed])
+    while todo:
+        node = todo.popleft()
+        if node in goals:
+            break
+        for i, other, _ in network.around[node]:
+            link = network.links[i]
+            if other in came or link.oneway or link.gate not in (Gate.ALWAYS, Gate.PROTECTOR):
+                continue
+            bar = link.element == f"parts/{own}" and network.names[other].partition(".")[0] == own and not exactly
+            if bar or other in goals or other in inner:
+                came[other] = (node, "" if bar else link.element)
+                todo.append(other)
+    else:
+        return None
+    elements, at = [], node
+    while (back := came[at]) is not None:
+        elements += [back[1]] if back[1] else []
+        at = back[0]
+    return node, tuple(dict.fromkeys(elements[::-1]))
+
+
+def readings(
+    network: Network,
+    watched: Mapping[str, Meter],
+    state: ResolvedState,
+    cases: Sequence[Case],
+    solved: Conduction,
+    names: Collection[str] | None = None,
+) -> dict[str, Reading]:
+    """What each monitor reads in each lane of a solved state; ``names`` picks some of them."""
+    cut: dict[str, Without] = {}
+    found = {}
+    for name, meter in watched.items():
+        if names is not None and name not in names:
+            continue
+        if meter.shunt and meter.shunt not in cut:
+            cut[meter.shunt] = without(network, state, cases, solved, meter.shunt)
+        found[name] = _reading(network, meter, solved, cut.get(meter.shunt))
+    return found
+
+
+def lit(meter: Meter, solved: Conduction) -> int:
+    """The lanes in which what shows a monitor has power; all where the file does not say what shows it."""
+    return solved.powered[meter.instrument] if meter.instrument else (1 << solved.width) - 1
+
+
+def _reading(network: Network, meter: Meter, solved: Conduction, cut: Without | None) -> Reading:
+    shown = lit(meter, solved)
+    if cut is not None:
+        line, load = (_levels(network, solved, cut.fed, cut.returned, n) for n in meter.sensed)
+        intact = shown & cut.conducts
+        for end in meter.ends:
+            intact &= _levels(network, solved, solved.fed, solved.returned, end)[0]
+        out = (line[1] & ~load[1]) | (line[0] & ~load[0])
+        back = (load[1] & ~line[1]) | (load[0] & ~line[0])
+        return shown, intact & out, intact & back
+    some, charged = _volts(network, meter, solved)
+    if meter.lamp:
+        # all that is seen is whether it is lit
+        return (shown & (~charged if meter.warns_below else some),)
+    return (shown, shown & some, shown & charged) if meter.shows == "voltage" else (shown, shown & some)
+
+
+def _volts(network: Network, meter: Meter, solved: Conduction) -> tuple[int, int]:
+    """The lanes in which the end of a sense lead is fed by any source, and by one that charges."""
+    some = charged = 0
+    for source in network.sources:
+        mask = solved.fed[source.element][meter.ends[0]]
+        if meter.returns:
+            back = 0
+            for node in meter.returns:
+                back |= solved.returned[source.element][node]
+            mask &= back
+        some |= mask
+        if source.kind != "battery":
+            charged |= mask
+    return some, charged
+
+
+def _levels(network: Network, solved: Conduction, fed: Mapping, returned: Mapping, node: int) -> tuple[int, int]:
+    """The lanes in which a node belongs to the circuit of any live source, on either side of it, and to that of one that charges."""
+    some = charged = 0
+    for source in network.sources:
+        mask = fed[source.element][node] | (returned[source.element][node] & solved.alive[source.element])
+        some |= mask
+        if source.kind != "battery":
+            charged |= mask
+    return some, charged
