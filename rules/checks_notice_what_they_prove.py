@@ -25,6 +25,6 @@ def judge(subject: str, facts: Facts):
     found = facts.check_evidence(name)
     if found.misses:
         missed = ", ".join(e.partition("/")[2] for e in found.misses)
-        yield Unmet(f"{name} is to prove {missed}, and looks the same with {missed} open.", field="proves", state=check.state, failure="open")
+        yield Unmet(f"{name} looks the same with {missed} open, which it is to prove sound.", field="proves", state=check.state, failure="open")
     elif not found.notices:
         yield Unmet(f"{name} would look the same whatever had failed.", field="watch", state=check.state)

@@ -17,9 +17,7 @@ CITATIONS = (
     ("practice", "a monitor is proved in a state in which its source alone feeds it"),
     ("ntsb", "event 20180529X02415, a reserve whose lead was off"),
 )
-REMEDY = (
-    "Sense at the source's own post, and declare a state in which the display has power and nothing else feeds that post, such as a check before start."
-)
+REMEDY = "Sense at the source's own post, and declare a state in which the display has power and nothing else feeds that post, such as a check before start."
 
 
 def subjects(facts: Facts):

@@ -11,6 +11,7 @@ Not covered: whether the alarm sounds, and warnings that the file does not list 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
 
 HAZARD = HazardClass.MAJOR
+FEW = 3
 CITATIONS = (("practice", "a warning is fed from another bus than the one that it warns of, or from two"),)
 REMEDY = "Feed what shows it from a second bus or battery that does not go with the first, by a supply terminal of its own or through diodes."
 
@@ -32,5 +33,9 @@ def judge(subject: str, facts: Facts):
             field="on",
             state=facts.design.operation.dispatch,
             failure="; ".join(f.words(facts.network) for f in failures if f.element == failures[0].element),
-            numbers=(("failures that do it", ", ".join(elements)),) if len(elements) > 1 else (),
+            numbers=(("others that do it", _few(elements[1:])),) if len(elements) > 1 else (),
         )
+
+
+def _few(names: list[str]) -> str:
+    return ", ".join(names[:FEW]) + (f" and {len(names) - FEW} more" if len(names) > FEW else "")

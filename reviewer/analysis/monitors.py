@@ -24,7 +24,7 @@ from reviewer.network.graph import Gate, Network
 class Meter:
     """One monitor. ``sensed`` are the nodes it is to watch, ``ends`` those at the instrument (the same where no lead is drawn).
 
-    ``lead`` are the elements of its sense leads, a lamp that shows it included; ``drawn`` says whether a lead, or none, is on the drawing.
+    ``lead`` are the elements of its sense leads, or a lamp with the wires to and from it; ``drawn`` says whether the drawing has them.
     ``instrument`` is the element that shows it, or ""; ``lamp`` is True for one that only lights, ``warns_below`` where an alarm is given below
     a voltage. ``returns`` are the instrument's return nodes, ``shunt`` the element whose current is shown, or "".
     """
@@ -52,40 +52,41 @@ def meters(design: Design, network: Network) -> Mapping[str, Meter]:
 
 def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Meter:
     shunt = monitor.senses if "." not in monitor.senses else ""
-    terminals = (f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,)
-    sensed = tuple(network.node(t) for t in terminals)
+    sensed = tuple(network.node(t) for t in ((f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,)))
     part = design.parts[monitor.on] if monitor.on else None
-    lamp = isinstance(part, p.Load)
+    ends, lead, drawn = sensed, (), False
     if isinstance(part, p.Instrument):
-        goals = [f"{monitor.on}.{signal.signal}" for signal in part.inputs.values()]
-        inner: Collection[int] = network.trunk.hung
-    else:
-        goals = [f"{monitor.on}.{t}" for t in part.supplies] if part else []
-        inner = set(range(len(network.names))) - network.trunk.kept
-    ways = [_lead(network, node, {network.node(g) for g in goals}, inner, bool(shunt)) for node in sensed]
-    drawn = all(way is not None for way in ways)
-    elements = [e for way in ways if way for e in way[1]]
-    if lamp:
-        if drawn and not elements:
-            elements = [network.links[i].element for end, _ in filter(None, ways) for i, _, _ in network.around[end]]
-        elements.append(f"parts/{monitor.on}")
+        inputs = {network.node(f"{monitor.on}.{signal.signal}") for signal in part.inputs.values()}
+        ways = [way for way in (_lead(network, node, inputs, bool(shunt)) for node in sensed) if way is not None]
+        if len(ways) == len(sensed):
+            ends, lead, drawn = tuple(end for end, _ in ways), tuple(dict.fromkeys(e for _, elements in ways for e in elements)), True
+    elif part is not None:
+        lead, drawn = _branch(network, f"parts/{monitor.on}"), True
     return Meter(
         name,
         monitor.shows,
         sensed,
-        tuple(way[0] for way in ways if way) if drawn else sensed,
-        tuple(dict.fromkeys(elements)) if drawn else (),
+        ends,
+        lead,
         drawn,
         f"parts/{monitor.on}" if monitor.on else "",
-        lamp,
+        isinstance(part, p.Load),
         monitor.alarm_below is not None,
         tuple(network.node(f"{monitor.on}.{t}") for t in part.returns) if part else (),
         f"parts/{shunt}" if shunt else "",
     )
 
 
-def _lead(network: Network, sensed: int, goals: Collection[int], inner: Collection[int], exactly: bool) -> tuple[int, tuple[str, ...]] | None:
-    """The shortest way from a sensed node to an instrument by conductors and protectors that lead nowhere else: its end and its elements.
+def _branch(network: Network, lamp: str) -> tuple[str, ...]:
+    """A lamp, and the elements that lead to it and from it and to nothing else."""
+    links = {i for chain in network.trunk.chains if {chain.a, chain.b} & set(network.nodes_of[lamp]) for i, _ in chain.steps}
+    found = {network.links[i].element for i in links}
+    others = {link.element for i, link in enumerate(network.links) if i not in links}
+    return (*(e for e in network.elements if e in found - others), lamp)
+
+
+def _lead(network: Network, sensed: int, goals: Collection[int], exactly: bool) -> tuple[int, tuple[str, ...]] | None:
+    """The shortest way from a sensed node to an input by conductors and protectors that lead nowhere else: its end and its elements.
 
     The other terminals of a bar are as good as the sensed one, unless ``exactly`` that one is meant.
     """
@@ -101,7 +102,7 @@ def _lead(network: Network, sensed: int, goals: Collection[int], inner: Collecti
             if other in came or link.oneway or link.gate not in (Gate.ALWAYS, Gate.PROTECTOR):
                 continue
             bar = link.element == f"parts/{own}" and network.names[other].partition(".")[0] == own and not exactly
-            if bar or other in goals or other in inner:
+            if bar or other in goals or other in network.trunk.hung:
                 came[other] = (node, "" if bar else link.element)
                 todo.append(other)
     else:
@@ -151,7 +152,7 @@ def _reading(network: Network, meter: Meter, solved: Conduction, cut: Without | 
     some, charged = _volts(network, meter, solved)
     if meter.lamp:
         # all that is seen is whether it is lit
-        return (shown & (~charged if meter.warns_below else some),)
+        return (shown & ~charged if meter.shows == "voltage" and meter.warns_below else shown,)
     return (shown, shown & some, shown & charged) if meter.shows == "voltage" else (shown, shown & some)
 
 
