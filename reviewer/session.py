@@ -16,7 +16,7 @@ from reviewer.tables.table import protection_basis
 
 #: what this version does not look at, told in every review
 LIMITS = (
-    "One failure at a time, in the declared states only; other combinations of switch positions were not tried.",
+    "One failure at a time, two where the first stays hidden, in the declared states only; other combinations of switch positions were not tried.",
     "Shorts are cleared by the nearest protectors; that a larger one might open first was not tried.",
     "No voltages, currents, temperatures or times were computed.",
 )

@@ -16,7 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("ac-23-1309-1e", "latent failures: those that stay hidden until another one"),
+    ("ac-23-1309-1e", "latent failures (clause from memory)"),
     ("ntsb", "event 20180529X02415, the lead of the reserve found off; CEN23LA014, nothing tested the backup"),
 )
 REMEDY = "Let a monitor show the failure, or add a check before flight (under `watch`) in a state where it makes a difference."

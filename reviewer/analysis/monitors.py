@@ -1,8 +1,7 @@
 """Monitors as the network has them: where each gets its reading from, by which lead, and what it reads in each lane.
 
 A reading is a tuple of masks; two lanes read the same where all masks agree. Volts have three levels: something that charges (an alternator or
-outside power), a battery, nothing. A current has its direction, which is what is certain without amperes: from the side of the shunt that is fed
-better to the other. A voltmeter reads a source only where the source also gets the return of the instrument back.
+outside power), a battery, nothing. A current has its direction. A voltmeter reads a source only where the source also gets the return of the instrument back.
 """
 
 from __future__ import annotations
@@ -13,6 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from reviewer.analysis.conduction import Conduction, Without, without
+from reviewer.analysis.flows import flow
 from reviewer.analysis.lanes import Case
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
@@ -142,12 +142,10 @@ def lit(meter: Meter, solved: Conduction) -> int:
 def _reading(network: Network, meter: Meter, solved: Conduction, cut: Without | None) -> Reading:
     shown = lit(meter, solved)
     if cut is not None:
-        line, load = (_levels(network, solved, cut.fed, cut.returned, n) for n in meter.sensed)
         intact = shown & cut.conducts
         for end in meter.ends:
-            intact &= _levels(network, solved, solved.fed, solved.returned, end)[0]
-        out = (line[1] & ~load[1]) | (line[0] & ~load[0])
-        back = (load[1] & ~line[1]) | (load[0] & ~line[0])
+            intact &= _in_a_circuit(network, solved, end)
+        out, back = flow(network, solved, cut, *meter.sensed)
         return shown, intact & out, intact & back
     some, charged = _volts(network, meter, solved)
     if meter.lamp:
@@ -172,12 +170,9 @@ def _volts(network: Network, meter: Meter, solved: Conduction) -> tuple[int, int
     return some, charged
 
 
-def _levels(network: Network, solved: Conduction, fed: Mapping, returned: Mapping, node: int) -> tuple[int, int]:
-    """The lanes in which a node belongs to the circuit of any live source, on either side of it, and to that of one that charges."""
-    some = charged = 0
+def _in_a_circuit(network: Network, solved: Conduction, node: int) -> int:
+    """The lanes in which a node is joined to a live source, on either side of it."""
+    mask = 0
     for source in network.sources:
-        mask = fed[source.element][node] | (returned[source.element][node] & solved.alive[source.element])
-        some |= mask
-        if source.kind != "battery":
-            charged |= mask
-    return some, charged
+        mask |= solved.fed[source.element][node] | (solved.returned[source.element][node] & solved.alive[source.element])
+    return mask
