@@ -67,6 +67,11 @@ def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduct
     return _solve(network, lanes_of_states(network, states), None)
 
 
+def conduct_lanes(network: Network, lanes: Lanes, before: Conduction | None = None) -> Conduction:
+    """Solve lanes that were made otherwise, from the one lane of ``before`` or from cold."""
+    return _solve(network, lanes, before)
+
+
 def _solve(network: Network, lanes: Lanes, before: Conduction | None) -> Conduction:
     solver = _Solver(network, lanes)
     every = lanes.every
