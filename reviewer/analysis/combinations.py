@@ -114,7 +114,8 @@ class Cones:
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:
         """The links that can lie on a way between some nodes, with the circuits of all coils and fields that act on these."""
-        ends, seen = set(nodes), set()
+        ends = set(nodes)
+        seen: set[str] = set()
         fields = {n for s in self.network.sources if s.field is not None for n in (s.field, s.negative)}
         ends |= fields | (self.ends if fields else set())
         while True:
