@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import changeover, combinations, isolation, protection, returns, single_points, states, ties
+from reviewer.analysis import changeover, combinations, isolation, protection, returns, single_points, sneak, states, ties
 from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
@@ -63,6 +63,10 @@ class Facts:
         if not self.design.functions:
             raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
         return states.critical_functions(self.design)
+
+    def loads_of(self, function: str) -> tuple[str, ...]:
+        """Names of all loads a function rests on."""
+        return states.loads_of(self.design, function)
 
     @cached_property
     def single_points(self) -> Mapping[str, tuple[single_points.SinglePoint, ...]]:
@@ -125,6 +129,11 @@ class Facts:
     def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
         """Positions of change-over switches with fewer single points of failure than the dispatch position."""
         return tuple(changeover.better_positions(self.design, self.network, self.answers()[0], self.changeovers))
+
+    @cached_property
+    def sneaks(self) -> tuple[sneak.Sneak, ...]:
+        """Circuits that are off and get current through a load, a lamp or a coil."""
+        return tuple(sneak.sneaks(self.design, self.network, self.answers()[0]))
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""
