@@ -79,11 +79,11 @@ def circuit_of(design: Design) -> Circuit:
             ways.append(Way(wire.shield[0], wire.shield[1], f"wires/{name}"))
         if wire.bundle:
             bundles.setdefault(f"bundles/{wire.bundle}", []).append(f"wires/{name}")
-    for name, part in design.parts.items():
-        if part.open_ended:
-            terminals = sorted(node for node in nodes if node.startswith(f"{name}."))
-            if not isinstance(part, p.Airframe) or (part.material or design.aircraft.airframe) == "metal":
-                ways += [Way(name, terminal, f"parts/{name}") for terminal in terminals]
+    for node in sorted(nodes):
+        name = node.partition(".")[0]
+        part = design.parts[name]
+        if part.open_ended and (not isinstance(part, p.Airframe) or (part.material or design.aircraft.airframe) == "metal"):
+            ways.append(Way(name, node, f"parts/{name}"))
     nodes |= {name for name, part in design.parts.items() if part.open_ended}
     consumers = [
         Taker(f"parts/{n}", tuple(f"{n}.{t}" for t in part.supplies), tuple(f"{n}.{t}" for t in part.returns))
