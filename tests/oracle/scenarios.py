@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import product
 from random import Random
 
@@ -57,6 +58,9 @@ def random_cases(design: Design, circuit: Circuit, state: ResolvedState, chance:
             second = deck.fault(near)
             if second == case[0] or (second.element == case[0].element and {second.mode, case[0].mode} in ({HELD, DROPPED}, {STAYS})):
                 continue
+            if second.mode == case[0].mode == SHORT:
+                # the protectors that open too late are drawn once for a case
+                second = replace(second, passes=case[0].passes)
             case += (second,)
         cases.append(case)
     return tuple(cases)
@@ -97,14 +101,16 @@ class _Deck:
             return Fault(chance.choice(self.bundles), SEVERED)
         element = chance.choice(among or self._kind_first())
         special = self._special(element)
-        if special and chance.random() < 0.5:
+        if special and chance.random() < 0.6:
             return chance.choice(special)
         return Fault(element, OPEN) if chance.random() < 0.55 else self._short(element)
 
     def _kind_first(self) -> list[str]:
-        """Wires are many; relays, diodes and switches are drawn as often as they are."""
-        parts = [e for e in self.elements if e.startswith("parts/")]
-        return parts if self.chance.random() < 0.65 else self.elements
+        """The elements to draw from: wires are many, and switches turn what can hunt or hold."""
+        kind = self.chance.random()
+        if kind < 0.15 and self.positions:
+            return [f"parts/{name}" for name in self.positions]
+        return [e for e in self.elements if e.startswith("parts/")] if kind < 0.65 else self.elements
 
     def _special(self, element: str) -> list[Fault]:
         name = element.partition("/")[2]
