@@ -82,7 +82,6 @@ def test_every_answer_of_awkward_circuits_is_the_plain_one(block: int) -> None:
             result = conduct(network, state, [failures_of(network, case) for case in cases], before)
             judge(network, result, answers, seed, state.name, cases, design)
             count(tally, circuit, state, plain, cases, answers)
-    print(dict(tally))
     assert tally["scenarios"] >= 100_000 / BLOCKS
     assert tally["double"] >= 6_000 and tally["something lost"] >= 4_000
     assert tally["one after another"] >= 100 and tally["hunting"] >= 30 and tally["holding itself"] >= 10
