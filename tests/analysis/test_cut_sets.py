@@ -64,7 +64,7 @@ def test_the_engine_finds_the_minimal_cut_sets_that_the_solver_finds(block: int)
                 first += sum(len(cut) == 1 for cut in cuts)
                 second += sum(len(cut) == 2 for cut in cuts)
                 relays += any(f"parts/{name}" in cut for cut in cuts for name in design.parts if design.parts[name].kind in ("relay", "contactor"))
-    assert first >= 200 and second >= 1_000 and relays >= 10
+    assert first >= 200 and second >= 1_000 and relays >= 5
 
 
 def test_the_solver_reads_the_healthy_system_as_the_plain_evaluator_does() -> None:

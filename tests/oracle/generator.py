@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from random import Random
+from typing import NamedTuple
 
 from reviewer.model.design import Design
 from tests.oracle.awkward import awkward
@@ -10,6 +11,17 @@ from tests.oracle.scenarios import random_cases, random_states
 from tests.oracle.workbench import Workbench
 
 __all__ = ["awkward", "random_cases", "random_states", "realistic"]
+
+DEEPEST = 2  # a centre hangs on one of the main buses, or on a centre that does
+
+
+class Centre(NamedTuple):
+    """A place where loads hang: its bus, ground block and connector, and how many centres are between it and a main bus."""
+
+    bus: str
+    ground: str
+    plug: str = ""
+    depth: int = 0
 
 
 def realistic(parts: int, seed: int) -> Design:
@@ -23,14 +35,14 @@ def realistic(parts: int, seed: int) -> Design:
     _grounds(bench)
     _sources(bench)
     _buses(bench)
-    centres = [("main-bus", "panel-ground", ""), ("essential-bus", "panel-ground", ""), ("avionics-bus", "avionics-ground", "")]
+    centres = [Centre("main-bus", "panel-ground"), Centre("essential-bus", "panel-ground"), Centre("avionics-bus", "avionics-ground")]
     loads: list[str] = []
     while len(bench.parts) < parts:
         # a centre for about every forty parts, so that the tree grows with the aircraft
         if len(bench.parts) > 40 * (len(centres) - 1):
             centres.append(_centre(bench, len(centres), centres))
         else:
-            loads.append(_load(bench, len(loads) + 1, *chance.choice(centres)))
+            loads.append(_load(bench, len(loads) + 1, chance.choice(centres)))
     _functions(bench, loads)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
     return bench.design(f"Invented aircraft of {parts} parts, seed {seed}")
@@ -105,10 +117,11 @@ def _buses(bench: Workbench) -> None:
     bench.run("main-bus", charge, "reserve-battery.positive", "aft")
 
 
-def _centre(bench: Workbench, number: int, centres: list[tuple[str, str, str]]) -> tuple[str, str, str]:
-    """Add a load centre: its bus, ground block and connector, fed from one that stands already. Gives bus, ground and connector."""
+def _centre(bench: Workbench, number: int, centres: list[Centre]) -> Centre:
+    """Add a load centre: its bus, ground block and connector, fed from one that stands already."""
     chance, name = bench.chance, f"centre-{number}"
-    parent, ground, _ = chance.choice(centres[-8:])
+    above = [centre for centre in centres if centre.depth < DEEPEST]
+    parent, ground, _, depth = chance.choice(above)
     bus, block = bench.add(f"{name}-bus", "bus"), bench.add(f"{name}-ground", "ground-block")
     pins = [str(pin) for pin in range(1, 9)]
     plug = bench.add(f"{name}-plug", "connector", pins=pins)
@@ -128,17 +141,18 @@ def _centre(bench: Workbench, number: int, centres: list[tuple[str, str, str]]) 
         # two ways in, each by a diode, as where two buses hold up one and must not feed each other
         one, two = (bench.add(f"{name}-{which}-diode", "diode") for which in ("first", "second"))
         feed.append((f"{one}.anode", f"{one}.cathode"))
-        bench.run(chance.choice(centres)[0], [bench.protector(f"{name}-second-breaker"), (f"{two}.anode", f"{two}.cathode")], bus, name)
+        bench.run(chance.choice(above).bus, [bench.protector(f"{name}-second-breaker"), (f"{two}.anode", f"{two}.cathode")], bus, name)
     bench.run(parent, feed, bus, name)
     bench.wire(block, ground, name)
     if bench.airframe == "metal" and chance.random() < 0.5:
         bench.wire(block, "structure")
-    return bus, block, plug
+    return Centre(bus, block, plug, depth + 1)
 
 
-def _load(bench: Workbench, number: int, bus: str, ground: str, plug: str) -> str:
+def _load(bench: Workbench, number: int, centre: Centre) -> str:
     """Add a load with its protector, perhaps a switch, a pin of the centre's connector and a splice."""
     chance, name = bench.chance, f"load-{number}"
+    bus, ground, plug, _ = centre
     bundle = bus.removesuffix("-bus")
     chain = [bench.protector(f"{name}-breaker", chance.choice(["breaker", "breaker", "fuse", "breaker-switch"]))]
     if chance.random() < 0.45:
