@@ -27,7 +27,7 @@ from tests.oracle.plain import DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, THROU
 from tests.oracle.scenarios import Case
 from tests.oracle.workbench import Workbench
 
-BLOCKS, DESIGNS, STATES, CASES = 8, 30, 4, 125
+DESIGNS, STATES, CASES = 230, 4, 125
 MODES = (OPEN, SHORT, THROUGH, HELD, DROPPED, STAYS, SEVERED)
 
 
@@ -65,10 +65,9 @@ def count(tally: Counter[str], circuit: Circuit, state: ResolvedState, before: A
             tally["holding itself"] += cold.unsettled or (cold.energised, cold.alive) != (answer.energised, answer.alive)
 
 
-@pytest.mark.parametrize("block", range(BLOCKS))
-def test_every_answer_of_awkward_circuits_is_the_plain_one(block: int) -> None:
+def test_every_answer_of_awkward_circuits_is_the_plain_one() -> None:
     tally: Counter[str] = Counter()
-    for seed in range(block * DESIGNS, (block + 1) * DESIGNS):
+    for seed in range(DESIGNS):
         design, chance = awkward(seed), Random(seed)
         circuit, network = circuit_of(design), build_network(design)
         states = random_states(design, chance, STATES)
@@ -82,10 +81,10 @@ def test_every_answer_of_awkward_circuits_is_the_plain_one(block: int) -> None:
             result = conduct(network, state, [failures_of(network, case) for case in cases], before)
             judge(network, result, answers, seed, state.name, cases, design)
             count(tally, circuit, state, plain, cases, answers)
-    assert tally["scenarios"] >= 100_000 / BLOCKS
-    assert tally["double"] >= 6_000 and tally["something lost"] >= 4_000
-    assert tally["one after another"] >= 100 and tally["hunting"] >= 30 and tally["holding itself"] >= 10
-    assert min(tally[mode] for mode in MODES) >= 150 and tally[SHORT] >= 4_000
+    # what was compared is plenty of everything, else the test says little
+    assert tally["scenarios"] >= 100_000 and tally["double"] >= 50_000 and tally["something lost"] >= 40_000
+    assert tally["one after another"] >= 1_000 and tally["hunting"] >= 500 and tally["holding itself"] >= 200
+    assert tally[SHORT] >= 40_000 and min(tally[mode] for mode in MODES) >= 1_500, tally
 
 
 def test_every_pair_of_two_lists_is_what_the_two_do_together() -> None:

@@ -32,7 +32,16 @@ class _Awkward(Tangle):
         self.grounds()
         self.source("battery")
         features = [self._self_holding, self._opposed_diodes, self._ring, self._field, self._diode, self._second_source, self._breaker_switch]
-        features += [self._connector, self._shunt, self._across_supplies, self._cascade, self._cascade, self._self_holding]
+        features += [
+            self._second_source,
+            self._diode,
+            self._connector,
+            self._shunt,
+            self._across_supplies,
+            self._cascade,
+            self._cascade,
+            self._self_holding,
+        ]
         if self.breaks:
             features += [self._chasing, self._chasing, self._changeover, self._interlock, self._relay, self._relay]
         loads = [self.load(), self.load()]
@@ -53,7 +62,7 @@ class _Awkward(Tangle):
         return bench.design(name)
 
     def _second_source(self) -> None:
-        self.source(self.chance.choice(["battery", "battery", "ground-power", "alternator"]))
+        self.source(self.chance.choice(["battery", "ground-power", "ground-power", "alternator"]))
 
     def _field(self) -> None:
         """An alternator whose field can be fed from several places, its own output among them."""

@@ -107,7 +107,12 @@ class Tangle:
         if chance.random() < 0.3:
             inputs = {"sense": {"signal": "in", "return": "in-return"}}
             self.bench.add(name, "instrument", inputs=inputs, signal_returns=chance.choice(["joined", "isolated"]), **more)
-            self.bench.wire(self.supply_side(), f"{name}.in", shield=[f"{name}.in-return", self.return_terminal()])
+            signal = self.supply_side()
+            if chance.random() < 0.4:
+                sensor = self.bench.add(self.fresh("sensor"), "sensor", mounted_on=self.return_terminal())
+                self.bench.wire(f"{sensor}.return", f"{name}.in-return")
+                signal = f"{sensor}.signal"
+            self.bench.wire(signal, f"{name}.in", shield=[f"{name}.in-return", self.return_terminal()])
         else:
             self.bench.add(name, "load", **more)
         for terminal in more.get("supplies", ["supply"]):
