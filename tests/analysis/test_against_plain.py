@@ -139,6 +139,34 @@ def test_a_protector_that_opens_too_late_for_one_short_stops_the_other() -> None
     judge(network, conduct(network, state, [failures_of(network, case)], conduct(network, state)), [answer], "none", "on", [case], design)
 
 
+def test_two_relays_that_drop_out_together_leave_no_gap_for_a_third() -> None:
+    """A race that chance does not draw: an open source is dead from the first round on, so its relay drops with the one whose wire is open.
+
+    Were it a round late, the latch would be fed through the late one's make and the other one's break contact, and then hold itself.
+    """
+    bench = Workbench(Random(0), "composite")
+    bench.add("ground", "ground-block")
+    for name in ("first", "second"):
+        bench.add(f"{name}-battery", "battery")
+        bench.wire(f"{name}-battery.negative", "ground")
+    for name, kind in (("first", "make"), ("second", "break")):
+        bench.add(f"{name}-relay", "relay", coil=["plus", "minus"], contacts={"way": {"kind": kind, "joins": ["line", "load"]}})
+        bench.wire(f"{name}-battery.positive", f"{name}-relay.plus")
+        bench.wire(f"{name}-relay.minus", "ground")
+    bench.add("latch", "relay", coil=["plus", "minus"], contacts={"hold": {"kind": "make", "joins": ["line", "plus"]}})
+    bench.run("second-battery.positive", [(f"{name}-relay.line", f"{name}-relay.load") for name in ("first", "second")], "latch.plus")
+    bench.wire("second-battery.positive", "latch.line")
+    bench.wire("latch.minus", "ground")
+    bench.states["on"] = {"engine": "running"}
+    design = bench.design("A latch between two relays")
+    assert design.operation is not None
+    circuit, network, state = circuit_of(design), build_network(design), resolved(design.operation)["on"]
+    case = (Fault("parts/first-battery", OPEN), Fault("wires/W5", OPEN))
+    answer = solve(circuit, state, case, solve(circuit, state))
+    assert answer.energised == {"parts/first-relay": False, "parts/second-relay": False, "parts/latch": False}
+    judge(network, conduct(network, state, [failures_of(network, case)], conduct(network, state)), [answer], "none", "on", [case], design)
+
+
 @pytest.mark.parametrize("parts, states, cases", [(100, 5, 120), (250, 3, 40)])
 def test_every_answer_of_a_plausible_aircraft_is_the_plain_one(parts: int, states: int, cases: int) -> None:
     tally: Counter[str] = Counter()
