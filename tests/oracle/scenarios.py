@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import product
 from random import Random
 
@@ -58,9 +57,6 @@ def random_cases(design: Design, circuit: Circuit, state: ResolvedState, chance:
             second = deck.fault(near)
             if second == case[0] or (second.element == case[0].element and {second.mode, case[0].mode} in ({HELD, DROPPED}, {STAYS})):
                 continue
-            if second.mode == case[0].mode == SHORT:
-                # the protectors that open too late are drawn once for a case
-                second = replace(second, passes=case[0].passes)
             case += (second,)
         cases.append(case)
     return tuple(cases)
