@@ -128,39 +128,42 @@ class _Solver:
         self.protectors = frozenset(i for i, link in enumerate(network.links) if link.gate is Gate.PROTECTOR)
 
     def spread(self, energised: dict[str, int], alive: dict[str, int]) -> None:
-        """Where every source reaches, with relays and sources as given. What cannot have changed since the last time is not done again."""
+        """Where every source reaches, with relays and sources as given. Only the lanes in which something changed since the last time are done again."""
         lanes, trunk = self.lanes, self.network.trunk
         relays = tuple(energised[element] for _, element, _ in lanes.relayed)
+        changed = 0
         if relays != self.relays:
             along, against = link_masks(lanes, energised)
-            self._burn(along, against)
             first, self.relays = self.relays is None, relays
-            changed = frozenset() if first else self.moving
+            changed = self.every if first else self._changed(along)
+            self._burn(along, against, changed)
             forth, back = (None, None) if first else (self.forth, self.back)
-            self.forth = Spreader(trunk, along, against, self.dead if lanes.grounded else None, forth, changed)
-            self.back = Spreader(trunk, against, along, None, back, changed)
-            self.seeds.clear()
+            moved = frozenset() if first else self.moving
+            self.forth = Spreader(trunk, along, against, self.dead if lanes.grounded else None, forth, moved)
+            self.back = Spreader(trunk, against, along, None, back, moved)
             ends: dict[int, Reached] = {}
             for s in self.network.sources:
                 if s.negative not in ends:
-                    ends[s.negative] = self.back.from_node(s.negative, self.every)
+                    ends[s.negative] = self.back.again(s.negative, self.every, changed, self.returned.get(s.element))
                 self.returned[s.element] = ends[s.negative]
         for source in self.network.sources:
             seed = alive[source.element] & ~self.dead[source.positive]
-            if self.seeds.get(source.element) != seed:
+            again = changed | (seed ^ self.seeds.get(source.element, ~seed) & self.every)
+            if again:
                 self.seeds[source.element] = seed
-                self.fed[source.element] = self.forth.from_node(source.positive, seed)
+                self.fed[source.element] = self.forth.again(source.positive, seed, again, self.fed.get(source.element))
 
-    def _burn(self, along: list[int], against: list[int]) -> None:
+    def _changed(self, along: list[int]) -> int:
+        changed = 0
+        for i in self.moving:
+            changed |= along[i] ^ self.forth.along[i]
+        return changed
+
+    def _burn(self, along: list[int], against: list[int], changed: int) -> None:
         """Marks the zones of the shorts as dead, for good: a source that was shorted stays lost even when a relay then lets go."""
         if not self.lanes.grounded:
             return
         dead: list[int] | None = None
-        changed = self.every
-        if self.relays is not None:
-            changed = 0
-            for i in self.moving:
-                changed |= along[i] ^ self.forth.along[i]
         unusual = self.lanes.touched
         lane = (~unusual & (unusual + 1)).bit_length() - 1
         lane = lane if lane < self.lanes.width else 0

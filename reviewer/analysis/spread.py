@@ -30,6 +30,10 @@ class Reached(Sequence[int]):
             known = self._known[node] = self._off_trunk(node)
         return known
 
+    def keep(self, node: int, lanes: int) -> None:
+        """Adds lanes in which a trunk node is reached; only for what makes this."""
+        self._known[node] = (self._known[node] or 0) | lanes
+
     def _shut(self, node: int) -> int:
         return self._blocked[node] if self._blocked is not None else 0
 
@@ -89,6 +93,15 @@ class Spreader:
                     out &= ~blocked[node]
                     back &= ~blocked[node]
         return out, back
+
+    def again(self, start: int, mask: int, changed: int, before: Reached | None) -> Reached:
+        """:meth:`from_node`, taking what was reached before for the lanes that did not change."""
+        if before is None:
+            return self.from_node(start, mask)
+        after = self.from_node(start, mask & changed)
+        for node in self.trunk.kept:
+            after.keep(node, before[node] & ~changed)
+        return after
 
     def from_node(self, start: int, mask: int) -> Reached:
         """Where current that enters at one trunk node in some lanes gets to."""
