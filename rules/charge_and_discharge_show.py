@@ -17,14 +17,14 @@ REMEDY = "Put the shunt of an ammeter into the alternator's lead or into the bat
 
 def subjects(facts: Facts):
     names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states]
-    return [n for n in names if facts.charge_meters(n) is not None]
+    return [n for n in names if facts.telling.charge_meters(n) is not None]
 
 
 def judge(subject: str, facts: Facts):
     monitors = facts.design.watch.monitors
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    if not facts.charge_meters(subject):
+    if not facts.telling.charge_meters(subject):
         amps = [f"{n} at {m.senses}" for n, m in monitors.items() if m.shows == "current"]
         yield Unmet(
             f"No ammeter shows what {subject.partition('/')[2]} gives or what its battery takes"

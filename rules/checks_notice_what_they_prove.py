@@ -22,7 +22,7 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     name = subject.split("/", 2)[2]
     check = facts.design.watch.checks[name]
-    found = facts.check_evidence(name)
+    found = facts.telling.check_evidence(name)
     if found.misses:
         missed = ", ".join(e.partition("/")[2] for e in found.misses)
         yield Unmet(f"{name} looks the same with {missed} open, which it is to prove sound.", field="proves", state=check.state, failure="open")

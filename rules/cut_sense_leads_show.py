@@ -27,9 +27,9 @@ def judge(subject: str, facts: Facts):
     monitor = facts.design.watch.monitors[name]
     if monitor.on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
-    if not facts.meters[name].drawn:
+    if not facts.telling.meters[name].drawn:
         raise NotAssessable(f"the wires from {monitor.senses} to an input or supply of {monitor.on}")
-    cut = facts.unseen_cuts(name, _silent(monitor))
+    cut = facts.telling.unseen_cuts(name, _silent(monitor))
     if cut:
         looks = "gives no alarm" if _silent(monitor) else "looks the same"
         yield Unmet(

@@ -32,7 +32,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    loss = facts.latent_losses.get(subject)
+    loss = facts.telling.latent_losses.get(subject)
     if loss is not None:
         functions = " and ".join(function for function, _ in loss.losses)
         yield Unmet(

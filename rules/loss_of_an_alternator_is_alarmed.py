@@ -24,7 +24,7 @@ LEAST = {"14 V": 12.8, "28 V": 25.6}
 
 def subjects(facts: Facts):
     names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states]
-    return [n for n in names if facts.told_of_alternator(n) is not None]
+    return [n for n in names if facts.telling.told_of_alternator(n) is not None]
 
 
 def judge(subject: str, facts: Facts):
@@ -32,7 +32,7 @@ def judge(subject: str, facts: Facts):
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
     seen = []
-    for told in facts.told_of_alternator(subject):
+    for told in facts.telling.told_of_alternator(subject):
         monitor = monitors[told.monitor]
         if told.now in ("battery volts", "no volts") and monitor.alarm_below is not None:
             if told.now == "no volts" or monitor.alarm_below >= least:

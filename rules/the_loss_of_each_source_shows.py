@@ -27,7 +27,7 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     if not facts.design.watch.monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    if facts.missed_sources[subject] is None:
+    if facts.telling.missed_sources[subject] is None:
         yield Unmet(
             f"{subject.partition('/')[2]} can be lost, and in no declared state does a monitor read otherwise.",
             numbers=(

@@ -25,7 +25,7 @@ def judge(subject: str, facts: Facts):
     monitor = facts.design.watch.monitors[name]
     if monitor.on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
-    failures = facts.silencing(name)
+    failures = facts.telling.silencing(name)
     if failures:
         elements = list(dict.fromkeys(f.element.partition("/")[2] for f in failures))
         yield Unmet(

@@ -123,7 +123,7 @@ def charge_meters(network: Network, meters: Mapping[str, Meter], dispatch: State
     found = []
     for name, meter in meters.items():
         if meter.shunt and lit(meter, healthy):
-            cut = without(network, dispatch.state, (), healthy, meter.shunt)
+            cut = without(network, healthy, meter.shunt)
             if charged - charges(cut.fed, cut.returned):
                 found.append(name)
     return tuple(found)

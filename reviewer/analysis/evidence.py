@@ -39,11 +39,16 @@ class Scene:
     meters: Mapping[str, Meter]
     cases: tuple[Case, ...]
 
+    @property
+    def _whole(self) -> bool:
+        # asked without making the answer list its failures
+        return self.cases is self.answer.__dict__.get("failures")
+
     @cached_property
     def solved(self) -> Conduction:
         """The state under the cases, a lane each."""
         answer = self.answer
-        return answer.failed if self.cases is answer.failures else conduct(answer.network, answer.state, self.cases, answer.healthy)
+        return answer.failed if self._whole else conduct(answer.network, answer.state, self.cases, answer.healthy)
 
     @property
     def every(self) -> int:
@@ -53,12 +58,12 @@ class Scene:
     @cached_property
     def healthy_readings(self) -> Mapping[str, Reading]:
         """What each monitor reads with nothing failed."""
-        return readings(self.answer.network, self.meters, self.answer.state, (), self.answer.healthy)
+        return readings(self.answer.network, self.meters, self.answer.healthy)
 
     @cached_property
     def readings(self) -> Mapping[str, Reading]:
         """What each monitor reads in each lane."""
-        return readings(self.answer.network, self.meters, self.answer.state, self.cases, self.solved)
+        return readings(self.answer.network, self.meters, self.solved)
 
     @cached_property
     def monitors(self) -> Mapping[str, int]:
@@ -74,7 +79,7 @@ class Scene:
     def functions(self) -> Mapping[str, int]:
         """Lanes in which each function is lost, or comes alive."""
         design = self.answer.design
-        alive = self.answer.functions if self.cases is self.answer.failures else function_masks(design, self.solved.powered, self.every)
+        alive = self.answer.functions if self._whole else function_masks(design, self.solved.powered, self.every)
         return {name: self._against((mask,), (self.answer.alive[name],)) for name, mask in alive.items()}
 
     @cached_property

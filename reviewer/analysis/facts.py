@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import alarms, evidence, isolation, latent, monitors, protection, returns, single_points, states
+from reviewer.analysis import changeover, combinations, evidence, isolation, protection, returns, single_points, sneak, states, telling, ties
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.lanes import Case
 from reviewer.analysis.states import ShortedSource, StateAnswer
-from reviewer.model.design import Check, Design
+from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
-from reviewer.network.graph import Network, build_network
+from reviewer.network.graph import Network, bare, build_network
 
 
 class NotAssessable(Exception):
@@ -28,8 +28,8 @@ class Facts:
     def __init__(self, design: Design):
         self.design = design
         self._answers: dict[str, StateAnswer] = {}
-        self._scenes: dict[str, evidence.Scene] = {}
-        self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
+        #: what an enumeration did not cover, one sentence each
+        self.untried: list[str] = []
 
     @cached_property
     def network(self) -> Network:
@@ -66,6 +66,10 @@ class Facts:
             raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
         return states.critical_functions(self.design)
 
+    def loads_of(self, function: str) -> tuple[str, ...]:
+        """Names of all loads a function rests on."""
+        return states.loads_of(self.design, function)
+
     @cached_property
     def single_points(self) -> Mapping[str, tuple[single_points.SinglePoint, ...]]:
         """Single points of failure by element, over the states of normal flight."""
@@ -76,73 +80,18 @@ class Facts:
         return found
 
     @cached_property
-    def meters(self) -> Mapping[str, monitors.Meter]:
-        """The monitors, as the network has them."""
-        return monitors.meters(self.design, self.network)
+    def telling(self) -> telling.Telling:
+        """What tells the crew of failures."""
+        return telling.Telling(self)
 
     def evidence(self, state: str, case: Case) -> evidence.Evidence:
         """The names of monitors, functions and loads that a failure, or several at once, change in a declared state."""
-        if state not in self._scenes:
-            answer = self.answer(state)
-            self._scenes[state] = evidence.Scene(answer, self.meters, answer.failures)
-        if (state, case) not in self._evidence:
-            self._evidence[state, case] = evidence.evidence_of(self._scenes[state], case)
-        return self._evidence[state, case]
+        return self.telling.evidence(state, case)
 
-    @cached_property
-    def phase_answers(self) -> tuple[StateAnswer, ...]:
-        """The states of the phases of the flight solved; the dispatch state alone where no phase is declared."""
-        phases = self.design.operation.phases.values() if self.design.operation else ()
-        return tuple(self.answer(s) for s in dict.fromkeys(phase.state for phase in phases)) or self.answers()[:1]
-
-    @cached_property
-    def check_answers(self) -> tuple[tuple[Check, StateAnswer], ...]:
-        """Each check before flight with its state solved."""
-        return tuple((check, self.answer(check.state)) for check in self.design.watch.checks.values())
-
-    @cached_property
+    @property
     def latent(self) -> tuple[Failure, ...]:
         """The single failures of the dispatch state that no use, monitor or check reveals. Raises NotAssessable without an operation."""
-        return evidence.latent_failures(self.design, self.meters, self.answers()[0], self.phase_answers, self.check_answers)
-
-    @cached_property
-    def latent_losses(self) -> Mapping[str, latent.LatentLoss]:
-        """Latent failures that complete the loss of a critical function, by element."""
-        found = latent.latent_losses(self.design, self.network, self.answers()[0], self.latent) if self.critical_functions else ()
-        return {loss.element: loss for loss in found}
-
-    @cached_property
-    def missed_sources(self) -> Mapping[str, alarms.Missed | None]:
-        """For each battery and alternator, the first thing that shows its loss in a declared state, monitors of checks and flight first."""
-        flown = {a.state.name for a in (*self.answers()[:1], *self.phase_answers)}
-        order = {a.state.name: a for a in (*self.answers()[:1], *(a for _, a in self.check_answers), *self.phase_answers, *self.answers())}
-        return alarms.missed_sources(self.network, self.meters, tuple(order.values()), flown)
-
-    def unseen_cuts(self, monitor: str, silent: bool) -> tuple[str, ...]:
-        """Elements of a monitor's sense leads whose opening nobody sees."""
-        return alarms.unseen_cuts(self.meters, monitor, silent, self.answers()[0], self.check_answers)
-
-    def silencing(self, monitor: str) -> tuple[Failure, ...]:
-        """Failures of the dispatch state that take what a monitor senses and what shows it."""
-        return alarms.silencing(self.meters, monitor, self.answers()[0])
-
-    @cached_property
-    def stuck_starters(self) -> tuple[alarms.StuckStarter, ...]:
-        """Contactors that run a starter when they stick in a state of normal flight."""
-        return alarms.stuck_starters(self.design, self.meters, self.flight_answers())
-
-    def charge_meters(self, alternator: str) -> tuple[str, ...] | None:
-        """Monitors of the current that an alternator gives, or a battery gets from it."""
-        return alarms.charge_meters(self.network, self.meters, self.answers()[0], alternator)
-
-    def check_evidence(self, name: str) -> alarms.CheckEvidence:
-        """What a check before flight would notice."""
-        check = self.design.watch.checks[name]
-        return alarms.check_evidence(self.design, self.meters, check, self.answer(check.state))
-
-    def told_of_alternator(self, alternator: str) -> tuple[alarms.Told, ...] | None:
-        """What the monitors show of the loss of an alternator in the dispatch state."""
-        return alarms.told_of_alternator(self.meters, self.answers()[0], alternator)
+        return self.telling.latent
 
     def elements_on(self, side: str) -> tuple[str, ...]:
         """Elements on the supply side, the return side, or in shared bodies, where a critical function is declared."""
@@ -162,9 +111,45 @@ class Facts:
         """Wires that customarily have no protector."""
         return frozenset().union(*(protection.exempt_wires(self.design, self.network, a) for a in self.answers()))
 
-    def reverse_feeds(self) -> tuple[isolation.ReverseFeed, ...]:
-        """Sources that feed back into another, over all declared states."""
-        return tuple(f for a in self.answers() for f in isolation.reverse_feeds(self.design, self.network, a))
+    @cached_property
+    def cones(self) -> combinations.Cones:
+        """Which switches can matter between some nodes."""
+        return combinations.Cones(self.design, self.network)
+
+    @cached_property
+    def reverse_feeds(self) -> tuple[ties.ReverseFeed, ...]:
+        """Sources that feed back into another, in the declared states first, then in any legal combination and in transit."""
+        declared = tuple(ties.declared_ties(self.design, self.network, self.answers()))
+        known = {(f.source, f.into) for f in declared}
+        more, untried = ties.combined_ties(self.design, self.network, self.cones, self.answers()[0].state, known)
+        self.untried.extend(untried)
+        return (*declared, *more)
+
+    def beyond_purpose(self, reserve: str) -> tuple[ties.BeyondPurpose, ...]:
+        """Loads that a reserve powers beyond what it is kept for, in any legal combination."""
+        found, untried = ties.beyond_purpose(self.design, self.network, self.cones, self.answers(), reserve)
+        self.untried.extend(untried)
+        return tuple(found)
+
+    @cached_property
+    def changeovers(self) -> tuple[changeover.Changeover, ...]:
+        """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
+        return tuple(changeover.changeovers(self.design, self.network, self.cones, self.answers()[0], self.critical_functions))
+
+    def all_on_one_source(self, function: str) -> changeover.OneSource | None:
+        """The setting of the change-over switches of a function that leaves all of its channels on one battery."""
+        switches = tuple(dict.fromkeys(bare(c.switch) for c in self.changeovers if c.function == function))
+        return changeover.all_on_one_source(self.design, self.network, self.answers()[0], function, switches) if switches else None
+
+    @cached_property
+    def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
+        """Positions of change-over switches with fewer single points of failure than the dispatch position."""
+        return tuple(changeover.better_positions(self.design, self.network, self.answers()[0], self.changeovers))
+
+    @cached_property
+    def sneaks(self) -> tuple[sneak.Sneak, ...]:
+        """Circuits that are off and get current through a load, a lamp or a coil."""
+        return tuple(sneak.sneaks(self.design, self.network, self.answers()[0]))
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""

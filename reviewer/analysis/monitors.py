@@ -7,16 +7,14 @@ outside power), a battery, nothing. A current has its direction. A voltmeter rea
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from reviewer.analysis.conduction import Conduction, Without, without
 from reviewer.analysis.flows import flow
-from reviewer.analysis.lanes import Case
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
-from reviewer.model.operating import ResolvedState
 from reviewer.network.graph import Gate, Network
 
 
@@ -114,24 +112,10 @@ def _lead(network: Network, sensed: int, goals: Collection[int], exactly: bool) 
     return node, tuple(dict.fromkeys(elements[::-1]))
 
 
-def readings(
-    network: Network,
-    watched: Mapping[str, Meter],
-    state: ResolvedState,
-    cases: Sequence[Case],
-    solved: Conduction,
-    names: Collection[str] | None = None,
-) -> dict[str, Reading]:
-    """What each monitor reads in each lane of a solved state; ``names`` picks some of them."""
-    cut: dict[str, Without] = {}
-    found = {}
-    for name, meter in watched.items():
-        if names is not None and name not in names:
-            continue
-        if meter.shunt and meter.shunt not in cut:
-            cut[meter.shunt] = without(network, state, cases, solved, meter.shunt)
-        found[name] = _reading(network, meter, solved, cut.get(meter.shunt))
-    return found
+def readings(network: Network, watched: Mapping[str, Meter], solved: Conduction) -> dict[str, Reading]:
+    """What each monitor reads in each lane of what was solved."""
+    cut = {shunt: without(network, solved, shunt) for shunt in {meter.shunt for meter in watched.values()} if shunt}
+    return {name: _reading(network, meter, solved, cut.get(meter.shunt)) for name, meter in watched.items()}
 
 
 def lit(meter: Meter, solved: Conduction) -> int:

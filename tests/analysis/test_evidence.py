@@ -33,7 +33,7 @@ def read(f: Facts, state: str, *failures: Failure) -> dict[str, tuple[int, ...]]
     answer = f.answer(state)
     cases = (failures,) if failures else ()
     solved = conduct(f.network, answer.state, cases, answer.healthy) if failures else answer.healthy
-    return readings(f.network, f.meters, answer.state, cases, solved)
+    return readings(f.network, f.telling.meters, solved)
 
 
 def opened(element: str) -> Failure:
