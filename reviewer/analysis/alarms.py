@@ -177,7 +177,7 @@ def told_of_alternator(meters: Mapping[str, Meter], dispatch: StateAnswer, alter
 
 
 def _now(scene: Scene, meter: Meter) -> str:
-    reading = scene.readings[meter.name]
+    reading = [bool(mask & 1) for mask in scene.readings[meter.name]]
     if meter.lamp:
         return LIGHTS if reading[0] else GOES_OUT
     if meter.shows == "voltage":

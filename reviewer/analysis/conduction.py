@@ -116,6 +116,8 @@ class Without:
 
 def without(network: Network, solved: Conduction, element: str) -> Without:
     """Take one element out of what was solved, with relays, sources and zones left as they are."""
+    if not solved.fed:
+        return Without(solved.fed, solved.returned, 0)
     reach = next(iter(solved.fed.values()))
     own = {i for i, link in enumerate(network.links) if link.element == element}
     ends = {n for i in own for n in (network.links[i].a, network.links[i].b)}
@@ -150,6 +152,8 @@ class _Solver:
         self.dead = [0] * len(network.names)
         self.moving = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
+        self.forth: Spreader
+        self.back: Spreader
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
         self.returned: dict[str, Reached] = {}

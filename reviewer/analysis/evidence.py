@@ -46,9 +46,9 @@ class Scene:
 
     @cached_property
     def solved(self) -> Conduction:
-        """The state under the cases, a lane each."""
+        """The state under the cases, a lane each; where it is solved here, with one lane more in which nothing has failed."""
         answer = self.answer
-        return answer.failed if self._whole else conduct(answer.network, answer.state, self.cases, answer.healthy)
+        return answer.failed if self._whole else conduct(answer.network, answer.state, (*self.cases, ()), answer.healthy)
 
     @property
     def every(self) -> int:
@@ -58,7 +58,9 @@ class Scene:
     @cached_property
     def healthy_readings(self) -> Mapping[str, Reading]:
         """What each monitor reads with nothing failed."""
-        return readings(self.answer.network, self.meters, self.answer.healthy)
+        if self._whole:
+            return readings(self.answer.network, self.meters, self.answer.healthy)
+        return {name: tuple(mask >> len(self.cases) & 1 for mask in reading) for name, reading in self.readings.items()}
 
     @cached_property
     def readings(self) -> Mapping[str, Reading]:
@@ -130,7 +132,7 @@ class Scene:
         mask, every = 0, self.every
         for after, before in zip(failed, healthy, strict=True):
             mask |= after ^ (every if before else 0)
-        return mask
+        return mask & every
 
     @cached_property
     def lane_of(self) -> Mapping[Case, int]:

@@ -67,8 +67,8 @@ def _loss(design: Design, network: Network, dispatch: StateAnswer, element: str,
 def completing_pairs(design: Design, network: Network, dispatch: StateAnswer, latent: Sequence[Failure]) -> Iterator[_Pair]:
     """Every pair of a latent failure and a single one that loses a critical function in the dispatch state which neither loses alone.
 
-    One of each kind of latent failure is solved for all that act alike. Within a chain that is not so for two failures in it: these are solved
-    one by one.
+    One of each kind of latent failure is solved for all that act alike. For a second failure within the same chain or zone they need not: these pairs
+    are solved one by one.
     """
     functions = [f for f in critical_functions(design) if dispatch.alive[f] and f not in dispatch.state.without]
     seconds = dispatch.failures
@@ -78,7 +78,7 @@ def completing_pairs(design: Design, network: Network, dispatch: StateAnswer, la
     for failure, kind in zip(latent, _kinds(network, dispatch, latent), strict=True):
         if kind is not None:
             alike.setdefault(kind, []).append(failure)
-    inside = {kind: _inside(network, kind, seconds) for kind in alike}
+    inside = {kind: _inside(network, kind, seconds) if len(same) > 1 else frozenset() for kind, same in alike.items()}
     rows = list(alike.items())
     size = max(1, BLOCK // len(seconds))
     each = (1 << len(seconds)) - 1
@@ -118,8 +118,8 @@ def _kinds(network: Network, dispatch: StateAnswer, latent: Sequence[Failure]) -
 
     Opens are alike in one chain, for nothing is powered inside it; shorts where they make the same zone dead.
     """
-    owned = {c.element for c in (*network.consumers, *network.coils, *network.sources)}
-    chain_of = {i: c for c, chain in enumerate(network.trunk.chains) for i, _ in chain.steps}
+    owned = {c.element for c in (*network.consumers, *network.coils)} | {s.element for s in network.sources}
+    chain_of = network.trunk.chain_of
     links_of: dict[str, list[int]] = {}
     for i, link in enumerate(network.links):
         links_of.setdefault(link.element, []).append(i)
@@ -135,9 +135,14 @@ def _kinds(network: Network, dispatch: StateAnswer, latent: Sequence[Failure]) -
 
 
 def _inside(network: Network, kind: object, seconds: Sequence[Failure]) -> frozenset[int]:
-    """For the kind of opens in a chain, the indexes of the second failures that are in the chain too."""
-    if not (isinstance(kind, tuple) and kind[0] == OPEN and isinstance(kind[1], int)):
+    """The indexes of the second failures that are in the chain or zone of a kind too."""
+    if not (isinstance(kind, tuple) and isinstance(kind[1], (int, frozenset))):
         return frozenset()
-    chain = network.trunk.chains[kind[1]]
-    elements, nodes = {network.links[i].element for i, _ in chain.steps}, {*chain.inner, chain.a, chain.b}
-    return frozenset(j for j, second in enumerate(seconds) if second.element in elements or nodes & set(second.nodes))
+    if isinstance(kind[1], int):
+        chain = network.trunk.chains[kind[1]]
+        elements, nodes = {network.links[i].element for i, _ in chain.steps}, {*chain.inner, chain.a, chain.b}
+    else:
+        nodes = set(kind[1])
+        elements = {element for element, own in network.nodes_of.items() if not nodes.isdisjoint(own)}
+    elements |= {f"bundles/{name}" for name, wires in network.bundles.items() if not elements.isdisjoint(wires)}
+    return frozenset(j for j, second in enumerate(seconds) if second.element in elements or not nodes.isdisjoint(second.nodes))

@@ -52,7 +52,8 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
     shunt = monitor.senses if "." not in monitor.senses else ""
     sensed = tuple(network.node(t) for t in ((f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,)))
     part = design.parts[monitor.on] if monitor.on else None
-    ends, lead, drawn = sensed, (), False
+    ends, drawn = sensed, False
+    lead: tuple[str, ...] = ()
     if isinstance(part, p.Instrument):
         inputs = {network.node(f"{monitor.on}.{signal.signal}") for signal in part.inputs.values()}
         ways = [way for way in (_lead(network, node, inputs, bool(shunt)) for node in sensed) if way is not None]

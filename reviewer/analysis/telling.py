@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import alarms, evidence, latent, monitors
+from reviewer.analysis import alarms, evidence, monitors
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.lanes import Case
+from reviewer.analysis.latent import LatentLoss, latent_losses
 from reviewer.analysis.states import StateAnswer
 from reviewer.model.design import Check
 
@@ -60,9 +61,9 @@ class Telling:
         return evidence.latent_failures(self.design, self.meters, self.dispatch, self.phase_answers, self.check_answers)
 
     @cached_property
-    def latent_losses(self) -> Mapping[str, latent.LatentLoss]:
+    def latent_losses(self) -> Mapping[str, LatentLoss]:
         """Latent failures that complete the loss of a critical function, by element."""
-        found = latent.latent_losses(self.design, self.network, self.dispatch, self.latent) if self.facts.critical_functions else ()
+        found = latent_losses(self.design, self.network, self.dispatch, self.latent) if self.facts.critical_functions else ()
         return {loss.element: loss for loss in found}
 
     @cached_property

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import FrozenInstanceError
 from pathlib import Path
 
 import pytest
+import yaml
 
 from reviewer.analysis.conduction import conduct
 from reviewer.analysis.facts import Facts
@@ -107,6 +109,11 @@ def test_volts_need_the_return_of_the_instrument() -> None:
     assert read(f, "before-start", opened("wires/W35"))["reserve-volts"] == (1, 0, 0)
 
 
+def test_a_bar_may_be_sensed_where_no_wire_is_drawn() -> None:
+    f = facts(("senses: main-bus.volts", "senses: main-bus.somewhere"))
+    assert read(f, "before-start")["bus-volts"] == (1, 1, 0)
+
+
 def test_evidence_names_what_a_failure_changes_and_is_computed_once() -> None:
     f = facts()
     found = f.evidence("cruise", opened("parts/audio-breaker"))
@@ -166,11 +173,8 @@ CHANGED = [
 ]
 
 
-@pytest.mark.parametrize("number", range(len(CHANGED) + 4))
-def test_the_pairs_are_those_of_all_latent_failures_with_all_others(number: int) -> None:
+def all_pairs(f: Facts) -> set[tuple[Failure, Failure, str]]:
     """Nothing grouped: every latent failure with every other, a lane each."""
-    unchecked = EXAMPLES[1].partition("  checks:\n")[0]
-    f = facts(*CHANGED[:number]) if number <= len(CHANGED) else facts(text=(BASE, EXAMPLES[0], unchecked)[number - len(CHANGED) - 1])
     design, dispatch = f.design, f.answer(f.design.operation.dispatch)
     wanted = set()
     for first in f.latent:
@@ -180,9 +184,35 @@ def test_the_pairs_are_those_of_all_latent_failures_with_all_others(number: int)
             for i, second in enumerate(dispatch.failures):
                 if dispatch.alive[function] and dispatch.functions[function] >> i & 1 and not alive[function] >> i & 1:
                     wanted.add((first, second, function))
-    found = set(completing_pairs(design, f.network, dispatch, f.latent))
-    assert found == wanted
+    return wanted
+
+
+@pytest.mark.parametrize("number", range(len(CHANGED) + 4))
+def test_the_pairs_are_those_of_all_latent_failures_with_all_others(number: int) -> None:
+    unchecked = EXAMPLES[1].partition("  checks:\n")[0]
+    f = facts(*CHANGED[:number]) if number <= len(CHANGED) else facts(text=(BASE, EXAMPLES[0], unchecked)[number - len(CHANGED) - 1])
+    wanted = all_pairs(f)
+    assert set(completing_pairs(f.design, f.network, f.answer(f.design.operation.dispatch), f.latent)) == wanted
     assert number == 0 or wanted
+
+
+@pytest.mark.parametrize("seed", [s for s in range(21) if s != 11])  # 11 draws a wire from a terminal to itself, which is refused
+def test_wrongly_wired_designs_have_the_same_hidden_failures_and_pairs_either_way(seed: int) -> None:
+    """Wires taken away or put elsewhere, checks dropped: many of these short a source or leave a load half fed."""
+    draw = random.Random(seed)
+    data = yaml.safe_load(draw.choice((WATCHED, BASE)))
+    for _ in range(draw.randint(1, 4)):
+        wires, checks = data["wires"], data["watch"].get("checks", {})
+        kind = draw.choice(("away", "elsewhere", "elsewhere", "unchecked"))
+        if kind == "away":
+            del wires[draw.choice(list(wires))]
+        elif kind == "elsewhere":
+            wires[draw.choice(list(wires))][draw.choice(("from", "to"))] = wires[draw.choice(list(wires))][draw.choice(("from", "to"))]
+        elif checks:
+            del checks[draw.choice(list(checks))]
+    f = Facts(read_text(yaml.safe_dump(data, sort_keys=False), "x"))
+    assert set(f.latent) == hidden_one_by_one(f)
+    assert set(completing_pairs(f.design, f.network, f.answer(f.design.operation.dispatch), f.latent)) == all_pairs(f)
 
 
 def test_no_pair_is_told_where_a_failure_alone_does_it() -> None:
