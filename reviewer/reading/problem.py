@@ -1,8 +1,10 @@
-"""A problem of a design file: where it is, what was found, what to write."""
+"""A problem of a design file: where it is, what was found, what to write; and the words in which it says so."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, order=True)
@@ -22,3 +24,29 @@ class Unreadable(Exception):
         super().__init__(f"{file}: {len(problems)} mistake(s)")
         self.file = file
         self.problems = sorted(problems)
+
+
+def nearest(word: object, known: Iterable[str]) -> str:
+    """`` (did you mean `x`?)`` where a known name is near, else nothing."""
+    from difflib import get_close_matches
+
+    if str(word)[:1].isdigit():
+        return ""  # one number is not nearer than another
+    close = get_close_matches(str(word)[:100], list(known), 1, 0.6)
+    return f" (did you mean `{close[0]}`?)" if close else ""
+
+
+def shown(value: Any) -> str:
+    """A value as a message shows it, cut to a line."""
+    if isinstance(value, dict):
+        return "a group of keys"
+    if isinstance(value, list):
+        return f"a list of {len(value)}"
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return f"`{str(value).lower()}`"
+    if isinstance(value, (int, float)):
+        return f"the number {str(value)[:40]}"
+    text = value if len(value) <= 60 else value[:59] + "…"
+    return f"`{text}`"

@@ -8,7 +8,8 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.design import Function, Operation, State, Watch
 from reviewer.reading.positions import pointer
-from reviewer.reading.shape import Shape, nearest
+from reviewer.reading.problem import nearest
+from reviewer.reading.shape import Shape
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
 

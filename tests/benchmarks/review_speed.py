@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-HEAVY = ("networkx", "numpy", "jsonschema", "jinja2", "importlib.metadata")
+HEAVY = ("pydantic", "networkx", "numpy", "jsonschema", "jinja2", "importlib.metadata")
 
 
 def best(arguments: list[str], times: int = 20) -> float:
