@@ -1,7 +1,7 @@
 """A design: the aircraft, its parts and wires, what must survive, how it is operated and what watches it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 from reviewer.model.parts import Part, Wire
 from reviewer.model.piece import FrozenMap, Limits, Name, Piece, TerminalRef, Text, need, no_entries, text
 from reviewer.model.quantities import Seconds, Volts
+from reviewer.model.record import record
 
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
 
@@ -140,7 +141,7 @@ class Concession(Piece):
     on: date = need("on", "The day, as YYYY-MM-DD.", "2026-04-18")
 
 
-@dataclass(frozen=True)
+@record
 class Design:
     """A whole design as read. Maps are read-only; every reference in it resolves."""
 

@@ -1,15 +1,17 @@
 """What everything read from a design file has in common: a piece is frozen, and its fields say what may stand in them.
 
-A piece is a dataclass. Its annotations and the metadata of its fields are in the words that pydantic reads, but pydantic is not imported
+A piece is a record. Its annotations and the metadata of its fields are in the words that pydantic reads, but pydantic is not imported
 here: it is loaded where a mistake must be told or the schema made, and a review of a file without mistakes needs neither. Annotations are
 read at run time, so this module and those that declare pieces do not postpone them.
 """
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields
+from dataclasses import Field, field
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeVar
+
+from reviewer.model.record import record
 
 
 def key_of(name: str) -> str:
@@ -17,52 +19,23 @@ def key_of(name: str) -> str:
     return name.rstrip("_").replace("_", "-")
 
 
-@dataclass(init=False, repr=False, eq=False)
 class Piece:
     """Base of everything read from a design file: frozen, keys with hyphens, unknown keys refused."""
 
-    __pydantic_config__: ClassVar[dict[str, Any]] = {}
-    _needed: ClassVar[frozenset[str]] = frozenset()
+    __pydantic_config__: ClassVar[dict[str, Any]]
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
 
     def __init_subclass__(cls) -> None:
-        # the methods that a dataclass would compile for each of many classes are written once, below
-        dataclass(init=False, repr=False, eq=False)(cls)
+        record(cls)
         cls.__pydantic_config__ = {"extra": "forbid", "alias_generator": key_of, "json_schema_extra": {"description": cls.__doc__}}
-        for one in fields(cls):
-            if one.default_factory is not MISSING:
-                setattr(cls, one.name, one.default_factory())  # what it makes cannot be changed, so that one serves all pieces
-        cls._needed = frozenset(one.name for one in fields(cls) if not hasattr(cls, one.name))
 
-    def __init__(self, **values: Any) -> None:
-        """A piece of values that are right already, by the names of its fields. Raises TypeError for a name too many or too few."""
-        if values.keys() - self.__dataclass_fields__.keys() or self._needed - values.keys():
-            wrong = sorted((values.keys() - self.__dataclass_fields__.keys()) | (self._needed - values.keys()))
-            raise TypeError(f"{type(self).__name__} lacks, or does not have, {', '.join(wrong)}")
-        vars(self).update(values)  # of a field that was not given the class holds the default
+    if TYPE_CHECKING:  # pieces are made by names
+
+        def __init__(self, **values: Any) -> None: ...
 
     def given(self, name: str) -> bool:
-        """Whether the file gave a value for this field, be it the default."""
+        """Whether a value was given for this field, be it the default."""
         return name in vars(self)
-
-    def __setattr__(self, name: str, value: Any) -> None:
-        raise FrozenInstanceError(f"cannot assign to field {name!r}")
-
-    def __delattr__(self, name: str) -> None:
-        raise FrozenInstanceError(f"cannot delete field {name!r}")
-
-    def __eq__(self, other: object) -> bool:
-        return self._values() == other._values() if isinstance(other, Piece) and type(other) is type(self) else NotImplemented
-
-    def __hash__(self) -> int:
-        return hash(self._values())
-
-    def __repr__(self) -> str:
-        return (
-            f"{type(self).__name__}({', '.join(f'{name}={value!r}' for name, value in zip(self.__dataclass_fields__, self._values(), strict=True))})"
-        )
-
-    def _values(self) -> tuple[Any, ...]:
-        return tuple(getattr(self, name) for name in self.__dataclass_fields__)
 
 
 def need(title: str, about: str, *examples: Any) -> Any:

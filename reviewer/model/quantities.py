@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 from reviewer.model.piece import Mark
+from reviewer.model.record import record
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
@@ -67,7 +67,7 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     return number
 
 
-@dataclass(frozen=True)
+@record
 class Gauge:
     """A wire size: ``awg`` is the American wire gauge as written in the tables (``"18"``, ``"00"``) or None; ``area_mm2`` the
     conductor area in square millimetres (for AWG sizes, of the solid conductor after ASTM B258)."""

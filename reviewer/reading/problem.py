@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
+from reviewer.model.record import record
 
-@dataclass(frozen=True, order=True)
+
+@record
 class Problem:
     """One mistake. ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure."""
 
@@ -23,7 +24,7 @@ class Unreadable(Exception):
     def __init__(self, file: str, problems: list[Problem]):
         super().__init__(f"{file}: {len(problems)} mistake(s)")
         self.file = file
-        self.problems = sorted(problems)
+        self.problems = sorted(problems, key=lambda p: (p.line, p.column, p.pointer, p.message))
 
 
 def nearest(word: object, known: Iterable[str]) -> str:
