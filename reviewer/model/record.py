@@ -31,7 +31,7 @@ def record(cls: type[T]) -> type[T]:
 
 
 def __init__(self: Any, *values: Any, **named: Any) -> None:
-    given = {**dict(zip(self._names, values, strict=False)), **named}
+    given = {**dict(zip(self._names, values, strict=False)), **named} if values else named
     if len(given) < len(values) + len(named) or not self._needed <= given.keys() <= self._known:
         raise TypeError(f"{type(self).__name__} has the fields {', '.join(self._names)}; given were {[*values, *named]}")
     self.__dict__.update(given)  # for a field that was not given the class holds the default

@@ -109,7 +109,7 @@ class _Reader:
             wrong = "must have 1 to 200 characters"
         elif name != name.strip():
             wrong = "must not begin or end with a blank"
-        elif any(ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name):
+        elif not name.isprintable() and any(ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name):
             wrong = "must not hold control characters"
         elif not dots and "." in name:
             wrong = "must not hold a dot; the dot stands between part and terminal"
