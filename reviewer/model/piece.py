@@ -75,7 +75,8 @@ class Limits(Mark):
     def __init__(self, **words: Any) -> None:
         self.words = words
         self.least, self.most = words.get("min_length", 0), words.get("max_length")
-        self.pattern, self.floor = words.get("pattern"), words.get("ge")
+        self.matches = re.compile(words["pattern"]).fullmatch if "pattern" in words else None
+        self.floor = words.get("ge")
 
     def __iter__(self) -> Iterator[Any]:
         from pydantic import Field
@@ -87,7 +88,7 @@ class Limits(Mark):
             wrong = value < self.floor
         else:
             wrong = len(value) < self.least or (self.most is not None and len(value) > self.most)
-        if wrong or (self.pattern is not None and not re.fullmatch(self.pattern, value)):
+        if wrong or (self.matches is not None and not self.matches(value)):
             raise ValueError("outside its limits")
         return value
 

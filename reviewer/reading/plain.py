@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, fields
 from datetime import date
+from functools import lru_cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
@@ -66,13 +67,25 @@ def _piece(piece: type[Piece]) -> Read:
 
 
 def _marked(kind: Any, *marks: Mark) -> Read:
-    first = [] if marks[0].reads_text else [reader(kind)]
-    steps = [*first, *(mark.read for mark in marks)]
+    if marks[0].reads_text:
+        return _quantity(marks[0])
+    steps = [reader(kind), *(mark.read for mark in marks)]
 
     def read(value: Any) -> Any:
         for step in steps:
             value = step(value)
         return value
+
+    return read
+
+
+def _quantity(mark: Mark) -> Read:
+    once = lru_cache(maxsize=1000)(mark.read)  # a file has many wires of few sizes
+
+    def read(value: Any) -> Any:
+        if type(value) is not str:
+            raise NotPlain
+        return once(value)
 
     return read
 
