@@ -77,6 +77,12 @@ def test_a_battery_may_be_empty_before_the_loads_are_shed() -> None:
     assert len(found.uses) == 1
 
 
+def test_only_the_charge_above_the_floor_is_used() -> None:
+    """Worked by hand, k = 1: 10 Ah from 90 % to 40 % are 5 Ah, an hour at 5 A."""
+    assert endurance(Store(10, 1.0, 1.0, 1.0, charge=0.9, floor=0.4), [Stage("flight", 5, None)]).seconds == pytest.approx(3600)
+    assert endurance(Store(10, 1.0, 1.0, 1.0, charge=0.3, floor=0.4), [Stage("flight", 5, None)]).seconds == 0
+
+
 def test_stages_that_end_leave_charge() -> None:
     found = endurance(FRESH, [Stage("approach", 0.85, 3600)])
     assert (found.empty_in, found.seconds) == (None, 3600)
