@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.conduction import without
 from reviewer.analysis.evidence import Scene
@@ -12,12 +11,13 @@ from reviewer.analysis.monitors import Meter, lit
 from reviewer.analysis.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 
 CHARGED, BATTERY, DEAD, LIGHTS, GOES_OUT, OTHERWISE = "charging volts", "battery volts", "no volts", "lights", "goes out", "reads otherwise"
 
 
-@dataclass(frozen=True)
+@record
 class Missed:
     """What shows in ``state`` that a source is lost: a monitor by name, or "" where use reveals it."""
 
@@ -76,7 +76,7 @@ def silencing(meters: Mapping[str, Meter], name: str, dispatch: StateAnswer) -> 
     return tuple(failure for i, failure in enumerate(dispatch.failures) if both >> i & 1)
 
 
-@dataclass(frozen=True)
+@record
 class StuckStarter:
     """A contactor that runs a starter when its contacts stick in ``state``, and the monitors of volts or of something live that show it."""
 
@@ -129,7 +129,7 @@ def charge_meters(network: Network, meters: Mapping[str, Meter], dispatch: State
     return tuple(found)
 
 
-@dataclass(frozen=True)
+@record
 class CheckEvidence:
     """What a check is good for: whether any failure at all changes what it watches, and which elements it is to prove but does not."""
 
@@ -160,7 +160,7 @@ def _notices(design: Design, meters: Mapping[str, Meter], check: Check, answer: 
     return any(Scene(answer, meters, cases).watched(check.watch) for cases in (answer.failures, stuck_relays(design)) if cases)
 
 
-@dataclass(frozen=True)
+@record
 class Told:
     """How a monitor that can be read differs after a failure: ``now`` is one of the words of this module, or where a lamp lights or goes out."""
 

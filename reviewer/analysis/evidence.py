@@ -8,7 +8,6 @@ changes nothing that a check before flight looks at, is latent.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from reviewer.analysis.conduction import Conduction, conduct
@@ -18,10 +17,11 @@ from reviewer.analysis.monitors import Meter, Reading, lit, readings
 from reviewer.analysis.states import StateAnswer, function_masks
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
+from reviewer.model.record import record
 from reviewer.network.graph import bare
 
 
-@dataclass(frozen=True)
+@record
 class Evidence:
     """What one case changes in a state, against the healthy state: names of monitors, functions and loads (instruments too)."""
 
@@ -31,7 +31,7 @@ class Evidence:
     loads: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Scene:
     """A state under some cases, beside the healthy state. Each mapping gives the lanes in which a thing differs."""
 

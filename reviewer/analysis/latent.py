@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs
@@ -11,13 +11,14 @@ from reviewer.analysis.failures import OPEN, SHORT, Failure
 from reviewer.analysis.single_points import outermost
 from reviewer.analysis.states import StateAnswer, critical_functions, function_masks
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 
 #: how many pairs are solved side by side
 BLOCK = 32768
 
 
-@dataclass(frozen=True)
+@record
 class LatentLoss:
     """An element whose hidden failure completes a loss in a state.
 

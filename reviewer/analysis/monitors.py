@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from reviewer.analysis.conduction import Conduction, Without, without
 from reviewer.analysis.flows import flow
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
 
 
-@dataclass(frozen=True)
+@record
 class Meter:
     """One monitor. ``sensed`` are the nodes it is to watch, ``ends`` those at the instrument (the same where no lead is drawn).
 
