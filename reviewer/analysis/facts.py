@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import isolation, protection, returns, single_points, states
+from reviewer.analysis import claims, isolation, notice, protection, recovery, returns, single_points, states
+from reviewer.analysis.failures import Failure
+from reviewer.analysis.single_points import SinglePoint
 from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
@@ -26,6 +28,10 @@ class Facts:
     def __init__(self, design: Design):
         self.design = design
         self._answers: dict[str, StateAnswer] = {}
+        self._ways: dict[tuple[str, str], recovery.Recoveries] = {}
+        self._notices: dict[str, Mapping[str, int]] = {}
+        #: what an enumeration did not cover, one sentence each
+        self.untried: list[str] = []
 
     @cached_property
     def network(self) -> Network:
@@ -63,13 +69,40 @@ class Facts:
         return states.critical_functions(self.design)
 
     @cached_property
-    def single_points(self) -> Mapping[str, tuple[single_points.SinglePoint, ...]]:
-        """Single points of failure by element, over the states of normal flight."""
-        found: dict[str, tuple[single_points.SinglePoint, ...]] = {}
-        for answer in self.flight_answers():
-            for point in single_points.single_points(self.design, self.network, answer):
-                found[point.element] = (*found.get(point.element, ()), point)
-        return found
+    def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
+        """Single points of failure that no declared action makes good, by element, over the states of normal flight."""
+        return single_points.by_element(single_points.single_points(self.design, self.network, a, self._restored(a)) for a in self.flight_answers())
+
+    @cached_property
+    def restorable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
+        """Single points of failure that a declared action makes good, by element, over the states of normal flight."""
+        return single_points.by_element(
+            single_points.restorable_points(self.design, self.network, a, self._restored(a)) for a in self.flight_answers()
+        )
+
+    def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
+        """The shortest courses of declared actions that bring a function back after a failure that loses it in a state; () where none does."""
+        return self._recoveries(function, state).ways.get(failure, ())
+
+    def _recoveries(self, function: str, state: str) -> recovery.Recoveries:
+        if (function, state) not in self._ways:
+            self._ways[function, state] = recovery.recoveries(self.design, self.network, self.answer(state), function)
+            self.untried.extend(filter(None, [self._ways[function, state].untried]))
+        return self._ways[function, state]
+
+    def _restored(self, answer: StateAnswer) -> Mapping[str, int]:
+        return recovery.restored({f: self._recoveries(f, answer.state.name) for f in self.critical_functions}, self.design, answer)
+
+    def action_outcome(self, action: str) -> claims.Outcome:
+        """What a declared action does in the dispatch state, against what the file says of it."""
+        return claims.outcome(self.design, self.network, self.answers()[0], action)
+
+    def noticed(self, state: str, failure: Failure) -> tuple[str, ...]:
+        """Monitors that tell the crew of a single failure in a state."""
+        if state not in self._notices:
+            self._notices[state] = notice.notices(self.design, self.network, self.answer(state))
+        place = self.answer(state).failures.index(failure)
+        return tuple(name for name, mask in self._notices[state].items() if mask >> place & 1)
 
     def elements_on(self, side: str) -> tuple[str, ...]:
         """Elements on the supply side, the return side, or in shared bodies, where a critical function is declared."""

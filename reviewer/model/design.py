@@ -77,6 +77,24 @@ class Action(Piece):
     )
     label: Text | None = text("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
     time: Seconds | None = text("time", "Time it takes, noticing included.", "10 s")
+    after: tuple[Name, ...] = Field(
+        default=(),
+        title="after",
+        description="Parts and wires that have failed when it is taken; a protector among them has opened.",
+        examples=[["main-battery"]],
+    )
+    restores: tuple[Name, ...] = Field(
+        default=(),
+        title="restores",
+        description="Functions, loads, instruments and sources that work once it is done in the dispatch state.",
+        examples=[["ignition"]],
+    )
+    disconnects: tuple[Name, ...] = Field(
+        default=(),
+        title="disconnects",
+        description="Once it is done in the dispatch state: buses, loads and instruments that are dead, sources that power nothing.",
+        examples=[["main-bus"]],
+    )
     note: Text | None = text("note", "Anything a reader should know.", "Guarded switch.")
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from types import NoneType
 from typing import Any
 
 from reviewer.model import parts as p
-from reviewer.model.design import Function, Operation, State, Watch
+from reviewer.model.design import Action, Function, Operation, State, Watch
 from reviewer.reading.positions import pointer
 from reviewer.reading.shape import Shape, nearest
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
+SOURCES = (p.Battery, p.Alternator, p.GroundPower)
 
 
 def check_references(
@@ -38,6 +40,7 @@ class _References:
     ):
         self.shape, self.parts, self.functions, self.operation, self.watch = shape, parts, functions, operation, watch
         self.part_names = self._names(data, "parts")
+        self.wire_names = self._names(data, "wires")
         self.function_names = self._names(data, "functions")
         self.state_names = self._names(data.get("operation"), "states")
         self.phase_names = self._names(data.get("operation"), "phases")
@@ -159,9 +162,25 @@ class _References:
         for name, phase in operation.phases.items():
             self._known(phase.state, self.state_names, f"{pointer('operation/phases', name)}/state", f"phase {name}", "state")
         for name, action in operation.actions.items():
-            self._moves(action.move, f"{pointer('operation/actions', name)}/move", f"action {name}", protectors=True)
+            self._action(name, action)
         for i, exclusion in enumerate(operation.excluded):
             self._moves(exclusion.switches, f"operation/excluded/{i}/switches", "excluded combination")
+
+    def _action(self, name: str, action: Action) -> None:
+        at = pointer("operation/actions", name)
+        what = f"action {name}"
+        self._moves(action.move, f"{at}/move", what, protectors=True)
+        for i, failed in enumerate(action.after):
+            self._known(failed, [*self.part_names, *self.wire_names], f"{at}/after/{i}", what, "part or wire")
+        for key, kinds, words in (
+            ("restores", (p.Consumer,), "function, load or source"),
+            ("disconnects", (p.Consumer, p.Bus), "bus, load or source"),
+        ):
+            known = [*self.part_names, *(self.function_names if key == "restores" else ())]
+            for i, named in enumerate(getattr(action, key)):
+                here = f"{at}/{key}/{i}"
+                if self._known(named, known, here, what, words) and not isinstance(self.parts.get(named), (NoneType, *SOURCES, *kinds)):
+                    self.shape.say(here, f"{what}: `{named}` is a {self.parts[named].kind}, not a {words}")
 
     def _state(self, operation: Operation, name: str, state: State) -> None:
         at = pointer("operation/states", name)
