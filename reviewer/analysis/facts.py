@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import claims, isolation, notice, protection, recovery, returns, single_points, states
+from reviewer.analysis import claims, feeds, isolation, notice, outside, protection, recovery, relays, returns, selectivity, single_points, states
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.single_points import SinglePoint
 from reviewer.analysis.states import ShortedSource, StateAnswer
@@ -104,6 +104,12 @@ class Facts:
         place = self.answer(state).failures.index(failure)
         return tuple(name for name, mask in self._notices[state].items() if mask >> place & 1)
 
+    @cached_property
+    def cut_bundles(self) -> Mapping[str, tuple[SinglePoint, ...]]:
+        """Bundles that lose a critical function when they are severed, and that no declared action makes good, over the states of normal flight."""
+        points = [p for points in self.single_points.values() for p in points]
+        return single_points.by_element(tuple(single_points.cut_bundles(self.design, self.network, a, points)) for a in self.flight_answers())
+
     def elements_on(self, side: str) -> tuple[str, ...]:
         """Elements on the supply side, the return side, or in shared bodies, where a critical function is declared."""
         return single_points.elements_on(self.design, self.network, self.flight_answers(), side) if self.critical_functions else ()
@@ -169,3 +175,44 @@ class Facts:
     def shorted_sources(self) -> tuple[ShortedSource, ...]:
         """Sources whose feed reaches their own return without a load, over all declared states."""
         return tuple(s for a in self.answers() for s in states.shorted_sources(self.network, a))
+
+    @cached_property
+    def restoring_relays(self) -> tuple[relays.Restoring, ...]:
+        """Relays that restore a bus or load in another state than dispatch, and the failures after which they cannot."""
+        return tuple(relays.restoring_relays(self.design, self.network, self.answers()[0], self.answers()))
+
+    @cached_property
+    def held_relays(self) -> tuple[relays.Held, ...]:
+        """Relays that stay in when a state that does not energise them is set after another."""
+        return tuple(relays.held_relays(self.network, self.answers()))
+
+    @cached_property
+    def control_protectors(self) -> tuple[relays.ControlProtector, ...]:
+        """Protectors of a coil or field whose opening takes a bus, over the states of normal flight."""
+        return tuple(c for a in self.flight_answers() for c in relays.control_protectors(self.design, self.network, a))
+
+    @cached_property
+    def on_alternator_alone(self) -> tuple[feeds.Alone, ...]:
+        """The single failures that leave a critical function to alternators alone, over the states of normal flight."""
+        return tuple(alone for a in self.flight_answers() for alone in feeds.on_alternator_alone(self.design, self.network, a))
+
+    @cached_property
+    def major_functions(self) -> tuple[str, ...]:
+        """Functions whose loss is major. Raises NotAssessable where no function is declared."""
+        if not self.design.functions:
+            raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
+        return feeds.major_functions(self.design)
+
+    def shared_feeds(self, function: str) -> tuple[feeds.SharedFeed, ...]:
+        """The single failures that take a function and something else with it, by state of normal flight; a declared action may make them good."""
+        return tuple(feeds.shared_feed(self.design, self.network, a, function) for a in self.flight_answers())
+
+    @cached_property
+    def sockets(self) -> Mapping[str, outside.Socket]:
+        """What stands between each socket for outside power and the aircraft."""
+        return outside.sockets(self.design, self.network, tuple(self.states.values()))
+
+    @cached_property
+    def late_protectors(self) -> tuple[selectivity.Late, ...]:
+        """Protectors that may clear a short too late, over the states of normal flight."""
+        return tuple(late for a in self.flight_answers() for late in selectivity.late_protectors(self.design, self.network, a))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import chain
 from types import MappingProxyType
 
+from reviewer.analysis.conduction import conduct
 from reviewer.analysis.failures import OPEN, SHORT, Failure
 from reviewer.analysis.states import StateAnswer, critical_functions, feed_path, function_masks, loads_of, rests_on
 from reviewer.model import parts as p
@@ -14,6 +15,8 @@ from reviewer.model.design import Design
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
 
+#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
+SHORT_RUN_M = 0.3048
 NOTHING: Mapping[str, int] = MappingProxyType({})
 SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
 _BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
@@ -67,6 +70,22 @@ def _points(design: Design, network: Network, answer: StateAnswer, works: Mappin
                 continue
             found.append(_describe(design, network, answer, function, element, [i for i in indexes if not works[function] >> i & 1]))
     return _merged(found)
+
+
+def cut_bundles(design: Design, network: Network, answer: StateAnswer, points: Iterable[SinglePoint]) -> Iterator[SinglePoint]:
+    """Those single points that are severed bundles and lose the function by their long wires alone; a wire without a length counts as long."""
+    severed = [point for point in points if point.side == BUNDLE and point.state == answer.state.name]
+    cases = [tuple(Failure(w, OPEN) for w in network.bundles[bare(point.element)] if _is_long(design, w)) for point in severed]
+    solved = conduct(network, answer.state, cases, answer.healthy) if cases else answer.healthy
+    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)
+    for i, point in enumerate(severed):
+        if not works[point.function] >> i & 1:
+            yield point
+
+
+def _is_long(design: Design, wire: str) -> bool:
+    length = design.wires[bare(wire)].length
+    return length is None or length > SHORT_RUN_M
 
 
 def by_element(points: Iterable[tuple[SinglePoint, ...]]) -> dict[str, tuple[SinglePoint, ...]]:
