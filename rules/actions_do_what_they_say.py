@@ -38,7 +38,7 @@ def judge(subject: str, facts: Facts):
         failed = f" after {', '.join(action.after)} has failed" if action.after else ""
         wrong.append(f"does not restore {', '.join(outcome.dead)}{failed}")
     for alive in outcome.alive:
-        wrong.append(f"leaves {alive.name} fed by {alive.source.partition('/')[2]}")
+        wrong.append(f"leaves {alive.source.partition('/')[2]} feeding {alive.name}")
     if wrong:
         lost = [HazardClass.of(facts.design.functions[n].loss) for n in outcome.dead if n in facts.design.functions]
         yield Unmet(

@@ -33,11 +33,11 @@ def judge(subject: str, facts: Facts):
         longest = max((way for way, _ in ways), key=lambda way: len(way.moves))
         told = [name for name, _ in facts.design.watch.monitors.items() if all(name in names for _, names in ways)]
         plain = all(len(way.moves) == 1 and names for way, names in ways)
-        moves = " and ".join(f"{name} {position}" for name, position in longest.moves)
+        moves = " and ".join(f"{name} to {position}" for name, position in longest.moves)
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         alike = ", ".join(dict.fromkeys(e.partition("/")[2] for p in points for e in p.alike))
         yield Unmet(
-            f"When {subject.partition('/')[2]} fails, {functions} is lost until the crew moves {moves}"
+            f"When {subject.partition('/')[2]} fails, {functions} is lost until the crew sets {moves}"
             + ("." if all(names for _, names in ways) else "; no alarm and no lost reading tells them."),
             state=first.state,
             failure="; ".join(first.modes),

@@ -2,9 +2,9 @@
 
 Why: an emergency relay whose coil hangs on the bus that it is to bring back works on every test but the real one.
 
-How judged: a relay that is energised in a state set in flight, through whose contacts a bus or a channel of a function lives there, and that does
-not feed it in the dispatch state. Each single failure that takes it in the dispatch state is set in that other state, from cold; where it would live
-with the contacts of the relay closed, the relay must pull in by itself.
+How judged: a relay at rest in the dispatch state that is commanded in another state set in flight. Each single failure that takes a bus, or a channel
+of a function, in the dispatch state is set in the other state, from cold; where that lives with the contacts of the relay closed and not with them
+open, the relay must pull in by itself.
 
 Not covered: pull-in voltage, and states that are not declared. That a relay drops out by a failure of its coil, and what that takes, is among the
 single failures of other rules.

@@ -15,7 +15,7 @@ from reviewer.network.graph import Network
 
 @dataclass(frozen=True)
 class Alive:
-    """Something that an action should disconnect and that is still fed: by which source and by which way."""
+    """A load or bus that an action leaves fed though it, or the source, should be disconnected: by which source and by which way."""
 
     name: str
     source: str

@@ -184,7 +184,16 @@ class Facts:
     @cached_property
     def held_relays(self) -> tuple[relays.Held, ...]:
         """Relays that stay in when a state that does not energise them is set after another."""
-        return tuple(relays.held_relays(self.network, self.answers()))
+        return tuple(relays.held_relays(self.network, self._changes))
+
+    @cached_property
+    def revived_buses(self) -> tuple[relays.Revived, ...]:
+        """Buses that a state must leave dead and that live when it is set after another."""
+        return tuple(relays.revived_buses(self.network, self._changes))
+
+    @cached_property
+    def _changes(self) -> relays.Changes:
+        return relays.changes(self.network, self.answers())
 
     @cached_property
     def control_protectors(self) -> tuple[relays.ControlProtector, ...]:

@@ -17,7 +17,7 @@ from reviewer.network.graph import Consumer, Network, bare
 
 @dataclass(frozen=True)
 class Restoring:
-    """A relay, at rest in the dispatch state, through which something lives in ``state``: a bus, or a load that a function rests on.
+    """A relay, at rest in the dispatch state and commanded in ``state``, that there restores buses, or loads that functions rest on.
 
     ``needs`` are (failure, what would live) pairs: after the failure has taken the normal feed the relay, from open, does not pull in, though
     with its contacts closed that would live.
@@ -31,24 +31,40 @@ class Restoring:
 
 def restoring_relays(design: Design, network: Network, dispatch: StateAnswer, answers: tuple[StateAnswer, ...]) -> Iterator[Restoring]:
     """Relays that restore something in a state set in flight, each with the failures after which they cannot."""
+    relays = [coil.element for coil in network.coils if not dispatch.healthy.energised[coil.element]]
     for answer in answers:
-        if answer.state.use == "ground" or answer.state.name == dispatch.state.name:
+        if answer.state.use == "ground" or answer.state.name == dispatch.state.name or not relays:
             continue
-        for relay, names in _through(design, network, answer).items():
-            restores = tuple(n for n in names if _lives(design, network, dispatch.healthy, n) & 1)
-            if restores and not dispatch.healthy.energised[relay]:
-                yield Restoring(relay, answer.state.name, restores, tuple(_needs(design, network, dispatch, answer, relay, restores)))
+        # a relay that would stay in if it were in is commanded, whether or not it can pull in
+        closed = conduct(network, answer.state, [Failure(relay, HELD) for relay in relays])
+        for i, relay in enumerate(relays):
+            if closed.energised[relay] >> i & 1:
+                found = _restored(design, network, dispatch, answer, relay)
+                if found:
+                    names = tuple(dict.fromkeys(n for _, back, _ in found for n in back))
+                    yield Restoring(relay, answer.state.name, names, tuple((f, back) for f, back, pulls in found if not pulls))
 
 
-def _through(design: Design, network: Network, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
-    """For each energised relay: the buses and loads of functions that die with its contacts."""
-    relays = [coil.element for coil in network.coils if answer.healthy.energised[coil.element]]
-    dropped = conduct(network, answer.state, [Failure(relay, DROPPED) for relay in relays], answer.healthy) if relays else None
-    found = {}
-    for i, relay in enumerate(relays):
-        assert dropped is not None
-        wanted = [n for n in _wanted(design) if _lives(design, network, answer.healthy, n) & 1]
-        found[relay] = tuple(n for n in wanted if not _lives(design, network, dropped, n) >> i & 1)
+def _restored(
+    design: Design, network: Network, dispatch: StateAnswer, answer: StateAnswer, relay: str
+) -> list[tuple[Failure, tuple[str, ...], bool]]:
+    """For each failure that takes something in the dispatch state: what the contacts of a relay restore in another, and whether the relay pulls in."""
+    every = (1 << len(dispatch.failures)) - 1
+    normal = [n for n in _wanted(design) if _lives(design, network, dispatch.healthy, n) & 1]
+    lost = {n: every & ~_lives(design, network, dispatch.failed, n) for n in normal}
+    taking = [i for i in range(len(dispatch.failures)) if any(mask >> i & 1 for mask in lost.values())]
+    failures = [dispatch.failures[i] for i in taking]
+    if not failures:
+        return []
+    cold = conduct(network, answer.state, failures)
+    closed = conduct(network, answer.state, [(failure, Failure(relay, HELD)) for failure in failures])
+    apart = conduct(network, answer.state, [(failure, Failure(relay, DROPPED)) for failure in failures])
+    gains = {n: _lives(design, network, closed, n) & ~_lives(design, network, apart, n) for n in normal}
+    found = []
+    for j, i in enumerate(taking):
+        back = tuple(n for n in normal if lost[n] >> i & 1 and gains[n] >> j & 1)
+        if back:
+            found.append((failures[j], back, bool(cold.energised[relay] >> j & 1)))
     return found
 
 
@@ -59,23 +75,6 @@ def _wanted(design: Design) -> tuple[str, ...]:
 
 def _lives(design: Design, network: Network, solved: Conduction, name: str) -> int:
     return solved.live(network.node(name)) if isinstance(design.parts[name], p.Bus) else solved.powered[f"parts/{name}"]
-
-
-def _needs(
-    design: Design, network: Network, dispatch: StateAnswer, answer: StateAnswer, relay: str, restores: tuple[str, ...]
-) -> Iterator[tuple[Failure, tuple[str, ...]]]:
-    every = (1 << len(dispatch.failures)) - 1
-    lost = {n: every & ~_lives(design, network, dispatch.failed, n) for n in restores}
-    taking = [i for i in range(len(dispatch.failures)) if any(mask >> i & 1 for mask in lost.values())]
-    if not taking:
-        return
-    failures = [dispatch.failures[i] for i in taking]
-    cold = conduct(network, answer.state, failures)
-    closed = conduct(network, answer.state, [(failure, Failure(relay, HELD)) for failure in failures])
-    for j, i in enumerate(taking):
-        back = tuple(n for n in restores if lost[n] >> i & 1 and _lives(design, network, closed, n) >> j & 1)
-        if back and not cold.energised[relay] >> j & 1:
-            yield failures[j], back
 
 
 @dataclass(frozen=True)
@@ -89,28 +88,70 @@ class Held:
     path: tuple[str, ...]
 
 
-def held_relays(network: Network, answers: tuple[StateAnswer, ...]) -> Iterator[Held]:
-    """Every declared state set after every other: the relays that do not drop out."""
-    pairs = [(one, other) for one in answers for other in answers if one is not other and _may_hold(one, other)]
+@dataclass(frozen=True)
+class Revived:
+    """A bus that ``state`` must leave dead and that lives on when it is set after ``after``: the source that feeds it, and by which way."""
+
+    bus: str
+    after: str
+    state: str
+    source: str
+    path: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Changes:
+    """Declared states set after each other, with nothing failed: lane i of ``solved`` is the second of ``pairs[i]`` after the first."""
+
+    pairs: tuple[tuple[StateAnswer, StateAnswer], ...]
+    solved: Conduction | None
+
+
+def changes(network: Network, answers: tuple[StateAnswer, ...]) -> Changes:
+    """Every declared state after every other one in which something pulls in or gives current that the second alone does not bring up."""
+    pairs = tuple((one, other) for one in answers for other in answers if one is not other and _may_hold(one, other))
     if not pairs:
-        return
+        return Changes((), None)
     energised = {c.element: joined([a.healthy.energised[c.element] for a, _ in pairs], 1) for c in network.coils}
     alive = {s.element: joined([a.healthy.alive[s.element] for a, _ in pairs], 1) for s in network.sources}
-    solved = conduct_onward(network, lanes_of_states(network, [b.state for _, b in pairs]), energised, alive)
+    return Changes(pairs, conduct_onward(network, lanes_of_states(network, [b.state for _, b in pairs]), energised, alive))
+
+
+def _may_hold(one: StateAnswer, other: StateAnswer) -> bool:
+    was, alone = one.healthy, other.healthy
+    return any(m and not alone.energised[c] for c, m in was.energised.items()) or any(m and not alone.alive[s] for s, m in was.alive.items())
+
+
+def held_relays(network: Network, changed: Changes) -> Iterator[Held]:
+    """The relays that do not drop out when a state is set that alone does not energise them."""
     for coil in network.coils:
-        for i, (one, other) in enumerate(pairs):
-            if (solved.energised[coil.element] & ~solved.unsettled) >> i & 1 and not other.healthy.energised[coil.element]:
+        for i, (one, other) in enumerate(changed.pairs):
+            assert changed.solved is not None
+            if (changed.solved.energised[coil.element] & ~changed.solved.unsettled) >> i & 1 and not other.healthy.energised[coil.element]:
                 source, path = _holder(network, coil, one, other)
                 yield Held(coil.element, one.state.name, other.state.name, source, path)
 
 
-def _may_hold(one: StateAnswer, other: StateAnswer) -> bool:
-    return any(mask and not other.healthy.energised[coil] for coil, mask in one.healthy.energised.items())
+def revived_buses(network: Network, changed: Changes) -> Iterator[Revived]:
+    """Buses that a state lists as dead, that alone it leaves dead, and that live when it is set after another."""
+    for i, (one, other) in enumerate(changed.pairs):
+        assert changed.solved is not None
+        for bus in other.state.dead:
+            node = network.node(bus)
+            if (changed.solved.live(node) & ~changed.solved.unsettled) >> i & 1 and not other.healthy.live(node):
+                answer = _after(network, one, other)
+                source = answer.fed_by(node)[0]
+                yield Revived(bus, one.state.name, other.state.name, source, feed_path(network, answer, source, node))
+
+
+def _after(network: Network, one: StateAnswer, other: StateAnswer) -> StateAnswer:
+    """A state as it is when it is set after another."""
+    alone = lanes_of_states(network, [other.state])
+    return StateAnswer(other.design, network, other.state, conduct_onward(network, alone, one.healthy.energised, one.healthy.alive))
 
 
 def _holder(network: Network, coil: Consumer, one: StateAnswer, other: StateAnswer) -> tuple[str, tuple[str, ...]]:
-    alone = lanes_of_states(network, [other.state])
-    answer = StateAnswer(other.design, network, other.state, conduct_onward(network, alone, one.healthy.energised, one.healthy.alive))
+    answer = _after(network, one, other)
     for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
         for node in plus:
             for source in answer.fed_by(node):
