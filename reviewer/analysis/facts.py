@@ -5,118 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import claims, feeds, isolation, notice, outside, protection, recovery, relays, returns, selectivity, single_points, states
-from reviewer.analysis.failures import Failure
-from reviewer.analysis.single_points import SinglePoint
-from reviewer.analysis.states import ShortedSource, StateAnswer
-from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState, resolved
-from reviewer.network.graph import Network, build_network
+from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
+from reviewer.analysis.failure_facts import FailureFacts
+from reviewer.analysis.state_facts import NotAssessable
+from reviewer.analysis.states import ShortedSource
+from reviewer.network.graph import bare
+
+__all__ = ["Facts", "NotAssessable"]
 
 
-class NotAssessable(Exception):
-    """An answer that cannot be given; ``needs`` names the input that is missing."""
-
-    def __init__(self, needs: str):
-        super().__init__(needs)
-        self.needs = needs
-
-
-class Facts:
+class Facts(FailureFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
-
-    def __init__(self, design: Design):
-        self.design = design
-        self._answers: dict[str, StateAnswer] = {}
-        self._ways: dict[tuple[str, str], recovery.Recoveries] = {}
-        self._notices: dict[str, Mapping[str, int]] = {}
-        #: what an enumeration did not cover, one sentence each
-        self.untried: list[str] = []
-
-    @cached_property
-    def network(self) -> Network:
-        """The network of the design."""
-        return build_network(self.design)
-
-    @cached_property
-    def states(self) -> Mapping[str, ResolvedState]:
-        """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
-        if self.design.operation is None:
-            raise NotAssessable("`operation` with its dispatch state and switch positions")
-        return resolved(self.design.operation)
-
-    def answer(self, state: str) -> StateAnswer:
-        """One declared state solved, healthy and under every single failure."""
-        if state not in self._answers:
-            self._answers[state] = states.solve_state(self.design, self.network, self.states[state])
-        return self._answers[state]
-
-    def answers(self) -> tuple[StateAnswer, ...]:
-        """Every declared state solved, the dispatch state first."""
-        dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(self.answer(s) for s in sorted(self.states, key=lambda s: s != dispatch))
-
-    def flight_answers(self) -> tuple[StateAnswer, ...]:
-        """The states of normal flight solved, the dispatch state first."""
-        dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == dispatch)
-
-    @cached_property
-    def critical_functions(self) -> tuple[str, ...]:
-        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable where no function is declared."""
-        if not self.design.functions:
-            raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
-        return states.critical_functions(self.design)
-
-    @cached_property
-    def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Single points of failure that no declared action makes good, by element, over the states of normal flight."""
-        return single_points.by_element(single_points.single_points(self.design, self.network, a, self._restored(a)) for a in self.flight_answers())
-
-    @cached_property
-    def restorable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Single points of failure that a declared action makes good, by element, over the states of normal flight."""
-        return single_points.by_element(
-            single_points.restorable_points(self.design, self.network, a, self._restored(a)) for a in self.flight_answers()
-        )
-
-    def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
-        """The shortest courses of declared actions that bring a function back after a failure that loses it in a state; () where none does."""
-        return self._recoveries(function, state).ways.get(failure, ())
-
-    def _recoveries(self, function: str, state: str) -> recovery.Recoveries:
-        if (function, state) not in self._ways:
-            self._ways[function, state] = recovery.recoveries(self.design, self.network, self.answer(state), function)
-            self.untried.extend(filter(None, [self._ways[function, state].untried]))
-        return self._ways[function, state]
-
-    def _restored(self, answer: StateAnswer) -> Mapping[str, int]:
-        return recovery.restored({f: self._recoveries(f, answer.state.name) for f in self.critical_functions}, self.design, answer)
-
-    def action_outcome(self, action: str) -> claims.Outcome:
-        """What a declared action does in the dispatch state, against what the file says of it."""
-        return claims.outcome(self.design, self.network, self.answers()[0], action)
-
-    def noticed(self, state: str, failure: Failure) -> tuple[str, ...]:
-        """Monitors that tell the crew of a single failure in a state."""
-        if state not in self._notices:
-            self._notices[state] = notice.notices(self.design, self.network, self.answer(state))
-        place = self.answer(state).failures.index(failure)
-        return tuple(name for name, mask in self._notices[state].items() if mask >> place & 1)
-
-    @cached_property
-    def cut_bundles(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Bundles that lose a critical function when they are severed, and that no declared action makes good, over the states of normal flight."""
-        points = [p for points in self.single_points.values() for p in points]
-        return single_points.by_element(tuple(single_points.cut_bundles(self.design, self.network, a, points)) for a in self.flight_answers())
-
-    def elements_on(self, side: str) -> tuple[str, ...]:
-        """Elements on the supply side, the return side, or in shared bodies, where a critical function is declared."""
-        return single_points.elements_on(self.design, self.network, self.flight_answers(), side) if self.critical_functions else ()
-
-    def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
-        """Protectors that take two or more channels of a function -> (state, channels)."""
-        return single_points.shared_in_states(self.design, self.flight_answers(), function)
 
     @cached_property
     def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:
@@ -128,9 +27,45 @@ class Facts:
         """Wires that customarily have no protector."""
         return frozenset().union(*(protection.exempt_wires(self.design, self.network, a) for a in self.answers()))
 
-    def reverse_feeds(self) -> tuple[isolation.ReverseFeed, ...]:
-        """Sources that feed back into another, over all declared states."""
-        return tuple(f for a in self.answers() for f in isolation.reverse_feeds(self.design, self.network, a))
+    @cached_property
+    def cones(self) -> combinations.Cones:
+        """Which switches can matter between some nodes."""
+        return combinations.Cones(self.design, self.network)
+
+    @cached_property
+    def reverse_feeds(self) -> tuple[ties.ReverseFeed, ...]:
+        """Sources that feed back into another, in the declared states first, then in any legal combination and in transit."""
+        declared = tuple(ties.declared_ties(self.design, self.network, self.answers()))
+        known = {(f.source, f.into) for f in declared}
+        more, untried = ties.combined_ties(self.design, self.network, self.cones, self.answers()[0].state, known)
+        self.untried.extend(untried)
+        return (*declared, *more)
+
+    def beyond_purpose(self, reserve: str) -> tuple[ties.BeyondPurpose, ...]:
+        """Loads that a reserve powers beyond what it is kept for, in any legal combination."""
+        found, untried = ties.beyond_purpose(self.design, self.network, self.cones, self.answers(), reserve)
+        self.untried.extend(untried)
+        return tuple(found)
+
+    @cached_property
+    def changeovers(self) -> tuple[changeover.Changeover, ...]:
+        """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
+        return tuple(changeover.changeovers(self.design, self.network, self.cones, self.answers()[0], self.critical_functions))
+
+    def all_on_one_source(self, function: str) -> changeover.OneSource | None:
+        """The setting of the change-over switches of a function that leaves all of its channels on one battery."""
+        switches = tuple(dict.fromkeys(bare(c.switch) for c in self.changeovers if c.function == function))
+        return changeover.all_on_one_source(self.design, self.network, self.answers()[0], function, switches) if switches else None
+
+    @cached_property
+    def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
+        """Positions of change-over switches with fewer single points of failure than the dispatch position."""
+        return tuple(changeover.better_positions(self.design, self.network, self.answers()[0], self.changeovers))
+
+    @cached_property
+    def sneaks(self) -> tuple[sneak.Sneak, ...]:
+        """Circuits that are off and get current through a load, a lamp or a coil."""
+        return tuple(sneak.sneaks(self.design, self.network, self.answers()[0]))
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""
@@ -175,53 +110,3 @@ class Facts:
     def shorted_sources(self) -> tuple[ShortedSource, ...]:
         """Sources whose feed reaches their own return without a load, over all declared states."""
         return tuple(s for a in self.answers() for s in states.shorted_sources(self.network, a))
-
-    @cached_property
-    def restoring_relays(self) -> tuple[relays.Restoring, ...]:
-        """Relays that restore a bus or load in another state than dispatch, and the failures after which they cannot."""
-        return tuple(relays.restoring_relays(self.design, self.network, self.answers()[0], self.answers()))
-
-    @cached_property
-    def held_relays(self) -> tuple[relays.Held, ...]:
-        """Relays that stay in when a state that does not energise them is set after another."""
-        return tuple(relays.held_relays(self.network, self._changes))
-
-    @cached_property
-    def revived_buses(self) -> tuple[relays.Revived, ...]:
-        """Buses that a state must leave dead and that live when it is set after another."""
-        return tuple(relays.revived_buses(self.network, self._changes))
-
-    @cached_property
-    def _changes(self) -> relays.Changes:
-        return relays.changes(self.network, self.answers())
-
-    @cached_property
-    def control_protectors(self) -> tuple[relays.ControlProtector, ...]:
-        """Protectors of a coil or field whose opening takes a bus, over the states of normal flight."""
-        return tuple(c for a in self.flight_answers() for c in relays.control_protectors(self.design, self.network, a))
-
-    @cached_property
-    def on_alternator_alone(self) -> tuple[feeds.Alone, ...]:
-        """The single failures that leave a critical function to alternators alone, over the states of normal flight."""
-        return tuple(alone for a in self.flight_answers() for alone in feeds.on_alternator_alone(self.design, self.network, a))
-
-    @cached_property
-    def major_functions(self) -> tuple[str, ...]:
-        """Functions whose loss is major. Raises NotAssessable where no function is declared."""
-        if not self.design.functions:
-            raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
-        return feeds.major_functions(self.design)
-
-    def shared_feeds(self, function: str) -> tuple[feeds.SharedFeed, ...]:
-        """The single failures that take a function and something else with it, by state of normal flight; a declared action may make them good."""
-        return tuple(feeds.shared_feed(self.design, self.network, a, function) for a in self.flight_answers())
-
-    @cached_property
-    def sockets(self) -> Mapping[str, outside.Socket]:
-        """What stands between each socket for outside power and the aircraft."""
-        return outside.sockets(self.design, self.network, tuple(self.states.values()))
-
-    @cached_property
-    def late_protectors(self) -> tuple[selectivity.Late, ...]:
-        """Protectors that may clear a short too late, over the states of normal flight."""
-        return tuple(late for a in self.flight_answers() for late in selectivity.late_protectors(self.design, self.network, a))

@@ -18,8 +18,8 @@ class Lanes:
     """What differs between the lanes. ``forward[link]`` and ``backward[link]``: lanes in which a link conducts from a to b and from b to a, relays aside.
 
     ``relayed`` are (link, relay element, True for contacts that make); ``held`` and ``dropped`` the lanes in which a relay's contacts stick;
-    ``opened[element]``; ``grounded[node]``; ``passing[link]`` lanes in which a protector does not stop a short; ``running`` and ``outside`` those
-    with the engine running and with power from outside.
+    ``opened[element]``; ``grounded[passes][node]``, the lanes in which a node is shorted and only ``passes`` do not stop that short; ``running`` and
+    ``outside`` those with the engine running and with power from outside.
     """
 
     width: int
@@ -29,10 +29,11 @@ class Lanes:
     held: Mapping[str, int]
     dropped: Mapping[str, int]
     opened: Mapping[str, int]
-    grounded: Mapping[int, int]
-    passing: Mapping[int, int]
+    grounded: Mapping[frozenset[str], Mapping[int, int]]
     running: int
     outside: int
+    #: lanes in which a link may do other than in most: something is open, shorted through, stuck or moved
+    touched: int = -1
 
     @property
     def every(self) -> int:
@@ -51,10 +52,9 @@ class _Troubles:
     held: Masks = field(default_factory=dict)
     dropped: Masks = field(default_factory=dict)
     stays: Masks = field(default_factory=dict)
-    passes: Masks = field(default_factory=dict)
 
     def tables(self) -> tuple[Masks, ...]:
-        return (self.opened, self.grounded, self.shorted, self.through, self.held, self.dropped, self.stays, self.passes)
+        return (self.opened, self.grounded, self.shorted, self.through, self.held, self.dropped, self.stays)
 
 
 def mask_of(lanes: Iterable[int], width: int) -> int:
@@ -78,9 +78,7 @@ def _troubles(network: Network, cases: Sequence[Case]) -> _Troubles:
             elif failure.mode == SHORT:
                 note(bits.shorted, failure.element, lane)
                 for node in failure.nodes:
-                    note(bits.grounded, node, lane)
-                for protector in failure.passes:
-                    note(bits.passes, protector, lane)
+                    note(bits.grounded, (failure.passes, node), lane)
             elif failure.mode == SEVERED:
                 for wire in network.bundles[bare(failure.element)]:
                     note(bits.opened, wire, lane)
@@ -90,7 +88,7 @@ def _troubles(network: Network, cases: Sequence[Case]) -> _Troubles:
                 note({DIODE_SHORT: bits.through, HELD: bits.held, DROPPED: bits.dropped}[failure.mode], failure.element, lane)
     for table in bits.tables():
         for key, lanes in table.items():
-            table[key] = mask_of(lanes, len(cases))
+            table[key] = 1 << lanes[0] if len(lanes) == 1 else mask_of(lanes, len(cases))
     return bits
 
 
@@ -122,13 +120,13 @@ def _lanes(network: Network, state: ResolvedState, bits: _Troubles, width: int, 
         conducts = not link.positions or i in extra or state.switches.get(bare(link.element)) in link.positions
         standing.append(every if conducts else 0)
     pulled = dict.fromkeys(state.pulled, every)
-    return _under(network, bits, width, standing, extra, pulled, every if state.engine == "running" else 0, every if state.ground_power else 0)
+    return _under(network, bits, width, standing, extra, pulled, every if state.engine == "running" else 0, every if state.ground_power else 0, True)
 
 
 def _under(
-    network: Network, bits: _Troubles, width: int, standing: list[int], extra: frozenset[int], pulled: Masks, running: int, outside: int
+    network: Network, bits: _Troubles, width: int, standing: list[int], extra: frozenset[int], pulled: Masks, running: int, outside: int, alike: bool
 ) -> Lanes:
-    """Lanes of links that stand as their switches do (``standing``), under troubles."""
+    """Lanes of links that stand as their switches do (``standing``), under troubles. ``alike``: but for these, all lanes are the same."""
     # the same part both open and shorted counts as shorted
     opened = {element: mask & ~bits.shorted.get(element, 0) for element, mask in bits.opened.items()}
     moved: dict[str, int] = {}
@@ -146,9 +144,16 @@ def _under(
             mask &= ~opened[link.element]
         forward.append(mask)
         backward.append(mask & bits.through.get(link.element, 0) if link.oneway else mask)
-    passing = {i: bits.passes[link.element] for i, link in enumerate(network.links) if link.element in bits.passes and link.gate is Gate.PROTECTOR}
+    touched = 0
+    for table in (opened, bits.through, bits.held, bits.dropped, bits.stays):
+        for mask in table.values():
+            touched |= mask
+    grounded: dict[frozenset[str], dict[int, int]] = {}
+    for (passes, node), mask in bits.grounded.items():
+        grounded.setdefault(passes, {})[node] = mask
     return Lanes(
-        width, tuple(forward), tuple(backward), _relayed(network), bits.held, bits.dropped, opened, bits.grounded, passing, running, outside
+        width, tuple(forward), tuple(backward), _relayed(network), bits.held, bits.dropped, opened, grounded, running, outside,
+        touched if alike else (1 << width) - 1,
     )  # fmt: skip
 
 
@@ -203,7 +208,7 @@ def _settings(network: Network, states: Sequence[ResolvedState], bits: _Troubles
         standing.append(mask if link.positions else (1 << width) - 1)
     running = mask_of_blocks(i for i, s in enumerate(states) if s.engine == "running")
     outside = mask_of_blocks(i for i, s in enumerate(states) if s.ground_power)
-    return _under(network, bits, width, standing, frozenset(), out, running, outside)
+    return _under(network, bits, width, standing, frozenset(), out, running, outside, False)
 
 
 def _relayed(network: Network) -> tuple[tuple[int, str, bool], ...]:
