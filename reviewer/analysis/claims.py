@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.analysis.failures import OPEN, Failure
@@ -10,10 +10,11 @@ from reviewer.analysis.moves import Course, excluded, go_on, moved, start_of
 from reviewer.analysis.states import StateAnswer, feed_path, function_masks
 from reviewer.model import parts as p
 from reviewer.model.design import Action, Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 
 
-@dataclass(frozen=True)
+@record
 class Alive:
     """A load or bus that an action leaves fed though it, or the source, should be disconnected: by which source and by which way."""
 
@@ -22,7 +23,7 @@ class Alive:
     path: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Outcome:
     """What an action does: ``dead`` of what it should restore, ``alive`` of what it should disconnect.
 

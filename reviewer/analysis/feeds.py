@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.states import StateAnswer, critical_functions, function_masks, loads_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network
 
 
-@dataclass(frozen=True)
+@record
 class Alone:
     """After any of ``failures`` the function lives in ``state`` by channels that only alternators feed: ``channels`` of the first of them."""
 
@@ -59,7 +59,7 @@ def _without_alternators(network: Network, answer: StateAnswer) -> dict[str, int
     return found
 
 
-@dataclass(frozen=True)
+@record
 class SharedFeed:
     """Single failures that take a function in a state and something else with it: for each failure, what else, a bus, a source or a load."""
 

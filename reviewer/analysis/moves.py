@@ -7,7 +7,7 @@ left them, and a short is still there: what the moves connect to it goes dead as
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.analysis.bits import joined, pick
@@ -16,10 +16,11 @@ from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_moves
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
 
-@dataclass(frozen=True)
+@record
 class Aftermath:
     """Some lanes solved, and what remains of what happened in them: protectors that have opened (by link), sources that are gone."""
 
@@ -28,7 +29,7 @@ class Aftermath:
     lost: Mapping[str, int]
 
 
-@dataclass(frozen=True)
+@record
 class Course:
     """Actions in a row, the state that they lead to, all moves and those of the last action, and which of the courses one action shorter it goes on from."""
 

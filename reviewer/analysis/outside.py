@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from reviewer.analysis.conduction import conduct, conduct_states
 from reviewer.analysis.failures import OPEN, Failure
@@ -10,10 +10,11 @@ from reviewer.analysis.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, Source
 
 
-@dataclass(frozen=True)
+@record
 class Socket:
     """A ground-power socket.
 

@@ -7,7 +7,6 @@ for what remains of the failure. What takes another function that is no less gra
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from reviewer.analysis.bits import pick, repeated
@@ -16,6 +15,7 @@ from reviewer.analysis.failures import Failure
 from reviewer.analysis.moves import Course, go_on, longer, only, start_of
 from reviewer.analysis.states import StateAnswer, function_masks, rests_on
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network
 
@@ -25,7 +25,7 @@ LONGEST = 3
 MOST_LANES = 120_000
 
 
-@dataclass(frozen=True)
+@record
 class Recovery:
     """Declared actions that bring a function back after a failure.
 
@@ -44,7 +44,7 @@ class Recovery:
     after: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Recoveries:
     """For one function in one state: ``ways[failure]``, the shortest first, () where no declared action helps. ``untried`` says what was not tried."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from reviewer.analysis.bits import joined
 from reviewer.analysis.conduction import Conduction, conduct, conduct_onward
@@ -12,10 +11,11 @@ from reviewer.analysis.lanes import lanes_of_states
 from reviewer.analysis.states import StateAnswer, conducts, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, bare
 
 
-@dataclass(frozen=True)
+@record
 class Restoring:
     """A relay, at rest in the dispatch state and commanded in ``state``, that there restores buses, or loads that functions rest on.
 
@@ -77,7 +77,7 @@ def _lives(design: Design, network: Network, solved: Conduction, name: str) -> i
     return solved.live(network.node(name)) if isinstance(design.parts[name], p.Bus) else solved.powered[f"parts/{name}"]
 
 
-@dataclass(frozen=True)
+@record
 class Held:
     """A relay that ``state`` alone does not energise and that stays in when it is set after ``after``; the source that holds it, and by which way."""
 
@@ -88,7 +88,7 @@ class Held:
     path: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Revived:
     """A bus that ``state`` must leave dead and that lives on when it is set after ``after``: the source that feeds it, and by which way."""
 
@@ -99,7 +99,7 @@ class Revived:
     path: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Changes:
     """Declared states set after each other, with nothing failed: lane i of ``solved`` is the second of ``pairs[i]`` after the first."""
 
@@ -160,7 +160,7 @@ def _holder(network: Network, coil: Consumer, one: StateAnswer, other: StateAnsw
     return "", ()
 
 
-@dataclass(frozen=True)
+@record
 class ControlProtector:
     """A protector that feeds no bus of ``buses`` and whose opening takes them all the same.
 

@@ -8,20 +8,21 @@ source stands between, they may open instead of it, and all that they feed is de
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.failures import OPEN, SHORT, Failure
 from reviewer.analysis.lanes import Case
 from reviewer.analysis.states import StateAnswer, conducts, function_masks
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
 #: the next protector outlasts the nearest where it is rated this many times as high; common practice, no source
 RATIO = 2.0
 
 
-@dataclass(frozen=True)
+@record
 class Late:
     """A short that ``protector`` may clear too late: ``first`` are the protectors further up that may open before it.
 
