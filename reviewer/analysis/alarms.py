@@ -76,6 +76,24 @@ def silencing(meters: Mapping[str, Meter], name: str, dispatch: StateAnswer) -> 
     return tuple(failure for i, failure in enumerate(dispatch.failures) if both >> i & 1)
 
 
+def warnings(scene: Scene) -> Mapping[str, int]:
+    """For each monitor, the lanes in which it tells the crew without being asked for: an alarm is given, or a reading goes away.
+
+    Volts that are lower tell by an `alarm-below` only, amperes that differ by an `alarm`, unless they are gone.
+    """
+    monitors = scene.answer.design.watch.monitors
+    found = {}
+    for name, changed in scene.monitors.items():
+        meter, reading = scene.meters[name], scene.readings[name]
+        gone = changed
+        if not meter.lamp and meter.shunt and not monitors[name].alarm:
+            gone &= ~(reading[1] | reading[2])
+        elif not meter.lamp and meter.shows == "voltage" and not meter.warns_below:
+            gone &= ~reading[1]
+        found[name] = gone
+    return found
+
+
 @record
 class StuckStarter:
     """A contactor that runs a starter when its contacts stick in ``state``, and the monitors of volts or of something live that show it."""

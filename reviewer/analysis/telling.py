@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis import alarms, evidence, monitors
+from reviewer.analysis.evidence import Scene
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.lanes import Case
 from reviewer.analysis.latent import LatentLoss, latent_losses
@@ -14,15 +15,15 @@ from reviewer.analysis.states import StateAnswer
 from reviewer.model.design import Check
 
 if TYPE_CHECKING:
-    from reviewer.analysis.facts import Facts
+    from reviewer.analysis.state_facts import StateFacts
 
 
 class Telling:
     """Part of the facts about a design. Every answer raises NotAssessable where no operation is declared."""
 
-    def __init__(self, facts: Facts):
+    def __init__(self, facts: StateFacts):
         self.facts, self.design, self.network = facts, facts.design, facts.network
-        self._scenes: dict[str, evidence.Scene] = {}
+        self._scenes: dict[str, Scene] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
 
     @cached_property
@@ -37,12 +38,20 @@ class Telling:
 
     def evidence(self, state: str, case: Case) -> evidence.Evidence:
         """The names of monitors, functions and loads that a failure, or several at once, change in a declared state."""
+        if (state, case) not in self._evidence:
+            self._evidence[state, case] = evidence.evidence_of(self._scene(state), case)
+        return self._evidence[state, case]
+
+    def _scene(self, state: str) -> Scene:
         if state not in self._scenes:
             answer = self.facts.answer(state)
-            self._scenes[state] = evidence.Scene(answer, self.meters, answer.failures)
-        if (state, case) not in self._evidence:
-            self._evidence[state, case] = evidence.evidence_of(self._scenes[state], case)
-        return self._evidence[state, case]
+            self._scenes[state] = Scene(answer, self.meters, answer.failures)
+        return self._scenes[state]
+
+    def warned(self, state: str, failure: Failure) -> tuple[str, ...]:
+        """Monitors that give an alarm, or whose reading goes away, under a single failure of a declared state."""
+        scene = self._scene(state)
+        return tuple(name for name, mask in alarms.warnings(scene).items() if mask >> scene.lane_of[failure] & 1)
 
     @cached_property
     def phase_answers(self) -> tuple[StateAnswer, ...]:
