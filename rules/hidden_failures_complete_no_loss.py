@@ -36,14 +36,19 @@ def judge(subject: str, facts: Facts):
     if loss is not None:
         functions = " and ".join(function for function, _ in loss.losses)
         yield Unmet(
-            f"{subject.partition('/')[2]} can fail unseen; one more failure then takes {functions}, though neither alone does.",
+            f"{_name(subject)} can fail unseen; one more failure then takes {functions}, though neither alone does.",
             state=loss.state,
             failure="; ".join(loss.modes),
             numbers=tuple((f"one more that takes {function}", _few(seconds)) for function, seconds in loss.losses)
-            + ((("the same goes for", ", ".join(e.partition("/")[2] for e in loss.alike)),) if loss.alike else ()),
+            + ((("the same goes for", ", ".join(map(_name, loss.alike))),) if loss.alike else ()),
         )
 
 
 def _few(elements: tuple[str, ...]) -> str:
-    names = sorted(e.partition("/")[2] for e in elements)
+    names = sorted(map(_name, elements))
     return ", ".join(names[:FEW]) + (f" and {len(names) - FEW} more" if len(names) > FEW else "")
+
+
+def _name(element: str) -> str:
+    kind, _, name = element.partition("/")
+    return f"bundle {name}" if kind == "bundles" else name
