@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from reviewer.analysis.conduction import without
 from reviewer.analysis.evidence import Scene
 from reviewer.analysis.failures import DIODE_SHORT, HELD, OPEN, Failure, stuck_relays
+from reviewer.analysis.flows import without
 from reviewer.analysis.monitors import Meter, lit
 from reviewer.analysis.states import StateAnswer
 from reviewer.model import parts as p

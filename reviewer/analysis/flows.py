@@ -6,13 +6,50 @@ What charges carries what it reaches; a battery carries only what nothing that c
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
-from reviewer.analysis.conduction import Conduction, Without
-from reviewer.analysis.spread import Reached
+from reviewer.analysis.conduction import Conduction, OfMany
+from reviewer.analysis.spread import OneLane, Reached, Spreader
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, Source
 
-Reach = Mapping[str, Reached]
+Reach = Mapping[str, Sequence[int]]
+
+
+@record
+class Without:
+    """Where every source would reach and get back from, had one element not conducted; ``conducts``: the lanes in which it does."""
+
+    fed: Reach
+    returned: Reach
+    conducts: int
+
+
+def without(network: Network, solved: Conduction, element: str) -> Without:
+    """Take one element out of what was solved, with relays, sources and zones left as they are."""
+    if isinstance(solved, OfMany):
+        cut, lane = without(network, solved.many, element), solved.place
+        one = [MappingProxyType({source: OneLane(reach, lane) for source, reach in reaches.items()}) for reaches in (cut.fed, cut.returned)]
+        return Without(one[0], one[1], cut.conducts >> lane & 1)
+    reach = next(iter(solved.fed.values()), None)
+    if not isinstance(reach, Reached):
+        return Without(solved.fed, solved.returned, 0)  # nothing feeds anything
+    own = {i for i, link in enumerate(network.links) if link.element == element}
+    ends = {n for i in own for n in (network.links[i].a, network.links[i].b)}
+    whole, counter, blocked = reach.ways
+    along, against = ([0 if i in own else mask for i, mask in enumerate(masks)] for masks in (whole, counter))
+    fed, returned = solved.fed, solved.returned
+    if any(r[n] for r in fed.values() for n in ends):
+        forth = Spreader(network.trunk, along, against, blocked)
+        fed = MappingProxyType({s.element: forth.from_node(s.positive, fed[s.element][s.positive]) for s in network.sources})
+    if any(r[n] for r in returned.values() for n in ends):
+        back = Spreader(network.trunk, against, along, None)
+        returned = MappingProxyType({s.element: back.from_node(s.negative, returned[s.element][s.negative]) for s in network.sources})
+    conducts = 0
+    for i in own:
+        conducts |= whole[i]
+    return Without(fed, returned, conducts)
 
 
 def flow(network: Network, solved: Conduction, cut: Without, line: int, load: int) -> tuple[int, int]:
@@ -63,7 +100,7 @@ def _serves(source: Source, user: Consumer, fed: Reach, returned: Reach) -> int:
     return mask | (_any(there, user.minus) & _any(back, user.plus)) if user.either_way else mask
 
 
-def _any(reach: Reached, nodes: tuple[int, ...]) -> int:
+def _any(reach: Sequence[int], nodes: tuple[int, ...]) -> int:
     mask = 0
     for node in nodes:
         mask |= reach[node]

@@ -10,8 +10,8 @@ from collections import deque
 from collections.abc import Collection, Mapping
 from types import MappingProxyType
 
-from reviewer.analysis.conduction import Conduction, Without, without
-from reviewer.analysis.flows import flow
+from reviewer.analysis.conduction import Conduction
+from reviewer.analysis.flows import Without, flow, without
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
 from reviewer.model.record import record
