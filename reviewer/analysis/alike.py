@@ -73,7 +73,7 @@ class _Grouper:
             fits and not link.oneway and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.AT_REST)
             for fits, link in zip(self.possible, network.links, strict=True)
         ]
-        self.own = {x.element for x in (*network.sources, *network.coils)} | set(loads)
+        self.own = {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
         self.core, self.chain_of = self._core(loads)
         self.place_of = self._places()
         self.links_of: dict[str, list[int]] = {}

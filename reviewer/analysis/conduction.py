@@ -67,6 +67,11 @@ def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduct
     return _solve(network, lanes_of_states(network, states), None)
 
 
+def conduct_lanes(network: Network, lanes: Lanes, before: Conduction | None = None) -> Conduction:
+    """Solve lanes that were made otherwise, from the one lane of ``before`` or from cold."""
+    return _solve(network, lanes, before)
+
+
 def _solve(network: Network, lanes: Lanes, before: Conduction | None) -> Conduction:
     solver = _Solver(network, lanes)
     every = lanes.every
@@ -100,6 +105,17 @@ def _solve(network: Network, lanes: Lanes, before: Conduction | None) -> Conduct
     )
 
 
+def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], list[int]]:
+    """The lanes in which each link conducts from a to b and from b to a, with the coils as given."""
+    along, against = list(lanes.forward), list(lanes.backward)
+    for i, element, when in lanes.relayed:
+        mask = (energised[element] & ~lanes.dropped.get(element, 0)) | lanes.held.get(element, 0)
+        mask = mask if when else lanes.every & ~mask
+        along[i] &= mask
+        against[i] &= mask
+    return along, against
+
+
 class _Solver:
     def __init__(self, network: Network, lanes: Lanes):
         self.network, self.lanes, self.every = network, lanes, lanes.every
@@ -117,12 +133,7 @@ class _Solver:
         relays = tuple(energised[element] for _, element, _ in lanes.relayed)
         if relays != self.relays:
             self.relays = relays
-            along, against = list(lanes.forward), list(lanes.backward)
-            for i, element, when in lanes.relayed:
-                mask = (energised[element] & ~lanes.dropped.get(element, 0)) | lanes.held.get(element, 0)
-                mask = mask if when else self.every & ~mask
-                along[i] &= mask
-                against[i] &= mask
+            along, against = link_masks(lanes, energised)
             self.seeds.clear()
             if lanes.grounded:
                 zone = zone_of(self.network, lanes.grounded, along, against, lanes.passing, self.protectors)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import cut_sets, isolation, losses, protection, returns, single_points, states
+from reviewer.analysis import changeover, combinations, cut_sets, isolation, losses, protection, returns, single_points, sneak, states, ties
 from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
-from reviewer.network.graph import Network, build_network
+from reviewer.network.graph import Network, bare, build_network
 
 
 class NotAssessable(Exception):
@@ -28,6 +28,8 @@ class Facts:
         self._answers: dict[str, StateAnswer] = {}
         self._pairs: dict[str, cut_sets.PairLosses] = {}
         self._cuts: dict[tuple[str, str, int], tuple[cut_sets.CutSet, ...]] = {}
+        #: what an enumeration did not cover, one sentence each
+        self.untried: list[str] = []
 
     @cached_property
     def network(self) -> Network:
@@ -80,6 +82,10 @@ class Facts:
         """The loads that a cut set takes, each with the way that was lost."""
         return losses.explain(self.answer(cut.state), cut)
 
+    def loads_of(self, function: str) -> tuple[str, ...]:
+        """Names of all loads a function rests on."""
+        return states.loads_of(self.design, function)
+
     @cached_property
     def single_points(self) -> Mapping[str, tuple[single_points.SinglePoint, ...]]:
         """Single points of failure by element, over the states of normal flight."""
@@ -107,9 +113,45 @@ class Facts:
         """Wires that customarily have no protector."""
         return frozenset().union(*(protection.exempt_wires(self.design, self.network, a) for a in self.answers()))
 
-    def reverse_feeds(self) -> tuple[isolation.ReverseFeed, ...]:
-        """Sources that feed back into another, over all declared states."""
-        return tuple(f for a in self.answers() for f in isolation.reverse_feeds(self.design, self.network, a))
+    @cached_property
+    def cones(self) -> combinations.Cones:
+        """Which switches can matter between some nodes."""
+        return combinations.Cones(self.design, self.network)
+
+    @cached_property
+    def reverse_feeds(self) -> tuple[ties.ReverseFeed, ...]:
+        """Sources that feed back into another, in the declared states first, then in any legal combination and in transit."""
+        declared = tuple(ties.declared_ties(self.design, self.network, self.answers()))
+        known = {(f.source, f.into) for f in declared}
+        more, untried = ties.combined_ties(self.design, self.network, self.cones, self.answers()[0].state, known)
+        self.untried.extend(untried)
+        return (*declared, *more)
+
+    def beyond_purpose(self, reserve: str) -> tuple[ties.BeyondPurpose, ...]:
+        """Loads that a reserve powers beyond what it is kept for, in any legal combination."""
+        found, untried = ties.beyond_purpose(self.design, self.network, self.cones, self.answers(), reserve)
+        self.untried.extend(untried)
+        return tuple(found)
+
+    @cached_property
+    def changeovers(self) -> tuple[changeover.Changeover, ...]:
+        """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
+        return tuple(changeover.changeovers(self.design, self.network, self.cones, self.answers()[0], self.critical_functions))
+
+    def all_on_one_source(self, function: str) -> changeover.OneSource | None:
+        """The setting of the change-over switches of a function that leaves all of its channels on one battery."""
+        switches = tuple(dict.fromkeys(bare(c.switch) for c in self.changeovers if c.function == function))
+        return changeover.all_on_one_source(self.design, self.network, self.answers()[0], function, switches) if switches else None
+
+    @cached_property
+    def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
+        """Positions of change-over switches with fewer single points of failure than the dispatch position."""
+        return tuple(changeover.better_positions(self.design, self.network, self.answers()[0], self.changeovers))
+
+    @cached_property
+    def sneaks(self) -> tuple[sneak.Sneak, ...]:
+        """Circuits that are off and get current through a load, a lamp or a coil."""
+        return tuple(sneak.sneaks(self.design, self.network, self.answers()[0]))
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""

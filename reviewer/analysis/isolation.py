@@ -1,70 +1,13 @@
-"""Isolation: which source feeds back into which, what keeps a bus alive that must be dead, and which way diodes point."""
+"""Isolation: what keeps a bus alive that must be dead, which way diodes point, and what a single-throw switch ties."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from reviewer.analysis.conduction import conduct
 from reviewer.analysis.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import Gate, Network, bare
-
-
-@dataclass(frozen=True)
-class ReverseFeed:
-    """``source`` feeds ``into`` (a source that must not take from it). ``transit`` is the movement in which it happens, or ""."""
-
-    source: str
-    into: str
-    state: str
-    both_ways: bool
-    path: tuple[str, ...]
-    transit: str = ""
-
-
-def reverse_feeds(design: Design, network: Network, answer: StateAnswer) -> Iterator[ReverseFeed]:
-    """Reserve batteries that feed another source, and main batteries tied to each other, in a state or on the way out of it.
-
-    An alternator or outside power that charges a battery is what it is for; so is anything that charges a reserve one way.
-    """
-    seen = set()
-    for source, into, both in _tied(design, network, answer.healthy.fed, answer.healthy.alive):
-        seen.add((source, into))
-        yield ReverseFeed(source, into, answer.state.name, both, feed_path(network, answer, source, _positive(network, into)))
-    for name in design.of_kind(p.Switch):
-        switch = design.parts[name]
-        if switch.transit == "break-before-make":
-            continue
-        now = answer.state.switches[name]
-        links = [i for i, link in enumerate(network.links) if link.element == f"parts/{name}"]
-        for position in switch.positions:
-            if position == now:
-                continue
-            overlap = [i for i in links if position in network.links[i].positions]
-            moving = conduct(network, answer.state, extra=overlap)
-            for source, into, both in _tied(design, network, moving.fed, moving.alive):
-                if (source, into) not in seen:
-                    seen.add((source, into))
-                    yield ReverseFeed(source, into, answer.state.name, both, (f"parts/{name}",), f"{name} moves from {now} to {position}")
-
-
-def _positive(network: Network, element: str) -> int:
-    return next(s.positive for s in network.sources if s.element == element)
-
-
-def _tied(design: Design, network: Network, fed: Mapping[str, tuple[int, ...]], alive: Mapping[str, int]) -> Iterator[tuple[str, str, bool]]:
-    batteries = [s for s in network.sources if s.kind == "battery" and alive[s.element]]
-    for source in batteries:
-        reserve = design.parts[bare(source.element)].purpose == "reserve"
-        for other in network.sources:
-            if other.element == source.element or other.kind == "ground-power" or not fed[source.element][other.positive]:
-                continue
-            both = bool(fed[other.element][source.positive])
-            other_reserve = other.kind == "battery" and design.parts[bare(other.element)].purpose == "reserve"
-            if reserve or (other.kind == "battery" and not other_reserve and both and source.element < other.element):
-                yield source.element, other.element, both
+from reviewer.network.graph import Gate, Network
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from reviewer.network.graph import Network
 from reviewer.network.trunk import Trunk
@@ -23,7 +24,7 @@ class Reached(Sequence[int]):
     def __iter__(self) -> Iterator[int]:
         return (self[n] for n in range(len(self._known)))
 
-    def __getitem__(self, node):  # type: ignore[no-untyped-def,override]
+    def __getitem__(self, node):
         known = self._known[node]
         if known is None:
             known = self._known[node] = self._off_trunk(node)
@@ -71,7 +72,7 @@ class Spreader:
 
     def from_node(self, start: int, mask: int) -> Reached:
         """Where current that enters at one trunk node in some lanes gets to."""
-        reach: list[int | None] = list(self.empty)
+        reach: list[Any] = list(self.empty)
         if mask:
             reach[start] = mask
             todo = deque([start])

@@ -178,7 +178,8 @@ def _simple(onward: dict[int, list[tuple[int, int]]], start: int, goal: int) -> 
     if start == goal:
         yield ((start,), ())
         return
-    nodes, links = [start], []
+    nodes: list[int] = [start]
+    links: list[int] = []
     choices = [iter(onward.get(start, ()))]
     on = {start}
     while choices:

@@ -84,6 +84,12 @@ class Battery(Part):
     purpose: Literal["main", "reserve"] = Field(
         default="main", title="purpose", description="Whether it is a main battery or one kept in reserve.", examples=["reserve"]
     )
+    kept_for: tuple[Name, ...] = Field(
+        default=(),
+        title="kept for",
+        description="For a reserve: the functions, loads and instruments that it is kept for; it should feed nothing else.",
+        examples=[["right-ignition", "standby-attitude"]],
+    )
     chemistry: Literal["lead-acid", "lithium-iron-phosphate"] | None = text("chemistry", "What is in the cells.", "lead-acid")
     capacity: AmpereHours | None = text("capacity", "Rated capacity at the 20-hour rate.", "17 Ah")
     internal_resistance: Ohms | None = text("internal resistance", "Resistance of a new, charged battery.", "0.008 ohm")
@@ -171,6 +177,7 @@ class Switch(Part):
     momentary: tuple[Name, ...] = Field(default=(), title="momentary positions", description="Positions that spring back.", examples=[["start"]])
     rating: Amperes | None = text("rating", "Direct-current rating of one contact.", "10 A")
     guard: Literal["none", "guarded", "locking-lever"] | None = text("guard", "Protection from being knocked.", "locking-lever")
+    placard: Text | None = text("placard", "Words beside it that warn of a position.", "RESERVE: both ignitions on one battery")
 
     def terminals(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(t for pairs in self.positions.values() for pair in pairs for t in pair))

@@ -104,6 +104,8 @@ class _References:
             both = set(part.supplies) & set(part.returns)
             if both:
                 self.shape.say(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
+        elif isinstance(part, p.Battery):
+            self._channels(part.kept_for, f"{at}/kept-for", what)
         elif isinstance(part, p.Connector) and len(set(part.pins)) < len(part.pins):
             self.shape.say(f"{at}/pins", f"{what}: a pin is named twice")
 
@@ -122,19 +124,22 @@ class _References:
         what = f"function {name}"
         if name in self.part_names:
             self.shape.say(at, f"{what}: a part has this name too; give the function another", key=True)
-        channels = [*self.part_names, *self.function_names]
-        for i, channel in enumerate(function.of):
-            here = f"{at}/of/{i}"
-            if self._known(channel, channels, here, what, "load or function"):
-                if channel in self.parts and not isinstance(self.parts[channel], p.Consumer):
-                    self.shape.say(here, f"{what}: `{channel}` is a {self.parts[channel].kind}; a channel is a load, an instrument or a function")
-                if channel in function.of[:i]:
-                    self.shape.say(here, f"{what}: `{channel}` is named twice")
+        self._channels(function.of, f"{at}/of", what)
         if function.any > len(function.of):
             self.shape.say(f"{at}/any", f"{what} wants {function.any} of {len(function.of)} channels; write {len(function.of)} or fewer")
         circle = self._circle(name, lambda n: self.functions[n].of if n in self.functions else ())
         if circle:
             self.shape.say(at, f"{what} rests on itself: {' -> '.join(circle)}", key=True)
+
+    def _channels(self, names: tuple[str, ...], at: str, what: str) -> None:
+        known = [*self.part_names, *self.function_names]
+        for i, channel in enumerate(names):
+            here = f"{at}/{i}"
+            if self._known(channel, known, here, what, "load or function"):
+                if channel in self.parts and not isinstance(self.parts[channel], p.Consumer):
+                    self.shape.say(here, f"{what}: `{channel}` is a {self.parts[channel].kind}; a channel is a load, an instrument or a function")
+                if channel in names[:i]:
+                    self.shape.say(here, f"{what}: `{channel}` is named twice")
 
     @staticmethod
     def _circle(start: str, following: Any) -> list[str]:

@@ -14,8 +14,8 @@ class Unmet:
     """What ``judge`` yields when a subject does not have the property.
 
     ``sentence`` states what is wrong with names and numbers. ``field`` is a key of the subject, ``state`` an operating state, ``path`` a
-    sequence of element pointers, ``numbers`` pairs of a word and a value with its unit. ``hazard``, ``subject`` and ``remedy`` replace what the
-    rule and the runner would say.
+    sequence of element pointers, ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs where no
+    declared state shows it. ``hazard``, ``subject`` and ``remedy`` replace what the rule and the runner would say.
     """
 
     sentence: str
@@ -27,6 +27,7 @@ class Unmet:
     hazard: HazardClass | None = None
     subject: str = ""
     remedy: str = ""
+    switches: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)

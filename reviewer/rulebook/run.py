@@ -66,7 +66,7 @@ def _finding(rule: Rule, subject: str, unmet: Unmet, facts: Facts) -> Finding:
         field=unmet.field,
         state=unmet.state,
         failure=unmet.failure,
-        switches=tuple(state.switches.items()) if state else (),
+        switches=tuple(state.switches.items()) if state else unmet.switches,
         path=tuple(Step(bare(e), _kind(facts.design, e)) for e in unmet.path),
         numbers=unmet.numbers,
         citations=rule.citations,
