@@ -14,11 +14,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from reviewer.analysis.dead_ends import Place, dead_ends
 from reviewer.analysis.failures import DIODE_SHORT, OPEN, SEVERED, SHORT, Failure
 from reviewer.model.operating import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
-
-Place = tuple[str, int]
 
 
 @dataclass(frozen=True)
@@ -68,14 +67,12 @@ def grouping(network: Network, state: ResolvedState, failures: Sequence[Failure]
 class _Grouper:
     def __init__(self, network: Network, state: ResolvedState, failures: Sequence[Failure], loads: Collection[str]):
         self.network, self.failures = network, failures
-        self.possible = [_possible(network, state, i) for i in range(len(network.links))]
+        self.map = dead_ends(network, state, loads)
         self.solid = [
             fits and not link.oneway and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.AT_REST)
-            for fits, link in zip(self.possible, network.links, strict=True)
+            for fits, link in zip(self.map.possible, network.links, strict=True)
         ]
         self.own = {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
-        self.core, self.chain_of = self._core(loads)
-        self.place_of = self._places()
         self.links_of: dict[str, list[int]] = {}
         for i, link in enumerate(network.links):
             self.links_of.setdefault(link.element, []).append(i)
@@ -89,25 +86,30 @@ class _Grouper:
         for i, failure in enumerate(self.failures):
             found.setdefault(self._key(i, failure), []).append(i)
         every = [self._group(tuple(members)) for members in found.values()]
-        groups = [g for g in every if not g.idle]
-        shorts = [(s, g) for s, g in enumerate(every) if g.metal]
+        groups = tuple(g for g in every if not g.idle)
         number = {id(g): n for n, g in enumerate(groups)}
         apart: set[tuple[int, int]] = set()
         samples: list[Sample] = []
+        for other, short in self._met(every):
+            samples += self._samples(other, short)
+            if not other.idle and not short.idle:
+                one, two = sorted((number[id(other)], number[id(short)]))
+                apart.add((one, two))
+        return Grouping(groups, frozenset(apart), tuple(samples))
+
+    def _met(self, every: Sequence[Group]) -> Iterator[tuple[Group, Group]]:
+        """Groups of opens (or diodes) with the groups of shorts that they may meet: at the same place, in the same metal, or of the same element."""
         at: dict[object, list[Group]] = {}
         for group in every:
             if not group.metal:
-                for key in (*group.places, *group.opened, *{self.piece[n] for i in self._links(group.opened) for n in self._ends(i)}):
+                beside = {self.piece[n] for i in self._links(group.opened) for n in self._ends(i)}
+                for key in (*group.places, *group.opened, *beside):
                     at.setdefault(key, []).append(group)
-        for _, short in shorts:
-            keys = (*short.places, *short.metal, *{self.failures[i].element for i in short.members})
-            met = {id(g): g for key in keys for g in at.get(key, ())}
-            for other in met.values():
-                samples += self._samples(other, short)
-                if not other.idle and not short.idle:
-                    one, two = sorted((number[id(other)], number[id(short)]))
-                    apart.add((one, two))
-        return Grouping(tuple(groups), frozenset(apart), tuple(samples))
+        for short in every:
+            if short.metal:
+                keys = (*short.places, *short.metal, *{self.failures[i].element for i in short.members})
+                for other in {id(g): g for key in keys for g in at.get(key, ())}.values():
+                    yield other, short
 
     def _samples(self, other: Group, short: Group) -> Iterator[Sample]:
         """Pairs of an open (or a diode) and a short that meet: one by one where the short is inside, else one for each side that it is on."""
@@ -139,7 +141,7 @@ class _Grouper:
         if first.mode == SHORT:
             nodes = [n for i in members for n in self.failures[i].nodes]
             metal = frozenset(self.piece[n] for n in nodes)
-            return Group(members, not self._reaches_core(nodes), frozenset(), self._where(nodes), metal)
+            return Group(members, not self.map.reaches_core(self.network, nodes), frozenset(), self._where(nodes), metal)
         touched = frozenset(e for i in members for e in (self._opened(self.failures[i]) or (self.failures[i].element,)))
         idle = not self._cut(touched) and not self.own & touched
         opened = frozenset(e for i in members for e in self._opened(self.failures[i]))
@@ -158,83 +160,19 @@ class _Grouper:
 
     def _cut(self, elements: Iterable[str]) -> frozenset[Place]:
         """The chains of the core that opening some elements cuts."""
-        return frozenset(("chain", self.chain_of[i]) for i in self._links(elements) if i in self.chain_of)
+        return frozenset(("chain", self.map.chain_of[i]) for i in self._links(elements) if i in self.map.chain_of)
 
     def _of_links(self, elements: Iterable[str]) -> set[Place]:
         places: set[Place] = set()
         for i in self._links(elements):
-            if i in self.chain_of:
-                places.add(("chain", self.chain_of[i]))
+            if i in self.map.chain_of:
+                places.add(("chain", self.map.chain_of[i]))
             else:
                 places |= self._where(self._ends(i))
         return places
 
     def _where(self, nodes: Iterable[int]) -> frozenset[Place]:
-        return frozenset().union(*(self.place_of[n] for n in nodes))
-
-    def _core(self, loads: Collection[str]) -> tuple[set[int], dict[int, int]]:
-        """The trunk nodes that are not on dead ends, and the chains between them: link -> chain."""
-        trunk, network = self.network.trunk, self.network
-        wanted = {n for s in network.sources for n in (s.positive, s.negative, s.field) if n is not None}
-        wanted |= {n for c in (*network.coils, *(c for c in network.consumers if c.element in loads)) for n in (*c.plus, *c.minus)}
-        live = [all(self.possible[i] for i, _ in chain.steps) for chain in trunk.chains]
-        ways = {n: {c: other for c, other, _ in trunk.around[n] if live[c]} for n in trunk.kept}
-        todo = [n for n in ways if len(ways[n]) <= 1 and n not in wanted]
-        while todo:
-            node = todo.pop()
-            for c, other in ways.pop(node, {}).items():
-                ways[other].pop(c)
-                if len(ways[other]) <= 1 and other not in wanted:
-                    todo.append(other)
-        chain_of = {i: c for n in ways for c in ways[n] for i, _ in trunk.chains[c].steps}
-        return set(ways), chain_of
-
-    def _places(self) -> list[frozenset[Place]]:
-        """For each node the chain that it is inside, or the dead end that it is on with the chain that it hangs on; empty for nodes of the core."""
-        trunk, network = self.network.trunk, self.network
-        places: list[frozenset[Place] | None] = [None] * len(network.names)
-        for n in self.core:
-            places[n] = frozenset()
-        for c in set(self.chain_of.values()):
-            for n in trunk.chains[c].inner:
-                places[n] = frozenset({("chain", c)})
-        for start in range(len(places)):
-            if places[start] is None:
-                members, edge = {start}, {("end", start)}
-                todo = [start]
-                while todo:
-                    for _, other, _ in network.around[todo.pop()]:
-                        beside = places[other]
-                        if beside is not None:
-                            edge |= beside
-                        elif other not in members:
-                            members.add(other)
-                            todo.append(other)
-                for n in members:
-                    places[n] = frozenset(edge)
-        return [p or frozenset() for p in places]
-
-    def _reaches_core(self, nodes: Iterable[int]) -> bool:
-        """Whether a short could take anything of the core, however relays stand and diodes fail: what no protector keeps from it."""
-        seen, todo = set(nodes), list(nodes)
-        while todo:
-            node = todo.pop()
-            if node in self.core or any(kind == "chain" for kind, _ in self.place_of[node]):
-                return True
-            for i, other, _ in self.network.around[node]:
-                if other not in seen and self.possible[i] and self.network.links[i].gate is not Gate.PROTECTOR:
-                    seen.add(other)
-                    todo.append(other)
-        return False
-
-
-def _possible(network: Network, state: ResolvedState, i: int) -> bool:
-    """Whether a link can conduct as switches and protectors stand, whatever relays do."""
-    link = network.links[i]
-    name = bare(link.element)
-    if link.gate is Gate.PROTECTOR and name in state.pulled:
-        return False
-    return not link.positions or state.switches.get(name) in link.positions
+        return frozenset().union(*(self.map.places[n] for n in nodes))
 
 
 def _pieces(network: Network, nodes: Iterable[int], solid: Sequence[bool], without: Collection[str]) -> dict[int, int]:

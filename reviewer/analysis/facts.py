@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import changeover, combinations, cut_sets, isolation, losses, protection, returns, single_points, sneak, states, ties
+from reviewer.analysis import changeover, combinations, isolation, losses, protection, returns, single_points, sneak, states, ties
+from reviewer.analysis import cut_sets as cuts
 from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
@@ -26,8 +27,8 @@ class Facts:
     def __init__(self, design: Design):
         self.design = design
         self._answers: dict[str, StateAnswer] = {}
-        self._pairs: dict[str, cut_sets.PairLosses] = {}
-        self._cuts: dict[tuple[str, str, int], tuple[cut_sets.CutSet, ...]] = {}
+        self._pairs: dict[str, cuts.PairLosses] = {}
+        self._cuts: dict[tuple[str, str, int], tuple[cuts.CutSet, ...]] = {}
         #: what an enumeration did not cover, one sentence each
         self.untried: list[str] = []
 
@@ -66,19 +67,19 @@ class Facts:
             raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
         return states.critical_functions(self.design)
 
-    def pair_losses(self, state: str) -> cut_sets.PairLosses:
+    def pair_losses(self, state: str) -> cuts.PairLosses:
         """For each function, the pairs of single failures of a state that lose it where neither does alone."""
         if state not in self._pairs:
-            self._pairs[state] = cut_sets.pair_losses(self.answer(state))
+            self._pairs[state] = cuts.pair_losses(self.answer(state))
         return self._pairs[state]
 
-    def cut_sets(self, state: str, function: str, order: int = 2) -> tuple[cut_sets.CutSet, ...]:
+    def cut_sets(self, state: str, function: str, order: int = 2) -> tuple[cuts.CutSet, ...]:
         """The minimal cut sets of a function in a state, of at most ``order`` (1 or 2) failures."""
         if (state, function, order) not in self._cuts:
-            self._cuts[state, function, order] = cut_sets.cut_sets(self.answer(state), function, order, self._pairs.get(state))
+            self._cuts[state, function, order] = cuts.cut_sets(self.answer(state), function, order, self._pairs.get(state))
         return self._cuts[state, function, order]
 
-    def explanation(self, cut: cut_sets.CutSet) -> losses.Explanation:
+    def explanation(self, cut: cuts.CutSet) -> losses.Explanation:
         """The loads that a cut set takes, each with the way that was lost."""
         return losses.explain(self.answer(cut.state), cut)
 
