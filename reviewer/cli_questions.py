@@ -1,0 +1,63 @@
+"""The commands that answer a question about one file: trace, fail, effects. Arguments in, exit status out."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from reviewer.terminal import UNREADABLE, fail, lines_of, write
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+
+_STATUS = """\b
+Exit status:
+  0  answered
+  2  the file cannot be read, a name in the question is unknown, or what
+     the answer needs is not in the file
+  3  a defect of the reviewer
+
+This is a second opinion. Local rules and licensed practice decide. What is
+not in the file was not looked at."""
+
+_file = click.argument("file", type=click.Path(path_type=Path))
+_state = click.option("--state", metavar="STATE", help="A declared state; without it the dispatch state.")
+
+
+@click.command(epilog=_STATUS)
+@_file
+@click.argument("name", metavar="LOAD")
+@click.option("--state", metavar="STATE", help="Only this state; without it every declared state.")
+def trace(file: Path, name: str, state: str | None) -> None:
+    """Tell how LOAD is fed and returned.
+
+    LOAD is a load, an instrument, a bus, any other part, or a terminal as PART.TERMINAL. For each declared state: the sources, the
+    way from each in order, the way back, the protectors and switches on them, and what is dead.
+    """
+    from reviewer.questions import trace_of
+    from reviewer.reports.trace_text import trace_text
+
+    with _asked(file) as facts:
+        write(sys.stdout, trace_text(file.as_posix(), facts.design, trace_of(facts, name, state)))
+
+
+@contextmanager
+def _asked(file: Path) -> Iterator[Facts]:
+    """The facts of a file; what cannot be answered ends the command with one message."""
+    from reviewer.questions import NoAnswer, facts_of
+    from reviewer.reading import Unreadable
+    from reviewer.reports.wording import shown
+
+    try:
+        yield facts_of(file)
+    except Unreadable as error:
+        from reviewer.reports.text import as_problems
+
+        fail(as_problems(error.file, error.problems, lines_of(file)).rstrip("\n"), UNREADABLE)
+    except NoAnswer as error:
+        fail(shown(str(error)), UNREADABLE)

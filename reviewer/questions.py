@@ -1,0 +1,57 @@
+"""What may be asked of a design file besides a review: how something is fed, what a failure does, what every failure does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.states import StateAnswer
+from reviewer.analysis.trace import Trace, trace
+from reviewer.reading import read_design
+
+
+class NoAnswer(Exception):
+    """A question that cannot be answered; the message says why, and what to ask or to write instead."""
+
+
+def facts_of(path: Path) -> Facts:
+    """The facts of a design file. Raises :class:`reviewer.reading.Unreadable`."""
+    return Facts(read_design(path))
+
+
+def trace_of(facts: Facts, name: str, state: str | None = None) -> Trace:
+    """How a part, or a terminal as ``part.terminal``, is fed and returned in the declared states, or in one of them. Raises NoAnswer."""
+    network, design = facts.network, facts.design
+    if name in design.wires and name not in design.parts:
+        wire = design.wires[name]
+        raise NoAnswer(f"`{name}` is a wire; trace one of its ends: `{wire.from_}` or `{wire.to}`.")
+    if name not in design.parts and name not in network.index:
+        raise NoAnswer(unknown("part or terminal", name, (*design.parts, *network.index)))
+    answers = facts.answers() if state is None and design.operation else (answer_in(facts, state),)
+    return trace(design, network, answers, name)
+
+
+def answer_in(facts: Facts, state: str | None) -> StateAnswer:
+    """A declared state solved, the dispatch state where none is named. Raises NoAnswer for an unknown one, and where no state is declared."""
+    operation = facts.design.operation
+    if operation is None:
+        raise NoAnswer(
+            "Nothing can be told without `operation` in the file: its dispatch state and the switch positions. `reviewer start` shows how."
+        )
+    if state is not None and state not in operation.states:
+        raise NoAnswer(unknown("state", state, operation.states))
+    return facts.answer(operation.dispatch if state is None else state)
+
+
+def unknown(kind: str, name: str, known: Iterable[str]) -> str:
+    """One message for a name that names nothing, with the nearest known names."""
+    from difflib import get_close_matches
+
+    names = list(dict.fromkeys(known))
+    near = get_close_matches(name[:100], names, 3, 0.5)
+    if near:
+        hint = f"; near it: {', '.join(f'`{n}`' for n in near)}"
+    else:
+        hint = f"; there are {', '.join(f'`{n}`' for n in names[:12])}{' and more' if len(names) > 12 else ''}" if names else ""
+    return f"There is no {kind} `{name}`{hint}."
