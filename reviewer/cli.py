@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from reviewer import __version__, resources
-from reviewer.cli_questions import trace
+from reviewer.cli_questions import fail_part, trace
 from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, lines_of, save, write
 
 if TYPE_CHECKING:
@@ -144,7 +144,7 @@ def start(file: Path | None) -> None:
     write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
 
 
-for question in (trace,):
+for question in (trace, fail_part):
     commands.add_command(question)
 
 

@@ -25,6 +25,7 @@ Exit status:
 This is a second opinion. Local rules and licensed practice decide. What is
 not in the file was not looked at."""
 
+_MODES = ("open", "shorted-to-ground", "shorted-through", "contacts-stuck-as-energised", "contacts-stuck-at-rest", "stays", "severed")
 _file = click.argument("file", type=click.Path(path_type=Path))
 _state = click.option("--state", metavar="STATE", help="A declared state; without it the dispatch state.")
 
@@ -44,6 +45,24 @@ def trace(file: Path, name: str, state: str | None) -> None:
 
     with _asked(file) as facts:
         write(sys.stdout, trace_text(file.as_posix(), facts.design, trace_of(facts, name, state)))
+
+
+@click.command("fail", epilog=_STATUS)
+@_file
+@click.argument("name", metavar="PART")
+@click.option("--mode", type=click.Choice(_MODES), help="Only this failure; without it all that apply.")
+@_state
+def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> None:
+    """Tell what happens when PART fails.
+
+    PART is a part, a wire or a bundle. What dies, with the hazard class of each function lost; what shows it; what is left of each
+    function, and which single failures would then take it; what the crew can do.
+    """
+    from reviewer.questions import fail_of
+    from reviewer.reports.fail_text import fail_text
+
+    with _asked(file) as facts:
+        write(sys.stdout, fail_text(file.as_posix(), facts.design, fail_of(facts, name, mode, state)))
 
 
 @contextmanager

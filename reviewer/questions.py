@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
+from reviewer.analysis.effects import effects, takers_after
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.trace import Trace, trace
+from reviewer.analysis.what_fails import MODES, WhatFails, elements_named, failures_of, kind_of, modes_of, untried_words
+from reviewer.network.graph import bare
 from reviewer.reading import read_design
 
 
@@ -30,6 +33,27 @@ def trace_of(facts: Facts, name: str, state: str | None = None) -> Trace:
         raise NoAnswer(unknown("part or terminal", name, (*design.parts, *network.index)))
     answers = facts.answers() if state is None and design.operation else (answer_in(facts, state),)
     return trace(design, network, answers, name)
+
+
+def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None = None) -> WhatFails:
+    """What the failures of a part, wire or bundle do in a state: of one mode, as written on the command line, or of all that apply. Raises NoAnswer."""
+    network, design = facts.network, facts.design
+    elements = elements_named(network, name)
+    if not elements:
+        raise NoAnswer(unknown("part, wire or bundle", name, (*design.parts, *design.wires, *network.bundles)))
+    if len(elements) > 1:
+        raise NoAnswer(f"`{name}` names {len(elements)} things; ask for {' or '.join(f'`{e}`' for e in elements)}.")
+    element, answer = elements[0], answer_in(facts, state)
+    modes = modes_of(design, element)
+    if mode is not None and MODES[mode] not in modes:
+        can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
+        raise NoAnswer(f"{bare(element)} is a {kind_of(design, element)} and does not fail as `{mode}`; it can as {can}.")
+    wanted = modes if mode is None else (MODES[mode],)
+    failures = tuple(f for f in failures_of(answer, element) if f.mode in wanted)
+    found = effects(answer, failures, facts.signs(answer.state.name, failures), takers_after(answer, failures))
+    untried = tuple(untried_words(answer, element, m) for m in wanted if all(f.mode != m for f in failures))
+    anyway = {n: tuple(f for i, f in enumerate(answer.failures) if not mask >> i & 1) for n, mask in answer.functions.items()}
+    return WhatFails(element, kind_of(design, element), answer.state.name, answer.switches, found, untried, anyway)
 
 
 def answer_in(facts: Facts, state: str | None) -> StateAnswer:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
-from reviewer.analysis import changeover, combinations, isolation, losses, protection, returns, single_points, sneak, states, ties
+from reviewer.analysis import changeover, combinations, isolation, losses, protection, returns, signs, single_points, sneak, states, ties
 from reviewer.analysis import cut_sets as cuts
+from reviewer.analysis.failures import Failure
 from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
@@ -86,6 +87,11 @@ class Facts:
     def loads_of(self, function: str) -> tuple[str, ...]:
         """Names of all loads a function rests on."""
         return states.loads_of(self.design, function)
+
+    def signs(self, state: str, failures: Sequence[Failure]) -> tuple[signs.Signs, ...]:
+        """What shows each of some failures in a state: monitors, and checks before flight."""
+        checks = {name: (check, self.answer(check.state)) for name, check in self.design.watch.checks.items()}
+        return signs.signs(self.answer(state), failures, checks)
 
     @cached_property
     def single_points(self) -> Mapping[str, tuple[single_points.SinglePoint, ...]]:

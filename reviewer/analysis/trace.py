@@ -149,7 +149,7 @@ def _traced_way(design: Design, answer: StateAnswer, elements: tuple[str, ...]) 
 
 
 def stand_words(answer: StateAnswer, element: str) -> str:
-    """How a switch, relay or protector stands in the healthy state: ``at off``, ``pulled``, ``not energised (its coil waits for master at off)``."""
+    """How a switch, relay or protector stands in the healthy state: ``at off``, ``pulled``, ``not energised (held off by master at off)``."""
     name = bare(element)
     if name in answer.state.pulled:
         return "pulled"
@@ -162,7 +162,7 @@ def stand_words(answer: StateAnswer, element: str) -> str:
         return "not energised"
     # a relay that waits for a relay is told by its name alone, so that this ends
     held = " and ".join(bare(e) + (f" at {answer.state.switches[bare(e)]}" if bare(e) in answer.state.switches else "") for e in waits.at)
-    return f"not energised (its coil waits for {held})"
+    return f"not energised (held off by {held})"
 
 
 def _coil_shut(answer: StateAnswer, coil: Consumer) -> Shut | None:

@@ -1,0 +1,61 @@
+"""What a failure does, for a terminal: what dies, what shows it, what is left, what the crew can do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from reviewer.analysis.effects import Effect, Left
+from reviewer.analysis.failures import Failure
+from reviewer.analysis.what_fails import WhatFails
+from reviewer.model.design import Design
+from reviewer.reports import effects_words as words
+from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
+from reviewer.reports.wording import counted, element_words, in_state, shown
+
+
+def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) -> str:
+    """The whole answer; failures that do the same are told once. The cautions stand at the end."""
+    width = max(width, NARROWEST)
+    lines = headed(f"{shown(file)}: {element_words(answer.element)}, {answer.kind}, fails in {shown(answer.state)}", width)
+    lines += lines_of(f"State: {in_state(answer.state, answer.switches)}.", width)
+    for sentence in answer.untried:
+        lines += ["", *lines_of(shown(sentence), width)]
+    for modes, effect in _alike(answer.effects):
+        lines += ["", *_effect(design, answer, modes, effect, width)]
+    lines += ["", "Not covered"]
+    for sentence in words.LIMITS:
+        lines += lines_of(f"- {sentence}", width, 2, 4)
+    return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
+
+
+def _alike(effects: Sequence[Effect]) -> Iterator[tuple[list[str], Effect]]:
+    groups: list[tuple[list[str], Effect]] = []
+    for effect in effects:
+        for modes, first in groups:
+            if replace(effect, failure=first.failure, words=first.words) == first:
+                modes.append(effect.words)
+                break
+        else:
+            groups.append(([effect.words], effect))
+    yield from groups
+
+
+def _effect(design: Design, answer: WhatFails, modes: Sequence[str], effect: Effect, width: int) -> Iterator[str]:
+    for mode in modes:
+        yield from lines_of(f"{element_words(answer.element)} {shown(mode)}", width)
+    yield from labelled("effect", words.local_effect(effect), width, 2)
+    yield from labelled("lost", words.functions_lost(design, effect), width, 2)
+    yield from labelled("shows", words.indication(design, effect), width, 2)
+    for left in effect.left:
+        yield from labelled("left", f"{shown(left.function)}: {words.channels_words(left)}", width, 2)
+        yield from _takers(left, answer.anyway.get(left.function, ()), width)
+
+
+def _takers(left: Left, anyway: Sequence[Failure], width: int) -> Iterator[str]:
+    if left.takers:
+        elements = tuple(dict.fromkeys(f.element for f in left.takers))
+        count = counted(len(left.takers), "single failure")
+        yield from lines_of(f"{count} would now take it, of: {words.names(elements)}", width, 13)
+    if anyway:
+        yield from lines_of(f"{counted(len(anyway), 'single failure')} would take it anyway.", width, 13)
