@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from reviewer import __version__, resources
-from reviewer.cli_questions import fail_part, trace
+from reviewer.cli_questions import effects, fail_part, trace
 from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, lines_of, save, write
 
 if TYPE_CHECKING:
@@ -121,9 +121,9 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 
 
 @commands.command()
-@click.argument("which", type=click.Choice(["design", "review"]), default="design")
+@click.argument("which", type=click.Choice(["design", "review", "effects"]), default="design")
 def schema(which: str) -> None:
-    """Print the JSON Schema of design files or of reviews."""
+    """Print the JSON Schema of design files, of reviews, or of tables of failure effects."""
     write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
 
@@ -144,7 +144,7 @@ def start(file: Path | None) -> None:
     write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
 
 
-for question in (trace, fail_part):
+for question in (trace, fail_part, effects):
     commands.add_command(question)
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from reviewer.terminal import UNREADABLE, fail, lines_of, write
+from reviewer.terminal import UNREADABLE, fail, lines_of, save, write
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -63,6 +63,39 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
 
     with _asked(file) as facts:
         write(sys.stdout, fail_text(file.as_posix(), facts.design, fail_of(facts, name, mode, state)))
+
+
+@click.command(epilog=_STATUS)
+@_file
+@_state
+@click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True, help="Form of the table.")
+@click.option("--out", type=click.Path(path_type=Path), help="Write the table to this file.")
+def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
+    """Tell what every single failure does: the table of failure effects.
+
+    For each part, wire and bundle and each way in which it can fail: the local effect, the functions lost and their hazard class,
+    what shows it, and the redundancy that remains. With `--as csv` the cautions go to standard error.
+    """
+    from reviewer.questions import effects_of
+
+    with _asked(file) as facts:
+        table = effects_of(facts, state)
+        if form == "text":
+            from reviewer.reports.effects_text import effects_text
+
+            report = effects_text(file.as_posix(), facts.design, table)
+        else:
+            from reviewer.reports.effects_table import effects_csv, effects_json
+
+            report = effects_csv(facts.design, table) if form == "csv" else effects_json(file.as_posix(), facts.design, table)
+    if form == "csv":
+        from reviewer.reports.wording import CAUTIONS
+
+        write(sys.stderr, "\n".join(CAUTIONS) + "\n")
+    if out is not None:
+        save(out, report)
+    else:
+        write(sys.stdout, report)
 
 
 @contextmanager

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from reviewer.analysis.effects import effects, takers_after
+from reviewer.analysis.effects import EffectsTable, effects, takers_after
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.failures import stuck_contacts
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.trace import Trace, trace
 from reviewer.analysis.what_fails import MODES, WhatFails, elements_named, failures_of, kind_of, modes_of, untried_words
@@ -54,6 +55,16 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     untried = tuple(untried_words(answer, element, m) for m in wanted if all(f.mode != m for f in failures))
     anyway = {n: tuple(f for i, f in enumerate(answer.failures) if not mask >> i & 1) for n, mask in answer.functions.items()}
     return WhatFails(element, kind_of(design, element), answer.state.name, answer.switches, found, untried, anyway)
+
+
+def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
+    """What every single failure does in a state, contacts that stick included. Raises NoAnswer."""
+    answer = answer_in(facts, state)
+    name, stuck = answer.state.name, stuck_contacts(facts.design, dict(answer.state.switches))
+    rows = effects(answer, answer.failures, facts.signs(name, answer.failures), takers_after(answer, answer.failures, facts.pair_losses(name)))
+    rows += effects(answer, stuck, facts.signs(name, stuck), takers_after(answer, stuck))
+    order = {element: i for i, element in enumerate((*facts.network.elements, *(f"bundles/{b}" for b in facts.network.bundles)))}
+    return EffectsTable(name, answer.switches, tuple(sorted(rows, key=lambda row: order[row.failure.element])))
 
 
 def answer_in(facts: Facts, state: str | None) -> StateAnswer:

@@ -12,6 +12,7 @@ from typing import Any
 from reviewer.model.review import Review
 from reviewer.reading.schema import design_schema
 from reviewer.reports.data import as_json
+from reviewer.reports.effects_schema import effects_schema
 from reviewer.reports.review_schema import review_schema
 from reviewer.reports.text import as_text
 from reviewer.rulebook.shelf import load_rules
@@ -37,7 +38,8 @@ def example_review(path: Path) -> Review:
 
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
-    made = {ROOT / "schemas" / "design.schema.json": pretty(design_schema()), ROOT / "schemas" / "review.schema.json": pretty(review_schema())}
+    schemas = {"design": design_schema(), "review": review_schema(), "effects": effects_schema()}
+    made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)
         stem = path.name.removesuffix(".design.yaml")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from reviewer.analysis.conduction import conduct, conduct_pairs
+from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs
 from reviewer.analysis.cut_sets import BLOCK, PairLosses, bits
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.signs import Signs
@@ -36,13 +36,15 @@ class Left:
 class Effect:
     """What one failure does in a state, against the healthy state.
 
-    Elements: ``sources`` that are lost, ``protectors`` that open to clear a short, relays that ``let_go`` or ``pull_in``, ``buses``, ``loads`` that die and
+    ``words`` tell the failure and ``at`` the terminal that is meant, where a part has more than one circuit.
+    Elements: ``sources`` that are lost or feed nothing any more, ``protectors`` that open to clear a short, relays that ``let_go`` or ``pull_in``, ``buses``, ``loads`` that die and
     ``woken`` loads that come alive. ``functions`` are those lost, each with its hazard class, the gravest first, and ``left`` tells of the others that live.
     ``hunts`` where relays do not come to rest, so that nothing else is sure.
     """
 
     failure: Failure
     words: str
+    at: str
     sources: tuple[str, ...]
     protectors: tuple[str, ...]
     let_go: tuple[str, ...]
@@ -64,6 +66,15 @@ class Effect:
     def hazard(self) -> HazardClass | None:
         """The gravest class among the functions that are lost."""
         return self.functions[0][1] if self.functions else None
+
+
+@dataclass(frozen=True)
+class EffectsTable:
+    """The effects of every single failure of a state, contacts that stick included."""
+
+    state: str
+    switches: tuple[tuple[str, str], ...]
+    effects: tuple[Effect, ...]
 
 
 def effects(answer: StateAnswer, failures: Sequence[Failure], signs: Sequence[Signs], takers: Mapping[str, Sequence[int]]) -> tuple[Effect, ...]:
@@ -106,7 +117,7 @@ class _Table:
         self.functions = function_masks(answer.design, self.solved.powered, self.every)
         self.opened = self._opened()
         healthy = answer.healthy
-        self.lost_sources = {e: self.every & ~m for e, m in self.solved.alive.items() if healthy.alive[e]}
+        self.lost_sources = {e: self.every & ~m for e, m in self._useful(self.solved).items() if self._useful(healthy)[e]}
         self.dropped = {e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]}
         self.pulled = {e: m for e, m in self.solved.energised.items() if not healthy.energised[e]}
         self.dead = {e: self.every & ~m for e, m in self.solved.powered.items() if healthy.powered[e]}
@@ -124,10 +135,15 @@ class _Table:
         lost = [(n, HazardClass.of(f.loss)) for n, f in design.functions.items() if alive[n] and not self.functions[n] >> i & 1]
         failure = self.failures[i]
         return Effect(
-            failure, failure.words(self.answer.network), those(self.lost_sources), those(self.opened), those(self.dropped), those(self.pulled),
+            failure, failure.words(self.answer.network), self._at(failure), those(self.lost_sources), those(self.opened), those(self.dropped), those(self.pulled),
             those(self.dead_buses), those(self.dead), those(self.woken), tuple(sorted(lost, key=lambda f: -f[1])), self._left(i), self.signs[i],
             bool(self.solved.unsettled >> i & 1),
         )  # fmt: skip
+
+    def _at(self, failure: Failure) -> str:
+        network = self.answer.network
+        several = len(failure.nodes) == 1 and len(network.nodes_of[failure.element]) > 1
+        return network.names[failure.nodes[0]] if several else ""
 
     def _left(self, i: int) -> tuple[Left, ...]:
         found = []
@@ -141,6 +157,18 @@ class _Table:
 
     def _works(self, channel: str) -> int:
         return self.functions[channel] if channel in self.functions else self.solved.powered[f"parts/{channel}"]
+
+    def _useful(self, solved: Conduction) -> dict[str, int]:
+        """For each source the lanes in which it lives and both feeds something and gets it back."""
+        network, found = self.answer.network, {}
+        for source, alive in solved.alive.items():
+            fed, returned, mask = solved.fed[source], solved.returned[source], 0
+            for consumer in (*network.consumers, *network.coils):
+                ends = ((consumer.plus, consumer.minus), (consumer.minus, consumer.plus))
+                for plus, minus in ends[: 2 if consumer.either_way else 1]:
+                    mask |= _any(fed, plus) & _any(returned, minus)
+            found[source] = mask & alive
+        return found
 
     def _opened(self) -> dict[str, int]:
         """Protectors at the edge of a short's zone that something still feeds from outside."""
@@ -160,3 +188,10 @@ class _Table:
             if node is not None and self.answer.healthy.live(node):
                 found[f"parts/{name}"] = self.every & ~self.solved.live(node)
         return found
+
+
+def _any(reach: Sequence[int], nodes: Sequence[int]) -> int:
+    mask = 0
+    for node in nodes:
+        mask |= reach[node]
+    return mask

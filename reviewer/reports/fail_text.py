@@ -33,7 +33,7 @@ def _alike(effects: Sequence[Effect]) -> Iterator[tuple[list[str], Effect]]:
     groups: list[tuple[list[str], Effect]] = []
     for effect in effects:
         for modes, first in groups:
-            if replace(effect, failure=first.failure, words=first.words) == first:
+            if replace(effect, failure=first.failure, words=first.words, at=first.at) == first:
                 modes.append(effect.words)
                 break
         else:
@@ -47,15 +47,23 @@ def _effect(design: Design, answer: WhatFails, modes: Sequence[str], effect: Eff
     yield from labelled("effect", words.local_effect(effect), width, 2)
     yield from labelled("lost", words.functions_lost(design, effect), width, 2)
     yield from labelled("shows", words.indication(design, effect), width, 2)
-    for left in effect.left:
-        yield from labelled("left", f"{shown(left.function)}: {words.channels_words(left)}", width, 2)
-        yield from _takers(left, answer.anyway.get(left.function, ()), width)
+    yield from _left([left for left in effect.left if left.touched], answer, width)
+    same = [left.function for left in effect.left if not left.touched]
+    if same:
+        yield from labelled("as before", ", ".join(map(shown, same)), width, 2)
 
 
-def _takers(left: Left, anyway: Sequence[Failure], width: int) -> Iterator[str]:
-    if left.takers:
-        elements = tuple(dict.fromkeys(f.element for f in left.takers))
-        count = counted(len(left.takers), "single failure")
-        yield from lines_of(f"{count} would now take it, of: {words.names(elements)}", width, 13)
-    if anyway:
-        yield from lines_of(f"{counted(len(anyway), 'single failure')} would take it anyway.", width, 13)
+def _left(touched: Sequence[Left], answer: WhatFails, width: int) -> Iterator[str]:
+    """Functions that live on with less behind them; those that the same failures would now take are told together."""
+    together: dict[tuple[Failure, ...], list[Left]] = {}
+    for left in touched:
+        together.setdefault(left.takers, []).append(left)
+    for takers, same in together.items():
+        for left in same:
+            anyway = len(answer.anyway.get(left.function, ()))
+            already = f"; {counted(anyway, 'single failure')} would take it anyway" if anyway else ""
+            yield from labelled("left", f"{shown(left.function)}: {words.channels_words(left)}{already}", width, 2)
+        if takers:
+            elements = tuple(dict.fromkeys(f.element for f in takers))
+            what = "it" if len(same) == 1 else "each of these"
+            yield from lines_of(f"{counted(len(takers), 'single failure')} would now take {what}, of: {words.names(elements)}", width, 13)
