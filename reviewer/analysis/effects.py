@@ -17,29 +17,30 @@ from reviewer.network.graph import Gate
 
 @dataclass(frozen=True)
 class Left:
-    """What is left of a function that lives on: ``channels`` of ``of`` that live, where ``needed`` are enough; ``takers`` the single failures that would now
-    take it and would not alone."""
+    """What is left of a function that lives on: ``channels`` of ``of`` that live, of them ``before`` the failure so many, where ``needed`` are enough.
+    ``takers`` are the single failures that would now take it and would not alone."""
 
     function: str
     channels: tuple[str, ...]
     of: tuple[str, ...]
     needed: int
+    before: int
     takers: tuple[Failure, ...]
 
     @property
     def touched(self) -> bool:
         """Whether the failure has cost the function a channel or made it depend on something."""
-        return bool(self.takers) or len(self.channels) < len(self.of)
+        return bool(self.takers) or len(self.channels) < self.before
 
 
 @dataclass(frozen=True)
 class Effect:
     """What one failure does in a state, against the healthy state.
 
-    ``words`` tell the failure and ``at`` the terminal that is meant, where a part has more than one circuit.
-    Elements: ``sources`` that are lost or feed nothing any more, ``protectors`` that open to clear a short, relays that ``let_go`` or ``pull_in``, ``buses``, ``loads`` that die and
-    ``woken`` loads that come alive. ``functions`` are those lost, each with its hazard class, the gravest first, and ``left`` tells of the others that live.
-    ``hunts`` where relays do not come to rest, so that nothing else is sure.
+    ``words`` tell the failure and ``at`` the terminal that is meant, where a part has more than one circuit. Elements: ``sources`` that are lost or feed
+    nothing any more, ``protectors`` that open to clear a short, relays that ``let_go`` or ``pull_in``, ``buses`` and ``loads`` that die, ``woken`` loads
+    that come alive. ``functions`` are those lost, each with its hazard class, the gravest first, and ``left`` tells of the others that live. ``hunts``
+    where relays do not come to rest, so that nothing else is sure.
     """
 
     failure: Failure
@@ -117,6 +118,7 @@ class _Table:
         self.functions = function_masks(answer.design, self.solved.powered, self.every)
         self.opened = self._opened()
         healthy = answer.healthy
+        self.healthy = function_masks(answer.design, healthy.powered, 1)
         self.lost_sources = {e: self.every & ~m for e, m in self._useful(self.solved).items() if self._useful(healthy)[e]}
         self.dropped = {e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]}
         self.pulled = {e: m for e, m in self.solved.energised.items() if not healthy.energised[e]}
@@ -152,7 +154,8 @@ class _Table:
                 works = tuple(c for c in function.of if self._works(c) >> i & 1)
                 mask = self.takers[name][i] if name in self.takers else 0
                 takers = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
-                found.append(Left(name, works, function.of, function.any, takers))
+                before = sum(self.healthy[c] if c in self.healthy else self.answer.healthy.powered[f"parts/{c}"] for c in function.of)
+                found.append(Left(name, works, function.of, function.any, before, takers))
         return tuple(found)
 
     def _works(self, channel: str) -> int:
