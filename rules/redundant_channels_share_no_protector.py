@@ -29,7 +29,7 @@ def judge(subject: str, facts: Facts):
     for element, (state, channels) in facts.shared_protectors(function).items():
         name = element.partition("/")[2]
         yield Unmet(
-            f"{name} alone feeds {' and '.join(channels)}, which {function} counts as separate channels.",
+            f"When {name} opens, {' and '.join(channels)} go dead together, which {function} counts as separate channels.",
             subject=element,
             state=state,
             failure="open",

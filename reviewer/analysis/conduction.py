@@ -136,9 +136,11 @@ class _Solver:
             along, against = link_masks(lanes, energised)
             self.seeds.clear()
             if lanes.grounded:
-                zone = zone_of(self.network, lanes.grounded, along, against, lanes.passing, self.protectors)
                 # a source that was shorted stays lost and a burned zone stays dead, even when a relay then lets go
-                self.dead = [now | ever for now, ever in zip(zone, self.dead, strict=True)]
+                for passes, nodes in lanes.grounded.items():
+                    barred = frozenset(i for i in self.protectors if self.network.links[i].element not in passes) if passes else self.protectors
+                    zone = zone_of(self.network, nodes, along, against, barred)
+                    self.dead = [now | ever for now, ever in zip(zone, self.dead, strict=True)]
             self.forth = Spreader(trunk, along, against, self.dead, bool(lanes.grounded))
             back = Spreader(trunk, against, along, self.nobody, False)
             ends: dict[int, Reached] = {}

@@ -18,8 +18,8 @@ class Lanes:
     """What differs between the lanes. ``forward[link]`` and ``backward[link]``: lanes in which a link conducts from a to b and from b to a, relays aside.
 
     ``relayed`` are (link, relay element, True for contacts that make); ``held`` and ``dropped`` the lanes in which a relay's contacts stick;
-    ``opened[element]``; ``grounded[node]``; ``passing[link]`` lanes in which a protector does not stop a short; ``running`` and ``outside`` those
-    with the engine running and with power from outside.
+    ``opened[element]``; ``grounded[passes][node]``, the lanes in which a node is shorted and only ``passes`` do not stop that short; ``running`` and
+    ``outside`` those with the engine running and with power from outside.
     """
 
     width: int
@@ -29,8 +29,7 @@ class Lanes:
     held: Mapping[str, int]
     dropped: Mapping[str, int]
     opened: Mapping[str, int]
-    grounded: Mapping[int, int]
-    passing: Mapping[int, int]
+    grounded: Mapping[frozenset[str], Mapping[int, int]]
     running: int
     outside: int
 
@@ -51,10 +50,9 @@ class _Troubles:
     held: Masks = field(default_factory=dict)
     dropped: Masks = field(default_factory=dict)
     stays: Masks = field(default_factory=dict)
-    passes: Masks = field(default_factory=dict)
 
     def tables(self) -> tuple[Masks, ...]:
-        return (self.opened, self.grounded, self.shorted, self.through, self.held, self.dropped, self.stays, self.passes)
+        return (self.opened, self.grounded, self.shorted, self.through, self.held, self.dropped, self.stays)
 
 
 def mask_of(lanes: Iterable[int], width: int) -> int:
@@ -78,9 +76,7 @@ def _troubles(network: Network, cases: Sequence[Case]) -> _Troubles:
             elif failure.mode == SHORT:
                 note(bits.shorted, failure.element, lane)
                 for node in failure.nodes:
-                    note(bits.grounded, node, lane)
-                for protector in failure.passes:
-                    note(bits.passes, protector, lane)
+                    note(bits.grounded, (failure.passes, node), lane)
             elif failure.mode == SEVERED:
                 for wire in network.bundles[bare(failure.element)]:
                     note(bits.opened, wire, lane)
@@ -137,9 +133,11 @@ def _lanes(network: Network, state: ResolvedState, bits: _Troubles, width: int, 
             mask &= ~opened[link.element]
         forward.append(mask)
         backward.append(mask & bits.through.get(link.element, 0) if link.oneway else mask)
-    passing = {i: bits.passes[link.element] for i, link in enumerate(network.links) if link.element in bits.passes and link.gate is Gate.PROTECTOR}
+    grounded: dict[frozenset[str], dict[int, int]] = {}
+    for (passes, node), mask in bits.grounded.items():
+        grounded.setdefault(passes, {})[node] = mask
     return Lanes(
-        width, tuple(forward), tuple(backward), _relayed(network), bits.held, bits.dropped, opened, bits.grounded, passing,
+        width, tuple(forward), tuple(backward), _relayed(network), bits.held, bits.dropped, opened, grounded,
         every if state.engine == "running" else 0, every if state.ground_power else 0,
     )  # fmt: skip
 
@@ -171,7 +169,7 @@ def lanes_of_states(network: Network, states: Sequence[ResolvedState]) -> Lanes:
         backward.append(0 if link.oneway else mask)
     running = mask_of((i for i, s in enumerate(states) if s.engine == "running"), width)
     outside = mask_of((i for i, s in enumerate(states) if s.ground_power), width)
-    return Lanes(width, tuple(forward), tuple(backward), _relayed(network), {}, {}, {}, {}, {}, running, outside)
+    return Lanes(width, tuple(forward), tuple(backward), _relayed(network), {}, {}, {}, {}, running, outside)
 
 
 def _relayed(network: Network) -> tuple[tuple[int, str, bool], ...]:

@@ -100,10 +100,9 @@ def zone_of(
     grounded: Mapping[int, int],
     along: Sequence[int],
     against: Sequence[int],
-    passing: Mapping[int, int],
     protectors: frozenset[int],
 ) -> list[int]:
-    """For each node, the lanes in which current could flow from it into a grounded node without passing a protector that opens."""
+    """For each node, the lanes in which current could flow from it into a grounded node without passing one of some protectors."""
     zone = [0] * len(network.names)
     fresh = dict(grounded)
     todo = deque(fresh)
@@ -115,9 +114,7 @@ def zone_of(
         for i, other, leaving in network.around[node]:
             # against the current: from the other end into this one
             new = mask & (against[i] if leaving else along[i]) & ~zone[other]
-            if new and i in protectors:
-                new &= passing.get(i, 0)
-            if new:
+            if new and i not in protectors:
                 zone[other] |= new
                 if other in fresh:
                     fresh[other] |= new

@@ -1,0 +1,178 @@
+"""Small circuits wired at random, with what makes an engine stumble: relays that hold or chase themselves, opposed diodes, loops of
+buses, fields fed from several places."""
+
+from __future__ import annotations
+
+from random import Random
+
+from reviewer.model.design import Design
+from tests.oracle.tangle import BARS, Tangle
+from tests.oracle.workbench import Workbench
+
+LARGEST = 25
+
+
+def awkward(seed: int, breaks: bool = True) -> Design:
+    """A circuit of 8 to 25 parts wired at random. Without ``breaks`` no contact is closed at rest: then less fed is never more powered."""
+    chance = Random(f"awkward {seed} {breaks}")
+    return _Awkward(Workbench(chance, chance.choice(["metal", "composite"])), breaks).design(f"Tangle {seed}")
+
+
+class _Awkward(Tangle):
+    """A tangle with features of a certain kind, each of which adds up to seven parts."""
+
+    def __init__(self, bench: Workbench, breaks: bool):
+        super().__init__(bench)
+        self.breaks = breaks
+
+    def design(self, name: str) -> Design:
+        chance, bench = self.chance, self.bench
+        for _ in range(chance.randint(1, 3)):
+            self.hot.append(bench.add(self.fresh("bar"), chance.choice(BARS)))
+        self.grounds()
+        self.source("battery")
+        features = [self._self_holding, self._opposed_diodes, self._ring, self._field, self._diode, self._second_source, self._breaker_switch]
+        features += [
+            self._second_source,
+            self._diode,
+            self._connector,
+            self._shunt,
+            self._across_supplies,
+            self._cascade,
+            self._cascade,
+            self._self_holding,
+        ]
+        if self.breaks:
+            features += [self._chasing, self._chasing, self._changeover, self._interlock, self._relay, self._relay]
+        loads = [self.load(), self.load()]
+        wanted = chance.randint(8, LARGEST)
+        while len(bench.parts) < wanted:
+            # no feature adds more than seven parts
+            if len(bench.parts) > LARGEST - 7 or chance.random() < 0.2:
+                loads.append(self.load(plain=True))
+            else:
+                chance.choice(features)()
+        for _ in range(chance.randint(0, 4)):
+            self.stray_wire()
+        self.bundle()
+        bench.functions["one"] = {"any": 1, "of": loads[:2], "loss": "catastrophic"}
+        bench.functions["most"] = {"any": len(loads) - 1, "of": loads, "loss": "major"}
+        bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
+        bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
+        return bench.design(name)
+
+    def _second_source(self) -> None:
+        self.source(self.chance.choice(["battery", "ground-power", "ground-power", "alternator"]))
+
+    def _field(self) -> None:
+        """An alternator whose field can be fed from several places, its own output among them."""
+        name = self.source("alternator")
+        self.bench.parts[name]["excitation"] = "field"
+        for _ in range(self.chance.randint(1, 2)):
+            self.way(self.commanded(), f"{name}.field", longest=1)
+
+    def _self_holding(self) -> None:
+        """A coil that is fed through its own make contact, and through a switch that starts it."""
+        name = self.electromagnet({"hold": {"kind": "make", "joins": ["line", "plus"]}, "work": {"kind": "make", "joins": ["line", "load"]}})
+        self.bench.wire(self.supply_side(), f"{name}.line")
+        self.bench.run(self.commanded(), [self.bench.switch(self.fresh("start"))], f"{name}.plus")
+        self.way(f"{name}.minus", self.return_side(), longest=1)
+        self.hot += [f"{name}.load", f"{name}.plus"]
+
+    def _chasing(self) -> None:
+        """A coil that is fed through its own break contact: it never settles while it is fed."""
+        name = self.electromagnet({"own": {"kind": "break", "joins": ["line", "plus"]}})
+        self.bench.run(self.commanded(), [self.start(self.fresh("start"))], f"{name}.line")
+        self.bench.wire(f"{name}.minus", self.return_side())
+        self.hot.append(f"{name}.plus")
+
+    def _interlock(self) -> None:
+        """Two relays, the coil of each fed through a break contact of the other."""
+        one, two = (
+            self.electromagnet({"lock": {"kind": "break", "joins": ["in", "out"]}, "work": {"kind": "make", "joins": ["line", "load"]}})
+            for _ in range(2)
+        )
+        for name, other in ((one, two), (two, one)):
+            self.bench.run(self.supply_side(), [self.start(self.fresh("start")), (f"{other}.in", f"{other}.out")], f"{name}.plus")
+            self.bench.wire(f"{name}.minus", self.return_side())
+            self.bench.wire(self.supply_side(), f"{name}.line")
+            self.hot.append(f"{name}.load")
+
+    def _changeover(self) -> None:
+        name = self.electromagnet({"both": {"kind": "changeover", "common": "common", "at-rest": "rest", "energised": "drawn"}})
+        for terminal in ("rest", "drawn"):
+            self.way(self.supply_side(), f"{name}.{terminal}", longest=1)
+        self.way(self.commanded(), f"{name}.plus", longest=1)
+        self.bench.wire(f"{name}.minus", self.return_side())
+        self.hot.append(f"{name}.common")
+
+    def _relay(self) -> None:
+        contacts = {"first": {"kind": "make", "joins": ["line", "load"]}}
+        if self.breaks and self.chance.random() < 0.5:
+            contacts["second"] = {"kind": "break", "joins": ["line", "rest"]}
+            self.hot.append(f"relay-{self.number + 1}.rest")
+        name = self.bench.add(self.fresh("relay"), "relay", coil=["plus", "minus"], contacts=contacts)
+        self.way(self.supply_side(), f"{name}.line", longest=1)
+        self.way(self.commanded(), f"{name}.plus", longest=1)
+        self.way(f"{name}.minus", self.return_side(), longest=1)
+        self.hot.append(f"{name}.load")
+
+    def _cascade(self) -> None:
+        """Relays of which each feeds the coil of the next, so that they drop out one after another."""
+        feed = self.supply_side()
+        for _ in range(self.chance.randint(2, 3)):
+            name = self.electromagnet({"work": {"kind": "make", "joins": ["line", "load"]}})
+            self.bench.wire(feed, f"{name}.plus")
+            self.bench.wire(f"{name}.minus", self.return_side())
+            self.bench.wire(self.supply_side(), f"{name}.line")
+            self.hot.append(feed := f"{name}.load")
+
+    def _across_supplies(self) -> None:
+        """A coil between two supplies: fed from either side, returned through the other."""
+        name = self.electromagnet({"work": {"kind": "make", "joins": ["line", "load"]}})
+        for terminal in ("plus", "minus", "line"):
+            self.bench.wire(self.supply_side(), f"{name}.{terminal}")
+        self.bench.run(f"{name}.minus", [self.bench.switch(self.fresh("ground-switch"))], self.return_side())
+        self.hot.append(f"{name}.load")
+
+    def _diode(self) -> None:
+        name = self.bench.add(self.fresh("diode"), "diode")
+        self.way(self.supply_side(), f"{name}.anode", longest=1)
+        self.bench.wire(f"{name}.cathode", self.supply_side())
+        self.hot.append(f"{name}.cathode")
+
+    def _opposed_diodes(self) -> None:
+        """Two diodes nose to nose or tail to tail in one line, or against each other side by side."""
+        one, two = (self.bench.add(self.fresh("diode"), "diode") for _ in range(2))
+        start, end = self.supply_side(), self.supply_side()
+        shape = self.chance.choice(["nose to nose", "tail to tail", "side by side"])
+        if shape == "side by side":
+            self.bench.run(start, [(f"{one}.anode", f"{one}.cathode")], end)
+            self.bench.run(start, [(f"{two}.cathode", f"{two}.anode")], end)
+        else:
+            a, b = ("anode", "cathode") if shape == "nose to nose" else ("cathode", "anode")
+            self.bench.run(start, [(f"{one}.{a}", f"{one}.{b}"), (f"{two}.{b}", f"{two}.{a}")], end)
+            self.hot.append(f"{one}.{b}")
+
+    def _ring(self) -> None:
+        """Buses in a ring, so that each is fed from two sides."""
+        buses = [self.bench.add(self.fresh("ring"), "bus") for _ in range(self.chance.randint(2, 3))]
+        self.bench.wire(self.supply_side(), buses[0])
+        for one, other in zip(buses, buses[1:] + buses[:1], strict=True):
+            self.way(one, other, longest=1)
+        self.hot += buses
+
+    def _breaker_switch(self) -> None:
+        self.bench.run(self.supply_side(), [self.bench.protector(self.fresh("breaker-switch"), "breaker-switch")], self.supply_side())
+
+    def _shunt(self) -> None:
+        name = self.bench.add(self.fresh("shunt"), "shunt")
+        self.bench.run(self.supply_side(), [(f"{name}.line", f"{name}.load")], self.supply_side())
+        self.hot.append(f"{name}.load")
+
+    def _connector(self) -> None:
+        name = self.bench.add(self.fresh("connector"), "connector", pins=["1", "2"])
+        self.bench.wire(self.supply_side(), f"{name}.1-plug")
+        self.hot.append(f"{name}.1-socket")
+        self.bench.wire(self.return_side(), f"{name}.2-plug")
+        self.cold.append(f"{name}.2-socket")

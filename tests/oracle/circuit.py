@@ -1,0 +1,150 @@
+"""A design taken apart into nodes and ways for current, for the plain evaluator; shares nothing with ``reviewer.network``.
+
+**Nodes.** Each ``part.terminal`` is a node; a part that takes any terminal name (bus, ground block, stud, splice, airframe) has one more,
+its bar, named like the part. **Ways** for current join two nodes and belong to one element, ``parts/NAME`` or ``wires/NAME``:
+a wire from end to end; a shield that is grounded at both ends, from the one to the other; a bar to each of its terminals (an airframe
+only where it is of metal); a protector from line to load; a switch as its position says; the contacts of a relay; a diode from anode to
+cathode only; a shunt; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
+signal returns that are joined to them; the case of a sensor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way for current between two nodes. ``when`` says on what it depends:
+
+    "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do; "protector": not
+    pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only.
+    """
+
+    one: str
+    other: str
+    element: str
+    when: str = "always"
+    positions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Supply:
+    """A source. ``field`` is the node that must be fed, or "" where there is none."""
+
+    element: str
+    kind: str
+    positive: str
+    negative: str
+    field: str = ""
+
+
+@dataclass(frozen=True)
+class Taker:
+    """What is powered through any of ``plus`` and any of ``minus``: a consumer, or a coil."""
+
+    element: str
+    plus: tuple[str, ...]
+    minus: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """A design taken apart into nodes, ways, sources, consumers and coils. ``bundles`` gives the wires of each bundle."""
+
+    nodes: frozenset[str]
+    ways: tuple[Way, ...]
+    sources: tuple[Supply, ...]
+    consumers: tuple[Taker, ...]
+    coils: tuple[Taker, ...]
+    bundles: Mapping[str, tuple[str, ...]]
+
+
+def circuit_of(design: Design) -> Circuit:
+    """Take a design apart. Its references must resolve, as those of a design that was read do."""
+    nodes = {f"{name}.{terminal}" for name, part in design.parts.items() for terminal in part.terminals()}
+    nodes |= {part.mounted_on for part in design.parts.values() if getattr(part, "mounted_on", None)}
+    ways: list[Way] = []
+    bundles: dict[str, list[str]] = {}
+    for name, part in design.parts.items():
+        ways += _inside(name, part)
+    for name, wire in design.wires.items():
+        nodes |= {wire.from_, wire.to, *(wire.shield or ())}
+        ways.append(Way(wire.from_, wire.to, f"wires/{name}"))
+        if wire.shield and len(wire.shield) == 2:
+            ways.append(Way(wire.shield[0], wire.shield[1], f"wires/{name}"))
+        if wire.bundle:
+            bundles.setdefault(f"bundles/{wire.bundle}", []).append(f"wires/{name}")
+    for node in sorted(nodes):
+        name = node.partition(".")[0]
+        part = design.parts[name]
+        if part.open_ended and (not isinstance(part, p.Airframe) or (part.material or design.aircraft.airframe) == "metal"):
+            ways.append(Way(name, node, f"parts/{name}"))
+    nodes |= {name for name, part in design.parts.items() if part.open_ended}
+    consumers = [
+        Taker(f"parts/{n}", tuple(f"{n}.{t}" for t in part.supplies), tuple(f"{n}.{t}" for t in part.returns))
+        for n, part in design.parts.items()
+        if isinstance(part, p.Consumer)
+    ]
+    coils = [
+        Taker(f"parts/{n}", (f"{n}.{part.coil[0]}",), (f"{n}.{part.coil[1]}",))
+        for n, part in design.parts.items()
+        if isinstance(part, p.Electromagnet)
+    ]
+    return Circuit(
+        frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()}
+    )  # fmt: skip
+
+
+def _sources(design: Design) -> Iterator[Supply]:
+    for name, part in design.parts.items():
+        if isinstance(part, p.Battery | p.GroundPower):
+            yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative")
+        elif isinstance(part, p.Alternator):
+            yield Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", f"{name}.field" if part.excitation == "field" else "")
+
+
+def _inside(name: str, part: p.Part) -> Iterator[Way]:
+    """The ways inside a part that has its own terminals."""
+    element = f"parts/{name}"
+
+    def way(one: str, other: str, when: str = "always", positions: tuple[str, ...] = ()) -> Way:
+        return Way(f"{name}.{one}", f"{name}.{other}", element, when, positions)
+
+    if isinstance(part, p.BreakerSwitch):
+        yield way("line", "load", "protector", ("on",))
+    elif isinstance(part, p.Protector):
+        yield way("line", "load", "protector")
+    elif isinstance(part, p.Switch):
+        for position, pairs in part.positions.items():
+            for pair in pairs:
+                yield way(pair[0], pair[1], "position", (position,))
+    elif isinstance(part, p.Electromagnet):
+        for contact in part.contacts.values():
+            if isinstance(contact, p.ChangeoverContact):
+                yield way(contact.common, contact.at_rest, "at rest")
+                yield way(contact.common, contact.energised, "energised")
+            else:
+                yield way(contact.joins[0], contact.joins[1], "energised" if isinstance(contact, p.MakeContact) else "at rest")
+    elif isinstance(part, p.Diode):
+        yield way("anode", "cathode", "forward")
+    elif isinstance(part, p.Shunt):
+        yield way("line", "load")
+    elif isinstance(part, p.Connector):
+        for pin in part.pins:
+            yield way(f"{pin}-plug", f"{pin}-socket")
+    elif isinstance(part, p.Consumer):
+        for other in part.returns[1:]:
+            yield way(part.returns[0], other)
+        if part.mounted_on:
+            yield Way(f"{name}.{part.returns[0]}", part.mounted_on, element)
+        if isinstance(part, p.Instrument) and part.signal_returns == "joined":
+            for signal in part.inputs.values():
+                if signal.return_ and signal.return_ not in part.returns:
+                    yield way(signal.return_, part.returns[0])
+    elif isinstance(part, p.Sensor) and part.mounted_on:
+        yield Way(f"{name}.return", part.mounted_on, element)

@@ -1,0 +1,141 @@
+"""Minimal cut sets by a satisfiability solver, for circuits without contacts that are closed at rest.
+
+"Function lost" is written as clauses. One variable says of each element that it is open. For each step, *may* variables say of each
+node and source that the source may feed the node, or may get it back; of each coil and source that it may be energised, may be alive;
+of each load and function that it may work. All clauses go one way:
+
+* a live source may feed its positive; what may be fed may feed on along a way whose element is not open and whose relay may be
+  energised; the same backwards from the negative for what is returned;
+* a coil that is not open and that one source may feed and may get back may be energised in the next step, either way round;
+  a source likewise may be alive in the next step;
+* in the last step, a load that is not open and is fed and returned by one source may work; any sufficient channels may make a function work.
+
+The first step allows the relays and sources of the healthy system. Without contacts closed at rest, failures only take away, each step that
+changes anything loses a relay or a source, and so there are as many steps as these are. The smallest reading of the *may*
+variables is what truly happens, so a function that *may not* work is lost, and a lost one is allowed not to. The healthy system itself
+is the least model of clauses of the same kind, which unit propagation finds.
+
+Cut sets are then listed by order: a totalizer bounds the number of open elements, and each set found is blocked together with all larger
+ones that hold it. Solver and totalizer: python-sat (https://pysathq.github.io).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from pysat.card import ITotalizer
+from pysat.formula import IDPool
+from pysat.solvers import Solver
+
+from reviewer.model.design import Design
+from reviewer.model.operating import ResolvedState
+from tests.oracle.circuit import Circuit, Way
+
+#: a variable's name, such as ("fed", step, source, node)
+Key = tuple[object, ...]
+#: what may be, if all of these may be, unless one of these elements is open
+Rule = tuple[Key, list[Key], list[str]]
+
+
+class LossClauses:
+    """The clauses of one state of one circuit; :meth:`minimal_cut_sets` lists those of a function."""
+
+    def __init__(self, design: Design, circuit: Circuit, state: ResolvedState):
+        if any(way.when == "at rest" for way in circuit.ways):
+            raise ValueError("a contact is closed at rest: opening something may restore what was lost")
+        self.design, self.circuit, self.state = design, circuit, state
+        self.ways = [way for way in circuit.ways if _stands(way, state)]
+        self.elements = [*(f"parts/{name}" for name in design.parts), *(f"wires/{name}" for name in design.wires)]
+        #: the relays that are energised and the sources that are alive in the healthy system, and the loads and functions that work
+        self.healthy = self._healthy()
+        up = [key[2] for key in self.healthy if key[0] == "up"]
+        self.names = IDPool()
+        self.solver = Solver("glucose4")
+        for element in up:
+            # an open source is dead from the first step on, an open relay has no contacts anyway
+            self._clause(("up", 0, element), [], [str(element)])
+        for step in range(len(up) + 1):
+            for rule in self._rules(step, step + 1):
+                self._clause(*rule)
+        for rule in self._uses(len(up)):
+            self._clause(*rule)
+        opened = [self.names.id(("open", element)) for element in self.elements]
+        self.bound = ITotalizer(opened, ubound=2, top_id=self.names.top)
+        self.names.occupy(self.names.top + 1, self.bound.top_id)
+        self.solver.append_formula(self.bound.cnf.clauses)
+
+    def works(self, name: str) -> bool:
+        """Whether a load or function works in the healthy system."""
+        return ("works", name) in self.healthy
+
+    def minimal_cut_sets(self, function: str) -> set[frozenset[str]]:
+        """The minimal cut sets of one and two open elements of a function that works in the healthy system."""
+        asked = self.names.id(("asked", function))
+        lost = -self.names.id(("works", function))
+        found: set[frozenset[str]] = set()
+        for order in (1, 2):
+            while self.solver.solve(assumptions=[asked, lost, -self.bound.rhs[order]]):
+                true = {literal for literal in self.solver.get_model() if literal > 0}
+                cut = frozenset(element for element in self.elements if self.names.id(("open", element)) in true)
+                found.add(cut)
+                self.solver.add_clause([-asked, *(-self.names.id(("open", element)) for element in cut)])
+        return found
+
+    def _clause(self, head: Key, body: list[Key], intact: list[str]) -> None:
+        opened = [self.names.id(("open", element)) for element in intact]
+        self.solver.add_clause([self.names.id(head), *opened, *(-self.names.id(key) for key in body)])
+
+    def _healthy(self) -> set[Key]:
+        """The least model of the rules with nothing open, by unit propagation from the facts."""
+        names, solver = IDPool(), Solver("glucose4")
+        begin = names.id(("begin",))
+        for head, body, _ in (*self._rules("cold", "cold"), *self._uses("cold")):
+            solver.add_clause([names.id(head), -begin, *(-names.id(key) for key in body)])
+        consistent, literals = solver.propagate(assumptions=[begin])
+        assert consistent
+        return {names.obj(literal) for literal in literals if literal > 0}
+
+    def _rules(self, step: object, following: object) -> Iterator[Rule]:
+        sources = self.circuit.sources
+        for source in sources:
+            at = source.element
+            yield ("fed", step, at, source.positive), [("up", step, at)], []
+            yield ("back", step, at, source.negative), [], []
+            for way in self.ways:
+                gate: list[Key] = [("up", step, way.element)] if way.when == "energised" else []
+                for one, other in [(way.one, way.other), (way.other, way.one)][: 1 if way.when == "forward" else 2]:
+                    yield ("fed", step, at, other), [("fed", step, at, one), *gate], [way.element]
+                    yield ("back", step, at, one), [("back", step, at, other), *gate], [way.element]
+            for coil in self.circuit.coils:
+                for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
+                    yield ("up", following, coil.element), [("fed", step, at, plus[0]), ("back", step, at, minus[0])], [coil.element]
+        for source in sources:
+            if source.kind == "ground-power" and not self.state.ground_power:
+                continue
+            if source.kind == "alternator" and self.state.engine != "running":
+                continue
+            conditions: list[list[Key]] = [[]]
+            if source.field:
+                conditions = [[("fed", step, s.element, source.field), ("back", step, s.element, source.negative)] for s in sources]
+            for body in conditions:
+                yield ("up", following, source.element), body, [source.element]
+
+    def _uses(self, step: object) -> Iterator[Rule]:
+        for load in self.circuit.consumers:
+            for source in self.circuit.sources:
+                for plus in load.plus:
+                    for minus in load.minus:
+                        body: list[Key] = [("fed", step, source.element, plus), ("back", step, source.element, minus)]
+                        yield ("works", load.element.partition("/")[2]), body, [load.element]
+        for name, function in self.design.functions.items():
+            for channels in combinations(function.of, function.any):
+                yield ("works", name), [("works", channel) for channel in channels], []
+
+
+def _stands(way: Way, state: ResolvedState) -> bool:
+    """Whether a way conducts as switches stand and protectors are in."""
+    name = way.element.partition("/")[2]
+    if way.when == "protector" and name in state.pulled:
+        return False
+    return not way.positions or state.switches[name] in way.positions

@@ -1,0 +1,200 @@
+"""The plain evaluator: what one failure case does to one state of a design, written as the definition of the answer.
+
+It is slow on purpose and shares nothing with ``reviewer.network`` or ``reviewer.analysis``: names instead of numbers, sets instead
+of bits, one scenario at a time. Whoever doubts the engine reads this file, not the engine.
+
+Nodes and ways for current, and the elements that they belong to, are told in :mod:`tests.oracle.circuit`.
+
+**A state** gives the position of each switch, the protectors that are pulled, what the engine does, whether ground power is connected.
+
+**A case** is a tuple of none, one or two failures:
+
+=============================  ==========================================================================================================
+open                           all ways of the element are gone; a source, a consumer or a coil of that element does nothing
+shorted to ground              the nodes given are grounded; ``passes`` are protectors that do not stop the zone of this short
+shorted through                the diode conducts both ways
+contacts stuck as energised    all contacts of the relay stand as if it were energised, whatever its coil does
+contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
+stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
+severed                        all wires of the bundle ``bundles/NAME`` are open
+=============================  ==========================================================================================================
+
+What a case has both open and shorted counts as shorted: the opening is left out.
+
+**Rounds**, all of it at once, from the relays that are pulled in and the sources that are alive. The healthy system begins cold: none and
+none. A case begins with the healthy answer of the same state, without the sources that are open. In each round:
+
+1. Which ways conduct follows from the state, the case and the relays that are pulled in now.
+2. The *zone* of the shorts is what current can flow from into a grounded node without crossing a protector. It is dead, and what
+   was dead once stays dead.
+3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node. Any source *gets
+   back* the nodes from which current can flow to its negative; whether they are dead does not matter.
+4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it. A coil may be fed either way round.
+   In the next round a relay is pulled in when its coil is powered. A source is alive when its positive is not dead; ground power only when
+   connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
+   back its ground.
+5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
+   rounds, the case is *unsettled*, and nothing else of its answer means anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+
+from reviewer.model.design import Design
+from reviewer.model.operating import ResolvedState
+from tests.oracle.circuit import Circuit, Supply, Way
+
+OPEN, SHORT, THROUGH = "open", "shorted to ground", "shorted through"
+HELD, DROPPED, STAYS, SEVERED = "contacts stuck as energised", "contacts stuck at rest", "stays at another position", "severed"
+
+#: from each node: the nodes one step away, with the element of the protector that the step crosses, or ""
+Steps = Mapping[str, list[tuple[str, str]]]
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One failure of a case. ``nodes`` are those a short grounds, ``passes`` the elements of protectors that do not stop its zone."""
+
+    element: str
+    mode: str
+    nodes: tuple[str, ...] = ()
+    position: str = ""
+    passes: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What one case does. ``fed`` and ``returned`` give for each source the nodes it feeds, the nodes it gets back."""
+
+    powered: dict[str, bool]
+    energised: dict[str, bool]
+    alive: dict[str, bool]
+    fed: dict[str, set[str]]
+    returned: dict[str, set[str]]
+    dead: set[str]
+    unsettled: bool
+    rounds: int
+
+
+def solve(circuit: Circuit, state: ResolvedState, case: Collection[Fault] = (), before: Answer | None = None) -> Answer:
+    """The answer of one case. ``before`` is the healthy answer of the same state; without it the system begins cold."""
+    upset = _Upset(circuit, case)
+    energised = {coil.element: before is not None and before.energised[coil.element] for coil in circuit.coils}
+    alive = {s.element: before is not None and before.alive[s.element] and s.element not in upset.opened for s in circuit.sources}
+    dead: set[str] = set()
+    rounds, settled = 0, False
+    while not settled and rounds < 2 * (len(circuit.coils) + len(circuit.sources)) + 4:
+        rounds += 1
+        onward, back = _flow(circuit, state, upset, energised)
+        for short in upset.shorts:
+            dead |= _zone(short, back)
+        fed = {s.element: _reached(s.positive, onward, dead) if alive[s.element] and s.positive not in dead else set() for s in circuit.sources}
+        returned = {s.element: _reached(s.negative, back) for s in circuit.sources}
+        pulled_in = {
+            c.element: c.element not in upset.opened and (_complete(fed, returned, c.plus, c.minus) or _complete(fed, returned, c.minus, c.plus))
+            for c in circuit.coils
+        }
+        living = {
+            s.element: s.element not in upset.opened
+            and s.positive not in dead
+            and _driven(s, state, not s.field or _complete(fed, returned, [s.field], [s.negative]))
+            for s in circuit.sources
+        }
+        settled = pulled_in == energised and living == alive
+        energised, alive = pulled_in, living
+    powered = {c.element: c.element not in upset.opened and _complete(fed, returned, c.plus, c.minus) for c in circuit.consumers}
+    return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
+
+
+def working(design: Design, powered: Mapping[str, bool]) -> dict[str, bool]:
+    """Which functions work: those of whose channels enough are powered, or work themselves."""
+
+    def works(channel: str) -> bool:
+        function = design.functions.get(channel)
+        return powered[f"parts/{channel}"] if function is None else sum(map(works, function.of)) >= function.any
+
+    return {name: works(name) for name in design.functions}
+
+
+class _Upset:
+    """What a case does to the circuit, sorted by what it changes."""
+
+    def __init__(self, circuit: Circuit, case: Collection[Fault]):
+        self.shorts = [f for f in case if f.mode == SHORT]
+        self.through = {f.element for f in case if f.mode == THROUGH}
+        self.held = {f.element for f in case if f.mode == HELD}
+        self.dropped = {f.element for f in case if f.mode == DROPPED}
+        self.stays = {f.element: f.position for f in case if f.mode == STAYS}
+        self.opened = {f.element for f in case if f.mode == OPEN}
+        for fault in case:
+            if fault.mode == SEVERED:
+                self.opened.update(circuit.bundles[fault.element])
+        self.opened.difference_update(f.element for f in self.shorts)
+
+
+def _flow(circuit: Circuit, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]) -> tuple[Steps, Steps]:
+    """Where current can flow now: from each node onward, and from each node back to where it can come from."""
+    onward: dict[str, list[tuple[str, str]]] = {}
+    back: dict[str, list[tuple[str, str]]] = {}
+    for way in circuit.ways:
+        if not _conducts(way, state, upset, energised):
+            continue
+        barrier = way.element if way.when == "protector" else ""
+        onward.setdefault(way.one, []).append((way.other, barrier))
+        back.setdefault(way.other, []).append((way.one, barrier))
+        if way.when != "forward" or way.element in upset.through:
+            onward.setdefault(way.other, []).append((way.one, barrier))
+            back.setdefault(way.one, []).append((way.other, barrier))
+    return onward, back
+
+
+def _conducts(way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]) -> bool:
+    if way.element in upset.opened:
+        return False
+    name = way.element.partition("/")[2]
+    if way.when in ("energised", "at rest"):
+        drawn = way.element in upset.held or (energised[way.element] and way.element not in upset.dropped)
+        return drawn == (way.when == "energised")
+    if way.when == "protector" and name in state.pulled:
+        return False
+    if way.positions:
+        return upset.stays.get(way.element, state.switches.get(name)) in way.positions
+    return True
+
+
+def _zone(short: Fault, back: Steps) -> set[str]:
+    """The nodes whose current can flow into a short without crossing a protector that stops it."""
+    zone = set(short.nodes)
+    todo = list(zone)
+    while todo:
+        for node, barrier in back.get(todo.pop(), ()):
+            if node not in zone and (not barrier or barrier in short.passes):
+                zone.add(node)
+                todo.append(node)
+    return zone
+
+
+def _reached(start: str, steps: Steps, dead: Collection[str] = ()) -> set[str]:
+    """The nodes that can be reached from ``start`` by ``steps`` without entering ``dead``; protectors that conduct are crossed."""
+    reached = {start}
+    todo = [start]
+    while todo:
+        for node, _ in steps.get(todo.pop(), ()):
+            if node not in reached and node not in dead:
+                reached.add(node)
+                todo.append(node)
+    return reached
+
+
+def _complete(fed: Mapping[str, set[str]], returned: Mapping[str, set[str]], plus: Iterable[str], minus: Iterable[str]) -> bool:
+    """Whether one and the same source feeds any of ``plus`` and gets back any of ``minus``."""
+    return any(not fed[s].isdisjoint(plus) and not returned[s].isdisjoint(minus) for s in fed)
+
+
+def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:
+    """Whether a source has what it needs besides being whole: a connection, or a running engine and its field."""
+    if source.kind == "ground-power":
+        return state.ground_power
+    return source.kind != "alternator" or (state.engine == "running" and excited)

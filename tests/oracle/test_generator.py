@@ -1,0 +1,57 @@
+"""The generated circuits are what they are said to be, and the same on every machine."""
+
+from __future__ import annotations
+
+from collections import Counter
+from random import Random
+
+import pytest
+
+from reviewer.model.operating import resolved
+from reviewer.model.parts import PART_KINDS
+from tests.oracle.circuit import circuit_of
+from tests.oracle.generator import awkward, random_cases, random_states, realistic
+from tests.oracle.plain import solve, working
+
+
+@pytest.mark.parametrize("parts", [120, 500, 2000])
+def test_a_plausible_aircraft_has_about_that_many_parts_of_every_kind(parts: int) -> None:
+    design = realistic(parts, 1)
+    assert parts <= len(design.parts) <= parts + 12 and len(design.wires) > parts
+    assert {part.kind for part in design.parts.values()} == set(PART_KINDS)
+    assert design.operation is not None and 4 <= len(design.operation.states) <= 12
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_plausible_aircraft_settles_in_every_state_and_works_in_cruise(seed: int) -> None:
+    design = realistic(120, seed)
+    assert design == realistic(120, seed) != realistic(120, seed + 1)
+    circuit = circuit_of(design)
+    assert design.operation is not None
+    states = resolved(design.operation)
+    assert not any(solve(circuit, state).unsettled for state in states.values())
+    cruise = solve(circuit, states["cruise"])
+    # the starter alone stands still
+    assert sum(not yes for yes in cruise.powered.values()) == 1 and all(working(design, cruise.powered).values())
+    assert cruise.alive["parts/alternator"] and not cruise.alive["parts/ground-socket"]
+    assert not any(solve(circuit, states["parked"]).powered.values())
+
+
+def test_awkward_circuits_are_small_and_hold_what_is_awkward() -> None:
+    kinds: Counter[str] = Counter()
+    for seed in range(200):
+        design = awkward(seed)
+        assert 8 <= len(design.parts) <= 25 and design == awkward(seed)
+        kinds.update({part.kind for part in design.parts.values()})
+        kinds.update({way.when for way in circuit_of(design).ways})
+        assert not any(way.when == "at rest" for way in circuit_of(awkward(seed, breaks=False)).ways)
+    assert set(kinds) >= set(PART_KINDS)
+    assert min(kinds[kind] for kind in ("relay", "contactor", "diode", "alternator", "ground-power", "airframe", "at rest", "breaker-switch")) >= 20
+
+
+def test_states_and_cases_are_the_same_for_the_same_seed() -> None:
+    design = awkward(3)
+    circuit = circuit_of(design)
+    one, other = (random_states(design, Random(7), 3) for _ in range(2))
+    assert one == other
+    assert random_cases(design, circuit, one[0], Random(8), 50) == random_cases(design, circuit, one[0], Random(8), 50)

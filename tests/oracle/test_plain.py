@@ -1,0 +1,196 @@
+"""The plain evaluator by eye: circuits so small that a person sees the answer, one for each rule of its definition."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+from reviewer.model.operating import resolved
+from tests.oracle.circuit import circuit_of
+from tests.oracle.plain import DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, THROUGH, Answer, Fault, solve
+from tests.oracle.workbench import Workbench
+
+
+def bench(airframe: str = "composite") -> Workbench:
+    """A battery with a bar on its positive and a ground block on its negative."""
+    made = Workbench(Random(0), airframe)
+    made.add("battery", "battery")
+    made.add("bar", "bus")
+    made.add("ground", "ground-block")
+    made.wire("battery.positive", "bar")
+    made.wire("battery.negative", "ground")
+    return made
+
+
+def lamp(made: Workbench, name: str, chain: list[tuple[str, str]], start: str = "bar", end: str = "ground") -> None:
+    made.add(name, "load")
+    made.run(start, chain, f"{name}.supply")
+    made.wire(f"{name}.return", end)
+
+
+def answer(made: Workbench, *case: Fault, **state: Any) -> Answer:
+    made.states["on"] = {"engine": "running", "switches": made.turned(), **{k.replace("_", "-"): v for k, v in state.items()}}
+    design = made.design("bench")
+    assert design.operation is not None
+    circuit, setting = circuit_of(design), resolved(design.operation)["on"]
+    healthy = solve(circuit, setting)
+    return solve(circuit, setting, case, healthy) if case else healthy
+
+
+def lit(found: Answer) -> set[str]:
+    assert not found.unsettled
+    return {element.removeprefix("parts/") for element, yes in found.powered.items() if yes}
+
+
+def test_a_lamp_shines_until_its_wire_its_breaker_or_itself_is_open() -> None:
+    made = bench()
+    lamp(made, "lamp", [made.protector("breaker")])
+    lamp(made, "other", [])
+    assert lit(answer(made)) == {"lamp", "other"}
+    for element in ("wires/W3", "wires/W4", "wires/W5", "parts/breaker", "parts/lamp"):
+        assert lit(answer(made, Fault(element, OPEN))) == {"other"}
+    for element in ("parts/battery", "parts/bar", "parts/ground", "wires/W1"):
+        assert lit(answer(made, Fault(element, OPEN))) == set()
+    assert lit(answer(made, pulled=["breaker"])) == {"other"}
+
+
+def test_a_short_takes_its_line_and_the_breaker_saves_the_rest() -> None:
+    made = bench()
+    lamp(made, "lamp", [made.protector("breaker")])
+    lamp(made, "other", [made.protector("second")])
+    short = answer(made, Fault("parts/lamp", SHORT, ("lamp.supply",)))
+    assert lit(short) == {"other"} and short.dead == {"lamp.supply", "breaker.load"}
+    late = answer(made, Fault("parts/lamp", SHORT, ("lamp.supply",), passes=frozenset({"parts/breaker"})))
+    assert lit(late) == set() and not late.alive["parts/battery"] and "second.line" in late.dead and "second.load" not in late.dead
+
+
+def test_a_part_both_open_and_shorted_counts_as_shorted() -> None:
+    made = bench()
+    lamp(made, "lamp", [])
+    both = answer(made, Fault("parts/bar", OPEN), Fault("parts/bar", SHORT, ("bar",)))
+    assert both.dead >= {"bar", "bar.1", "battery.positive", "lamp.supply"} and not both.alive["parts/battery"]
+
+
+def test_feed_from_one_source_and_return_to_another_is_no_power() -> None:
+    made = bench()
+    made.add("second", "battery")
+    made.add("apart", "ground-block")
+    made.wire("second.negative", "apart")
+    lamp(made, "lamp", [], end="apart")
+    assert lit(answer(made)) == set()
+    made.wire("second.positive", "bar")
+    assert lit(answer(made)) == {"lamp"}
+
+
+def test_a_diode_conducts_one_way_and_when_shorted_both_ways() -> None:
+    made = bench()
+    made.add("diode", "diode")
+    lamp(made, "lamp", [("diode.cathode", "diode.anode")])
+    assert lit(answer(made)) == set()
+    assert lit(answer(made, Fault("parts/diode", THROUGH))) == {"lamp"}
+
+
+def relay(made: Workbench, contacts: dict[str, Any]) -> None:
+    made.add("relay", "relay", coil=["plus", "minus"], contacts=contacts)
+    made.run("bar", [made.switch("switch")], "relay.plus")
+    made.wire("relay.minus", "ground")
+
+
+def test_contacts_follow_the_coil_or_stick() -> None:
+    made = bench()
+    relay(made, {"both": {"kind": "changeover", "common": "common", "at-rest": "rest", "energised": "drawn"}})
+    made.wire("bar", "relay.common")
+    lamp(made, "resting", [], start="relay.rest")
+    lamp(made, "drawn", [], start="relay.drawn")
+    assert lit(answer(made)) == {"drawn"}
+    stays = answer(made, Fault("parts/switch", STAYS, position="off"))
+    assert lit(stays) == {"resting"} and not stays.energised["parts/relay"]
+    stuck = answer(made, Fault("parts/relay", DROPPED))
+    assert lit(stuck) == {"resting"} and stuck.energised["parts/relay"]
+    assert lit(answer(made, Fault("parts/switch", OPEN), Fault("parts/relay", HELD))) == {"drawn"}
+    assert lit(answer(made, Fault("parts/relay", OPEN))) == set()
+
+
+def test_a_relay_that_holds_itself_stays_in_when_what_started_it_fails() -> None:
+    made = bench()
+    relay(made, {"hold": {"kind": "make", "joins": ["line", "plus"]}})
+    made.wire("bar", "relay.line")
+    lamp(made, "lamp", [], start="relay.plus")
+    assert lit(answer(made, Fault("parts/switch", OPEN))) == {"lamp"}
+    assert lit(answer(made, switches={"switch": "off"})) == set()
+
+
+def test_a_relay_fed_through_its_own_break_contact_never_settles() -> None:
+    made = bench()
+    made.add("relay", "relay", coil=["plus", "minus"], contacts={"own": {"kind": "break", "joins": ["line", "plus"]}})
+    made.wire("bar", "relay.line")
+    made.wire("relay.minus", "ground")
+    assert answer(made).unsettled
+    assert not answer(made, Fault("wires/W3", OPEN)).unsettled
+
+
+def test_what_was_dead_once_stays_dead_when_a_relay_lets_go() -> None:
+    """The short draws the battery down through the relay's own contact; the contact opens then, and the bar does not come back."""
+    made = bench()
+    relay(made, {"main": {"kind": "make", "joins": ["line", "load"]}})
+    made.wire("bar", "relay.line")
+    lamp(made, "lamp", [], start="relay.load")
+    lamp(made, "other", [])
+    short = answer(made, Fault("parts/lamp", SHORT, ("lamp.supply",)))
+    assert lit(short) == set() and not short.energised["parts/relay"] and "bar" in short.dead
+
+
+def test_an_alternator_holds_its_own_field_and_dies_without_it_or_the_engine() -> None:
+    made = bench()
+    made.add("alternator", "alternator")
+    made.wire("alternator.output", "bar")
+    made.wire("alternator.ground", "ground")
+    made.wire("bar", "alternator.field")
+    lamp(made, "lamp", [])
+    assert answer(made).alive == {"parts/battery": True, "parts/alternator": True}
+    assert lit(answer(made, Fault("parts/battery", OPEN))) == {"lamp"}
+    assert not answer(made, Fault("wires/W5", OPEN)).alive["parts/alternator"]
+    assert not answer(made, engine="cranking").alive["parts/alternator"]
+
+
+def test_ground_power_lives_when_connected() -> None:
+    made = Workbench(Random(0), "composite")
+    made.add("socket", "ground-power")
+    lamp(made, "lamp", [], start="socket.positive", end="socket.negative")
+    assert lit(answer(made)) == set() and lit(answer(made, ground_power="connected")) == {"lamp"}
+
+
+def test_a_severed_bundle_opens_all_of_its_wires() -> None:
+    made = bench()
+    lamp(made, "lamp", [])
+    lamp(made, "other", [])
+    made.wires["W3"]["bundle"] = made.wires["W6"]["bundle"] = "loom"
+    assert lit(answer(made, Fault("bundles/loom", SEVERED))) == set()
+    made.wires["W6"].pop("bundle")
+    assert lit(answer(made, Fault("bundles/loom", SEVERED))) == {"other"}
+
+
+def test_the_airframe_is_a_return_where_it_is_of_metal() -> None:
+    for airframe, found in (("metal", {"lamp"}), ("composite", set())):
+        made = bench(airframe)
+        made.add("structure", "airframe")
+        made.wire("ground", "structure")
+        lamp(made, "lamp", [], end="structure")
+        assert lit(answer(made)) == found
+
+
+def test_shields_mountings_and_joined_signal_returns_conduct() -> None:
+    made = bench()
+    made.add("panel", "stud")
+    made.wire("panel", "ground")
+    made.add("bolted", "load", mounted_on="panel.case")
+    made.wire("bar", "bolted.supply")
+    sense = {"sense": {"signal": "in", "return": "in-return"}}
+    made.add("gauge", "instrument", inputs=sense, signal_returns="joined")
+    made.wire("bar", "gauge.supply")
+    made.add("sensor", "sensor", mounted_on="panel.sensor")
+    made.wire("sensor.signal", "gauge.in", shield=["gauge.in-return", "panel.shield"])
+    assert lit(answer(made)) == {"bolted", "gauge"}
+    assert lit(answer(made, Fault("wires/W6", OPEN))) == {"bolted"}
+    made.parts["gauge"]["signal-returns"] = "isolated"
+    assert lit(answer(made)) == {"bolted"}
