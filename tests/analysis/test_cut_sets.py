@@ -4,7 +4,8 @@ The encoding, told in full in ``tests/oracle/cuts.py``: "the function is lost" a
 step in which relays and sources drop out, over what each source *may* feed and *may* get back, each coil and source *may* be. Reaching
 is a rule from one end of a way to the other; lost is that the function may not work in the last step. Solutions with one, then with two
 open elements are listed, each blocked with all that contain it. It is exact where no contact is closed at rest, so the circuits here
-have none. What :mod:`reviewer.analysis.cut_sets` lists, with failures that are alike grouped, is compared too. The elements are all parts and all wires; a cut set of a function that does not work anyway is not asked for.
+have none. The elements are all parts and all wires; a cut set of a function that does not work anyway is not asked for. What
+:mod:`reviewer.analysis.cut_sets` lists, with failures that are alike grouped, is compared too.
 """
 
 from __future__ import annotations
