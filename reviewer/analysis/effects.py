@@ -37,8 +37,8 @@ class Left:
 class Effect:
     """What one failure does in a state, against the healthy state.
 
-    ``words`` tell the failure and ``at`` the terminal that is meant, where a part has more than one circuit. Elements: ``sources`` that are lost or feed
-    nothing any more, ``protectors`` that open to clear a short, relays that ``let_go`` or ``pull_in``, ``buses`` and ``loads`` that die, ``woken`` loads
+    ``words`` tell the failure and ``at`` the terminal that is meant, where a part has more than one circuit. Elements: ``sources`` that are lost, those
+    left ``idle``, alive but feeding no load or coil any more, ``protectors`` that open to clear a short, relays that ``let_go`` or ``pull_in``, ``buses`` and ``loads`` that die, ``woken`` loads
     that come alive. ``functions`` are those lost, each with its hazard class, the gravest first, and ``left`` tells of the others that live. ``hunts``
     where relays do not come to rest, so that nothing else is sure.
     """
@@ -47,6 +47,7 @@ class Effect:
     words: str
     at: str
     sources: tuple[str, ...]
+    idle: tuple[str, ...]
     protectors: tuple[str, ...]
     let_go: tuple[str, ...]
     pull_in: tuple[str, ...]
@@ -61,7 +62,9 @@ class Effect:
     @property
     def nothing(self) -> bool:
         """Whether no source, protector, relay, bus or load changes."""
-        return not any((self.sources, self.protectors, self.let_go, self.pull_in, self.buses, self.loads, self.woken, self.functions, self.hunts))
+        return not any(
+            (self.sources, self.idle, self.protectors, self.let_go, self.pull_in, self.buses, self.loads, self.woken, self.functions, self.hunts)
+        )
 
     @property
     def hazard(self) -> HazardClass | None:
@@ -119,7 +122,9 @@ class _Table:
         self.opened = self._opened()
         healthy = answer.healthy
         self.healthy = function_masks(answer.design, healthy.powered, 1)
-        self.lost_sources = {e: self.every & ~m for e, m in self._useful(self.solved).items() if self._useful(healthy)[e]}
+        self.lost_sources = {e: self.every & ~m for e, m in self.solved.alive.items() if healthy.alive[e]}
+        useful = self._useful(healthy)
+        self.idle = {e: self.solved.alive[e] & ~m for e, m in self._useful(self.solved).items() if useful[e]}
         self.dropped = {e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]}
         self.pulled = {e: m for e, m in self.solved.energised.items() if not healthy.energised[e]}
         self.dead = {e: self.every & ~m for e, m in self.solved.powered.items() if healthy.powered[e]}
@@ -137,7 +142,7 @@ class _Table:
         lost = [(n, HazardClass.of(f.loss)) for n, f in design.functions.items() if alive[n] and not self.functions[n] >> i & 1]
         failure = self.failures[i]
         return Effect(
-            failure, failure.words(self.answer.network), self._at(failure), those(self.lost_sources), those(self.opened), those(self.dropped), those(self.pulled),
+            failure, failure.words(self.answer.network), self._at(failure), those(self.lost_sources), those(self.idle), those(self.opened), those(self.dropped), those(self.pulled),
             those(self.dead_buses), those(self.dead), those(self.woken), tuple(sorted(lost, key=lambda f: -f[1])), self._left(i), self.signs[i],
             bool(self.solved.unsettled >> i & 1),
         )  # fmt: skip

@@ -23,6 +23,7 @@ def effects_schema() -> dict[str, Any]:
     local: Keys = {
         "sentence": text("Sentence", "The local effect in words."),
         "sources_lost": listed("Sources lost", "Sources that no longer give current.", name),
+        "sources_idle": listed("Sources idle", "Sources that live and feed no load or coil any more.", name),
         "protectors_opened": listed("Protectors opened", "Protectors that open to clear a short.", name),
         "relays_let_go": listed("Relays let go", "Relays and contactors that were energised and are not any more.", name),
         "relays_pulled_in": listed("Relays pulled in", "Relays and contactors that were not energised and are.", name),

@@ -90,6 +90,7 @@ def _failure(design: Design, effect: Effect) -> dict[str, Any]:
         "local_effect": {
             "sentence": words.local_effect(effect),
             "sources_lost": list(effect.sources),
+            "sources_idle": list(effect.idle),
             "protectors_opened": list(effect.protectors),
             "relays_let_go": list(effect.let_go),
             "relays_pulled_in": list(effect.pull_in),

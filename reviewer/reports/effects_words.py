@@ -21,6 +21,7 @@ def local_effect(effect: Effect) -> str:
     """What happens near the failure: sources, protectors, relays, buses and loads, in this order."""
     told = [
         _told(effect.sources, "is lost", "are lost"),
+        _told(effect.idle, "feeds nothing any more", "feed nothing any more"),
         _told(effect.protectors, "opens", "open"),
         _told(effect.let_go, "lets go", "let go"),
         _told(effect.pull_in, "pulls in", "pull in"),
