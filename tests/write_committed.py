@@ -1,4 +1,4 @@
-"""Writes what is committed and compared: schemas, the examples' reviews, the README's table of rules.
+"""Writes what is committed and compared: schemas, the examples' reviews, the README's answers and its table of rules.
 
 Run ``python -m tests.write_committed`` after a change that is meant to alter them, and read the difference before committing it.
 """
@@ -10,17 +10,22 @@ from pathlib import Path
 from typing import Any
 
 from reviewer.model.review import Review
+from reviewer.questions import effects_of, facts_of, fail_of, trace_of
 from reviewer.reading.schema import design_schema
 from reviewer.reports.data import as_json
 from reviewer.reports.effects_schema import effects_schema
+from reviewer.reports.effects_text import effects_text
+from reviewer.reports.fail_text import fail_text
 from reviewer.reports.review_schema import review_schema
 from reviewer.reports.text import as_text
+from reviewer.reports.trace_text import trace_text
 from reviewer.rulebook.shelf import load_rules
 from reviewer.session import review_file
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
-MARKS = ("<!-- rules -->\n", "<!-- end of rules -->\n")
+#: what in the README is made: between ``<!-- name -->`` and ``<!-- end of name -->``
+MADE = ("answers", "rules")
 
 
 def pretty(schema: dict[str, Any]) -> str:
@@ -46,9 +51,30 @@ def committed() -> dict[Path, str]:
         made[path.with_name(f"{stem}.review.txt")] = as_text([review])
         made[path.with_name(f"{stem}.review.json")] = as_json([review])
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    before, _, rest = readme.partition(MARKS[0])
-    made[ROOT / "README.md"] = before + MARKS[0] + rule_table() + MARKS[1] + rest.partition(MARKS[1])[2]
+    for name, text in zip(MADE, (answers(), rule_table()), strict=True):
+        before, begin, rest = readme.partition(f"<!-- {name} -->\n")
+        _, end, after = rest.partition(f"<!-- end of {name} -->\n")
+        assert begin and end, f"README.md has no place for {name}"
+        readme = before + begin + text + end + after
+    made[ROOT / "README.md"] = readme
     return made
+
+
+def answers() -> str:
+    """The README's answers to questions about the tourer, without the cautions, of the table one entry."""
+    file = "examples/tourer.design.yaml"
+    facts = facts_of(ROOT / file)
+    trace = trace_text(file, facts.design, trace_of(facts, "standby-attitude", "master-off"), 92)
+    fail = fail_text(file, facts.design, fail_of(facts, "charge-diode", "shorted-through"), 92)
+    table = effects_text(file, facts.design, effects_of(facts), 92)
+    entry = next(e for e in table.split("\n  - ") if e.startswith("standby-breaker, "))
+    shown = (
+        ("trace", "standby-attitude --state master-off", trace.partition("\n\nThis review")[0]),
+        ("fail", "charge-diode --mode shorted-through", fail.partition("\n\nNot covered")[0]),
+        ("effects", "", f"[...]\n  - {entry.rstrip()}\n[...]"),
+    )
+    blocks = [f"$ reviewer {command} {file} {rest}".rstrip() + f"\n{text}" for command, rest, text in shown]
+    return "\n" + "\n\n".join("\n".join(f"    {line}".rstrip() for line in block.split("\n")) for block in blocks) + "\n\n"
 
 
 def rule_table() -> str:
