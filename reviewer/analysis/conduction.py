@@ -119,8 +119,8 @@ def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], l
 class _Solver:
     def __init__(self, network: Network, lanes: Lanes):
         self.network, self.lanes, self.every = network, lanes, lanes.every
-        self.nobody = [0] * len(network.names)
-        self.dead = self.nobody
+        self.dead = [0] * len(network.names)
+        self.moving = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
@@ -128,31 +128,56 @@ class _Solver:
         self.protectors = frozenset(i for i, link in enumerate(network.links) if link.gate is Gate.PROTECTOR)
 
     def spread(self, energised: dict[str, int], alive: dict[str, int]) -> None:
-        """Where every source reaches, with relays and sources as given. What cannot have changed since the last time is not done again."""
+        """Where every source reaches, with relays and sources as given. Only the lanes in which something changed since the last time are done again."""
         lanes, trunk = self.lanes, self.network.trunk
         relays = tuple(energised[element] for _, element, _ in lanes.relayed)
+        changed = 0
         if relays != self.relays:
-            self.relays = relays
             along, against = link_masks(lanes, energised)
-            self.seeds.clear()
-            if lanes.grounded:
-                # a source that was shorted stays lost and a burned zone stays dead, even when a relay then lets go
-                for passes, nodes in lanes.grounded.items():
-                    barred = frozenset(i for i in self.protectors if self.network.links[i].element not in passes) if passes else self.protectors
-                    zone = zone_of(self.network, nodes, along, against, barred)
-                    self.dead = [now | ever for now, ever in zip(zone, self.dead, strict=True)]
-            self.forth = Spreader(trunk, along, against, self.dead, bool(lanes.grounded))
-            back = Spreader(trunk, against, along, self.nobody, False)
+            first, self.relays = self.relays is None, relays
+            changed = self.every if first else self._changed(along)
+            self._burn(along, against, changed)
+            forth, back = (None, None) if first else (self.forth, self.back)
+            moved = frozenset() if first else self.moving
+            self.forth = Spreader(trunk, along, against, self.dead if lanes.grounded else None, forth, moved)
+            self.back = Spreader(trunk, against, along, None, back, moved)
             ends: dict[int, Reached] = {}
             for s in self.network.sources:
                 if s.negative not in ends:
-                    ends[s.negative] = back.from_node(s.negative, self.every)
+                    ends[s.negative] = self.back.again(s.negative, self.every, changed, self.returned.get(s.element))
                 self.returned[s.element] = ends[s.negative]
         for source in self.network.sources:
             seed = alive[source.element] & ~self.dead[source.positive]
-            if self.seeds.get(source.element) != seed:
+            again = changed | (seed ^ self.seeds.get(source.element, ~seed) & self.every)
+            if again:
                 self.seeds[source.element] = seed
-                self.fed[source.element] = self.forth.from_node(source.positive, seed)
+                self.fed[source.element] = self.forth.again(source.positive, seed, again, self.fed.get(source.element))
+
+    def _changed(self, along: list[int]) -> int:
+        changed = 0
+        for i in self.moving:
+            changed |= along[i] ^ self.forth.along[i]
+        return changed
+
+    def _burn(self, along: list[int], against: list[int], changed: int) -> None:
+        """Marks the zones of the shorts as dead, for good: a source that was shorted stays lost even when a relay then lets go."""
+        if not self.lanes.grounded:
+            return
+        dead: list[int] | None = None
+        unusual = self.lanes.touched
+        lane = (~unusual & (unusual + 1)).bit_length() - 1
+        lane = lane if lane < self.lanes.width else 0
+        for i in self.moving:
+            unusual |= self.every ^ along[i] if along[i] >> lane & 1 else along[i]
+        for passes, shorted in self.lanes.grounded.items():
+            nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
+            barred = frozenset(i for i in self.protectors if self.network.links[i].element not in passes) if passes else self.protectors
+            for node, mask in zone_of(self.network, nodes, along, against, barred, unusual, lane).items():
+                if mask & ~self.dead[node]:
+                    dead = list(self.dead) if dead is None else dead
+                    dead[node] |= mask
+        if dead is not None:
+            self.dead = dead
 
     def powered(self, consumer: Consumer) -> int:
         """The lanes in which one source feeds a consumer and gets it back."""

@@ -32,6 +32,8 @@ class Lanes:
     grounded: Mapping[frozenset[str], Mapping[int, int]]
     running: int
     outside: int
+    #: lanes in which a link may do other than in most: something is open, shorted through, stuck or moved
+    touched: int = -1
 
     @property
     def every(self) -> int:
@@ -86,7 +88,7 @@ def _troubles(network: Network, cases: Sequence[Case]) -> _Troubles:
                 note({DIODE_SHORT: bits.through, HELD: bits.held, DROPPED: bits.dropped}[failure.mode], failure.element, lane)
     for table in bits.tables():
         for key, lanes in table.items():
-            table[key] = mask_of(lanes, len(cases))
+            table[key] = 1 << lanes[0] if len(lanes) == 1 else mask_of(lanes, len(cases))
     return bits
 
 
@@ -133,12 +135,16 @@ def _lanes(network: Network, state: ResolvedState, bits: _Troubles, width: int, 
             mask &= ~opened[link.element]
         forward.append(mask)
         backward.append(mask & bits.through.get(link.element, 0) if link.oneway else mask)
+    touched = 0
+    for table in (opened, bits.through, bits.held, bits.dropped, bits.stays):
+        for mask in table.values():
+            touched |= mask
     grounded: dict[frozenset[str], dict[int, int]] = {}
     for (passes, node), mask in bits.grounded.items():
         grounded.setdefault(passes, {})[node] = mask
     return Lanes(
         width, tuple(forward), tuple(backward), _relayed(network), bits.held, bits.dropped, opened, grounded,
-        every if state.engine == "running" else 0, every if state.ground_power else 0,
+        every if state.engine == "running" else 0, every if state.ground_power else 0, touched,
     )  # fmt: skip
 
 

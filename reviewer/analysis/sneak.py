@@ -57,7 +57,7 @@ def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sn
     for source in network.sources:
         # what the source gets back is the end of the way
         ends = [solved.returned[source.element][n] for n in range(len(network.names))]
-        reach = Spreader(wider.trunk, along, against, ends, True).from_node(source.positive, solved.alive[source.element] & ~ends[source.positive])
+        reach = Spreader(wider.trunk, along, against, ends).from_node(source.positive, solved.alive[source.element] & ~ends[source.positive])
         for consumer in (*network.consumers, *network.coils):
             sneaked = _sneaked(consumer, source.element, solved, reach, lanes.opened.get(consumer.element, 0))
             if sneaked:
