@@ -50,7 +50,7 @@ def _core(network: Network, possible: Sequence[bool], loads: Collection[str]) ->
     wanted = {n for s in network.sources for n in (s.positive, s.negative, s.field) if n is not None}
     wanted |= {n for c in (*network.coils, *(c for c in network.consumers if c.element in loads)) for n in (*c.plus, *c.minus)}
     live = [all(possible[i] for i, _ in chain.steps) for chain in trunk.chains]
-    ways = {n: {c: other for c, other, _ in trunk.around[n] if live[c]} for n in trunk.kept}
+    ways = {n: {way >> 1: other for way, other in trunk.around[n] if live[way >> 1]} for n in trunk.kept}
     todo = [n for n in ways if len(ways[n]) <= 1 and n not in wanted]
     while todo:
         node = todo.pop()
