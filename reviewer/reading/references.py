@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Function, Operation, State, Watch
 from reviewer.reading.positions import pointer
-from reviewer.reading.shape import Shape, nearest
+from reviewer.reading.problem import nearest
+from reviewer.reading.shape import Shape
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
 
@@ -44,9 +45,9 @@ class _References:
         self.monitor_names = self._names(data.get("watch"), "monitors")
 
     @staticmethod
-    def _names(owner: Any, key: str) -> list[str]:
+    def _names(owner: Any, key: str) -> dict[str, None]:
         group = owner.get(key) if isinstance(owner, dict) else None
-        return list(group) if isinstance(group, dict) else []
+        return dict.fromkeys(group) if isinstance(group, dict) else {}
 
     def all(self, wires: Mapping[str, p.Wire]) -> None:
         for name, part in self.parts.items():
@@ -67,11 +68,10 @@ class _References:
             known = self.parts[owner].terminals()
             self.shape.say(at, f"{what}: {owner} has no terminal `{terminal}`{nearest(terminal, known)}; it has {', '.join(known)}")
 
-    def _known(self, name: str, known: Iterable[str], at: str, what: str, kind: str) -> bool:
-        names = list(known)
-        if name in names:
+    def _known(self, name: str, known: Collection[str], at: str, what: str, kind: str) -> bool:
+        if name in known:
             return True
-        self.shape.say(at, f"{what}: there is no {kind} `{name}`{nearest(name, names)}")
+        self.shape.say(at, f"{what}: there is no {kind} `{name}`{nearest(name, known)}")
         return False
 
     def _part(self, name: str, part: Any) -> None:

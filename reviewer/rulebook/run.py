@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
 from collections.abc import Callable, Sequence
 
 from reviewer.analysis.facts import Facts, NotAssessable
@@ -37,6 +36,8 @@ def _assess(rule: Rule, facts: Facts) -> Assessment:
         except NotAssessable as gap:
             gaps.append(Gap(rule.name, subject, gap.needs, rule.hazard, _place(facts.design, subject, "")))
         except Exception as error:  # a rule's defect is reported as one and must not stop the others
+            import traceback
+
             breakdowns.append(Breakdown(rule.name, subject, f"{type(error).__name__}: {error}", traceback.format_exc()))
 
     subjects: list[str] = []
