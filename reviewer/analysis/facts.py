@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 
-from reviewer.analysis import changeover, combinations, isolation, losses, protection, returns, signs, single_points, sneak, states, ties
-from reviewer.analysis import cut_sets as cuts
+from reviewer.analysis import changeover, combinations, isolation, protection, returns, single_points, sneak, states, ties
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
@@ -70,18 +69,24 @@ class Facts:
 
     def pair_losses(self, state: str) -> cuts.PairLosses:
         """For each function, the pairs of single failures of a state that lose it where neither does alone."""
+        from reviewer.analysis import cut_sets as cuts
+
         if state not in self._pairs:
             self._pairs[state] = cuts.pair_losses(self.answer(state))
         return self._pairs[state]
 
     def cut_sets(self, state: str, function: str, order: int = 2) -> tuple[cuts.CutSet, ...]:
         """The minimal cut sets of a function in a state, of at most ``order`` (1 or 2) failures."""
+        from reviewer.analysis import cut_sets as cuts
+
         if (state, function, order) not in self._cuts:
             self._cuts[state, function, order] = cuts.cut_sets(self.answer(state), function, order, self._pairs.get(state))
         return self._cuts[state, function, order]
 
     def explanation(self, cut: cuts.CutSet) -> losses.Explanation:
         """The loads that a cut set takes, each with the way that was lost."""
+        from reviewer.analysis import losses
+
         return losses.explain(self.answer(cut.state), cut)
 
     def loads_of(self, function: str) -> tuple[str, ...]:
@@ -90,6 +95,8 @@ class Facts:
 
     def signs(self, state: str, failures: Sequence[Failure]) -> tuple[signs.Signs, ...]:
         """What shows each of some failures in a state: monitors, and checks before flight."""
+        from reviewer.analysis import signs
+
         checks = {name: (check, self.answer(check.state)) for name, check in self.design.watch.checks.items()}
         return signs.signs(self.answer(state), failures, checks)
 
