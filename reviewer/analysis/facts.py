@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, single_points, sneak, states, ties
 from reviewer.analysis.failures import Failure
@@ -11,6 +12,11 @@ from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
 from reviewer.network.graph import Network, bare, build_network
+
+if TYPE_CHECKING:
+    # what no rule asks for is loaded when a question does
+    from reviewer.analysis import cut_sets as cuts
+    from reviewer.analysis import losses, signs
 
 
 class NotAssessable(Exception):
