@@ -1,4 +1,4 @@
-"""Writes what is committed and compared: schemas, the examples' reviews, the README's answers and its table of rules.
+"""Writes what is committed and compared: schemas, the examples' reviews, the README's answers and table of rules, the developers' table of figures.
 
 Run ``python -m tests.write_committed`` after a change that is meant to alter them, and read the difference before committing it.
 """
@@ -21,11 +21,13 @@ from reviewer.reports.text import as_text
 from reviewer.reports.trace_text import trace_text
 from reviewer.rulebook.shelf import load_rules
 from reviewer.session import review_file
+from reviewer.tables.table import all_tables
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
-#: what in the README is made: between ``<!-- name -->`` and ``<!-- end of name -->``
-MADE = ("answers", "rules")
+RULE_MARKS = ("<!-- rules -->\n", "<!-- end of rules -->\n")
+ANSWER_MARKS = ("<!-- answers -->\n", "<!-- end of answers -->\n")
+FIGURE_MARKS = ("<!-- figures -->\n", "<!-- end of figures -->\n")
 
 
 def pretty(schema: dict[str, Any]) -> str:
@@ -50,14 +52,16 @@ def committed() -> dict[Path, str]:
         stem = path.name.removesuffix(".design.yaml")
         made[path.with_name(f"{stem}.review.txt")] = as_text([review])
         made[path.with_name(f"{stem}.review.json")] = as_json([review])
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    for name, text in zip(MADE, (answers(), rule_table()), strict=True):
-        before, begin, rest = readme.partition(f"<!-- {name} -->\n")
-        _, end, after = rest.partition(f"<!-- end of {name} -->\n")
-        assert begin and end, f"README.md has no place for {name}"
-        readme = before + begin + text + end + after
-    made[ROOT / "README.md"] = readme
+    readme = between((ROOT / "README.md").read_text(encoding="utf-8"), RULE_MARKS, rule_table())
+    made[ROOT / "README.md"] = between(readme, ANSWER_MARKS, answers())
+    made[ROOT / "DEVELOPERS.md"] = between((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), FIGURE_MARKS, figure_table())
     return made
+
+
+def between(text: str, marks: tuple[str, str], made: str) -> str:
+    """A text with what stands between two marks replaced."""
+    before, _, rest = text.partition(marks[0])
+    return before + marks[0] + made + marks[1] + rest.partition(marks[1])[2]
 
 
 def answers() -> str:
@@ -75,6 +79,13 @@ def answers() -> str:
     )
     blocks = [f"$ reviewer {command} {file} {rest}".rstrip() + f"\n{text}" for command, rest, text in shown]
     return "\n" + "\n\n".join("\n".join(f"    {line}".rstrip() for line in block.split("\n")) for block in blocks) + "\n\n"
+
+
+def figure_table() -> str:
+    """The developers' table of published figures and what each transcription rests on."""
+    origins = [t.origin for t in all_tables()]
+    rows = [f"| `{o.key}` | {o.title} | {o.clause} | {o.status}{'; ' if o.note else ''}{o.note} |\n" for o in origins]
+    return "\n| data | figures | clause | status |\n| --- | --- | --- | --- |\n" + "".join(rows) + "\n"
 
 
 def rule_table() -> str:
