@@ -54,7 +54,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     found = effects(answer, failures, facts.signs(answer.state.name, failures), takers_after(answer, failures))
     untried = tuple(untried_words(answer, element, m) for m in wanted if all(f.mode != m for f in failures))
     anyway = {n: tuple(f for i, f in enumerate(answer.failures) if not mask >> i & 1) for n, mask in answer.functions.items()}
-    return WhatFails(element, kind_of(design, element), answer.state.name, answer.switches, found, untried, anyway)
+    return WhatFails(element, kind_of(design, element), answer.state.name, answer.switches, _off(answer), found, untried, anyway)
 
 
 def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
@@ -64,7 +64,11 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     rows = effects(answer, answer.failures, facts.signs(name, answer.failures), takers_after(answer, answer.failures, facts.pair_losses(name)))
     rows += effects(answer, stuck, facts.signs(name, stuck), takers_after(answer, stuck))
     order = {element: i for i, element in enumerate((*facts.network.elements, *(f"bundles/{b}" for b in facts.network.bundles)))}
-    return EffectsTable(name, answer.switches, tuple(sorted(rows, key=lambda row: order[row.failure.element])))
+    return EffectsTable(name, answer.switches, _off(answer), tuple(sorted(rows, key=lambda row: order[row.failure.element])))
+
+
+def _off(answer: StateAnswer) -> tuple[str, ...]:
+    return tuple(name for name, alive in answer.alive.items() if not alive)
 
 
 def answer_in(facts: Facts, state: str | None) -> StateAnswer:

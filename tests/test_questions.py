@@ -182,6 +182,13 @@ def test_what_is_not_declared_is_said_and_not_passed_over(bench: Path) -> None:
         assert "not assessed: the file declares no `watch`" in flat(ask(*arguments).stdout)
 
 
+def test_a_function_that_is_off_anyway_is_said_to_be(bench: Path) -> None:
+    for arguments in (("effects", "good.yaml"), ("fail", "good.yaml", "left-fuse")):
+        assert "Not working in this state with nothing failed, and so not told of: ignition." in flat(ask(*arguments, "--state", "parked").stdout)
+        assert "Not working" not in ask(*arguments).stdout
+    assert json.loads(ask("effects", "good.yaml", "--state", "parked", "--as", "json").stdout)["functions_off"] == ["ignition"]
+
+
 def test_the_gravest_losses_come_first(bench: Path) -> None:
     text = ask("effects", "good.yaml", "--state", "smoke-drill").stdout
     (bench / "shared.yaml").write_text(

@@ -74,10 +74,11 @@ class Effect:
 
 @dataclass(frozen=True)
 class EffectsTable:
-    """The effects of every single failure of a state, contacts that stick included."""
+    """The effects of every single failure of a state, contacts that stick included; ``off`` are the functions that do not live in it anyway."""
 
     state: str
     switches: tuple[tuple[str, str], ...]
+    off: tuple[str, ...]
     effects: tuple[Effect, ...]
 
 

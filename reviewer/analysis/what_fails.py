@@ -22,13 +22,14 @@ class WhatFails:
     """The answer to "what if this fails": the ``effects`` of each failure of ``element`` (of ``kind``) that was tried in ``state``.
 
     ``untried`` says of each mode that applies and was not tried why it was not. ``anyway[function]`` are the single failures that take a function with
-    nothing else failed.
+    nothing else failed, ``off`` the functions that do not live in the state anyway.
     """
 
     element: str
     kind: str
     state: str
     switches: tuple[tuple[str, str], ...]
+    off: tuple[str, ...]
     effects: tuple[Effect, ...]
     untried: tuple[str, ...]
     anyway: Mapping[str, tuple[Failure, ...]]

@@ -83,6 +83,7 @@ def effects_schema() -> dict[str, Any]:
             "type": "object",
             "additionalProperties": hazard,
         },
+        "functions_off": listed("Functions off", "Functions that do not live in that state with nothing failed, and so cannot be lost in it.", name),
         "limits": listed("Limits", "What was not tried, a sentence each.", name),
         "not_assessed": listed("Not assessed", "What could not be told for want of an input. Silence about it is no pass.", name),
         "failures": listed("Failures", "One entry a failure, in the order of the file.", {"$ref": "#/$defs/failure"}),

@@ -71,6 +71,7 @@ def effects_json(file: str, design: Design, table: EffectsTable) -> str:
             "state": table.state,
             "switches": dict(table.switches),
             "functions": {name: function.loss for name, function in design.functions.items()},
+            "functions_off": list(table.off),
             "limits": list(words.LIMITS),
             "not_assessed": notes,
             "failures": [_failure(design, effect) for effect in table.effects],

@@ -21,6 +21,7 @@ def effects_text(file: str, design: Design, table: EffectsTable, width: int = 10
         f"{counted(len(table.effects), 'single failure')} of {counted(len(elements), 'part, wire or bundle', 'parts, wires and bundles')}.", width
     )
     lines += lines_of(f"State: {in_state(table.state, table.switches)}.", width)
+    lines += lines_of(words.off_words(table.off), width) if table.off else []
     for note in _notes(design):
         lines += lines_of(note, width)
     for title, rows in _sections(design, table.effects):

@@ -69,6 +69,11 @@ def redundancy(design: Design, effect: Effect) -> str:
     return "; ".join(left_words(left) for left in effect.left if left.touched) or "as before"
 
 
+def off_words(functions: Sequence[str]) -> str:
+    """``Not working in this state with nothing failed, and so not told of: pitot-heat.``"""
+    return f"Not working in this state with nothing failed, and so not told of: {', '.join(map(shown, functions))}."
+
+
 def left_words(left: Left) -> str:
     """``ignition: left-ignition of left-ignition, right-ignition (1 is enough), 12 single failures now take it``."""
     text = f"{shown(left.function)}: {channels_words(left)}"

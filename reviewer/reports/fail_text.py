@@ -19,6 +19,7 @@ def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) ->
     width = max(width, NARROWEST)
     lines = headed(f"{shown(file)}: {element_words(answer.element)}, {answer.kind}, fails in {shown(answer.state)}", width)
     lines += lines_of(f"State: {in_state(answer.state, answer.switches)}.", width)
+    lines += lines_of(words.off_words(answer.off), width) if answer.off else []
     for sentence in answer.untried:
         lines += ["", *lines_of(shown(sentence), width)]
     for modes, effect in _alike(answer.effects):
