@@ -54,7 +54,9 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     found = effects(answer, failures, facts.signs(answer.state.name, failures), takers_after(answer, failures))
     untried = tuple(untried_words(answer, element, m) for m in wanted if all(f.mode != m for f in failures))
     anyway = {n: tuple(f for i, f in enumerate(answer.failures) if not mask >> i & 1) for n, mask in answer.functions.items()}
-    return WhatFails(element, kind_of(design, element), answer.state.name, answer.switches, _off(answer), found, untried, anyway)
+    lost = dict.fromkeys(name for effect in found for name, _ in effect.functions)
+    crew = {name: facts.recoveries_from(name, answer.state.name, failures) for name in lost}
+    return WhatFails(element, kind_of(design, element), answer.state.name, answer.switches, _off(answer), found, untried, anyway, crew)
 
 
 def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:

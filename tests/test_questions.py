@@ -87,12 +87,28 @@ def test_buses_relays_and_sources_can_be_traced(bench: Path, name: str, words: s
 def test_a_failure_tells_what_dies_what_shows_it_and_what_is_left(bench: Path) -> None:
     text = flat(ask("fail", "good.yaml", "right-fuse", "--mode", "open").stdout)
     assert "right-fuse open effect reserve-battery feeds nothing any more; right-ignition loses its power lost none" in text
-    assert "left ignition: 1 of 2 channels (left-ignition), 1 needed" in text and "would now take it, of:" in text
+    assert "left ignition: 1 of 2 channels (left-ignition), 1 needed" in text and "would now take ignition, of:" in text
     every = flat(ask("fail", "good.yaml", "main-battery").stdout)
     assert "main-battery open" in every and "main-battery shorted to ground" in every
     assert "main-battery is lost; bus-limiter opens; main-contactor lets go" in every
     drill = flat(ask("fail", "good.yaml", "main-battery", "--state", "smoke-drill").stdout)
     assert "left-ignition loses its power" in drill
+
+
+def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost() -> None:
+    file = str(ROOT / "tests" / "rules" / "critical_functions_need_no_move_by_the_crew" / "unmet.yaml")
+    text = flat(ask("fail", file, "main-battery").stdout)
+    assert "lost ignition (catastrophic)" in text
+    assert "crew ignition comes back by right-to-reserve (right-source reserve, 5 s)" in text
+    assert "crew ignition" not in flat(ask("fail", file, "left-fuse", "--mode", "open").stdout)
+
+
+def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
+    (bench / "one.yaml").write_text(GOOD.replace("any: 1", "any: 2"), encoding="utf-8")
+    assert "crew ignition: not assessed: the file declares no `actions`" in flat(ask("fail", "one.yaml", "left-fuse").stdout)
+    acted = GOOD.replace("any: 1", "any: 2").replace("watch:\n", '  actions:\n    off: {move: {alternator-switch: "off"}}\nwatch:\n')
+    (bench / "acted.yaml").write_text(acted, encoding="utf-8")
+    assert "crew ignition: no declared action brings it back" in flat(ask("fail", "acted.yaml", "left-fuse").stdout)
 
 
 @pytest.mark.parametrize(

@@ -2,126 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cached_property
-from typing import TYPE_CHECKING
 
-from reviewer.analysis import changeover, combinations, isolation, protection, returns, single_points, sneak, states, ties
-from reviewer.analysis.failures import Failure
-from reviewer.analysis.states import ShortedSource, StateAnswer
-from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState, resolved
-from reviewer.network.graph import Network, bare, build_network
+from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
+from reviewer.analysis.question_facts import QuestionFacts
+from reviewer.analysis.state_facts import NotAssessable
+from reviewer.analysis.states import ShortedSource
+from reviewer.network.graph import bare
 
-if TYPE_CHECKING:
-    # what no rule asks for is loaded when a question does
-    from reviewer.analysis import cut_sets as cuts
-    from reviewer.analysis import losses, signs
+__all__ = ["Facts", "NotAssessable"]
 
 
-class NotAssessable(Exception):
-    """An answer that cannot be given; ``needs`` names the input that is missing."""
-
-    def __init__(self, needs: str):
-        super().__init__(needs)
-        self.needs = needs
-
-
-class Facts:
+class Facts(QuestionFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
-
-    def __init__(self, design: Design):
-        self.design = design
-        self._answers: dict[str, StateAnswer] = {}
-        self._pairs: dict[str, cuts.PairLosses] = {}
-        self._cuts: dict[tuple[str, str, int], tuple[cuts.CutSet, ...]] = {}
-        #: what an enumeration did not cover, one sentence each
-        self.untried: list[str] = []
-
-    @cached_property
-    def network(self) -> Network:
-        """The network of the design."""
-        return build_network(self.design)
-
-    @cached_property
-    def states(self) -> Mapping[str, ResolvedState]:
-        """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
-        if self.design.operation is None:
-            raise NotAssessable("`operation` with its dispatch state and switch positions")
-        return resolved(self.design.operation)
-
-    def answer(self, state: str) -> StateAnswer:
-        """One declared state solved, healthy and under every single failure."""
-        if state not in self._answers:
-            self._answers[state] = states.solve_state(self.design, self.network, self.states[state])
-        return self._answers[state]
-
-    def answers(self) -> tuple[StateAnswer, ...]:
-        """Every declared state solved, the dispatch state first."""
-        dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(self.answer(s) for s in sorted(self.states, key=lambda s: s != dispatch))
-
-    def flight_answers(self) -> tuple[StateAnswer, ...]:
-        """The states of normal flight solved, the dispatch state first."""
-        dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == dispatch)
-
-    @cached_property
-    def critical_functions(self) -> tuple[str, ...]:
-        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable where no function is declared."""
-        if not self.design.functions:
-            raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
-        return states.critical_functions(self.design)
-
-    def pair_losses(self, state: str) -> cuts.PairLosses:
-        """For each function, the pairs of single failures of a state that lose it where neither does alone."""
-        from reviewer.analysis import cut_sets as cuts
-
-        if state not in self._pairs:
-            self._pairs[state] = cuts.pair_losses(self.answer(state))
-        return self._pairs[state]
-
-    def cut_sets(self, state: str, function: str, order: int = 2) -> tuple[cuts.CutSet, ...]:
-        """The minimal cut sets of a function in a state, of at most ``order`` (1 or 2) failures."""
-        from reviewer.analysis import cut_sets as cuts
-
-        if (state, function, order) not in self._cuts:
-            self._cuts[state, function, order] = cuts.cut_sets(self.answer(state), function, order, self._pairs.get(state))
-        return self._cuts[state, function, order]
-
-    def explanation(self, cut: cuts.CutSet) -> losses.Explanation:
-        """The loads that a cut set takes, each with the way that was lost."""
-        from reviewer.analysis import losses
-
-        return losses.explain(self.answer(cut.state), cut)
-
-    def loads_of(self, function: str) -> tuple[str, ...]:
-        """Names of all loads a function rests on."""
-        return states.loads_of(self.design, function)
-
-    def signs(self, state: str, failures: Sequence[Failure]) -> tuple[signs.Signs, ...]:
-        """What shows each of some failures in a state: monitors, and checks before flight."""
-        from reviewer.analysis import signs
-
-        checks = {name: (check, self.answer(check.state)) for name, check in self.design.watch.checks.items()}
-        return signs.signs(self.answer(state), failures, checks)
-
-    @cached_property
-    def single_points(self) -> Mapping[str, tuple[single_points.SinglePoint, ...]]:
-        """Single points of failure by element, over the states of normal flight."""
-        found: dict[str, tuple[single_points.SinglePoint, ...]] = {}
-        for answer in self.flight_answers():
-            for point in single_points.single_points(self.design, self.network, answer):
-                found[point.element] = (*found.get(point.element, ()), point)
-        return found
-
-    def elements_on(self, side: str) -> tuple[str, ...]:
-        """Elements on the supply side, the return side, or in shared bodies, where a critical function is declared."""
-        return single_points.elements_on(self.design, self.network, self.flight_answers(), side) if self.critical_functions else ()
-
-    def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
-        """Protectors that take two or more channels of a function -> (state, channels)."""
-        return single_points.shared_in_states(self.design, self.flight_answers(), function)
 
     @cached_property
     def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:

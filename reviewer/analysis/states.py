@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
@@ -91,13 +91,19 @@ def loads_of(design: Design, function: str) -> tuple[str, ...]:
     return tuple(found)
 
 
+def rests_on(design: Design, outer: str, inner: str) -> bool:
+    """Whether a function counts another among its channels, or among theirs."""
+    channels = design.functions[outer].of
+    return inner in channels or any(c in design.functions and rests_on(design, c, inner) for c in channels)
+
+
 def critical_functions(design: Design) -> tuple[str, ...]:
     """Functions whose loss is declared hazardous or catastrophic."""
     return tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.HAZARDOUS)
 
 
-def feed_path(network: Network, answer: StateAnswer, source: str, goal: int) -> tuple[str, ...]:
-    """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not."""
+def feed_path(network: Network, answer: StateAnswer, source: str, goal: int, without: Collection[str] = ()) -> tuple[str, ...]:
+    """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not. ``without`` are elements that are open."""
     start = next(s.positive for s in network.sources if s.element == source)
     if not answer.healthy.fed[source][goal]:
         return ()
@@ -106,7 +112,12 @@ def feed_path(network: Network, answer: StateAnswer, source: str, goal: int) -> 
     while todo and goal not in came:
         node = todo.popleft()
         for i, other, leaving in network.around[node]:
-            if other not in came and answer.healthy.fed[source][other] and conducts(network, answer, i, leaving):
+            if (
+                other not in came
+                and answer.healthy.fed[source][other]
+                and conducts(network, answer, i, leaving)
+                and network.links[i].element not in without
+            ):
                 came[other] = (node, network.links[i].element)
                 todo.append(other)
     steps: list[str] = []

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from reviewer.analysis.effects import Effect
 from reviewer.analysis.failures import DIODE_SHORT, DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, Failure, stuck_contacts
+from reviewer.analysis.recovery import Recoveries
 from reviewer.analysis.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -22,7 +23,8 @@ class WhatFails:
     """The answer to "what if this fails": the ``effects`` of each failure of ``element`` (of ``kind``) that was tried in ``state``.
 
     ``untried`` says of each mode that applies and was not tried why it was not. ``anyway[function]`` are the single failures that take a function with
-    nothing else failed, ``off`` the functions that do not live in the state anyway.
+    nothing else failed, ``off`` the functions that do not live in the state anyway. ``crew[function]`` is what declared actions do about each failure that
+    loses it.
     """
 
     element: str
@@ -33,6 +35,7 @@ class WhatFails:
     effects: tuple[Effect, ...]
     untried: tuple[str, ...]
     anyway: Mapping[str, tuple[Failure, ...]]
+    crew: Mapping[str, Recoveries]
 
 
 def elements_named(network: Network, name: str) -> tuple[str, ...]:

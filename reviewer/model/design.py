@@ -69,6 +69,18 @@ class Action(Piece):
     )
     label: Text | None = text("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
     time: Seconds | None = text("time", "Time it takes, noticing included.", "10 s")
+    after: tuple[Name, ...] = text(
+        "after", "Parts and wires that have failed when it is taken; a protector among them has opened.", ["main-battery"], default=()
+    )
+    restores: tuple[Name, ...] = text(
+        "restores", "Functions, loads, instruments and sources that work once it is done in the dispatch state.", ["ignition"], default=()
+    )
+    disconnects: tuple[Name, ...] = text(
+        "disconnects",
+        "Once it is done in the dispatch state: buses, loads and instruments that are dead, sources that power nothing.",
+        ["main-bus"],
+        default=(),
+    )
     note: Text | None = text("note", "Anything a reader should know.", "Guarded switch.")
 
 

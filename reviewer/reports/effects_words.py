@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from reviewer.analysis.effects import Effect, Left
+from reviewer.analysis.recovery import Recovery
 from reviewer.model.design import Design
 from reviewer.reports.wording import counted, element_words, shown
 
@@ -14,6 +15,7 @@ LIMITS: tuple[str, ...] = (
     "A short to ground is tried only where something is fed. No voltages, currents, temperatures or times were computed.",
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
+NO_ACTIONS = "not assessed: the file declares no `actions`"
 NO_WATCH = "not assessed: the file declares no `watch`"
 
 
@@ -66,7 +68,16 @@ def redundancy(design: Design, effect: Effect) -> str:
     """What is left of the functions that live on and have less behind them than before."""
     if not design.functions:
         return NO_FUNCTIONS
+    if not effect.left:
+        return "no function lives on"
     return "; ".join(left_words(left) for left in effect.left if left.touched) or "as before"
+
+
+def recovery_words(way: Recovery) -> str:
+    """``by to-reserve: source-select to reserve, 10 s``."""
+    moves = ", ".join(f"{shown(name)} {shown(position)}" for name, position in way.moves)
+    time = f", {way.seconds:g} s" if way.seconds is not None else ", time not declared"
+    return f"by {' then '.join(map(shown, way.actions))} ({moves}{time})"
 
 
 def off_words(functions: Sequence[str]) -> str:

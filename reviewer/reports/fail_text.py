@@ -11,7 +11,7 @@ from reviewer.analysis.what_fails import WhatFails
 from reviewer.model.design import Design
 from reviewer.reports import effects_words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
-from reviewer.reports.wording import counted, element_words, in_state, shown
+from reviewer.reports.wording import and_list, counted, element_words, in_state, shown
 
 
 def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) -> str:
@@ -22,7 +22,7 @@ def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) ->
     lines += lines_of(words.off_words(answer.off), width) if answer.off else []
     for sentence in answer.untried:
         lines += ["", *lines_of(shown(sentence), width)]
-    for modes, effect in _alike(answer.effects):
+    for modes, effect in _alike(design, answer):
         lines += ["", *_effect(design, answer, modes, effect, width)]
     lines += ["", "Not covered"]
     for sentence in words.LIMITS:
@@ -30,16 +30,31 @@ def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) ->
     return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
 
 
-def _alike(effects: Sequence[Effect]) -> Iterator[tuple[list[str], Effect]]:
+def _alike(design: Design, answer: WhatFails) -> Iterator[tuple[list[str], Effect]]:
     groups: list[tuple[list[str], Effect]] = []
-    for effect in effects:
+    for effect in answer.effects:
         for modes, first in groups:
-            if replace(effect, failure=first.failure, words=first.words, at=first.at) == first:
+            same = replace(effect, failure=first.failure, words=first.words, at=first.at) == first
+            if same and list(_crew(design, answer, effect)) == list(_crew(design, answer, first)):
                 modes.append(effect.words)
                 break
         else:
             groups.append(([effect.words], effect))
     yield from groups
+
+
+def _crew(design: Design, answer: WhatFails, effect: Effect) -> Iterator[str]:
+    """For each function that is lost, what the crew can do."""
+    for name, _ in effect.functions:
+        found = answer.crew[name]
+        if not design.operation or not design.operation.actions:
+            yield f"{shown(name)}: {words.NO_ACTIONS}"
+        elif ways := found.ways.get(effect.failure):
+            yield f"{shown(name)} comes back {' or '.join(words.recovery_words(way) for way in ways)}"
+        else:
+            yield f"{shown(name)}: no declared action brings it back"
+        if found.untried:
+            yield shown(found.untried)
 
 
 def _effect(design: Design, answer: WhatFails, modes: Sequence[str], effect: Effect, width: int) -> Iterator[str]:
@@ -48,6 +63,8 @@ def _effect(design: Design, answer: WhatFails, modes: Sequence[str], effect: Eff
     yield from labelled("effect", words.local_effect(effect), width, 2)
     yield from labelled("lost", words.functions_lost(design, effect), width, 2)
     yield from labelled("shows", words.indication(design, effect), width, 2)
+    for sentence in _crew(design, answer, effect):
+        yield from labelled("crew", sentence, width, 2)
     yield from _left([left for left in effect.left if left.touched], answer, width)
     same = [left.function for left in effect.left if not left.touched]
     if same:
@@ -66,5 +83,5 @@ def _left(touched: Sequence[Left], answer: WhatFails, width: int) -> Iterator[st
             yield from labelled("left", f"{shown(left.function)}: {words.channels_words(left)}{already}", width, 2)
         if takers:
             elements = tuple(dict.fromkeys(f.element for f in takers))
-            what = "it" if len(same) == 1 else "each of these"
+            what = and_list([shown(left.function) for left in same])
             yield from lines_of(f"{counted(len(takers), 'single failure')} would now take {what}, of: {words.names(elements)}", width, 13)

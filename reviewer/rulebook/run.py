@@ -88,6 +88,10 @@ def _place(design: Design, subject: str, field: str) -> Place | None:
     pointer = f"{head}/{name.replace('~', '~0').replace('/', '~1')}" if name else head
     if head == "operation":
         pointer = subject
+    elif head == "bundles":
+        # a bundle stands nowhere in the file but in its wires
+        wire = next((w for w, spec in design.wires.items() if spec.bundle == name), "")
+        pointer, field = f"wires/{wire.replace('~', '~0').replace('/', '~1')}", "bundle"
     for candidate in (f"{pointer}/{field}", pointer, head):
         if candidate in design.places:
             return Place(*design.places[candidate])
