@@ -11,16 +11,16 @@ source inside it is lost. The protectors round the zone open; what is outside th
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_pairs, lanes_of_states
 from reviewer.analysis.spread import Reached, Spreader, zone_of
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Gate, Network
 
 
-@dataclass(frozen=True)
+@record
 class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 

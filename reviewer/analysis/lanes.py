@@ -7,13 +7,14 @@ from dataclasses import dataclass, field, replace
 
 from reviewer.analysis.failures import DIODE_SHORT, DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, Failure
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
 Case = Failure | tuple[Failure, ...]
 Masks = dict
 
 
-@dataclass(frozen=True)
+@record
 class Lanes:
     """What differs between the lanes. ``forward[link]`` and ``backward[link]``: lanes in which a link conducts from a to b and from b to a, relays aside.
 

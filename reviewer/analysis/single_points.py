@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import chain
 from types import MappingProxyType
 
@@ -12,6 +12,7 @@ from reviewer.analysis.failures import OPEN, SHORT, Failure
 from reviewer.analysis.states import StateAnswer, critical_functions, feed_path, function_masks, loads_of, rests_on
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
 
@@ -22,7 +23,7 @@ SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
 _BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
 
 
-@dataclass(frozen=True)
+@record
 class SinglePoint:
     """One element whose failure loses a function in a state.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 
@@ -12,11 +11,12 @@ from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.failures import Failure, single_failures
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Network, bare
 
 
-@dataclass(frozen=True)
+@record
 class StateAnswer:
     """``healthy`` has one bit; in ``failed`` bit i belongs to ``failures[i]``, and so it does in ``functions[name]``, the failures under which a
     function lives. What happens under failures is worked out on first asking."""
@@ -144,7 +144,7 @@ def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True
     return True
 
 
-@dataclass(frozen=True)
+@record
 class ShortedSource:
     """A source whose positive reaches its own negative with no load between, in the healthy system."""
 

@@ -6,10 +6,10 @@ Tables 11-3 and 11-9 of AC 43.13-1B rest on different bases and differ at every 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import Enum
 
 from reviewer.model.quantities import Gauge
+from reviewer.model.record import record
 from reviewer.tables.table import Figure, Origin, OutsideTable, protector_limit, table
 from reviewer.tables.wires import altitude_factor, ambient_factor, bundle_factor, is_large, printed_amperes
 
@@ -32,7 +32,7 @@ class Basis(Enum):
     FREE_AIR = "a free-air rating, times the bundle and altitude factors of AC 43.13-1B"
 
 
-@dataclass(frozen=True)
+@record
 class Surroundings:
     """Where a wire runs: air in C, wires in its bundle with itself, share (0 to 1) of the bundle's capacity that is used, altitude in feet."""
 
@@ -42,7 +42,7 @@ class Surroundings:
     altitude_ft: float
 
 
-@dataclass(frozen=True)
+@record
 class Ampacity:
     """``amperes`` on ``basis``; ``start`` is the printed value, ``factors`` what it was multiplied with, by name."""
 

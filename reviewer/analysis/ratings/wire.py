@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from reviewer.model.quantities import Gauge
+from reviewer.model.record import record
 from reviewer.tables.table import Figure, Origin
 from reviewer.tables.wires import resistance_per_metre, temperature_exponent
 
@@ -13,7 +12,7 @@ COPPER_C = 234.5
 TABLE_C = 20.0
 
 
-@dataclass(frozen=True)
+@record
 class WireResistance:
     """Resistance of one wire: ``ohms`` at ``celsius``; ``figure`` is the printed ohm per metre at 20 C."""
 
@@ -22,7 +21,7 @@ class WireResistance:
     figure: Figure
 
 
-@dataclass(frozen=True)
+@record
 class ConductorTemperature:
     """Estimated temperature of a conductor, and where the estimate comes from."""
 
