@@ -12,15 +12,15 @@ What differs is listed pair by pair, so that nothing is lost by the grouping; a 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.dead_ends import Place, dead_ends
 from reviewer.analysis.failures import DIODE_SHORT, OPEN, SEVERED, SHORT, Failure
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
 
-@dataclass(frozen=True)
+@record
 class Group:
     """``members`` are indexes of failures that are alike; ``opened`` the elements that any of them opens, ``places`` the chains and dead ends
     where they are, ``metal`` the pieces that they ground."""
@@ -32,7 +32,7 @@ class Group:
     metal: frozenset[int] = frozenset()
 
 
-@dataclass(frozen=True)
+@record
 class Sample:
     """One pair of failures that stands for every pair of one of ``firsts`` and one of ``seconds``."""
 
@@ -41,7 +41,7 @@ class Sample:
     seconds: tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Grouping:
     """``groups`` that are not idle: the first members of two of them stand for all, but for the pairs of group indexes in ``apart``, which
     ``samples`` tell of, as they do of what is idle."""

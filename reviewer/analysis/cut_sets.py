@@ -8,7 +8,7 @@ are listed. All functions of a state are solved together, as lanes of pairs; fai
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 
 from reviewer.analysis.alike import Grouping, Sample, grouping
@@ -16,12 +16,13 @@ from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.lanes import mask_of
 from reviewer.analysis.states import StateAnswer, function_masks, loads_of
+from reviewer.model.record import record
 
 #: lanes that are solved side by side; more would cost memory and no less time
 BLOCK = 32_768
 
 
-@dataclass(frozen=True)
+@record
 class CutSet:
     """Failures that together lose a function in a state, none of which can be left out. Without failures: the function does not live anyway."""
 
@@ -30,7 +31,7 @@ class CutSet:
     failures: tuple[Failure, ...]
 
 
-@dataclass(frozen=True)
+@record
 class PairLosses:
     """The minimal pairs of a state: bit j of ``rows[function][i]`` says that failures i and j lose the function, and neither alone.
 

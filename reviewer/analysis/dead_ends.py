@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
 #: ("chain", chain of the trunk) or ("end", a node of the dead end)
 Place = tuple[str, int]
 
 
-@dataclass(frozen=True)
+@record
 class DeadEnds:
     """``core`` are the trunk nodes between which current can matter, ``chain_of`` gives the chain of each link between them. ``places[node]`` is empty in
     the core, and else the chain that a node is inside, or the dead end that it is on with the chain that this hangs on. ``possible[link]`` is False

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs
 from reviewer.analysis.cut_sets import BLOCK, PairLosses, bits
@@ -11,11 +10,12 @@ from reviewer.analysis.failures import Failure
 from reviewer.analysis.signs import Signs
 from reviewer.analysis.states import StateAnswer, conducts, function_masks
 from reviewer.model import parts as p
+from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate
 
 
-@dataclass(frozen=True)
+@record
 class Left:
     """What is left of a function that lives on: ``channels`` of ``of`` that live, of them ``before`` the failure so many, where ``needed`` are enough.
     ``takers`` are the single failures that would now take it and would not alone."""
@@ -33,7 +33,7 @@ class Left:
         return bool(self.takers) or len(self.channels) < self.before
 
 
-@dataclass(frozen=True)
+@record
 class Effect:
     """What one failure does in a state, against the healthy state.
 
@@ -72,7 +72,7 @@ class Effect:
         return self.functions[0][1] if self.functions else None
 
 
-@dataclass(frozen=True)
+@record
 class EffectsTable:
     """The effects of every single failure of a state, contacts that stick included; ``off`` are the functions that do not live in it anyway."""
 

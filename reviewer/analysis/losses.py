@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.cut_sets import CutSet
 from reviewer.analysis.states import StateAnswer, loads_of
 from reviewer.analysis.ways import Way, feed_ways, return_ways
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer
 
 FED, RETURNED = "fed", "returned"
 
 
-@dataclass(frozen=True)
+@record
 class LostWay:
     """A load that died. ``way`` is how it was ``fed`` or ``returned`` (``which``), in the order of current, with its source; ``at`` is the element of it at
     which it ends now."""
@@ -25,7 +25,7 @@ class LostWay:
     at: str
 
 
-@dataclass(frozen=True)
+@record
 class Explanation:
     """A cut set with the loads of the function that it takes, each with the shortest way that was lost."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.failures import OPEN, Failure
@@ -11,9 +10,10 @@ from reviewer.analysis.lanes import mask_of
 from reviewer.analysis.states import StateAnswer, function_masks
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Monitor
+from reviewer.model.record import record
 
 
-@dataclass(frozen=True)
+@record
 class Signs:
     """For one failure in a state: ``monitors`` that read otherwise, those that go ``dark`` because what shows them has no power, and the ``checks`` before
     flight that it would change."""

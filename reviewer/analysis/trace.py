@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.ways import Shut, Ways, feed_ways, nearest_shut, return_ways
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, bare
 
 SUPPLY, RETURN, COIL, TERMINAL, BAR = "supply", "return", "coil", "terminal", "bar"
 
 
-@dataclass(frozen=True)
+@record
 class TracedWay:
     """One way in the order of current: ``elements`` (the source among them), and of these the ``protectors``, the ``switches`` with their positions, and
     the ``relays`` with whether they are energised."""
@@ -25,7 +25,7 @@ class TracedWay:
     relays: tuple[tuple[str, bool], ...]
 
 
-@dataclass(frozen=True)
+@record
 class TracedWays:
     """The ways between one source and one terminal, the shortest first. ``stopped``: a limit was reached, there may be more."""
 
@@ -34,7 +34,7 @@ class TracedWays:
     stopped: bool
 
 
-@dataclass(frozen=True)
+@record
 class Point:
     """A terminal (or the bar of a bus) in one state. ``fed`` and ``returned`` have an entry for each source that feeds it and gets it back.
 
@@ -55,7 +55,7 @@ class Point:
         return not (self.returned if self.role == RETURN else self.fed or self.returned)
 
 
-@dataclass(frozen=True)
+@record
 class StateTrace:
     """What is traced in one state. ``works`` says whether it is powered (a coil: energised; a source: alive), None where that means nothing;
     ``by`` the sources that both feed it and get it back."""
@@ -67,7 +67,7 @@ class StateTrace:
     hunts: bool
 
 
-@dataclass(frozen=True)
+@record
 class Trace:
     """The trace of ``target`` (a part, or ``part.terminal``), of a ``kind``, in some states."""
 

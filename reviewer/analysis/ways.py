@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from heapq import heappop, heappush
 
 from reviewer.analysis.states import StateAnswer, conducts
+from reviewer.model.record import record
 
 #: more ways than this are not listed, and no more steps than this are taken to find them
 MOST_WAYS, MOST_STEPS = 12, 20_000
 
 
-@dataclass(frozen=True)
+@record
 class Way:
     """A way of current from ``nodes[0]`` to the last node; ``links`` join them one after the other. ``elements`` are the parts and wires in order, each
     once, with the source where the way begins or ends at one."""
@@ -24,7 +24,7 @@ class Way:
     elements: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Ways:
     """Ways of one kind, the shortest first; ``stopped`` where a limit was reached, so that there may be more."""
 
@@ -50,7 +50,7 @@ def return_ways(answer: StateAnswer, source: str, start: int, most: int = MOST_W
     return Ways(tuple(_way(answer, source, nodes, links, False) for nodes, links in found.ways), found.stopped)
 
 
-@dataclass(frozen=True)
+@record
 class Shut:
     """The way that comes nearest to feeding a dead node, or to returning one: its ``elements`` in the order of current, and those of them, ``at``, that
     do not conduct as they stand."""
@@ -108,7 +108,7 @@ def _elements(answer: StateAnswer, links: Sequence[int]) -> tuple[str, ...]:
     return tuple(found)
 
 
-@dataclass(frozen=True)
+@record
 class _Found:
     ways: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
     stopped: bool

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from reviewer.analysis.effects import Effect
 from reviewer.analysis.failures import DIODE_SHORT, DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, Failure, stuck_contacts
@@ -11,6 +10,7 @@ from reviewer.analysis.recovery import Recoveries
 from reviewer.analysis.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 
 #: the modes as they are written on the command line
@@ -18,7 +18,7 @@ MODES: Mapping[str, str] = {m.replace(" ", "-"): m for m in (OPEN, SHORT, DIODE_
 BUNDLE = "bundle"
 
 
-@dataclass(frozen=True)
+@record
 class WhatFails:
     """The answer to "what if this fails": the ``effects`` of each failure of ``element`` (of ``kind``) that was tried in ``state``.
 
