@@ -30,9 +30,12 @@ class Reached(Sequence[int]):
             known = self._known[node] = self._off_trunk(node)
         return known
 
-    def keep(self, node: int, lanes: int) -> None:
-        """Adds lanes in which a trunk node is reached; only for what makes this."""
-        self._known[node] = (self._known[node] or 0) | lanes
+    def keep(self, before: Reached, changed: int) -> None:
+        """Adds what was reached before, but for the lanes that changed; only for what makes this."""
+        known, was = self._known, before._known
+        for node in self._trunk.kept:
+            if was[node]:
+                known[node] |= was[node] & ~changed
 
     def _shut(self, node: int) -> int:
         return self._blocked[node] if self._blocked is not None else 0
@@ -53,6 +56,21 @@ class Reached(Sequence[int]):
         for (i, leaving), inner in zip(chain.steps[: place[1] : -1], chain.inner[place[1] :][::-1], strict=True):
             from_b &= (self._against if leaving else self._along)[i] & ~self._shut(inner)
         return from_a | from_b
+
+
+class OneLane(Sequence[int]):
+    """For each node, 1 where it is reached in one lane of many."""
+
+    __slots__ = ("_lane", "_many")
+
+    def __init__(self, many: Sequence[int], lane: int):
+        self._many, self._lane = many, lane
+
+    def __len__(self) -> int:
+        return len(self._many)
+
+    def __getitem__(self, node):
+        return self._many[node] >> self._lane & 1
 
 
 class Spreader:
@@ -99,8 +117,7 @@ class Spreader:
         if before is None:
             return self.from_node(start, mask)
         after = self.from_node(start, mask & changed)
-        for node in self.trunk.kept:
-            after.keep(node, before[node] & ~changed)
+        after.keep(before, changed)
         return after
 
     def from_node(self, start: int, mask: int) -> Reached:

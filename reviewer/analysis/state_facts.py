@@ -25,7 +25,6 @@ class StateFacts:
 
     def __init__(self, design: Design):
         self.design = design
-        self._answers: dict[str, StateAnswer] = {}
         #: what an enumeration did not cover, one sentence each
         self.untried: list[str] = []
 
@@ -41,11 +40,13 @@ class StateFacts:
             raise NotAssessable("`operation` with its dispatch state and switch positions")
         return resolved(self.design.operation)
 
+    @cached_property
+    def _solved(self) -> Mapping[str, StateAnswer]:
+        return states.solve_states(self.design, self.network, tuple(self.states.values()))
+
     def answer(self, state: str) -> StateAnswer:
         """One declared state solved, healthy and under every single failure."""
-        if state not in self._answers:
-            self._answers[state] = states.solve_state(self.design, self.network, self.states[state])
-        return self._answers[state]
+        return self._solved[state]
 
     def answers(self) -> tuple[StateAnswer, ...]:
         """Every declared state solved, the dispatch state first."""
