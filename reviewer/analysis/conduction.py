@@ -15,7 +15,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_pairs, lanes_of_states
-from reviewer.analysis.spread import OneLane, Reached, Spreader, zone_of
+from reviewer.analysis.spread import OneLane, Reached, Spreader, Union, zone_of
 from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network
@@ -42,7 +42,7 @@ class Conduction:
     @cached_property
     def lives(self) -> Sequence[int]:
         """For each node, the lanes in which any source feeds it."""
-        return _union(list(self.fed.values()), len(self.zone))
+        return Union(tuple(self.fed.values()))
 
     def live(self, node: int) -> int:
         """The lanes in which any source feeds a node."""
@@ -78,14 +78,6 @@ class OfMany(Conduction):
     def lives(self) -> Sequence[int]:
         """For each node, 1 where any source feeds it."""
         return OneLane(self.many.lives, self.place)
-
-
-def _union(reaches: list[Sequence[int]], nodes: int) -> tuple[int, ...]:
-    masks = [0] * nodes
-    for reach in reaches:
-        for node, mask in enumerate(reach):
-            masks[node] |= mask
-    return tuple(masks)
 
 
 def conduct(
@@ -218,10 +210,11 @@ class _Solver:
         lane = lane if lane < self.lanes.width else 0
         for i in self.moving:
             unusual |= self.every ^ along[i] if along[i] >> lane & 1 else along[i]
+        usual = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
         for passes, shorted in self.lanes.grounded.items():
             nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
             barred = frozenset(i for i in self.protectors if self.network.links[i].element not in passes) if passes else self.protectors
-            for node, mask in zone_of(self.network, nodes, along, against, barred, unusual, lane).items():
+            for node, mask in zone_of(self.network, nodes, along, against, barred, unusual, usual).items():
                 if mask & ~self.dead[node]:
                     dead = list(self.dead) if dead is None else dead
                     dead[node] |= mask

@@ -54,7 +54,8 @@ def feeding_of(network: Network, answers: Sequence[StateAnswer], ends: Sequence[
         if live:
             shorted[node] = mask_of(at, count) * repeat & widened(live)
     zone = [0] * len(network.names)
-    for node, mask in zone_of(network, shorted, along, against, network.protectors, (1 << width) - 1, 0).items():
+    never = [0] * len(network.links)
+    for node, mask in zone_of(network, shorted, along, against, network.protectors, (1 << width) - 1, (never, never)).items():
         zone[node] = mask
     spreader = Spreader(network.trunk, along, against, zone)
     fed = [0] * len(network.names)

@@ -58,6 +58,28 @@ class Reached(Sequence[int]):
         return from_a | from_b
 
 
+class Union(Sequence[int]):
+    """For each node, the lanes in which any of some reaches it."""
+
+    __slots__ = ("_known", "_reaches")
+
+    def __init__(self, reaches: tuple[Sequence[int], ...]):
+        self._reaches = reaches
+        self._known: dict[int, int] = {}
+
+    def __len__(self) -> int:
+        return len(self._reaches[0]) if self._reaches else 0
+
+    def __getitem__(self, node):
+        known = self._known.get(node)
+        if known is None:
+            known = 0
+            for reach in self._reaches:
+                known |= reach[node]
+            self._known[node] = known
+        return known
+
+
 class OneLane(Sequence[int]):
     """For each node, 1 where it is reached in one lane of many."""
 
@@ -156,14 +178,14 @@ def zone_of(
     against: Sequence[int],
     protectors: frozenset[int],
     unusual: int,
-    lane: int,
+    usual: tuple[list[int], list[int]],
 ) -> dict[int, int]:
     """For each node of a zone, the lanes in which current could flow from it into a grounded node without passing one of some protectors.
 
-    In all lanes but the ``unusual`` ones every link does what it does in ``lane``. These lanes are answered together, a group of joined nodes
-    at a time; the rest by walking from each grounded node.
+    In all lanes but the ``unusual`` ones every link conducts as ``usual`` says, along it and against it. These lanes are answered together, a
+    group of joined nodes at a time; the rest by walking from each grounded node.
     """
-    forth, back = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
+    forth, back = usual
     group: dict[int, int] = {}
     masks: dict[int, int] = {}
     for start, mask in grounded.items():
