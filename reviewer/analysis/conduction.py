@@ -163,6 +163,8 @@ class _Solver:
         self.dead = [0] * len(network.names)
         self.moving = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
+        self.forth: Spreader
+        self.back: Spreader
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
         self.returned: dict[str, Reached] = {}
