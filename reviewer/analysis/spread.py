@@ -15,7 +15,7 @@ class Reached(Sequence[int]):
 
     __slots__ = ("_against", "_along", "_blocked", "_known", "_trunk")
 
-    def __init__(self, trunk: Trunk, known: list[int | None], along: Sequence[int], against: Sequence[int], blocked: Sequence[int] | None):
+    def __init__(self, trunk: Trunk, known: list[Any], along: Sequence[int], against: Sequence[int], blocked: Sequence[int] | None):
         self._trunk, self._known, self._along, self._against, self._blocked = trunk, known, along, against, blocked
 
     def __len__(self) -> int:

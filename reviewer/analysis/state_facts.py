@@ -7,7 +7,7 @@ from functools import cached_property
 
 from reviewer.analysis import states
 from reviewer.analysis.states import StateAnswer
-from reviewer.model.design import Design
+from reviewer.model.design import Design, Operation
 from reviewer.model.operating import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
 
@@ -36,9 +36,14 @@ class StateFacts:
     @cached_property
     def states(self) -> Mapping[str, ResolvedState]:
         """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
+        return resolved(self.operation)
+
+    @property
+    def operation(self) -> Operation:
+        """How the system is operated. Raises NotAssessable where the file does not say."""
         if self.design.operation is None:
             raise NotAssessable("`operation` with its dispatch state and switch positions")
-        return resolved(self.design.operation)
+        return self.design.operation
 
     @cached_property
     def _solved(self) -> Mapping[str, StateAnswer]:
