@@ -29,5 +29,5 @@ def judge(subject: str, facts: Facts):
         yield Unmet(
             f"No ammeter shows what {subject.partition('/')[2]} gives or what its battery takes"
             + (f": {', '.join(amps)} shows neither." if amps else "; only volts are shown."),
-            state=facts.design.operation.dispatch,
+            state=facts.operation.dispatch,
         )

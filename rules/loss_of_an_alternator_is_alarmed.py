@@ -32,7 +32,7 @@ def judge(subject: str, facts: Facts):
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
     seen = []
-    for told in facts.telling.told_of_alternator(subject):
+    for told in facts.telling.told_of_alternator(subject) or ():
         monitor = monitors[told.monitor]
         if told.now in ("battery volts", "no volts") and monitor.alarm_below is not None:
             if told.now == "no volts" or monitor.alarm_below >= least:
@@ -45,7 +45,7 @@ def judge(subject: str, facts: Facts):
     engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
     yield Unmet(
         f"When {subject.partition('/')[2]} is lost in flight no alarm is given.",
-        state=facts.design.operation.dispatch,
+        state=facts.operation.dispatch,
         numbers=(("what changes", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if engine else HAZARD,
     )

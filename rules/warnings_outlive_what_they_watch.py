@@ -31,7 +31,7 @@ def judge(subject: str, facts: Facts):
         yield Unmet(
             f"When {elements[0]} fails, {monitor.senses} is dead and so is {monitor.on}, which should tell of it.",
             field="on",
-            state=facts.design.operation.dispatch,
+            state=facts.operation.dispatch,
             failure="; ".join(f.words(facts.network) for f in failures if f.element == failures[0].element),
             numbers=(("others that do it", _few(elements[1:])),) if len(elements) > 1 else (),
         )
