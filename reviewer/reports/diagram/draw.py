@@ -44,13 +44,16 @@ class _Artist:
         self.gutter_left = [left - width for left, width in zip(self.left, gutters, strict=True)]
         titled = {s.row for s in sheet.sections if s.title}
         self.begins: list[float] = []  # of each channel
+        self.lows: list[float] = []  # where its tracks end
         self.tops: list[float] = []  # of each row
         y = float(MARGIN)
         shelves = set(sheet.breaks)
         for row in range(sheet.rows + 1):
-            y += (TITLE if row in titled else 0) + (10 if row in shelves else 0)
+            y += 10 if row in shelves else 0
             self.begins.append(y)
             y += CHANNEL + TRACK * max(0, routed.tracks[row] - 1)
+            self.lows.append(y)
+            y += TITLE if row in titled else 0
             self.tops.append(y)
             y += symbols.HEIGHT
         self.width = self.left[sheet.columns] + MARGIN
@@ -58,7 +61,7 @@ class _Artist:
 
     def drawing(self) -> Drawing:
         body = [*self._titles(), *map(self._run, range(len(self.routed.paths))), *self._joints(), *map(self._figure, self.sheet.figures), *self._wire_names()]
-        breaks = tuple(self.begins[row] - (TITLE if any(s.title and s.row == row for s in self.sheet.sections) else 0) - 4 for row in self.sheet.breaks)
+        breaks = tuple(self.begins[row] - 4 for row in self.sheet.breaks)
         return Drawing("\n".join(body), self.width, self.height, breaks)
 
     def x(self, pin: tuple[Lane, int]) -> float:
@@ -93,7 +96,7 @@ class _Artist:
     def _bend(self, net: Net, pin: tuple[Lane, int], y: float) -> list[tuple[float, float]]:
         x = self.x(pin)
         if pin in net.aside:
-            low = self.begins[net.channel] + CHANNEL + TRACK * max(0, self.routed.tracks[net.channel] - 1) - 3
+            low = self.lows[net.channel] - 3
             return [(x, low), (x + 6, low), (x + 6, y)]
         return [(x, y)]
 
@@ -117,7 +120,7 @@ class _Artist:
     def _titles(self) -> Iterator[str]:
         for section in self.sheet.sections:
             if section.title:
-                y = self.begins[section.row] - 8
+                y = self.lows[section.row] + 10
                 yield f'<text class="part-title" x="{MARGIN:g}" y="{y:g}">{_safe(section.title)}</text><path class="rule" d="M{MARGIN:g} {y + 5:g}H{self.width - MARGIN:g}"/>'
 
     def _figure(self, figure: Figure) -> str:
@@ -138,7 +141,7 @@ class _Artist:
         more = f"{figure.note}" + (", goes on" if figure.continues is not None else "")
         if figure.bar:
             text = lines[0] + (f" ({more.lstrip(', ')})" if more else "")
-            return f'<text class="n" x="-10" y="{symbols.HEIGHT / 2 - 5:g}">{_safe(text)}</text><text class="src" x="-10" y="{symbols.HEIGHT / 2 + 13:g}"></text>'
+            return f'<text class="n" x="5" y="{symbols.HEIGHT / 2 - 6:g}">{_safe(text)}</text><text class="src" x="-13" y="{symbols.HEIGHT / 2 + 3:g}"></text>'
         x = 15.0
         top, bottom = (sum(p.side == side for p in figure.ports.values()) for side in (TOP, BOTTOM))
         if figure.kind in ("battery", "ground-power", "alternator"):
@@ -149,7 +152,7 @@ class _Artist:
         else:
             count = len(lines) + bool(figure.note)
             y = symbols.HEIGHT / 2 + 4 - (count - 1) * 5
-            x = max(x, 15.0 + 0 * (top + bottom))
+            x += symbols.STEP * max(0, max(top, bottom) - 1)
         spans = "".join(f'<tspan x="{x:g}" y="{y + 10 * i:g}">{_safe(line)}</tspan>' for i, line in enumerate(lines))
         if figure.note:
             spans += f'<tspan class="note" x="{x:g}" y="{y + 10 * len(lines):g}">{_safe(figure.note)}</tspan>'
@@ -161,9 +164,9 @@ class _Artist:
             if run.element.startswith("wires/"):
                 above = run.other_port.side == TOP
                 x = self.x(((run.other.column + run.other_port.column, 1 + run.other_port.shift), 0))
-                y = self._edge(run.other, run.other_port.side) + (-2 if above else 9)
+                y = self._edge(run.other, run.other_port.side) + (-2 - 8 * run.other_port.shift if above else 9)
                 if run.other.bar:
-                    y -= 2
+                    y -= 14 if above else -12
                 yield f'<text class="wn" x="{x + 3:g}" y="{y:g}">{_safe(clipped(_bare(run.element), 10))}</text>'
 
 

@@ -43,7 +43,8 @@ def _shapes(name: str, part: p.Part, network: Network) -> Iterator[tuple[str, st
                 yield contact.kind, title, note, tuple(map(at, contact.joins)), {"gate": contact.kind}
         yield "coil", name, f"coil {part.coil_current:g} A" if part.coil_current else "coil", tuple(map(at, part.coil)), {}
     elif isinstance(part, p.Connector):
-        for pin in part.pins:
+        used = [pin for pin in part.pins if any(network.wired(f"{name}.{pin}-{side}") for side in ("plug", "socket"))]
+        for pin in used or part.pins[:1]:
             yield "pin", f"{name} {pin}", "", (at(f"{pin}-plug"), at(f"{pin}-socket")), {}
     elif isinstance(part, p.Consumer):
         kind = getattr(part, "type", None) or part.kind

@@ -33,9 +33,15 @@ class _Builder:
 
     def sections(self) -> list[Section]:
         found: list[Section] = []
+        below: list[Section] = []
         for root, title in self.planted.roots:
             self._measure(root)
-            self._gather(root, title, found)
+            mine: list[Section] = []
+            self._gather(root, title, mine)
+            sources = 1 + len(self.more.get(root, ())) if not title else 0
+            found += mine[:sources]
+            below += mine[sources:]
+        found += below
         last = ""
         for section in found:
             section.title, last = (section.title if section.title != last else ""), section.title
@@ -160,6 +166,10 @@ def _runs(planted: Planted, figures: list[Figure]) -> list[Run]:
             runs.append(Run(figure.element, figure.continues, top_of(figure.continues), figure, top_of(figure), (figure.nodes[0], figure.nodes[0]), -1))
         for branch in figure.children:
             below = branch.figure
+            if branch.beside is not None:
+                one, node = branch.beside, branch.enters
+                runs.append(Run(branch.element, one, one.ports[node], below, below.ports[node], (node, node), -1))
+                continue
             port = figure.ports.get(branch.leaves)
             if figure.bar:
                 inside = below.row > figure.row and figure.column <= below.column < figure.column + figure.width
@@ -167,9 +177,19 @@ def _runs(planted: Planted, figures: list[Figure]) -> list[Run]:
             assert port is not None
             runs.append(Run(branch.element, figure, port, below, top_of(below) if below.bar else below.ports[branch.enters], (branch.leaves, branch.enters), branch.link))
     for run in planted.runs:
-        if run.one.bar:
-            run.port = top_of(run.one)
         if run.other.bar:
             run.other_port = top_of(run.other)
+        if run.one.bar:
+            run.port = _under(run.one, run.other, run.other_port) or top_of(run.one)
+        elif run.other.bar and (port := _under(run.other, run.one, run.port)):
+            run.other_port = port
         runs.append(run)
     return runs
+
+
+def _under(bar: Figure, figure: Figure, port: Port) -> Port | None:
+    """The port at the bottom of a bar from which a figure that stands under it is best reached."""
+    column = figure.column + port.column - bar.column
+    if figure.row <= bar.row or not 0 <= column < bar.width:
+        return None
+    return Port(BOTTOM, column, port.shift if port.side == TOP else 4)

@@ -113,6 +113,16 @@ class Planted:
         above.children.append(figure.parent)
         return figure
 
+    def _beside(self, figure: Figure, node: int, other: Figure) -> Figure:
+        """Stands another figure of the same part beside one that is met by the terminal which both share, or else hangs it on that terminal."""
+        branch = figure.parent
+        if branch is None or branch.enters != node:
+            return self._hang(figure, node, other.element, other, node, -1)
+        self._place(other, node)
+        other.parent = Branch(branch.above, branch.leaves, other.element, other, node, -1, figure)
+        branch.above.children.insert(branch.above.children.index(branch) + 1, other.parent)
+        return other
+
     def _refer(self, above: Figure, leaves: int, element: str, node: int, kind: str, link: int | None = None) -> None:
         """Hangs a reference to a terminal drawn elsewhere."""
         if element.startswith("wires/"):
@@ -138,7 +148,7 @@ class Planted:
         found = []
         for other in self.owners.get(node, ()):
             if other not in self.placed and not other.bar:
-                found.append(self._hang(figure, node, other.element, other, node, -1))
+                found.append(self._beside(figure, node, other))
         for wire, far in self.wires.get(node, ()):
             if wire in self.drawn:
                 continue

@@ -94,9 +94,9 @@ class _Router:
             if lane[1] == 1 and all((row, lane[0]) not in self.filled and (row, lane[0]) not in self.taken for row in rows):
                 self.taken.update((row, lane[0]) for row in rows)
                 return begin, first, [(lane, begin, end)], end, last
-        return begin, first, self._search(begin, first[0], end, last[0]), end, last
+        return begin, first, self._search(begin, _at(first), end, _at(last)), end, last
 
-    def _search(self, begin: int, column: int, end: int, goal: int) -> list[tuple[Lane, int, int]]:
+    def _search(self, begin: int, start: float, end: int, goal: float) -> list[tuple[Lane, int, int]]:
         """The cheapest way from one channel to another: short, and with few bends."""
         columns = self.sheet.columns
         best: dict[tuple[int, int], float] = {(begin, -1): 0.0}
@@ -110,13 +110,13 @@ class _Router:
                 break
             steps: list[tuple[float, int, int]] = []
             if gutter == -1:
-                steps = [(cost + 2 + abs(g - column - 0.3), channel, g) for g in range(columns + 1)]
+                steps = [(cost + 2 + abs(g - start), channel, g) for g in range(columns + 1)]
             else:
                 for other, row in ((channel - 1, channel - 1), (channel + 1, channel)):
                     if 0 <= row < self.sheet.rows and (row, gutter) not in self.crossed:
                         steps.append((cost + 0.4, other, gutter))
                 if channel == end:
-                    steps.append((cost + abs(gutter - goal - 0.3), end, -2))
+                    steps.append((cost + abs(gutter - goal), end, -2))
                 steps += [(cost + 3.0 + abs(g - gutter), channel, g) for g in (gutter - 1, gutter + 1) if 0 <= g <= columns]
             for price, to, g in steps:
                 if price < best.get((to, g), 1e9):
@@ -175,6 +175,11 @@ class _Router:
 
 def _meet(net: Net, pin: tuple[Lane, int], from_above: bool) -> None:
     (net.up if from_above else net.down).add(pin)
+
+
+def _at(lane: Lane) -> float:
+    """Where a lane is, in columns from the left."""
+    return lane[0] + 0.2 + 0.15 * (lane[1] - 1)
 
 
 def _channel(figure: Figure, port: Port) -> int:

@@ -56,7 +56,8 @@ REFERENCES = ("to-ground", "to-structure", "to-negative", "to-signal")
 class Branch:
     """What hangs on a terminal of ``above``: ``figure``, met at its terminal ``enters`` over the wire or, inside a part, the part ``element``.
 
-    ``link`` is the link of the network, -1 where the two are one terminal. At a reference ``enters`` is the terminal that it stands for.
+    ``link`` is the link of the network, -1 where the two are one terminal. At a reference ``enters`` is the terminal that it stands for. ``beside`` is
+    the figure from whose top the line is drawn, where two figures of one part share a terminal and stand side by side.
     """
 
     above: Figure
@@ -65,7 +66,7 @@ class Branch:
     figure: Figure
     enters: int
     link: int
-    top: Port | None = None
+    beside: Figure | None = None
 
 
 @dataclass(eq=False)
