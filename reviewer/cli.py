@@ -240,4 +240,5 @@ def main() -> None:
             f"This is a defect of the reviewer, not of your design: {type(error).__name__}: {error} ({place}). Please report it with the file that shows it.\n",
         )
         status = BROKEN
+    gc.freeze()  # nor is there a last collection when Python ends
     sys.exit(status if isinstance(status, int) else NOTHING)

@@ -6,7 +6,7 @@ How judged: in every state of normal flight each wire and part that carries only
 channel and get its return back, for as many channels as the function needs. Feed from one source and return to another is no power. The outermost
 function that is lost is named. Studs, ground blocks and connectors have a rule of their own.
 
-Not covered: two failures at once, mechanical parts of the engine, and what the crew could do afterwards.
+Not covered: two failures at once and mechanical parts of the engine. What a declared action of the crew restores is told by a rule of its own.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Unmet
@@ -27,7 +27,7 @@ def judge(subject: str, facts: Facts):
         alike = ", ".join(dict.fromkeys(e.partition("/")[2] for p in points for e in p.alike))
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         yield Unmet(
-            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose the return.",
+            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose the return, and no declared action restores it.",
             state=first.state,
             failure="; ".join(first.modes),
             path=first.path,

@@ -6,7 +6,7 @@ How judged: in every state of normal flight each source, wire, bus, protector an
 nearest protectors then opened; what is left must still power as many channels as the function needs, with no move by the crew. The outermost
 function that is lost is named. Switches, contactors, connectors and studs have a rule of their own, and so have protectors that channels share.
 
-Not covered: two failures at once, mechanical parts of the engine, and what the crew could do afterwards.
+Not covered: two failures at once and mechanical parts of the engine. What a declared action of the crew restores is told by a rule of its own.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Unmet
@@ -30,7 +30,7 @@ def judge(subject: str, facts: Facts):
         alike = ", ".join(dict.fromkeys(e.partition("/")[2] for p in points for e in p.alike))
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         yield Unmet(
-            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose power.",
+            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose power, and no declared action restores it.",
             state=first.state,
             failure="; ".join(first.modes),
             path=first.path,

@@ -1,4 +1,4 @@
-"""Writes what is committed and compared: schemas, the examples' reviews, the README's table of rules.
+"""Writes what is committed and compared: schemas, the examples' reviews, the README's table of rules, the developers' table of figures.
 
 Run ``python -m tests.write_committed`` after a change that is meant to alter them, and read the difference before committing it.
 """
@@ -16,10 +16,12 @@ from reviewer.reports.review_schema import review_schema
 from reviewer.reports.text import as_text
 from reviewer.rulebook.shelf import load_rules
 from reviewer.session import review_file
+from reviewer.tables.table import all_tables
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
 MARKS = ("<!-- rules -->\n", "<!-- end of rules -->\n")
+FIGURE_MARKS = ("<!-- figures -->\n", "<!-- end of figures -->\n")
 
 
 def pretty(schema: dict[str, Any]) -> str:
@@ -43,10 +45,22 @@ def committed() -> dict[Path, str]:
         stem = path.name.removesuffix(".design.yaml")
         made[path.with_name(f"{stem}.review.txt")] = as_text([review])
         made[path.with_name(f"{stem}.review.json")] = as_json([review])
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    before, _, rest = readme.partition(MARKS[0])
-    made[ROOT / "README.md"] = before + MARKS[0] + rule_table() + MARKS[1] + rest.partition(MARKS[1])[2]
+    made[ROOT / "README.md"] = between(ROOT / "README.md", MARKS, rule_table())
+    made[ROOT / "DEVELOPERS.md"] = between(ROOT / "DEVELOPERS.md", FIGURE_MARKS, figure_table())
     return made
+
+
+def between(path: Path, marks: tuple[str, str], made: str) -> str:
+    """The text of a file with what stands between two marks replaced."""
+    before, _, rest = path.read_text(encoding="utf-8").partition(marks[0])
+    return before + marks[0] + made + marks[1] + rest.partition(marks[1])[2]
+
+
+def figure_table() -> str:
+    """The developers' table of published figures and what each transcription rests on."""
+    origins = [t.origin for t in all_tables()]
+    rows = [f"| `{o.key}` | {o.title} | {o.clause} | {o.status}{'; ' if o.note else ''}{o.note} |\n" for o in origins]
+    return "\n| data | figures | clause | status |\n| --- | --- | --- | --- |\n" + "".join(rows) + "\n"
 
 
 def rule_table() -> str:

@@ -11,16 +11,16 @@ source inside it is lost. The protectors round the zone open; what is outside th
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_pairs, lanes_of_states
 from reviewer.analysis.spread import Reached, Spreader, zone_of
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Gate, Network
 
 
-@dataclass(frozen=True)
+@record
 class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 
@@ -72,11 +72,18 @@ def conduct_lanes(network: Network, lanes: Lanes, before: Conduction | None = No
     return _solve(network, lanes, before)
 
 
-def _solve(network: Network, lanes: Lanes, before: Conduction | None) -> Conduction:
+def conduct_onward(network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]) -> Conduction:
+    """Solve lanes of which each starts from relays and sources as they stand in it (``energised[element]``, ``alive[element]``)."""
+    return _solve(network, lanes, None, (dict(energised), dict(alive)))
+
+
+def _solve(network: Network, lanes: Lanes, before: Conduction | None, start: tuple[dict[str, int], dict[str, int]] | None = None) -> Conduction:
     solver = _Solver(network, lanes)
     every = lanes.every
     energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
-    alive = {s.element: every & ~lanes.opened.get(s.element, 0) if before and before.alive[s.element] & 1 else 0 for s in network.sources}
+    alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
+    energised, alive = start or (energised, alive)
+    alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = every
     for _ in range(2 * (len(network.coils) + len(network.sources)) + 4):
         solver.spread(energised, alive)

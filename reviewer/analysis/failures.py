@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 
 OPEN, SHORT, DIODE_SHORT = "open", "shorted to ground", "shorted through"
@@ -15,7 +15,7 @@ HELD, DROPPED, STAYS, SEVERED = "contacts stuck as energised", "contacts stuck a
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode)
 
 
-@dataclass(frozen=True)
+@record
 class Failure:
     """One failure: ``element`` is a pointer (``parts/x``, ``wires/x``, ``bundles/x``), ``mode`` one of the words above.
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from reviewer.analysis.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
 
 
-@dataclass(frozen=True)
+@record
 class DiodeStand:
     """How an isolation diode stands to the part it protects: ``right``, ``reversed``, ``beside`` it (on neither or both sides)."""
 
@@ -89,7 +88,7 @@ def _can_be_fed(network: Network, node: int, without: str) -> bool:
     return False
 
 
-@dataclass(frozen=True)
+@record
 class Tie:
     """Two contacts of a single-throw switch that bring two sources to one place."""
 

@@ -9,12 +9,12 @@ what the starter motor cannot run without; a battery's own cable ends at a conta
 from __future__ import annotations
 
 import heapq
-from dataclasses import dataclass
 
 from reviewer.analysis.failures import OPEN
 from reviewer.analysis.states import StateAnswer, conducts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.tables.table import OutsideTable, protector_limit
 
@@ -22,7 +22,7 @@ from reviewer.tables.table import OutsideTable, protector_limit
 STUB_M = 0.15
 
 
-@dataclass(frozen=True)
+@record
 class EndFeed:
     """How one end of a wire is fed in one state.
 

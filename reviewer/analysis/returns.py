@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
 
 
@@ -46,7 +46,7 @@ def _way_to(design: Design, network: Network, nodes: tuple[int, ...], goals: set
     return next((way for way in ways if way is not None), None)
 
 
-@dataclass(frozen=True)
+@record
 class Loop:
     """A conductor (``element``) whose two ends are also joined by the elements of ``way``."""
 

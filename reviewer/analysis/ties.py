@@ -7,7 +7,7 @@ one position to the next. A combination is told by the one that is most like the
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.analysis.combinations import Combination, Cones, Grid, conduct_grid, grid_of, held_momentary
@@ -16,10 +16,11 @@ from reviewer.analysis.states import StateAnswer, feed_path, loads_of, solve_sta
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Network, Source, bare
 
 
-@dataclass(frozen=True)
+@record
 class ReverseFeed:
     """``source`` feeds ``into`` (a source that must not take from it), each the other where ``both_ways``.
 
@@ -136,7 +137,7 @@ def reachable(network: Network, start: int) -> list[bool]:
     return seen
 
 
-@dataclass(frozen=True)
+@record
 class BeyondPurpose:
     """A load that a reserve powers though it is kept for others."""
 

@@ -1,17 +1,15 @@
 """A design: the aircraft, its parts and wires, what must survive, how it is operated and what watches it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
-
-from reviewer.model.parts import FrozenMap, Name, Part, Piece, TerminalRef, Text, Wire, need, no_entries, text
+from reviewer.model.parts import Part, Wire
+from reviewer.model.piece import FrozenMap, Limits, Name, Piece, TerminalRef, Text, need, no_entries, text
 from reviewer.model.quantities import Seconds, Volts
+from reviewer.model.record import record
 
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
 
@@ -31,8 +29,8 @@ class Aircraft(Piece):
 class Function(Piece):
     """Something that must go on working: any so many of some channels."""
 
-    any: Annotated[int, Field(ge=1)] = need("any", "How many of the channels are enough.", 1)
-    of: Annotated[tuple[Name, ...], Field(min_length=1)] = need(
+    any: Annotated[int, Limits(ge=1)] = need("any", "How many of the channels are enough.", 1)
+    of: Annotated[tuple[Name, ...], Limits(min_length=1)] = need(
         "of", "The channels: loads, instruments or other functions.", ["left-ignition", "right-ignition"]
     )
     loss: HazardWord = need("loss", "Hazard class of losing it, in the words of AC 23.1309-1E.", "catastrophic")
@@ -47,17 +45,11 @@ class State(Piece):
         "use", "`flight`: normal in flight; `abnormal`: set after something failed; `ground`: on the ground only.", "flight"
     )
     engine: Literal["running", "stopped", "cranking"] | None = text("engine", "What the engine does.", "running")
-    switches: FrozenMap[Name] = Field(
-        default_factory=no_entries, title="switches", description="The position of each switch and breaker-switch.", examples=[{"master": "on"}]
-    )
-    pulled: tuple[Name, ...] = Field(
-        default=(), title="pulled", description="Breakers pulled and fuses removed in this state.", examples=[["field-breaker"]]
-    )
+    switches: FrozenMap[Name] = text("switches", "The position of each switch and breaker-switch.", {"master": "on"}, default=no_entries)
+    pulled: tuple[Name, ...] = text("pulled", "Breakers pulled and fuses removed in this state.", ["field-breaker"], default=())
     ground_power: Literal["connected", "absent"] | None = text("ground power", "Whether outside power is connected.", "absent")
-    dead: tuple[Name, ...] = Field(default=(), title="dead", description="Buses that must be dead in this state.", examples=[["avionics-bus"]])
-    without: tuple[Name, ...] = Field(
-        default=(), title="without", description="Functions that are off in this state on purpose.", examples=[["navigation"]]
-    )
+    dead: tuple[Name, ...] = text("dead", "Buses that must be dead in this state.", ["avionics-bus"], default=())
+    without: tuple[Name, ...] = text("without", "Functions that are off in this state on purpose.", ["navigation"], default=())
     note: Text | None = text("note", "Anything a reader should know.", "The smoke drill.")
 
 
@@ -77,6 +69,18 @@ class Action(Piece):
     )
     label: Text | None = text("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
     time: Seconds | None = text("time", "Time it takes, noticing included.", "10 s")
+    after: tuple[Name, ...] = text(
+        "after", "Parts and wires that have failed when it is taken; a protector among them has opened.", ["main-battery"], default=()
+    )
+    restores: tuple[Name, ...] = text(
+        "restores", "Functions, loads, instruments and sources that work once it is done in the dispatch state.", ["ignition"], default=()
+    )
+    disconnects: tuple[Name, ...] = text(
+        "disconnects",
+        "Once it is done in the dispatch state: buses, loads and instruments that are dead, sources that power nothing.",
+        ["main-bus"],
+        default=(),
+    )
     note: Text | None = text("note", "Anything a reader should know.", "Guarded switch.")
 
 
@@ -92,23 +96,15 @@ class Operation(Piece):
 
     dispatch: Name = need("dispatch", "The state the checklist asks for in flight.", "cruise")
     states: FrozenMap[State] = need("states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}})
-    phases: FrozenMap[Phase] = Field(
-        default_factory=no_entries,
-        title="phases",
-        description="The phases of a flight.",
-        examples=[{"cruise": {"state": "cruise", "duration": "2 h"}}],
+    phases: FrozenMap[Phase] = text("phases", "The phases of a flight.", {"cruise": {"state": "cruise", "duration": "2 h"}}, default=no_entries)
+    actions: FrozenMap[Action] = text(
+        "actions", "What the crew may do after a failure.", {"to-reserve": {"move": {"ignition-source": "reserve"}}}, default=no_entries
     )
-    actions: FrozenMap[Action] = Field(
-        default_factory=no_entries,
-        title="actions",
-        description="What the crew may do after a failure.",
-        examples=[{"to-reserve": {"move": {"ignition-source": "reserve"}}}],
-    )
-    excluded: tuple[Exclusion, ...] = Field(
+    excluded: tuple[Exclusion, ...] = text(
+        "excluded",
+        "Combinations that cannot be set; all others are legal.",
+        [{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}],
         default=(),
-        title="excluded",
-        description="Combinations that cannot be set; all others are legal.",
-        examples=[[{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}]],
     )
     endurance: Seconds | None = text("endurance", "Time wanted on battery after the alternator is lost.", "45 min")
 
@@ -128,24 +124,21 @@ class Check(Piece):
     """A check before flight."""
 
     state: Name = need("state", "The state the switches are set to for the check.", "run-up-reserve")
-    watch: Annotated[tuple[Name, ...], Field(min_length=1)] = need("watch", "The monitors, loads or functions looked at.", ["left-ignition"])
+    watch: Annotated[tuple[Name, ...], Limits(min_length=1)] = need("watch", "The monitors, loads or functions looked at.", ["left-ignition"])
     expect: Text = need("expect", "What must be seen.", "Engine runs on the left ignition alone.")
 
 
 class Watch(Piece):
     """What tells the crew of a failure."""
 
-    monitors: FrozenMap[Monitor] = Field(
-        default_factory=no_entries,
-        title="monitors",
-        description="Readings and alarms by name.",
-        examples=[{"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}],
+    monitors: FrozenMap[Monitor] = text(
+        "monitors", "Readings and alarms by name.", {"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}, default=no_entries
     )
-    checks: FrozenMap[Check] = Field(
-        default_factory=no_entries,
-        title="checks",
-        description="Pre-flight checks by name.",
-        examples=[{"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}}],
+    checks: FrozenMap[Check] = text(
+        "checks",
+        "Pre-flight checks by name.",
+        {"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}},
+        default=no_entries,
     )
 
 
@@ -160,7 +153,7 @@ class Concession(Piece):
     on: date = need("on", "The day, as YYYY-MM-DD.", "2026-04-18")
 
 
-@dataclass(frozen=True)
+@record
 class Design:
     """A whole design as read. Maps are read-only; every reference in it resolves."""
 

@@ -8,7 +8,6 @@ a node of its own, so that losing the bar separates everything on it while one o
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from functools import cached_property
 from types import MappingProxyType
@@ -16,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.network.trunk import Trunk
@@ -32,7 +32,7 @@ class Gate(Enum):
     SHIELD = "shield"
 
 
-@dataclass(frozen=True)
+@record
 class Link:
     """One way for current between nodes ``a`` and ``b``; ``oneway`` lets it flow from a to b only.
 
@@ -47,7 +47,7 @@ class Link:
     positions: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True)
+@record
 class Source:
     """A source and its two nodes; ``field`` is the node that must be fed for it to give current, or None."""
 
@@ -58,7 +58,7 @@ class Source:
     field: int | None = None
 
 
-@dataclass(frozen=True)
+@record
 class Consumer:
     """Something that is powered through any of ``plus`` and any of ``minus``; a coil may be fed either way round."""
 
@@ -68,7 +68,7 @@ class Consumer:
     either_way: bool = False
 
 
-@dataclass(frozen=True)
+@record
 class Network:
     """All of it, frozen. ``around[n]`` lists (link index, other node, True when the link is left by its a end)."""
 

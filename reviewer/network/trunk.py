@@ -8,12 +8,12 @@ that is joined to nothing is on neither; no source reaches it.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 
 
-@dataclass(frozen=True)
+@record
 class Chain:
     """Links in series from trunk node ``a`` to trunk node ``b``.
 
@@ -26,7 +26,7 @@ class Chain:
     inner: tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Trunk:
     """``around[n]`` lists (2 * chain index, one more where the chain is left by its b end; other trunk node) and is empty off the trunk.
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from reviewer.model.record import record
 from reviewer.model.review import Citation, Finding, Gap, HazardClass, Outcome, Place, Review, Step
 
 CAUTIONS: tuple[str, ...] = (
@@ -26,7 +26,7 @@ MEANINGS: dict[Outcome, str] = {
 }
 
 
-@dataclass(frozen=True)
+@record
 class Tally:
     """How many rules ended in one way, which, and how many subjects they looked at."""
 
@@ -35,7 +35,7 @@ class Tally:
     subjects: int
 
 
-@dataclass(frozen=True)
+@record
 class Missing:
     """Gaps of one rule that want the same input."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
 
+from reviewer.model.record import record
 from reviewer.model.review import Citation, HazardClass
 
 
-@dataclass(frozen=True)
+@record
 class Unmet:
     """What ``judge`` yields when a subject does not have the property.
 
@@ -30,7 +30,7 @@ class Unmet:
     switches: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True)
+@record
 class Rule:
     """A rule as loaded. ``help`` is its manual page; ``subjects(facts)`` gives pointers, ``judge(subject, facts)`` gives Unmet."""
 

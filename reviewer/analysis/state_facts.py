@@ -1,0 +1,69 @@
+"""The first of the facts: the network, the declared states solved, and what must survive. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from reviewer.analysis import states
+from reviewer.analysis.states import StateAnswer
+from reviewer.model.design import Design
+from reviewer.model.operating import ResolvedState, resolved
+from reviewer.network.graph import Network, build_network
+
+
+class NotAssessable(Exception):
+    """An answer that cannot be given; ``needs`` names the input that is missing."""
+
+    def __init__(self, needs: str):
+        super().__init__(needs)
+        self.needs = needs
+
+
+class StateFacts:
+    """The network of a design and its declared states, solved."""
+
+    def __init__(self, design: Design):
+        self.design = design
+        self._answers: dict[str, StateAnswer] = {}
+        #: what an enumeration did not cover, one sentence each
+        self.untried: list[str] = []
+
+    @cached_property
+    def network(self) -> Network:
+        """The network of the design."""
+        return build_network(self.design)
+
+    @cached_property
+    def states(self) -> Mapping[str, ResolvedState]:
+        """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
+        if self.design.operation is None:
+            raise NotAssessable("`operation` with its dispatch state and switch positions")
+        return resolved(self.design.operation)
+
+    def answer(self, state: str) -> StateAnswer:
+        """One declared state solved, healthy and under every single failure."""
+        if state not in self._answers:
+            self._answers[state] = states.solve_state(self.design, self.network, self.states[state])
+        return self._answers[state]
+
+    def answers(self) -> tuple[StateAnswer, ...]:
+        """Every declared state solved, the dispatch state first."""
+        dispatch = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(self.answer(s) for s in sorted(self.states, key=lambda s: s != dispatch))
+
+    def flight_answers(self) -> tuple[StateAnswer, ...]:
+        """The states of normal flight solved, the dispatch state first."""
+        dispatch = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == dispatch)
+
+    @cached_property
+    def critical_functions(self) -> tuple[str, ...]:
+        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable where no function is declared."""
+        if not self.design.functions:
+            raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
+        return states.critical_functions(self.design)
+
+    def loads_of(self, function: str) -> tuple[str, ...]:
+        """Names of all loads a function rests on."""
+        return states.loads_of(self.design, function)
