@@ -75,7 +75,7 @@ class _Artist:
 
     def _run(self, number: int) -> str:
         path = self.routed.paths[number]
-        kind = "r" + (" inner" if path.run.element.startswith("parts/") else "") + (" joint" if path.run.other.continues is path.run.one else "")
+        kind = "r" + (" inner" if path.run.element.startswith("parts/") else "") + (" joint" if path.run.other.continues is path.run.one else "") + (" quiet" if path.run.quiet else "")
         return f'<path id="r{number}" class="{kind}" d="{self._line(path, number)}"><title>{_safe(_bare(path.run.element))}</title></path>'
 
     def _line(self, path: Path, number: int) -> str:
@@ -128,7 +128,7 @@ class _Artist:
         shape = self._bar(figure) if figure.bar else _symbol(figure, self.left[figure.column + figure.width - 1] - self.left[figure.column])
         words = self._words(figure)
         full = f"{figure.name}, {figure.kind.replace('-', ' ')}" + (f", {figure.note}" if figure.note else "")
-        return f'<g id="f{figure.number}" class="f k-{figure.kind}" transform="translate({x:g} {y:g})"><title>{_safe(full)}</title>{shape}{words}</g>'
+        return f'<g id="f{figure.number}" class="f k-{figure.kind}{' quiet' if figure.quiet else ''}" transform="translate({x:g} {y:g})"><title>{_safe(full)}</title>{shape}{words}</g>'
 
     def _bar(self, figure: Figure) -> str:
         last = figure.column + figure.width - 1
@@ -145,9 +145,9 @@ class _Artist:
         x = 15.0
         top, bottom = (sum(p.side == side for p in figure.ports.values()) for side in (TOP, BOTTOM))
         if figure.kind in ("battery", "ground-power", "alternator"):
-            x, y = 8.0, float(symbols.HEIGHT - 4)
-            lines = broken(figure.name, 2 * _PER_LINE)[:1]
-        elif figure.kind in REFERENCES:
+            words = f"{broken(figure.name, 2 * _PER_LINE, 1)[0]} {figure.note}".rstrip()
+            return f'<text class="n" x="8" y="{symbols.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
+        if figure.kind in REFERENCES:
             y = 12.0
         else:
             count = len(lines) + bool(figure.note)

@@ -21,7 +21,12 @@ def lay_out(design: Design, network: Network) -> Sheet:
     sections = builder.sections()
     rows, breaks = _shelve(sections)
     figures = [f for s in sections for f in s.figures]
-    return Sheet(figures, _runs(planted, figures), sections, rows, COLUMNS, breaks)
+    runs = _runs(planted, figures)
+    for figure in figures:
+        figure.quiet = all(map(planted.quiet, figure.nodes))
+    for run in runs:
+        run.quiet = all(map(planted.quiet, run.nodes))
+    return Sheet(figures, runs, sections, rows, COLUMNS, breaks)
 
 
 class _Builder:

@@ -45,6 +45,10 @@ class Planted:
         self.negatives = {s.negative for s in network.sources}
         self._grow_all()
 
+    def quiet(self, node: int) -> bool:
+        """Whether a terminal carries no supply: it is on the return side, or a signal."""
+        return not self._feeds(node)
+
     def _returns(self, node: int) -> bool:
         """Whether a terminal belongs to the return side: it reaches a negative and is nearer to one than to any positive."""
         return node in self.back and self.back[node] < self.supply.get(node, 1 << 30)
@@ -138,7 +142,7 @@ class Planted:
         while todo:
             figure = todo.popleft()
             for node in figure.nodes:
-                if wanted(node):
+                if wanted(node) and not (wanted == self._feeds and figure.kind == "alternator" and node != figure.nodes[0]):
                     todo.extend(self._from(figure, node, grounds))
             if not grounds:
                 self._mounting(figure, wanted)
@@ -178,6 +182,8 @@ class Planted:
     def _join(self, figure: Figure, node: int, wire: str, other: Figure, far: int) -> None:
         """A wire between two figures that hang elsewhere."""
         self.drawn.add(wire)
+        if self.supply.get(far, 1 << 30) < self.supply.get(node, 1 << 30):
+            figure, node, other, far = other, far, figure, node
         one = Port(BOTTOM, 0) if figure.bar else figure.ports[node]
         two = Port(TOP, 0) if other.bar else other.ports[far]
         self.runs.append(Run(wire, figure, one, other, two, (node, far), self.link_of[wire]))

@@ -38,6 +38,8 @@ class Figure:
     children: list[Branch] = field(default_factory=list)
     parent: Branch | None = None
     continues: Figure | None = None
+    #: whether it carries returns or signals only, which are never called dead
+    quiet: bool = False
     row: int = 0
     column: int = 0
     width: int = 1
@@ -80,6 +82,7 @@ class Run:
     other_port: Port
     nodes: tuple[int, int]
     link: int
+    quiet: bool = False
 
 
 @dataclass(eq=False)
