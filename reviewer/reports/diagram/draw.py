@@ -128,7 +128,8 @@ class _Artist:
         shape = self._bar(figure) if figure.bar else _symbol(figure, self.left[figure.column + figure.width - 1] - self.left[figure.column])
         words = self._words(figure)
         full = f"{figure.name}, {figure.kind.replace('-', ' ')}" + (f", {figure.note}" if figure.note else "")
-        return f'<g id="f{figure.number}" class="f k-{figure.kind}{' quiet' if figure.quiet else ''}" transform="translate({x:g} {y:g})"><title>{_safe(full)}</title>{shape}{words}</g>'
+        classes = f"f k-{figure.kind}" + (" quiet" if figure.quiet else "")
+        return f'<g id="f{figure.number}" class="{classes}" transform="translate({x:g} {y:g})"><title>{_safe(full)}</title>{shape}{words}</g>'
 
     def _bar(self, figure: Figure) -> str:
         last = figure.column + figure.width - 1
