@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from reviewer import __version__, resources
+from reviewer.cli_package import report
 
 if TYPE_CHECKING:
     from reviewer.model.review import HazardClass, Review
@@ -141,6 +142,10 @@ def start(file: Path | None) -> None:
     except (OSError, ValueError) as error:
         _fail(f"{file} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
     _write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
+
+
+for package in (report,):
+    commands.add_command(package)
 
 
 def _rules(folders: Sequence[Path]) -> tuple[Rule, ...]:

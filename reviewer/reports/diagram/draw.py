@@ -60,7 +60,13 @@ class _Artist:
         self.height = self.tops[-1] + MARGIN
 
     def drawing(self) -> Drawing:
-        body = [*self._titles(), *map(self._run, range(len(self.routed.paths))), *self._joints(), *map(self._figure, self.sheet.figures), *self._wire_names()]
+        body = [
+            *self._titles(),
+            *map(self._run, range(len(self.routed.paths))),
+            *self._joints(),
+            *map(self._figure, self.sheet.figures),
+            *self._wire_names(),
+        ]
         breaks = tuple(self.begins[row] - 4 for row in self.sheet.breaks)
         return Drawing("\n".join(body), self.width, self.height, breaks)
 
@@ -75,7 +81,12 @@ class _Artist:
 
     def _run(self, number: int) -> str:
         path = self.routed.paths[number]
-        kind = "r" + (" inner" if path.run.element.startswith("parts/") else "") + (" joint" if path.run.other.continues is path.run.one else "") + (" quiet" if path.run.quiet else "")
+        kind = (
+            "r"
+            + (" inner" if path.run.element.startswith("parts/") else "")
+            + (" joint" if path.run.other.continues is path.run.one else "")
+            + (" quiet" if path.run.quiet else "")
+        )
         return f'<path id="r{number}" class="{kind}" d="{self._line(path, number)}"><title>{_safe(_bare(path.run.element))}</title></path>'
 
     def _line(self, path: Path, number: int) -> str:
@@ -147,7 +158,9 @@ class _Artist:
         top, bottom = (sum(p.side == side for p in figure.ports.values()) for side in (TOP, BOTTOM))
         if figure.kind in ("battery", "ground-power", "alternator"):
             words = f"{broken(figure.name, 2 * _PER_LINE, 1)[0]} {figure.note}".rstrip()
-            return f'<text class="n" x="8" y="{symbols.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
+            return (
+                f'<text class="n" x="8" y="{symbols.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
+            )
         if figure.kind in REFERENCES:
             y = 12.0
         else:
@@ -176,7 +189,9 @@ def _symbol(figure: Figure, second: float) -> str:
     if figure.kind in ("battery", "ground-power", "alternator"):
         return symbols.source(figure.kind, second, bool(top))
     if figure.gate:
-        return symbols.contact(figure.kind, max(1, len(figure.nodes) - 1), figure.ports[figure.nodes[0]].side == TOP if len(figure.nodes) > 2 else True)
+        return symbols.contact(
+            figure.kind, max(1, len(figure.nodes) - 1), figure.ports[figure.nodes[0]].side == TOP if len(figure.nodes) > 2 else True
+        )
     if figure.kind in symbols.LOADS:
         return symbols.load(figure.kind, top, bottom)
     shape = symbols.FIXED[figure.kind]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -24,7 +25,7 @@ def figures_of(design: Design, network: Network) -> list[Figure]:
     return found
 
 
-def _shapes(name: str, part: p.Part, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
+def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
     at = lambda terminal: network.index[f"{name}.{terminal}"]  # noqa: E731
     note = rating_words(part)
     if part.open_ended:
@@ -47,7 +48,7 @@ def _shapes(name: str, part: p.Part, network: Network) -> Iterator[tuple[str, st
         for pin in used or part.pins[:1]:
             yield "pin", f"{name} {pin}", "", (at(f"{pin}-plug"), at(f"{pin}-socket")), {}
     elif isinstance(part, p.Consumer):
-        kind = getattr(part, "type", None) or part.kind
+        kind = getattr(part, "type", None) or kind_word(part)
         yield kind, name, note, tuple(map(at, part.supplies + part.returns)), {}
     else:
         yield part.kind, name, note, tuple(map(at, part.terminals())), {}
@@ -66,6 +67,11 @@ def _poles(name: str, note: str, network: Network) -> Iterator[tuple[str, str, s
         title = f"{name} {number}/{len(poles)}" if len(poles) > 1 else name
         closed = tuple(tuple(sorted(link.positions)) for link in mine)
         yield "switch", title, note, tuple(often), {"gate": "switch", "positions": closed}
+
+
+def kind_word(part: Any) -> str:
+    """The kind of a part as the file says it."""
+    return str(part.kind)
 
 
 def rating_words(part: p.Part) -> str:

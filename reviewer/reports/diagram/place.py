@@ -168,7 +168,9 @@ def _runs(planted: Planted, figures: list[Figure]) -> list[Run]:
 
     for figure in figures:
         if figure.continues is not None:
-            runs.append(Run(figure.element, figure.continues, top_of(figure.continues), figure, top_of(figure), (figure.nodes[0], figure.nodes[0]), -1))
+            runs.append(
+                Run(figure.element, figure.continues, top_of(figure.continues), figure, top_of(figure), (figure.nodes[0], figure.nodes[0]), -1)
+            )
         for branch in figure.children:
             below = branch.figure
             if branch.beside is not None:
@@ -180,7 +182,17 @@ def _runs(planted: Planted, figures: list[Figure]) -> list[Run]:
                 inside = below.row > figure.row and figure.column <= below.column < figure.column + figure.width
                 port = Port(BOTTOM, below.column - figure.column) if inside else Port(BOTTOM, figure.width - 1, 3)
             assert port is not None
-            runs.append(Run(branch.element, figure, port, below, top_of(below) if below.bar else below.ports[branch.enters], (branch.leaves, branch.enters), branch.link))
+            runs.append(
+                Run(
+                    branch.element,
+                    figure,
+                    port,
+                    below,
+                    top_of(below) if below.bar else below.ports[branch.enters],
+                    (branch.leaves, branch.enters),
+                    branch.link,
+                )
+            )
     for run in planted.runs:
         if run.other.bar:
             run.other_port = top_of(run.other)

@@ -99,7 +99,7 @@ class Planted:
         """Hangs the lead of an alternator on it, as far as nothing branches off; gives the last figure of the lead."""
         node = figure.nodes[0]
         while len(self.wires.get(node, ())) == 1:
-            (wire, other), = self.wires[node]
+            ((wire, other),) = self.wires[node]
             following = [f for f in self.owners.get(other, ()) if f not in self.placed]
             if len(following) != 1 or following[0].bar or len(following[0].nodes) != 2 or len(self.wires[other]) != 1 or wire in self.drawn:
                 break
@@ -159,7 +159,7 @@ class Planted:
             owners = self.owners.get(far, [])
             if not grounds and (kind := self._reference(far, figure)):
                 self._refer(figure, node, wire, far, kind)
-            elif not owners or grounds and owners[0] not in grounds:
+            elif not owners or (grounds and owners[0] not in grounds):
                 continue
             elif owners[0] in self.placed:
                 self._join(figure, node, wire, owners[0], far)
@@ -175,7 +175,7 @@ class Planted:
         part = self.design.parts[owner]
         if node in self.negatives and seen_from.element != f"parts/{owner}":
             return "to-negative"
-        if part.open_ended and self._returns(node) and not seen_from.kind == "signals":
+        if part.open_ended and self._returns(node) and seen_from.kind != "signals":
             return "to-structure" if isinstance(part, p.Airframe) else "to-ground"
         return "to-signal" if isinstance(part, p.Instrument) and node not in self.owners else ""
 
@@ -191,12 +191,16 @@ class Planted:
     def _mounting(self, figure: Figure, wanted) -> None:
         part = self.design.parts.get(bare(figure.element))
         place = getattr(part, "mounted_on", None)
-        if not place or figure.kind in (*REFERENCES, "signals") or any(b.figure.kind == "to-structure" and b.element == figure.element for b in figure.children):
+        if (
+            not place
+            or figure.kind in (*REFERENCES, "signals")
+            or any(b.figure.kind == "to-structure" and b.element == figure.element for b in figure.children)
+        ):
             return
         node = self.network.index[f"{bare(figure.element)}.{part.returns[0] if isinstance(part, p.Consumer) else 'return'}"]
         if wanted(node):
             far = self.network.index[place]
-            link = next(i for i, l in enumerate(self.network.links) if l.element == figure.element and {l.a, l.b} == {node, far})
+            link = next(i for i, k in enumerate(self.network.links) if k.element == figure.element and {k.a, k.b} == {node, far})
             self._refer(figure, node, figure.element, far, "to-structure", link)
 
     def _signals(self, instrument: Figure) -> None:

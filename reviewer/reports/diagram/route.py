@@ -7,6 +7,7 @@ cell. Runs that leave by one port share their track; no other two lie on each ot
 from __future__ import annotations
 
 import heapq
+import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -160,7 +161,7 @@ class _Router:
             return nets[-1]
 
         paths = []
-        for r, (run, begin, first, legs, end, last) in enumerate(found):
+        for r, (run, begin, first, legs, _end, last) in enumerate(found):
             way = [net_at(begin, run.one, run.port)]
             _meet(way[0], (first, 0), run.port.side == BOTTOM)
             for i, (lane, a, b) in enumerate(legs):
@@ -188,7 +189,7 @@ def _channel(figure: Figure, port: Port) -> int:
 
 def _legs_of(way: list[tuple[int, int]]) -> list[tuple[Lane, int, int]]:
     legs: list[tuple[Lane, int, int]] = []
-    for (channel, gutter), (to, onward) in zip(way, way[1:], strict=False):
+    for (channel, gutter), (to, onward) in itertools.pairwise(way):
         if gutter == onward and channel != to:
             if legs and legs[-1][0] == (gutter, 0) and legs[-1][2] == channel:
                 legs[-1] = ((gutter, 0), legs[-1][1], to)

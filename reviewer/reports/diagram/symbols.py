@@ -67,14 +67,25 @@ def source(kind: str, second: float, field: bool) -> str:
     middle = second / 2
     if kind == "battery":
         cells = f"M{middle - 9} 8V26M{middle - 4} 12V22M{middle + 3} 8V26M{middle + 8} 12V22"
-        return _wire(f"M0 44V17H{middle - 9}M{middle + 8} 17H{second}V44") + _wire(cells, "w thick") + _letter("+", 8, 12) + _letter("−", second - 8, 12)
+        return (
+            _wire(f"M0 44V17H{middle - 9}M{middle + 8} 17H{second}V44") + _wire(cells, "w thick") + _letter("+", 8, 12) + _letter("−", second - 8, 12)
+        )
     if kind == "ground-power":
         ring = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
-        return _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{ring}") + _letter("EXT", middle, 21) + _letter("+", 8, 12) + _letter("−", second - 8, 12)
+        return (
+            _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{ring}")
+            + _letter("EXT", middle, 21)
+            + _letter("+", 8, 12)
+            + _letter("−", second - 8, 12)
+        )
     ring = f"M{middle - 13} 17A13 13 0 0 1 {middle + 13} 17A13 13 0 0 1 {middle - 13} 17Z"
     lead = f"M{second} 0V6H{middle + 7}" if field else ""
     wave = f"M{middle - 7} 22C{middle - 3} 16 {middle + 3} 28 {middle + 7} 22"
-    return _wire(f"M0 44V17H{middle - 13}M{middle + 13} 17H{second}V44{ring}{lead}{wave}") + _letter("G", middle, 16) + (_letter("F", second + 7, 11) if field else "")
+    return (
+        _wire(f"M0 44V17H{middle - 13}M{middle + 13} 17H{second}V44{ring}{lead}{wave}")
+        + _letter("G", middle, 16)
+        + (_letter("F", second + 7, 11) if field else "")
+    )
 
 
 def contact(kind: str, throws: int, common_on_top: bool) -> str:

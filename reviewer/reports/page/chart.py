@@ -44,7 +44,9 @@ def phase_loads(facts: Facts) -> tuple[PhaseLoad, ...]:
                 elif amperes:
                     loads.append((name, amperes))
         capacity = sum(facts.design.parts[n].rating or 0.0 for n in facts.design.of_kind(p.Alternator) if answer.healthy.alive[f"parts/{n}"])
-        found.append(PhaseLoad(phase, declared.state, sum(a for _, a in loads), capacity, tuple(sorted(loads, key=lambda pair: -pair[1])), tuple(unknown)))
+        found.append(
+            PhaseLoad(phase, declared.state, sum(a for _, a in loads), capacity, tuple(sorted(loads, key=lambda pair: -pair[1])), tuple(unknown))
+        )
     return tuple(found) if any(f.amperes for f in found) else ()
 
 
@@ -61,9 +63,13 @@ def load_chart(phases: Sequence[PhaseLoad]) -> str:
         body.append(f'<text class="value" x="{left + long + 6:.1f}" y="{y + 14}">{phase.amperes:.1f} A</text>')
         if phase.capacity:
             x = left + phase.capacity / most * width
-            body.append(f'<path class="rated" d="M{x:.1f} {y - 4}V{y + 24}"/><text class="value" x="{x + 4:.1f}" y="{y + 32}">rated {phase.capacity:g} A</text>')
+            body.append(
+                f'<path class="rated" d="M{x:.1f} {y - 4}V{y + 24}"/><text class="value" x="{x + 4:.1f}" y="{y + 32}">rated {phase.capacity:g} A</text>'
+            )
     height = 24 + len(phases) * step
-    return f'<svg class="chart" role="img" aria-label="Declared current in each phase" viewBox="0 0 {left + width + 90} {height}">{"".join(body)}</svg>'
+    return (
+        f'<svg class="chart" role="img" aria-label="Declared current in each phase" viewBox="0 0 {left + width + 90} {height}">{"".join(body)}</svg>'
+    )
 
 
 def _clip(text: str) -> str:

@@ -60,7 +60,11 @@ def page_data(solved: Solved) -> dict[str, Any]:
         failures = []
         for failure, bits in zip(scene.failures, scene.changes, strict=True):
             words = shown(failure.words(network))
-            failures.append([elements[failure.element], words, row(bits), shown(failure.position)] if failure.position else [elements[failure.element], words, row(bits)])
+            failures.append(
+                [elements[failure.element], words, row(bits), shown(failure.position)]
+                if failure.position
+                else [elements[failure.element], words, row(bits)]
+            )
         states.append(
             {
                 "name": shown(state.name), "use": state.use, "engine": state.engine, "healthy": row(scene.healthy), "failures": failures,
@@ -78,7 +82,9 @@ def page_data(solved: Solved) -> dict[str, Any]:
         "elements": [shown(bare(e)) for e in elements],
         "parts": sum(e.startswith("parts/") for e in elements),
         "wires": sum(e.startswith("wires/") for e in elements),
-        "buses": [[elements[f"parts/{n}"], place[network.index[n]]] for n, part in solved.design.parts.items() if part.kind == "bus" and n in network.index],
+        "buses": [
+            [elements[f"parts/{n}"], place[network.index[n]]] for n, part in solved.design.parts.items() if part.kind == "bus" and n in network.index
+        ],
         "figures": [_figure(solved, f, elements, place) for f in sheet.figures],
         "runs": [[elements[r.element], place[r.nodes[0]], place[r.nodes[1]], ways.get(r.link, -1)] for r in sheet.runs],
         "functions": {shown(n): [f.any, [shown(c) for c in f.of], f.loss] for n, f in solved.design.functions.items()},
@@ -102,6 +108,11 @@ def _by_throw(solved: Solved, figure: Any, positions: list[list[str]]) -> list[l
     links = [solved.facts.network.links[i] for i in figure.links]
     found = []
     for throw in figure.nodes[1:]:
-        direct = [at for link, closed in zip(links, positions, strict=False) if throw in (link.a, link.b) and figure.nodes[0] in (link.a, link.b) for at in closed]
+        direct = [
+            at
+            for link, closed in zip(links, positions, strict=False)
+            if throw in (link.a, link.b) and figure.nodes[0] in (link.a, link.b)
+            for at in closed
+        ]
         found.append(list(dict.fromkeys(direct)))
     return found

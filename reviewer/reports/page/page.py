@@ -31,9 +31,17 @@ def as_page(solved: Solved) -> str:
     style, script = _joined("style", _STYLES), _joined("script", _SCRIPTS)
     loader = jinja2.FunctionLoader(lambda name: _text("templates", name))
     environment = jinja2.Environment(
-        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True, finalize=_visible, keep_trailing_newline=True
+        loader=loader,
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_visible,
+        keep_trailing_newline=True,
     )
-    environment.filters.update(bare=bare, citation=wording.citation_words, numbers=wording.number_words, counted=wording.counted, accepted=wording.concession_words)
+    environment.filters.update(
+        bare=bare, citation=wording.citation_words, numbers=wording.number_words, counted=wording.counted, accepted=wording.concession_words
+    )
     environment.globals["anchor"] = anchor
     return environment.get_template("page.html.j2").render(
         **_context(solved), style=Markup(style), script=Markup(script), policy=_policy(style, script), data=Markup(_json(page_data(solved))), drawing=_drawing(solved)
@@ -74,7 +82,12 @@ def _drawing(solved: Solved) -> dict[str, Any]:
     from markupsafe import Markup
 
     drawing = solved.drawing
-    return {"svg": Markup(drawing.svg), "width": round(drawing.width), "height": round(drawing.height), "sheets": _sheets(drawing.breaks, drawing.height, drawing.width)}
+    return {
+        "svg": Markup(drawing.svg),
+        "width": round(drawing.width),
+        "height": round(drawing.height),
+        "sheets": _sheets(drawing.breaks, drawing.height, drawing.width),
+    }
 
 
 def _sheets(breaks: Sequence[float], height: float, width: float) -> list[tuple[int, int]]:
@@ -113,6 +126,7 @@ def _context(solved: Solved) -> dict[str, Any]:
         "sources": [(letter, bare(s), facts.design.parts[bare(s)].kind) for s, letter in letters(solved).items()],
         "switches": working.switch_states(facts),
         "effects": [_effect(solved, i, o) for i, o in enumerate(solved.outcomes) if not o.nothing],
+        "grouped": _grouped([_effect(solved, i, o) for i, o in enumerate(solved.outcomes) if not o.nothing]),
         "quiet": _quiet(solved.outcomes),
         "kinds": sorted({working.kind_of(facts, o.failure.element) for o in solved.outcomes if not o.nothing}),
         "cards": working.test_cards(facts, solved.outcomes),
@@ -146,10 +160,21 @@ def _effect(solved: Solved, number: int, outcome: Outcome) -> dict[str, Any]:
     }
 
 
+def _grouped(effects: Sequence[dict[str, Any]]) -> list[tuple[str, str, str, list[str]]]:
+    """The effects for paper: failures of one kind that do the same stand in one row."""
+    found: dict[tuple[str, str, str], list[str]] = {}
+    for e in effects:
+        local = "; ".join(f"{word}: {names}" for word, names in e["local"])
+        found.setdefault((e["words"].partition(" at ")[0], local, ", ".join(f"{n} ({h})" for n, h in e["functions"])), []).append(e["name"])
+    return [(*key, list(dict.fromkeys(names))) for key, names in found.items()]
+
+
 def _quiet(outcomes: Sequence[Outcome]) -> list[tuple[str, list[str]]]:
     """Failures that change nothing, by what fails."""
     found: dict[str, list[str]] = {}
     for outcome in outcomes:
         if outcome.nothing:
-            found.setdefault(outcome.words.partition(" at ")[0] if outcome.failure.mode != "stays" else outcome.words, []).append(bare(outcome.failure.element))
+            found.setdefault(outcome.words.partition(" at ")[0] if outcome.failure.mode != "stays" else outcome.words, []).append(
+                bare(outcome.failure.element)
+            )
     return [(words, list(dict.fromkeys(names))) for words, names in found.items()]

@@ -13,7 +13,6 @@ from reviewer.reports.schedules.outcome import Outcome
 from reviewer.reports.schedules.table import Cell, Table, names, number
 from reviewer.reports.wording import counted
 
-
 _NOT_DETAILS = {"kind", "open_ended", "label", "zone", "note", "rating", "capacity", "protects", "mounted_on", "placard", "purpose", "duty"}
 _UNITS = {
     "idle_output": "A", "set_point": "V", "over_voltage_trip": "V", "internal_resistance": "ohm", "coil_current": "A", "pin_rating": "A", "drop": "V",
@@ -37,7 +36,13 @@ def wire_list(facts: Facts) -> Table:
             *(names(dict.fromkeys(bare(q) for e in ends if e.end == end for q in e.protectors)) for end in (wire.from_, wire.to)),
             _feeding(facts, wire.from_, wire.to), wire.note or "",
         ))  # fmt: skip
-    return Table("wire-list", "Wire list", f"{counted(len(rows), 'wire')}, in the order of the design file. Lengths are those of the file.", columns, tuple(rows))
+    return Table(
+        "wire-list",
+        "Wire list",
+        f"{counted(len(rows), 'wire')}, in the order of the design file. Lengths are those of the file.",
+        columns,
+        tuple(rows),
+    )
 
 
 def _feeding(facts: Facts, one: str, other: str) -> str:
@@ -68,7 +73,9 @@ def protectors(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
             number(getattr(part, "spares", None)), _thinnest(facts, name), upstream, ratio, names(lost.loads) if lost else "",
             names(f for f, _ in lost.functions) if lost else "", lost.hazard.word if lost and lost.hazard is not None else "",
         ))  # fmt: skip
-    about = f"{counted(len(rows), 'protector')}. What is lost holds for the dispatch state" + (f", {design.operation.dispatch}." if design.operation else "; none is declared.")
+    about = f"{counted(len(rows), 'protector')}. What is lost holds for the dispatch state" + (
+        f", {design.operation.dispatch}." if design.operation else "; none is declared."
+    )
     return Table("protector-schedule", "Breakers, fuses and limiters", about, columns, tuple(rows))
 
 
@@ -104,8 +111,22 @@ def ground_map(facts: Facts) -> Table:
             continue
         back = " - ".join(bare(e) for e in way) if way else ("none" if name in network.index else "does not conduct")
         for terminal, what, other, wire in _at(facts, name):
-            rows.append((name, part.kind, part.zone or "", terminal, what, other, str(wire.gauge) if wire and wire.gauge else "", number(wire.length) if wire else "", back))
-    return Table("ground-map", "Ground map", "Every ground, stud and piece of structure that carries a return, terminal by terminal.", columns, tuple(rows))
+            rows.append(
+                (
+                    name,
+                    part.kind,
+                    part.zone or "",
+                    terminal,
+                    what,
+                    other,
+                    str(wire.gauge) if wire and wire.gauge else "",
+                    number(wire.length) if wire else "",
+                    back,
+                )
+            )
+    return Table(
+        "ground-map", "Ground map", "Every ground, stud and piece of structure that carries a return, terminal by terminal.", columns, tuple(rows)
+    )
 
 
 def _at(facts: Facts, ground: str) -> Iterator[tuple[str, str, str, Any]]:
@@ -117,9 +138,9 @@ def _at(facts: Facts, ground: str) -> Iterator[tuple[str, str, str, Any]]:
             if place.partition(".")[0] == ground:
                 yield place.partition(".")[2], f"shield of {name}", "", None
     for name, part in facts.design.parts.items():
-        place = getattr(part, "mounted_on", None)
-        if place and place.partition(".")[0] == ground:
-            yield place.partition(".")[2], f"case of {name}", name, None
+        mounted: str | None = getattr(part, "mounted_on", None)
+        if mounted and mounted.partition(".")[0] == ground:
+            yield mounted.partition(".")[2], f"case of {name}", name, None
 
 
 def parts_list(facts: Facts) -> Table:
@@ -139,7 +160,13 @@ def parts_list(facts: Facts) -> Table:
         total = number(sum(filter(None, lengths)), 2)
         unknown = f", {sum(1 for n in lengths if n is None)} without a length" if None in lengths else ""
         rows.append(("wire", gauge, kind + unknown, total, "m", names(n for n, _ in which)))
-    return Table("parts", "Parts with quantities", "Parts that are alike are counted together; wire is summed by gauge and insulation, with no allowance for waste.", columns, tuple(rows))
+    return Table(
+        "parts",
+        "Parts with quantities",
+        "Parts that are alike are counted together; wire is summed by gauge and insulation, with no allowance for waste.",
+        columns,
+        tuple(rows),
+    )
 
 
 def _rating(part: p.Part) -> str:

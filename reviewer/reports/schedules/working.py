@@ -8,7 +8,7 @@ from reviewer.model.review import Review
 from reviewer.network.graph import bare
 from reviewer.reports.schedules.outcome import Outcome
 from reviewer.reports.schedules.table import Cell, Table, names
-from reviewer.reports.wording import counted
+from reviewer.reports.wording import counted, positions_words
 
 #: what a cell of the truth table says of something that gets no power, and of something that is fed but has no way back
 OFF, NO_RETURN = "-", "fed, no return"
@@ -18,7 +18,9 @@ def switch_states(facts: Facts) -> Table:
     """For each state the position of each switch, then each bus, load and relay with the sources that feed it."""
     states = tuple(facts.states) if facts.design.operation else ()
     answers = [facts.answer(s) for s in states]
-    rows: list[tuple[Cell, ...]] = [("engine", "", *(a.state.engine for a in answers)), ("use", "", *(a.state.use for a in answers))] if answers else []
+    rows: list[tuple[Cell, ...]] = (
+        [("engine", "", *(a.state.engine for a in answers)), ("use", "", *(a.state.use for a in answers))] if answers else []
+    )
     switches = dict.fromkeys(s for a in answers for s in a.state.switches)
     rows += [(s, "switch", *(a.state.switches.get(s, "") for a in answers)) for s in switches]
     pulled = dict.fromkeys(q for a in answers for q in a.state.pulled)
@@ -58,7 +60,9 @@ def failure_effects(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
         for o in outcomes
     )  # fmt: skip
     state = facts.design.operation.dispatch if facts.design.operation else "none declared"
-    about = f"{counted(len(rows), 'failure')}, one at a time, in the state {state}. Shorts are cleared by the nearest protectors. An empty cell: none."
+    about = (
+        f"{counted(len(rows), 'failure')}, one at a time, in the state {state}. Shorts are cleared by the nearest protectors. An empty cell: none."
+    )
     return Table("failure-effects", "Failure effects", about, columns, rows)
 
 
@@ -75,7 +79,7 @@ def test_cards(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
     for name, check in facts.design.watch.checks.items():
         answer = facts.answer(check.state)
         given = "; ".join(f"{w}: {_given(facts, answer, w)}" for w in check.watch)
-        rows.append((f"check {name}", f"{check.state}: {switch_words(answer.state.switches)}", "look", names(check.watch), check.expect, given, "", ""))
+        rows.append((f"check {name}", f"{check.state}: {_setting(facts, answer)}", "look", names(check.watch), check.expect, given, "", ""))
     if facts.design.operation:
         dispatch = facts.design.operation.dispatch
         for o in outcomes:
@@ -83,7 +87,18 @@ def test_cards(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
             if o.failure.mode == "open" and isinstance(part, p.Protector) and o.loads:
                 name = bare(o.failure.element)
                 marked = f" ({part.label})" if part.label else ""
-                rows.append((f"protector {name}", f"{dispatch}, as for flight, on the ground", f"pull {name}{marked}", names(o.loads), "", f"{names(o.loads)} stop, all else goes on", "", ""))
+                rows.append(
+                    (
+                        f"protector {name}",
+                        f"{dispatch}, as for flight, on the ground",
+                        f"pull {name}{marked}",
+                        names(o.loads),
+                        "",
+                        f"{names(o.loads)} stop, all else goes on",
+                        "",
+                        "",
+                    )
+                )
     about = "Cards to be filled in at the bench and in the aircraft. Volts and limits are on a card only where the design or this version gives them."
     return Table("test-cards", "Test cards", about, columns, tuple(rows))
 
@@ -106,6 +121,13 @@ def _given(facts: Facts, answer, name: str) -> str:
     return "is live" if any(healthy.live(n) for n in network.nodes_of.get(element, ())) else "is dead"
 
 
+def _setting(facts: Facts, answer) -> str:
+    """The switch positions of a state, by what differs from the dispatch state where that is shorter."""
+    dispatch = facts.design.operation.dispatch if facts.design.operation else ""
+    like = () if answer.state.name == dispatch else facts.answer(dispatch).switches
+    return positions_words(answer.switches, like, dispatch)
+
+
 def switch_words(switches) -> str:
     """``master on, pump off``."""
     return names(f"{s} {at}" for s, at in switches.items())
@@ -126,9 +148,25 @@ def placards(facts: Facts) -> Table:
             rows.append(("protector label", (part.label or "") + rating, part.zone or "", name, ""))
     operation = facts.design.operation
     for name, action in operation.actions.items() if operation else ():
-        does = "; ".join(filter(None, (f"restores {names(getattr(action, 'restores', ()))}" if getattr(action, "restores", ()) else "", f"disconnects {names(getattr(action, 'disconnects', ()))}" if getattr(action, "disconnects", ()) else "")))
+        does = "; ".join(
+            filter(
+                None,
+                (
+                    f"restores {names(getattr(action, 'restores', ()))}" if getattr(action, "restores", ()) else "",
+                    f"disconnects {names(getattr(action, 'disconnects', ()))}" if getattr(action, "disconnects", ()) else "",
+                ),
+            )
+        )
         after = names(getattr(action, "after", ()))
-        rows.append(("action", action.label or name, f"after failure of {after}" if after else "after a failure", switch_words(action.move), does or (action.note or "")))
+        rows.append(
+            (
+                "action",
+                action.label or name,
+                f"after failure of {after}" if after else "after a failure",
+                switch_words(action.move),
+                does or (action.note or ""),
+            )
+        )
     for name, check in facts.design.watch.checks.items():
         rows.append(("check", check.expect, "before flight", f"{name}, in {check.state}", f"look at {names(check.watch)}"))
     about = "Every label that the design asks for, and the lines of the checklists with the switches that they move."
@@ -139,7 +177,21 @@ def concessions(review: Review, declared) -> Table:
     """Who accepted what and why, and which of it matches no finding."""
     idle = {id(c) for c in review.unmatched} | {(c.rule, c.subject, c.state, c.reason) for c in review.unmatched}
     rows = tuple(
-        (c.rule, c.subject, c.state or "", c.reason, c.by, c.on.isoformat(), "matches no finding" if (c.rule, c.subject, c.state, c.reason) in idle else "accepts a finding")
+        (
+            c.rule,
+            c.subject,
+            c.state or "",
+            c.reason,
+            c.by,
+            c.on.isoformat(),
+            "matches no finding" if (c.rule, c.subject, c.state, c.reason) in idle else "accepts a finding",
+        )
         for c in declared
     )
-    return Table("concessions", "Concessions", "Findings that somebody accepts; each stays in every report.", ("rule", "subject", "state", "reason", "accepted by", "on", "standing"), rows)
+    return Table(
+        "concessions",
+        "Concessions",
+        "Findings that somebody accepts; each stays in every report.",
+        ("rule", "subject", "state", "reason", "accepted by", "on", "standing"),
+        rows,
+    )
