@@ -20,12 +20,12 @@ REMEDY = "Move the right switches in the action, or change what they switch."
 
 
 def subjects(facts: Facts):
-    return [f"operation/actions/{name}" for name in facts.design.operation.actions] if facts.states else []
+    return [f"operation/actions/{name}" for name in facts.operation.actions]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.rpartition("/")[2]
-    action = facts.design.operation.actions[name]
+    action = facts.operation.actions[name]
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")
     outcome = facts.action_outcome(name)
@@ -44,7 +44,7 @@ def judge(subject: str, facts: Facts):
         yield Unmet(
             f"The action {name} {', and '.join(wrong)}.",
             field="restores" if outcome.dead else "disconnects" if outcome.alive else "move",
-            state=facts.design.operation.dispatch,
+            state=facts.operation.dispatch,
             path=outcome.alive[0].path if outcome.alive else (),
             hazard=max([HAZARD, *lost]),
         )

@@ -26,7 +26,9 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     socket = facts.sockets[subject]
-    wrong, path, state = [], (), ""
+    wrong: list[str] = []
+    path: tuple[str, ...] = ()
+    state = ""
     if socket.unprotected:
         wrong.append("no protector stands between it and the aircraft")
         path = socket.unprotected

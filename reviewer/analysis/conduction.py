@@ -11,13 +11,14 @@ source inside it is lost. The protectors round the zone open; what is outside th
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_pairs, lanes_of_states
-from reviewer.analysis.spread import Reached, Spreader, zone_of
+from reviewer.analysis.spread import OneLane, Reached, Spreader, Union, zone_of
 from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
-from reviewer.network.graph import Consumer, Gate, Network
+from reviewer.network.graph import Consumer, Network
 
 
 @record
@@ -30,20 +31,53 @@ class Conduction:
     """
 
     width: int
-    fed: Mapping[str, Reached]
-    returned: Mapping[str, Reached]
+    fed: Mapping[str, Sequence[int]]
+    returned: Mapping[str, Sequence[int]]
     powered: Mapping[str, int]
     energised: Mapping[str, int]
     alive: Mapping[str, int]
     zone: tuple[int, ...]
     unsettled: int
 
+    @cached_property
+    def lives(self) -> Sequence[int]:
+        """For each node, the lanes in which any source feeds it."""
+        return Union(tuple(self.fed.values()))
+
     def live(self, node: int) -> int:
         """The lanes in which any source feeds a node."""
-        mask = 0
-        for reach in self.fed.values():
-            mask |= reach[node]
-        return mask
+        return self.lives[node]
+
+    def lane(self, lane: int) -> Conduction:
+        """One lane by itself, as a conduction of one lane."""
+        pick = lambda masks: MappingProxyType({key: mask >> lane & 1 for key, mask in masks.items()})  # noqa: E731
+        one = lambda reaches: MappingProxyType({key: OneLane(reach, lane) for key, reach in reaches.items()})  # noqa: E731
+        zone = tuple(mask >> lane & 1 for mask in self.zone)
+        return OfMany(
+            1,
+            one(self.fed),
+            one(self.returned),
+            pick(self.powered),
+            pick(self.energised),
+            pick(self.alive),
+            zone,
+            self.unsettled >> lane & 1,
+            self,
+            lane,
+        )
+
+
+@record
+class OfMany(Conduction):
+    """One lane of many: what was worked out for them serves it too."""
+
+    many: Conduction
+    place: int
+
+    @cached_property
+    def lives(self) -> Sequence[int]:
+        """For each node, 1 where any source feeds it."""
+        return OneLane(self.many.lives, self.place)
 
 
 def conduct(
@@ -129,10 +163,12 @@ class _Solver:
         self.dead = [0] * len(network.names)
         self.moving = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
+        self.forth: Spreader
+        self.back: Spreader
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
         self.returned: dict[str, Reached] = {}
-        self.protectors = frozenset(i for i, link in enumerate(network.links) if link.gate is Gate.PROTECTOR)
+        self.protectors = network.protectors
 
     def spread(self, energised: dict[str, int], alive: dict[str, int]) -> None:
         """Where every source reaches, with relays and sources as given. Only the lanes in which something changed since the last time are done again."""
@@ -176,10 +212,11 @@ class _Solver:
         lane = lane if lane < self.lanes.width else 0
         for i in self.moving:
             unusual |= self.every ^ along[i] if along[i] >> lane & 1 else along[i]
+        usual = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
         for passes, shorted in self.lanes.grounded.items():
             nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
             barred = frozenset(i for i in self.protectors if self.network.links[i].element not in passes) if passes else self.protectors
-            for node, mask in zone_of(self.network, nodes, along, against, barred, unusual, lane).items():
+            for node, mask in zone_of(self.network, nodes, along, against, barred, unusual, usual).items():
                 if mask & ~self.dead[node]:
                     dead = list(self.dead) if dead is None else dead
                     dead[node] |= mask

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from reviewer.analysis.failures import DIODE_SHORT, DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, Failure
 from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Network, bare
 
 Case = Failure | tuple[Failure, ...]
 Masks = dict
@@ -116,10 +116,10 @@ def lanes_of_pairs(network: Network, state: ResolvedState, firsts: Sequence[Case
 
 def _lanes(network: Network, state: ResolvedState, bits: _Troubles, width: int, extra: frozenset[int]) -> Lanes:
     every = (1 << width) - 1
-    standing = []
-    for i, link in enumerate(network.links):
-        conducts = not link.positions or i in extra or state.switches.get(bare(link.element)) in link.positions
-        standing.append(every if conducts else 0)
+    standing = [every] * len(network.links)
+    for i, name, positions in network.switched:
+        if i not in extra and state.switches.get(name) not in positions:
+            standing[i] = 0
     pulled = dict.fromkeys(state.pulled, every)
     return _under(network, bits, width, standing, extra, pulled, every if state.engine == "running" else 0, every if state.ground_power else 0, True)
 
@@ -133,18 +133,23 @@ def _under(
     moved: dict[str, int] = {}
     for (element, _), mask in bits.stays.items():
         moved[element] = moved.get(element, 0) | mask
-    forward, backward = [], []
-    for i, (link, mask) in enumerate(zip(network.links, standing, strict=True)):
-        if link.element in moved and link.positions and i not in extra:
-            mask &= ~moved[link.element]
-            for position in link.positions:
-                mask |= bits.stays.get((link.element, position), 0)
-        if link.gate is Gate.PROTECTOR and pulled:
-            mask &= ~pulled.get(bare(link.element), 0)
-        if link.element in opened:
-            mask &= ~opened[link.element]
-        forward.append(mask)
-        backward.append(mask & bits.through.get(link.element, 0) if link.oneway else mask)
+    forward = list(standing)
+    for element, mask in moved.items():
+        for i in network.links_of[element]:
+            if i not in extra:
+                forward[i] &= ~mask
+                for position in network.links[i].positions:
+                    forward[i] |= bits.stays.get((element, position), 0)
+    for name, mask in pulled.items():
+        for i in network.links_of.get(f"parts/{name}", ()):
+            if i in network.protectors:
+                forward[i] &= ~mask
+    for element, mask in opened.items():
+        for i in network.links_of.get(element, ()):
+            forward[i] &= ~mask
+    backward = list(forward)
+    for i, element in network.diodes:
+        backward[i] &= bits.through.get(element, 0)
     touched = 0
     for table in (opened, bits.through, bits.held, bits.dropped, bits.stays):
         for mask in table.values():
@@ -153,7 +158,7 @@ def _under(
     for (passes, node), mask in bits.grounded.items():
         grounded.setdefault(passes, {})[node] = mask
     return Lanes(
-        width, tuple(forward), tuple(backward), _relayed(network), bits.held, bits.dropped, opened, grounded, running, outside,
+        width, tuple(forward), tuple(backward), network.relayed, bits.held, bits.dropped, opened, grounded, running, outside,
         touched if alike else (1 << width) - 1,
     )  # fmt: skip
 
@@ -201,17 +206,11 @@ def _settings(network: Network, states: Sequence[ResolvedState], bits: _Troubles
 
     stands = {key: mask_of_blocks(blocks) for key, blocks in stand.items()}
     out = {name: mask_of_blocks(blocks) for name, blocks in pulled.items()}
-    standing = []
-    for link in network.links:
-        mask = 0
-        for position in link.positions:
-            mask |= stands.get((bare(link.element), position), 0)
-        standing.append(mask if link.positions else (1 << width) - 1)
+    standing = [(1 << width) - 1] * len(network.links)
+    for i, name, positions in network.switched:
+        standing[i] = 0
+        for position in positions:
+            standing[i] |= stands.get((name, position), 0)
     running = mask_of_blocks(i for i, s in enumerate(states) if s.engine == "running")
     outside = mask_of_blocks(i for i, s in enumerate(states) if s.ground_power)
     return _under(network, bits, width, standing, frozenset(), out, running, outside, False)
-
-
-def _relayed(network: Network) -> tuple[tuple[int, str, bool], ...]:
-    gates = (Gate.ENERGISED, Gate.AT_REST)
-    return tuple((i, link.element, link.gate is Gate.ENERGISED) for i, link in enumerate(network.links) if link.gate in gates)

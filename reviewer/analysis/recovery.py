@@ -6,11 +6,11 @@ for what remains of the failure. What takes another function that is no less gra
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from reviewer.analysis.bits import pick, repeated
-from reviewer.analysis.conduction import Conduction
+from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.moves import Course, go_on, longer, only, start_of
 from reviewer.analysis.states import StateAnswer, function_masks, rests_on
@@ -52,9 +52,13 @@ class Recoveries:
     untried: str = ""
 
 
-def recoveries(design: Design, network: Network, answer: StateAnswer, function: str) -> Recoveries:
-    """For every single failure that loses a function in a state: the shortest courses of declared actions that bring it back."""
-    lost = [f for i, f in enumerate(answer.failures) if not answer.functions[function] >> i & 1] if answer.alive[function] else []
+def recoveries(design: Design, network: Network, answer: StateAnswer, function: str, failures: Sequence[Failure] | None = None) -> Recoveries:
+    """For every single failure (or each of some others) that loses a function in a state: the shortest courses of declared actions that bring it back."""
+    if failures is None:
+        failures, lives = answer.failures, answer.functions[function]
+    else:
+        lives = function_masks(design, conduct(network, answer.state, failures, answer.healthy).powered, (1 << len(failures)) - 1)[function]
+    lost = [f for i, f in enumerate(failures) if not lives >> i & 1] if answer.alive[function] else []
     ways: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
     if not lost or not design.operation or not design.operation.actions:
         return Recoveries(MappingProxyType(ways))

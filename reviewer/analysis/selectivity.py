@@ -66,10 +66,10 @@ def late_protectors(design: Design, network: Network, answer: StateAnswer) -> tu
 def _zones(answer: StateAnswer) -> list[int]:
     """One short for each zone that shorts make dead."""
     shorts = [i for i, failure in enumerate(answer.failures) if failure.mode == SHORT]
-    zones: dict[tuple[int, ...], int] = {}
-    masks = list(dict.fromkeys(answer.failed.zone))
+    zones: dict[tuple[str, ...], int] = {}
+    columns = list(zip(*(f"{mask:0{answer.failed.width}b}"[::-1] for mask in dict.fromkeys(answer.failed.zone)), strict=True))
     for i in shorts:
-        zones.setdefault(tuple(mask >> i & 1 for mask in masks), i)
+        zones.setdefault(columns[i], i)
     return list(zones.values())
 
 

@@ -15,7 +15,7 @@ class Reached(Sequence[int]):
 
     __slots__ = ("_against", "_along", "_blocked", "_known", "_trunk")
 
-    def __init__(self, trunk: Trunk, known: list[int | None], along: Sequence[int], against: Sequence[int], blocked: Sequence[int] | None):
+    def __init__(self, trunk: Trunk, known: list[Any], along: Sequence[int], against: Sequence[int], blocked: Sequence[int] | None):
         self._trunk, self._known, self._along, self._against, self._blocked = trunk, known, along, against, blocked
 
     def __len__(self) -> int:
@@ -30,9 +30,12 @@ class Reached(Sequence[int]):
             known = self._known[node] = self._off_trunk(node)
         return known
 
-    def keep(self, node: int, lanes: int) -> None:
-        """Adds lanes in which a trunk node is reached; only for what makes this."""
-        self._known[node] = (self._known[node] or 0) | lanes
+    def keep(self, before: Reached, changed: int) -> None:
+        """Adds what was reached before, but for the lanes that changed; only for what makes this."""
+        known, was = self._known, before._known
+        for node in self._trunk.kept:
+            if was[node]:
+                known[node] |= was[node] & ~changed
 
     def _shut(self, node: int) -> int:
         return self._blocked[node] if self._blocked is not None else 0
@@ -53,6 +56,43 @@ class Reached(Sequence[int]):
         for (i, leaving), inner in zip(chain.steps[: place[1] : -1], chain.inner[place[1] :][::-1], strict=True):
             from_b &= (self._against if leaving else self._along)[i] & ~self._shut(inner)
         return from_a | from_b
+
+
+class Union(Sequence[int]):
+    """For each node, the lanes in which any of some reaches it."""
+
+    __slots__ = ("_known", "_reaches")
+
+    def __init__(self, reaches: tuple[Sequence[int], ...]):
+        self._reaches = reaches
+        self._known: dict[int, int] = {}
+
+    def __len__(self) -> int:
+        return len(self._reaches[0]) if self._reaches else 0
+
+    def __getitem__(self, node):
+        known = self._known.get(node)
+        if known is None:
+            known = 0
+            for reach in self._reaches:
+                known |= reach[node]
+            self._known[node] = known
+        return known
+
+
+class OneLane(Sequence[int]):
+    """For each node, 1 where it is reached in one lane of many."""
+
+    __slots__ = ("_lane", "_many")
+
+    def __init__(self, many: Sequence[int], lane: int):
+        self._many, self._lane = many, lane
+
+    def __len__(self) -> int:
+        return len(self._many)
+
+    def __getitem__(self, node):
+        return self._many[node] >> self._lane & 1
 
 
 class Spreader:
@@ -99,8 +139,7 @@ class Spreader:
         if before is None:
             return self.from_node(start, mask)
         after = self.from_node(start, mask & changed)
-        for node in self.trunk.kept:
-            after.keep(node, before[node] & ~changed)
+        after.keep(before, changed)
         return after
 
     def from_node(self, start: int, mask: int) -> Reached:
@@ -139,14 +178,14 @@ def zone_of(
     against: Sequence[int],
     protectors: frozenset[int],
     unusual: int,
-    lane: int,
+    usual: tuple[list[int], list[int]],
 ) -> dict[int, int]:
     """For each node of a zone, the lanes in which current could flow from it into a grounded node without passing one of some protectors.
 
-    In all lanes but the ``unusual`` ones every link does what it does in ``lane``. These lanes are answered together, a group of joined nodes
-    at a time; the rest by walking from each grounded node.
+    In all lanes but the ``unusual`` ones every link conducts as ``usual`` says, along it and against it. These lanes are answered together, a
+    group of joined nodes at a time; the rest by walking from each grounded node.
     """
-    forth, back = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
+    forth, back = usual
     group: dict[int, int] = {}
     masks: dict[int, int] = {}
     for start, mask in grounded.items():

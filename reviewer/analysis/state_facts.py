@@ -7,7 +7,7 @@ from functools import cached_property
 
 from reviewer.analysis import states
 from reviewer.analysis.states import StateAnswer
-from reviewer.model.design import Design
+from reviewer.model.design import Design, Operation
 from reviewer.model.operating import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
 
@@ -25,7 +25,6 @@ class StateFacts:
 
     def __init__(self, design: Design):
         self.design = design
-        self._answers: dict[str, StateAnswer] = {}
         #: what an enumeration did not cover, one sentence each
         self.untried: list[str] = []
 
@@ -37,15 +36,22 @@ class StateFacts:
     @cached_property
     def states(self) -> Mapping[str, ResolvedState]:
         """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
+        return resolved(self.operation)
+
+    @property
+    def operation(self) -> Operation:
+        """How the system is operated. Raises NotAssessable where the file does not say."""
         if self.design.operation is None:
             raise NotAssessable("`operation` with its dispatch state and switch positions")
-        return resolved(self.design.operation)
+        return self.design.operation
+
+    @cached_property
+    def _solved(self) -> Mapping[str, StateAnswer]:
+        return states.solve_states(self.design, self.network, tuple(self.states.values()))
 
     def answer(self, state: str) -> StateAnswer:
         """One declared state solved, healthy and under every single failure."""
-        if state not in self._answers:
-            self._answers[state] = states.solve_state(self.design, self.network, self.states[state])
-        return self._answers[state]
+        return self._solved[state]
 
     def answers(self) -> tuple[StateAnswer, ...]:
         """Every declared state solved, the dispatch state first."""

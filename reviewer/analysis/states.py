@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction import Conduction, conduct
+from reviewer.analysis.conduction import Conduction, conduct, conduct_states
 from reviewer.analysis.failures import Failure, single_failures
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
@@ -60,6 +60,12 @@ class StateAnswer:
 def solve_state(design: Design, network: Network, state: ResolvedState) -> StateAnswer:
     """Solve a state in the healthy system; its answer solves it under every single failure when asked."""
     return StateAnswer(design, network, state, conduct(network, state))
+
+
+def solve_states(design: Design, network: Network, states: Sequence[ResolvedState]) -> Mapping[str, StateAnswer]:
+    """:func:`solve_state` for several states, solved side by side; by name."""
+    solved = conduct_states(network, states)
+    return MappingProxyType({state.name: StateAnswer(design, network, state, solved.lane(i)) for i, state in enumerate(states)})
 
 
 def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:

@@ -18,6 +18,7 @@ from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
 from reviewer.network.graph import Network, Source, bare
+from reviewer.network.walk import anything_along, come_to
 
 
 @record
@@ -89,7 +90,7 @@ def combined_ties(
         switches = cones.switches((source.positive, other.positive))
         for moving in ("", *switches):
             pair = (source.element, other.element)
-            if pair in known or not reachable(network, source.positive)[other.positive]:
+            if pair in known or other.positive not in come_to(network, [source.positive], anything_along):
                 continue
             if (switches, moving) not in solved:
                 grid = grid_of(design, base, switches, moving)
@@ -124,19 +125,6 @@ def set_as(base: ResolvedState, combination: Combination) -> ResolvedState:
     return replace(base, name="", switches=MappingProxyType(dict(combination.switches)), engine=combination.engine, ground_power=combination.outside)
 
 
-def reachable(network: Network, start: int) -> list[bool]:
-    """Which nodes current from one could reach with every contact closed and every protector in; diodes keep their way."""
-    seen = [False] * len(network.names)
-    seen[start] = True
-    todo = [start]
-    while todo:
-        for i, other, leaving in network.around[todo.pop()]:
-            if not seen[other] and (leaving or not network.links[i].oneway):
-                seen[other] = True
-                todo.append(other)
-    return seen
-
-
 @record
 class BeyondPurpose:
     """A load that a reserve powers though it is kept for others."""
@@ -154,12 +142,12 @@ def beyond_purpose(
     """Loads that a reserve powers beyond what it is kept for, in a declared state or in any legal combination; and what was not tried."""
     source = next(s for s in network.sources if s.element == f"parts/{reserve}")
     kept = {load for name in design.parts[reserve].kept_for for load in (loads_of(design, name) if name in design.functions else (name,))}
-    reach = reachable(network, source.positive)
+    reach = come_to(network, [source.positive], anything_along)
     found: list[BeyondPurpose] = []
     untried: list[str] = []
     solved: dict[tuple[str, ...], tuple[Grid, Conduction]] = {}
     for consumer in network.consumers:
-        if bare(consumer.element) in kept or not any(reach[n] for n in consumer.plus):
+        if bare(consumer.element) in kept or not any(n in reach for n in consumer.plus):
             continue
 
         def powered(answer: Conduction, consumer=consumer) -> int:

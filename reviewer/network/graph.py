@@ -91,6 +91,35 @@ class Network:
 
         return build_trunk(self)
 
+    @cached_property
+    def links_of(self) -> Mapping[str, tuple[int, ...]]:
+        """Element -> indexes of its links."""
+        found: dict[str, list[int]] = {}
+        for i, link in enumerate(self.links):
+            found.setdefault(link.element, []).append(i)
+        return MappingProxyType({element: tuple(links) for element, links in found.items()})
+
+    @cached_property
+    def switched(self) -> tuple[tuple[int, str, frozenset[str]], ...]:
+        """(link, name of the switch, positions in which it conducts) for every link of a switch or breaker-switch."""
+        return tuple((i, bare(link.element), link.positions) for i, link in enumerate(self.links) if link.positions)
+
+    @cached_property
+    def relayed(self) -> tuple[tuple[int, str, bool], ...]:
+        """(link, element, True where it conducts when energised) for every contact of a relay."""
+        gates = (Gate.ENERGISED, Gate.AT_REST)
+        return tuple((i, link.element, link.gate is Gate.ENERGISED) for i, link in enumerate(self.links) if link.gate in gates)
+
+    @cached_property
+    def diodes(self) -> tuple[tuple[int, str], ...]:
+        """(link, element) for every link that conducts one way."""
+        return tuple((i, link.element) for i, link in enumerate(self.links) if link.oneway)
+
+    @cached_property
+    def protectors(self) -> frozenset[int]:
+        """The links of breakers, fuses and limiters."""
+        return frozenset(i for i, link in enumerate(self.links) if link.gate is Gate.PROTECTOR)
+
     def node(self, terminal: str) -> int:
         """The node of ``part.terminal``, or of a bar by its part's name. Raises KeyError."""
         return self.index[terminal]

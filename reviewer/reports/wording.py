@@ -63,6 +63,16 @@ def counted(number: int, noun: str, plural: str = "") -> str:
     return f"{number} {noun if number == 1 else plural or noun + 's'}"
 
 
+def and_list(told: Sequence[str], word: str = "and") -> str:
+    """``a``, ``a and b``, ``a, b and c``, of texts that can be shown."""
+    return f"{', '.join(told[:-1])} {word} {told[-1]}" if len(told) > 1 else "".join(told)
+
+
+def element_words(element: str) -> str:
+    """The name of a part, wire or bundle that is given by its pointer."""
+    return shown(element.partition("/")[2])
+
+
 def tallies(review: Review) -> tuple[Tally, ...]:
     """One tally for each of the five outcomes, in the order of Outcome, those with no rule included."""
     return tuple(

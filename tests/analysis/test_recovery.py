@@ -160,6 +160,14 @@ def test_the_lanes_give_what_one_failure_and_one_course_at_a_time_give(text: str
     assert tried > least
 
 
+def test_what_was_not_tried_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("reviewer.analysis.recovery.MOST_LANES", 200)
+    f = facts(BASE, *LIGHT[:-1], ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: off}}}}\nwatch:\n"))
+    # one action after each of the failures is within the bound, two in a row are not
+    assert ways(f, "parts/light", SHORT) == ()
+    assert f.untried == ["What the crew can do after ignition is lost was tried with 1 of the actions at most."]
+
+
 def courses(names: list[str], most: int) -> list[tuple[str, ...]]:
     found: list[tuple[str, ...]] = [()]
     for _ in range(most):
