@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from reviewer.analysis.facts import Facts
+from reviewer.questions import effects_of
 from reviewer.reading import read_design
 from reviewer.reports.solved import Solved
 from reviewer.rulebook.rule import Rule
@@ -18,4 +19,5 @@ def solved_file(path: Path, rules: Sequence[Rule] | None = None, progress: Progr
     """A design file read, reviewed and ready to be told of. Raises as :func:`reviewer.session.review_file` does."""
     facts = Facts(read_design(path))
     review = review_facts(facts, path, rules, progress)
-    return Solved(facts, review, hashlib.sha256(path.read_bytes()).hexdigest())
+    effects = effects_of(facts) if facts.design.operation else None
+    return Solved(facts, review, hashlib.sha256(path.read_bytes()).hexdigest(), effects)

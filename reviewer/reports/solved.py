@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from reviewer.analysis.effects import EffectsTable
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.scenes import Items, Scene, items_of, scene
 from reviewer.model.design import Design
@@ -13,16 +14,17 @@ from reviewer.reports.diagram.draw import Drawing, draw
 from reviewer.reports.diagram.place import lay_out
 from reviewer.reports.diagram.sheet import Sheet
 from reviewer.reports.schedules.answers import Answers, answers_of
-from reviewer.reports.schedules.outcome import Outcome, outcome
 
 
 @dataclass(frozen=True)
 class Solved:
-    """A design with its facts and its review; everything else is worked out on first asking. ``digest`` is the sha256 of the file."""
+    """A design with its facts and its review; everything else is worked out on first asking. ``digest`` is the sha256 of the file, ``effects`` what every
+    single failure does in the dispatch state, None where no state is declared."""
 
     facts: Facts
     review: Review
     digest: str
+    effects: EffectsTable | None
 
     @property
     def design(self) -> Design:
@@ -52,14 +54,6 @@ class Solved:
         if self.design.operation is None:
             return ()
         return tuple(scene(answer, self.items) for answer in self.facts.answers())
-
-    @cached_property
-    def outcomes(self) -> tuple[Outcome, ...]:
-        """What each failure does in the dispatch state; () where no state is declared."""
-        if not self.scenes:
-            return ()
-        first = self.scenes[0]
-        return tuple(outcome(self.facts, self.items, first, i) for i in range(len(first.failures)))
 
     @cached_property
     def answers(self) -> Answers:

@@ -10,13 +10,15 @@ from importlib import resources
 from typing import Any
 
 from reviewer import __version__
+from reviewer.analysis.effects import Effect
+from reviewer.analysis.what_fails import kind_of
 from reviewer.model.review import Finding, HazardClass
 from reviewer.network.graph import bare
+from reviewer.reports import effects_words as words
 from reviewer.reports import wording
 from reviewer.reports.page.chart import load_chart, phase_loads
 from reviewer.reports.page.pack import letters, page_data
 from reviewer.reports.schedules import working
-from reviewer.reports.schedules.outcome import Outcome
 from reviewer.reports.solved import Solved
 
 _SCRIPTS = ("bits.js", "diagram.js", "tables.js")
@@ -109,6 +111,8 @@ def _context(solved: Solved) -> dict[str, Any]:
     standing = [f for f in review.findings if not f.conceded]
     classes = [(h.word, [f for f in standing if f.hazard is h]) for h in sorted(HazardClass, reverse=True)]
     phases = phase_loads(facts)
+    every = solved.effects.effects if solved.effects else ()
+    shown_effects = [_effect(solved, e) for e in every if not e.nothing]
     return {
         "version": __version__,
         "digest": solved.digest,
@@ -125,11 +129,11 @@ def _context(solved: Solved) -> dict[str, Any]:
         "tallies": wording.tallies(review),
         "sources": [(letter, bare(s), facts.design.parts[bare(s)].kind) for s, letter in letters(solved).items()],
         "switches": working.switch_states(facts),
-        "effects": [_effect(solved, i, o) for i, o in enumerate(solved.outcomes) if not o.nothing],
-        "grouped": _grouped([_effect(solved, i, o) for i, o in enumerate(solved.outcomes) if not o.nothing]),
-        "quiet": _quiet(solved.outcomes),
-        "kinds": sorted({working.kind_of(facts, o.failure.element) for o in solved.outcomes if not o.nothing}),
-        "cards": working.test_cards(facts, solved.outcomes),
+        "effects": shown_effects,
+        "grouped": _grouped(shown_effects),
+        "quiet": _quiet(every),
+        "kinds": sorted({e["kind"] for e in shown_effects}),
+        "cards": working.test_cards(facts, solved.effects),
         "phases": phases,
         "chart": _chart(phases),
         "states": [a.state for a in facts.answers()] if facts.design.operation else [],
@@ -143,38 +147,35 @@ def _chart(phases: Any) -> Any:
     return Markup(load_chart(phases)) if phases else ""
 
 
-def _effect(solved: Solved, number: int, outcome: Outcome) -> dict[str, Any]:
-    element = outcome.failure.element
-    local = [
-        ("lost", outcome.sources), ("opens", outcome.protectors), ("lets go", outcome.let_go), ("pulls in", outcome.pull_in), ("bus dead", outcome.buses),
-        ("no power", outcome.loads), ("comes alive", outcome.woken),
-    ]  # fmt: skip
+def _effect(solved: Solved, effect: Effect) -> dict[str, Any]:
+    element, design = effect.failure.element, solved.design
     return {
-        "number": number,
         "name": bare(element),
-        "kind": working.kind_of(solved.facts, element),
-        "words": outcome.words,
-        "local": [(word, ", ".join(names)) for word, names in local if names],
-        "functions": [(name, hazard.word) for name, hazard in outcome.functions],
-        "hazard": outcome.hazard.word if outcome.hazard is not None else "",
+        "kind": kind_of(design, element),
+        "words": effect.words,
+        "local": words.local_effect(effect),
+        "functions": [(name, hazard.word) for name, hazard in effect.functions],
+        "indication": words.indication(design, effect),
+        "left": words.redundancy(design, effect),
+        "hazard": effect.hazard.word if effect.hazard is not None else "",
     }
 
 
-def _grouped(effects: Sequence[dict[str, Any]]) -> list[tuple[str, str, str, list[str]]]:
+def _grouped(effects: Sequence[dict[str, Any]]) -> list[tuple[str, dict[str, Any], list[str]]]:
     """The effects for paper: failures of one kind that do the same stand in one row."""
-    found: dict[tuple[str, str, str], list[str]] = {}
+    found: dict[tuple[str, ...], tuple[dict[str, Any], list[str]]] = {}
     for e in effects:
-        local = "; ".join(f"{word}: {names}" for word, names in e["local"])
-        found.setdefault((e["words"].partition(" at ")[0], local, ", ".join(f"{n} ({h})" for n, h in e["functions"])), []).append(e["name"])
-    return [(*key, list(dict.fromkeys(names))) for key, names in found.items()]
+        kind = e["words"].partition(" at ")[0]
+        key = (kind, e["local"], ", ".join(n for n, _ in e["functions"]), e["indication"])
+        found.setdefault(key, (e, []))[1].append(e["name"])
+    return [(key[0], e, list(dict.fromkeys(names))) for key, (e, names) in found.items()]
 
 
-def _quiet(outcomes: Sequence[Outcome]) -> list[tuple[str, list[str]]]:
+def _quiet(effects: Sequence[Effect]) -> list[tuple[str, list[str]]]:
     """Failures that change nothing, by what fails."""
     found: dict[str, list[str]] = {}
-    for outcome in outcomes:
-        if outcome.nothing:
-            found.setdefault(outcome.words.partition(" at ")[0] if outcome.failure.mode != "stays" else outcome.words, []).append(
-                bare(outcome.failure.element)
-            )
-    return [(words, list(dict.fromkeys(names))) for words, names in found.items()]
+    for effect in effects:
+        if effect.nothing:
+            kind = effect.words if effect.failure.mode == "stays" else effect.words.partition(" at ")[0]
+            found.setdefault(kind, []).append(bare(effect.failure.element))
+    return [(kind, list(dict.fromkeys(names))) for kind, names in found.items()]

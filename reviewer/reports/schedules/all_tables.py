@@ -9,19 +9,19 @@ from reviewer.reports.solved import Solved
 
 def tables(solved: Solved) -> tuple[Table, ...]:
     """The schedules; those of engines that this version does not have are left out."""
-    facts, outcomes = solved.facts, solved.outcomes
+    facts, effects = solved.facts, solved.effects
     found = (
         wiring.wire_list(facts),
-        wiring.protectors(facts, outcomes),
+        wiring.protectors(facts, effects),
         working.switch_states(facts),
         wiring.ground_map(facts),
-        working.failure_effects(facts, outcomes),
+        working.failure_effects(facts, effects),
         solved.answers.hidden,
         solved.answers.loads,
         solved.answers.endurance,
         solved.answers.drops,
         wiring.parts_list(facts),
-        working.test_cards(facts, outcomes),
+        working.test_cards(facts, effects),
         working.placards(facts),
         working.concessions(solved.review, facts.design.concessions),
     )

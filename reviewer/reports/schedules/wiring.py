@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from reviewer.analysis.effects import EffectsTable
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.states import feed_path
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
-from reviewer.reports.schedules.outcome import Outcome
 from reviewer.reports.schedules.table import Cell, Table, names, number
 from reviewer.reports.wording import counted
 
@@ -53,14 +53,14 @@ def _feeding(facts: Facts, one: str, other: str) -> str:
     return names(dict.fromkeys(bare(s) for t in (one, other) for s in answer.fed_by(facts.network.node(t))))
 
 
-def protectors(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
+def protectors(facts: Facts, effects: EffectsTable | None) -> Table:
     """Every breaker, fuse and limiter: what it feeds, what protects it in turn, and what is lost when it opens."""
     columns = (
         "protector", "kind", "rating, A", "label", "place", "in reach", "reset", "spares", "thinnest wire behind it", "next protector towards the source",
         "ratio of their ratings", "loads lost when it opens", "functions lost when it opens", "gravest class",
     )  # fmt: skip
     design = facts.design
-    opened = {o.failure.element: o for o in outcomes if o.failure.mode == "open"}
+    opened = {e.failure.element: e for e in effects.effects if e.failure.mode == "open"} if effects else {}
     rows = []
     for name in design.of_kind(p.Protector):
         part = design.parts[name]
@@ -70,7 +70,7 @@ def protectors(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
         ratio = number(above / part.rating, 2) if above and part.rating else ""
         rows.append((
             name, part.kind, number(part.rating), part.label or "", part.zone or "", part.reach or "", getattr(part, "reset", None) or "",
-            number(getattr(part, "spares", None)), _thinnest(facts, name), upstream, ratio, names(lost.loads) if lost else "",
+            number(getattr(part, "spares", None)), _thinnest(facts, name), upstream, ratio, names(map(bare, lost.loads)) if lost else "",
             names(f for f, _ in lost.functions) if lost else "", lost.hazard.word if lost and lost.hazard is not None else "",
         ))  # fmt: skip
     about = f"{counted(len(rows), 'protector')}. What is lost holds for the dispatch state" + (

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from reviewer.analysis.effects import EffectsTable
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.review import Review
 from reviewer.network.graph import bare
-from reviewer.reports.schedules.outcome import Outcome
+from reviewer.reports.effects_table import COLUMNS, cells
 from reviewer.reports.schedules.table import Cell, Table, names
 from reviewer.reports.wording import counted, positions_words
 
@@ -49,30 +50,14 @@ def _powered(answer, consumer) -> str:
     return names(found) or (NO_RETURN if fed else OFF)
 
 
-def failure_effects(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
+def failure_effects(facts: Facts, effects: EffectsTable | None) -> Table:
     """What every single failure does in the dispatch state."""
-    columns = ("part", "kind", "failure", "sources lost", "protectors opened", "relays that let go", "relays that pull in", "buses dead", "loads lost", "loads that come alive", "functions lost", "gravest class")  # fmt: skip
-    rows = tuple(
-        (
-            bare(o.failure.element), kind_of(facts, o.failure.element), o.words, names(o.sources), names(o.protectors), names(o.let_go), names(o.pull_in),
-            names(o.buses), names(o.loads), names(o.woken), names(f"{n} ({h.word})" for n, h in o.functions), o.hazard.word if o.hazard is not None else "",
-        )
-        for o in outcomes
-    )  # fmt: skip
-    state = facts.design.operation.dispatch if facts.design.operation else "none declared"
-    about = (
-        f"{counted(len(rows), 'failure')}, one at a time, in the state {state}. Shorts are cleared by the nearest protectors. An empty cell: none."
-    )
-    return Table("failure-effects", "Failure effects", about, columns, rows)
+    rows = tuple(cells(facts.design, effect) for effect in effects.effects) if effects else ()
+    about = f"{counted(len(rows), 'failure')}, one at a time, in the state {effects.state if effects else '(none declared)'}."
+    return Table("failure-effects", "Failure effects", f"{about} Shorts are cleared by the nearest protectors.", COLUMNS, rows)
 
 
-def kind_of(facts: Facts, element: str) -> str:
-    """``bus``, ``wire``, ``bundle``."""
-    group, _, name = element.partition("/")
-    return str(facts.design.parts[name].kind) if group == "parts" else group.removesuffix("s")
-
-
-def test_cards(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
+def test_cards(facts: Facts, effects: EffectsTable | None) -> Table:
     """The declared checks with what the solved state gives, then one card a protector that can be pulled: what must stop."""
     columns = ("card", "set", "do", "look at", "what the design file expects", "what the solved state gives", "found", "by and when")
     rows: list[tuple[Cell, ...]] = []
@@ -82,9 +67,10 @@ def test_cards(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
         rows.append((f"check {name}", f"{check.state}: {_setting(facts, answer)}", "look", names(check.watch), check.expect, given, "", ""))
     if facts.design.operation:
         dispatch = facts.design.operation.dispatch
-        for o in outcomes:
+        for o in effects.effects if effects else ():
             part = facts.design.parts.get(bare(o.failure.element)) if o.failure.element.startswith("parts/") else None
             if o.failure.mode == "open" and isinstance(part, p.Protector) and o.loads:
+                loads = names(map(bare, o.loads))
                 name = bare(o.failure.element)
                 marked = f" ({part.label})" if part.label else ""
                 rows.append(
@@ -92,9 +78,9 @@ def test_cards(facts: Facts, outcomes: tuple[Outcome, ...]) -> Table:
                         f"protector {name}",
                         f"{dispatch}, as for flight, on the ground",
                         f"pull {name}{marked}",
-                        names(o.loads),
+                        loads,
                         "",
-                        f"{names(o.loads)} stop, all else goes on",
+                        f"{loads} stop, all else goes on",
                         "",
                         "",
                     )
