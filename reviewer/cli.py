@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from reviewer import __version__, resources
-from reviewer.cli_package import report
+from reviewer.cli_package import compare, handoff, report
 from reviewer.cli_questions import effects, fail_part, trace
 from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, lines_of, save, write
 
@@ -145,7 +145,7 @@ def start(file: Path | None) -> None:
     write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
 
 
-for command in (trace, fail_part, effects, report):
+for command in (trace, fail_part, effects, report, compare, handoff):
     commands.add_command(command)
 
 

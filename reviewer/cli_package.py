@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from reviewer import resources
-from reviewer.terminal import BROKEN, NOTHING, UNREADABLE, Progress, fail, lines_of, save
+from reviewer import __version__, resources
+from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, lines_of, save, write
 
 if TYPE_CHECKING:
     from reviewer.reports.solved import Solved
@@ -50,6 +51,66 @@ def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path
     solved = _solved(file, rules_from)
     save(out, as_page(solved))
     context.exit(BROKEN if solved.review.breakdowns else NOTHING)
+
+
+@click.command(epilog=_STATUS)
+@_file
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the folder here; it must be new, empty, or a former handoff.")
+@_rules
+@click.pass_context
+def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
+    """Write everything that others need of FILE to a folder.
+
+    The page, the wire list and the other schedules as CSV and as one workbook, the review as JSON and SARIF, the design file itself, and a manifest with
+    the digest of each file.
+    """
+    from reviewer.placing import NotOurs, place_folder
+    from reviewer.reports.folder import folder_files
+
+    solved = _solved(file, rules_from)
+    suffix = ".json" if file.suffix == ".json" else ".yaml"
+    try:
+        place_folder(out, folder_files(solved, file.read_bytes(), suffix))
+    except NotOurs as error:
+        fail(str(error), UNREADABLE)
+    except (OSError, ValueError) as error:
+        fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    write(sys.stderr, f"Wrote {out}.\n")
+    context.exit(BROKEN if solved.review.breakdowns else NOTHING)
+
+
+@click.command(epilog=_COMPARED)
+@click.argument("old", type=click.Path(path_type=Path))
+@click.argument("new", type=click.Path(path_type=Path))
+@click.option("--as", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True, help="Form of the comparison.")
+@click.option("--out", type=click.Path(path_type=Path), help="Write the comparison to this file.")
+@_rules
+@click.pass_context
+def compare(context: click.Context, old: Path, new: Path, form: str, out: Path | None, rules_from: tuple[Path, ...]) -> None:
+    """Tell what the NEW file does otherwise than the OLD one.
+
+    Findings that are new, gone or changed; what each bus and load is fed by in each state, and which one or two failures take a function, even where no
+    finding differs; and the parts and wires that differ.
+    """
+    from reviewer.reports.comparison import compare as compared
+
+    before, after = _solved(old, rules_from), _solved(new, rules_from)
+    comparison = compared(before.review, before.facts, after.review, after.facts)
+    if form == "text":
+        from reviewer.reports.comparison_text import comparison_text
+
+        text = comparison_text(comparison)
+    else:
+        from reviewer.reports.comparison_data import comparison_json, comparison_sarif
+
+        text = comparison_json(comparison) if form == "json" else comparison_sarif(comparison, __version__)
+    if out is not None:
+        save(out, text)
+    else:
+        write(sys.stdout, text)
+    if before.review.breakdowns or after.review.breakdowns:
+        context.exit(BROKEN)
+    context.exit(FINDINGS if comparison.worse else NOTHING)
 
 
 def _solved(file: Path, folders: tuple[Path, ...]) -> Solved:

@@ -16,9 +16,10 @@ from reviewer.model.review import Finding, HazardClass
 from reviewer.network.graph import bare
 from reviewer.reports import effects_words as words
 from reviewer.reports import wording
-from reviewer.reports.page.chart import load_chart, phase_loads
+from reviewer.reports.page.chart import load_chart
 from reviewer.reports.page.pack import letters, page_data
 from reviewer.reports.schedules import working
+from reviewer.reports.schedules.loads import phase_loads
 from reviewer.reports.solved import Solved
 
 _SCRIPTS = ("bits.js", "diagram.js", "tables.js")

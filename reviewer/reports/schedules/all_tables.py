@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.reports.schedules import wiring, working
+from reviewer.reports.schedules import loads, wiring, working
 from reviewer.reports.schedules.table import Table
 from reviewer.reports.solved import Solved
 
@@ -17,6 +17,7 @@ def tables(solved: Solved) -> tuple[Table, ...]:
         wiring.ground_map(facts),
         working.failure_effects(facts, effects),
         solved.answers.hidden,
+        loads.declared_loads(facts),
         solved.answers.loads,
         solved.answers.endurance,
         solved.answers.drops,

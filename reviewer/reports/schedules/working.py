@@ -12,7 +12,7 @@ from reviewer.reports.schedules.table import Cell, Table, names
 from reviewer.reports.wording import counted, positions_words
 
 #: what a cell of the truth table says of something that gets no power, and of something that is fed but has no way back
-OFF, NO_RETURN = "-", "fed, no return"
+OFF, DEAD, NO_RETURN = "off", "dead", "fed, no return"
 
 
 def switch_states(facts: Facts) -> Table:
@@ -29,13 +29,13 @@ def switch_states(facts: Facts) -> Table:
     network = facts.network
     for name in facts.design.of_kind(p.Bus) if answers else ():
         node = network.index.get(name)
-        rows.append((name, "bus", *(names(map(bare, a.fed_by(node))) or OFF if node is not None else OFF for a in answers)))
+        rows.append((name, "bus", *(names(map(bare, a.fed_by(node))) or DEAD if node is not None else DEAD for a in answers)))
     for coil in network.coils if answers else ():
         rows.append((bare(coil.element), "coil", *("pulled in" if a.healthy.energised[coil.element] else "at rest" for a in answers)))
     for consumer in network.consumers if answers else ():
         name = bare(consumer.element)
         rows.append((name, facts.design.parts[name].kind, *(_powered(a, consumer) for a in answers)))
-    about = "For each declared state the position of every switch, then what feeds each bus and each load that works; - where nothing does."
+    about = "For each declared state the position of every switch, then what feeds each bus and each load that works."
     return Table("switch-states", "Switch states and what lives in them", about, ("name", "kind", *states), tuple(rows))
 
 
