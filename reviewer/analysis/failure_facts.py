@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import claims, feeds, notice, outside, recovery, relays, selectivity, single_points
+from reviewer.analysis import claims, evidence, feeds, outside, recovery, relays, selectivity, single_points, telling
 from reviewer.analysis.failures import Failure
+from reviewer.analysis.lanes import Case
 from reviewer.analysis.single_points import SinglePoint
 from reviewer.analysis.state_facts import NotAssessable, StateFacts
 from reviewer.analysis.states import StateAnswer
@@ -19,7 +20,6 @@ class FailureFacts(StateFacts):
     def __init__(self, design: Design):
         super().__init__(design)
         self._ways: dict[tuple[str, str], recovery.Recoveries] = {}
-        self._notices: dict[str, Mapping[str, int]] = {}
 
     @cached_property
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
@@ -32,6 +32,20 @@ class FailureFacts(StateFacts):
         return single_points.by_element(
             single_points.restorable_points(self.design, self.network, a, self._restored(a)) for a in self.flight_answers()
         )
+
+    @cached_property
+    def telling(self) -> telling.Telling:
+        """What tells the crew of failures."""
+        return telling.Telling(self)
+
+    def evidence(self, state: str, case: Case) -> evidence.Evidence:
+        """The names of monitors, functions and loads that a failure, or several at once, change in a declared state."""
+        return self.telling.evidence(state, case)
+
+    @property
+    def latent(self) -> tuple[Failure, ...]:
+        """The single failures of the dispatch state that no use, monitor or check reveals. Raises NotAssessable without an operation."""
+        return self.telling.latent
 
     def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
         """The shortest courses of declared actions that bring a function back after a failure that loses it in a state; () where none does."""
@@ -51,11 +65,8 @@ class FailureFacts(StateFacts):
         return claims.outcome(self.design, self.network, self.answers()[0], action)
 
     def noticed(self, state: str, failure: Failure) -> tuple[str, ...]:
-        """Monitors that tell the crew of a single failure in a state."""
-        if state not in self._notices:
-            self._notices[state] = notice.notices(self.design, self.network, self.answer(state))
-        place = self.answer(state).failures.index(failure)
-        return tuple(name for name, mask in self._notices[state].items() if mask >> place & 1)
+        """Monitors that tell the crew of a single failure in a state: an alarm is given or a reading goes away."""
+        return self.telling.warned(state, failure)
 
     @cached_property
     def cut_bundles(self) -> Mapping[str, tuple[SinglePoint, ...]]:

@@ -61,11 +61,14 @@ def single_failures(design: Design, network: Network, hot: Collection[int]) -> t
     return tuple(found)
 
 
+def stuck_relays(design: Design) -> tuple[Failure, ...]:
+    """Every relay and contactor stuck as energised and at rest."""
+    return tuple(Failure(f"parts/{name}", mode) for name in design.of_kind(p.Electromagnet) for mode in (HELD, DROPPED))
+
+
 def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, ...]:
     """Every relay stuck as energised and at rest, and every switch that stays at a position other than those of ``switches``."""
-    found = []
-    for name in design.of_kind(p.Electromagnet):
-        found += [Failure(f"parts/{name}", HELD), Failure(f"parts/{name}", DROPPED)]
+    found = list(stuck_relays(design))
     for name in design.of_kind(p.Switch):
         found += [Failure(f"parts/{name}", STAYS, position=at) for at in design.parts[name].positions if at != switches.get(name)]
     for name in design.of_kind(p.BreakerSwitch):

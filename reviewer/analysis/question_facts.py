@@ -49,7 +49,7 @@ class QuestionFacts(FailureFacts):
         from reviewer.analysis import signs
 
         checks = {name: (check, self.answer(check.state)) for name, check in self.design.watch.checks.items()}
-        return signs.signs(self.answer(state), failures, checks)
+        return signs.signs(self.answer(state), self.telling.meters, failures, checks)
 
     def recoveries_from(self, function: str, state: str, failures: Sequence[Failure]) -> recovery.Recoveries:
         """What declared actions bring a function back after any of some failures, contacts that stick included."""

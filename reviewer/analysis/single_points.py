@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain
 from types import MappingProxyType
@@ -66,9 +66,7 @@ def _points(design: Design, network: Network, answer: StateAnswer, works: Mappin
     critical = [f for f in critical_functions(design) if answer.alive[f] and f not in answer.state.without]
     for element, indexes in _by_element(answer).items():
         lost = [f for f in critical if any(not works[f] >> i & 1 for i in indexes)]
-        for function in lost:
-            if any(rests_on(design, outer, function) and _worse(design, outer, function) for outer in lost):
-                continue
+        for function in outermost(design, lost):
             found.append(_describe(design, network, answer, function, element, [i for i in indexes if not works[function] >> i & 1]))
     return _merged(found)
 
@@ -144,6 +142,11 @@ def _by_element(answer: StateAnswer) -> dict[str, list[int]]:
     for i, failure in enumerate(answer.failures):
         grouped.setdefault(failure.element, []).append(i)
     return grouped
+
+
+def outermost(design: Design, functions: Sequence[str]) -> tuple[str, ...]:
+    """Those of some functions on which no other of them rests that is of at least the same class."""
+    return tuple(f for f in functions if not any(rests_on(design, outer, f) and _worse(design, outer, f) for outer in functions))
 
 
 def _worse(design: Design, outer: str, inner: str) -> bool:

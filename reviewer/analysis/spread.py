@@ -30,9 +30,15 @@ class Reached(Sequence[int]):
             known = self._known[node] = self._off_trunk(node)
         return known
 
+    @property
+    def ways(self) -> tuple[Sequence[int], Sequence[int], Sequence[int] | None]:
+        """The lanes in which each link conducts from a to b, and from b to a, and those in which each node is not entered (or None)."""
+        return self._along, self._against, self._blocked
+
     def keep(self, before: Reached, changed: int) -> None:
         """Adds what was reached before, but for the lanes that changed; only for what makes this."""
-        known, was = self._known, before._known
+        known: Any = self._known
+        was: Any = before._known
         for node in self._trunk.kept:
             if was[node]:
                 known[node] |= was[node] & ~changed

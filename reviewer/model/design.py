@@ -117,6 +117,7 @@ class Monitor(Piece):
     on: Name | None = text("on", "The instrument or lamp that shows it.", "engine-monitor")
     alarm_below: Volts | None = text("alarm below", "An alarm is given below this voltage.", "12.8 V")
     alarm_above: Volts | None = text("alarm above", "An alarm is given above this voltage.", "15.2 V")
+    alarm: Text | None = text("alarm", "For a current, when an alarm is given and how; a reading alone is none.", "ALT lamp below 2 A")
     note: Text | None = text("note", "Anything a reader should know.", "Amber lamp.")
 
 
@@ -126,6 +127,7 @@ class Check(Piece):
     state: Name = need("state", "The state the switches are set to for the check.", "run-up-reserve")
     watch: Annotated[tuple[Name, ...], Limits(min_length=1)] = need("watch", "The monitors, loads or functions looked at.", ["left-ignition"])
     expect: Text = need("expect", "What must be seen.", "Engine runs on the left ignition alone.")
+    proves: tuple[Name, ...] = text("proves", "Parts or wires whose failure the check is to notice.", ["left-fuse", "left-ignition"], default=())
 
 
 class Watch(Piece):

@@ -153,6 +153,9 @@ def build_network(design: Design) -> Network:
             links.append(Link(node(wire.shield[0]), node(wire.shield[1]), f"wires/{name}", Gate.SHIELD))
         elif wire.shield:
             node(wire.shield[0])
+    for monitor in design.watch.monitors.values():
+        if "." in monitor.senses:
+            node(monitor.senses)  # a bar may be sensed where no wire is drawn
     for terminal in list(index):
         owner = terminal.partition(".")[0]
         part = design.parts[owner]

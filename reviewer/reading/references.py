@@ -124,3 +124,5 @@ class _References(Names):
             known = [*self.monitor_names, *self.function_names, *self.part_names]
             for i, watched in enumerate(check.watch):
                 self._known(watched, known, f"{at}/watch/{i}", f"check {name}", "monitor, load or function")
+            for i, proved in enumerate(check.proves):
+                self._known(proved, [*self.part_names, *self.wire_names], f"{at}/proves/{i}", f"check {name}", "part or wire")

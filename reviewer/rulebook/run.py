@@ -86,8 +86,9 @@ def _kind(design: Design, element: str) -> str:
 def _place(design: Design, subject: str, field: str) -> Place | None:
     head, _, name = subject.partition("/")
     pointer = f"{head}/{name.replace('~', '~0').replace('/', '~1')}" if name else head
-    if head == "operation":
-        pointer = subject
+    if head in ("operation", "watch"):
+        group, _, inner = name.partition("/")
+        pointer = f"{head}/{group}" + (f"/{inner.replace('~', '~0').replace('/', '~1')}" if inner else "")
     elif head == "bundles":
         # a bundle stands nowhere in the file but in its wires
         wire = next((w for w, spec in design.wires.items() if spec.bundle == name), "")
