@@ -94,6 +94,7 @@ function filtering(form) {
     form.querySelector("output").textContent = `${shown} of ${rows.length} rows shown`;
   };
   form.addEventListener("input", apply);
+  form.addEventListener("change", apply);
   form.addEventListener("submit", (event) => event.preventDefault());
   form.addEventListener("reset", () => setTimeout(apply));
   apply();
