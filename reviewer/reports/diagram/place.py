@@ -121,17 +121,23 @@ class _Builder:
 
 
 def _align(section: Section) -> None:
-    """Brings the loads of a section to one row, with what hangs on them below it."""
-    loads = [f for f in section.figures if f.kind in _ENDS]
+    """Brings the loads of a section under which no other load hangs to one row, with what hangs on them below it."""
+    here = set(section.figures)
+    loads = [f for f in section.figures if f.kind in _ENDS and not any(g.kind in _ENDS for g in _below(f, here)[1:])]
     deepest = max((f.row for f in loads), default=0)
     for load in loads:
         step = deepest - load.row
-        todo = [load] if step else []
-        while todo:
-            figure = todo.pop()
+        for figure in _below(load, here):
             figure.row += step
-            todo.extend(b.figure for b in figure.children if b.figure in section.figures)
     section.height = max(f.row for f in section.figures) + 1
+
+
+def _below(figure: Figure, here: set[Figure]) -> list[Figure]:
+    """A figure and all that hangs on it in its section."""
+    found = [figure]
+    for one in found:
+        found.extend(b.figure for b in one.children if b.figure in here)
+    return found
 
 
 def _shelve(sections: list[Section]) -> tuple[int, tuple[int, ...]]:
