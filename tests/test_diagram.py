@@ -17,6 +17,7 @@ from reviewer.reading import read_design
 from reviewer.reading.build import read_text
 from reviewer.reports.diagram.draw import broken, draw
 from reviewer.reports.diagram.place import COLUMNS, lay_out
+from reviewer.reports.diagram.route import Net, assign_tracks
 from reviewer.reports.diagram.sheet import REFERENCES, Run, Sheet
 from tests.oracle.generator import awkward, realistic
 from tests.page.conftest import hostile_design
@@ -103,6 +104,16 @@ def test_lines_are_orthogonal_and_none_lies_on_one_of_another_terminal() -> None
                 if min(b, d) - max(a, c) > 0.01:
                     ends = {joined[n] for n in one.nodes} & {joined[n] for n in other.nodes}
                     assert ends, f"{one.element} lies on {other.element}"
+
+
+def test_two_nets_that_each_want_to_be_above_the_other_are_bent_aside() -> None:
+    left, right = ((0, 1), 0), ((3, 1), 0)
+    one, other = Net(0, {left}, {right}), Net(0, {right}, {left})
+    assert assign_tracks([one, other]) == 2 and one.track != other.track
+    upper = min((one, other), key=lambda n: n.track)
+    lower = other if upper is one else one
+    # where the upper one goes down past the end of the lower one, it does so beside that lane
+    assert upper.aside == upper.down & lower.up and not lower.aside
 
 
 def _joined(design: Design) -> list[int]:

@@ -43,7 +43,12 @@ def test_rows_say_what_the_engine_solved_of_each_failure_alone() -> None:
             for number in range(0, len(told.failures), 7):
                 row = set(told.healthy) ^ set(told.changes[number])
                 alone = conduct(network, answer.state, (told.failures[number],), answer.healthy)
-                fed = {s * len(items.nodes) + i for s, source in enumerate(items.sources) for i, node in enumerate(items.nodes) if alone.fed[source][node]}
+                fed = {
+                    s * len(items.nodes) + i
+                    for s, source in enumerate(items.sources)
+                    for i, node in enumerate(items.nodes)
+                    if alone.fed[source][node]
+                }
                 base = len(items.sources) * len(items.nodes)
                 works = {base + i for i, e in enumerate(items.powered) if alone.powered[e]}
                 assert {b for b in row if b < base} == fed

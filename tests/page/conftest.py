@@ -72,7 +72,15 @@ QUOTED = "'\"`&amp;{{7*7}}${7*7}"
 def hostile_design() -> str:
     """The small sound design of the rules' tests, its names replaced by markup, quotes, letters that run from right to left, and 200 letters."""
     data = yaml.load((ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
-    names = {"main-bus": MARKUP, "left-ignition": ENDING, "reserve-battery": TURNED, "left-fuse": LONG, "master": QUOTED, "W21": MARKUP + "2", "W22": LONG}
+    names = {
+        "main-bus": MARKUP,
+        "left-ignition": ENDING,
+        "reserve-battery": TURNED,
+        "left-fuse": LONG,
+        "master": QUOTED,
+        "W21": MARKUP + "2",
+        "W22": LONG,
+    }
     data = _renamed(data, names)
     data["aircraft"]["name"] = MARKUP + TURNED
     data["parts"][LONG]["label"] = ENDING

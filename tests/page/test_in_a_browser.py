@@ -48,7 +48,9 @@ def classes(browser: webdriver.Chrome, name: str) -> set[str]:
 
 
 def choose(browser: webdriver.Chrome, state: str, failure: str = "") -> None:
-    Select(browser.find_element(By.ID, "state")).select_by_visible_text(next(o.text for o in options(browser, "state") if o.text.startswith(f"{state} (")))
+    Select(browser.find_element(By.ID, "state")).select_by_visible_text(
+        next(o.text for o in options(browser, "state") if o.text.startswith(f"{state} ("))
+    )
     if failure:
         Select(browser.find_element(By.ID, "failure")).select_by_visible_text(failure)
 
@@ -63,9 +65,7 @@ def test_choosing_a_failure_changes_the_diagram_and_says_so(browser: webdriver.C
     choose(browser, "cruise", "ignition-a-breaker open")
     assert "dead" in classes(browser, "ignition-a") and "dead" in classes(browser, "A13") and "failed" in classes(browser, "ignition-a-breaker")
     assert "live" in classes(browser, "ignition-b")
-    assert browser.find_element(By.ID, "said").text == (
-        "State cruise, ignition-a-breaker open. 1 load loses power. Functions lost: none."
-    )
+    assert browser.find_element(By.ID, "said").text == ("State cruise, ignition-a-breaker open. 1 load loses power. Functions lost: none.")
     browser.find_element(By.ID, "healthy").click()
     assert "live" in classes(browser, "ignition-a") and "failed" not in classes(browser, "ignition-a-breaker")
 
@@ -220,7 +220,9 @@ def test_dark_and_light_follow_the_system_and_the_button(browser: webdriver.Chro
 
 
 @pytest.mark.parametrize("paper", [(8.27, 11.69), (8.5, 11.0)], ids=["A4", "letter"])
-def test_the_printed_page_has_everything_and_cuts_nothing(browser: webdriver.Chrome, pages: Pages, paper: tuple[float, float], tmp_path: Path) -> None:
+def test_the_printed_page_has_everything_and_cuts_nothing(
+    browser: webdriver.Chrome, pages: Pages, paper: tuple[float, float], tmp_path: Path
+) -> None:
     opened(browser, pages["faulted-tourer"])
     asked = {"printBackground": False, "paperWidth": paper[0], "paperHeight": paper[1]}
     pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", asked)["data"])

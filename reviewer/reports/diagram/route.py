@@ -81,7 +81,7 @@ class _Router:
         paths, nets = self._nets(found, places)
         tracks = [0] * (self.sheet.rows + 1)
         for channel in range(self.sheet.rows + 1):
-            tracks[channel] = _assign([n for n in nets if n.channel == channel])
+            tracks[channel] = assign_tracks([n for n in nets if n.channel == channel])
         return Routed(paths, tracks, gutters, places)
 
     def _legs(self, run: Run) -> tuple[int, Lane, list[tuple[Lane, int, int]], int, Lane]:
@@ -198,7 +198,7 @@ def _legs_of(way: list[tuple[int, int]]) -> list[tuple[Lane, int, int]]:
     return legs
 
 
-def _assign(nets: Iterable[Net]) -> int:
+def assign_tracks(nets: Iterable[Net]) -> int:
     """Gives the nets of a channel their tracks, a net that is met from above over one met from below in the same lane; gives how many there are."""
     level = [n for n in nets if len(n.pins) > 1]
     over: dict[Net, set[Net]] = {n: set() for n in level}
