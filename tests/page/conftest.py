@@ -28,8 +28,10 @@ REQUIRED = "REVIEWER_BROWSER_REQUIRED"
 def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chrome]:
     """One browser for all tests, with a user folder of its own."""
     chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
-    if not chromium or not driver:
-        message = "the browser tests need Debian's chromium and chromium-driver: apt-get install chromium chromium-driver"
+    if not chromium or not driver or not shutil.which("pdftotext"):
+        message = (
+            "the browser tests need Debian's chromium, chromium-driver and poppler-utils: apt-get install chromium chromium-driver poppler-utils"
+        )
         if os.environ.get(REQUIRED):
             pytest.fail(message)
         pytest.skip(message)

@@ -19,7 +19,12 @@ from selenium.webdriver.support.ui import Select
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.failures import OPEN
 from reviewer.network.graph import bare
+from reviewer.questions import effects_of
 from reviewer.reading import read_design
+from reviewer.reports.page.page import as_page
+from reviewer.reports.solved import Solved
+from reviewer.session import review_file
+from tests.oracle.generator import realistic
 from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED
 
 Pages = dict[str, Path]
@@ -249,3 +254,18 @@ def _streams(pdf: bytes):
             yield zlib.decompress(match[1])
         except zlib.error:
             continue
+
+
+def test_the_page_of_five_hundred_parts_is_small_and_opens_at_once(browser: webdriver.Chrome, tmp_path: Path) -> None:
+    """The review of an example stands in for its own, which takes long and is not what is measured."""
+    facts = Facts(realistic(500, 1))
+    review = review_file(ROOT / "examples" / "faulted-tourer.design.yaml")
+    page = tmp_path / "large.html"
+    page.write_text(as_page(Solved(facts, review, "0" * 64, effects_of(facts))), encoding="utf-8")
+    took = []
+    for _ in range(3):
+        opened(browser, page)
+        took.append(browser.execute_script("return performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd") / 1000)
+    print(f"500 parts: {page.stat().st_size / 1e6:.2f} MB, opened in {', '.join(f'{t:.2f}' for t in took)} s")
+    assert page.stat().st_size < 5_000_000
+    assert min(took) < 2

@@ -11,6 +11,7 @@ from typing import Any
 
 from reviewer import __version__
 from reviewer.analysis.effects import Effect
+from reviewer.analysis.failures import STAYS
 from reviewer.analysis.what_fails import kind_of
 from reviewer.model.review import Finding, HazardClass
 from reviewer.network.graph import bare
@@ -113,7 +114,7 @@ def _context(solved: Solved) -> dict[str, Any]:
     classes = [(h.word, [f for f in standing if f.hazard is h]) for h in sorted(HazardClass, reverse=True)]
     phases = phase_loads(facts)
     every = solved.effects.effects if solved.effects else ()
-    shown_effects = [_effect(solved, e) for e in every if not e.nothing]
+    rows = _grouped(solved, [e for e in every if not e.nothing])
     return {
         "version": __version__,
         "digest": solved.digest,
@@ -130,10 +131,10 @@ def _context(solved: Solved) -> dict[str, Any]:
         "tallies": wording.tallies(review),
         "sources": [(letter, bare(s), facts.design.parts[bare(s)].kind) for s, letter in letters(solved).items()],
         "switches": working.switch_states(facts),
-        "effects": shown_effects,
-        "grouped": _grouped(shown_effects),
+        "effects": rows,
+        "tried": len(every),
         "quiet": _quiet(every),
-        "kinds": sorted({e["kind"] for e in shown_effects}),
+        "kinds": sorted({row["kind"] for row in rows}),
         "cards": working.test_cards(facts, solved.effects),
         "phases": phases,
         "chart": _chart(phases),
@@ -148,28 +149,24 @@ def _chart(phases: Any) -> Any:
     return Markup(load_chart(phases)) if phases else ""
 
 
-def _effect(solved: Solved, effect: Effect) -> dict[str, Any]:
-    element, design = effect.failure.element, solved.design
-    return {
-        "name": bare(element),
-        "kind": kind_of(design, element),
-        "words": effect.words,
-        "local": words.local_effect(effect),
-        "functions": [(name, hazard.word) for name, hazard in effect.functions],
-        "indication": words.indication(design, effect),
-        "left": words.redundancy(design, effect),
-        "hazard": effect.hazard.word if effect.hazard is not None else "",
-    }
-
-
-def _grouped(effects: Sequence[dict[str, Any]]) -> list[tuple[str, dict[str, Any], list[str]]]:
-    """The effects for paper: failures of one kind that do the same stand in one row."""
-    found: dict[tuple[str, ...], tuple[dict[str, Any], list[str]]] = {}
-    for e in effects:
-        kind = e["words"].partition(" at ")[0]
-        key = (kind, e["local"], ", ".join(n for n, _ in e["functions"]), e["indication"])
-        found.setdefault(key, (e, []))[1].append(e["name"])
-    return [(key[0], e, list(dict.fromkeys(names))) for key, (e, names) in found.items()]
+def _grouped(solved: Solved, effects: Sequence[Effect]) -> list[dict[str, Any]]:
+    """The failures that change something; those of one kind of part and of one way to fail that do the same stand in one row, each with its words."""
+    design, found = solved.design, {}
+    for effect in effects:
+        failure = effect.failure
+        mode = effect.words if failure.mode == STAYS else failure.mode
+        row = {
+            "kind": kind_of(design, failure.element),
+            "mode": mode,
+            "local": words.local_effect(effect),
+            "functions": tuple((name, hazard.word) for name, hazard in effect.functions),
+            "indication": words.indication(design, effect),
+            "left": words.redundancy(design, effect),
+        }
+        key = tuple(row.values())
+        hazard = effect.hazard.word if effect.hazard is not None else ""
+        found.setdefault(key, {**row, "hazard": hazard, "which": []})["which"].append((bare(failure.element), effect.words))
+    return list(found.values())
 
 
 def _quiet(effects: Sequence[Effect]) -> list[tuple[str, list[str]]]:
@@ -177,6 +174,6 @@ def _quiet(effects: Sequence[Effect]) -> list[tuple[str, list[str]]]:
     found: dict[str, list[str]] = {}
     for effect in effects:
         if effect.nothing:
-            kind = effect.words if effect.failure.mode == "stays" else effect.words.partition(" at ")[0]
+            kind = effect.words if effect.failure.mode == STAYS else effect.words.partition(" at ")[0]
             found.setdefault(kind, []).append(bare(effect.failure.element))
     return [(kind, list(dict.fromkeys(names))) for kind, names in found.items()]
