@@ -161,12 +161,22 @@ def _grouped(solved: Solved, effects: Sequence[Effect]) -> list[dict[str, Any]]:
             "local": words.local_effect(effect),
             "functions": tuple((name, hazard.word) for name, hazard in effect.functions),
             "indication": words.indication(design, effect),
-            "left": words.redundancy(design, effect),
+            "left": _left(effect),
         }
         key = tuple(row.values())
         hazard = effect.hazard.word if effect.hazard is not None else ""
         found.setdefault(key, {**row, "hazard": hazard, "which": []})["which"].append((bare(failure.element), effect.words))
     return list(found.values())
+
+
+def _left(effect: Effect) -> str:
+    """The functions that have less behind them than before: channels that work of those there are, and how many single failures would now take them."""
+    told = []
+    for left in effect.left:
+        if left.touched:
+            takers = f" ({len(left.takers)})" if left.takers else ""
+            told.append(f"{left.function} {len(left.channels)} of {len(left.of)}{takers}")
+    return ", ".join(told) or "as before"
 
 
 def _quiet(effects: Sequence[Effect]) -> list[tuple[str, list[str]]]:

@@ -73,7 +73,7 @@ function flash(name) {
 function jump(button) {
   const state = Math.max(0, data.states.findIndex((s) => s.name === button.dataset.state));
   const name = button.dataset.name;
-  if (data.states.length) choose(state, button.dataset.failure ? failureOf(state, name, button.dataset.failure) : -1);
+  if (data.states.length) choose(state, button.dataset.failure ? failureOf(state, name, button.dataset.failure.split("; ")[0]) : -1);
   by("diagram").focus({ preventScroll: true });
   flash(name);
 }
