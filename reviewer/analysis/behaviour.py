@@ -57,7 +57,8 @@ def behaviour(old: Facts, new: Facts) -> Behaviour:
     before = tuple(old.states) if old.design.operation else ()
     after = tuple(new.states) if new.design.operation else ()
     both = [s for s in after if s in before]
-    settings, feeds = [], []
+    settings: list[Changed] = []
+    feeds: list[Changed] = []
     for state in both:
         settings += _settings(old.answer(state), new.answer(state))
         feeds += _feeds(old, new, state)
@@ -77,9 +78,9 @@ def _settings(old: StateAnswer, new: StateAnswer) -> Iterator[Changed]:
     for key in ("engine", "use"):
         if getattr(old.state, key) != getattr(new.state, key):
             yield Changed("state", key, new.state.name, getattr(old.state, key), getattr(new.state, key))
-    one, two = set(old.state.pulled), set(new.state.pulled)
-    for name in sorted(one ^ two):
-        yield Changed("protector", name, new.state.name, "pulled" if name in one else "in", "pulled" if name in two else "in")
+    before, after = set(old.state.pulled), set(new.state.pulled)
+    for name in sorted(before ^ after):
+        yield Changed("protector", name, new.state.name, "pulled" if name in before else "in", "pulled" if name in after else "in")
 
 
 def _feeds(old: Facts, new: Facts, state: str) -> Iterator[Changed]:

@@ -151,7 +151,8 @@ def _chart(phases: Any) -> Any:
 
 def _grouped(solved: Solved, effects: Sequence[Effect]) -> list[dict[str, Any]]:
     """The failures that change something; those of one kind of part and of one way to fail that do the same stand in one row, each with its words."""
-    design, found = solved.design, {}
+    design = solved.design
+    found: dict[tuple[Any, ...], dict[str, Any]] = {}
     for effect in effects:
         failure = effect.failure
         mode = effect.words if failure.mode == STAYS else failure.mode
