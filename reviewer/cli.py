@@ -122,9 +122,9 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 
 
 @commands.command()
-@click.argument("which", type=click.Choice(["design", "review", "effects"]), default="design")
+@click.argument("which", type=click.Choice(["design", "review", "effects", "comparison", "handoff"]), default="design")
 def schema(which: str) -> None:
-    """Print the JSON Schema of design files, of reviews, or of tables of failure effects."""
+    """Print the JSON Schema of design files, reviews, tables of failure effects, comparisons, or manifests of handoffs."""
     write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
 

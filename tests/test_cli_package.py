@@ -81,3 +81,14 @@ def test_a_rule_that_breaks_down_is_told_in_what_is_written(bench: Path) -> None
     assert run("handoff", "good.yaml", "--out", "package", "--rules-from", "rules", cwd=bench).returncode == 3
     assert json.loads((bench / "package" / "manifest.json").read_text(encoding="utf-8"))["counts"]["broke_down"] == 1
     assert run("compare", "good.yaml", "good.yaml", "--rules-from", "rules", cwd=bench).returncode == 3
+
+
+def test_a_file_without_states_functions_or_wires_gets_a_page_and_a_folder(bench: Path) -> None:
+    least = "format: 1\naircraft: {name: Bare, nominal: 14 V, airframe: metal, stage: concept}\nparts:\n  battery: {kind: battery}\nwires: {}\n"
+    (bench / "least.yaml").write_text(least, encoding="utf-8")
+    assert run("report", "least.yaml", "--out", "page.html", cwd=bench).returncode == 0
+    assert "declares no state" in (bench / "page.html").read_text(encoding="utf-8")
+    assert run("handoff", "least.yaml", "--out", "package", cwd=bench).returncode == 0
+    assert "hidden-failures.csv" not in {p.name for p in (bench / "package").iterdir()}
+    assert run("compare", "least.yaml", "good.yaml", cwd=bench).returncode in (0, 1)
+    assert run("compare", "good.yaml", "least.yaml", cwd=bench).returncode in (0, 1)

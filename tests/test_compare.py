@@ -90,6 +90,7 @@ def test_json_and_sarif_say_the_same_as_the_comparison(tmp_path: Path) -> None:
     other = edited(BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m")
     c = compared(mixed, other, tmp_path)
     data = json.loads(comparison_json(c))
+    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))).validate(data)
     assert data["format"] == "circuit-comparison/1" and len(data["findings"]["new"]) == len(c.findings.new) and len(data["findings"]["gone"]) == 1
     sarif = json.loads(comparison_sarif(c, "1"))
     jsonschema.validate(sarif, SARIF)
@@ -103,5 +104,8 @@ def test_the_examples_compare_and_their_sarif_is_valid(order: int) -> None:
     old, new = (solved_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")[::order])
     c = compare(old.review, old.facts, new.review, new.facts)
     jsonschema.validate(json.loads(comparison_sarif(c, "1")), SARIF)
+    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))).validate(
+        json.loads(comparison_json(c))
+    )
     assert c.worse is (order == 1)
     assert all(len(line) <= 100 or " " not in line.strip() for line in comparison_text(c).splitlines())

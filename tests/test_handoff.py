@@ -11,6 +11,7 @@ import sys
 import zipfile
 from pathlib import Path
 
+import jsonschema
 import openpyxl
 import pytest
 
@@ -50,6 +51,7 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     }  # fmt: skip
     assert set(files) == wanted
     manifest = json.loads(files[MANIFEST])
+    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "handoff.schema.json").read_text(encoding="utf-8"))).validate(manifest)
     assert {e["name"] for e in manifest["files"]} == wanted - {MANIFEST}
     for entry in manifest["files"]:
         assert entry["sha256"] == hashlib.sha256(files[entry["name"]]).hexdigest() and entry["bytes"] == len(files[entry["name"]])

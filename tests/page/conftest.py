@@ -55,11 +55,15 @@ def write_page(design: Path, folder: Path) -> Path:
 
 @pytest.fixture(scope="session")
 def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """The pages of the examples and of the hostile design, by name."""
+    """The pages of the examples, of the hostile design and of one that has hardly anything, by name."""
     folder = tmp_path_factory.mktemp("pages")
     hostile = folder / "hostile.design.yaml"
     hostile.write_text(hostile_design(), encoding="utf-8")
-    designs = [*sorted((ROOT / "examples").glob("*.design.yaml")), hostile]
+    least = folder / "least.design.yaml"
+    least.write_text(
+        "format: 1\naircraft: {name: Bare, nominal: 14 V, airframe: metal, stage: concept}\nparts: {battery: {kind: battery}}\nwires: {}\n"
+    )
+    designs = [*sorted((ROOT / "examples").glob("*.design.yaml")), hostile, least]
     return {design.name.partition(".")[0]: write_page(design, folder) for design in designs}
 
 

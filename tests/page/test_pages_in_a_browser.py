@@ -53,7 +53,7 @@ def test_no_request_leaves_the_page(browser: webdriver.Chrome, pages: Pages, nam
     assert any("Content Security Policy" in entry["message"] for entry in browser.get_log("browser"))  # what was tried was refused
 
 
-@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "hostile"])
+@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "hostile", "least"])
 @pytest.mark.parametrize("size", [(360, 740), (1400, 1000)], ids=["phone", "desktop"])
 def test_nothing_is_wider_than_the_window(browser: webdriver.Chrome, pages: Pages, name: str, size: tuple[int, int]) -> None:
     metrics = {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": size[0] < 500}
