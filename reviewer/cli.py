@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from reviewer import __version__, resources
+from reviewer.cli_package import compare, handoff, report
 from reviewer.cli_questions import effects, fail_part, trace
 from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, lines_of, save, write
 
@@ -121,9 +122,9 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 
 
 @commands.command()
-@click.argument("which", type=click.Choice(["design", "review", "effects"]), default="design")
+@click.argument("which", type=click.Choice(["design", "review", "effects", "comparison", "handoff"]), default="design")
 def schema(which: str) -> None:
-    """Print the JSON Schema of design files, of reviews, or of tables of failure effects."""
+    """Print the JSON Schema of design files, reviews, tables of failure effects, comparisons, or manifests of handoffs."""
     write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
 
@@ -144,8 +145,8 @@ def start(file: Path | None) -> None:
     write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
 
 
-for question in (trace, fail_part, effects):
-    commands.add_command(question)
+for command in (trace, fail_part, effects, report, compare, handoff):
+    commands.add_command(command)
 
 
 def _rules(folders: Sequence[Path]) -> tuple[Rule, ...]:

@@ -29,14 +29,18 @@ def review_file(path: Path | str, rules: Sequence[Rule] | None = None, progress:
     Raises :class:`reviewer.reading.Unreadable` with every mistake of the file, and
     :class:`reviewer.rulebook.shelf.RuleNotLoadable`.
     """
-    design = read_design(Path(path))
-    facts = Facts(design)
+    return review_facts(Facts(read_design(Path(path))), Path(path), rules, progress)
+
+
+def review_facts(facts: Facts, path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None) -> Review:
+    """Judge a design that was read already, by its facts; ``path`` is the file that is named in the review. Raises RuleNotLoadable."""
+    design = facts.design
     if rules is None:
         rules = load_rules([resources.folder("rules")])
     assessments, unmatched = run_rules(rules, facts, progress)
     states = facts.states if design.operation else {}
     return Review(
-        file=Path(path).as_posix(),
+        file=path.as_posix(),
         aircraft=design.aircraft.name,
         stage=design.aircraft.stage,
         assessments=assessments,

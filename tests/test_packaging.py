@@ -48,5 +48,7 @@ def test_an_installed_reviewer_works_away_from_the_checkout(wheel: Path, tmp_pat
     assert subprocess.run([*command, "start", "a.design.yaml"], cwd=empty, env=environment).returncode == 0
     done = subprocess.run([*command, "review", "a.design.yaml"], cwd=empty, env=environment, capture_output=True, text=True)
     assert done.returncode == 0 and "No finding." in done.stdout, done.stderr
+    assert subprocess.run([*command, "handoff", "a.design.yaml", "--out", "package"], cwd=empty, env=environment).returncode == 0
+    assert "<svg" in (empty / "package" / "page.html").read_text(encoding="utf-8")
     for arguments in (["explain", "relays-settle"], ["schema"], ["--version"]):
         assert subprocess.run([*command, *arguments], cwd=empty, env=environment, capture_output=True).returncode == 0

@@ -53,8 +53,8 @@ def _review(review: Review) -> dict[str, Any]:
             "by_outcome": {t.outcome.value: {"rules": len(t.rules), "subjects": t.subjects} for t in wording.tallies(review)},
         },
         "breakdowns": [_breakdown(b) for b in review.breakdowns],
-        "gaps": [_gap(g) for g in review.gaps],
-        "findings": [_finding(f) for f in review.findings],
+        "gaps": [gap_data(g) for g in review.gaps],
+        "findings": [finding_data(f) for f in review.findings],
         "unmatched_concessions": [_concession(c) for c in review.unmatched],
         "limits": list(review.limits),
         "basis": list(review.basis),
@@ -79,7 +79,8 @@ def _assessment(assessment: Assessment) -> dict[str, Any]:
     }
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """One finding as plain data."""
     return {
         "identity": finding.identity,
         "rule": finding.rule,
@@ -99,7 +100,8 @@ def _finding(finding: Finding) -> dict[str, Any]:
     }
 
 
-def _gap(gap: Gap) -> dict[str, Any]:
+def gap_data(gap: Gap) -> dict[str, Any]:
+    """One gap as plain data."""
     return {"rule": gap.rule, "hazard": gap.hazard.word, "subject": gap.subject, "needs": gap.needs, "place": _place(gap.place)}
 
 

@@ -26,7 +26,7 @@ def effects_csv(design: Design, table: EffectsTable) -> str:
     writer = csv.writer(stream)
     writer.writerow(COLUMNS)
     for effect in table.effects:
-        writer.writerow([defused(cell) for cell in _cells(design, effect)])
+        writer.writerow([defused(cell) for cell in cells(design, effect)])
     return stream.getvalue()
 
 
@@ -35,7 +35,8 @@ def defused(cell: str) -> str:
     return f"'{cell}" if cell.startswith(("=", "+", "-", "@")) else cell
 
 
-def _cells(design: Design, effect: Effect) -> tuple[str, ...]:
+def cells(design: Design, effect: Effect) -> tuple[str, ...]:
+    """One row under :data:`COLUMNS`."""
     failure = effect.failure
     return (
         shown(bare(failure.element)),

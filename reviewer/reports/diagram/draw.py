@@ -1,0 +1,243 @@
+"""A sheet as SVG: one group a figure, one path a run, each with an identifier that the page can find. No style of its own beyond classes."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import accumulate
+
+from reviewer.reports.diagram import symbols
+from reviewer.reports.diagram.route import Lane, Net, Path, Routed, route
+from reviewer.reports.diagram.sheet import BOTTOM, REFERENCES, TOP, Figure, Sheet
+from reviewer.reports.wording import shown
+
+WIDE, GUTTER, PLACE = 92, 12, 7
+TRACK, CHANNEL, LINE_X = 7, 16, 18
+MARGIN = 14
+TITLE = 22
+LETTERS = 12
+_PER_LINE = 12
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """The SVG, its size in px, and the y at which a printed page may end."""
+
+    svg: str
+    width: float
+    height: float
+    breaks: tuple[float, ...]
+
+
+def draw(sheet: Sheet) -> Drawing:
+    """Draws a sheet. The same sheet gives the same bytes."""
+    return _Artist(sheet, route(sheet)).drawing()
+
+
+class _Artist:
+    def __init__(self, sheet: Sheet, routed: Routed):
+        self.sheet, self.routed = sheet, routed
+        gutters = [GUTTER + PLACE * places for places in routed.gutters]
+        self.left = [MARGIN + g for g in accumulate(w + (WIDE if i else 0) for i, w in enumerate(gutters))]
+        self.gutter_left = [left - width for left, width in zip(self.left, gutters, strict=True)]
+        titled = {s.row for s in sheet.sections if s.title}
+        self.begins: list[float] = []  # of each channel
+        self.lows: list[float] = []  # where its tracks end
+        self.tops: list[float] = []  # of each row
+        y = float(MARGIN)
+        shelves = set(sheet.breaks)
+        for row in range(sheet.rows + 1):
+            y += 10 if row in shelves else 0
+            self.begins.append(y)
+            y += CHANNEL + TRACK * max(0, routed.tracks[row] - 1)
+            self.lows.append(y)
+            y += TITLE if row in titled else 0
+            self.tops.append(y)
+            y += symbols.HEIGHT
+        self.width = self.left[sheet.columns] + MARGIN
+        self.height = self.tops[-1] + MARGIN
+
+    def drawing(self) -> Drawing:
+        body = [
+            *self._titles(),
+            *map(self._run, range(len(self.routed.paths))),
+            *self._joints(),
+            *map(self._figure, self.sheet.figures),
+            *self._wire_names(),
+        ]
+        breaks = tuple(self.begins[row] - 4 for row in self.sheet.breaks)
+        return Drawing("\n".join(body), self.width, self.height, breaks)
+
+    def x(self, pin: tuple[Lane, int]) -> float:
+        (column, kind), place = pin
+        if kind == 0:
+            return self.gutter_left[column] + 7 + PLACE * place
+        return self.left[column] + LINE_X + (kind - 1) * symbols.STEP
+
+    def _track_y(self, net: Net) -> float:
+        return self.begins[net.channel] + CHANNEL / 2 + TRACK * net.track
+
+    def _run(self, number: int) -> str:
+        path = self.routed.paths[number]
+        kind = (
+            "r"
+            + (" inner" if path.run.element.startswith("parts/") else "")
+            + (" joint" if path.run.other.continues is path.run.one else "")
+            + (" quiet" if path.run.quiet else "")
+        )
+        return f'<path id="r{number}" class="{kind}" d="{self._line(path, number)}"><title>{_safe(_bare(path.run.element))}</title></path>'
+
+    def _line(self, path: Path, number: int) -> str:
+        """The points of a run from port to port."""
+        run = path.run
+        pins = [(lane, self.routed.places.get((number, i), 0)) for i, (lane, _, _) in enumerate(path.legs)]
+        first = ((run.one.column + run.port.column, 1 + run.port.shift), 0)
+        last = ((run.other.column + run.other_port.column, 1 + run.other_port.shift), 0)
+        points = [(self.x(first), self._edge(run.one, run.port.side))]
+        ins, outs = [first, *pins], [*pins, last]
+        for net, into, out in zip(path.nets, ins, outs, strict=True):
+            if net.track >= 0:
+                y = self._track_y(net)
+                points += [*self._bend(net, into, y), *reversed(self._bend(net, out, y))]
+        points.append((self.x(last), self._edge(run.other, run.other_port.side)))
+        return _d(points)
+
+    def _bend(self, net: Net, pin: tuple[Lane, int], y: float) -> list[tuple[float, float]]:
+        x = self.x(pin)
+        if pin in net.aside:
+            low = self.lows[net.channel] - 3
+            return [(x, low), (x + 6, low), (x + 6, y)]
+        return [(x, y)]
+
+    def _edge(self, figure: Figure, side: str) -> float:
+        top = self.tops[figure.row]
+        if figure.bar:
+            return top + symbols.HEIGHT / 2
+        return top + (symbols.HEIGHT if side == BOTTOM else 0)
+
+    def _joints(self) -> Iterator[str]:
+        """A dot wherever a shared track branches."""
+        seen: set[int] = set()
+        for path in self.routed.paths:
+            for net in path.nets:
+                if id(net) in seen or net.track < 0 or len(net.pins) < 3:
+                    continue
+                seen.add(id(net))
+                for pin in sorted(net.pins)[1:-1]:
+                    yield f'<circle class="dot" cx="{self.x(pin):g}" cy="{self._track_y(net):g}" r="2"/>'
+
+    def _titles(self) -> Iterator[str]:
+        for section in self.sheet.sections:
+            if section.title:
+                y = self.lows[section.row] + 10
+                yield f'<text class="part-title" x="{MARGIN:g}" y="{y:g}">{_safe(section.title)}</text><path class="rule" d="M{MARGIN:g} {y + 5:g}H{self.width - MARGIN:g}"/>'
+
+    def _figure(self, figure: Figure) -> str:
+        x, y = self.left[figure.column] + LINE_X, self.tops[figure.row]
+        shape = self._bar(figure) if figure.bar else _symbol(figure, self.left[figure.column + figure.width - 1] - self.left[figure.column])
+        words = self._words(figure)
+        full = f"{figure.name}, {figure.kind.replace('-', ' ')}" + (f", {figure.note}" if figure.note else "")
+        classes = f"f k-{figure.kind}" + (" quiet" if figure.quiet else "")
+        return f'<g id="f{figure.number}" class="{classes}" transform="translate({x:g} {y:g})"><title>{_safe(full)}</title>{shape}{words}</g>'
+
+    def _bar(self, figure: Figure) -> str:
+        last = figure.column + figure.width - 1
+        length = self.left[last] - self.left[figure.column] + WIDE - LINE_X - 4
+        kind = "bar" if figure.kind == "bus" else "bar thin"
+        return f'<path class="{kind}" d="M-10 {symbols.HEIGHT / 2:g}H{length:g}"/>'
+
+    def _words(self, figure: Figure) -> str:
+        lines = broken(figure.name, _PER_LINE if not figure.bar else 20 * figure.width)
+        more = f"{figure.note}" + (", goes on" if figure.continues is not None else "")
+        if figure.bar:
+            text = lines[0] + (f" ({more.lstrip(', ')})" if more else "")
+            return f'<text class="n" x="5" y="{symbols.HEIGHT / 2 - 6:g}">{_safe(text)}</text><text class="src" x="-13" y="{symbols.HEIGHT / 2 + 3:g}"></text>'
+        x = 15.0
+        top, bottom = (sum(p.side == side for p in figure.ports.values()) for side in (TOP, BOTTOM))
+        if figure.kind in ("battery", "ground-power", "alternator"):
+            words = f"{broken(figure.name, 2 * _PER_LINE, 1)[0]} {figure.note}".rstrip()
+            return (
+                f'<text class="n" x="8" y="{symbols.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
+            )
+        if figure.kind in REFERENCES:
+            y = 12.0
+        else:
+            count = len(lines) + bool(figure.note)
+            y = symbols.HEIGHT / 2 + 4 - (count - 1) * 5
+            x += symbols.STEP * max(0, max(top, bottom) - 1)
+        spans = "".join(f'<tspan x="{x:g}" y="{y + 10 * i:g}">{_safe(line)}</tspan>' for i, line in enumerate(lines))
+        if figure.note:
+            spans += f'<tspan class="note" x="{x:g}" y="{y + 10 * len(lines):g}">{_safe(figure.note)}</tspan>'
+        return f'<text class="n">{spans}</text><text class="src" x="-13" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
+
+    def _wire_names(self) -> Iterator[str]:
+        for path in self.routed.paths:
+            run = path.run
+            if run.element.startswith("wires/"):
+                above = run.other_port.side == TOP
+                x = self.x(((run.other.column + run.other_port.column, 1 + run.other_port.shift), 0))
+                y = self._edge(run.other, run.other_port.side) + (-2 - 8 * run.other_port.shift if above else 9)
+                if run.other.bar:
+                    y -= 14 if above else -12
+                yield f'<text class="wn" x="{x + 3:g}" y="{y:g}">{_safe(clipped(_bare(run.element), 10))}</text>'
+
+
+def _symbol(figure: Figure, second: float) -> str:
+    top, bottom = (sum(p.side == side for p in figure.ports.values()) for side in (TOP, BOTTOM))
+    if figure.kind in ("battery", "ground-power", "alternator"):
+        return symbols.source(figure.kind, second, bool(top))
+    if figure.gate:
+        return symbols.contact(
+            figure.kind, max(1, len(figure.nodes) - 1), figure.ports[figure.nodes[0]].side == TOP if len(figure.nodes) > 2 else True
+        )
+    if figure.kind in symbols.LOADS:
+        return symbols.load(figure.kind, top, bottom)
+    shape = symbols.FIXED[figure.kind]
+    return f'<g transform="matrix(1 0 0 -1 0 {symbols.HEIGHT})">{shape}</g>' if figure.flipped else shape
+
+
+def broken(name: str, room: int, most: int = 3) -> list[str]:
+    """A name on at most ``most`` lines of ``room`` letters, broken after hyphens and spaces, then anywhere; what does not fit ends in three dots."""
+    lines, line = [], ""
+    for piece in re.findall(r"[^-\s]*(?:-|\s+|$)", shown(name)):
+        while len(line) + len(piece.rstrip()) > room:
+            if line:
+                lines.append(line.rstrip())
+                line = ""
+            else:
+                lines.append(piece[:room])
+                piece = piece[room:]
+        line += piece
+    lines += [line.rstrip()] if line.strip() else []
+    if len(lines) > most:
+        lines = [*lines[: most - 1], lines[most - 1][: room - 1] + "…"]
+    return lines or [""]
+
+
+def clipped(text: str, room: int) -> str:
+    """The text, cut with three dots where it is longer than ``room`` letters."""
+    text = shown(text)
+    return text if len(text) <= room else text[: room - 1] + "…"
+
+
+def _d(points: list[tuple[float, float]]) -> str:
+    text, at = f"M{points[0][0]:g} {points[0][1]:g}", points[0]
+    for x, y in points[1:]:
+        if x != at[0] and y != at[1]:
+            text += f"V{y:g}H{x:g}"
+        elif x != at[0]:
+            text += f"H{x:g}"
+        elif y != at[1]:
+            text += f"V{y:g}"
+        at = (x, y)
+    return text
+
+
+def _bare(element: str) -> str:
+    return element.partition("/")[2]
+
+
+def _safe(text: str) -> str:
+    return html.escape(shown(text))

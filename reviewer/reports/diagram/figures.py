@@ -1,0 +1,101 @@
+"""The figures of a design: one for each part, pole, contact, coil and pin, not yet placed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Gate, Network
+from reviewer.reports.diagram.sheet import REFERENCES, Figure
+
+
+def figures_of(design: Design, network: Network) -> list[Figure]:
+    """Every figure in the order of the file; the bars have all of their terminals."""
+    found: list[Figure] = []
+    links: dict[str, list[int]] = {}
+    for i, link in enumerate(network.links):
+        links.setdefault(link.element, []).append(i)
+    for name, part in design.parts.items():
+        element = f"parts/{name}"
+        for kind, title, note, nodes, extra in _shapes(name, part, network):
+            mine = tuple(i for i in links.get(element, ()) if network.links[i].a in nodes and network.links[i].b in nodes)
+            found.append(Figure(len(found), kind, element, title, note, nodes, links=mine, **extra))
+    return found
+
+
+def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
+    at = lambda terminal: network.index[f"{name}.{terminal}"]  # noqa: E731
+    note = rating_words(part)
+    if part.open_ended:
+        yield part.kind, name, note, network.nodes_of[f"parts/{name}"], {}
+    elif isinstance(part, p.BreakerSwitch):
+        yield part.kind, name, note, (at("line"), at("load")), {"gate": "switch", "positions": (("on",),)}
+    elif isinstance(part, p.Switch):
+        yield from _poles(name, note, network)
+    elif isinstance(part, p.Electromagnet):
+        several = len(part.contacts) > 1
+        for contact_name, contact in part.contacts.items():
+            title = f"{name} {contact_name}" if several else name
+            if isinstance(contact, p.ChangeoverContact):
+                yield "changeover", title, note, tuple(map(at, (contact.common, contact.at_rest, contact.energised))), {"gate": "changeover"}
+            else:
+                yield contact.kind, title, note, tuple(map(at, contact.joins)), {"gate": contact.kind}
+        yield "coil", name, f"coil {part.coil_current:g} A" if part.coil_current else "coil", tuple(map(at, part.coil)), {}
+    elif isinstance(part, p.Connector):
+        used = [pin for pin in part.pins if any(network.wired(f"{name}.{pin}-{side}") for side in ("plug", "socket"))]
+        for pin in used or part.pins[:1]:
+            yield "pin", f"{name} {pin}", "", (at(f"{pin}-plug"), at(f"{pin}-socket")), {}
+    elif isinstance(part, p.Consumer):
+        kind = getattr(part, "type", None) or kind_word(part)
+        yield kind, name, note, tuple(map(at, part.supplies + part.returns)), {}
+    else:
+        yield part.kind, name, note, tuple(map(at, part.terminals())), {}
+
+
+def _poles(name: str, note: str, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
+    """A figure for each pole: the terminals that some position joins. The terminal that is joined most often comes first."""
+    links = [link for link in network.links if link.element == f"parts/{name}" and link.gate is Gate.SWITCH]
+    poles: list[set[int]] = []
+    for link in links:
+        touched = [pole for pole in poles if link.a in pole or link.b in pole]
+        poles = [pole for pole in poles if pole not in touched] + [set().union({link.a, link.b}, *touched)]
+    for number, pole in enumerate(sorted(poles, key=min), 1):
+        mine = [link for link in links if link.a in pole]
+        often = sorted(pole, key=lambda n: (-sum(n in (link.a, link.b) for link in mine), n))
+        title = f"{name} {number}/{len(poles)}" if len(poles) > 1 else name
+        closed = tuple(tuple(sorted(link.positions)) for link in mine)
+        yield "switch", title, note, tuple(often), {"gate": "switch", "positions": closed}
+
+
+def kind_word(part: Any) -> str:
+    """The kind of a part as the file says it."""
+    return str(part.kind)
+
+
+def rating_words(part: p.Part) -> str:
+    """The one figure that a diagram shows beside a part: its rating, capacity or current."""
+    if isinstance(part, p.Battery):
+        return f"{part.capacity:g} Ah" if part.capacity else ""
+    current = getattr(part, "current", None)
+    if isinstance(current, float):
+        return f"{current:g} A"
+    rating = getattr(part, "rating", None)
+    return f"{rating:g} A" if isinstance(rating, float) else ""
+
+
+def ends(figure: Figure, consumers: dict[str, tuple[tuple[int, ...], tuple[int, ...]]], entered: int) -> tuple[Sequence[int], Sequence[int]]:
+    """Which terminals of a figure stand at its top and which at its bottom, when it is met by the terminal ``entered``."""
+    nodes = figure.nodes
+    if figure.kind in ("battery", "ground-power"):
+        return (), nodes
+    if figure.kind == "alternator":
+        return nodes[2:], nodes[:2]
+    if figure.element in consumers and figure.kind not in REFERENCES:
+        return consumers[figure.element]
+    if len(nodes) > 2 and entered != nodes[0]:
+        return nodes[1:], nodes[:1]
+    if entered in nodes:
+        return (entered,), tuple(n for n in nodes if n != entered)
+    return nodes[:1], nodes[1:]

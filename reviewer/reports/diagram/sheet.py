@@ -1,0 +1,110 @@
+"""What a diagram shows: figures (a part, or one pole, contact, coil or pin of it) with their ports, and the runs between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+TOP, BOTTOM = "top", "bottom"
+
+
+@dataclass(eq=False)
+class Port:
+    """Where a run meets a figure: on which side, in which column of the figure, and ``shift`` steps to the right of that column's line."""
+
+    side: str
+    column: int = 0
+    shift: int = 0
+
+
+@dataclass(eq=False)
+class Figure:
+    """One symbol. ``kind`` names the symbol and ``element`` what fails with it; ``nodes`` are the terminals that it shows.
+
+    ``links`` are those of the network that it draws; a contact is closed in ``positions`` of its switch, or as ``gate`` says. A bar is as wide as
+    what hangs on it, and ``continues`` another where it goes on in a line below.
+    """
+
+    number: int
+    kind: str
+    element: str
+    name: str
+    note: str = ""
+    nodes: tuple[int, ...] = ()
+    gate: str = ""
+    positions: tuple[tuple[str, ...], ...] = ()
+    links: tuple[int, ...] = ()
+    ports: dict[int, Port] = field(default_factory=dict)
+    flipped: bool = False
+    children: list[Branch] = field(default_factory=list)
+    parent: Branch | None = None
+    continues: Figure | None = None
+    #: whether it carries returns or signals only, which are never called dead
+    quiet: bool = False
+    row: int = 0
+    column: int = 0
+    width: int = 1
+
+    @property
+    def bar(self) -> bool:
+        """Whether it is a bar."""
+        return self.kind in BARS
+
+
+BARS = ("bus", "stud", "splice", "ground-block", "airframe", "signals")
+REFERENCES = ("to-ground", "to-structure", "to-negative", "to-signal")
+
+
+@dataclass(eq=False)
+class Branch:
+    """What hangs on a terminal of ``above``: ``figure``, met at its terminal ``enters`` over the wire or, inside a part, the part ``element``.
+
+    ``link`` is the link of the network, -1 where the two are one terminal. At a reference ``enters`` is the terminal that it stands for. ``beside`` is
+    the figure from whose top the line is drawn, where two figures of one part share a terminal and stand side by side.
+    """
+
+    above: Figure
+    leaves: int
+    element: str
+    figure: Figure
+    enters: int
+    link: int
+    beside: Figure | None = None
+
+
+@dataclass(eq=False)
+class Run:
+    """A line on the sheet between two ports; ``nodes`` are the terminals that it joins, in the same order, and ``link`` is as in a Branch."""
+
+    element: str
+    one: Figure
+    port: Port
+    other: Figure
+    other_port: Port
+    nodes: tuple[int, int]
+    link: int
+    quiet: bool = False
+
+
+@dataclass(eq=False)
+class Section:
+    """What is drawn under one head, with the title above it where it has one."""
+
+    head: Figure
+    title: str = ""
+    figures: list[Figure] = field(default_factory=list)
+    width: int = 1
+    height: int = 1
+    row: int = 0
+    column: int = 0
+
+
+@dataclass(eq=False)
+class Sheet:
+    """The diagram on a grid of rows and columns; a printed page may end before each row of ``breaks``."""
+
+    figures: list[Figure]
+    runs: list[Run]
+    sections: list[Section]
+    rows: int
+    columns: int
+    breaks: tuple[int, ...]

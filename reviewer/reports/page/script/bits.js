@@ -1,0 +1,80 @@
+"use strict";
+// Rows of bits as the page carries them: runs of skipped and set bits, see reviewer/reports/page/pack.py.
+
+const data = JSON.parse(document.getElementById("data").textContent);
+
+/** Changes the bits of a row (one octet each) that a packed text names. */
+function flip(row, text) {
+  const octets = atob(text);
+  let at = 0;
+  let place = 0;
+  const number = () => {
+    let value = 0;
+    let shift = 0;
+    let octet;
+    do {
+      octet = octets.charCodeAt(place++);
+      value += (octet & 127) * 2 ** shift;
+      shift += 7;
+    } while (octet & 128);
+    return value;
+  };
+  while (place < octets.length) {
+    at += number();
+    for (let left = number(); left > 0; left--) row[at++] ^= 1;
+  }
+  return row;
+}
+
+/** Where each kind of thing begins in a row. */
+const begin = (() => {
+  const sources = data.sources.length;
+  const powered = sources * data.nodes;
+  const coils = powered + data.powered.length;
+  const alive = coils + data.coils.length;
+  const zone = alive + sources;
+  const ways = zone + data.nodes;
+  const opened = ways + data.ways;
+  return { powered, coils, alive, zone, ways, opened, width: opened + data.protectors.length };
+})();
+
+/** What holds in a state, healthy or under one of its failures (its number, or -1). */
+class Scene {
+  constructor(state, failure) {
+    this.state = data.states[state];
+    this.failure = failure < 0 ? null : this.state.failures[failure];
+    this.row = flip(new Uint8Array(begin.width), data.rows[this.state.healthy]);
+    if (this.failure) flip(this.row, data.rows[this.failure[2]]);
+    this.dispatch = state === 0;
+  }
+  /** The numbers of the sources that feed a node. */
+  feeding(node) {
+    return data.sources.map((_, s) => s).filter((s) => this.row[s * data.nodes + node]);
+  }
+  fed(node) {
+    for (let s = 0; s < data.sources.length; s++) if (this.row[s * data.nodes + node]) return true;
+    return false;
+  }
+  cleared(node) {
+    return this.row[begin.zone + node] === 1;
+  }
+  backwards(way) {
+    return way >= 0 && this.row[begin.ways + way] === 1;
+  }
+  /** The elements of a kind ("powered", "coils") that do; those of "alive" are numbers of sources. */
+  of(kind, elements) {
+    return elements.filter((_, i) => this.row[begin[kind] + i]);
+  }
+  get opened() {
+    return new Set(this.of("opened", data.protectors));
+  }
+  /** Whether a function lives: at least so many of its channels do. */
+  lives(name, works) {
+    const [any, of] = data.functions[name];
+    return of.filter((c) => (c in data.functions ? this.lives(c, works) : works.has(c))).length >= any;
+  }
+  get lost() {
+    const works = new Set(this.of("powered", data.powered).map((e) => data.elements[e]));
+    return Object.keys(data.functions).filter((name) => !this.lives(name, works));
+  }
+}

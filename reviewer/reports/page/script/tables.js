@@ -1,0 +1,161 @@
+// The choice of a state and a failure, the tables that filter, jumps from findings to the diagram, light and dark.
+
+const MOST = 4000;
+
+function fill(select, options) {
+  select.replaceChildren(...options);
+}
+
+function option(value, text) {
+  const made = document.createElement("option");
+  made.value = String(value);
+  made.textContent = text;
+  return made;
+}
+
+/** Lists the failures of the state whose words hold all that is typed. */
+function failures() {
+  const wanted = by("find").value.toLowerCase().split(/\s+/).filter(Boolean);
+  const groups = [["Parts", []], ["Wires", []], ["Bundles", []]];
+  let left = 0;
+  let found = 0;
+  data.states[chosen.state].failures.forEach(([element, words], i) => {
+    const text = `${data.elements[element]} ${words}`;
+    if (!wanted.every((w) => text.toLowerCase().includes(w))) return;
+    found++;
+    if (found > MOST && i !== chosen.failure) {
+      left++;
+      return;
+    }
+    const which = element < data.parts ? 0 : element < data.parts + data.wires ? 1 : 2;
+    groups[which][1].push(option(i, text));
+  });
+  const made = [option(-1, "nothing failed")];
+  for (const [label, options] of groups) {
+    if (!options.length) continue;
+    const group = document.createElement("optgroup");
+    group.label = label;
+    group.append(...options);
+    made.push(group);
+  }
+  fill(by("failure"), made);
+  by("failure").value = String(chosen.failure);
+  if (by("failure").selectedIndex < 0) by("failure").selectedIndex = 0;
+  by("found").textContent = `${found} of ${data.states[chosen.state].failures.length} failures listed` + (left ? `, ${left} more: type to narrow` : "");
+}
+
+function choose(state, failure) {
+  chosen.state = state;
+  chosen.failure = failure;
+  by("state").value = String(state);
+  failures();
+  by("failure").value = String(failure);
+  refresh();
+}
+
+/** The number of the failure of an element that has some words, or of its first, or -1. */
+function failureOf(state, name, words) {
+  const all = data.states[state].failures;
+  const exact = all.findIndex(([e, w]) => data.elements[e] === name && w === words);
+  return exact >= 0 ? exact : words ? -1 : all.findIndex(([e]) => data.elements[e] === name);
+}
+
+function flash(name) {
+  const element = data.elements.indexOf(name);
+  document.querySelectorAll(".sought").forEach((other) => other.classList.remove("sought"));
+  const figures = data.figures.filter((f) => f[1] === element && !f[2].startsWith("to-")).map((f) => by(`f${f[0]}`));
+  const lines = data.runs.flatMap((r, i) => (r[0] === element ? [by(`r${i}`)] : []));
+  const all = figures.length ? figures : lines;
+  all.forEach((one) => one.classList.add("sought"));
+  if (all.length) all[0].scrollIntoView({ block: "center", inline: "center" });
+}
+
+function jump(button) {
+  const state = Math.max(0, data.states.findIndex((s) => s.name === button.dataset.state));
+  const name = button.dataset.name;
+  if (data.states.length) choose(state, button.dataset.failure ? failureOf(state, name, button.dataset.failure.split("; ")[0]) : -1);
+  by("diagram").focus({ preventScroll: true });
+  flash(name);
+}
+
+/** Rows of a table are hidden unless they hold all words and the chosen kind and class. */
+function filtering(form) {
+  const rows = [...by(form.dataset.table).tBodies[0].rows].map((row) => [row, row.textContent.toLowerCase()]);
+  const apply = () => {
+    const words = form.elements.words.value.toLowerCase().split(/\s+/).filter(Boolean);
+    const kind = form.elements.kind.value;
+    const hazard = form.elements.hazard.value;
+    let shown = 0;
+    for (const [row, text] of rows) {
+      const fits = words.every((w) => text.includes(w)) && (!kind || row.dataset.kind === kind) && (!hazard || row.dataset.hazard === hazard || (hazard === "any" && row.dataset.hazard));
+      row.hidden = !fits;
+      shown += fits;
+    }
+    form.querySelector("output").textContent = `${shown} of ${rows.length} rows shown`;
+  };
+  form.addEventListener("input", apply);
+  form.addEventListener("change", apply);
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("reset", () => setTimeout(apply));
+  apply();
+}
+
+function theme() {
+  const root = document.documentElement;
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+  const button = by("theme");
+  const now = () => root.dataset.theme || (dark.matches ? "dark" : "light");
+  const say = () => {
+    button.textContent = now() === "dark" ? "Light page" : "Dark page";
+  };
+  button.addEventListener("click", () => {
+    root.dataset.theme = now() === "dark" ? "light" : "dark";
+    say();
+  });
+  dark.addEventListener("change", say);
+  say();
+}
+
+function zoom() {
+  const svg = by("svg");
+  const wide = Number(svg.dataset.width);
+  const tall = Number(svg.dataset.height);
+  const apply = () => {
+    const scale = by("zoom").value;
+    if (scale === "fit") {
+      svg.removeAttribute("width");
+      svg.removeAttribute("height");
+    } else {
+      svg.setAttribute("width", String(Math.round(wide * scale)));
+      svg.setAttribute("height", String(Math.round(tall * scale)));
+    }
+  };
+  if (innerWidth < 900) by("zoom").value = "1";
+  by("zoom").addEventListener("change", apply);
+  apply();
+}
+
+if (data.states.length) {
+  fill(by("state"), data.states.map((state, i) => option(i, `${state.name} (${state.use}, engine ${state.engine})`)));
+  by("state").addEventListener("change", (event) => choose(Number(event.target.value), -1));
+  by("failure").addEventListener("change", (event) => choose(chosen.state, Number(event.target.value)));
+  by("find").addEventListener("input", failures);
+  by("healthy").addEventListener("click", () => {
+    by("find").value = "";
+    choose(chosen.state, -1);
+  });
+  by("svg").addEventListener("click", (event) => {
+    const group = event.target.closest(".f, .r");
+    if (!group) return;
+    const number = Number(group.id.slice(1));
+    const name = data.elements[group.id[0] === "f" ? data.figures.find((f) => f[0] === number)[1] : data.runs[number][0]];
+    by("find").value = name;
+    choose(chosen.state, failureOf(chosen.state, name, ""));
+  });
+  choose(0, -1);
+}
+document.querySelectorAll("button[data-name]").forEach((button) => button.addEventListener("click", () => jump(button)));
+document.querySelectorAll("form[data-table]").forEach(filtering);
+theme();
+zoom();
+document.documentElement.dataset.ready = "yes";

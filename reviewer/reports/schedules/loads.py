@@ -1,0 +1,69 @@
+"""The declared currents of the loads, phase by phase. Nothing is solved for volts here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.network.graph import bare
+from reviewer.reports.schedules.table import Cell, Table, number
+
+
+@dataclass(frozen=True)
+class PhaseLoad:
+    """The currents of one phase in A: ``loads`` that work, as the file gives them, ``capacity`` of the alternators that run, ``unknown`` loads without
+    a current."""
+
+    phase: str
+    state: str
+    amperes: float
+    capacity: float
+    loads: tuple[tuple[str, float], ...]
+    unknown: tuple[str, ...]
+
+
+def phase_loads(facts: Facts) -> tuple[PhaseLoad, ...]:
+    """The declared currents of the loads that work in the state of each phase; () where no phase or no current is declared."""
+    operation = facts.design.operation
+    if operation is None or not operation.phases:
+        return ()
+    found = []
+    for phase, declared in operation.phases.items():
+        answer = facts.answer(declared.state)
+        loads, unknown = [], []
+        for consumer in facts.network.consumers:
+            if answer.healthy.powered[consumer.element]:
+                name = bare(consumer.element)
+                current = facts.design.parts[name].current
+                amperes = current if isinstance(current, float) or current is None else current.get(phase, 0.0)
+                if amperes is None:
+                    unknown.append(name)
+                elif amperes:
+                    loads.append((name, amperes))
+        capacity = sum(facts.design.parts[n].rating or 0.0 for n in facts.design.of_kind(p.Alternator) if answer.healthy.alive[f"parts/{n}"])
+        found.append(
+            PhaseLoad(phase, declared.state, sum(a for _, a in loads), capacity, tuple(sorted(loads, key=lambda pair: -pair[1])), tuple(unknown))
+        )
+    return tuple(found) if any(f.amperes for f in found) else ()
+
+
+def declared_loads(facts: Facts) -> Table | None:
+    """Each load with its current in each phase, then the sums; None where no phase or no current is declared."""
+    phases = phase_loads(facts)
+    if not phases:
+        return None
+    by_phase = [dict(f.loads) for f in phases]
+    rows: list[tuple[Cell, ...]] = []
+    for consumer in facts.network.consumers:
+        name = bare(consumer.element)
+        part = facts.design.parts[name]
+        cells = ["not given" if name in f.unknown else number(amps.get(name, 0.0)) for f, amps in zip(phases, by_phase, strict=True)]
+        rows.append((name, getattr(part, "type", None) or part.kind, number(part.peak), *cells))
+    rows.append(("sum of what is given", "", "", *(number(f.amperes) for f in phases)))
+    rows.append(("rating of the alternators that run", "", "", *(number(f.capacity) for f in phases)))
+    columns = ("load", "kind", "peak, A", *(f"{f.phase} ({f.state}), A" for f in phases))
+    about = (
+        "The currents of the design file for the loads that have power in the state of each phase; 0 where a load is off. No volts are solved here."
+    )
+    return Table("declared-loads", "Declared loads by phase", about, columns, tuple(rows))

@@ -1,0 +1,87 @@
+"""Rows of bits: what they say is what the engine solved, and which way current comes is what a search by networkx says."""
+
+from __future__ import annotations
+
+import base64
+from pathlib import Path
+
+import networkx as nx
+
+from reviewer.analysis.conduction import conduct, link_masks
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.lanes import lanes_of_cases
+from reviewer.analysis.scenes import flows, items_of, scene
+from reviewer.reading import read_design
+from reviewer.reports.page.pack import packed
+from tests.oracle.generator import awkward, realistic
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+def unpacked(text: str) -> list[int]:
+    """The reading of a packed row, as its docstring says and not as the page does it."""
+    octets, at, bits, skip = iter(base64.b64decode(text)), 0, [], True
+    while (first := next(octets, None)) is not None:
+        value, shift = first & 127, 7
+        while first & 128:
+            first = next(octets)
+            value += (first & 127) << shift
+            shift += 7
+        if not skip:
+            bits += range(at, at + value)
+        at += value
+        skip = not skip
+    return bits
+
+
+def test_rows_say_what_the_engine_solved_of_each_failure_alone() -> None:
+    for facts in (Facts(realistic(90, 4)), Facts(awkward(3)), Facts(read_design(ROOT / "examples" / "faulted-tourer.design.yaml"))):
+        network = facts.network
+        items = items_of(network, [])
+        for answer in facts.answers()[:3]:
+            told = scene(answer, items)
+            for number in range(0, len(told.failures), 7):
+                row = set(told.healthy) ^ set(told.changes[number])
+                alone = conduct(network, answer.state, (told.failures[number],), answer.healthy)
+                fed = {
+                    s * len(items.nodes) + i
+                    for s, source in enumerate(items.sources)
+                    for i, node in enumerate(items.nodes)
+                    if alone.fed[source][node]
+                }
+                base = len(items.sources) * len(items.nodes)
+                works = {base + i for i, e in enumerate(items.powered) if alone.powered[e]}
+                assert {b for b in row if b < base} == fed
+                assert {b for b in row if base <= b < base + len(items.powered)} == works
+
+
+def test_the_way_of_the_current_is_that_of_a_breadth_first_search() -> None:
+    for seed in range(25):
+        facts = Facts(awkward(seed))
+        network = facts.network
+        for answer in facts.answers()[:2]:
+            lanes = lanes_of_cases(network, answer.state, ())
+            along, against = link_masks(lanes, answer.healthy.energised)
+            forth, back = flows(network, answer.healthy, along, against)
+            wanted_forth, wanted_back = set(), set()
+            for source in network.sources:
+                fed = answer.healthy.fed[source.element]
+                if not fed[source.positive]:
+                    continue
+                graph = nx.MultiDiGraph()
+                graph.add_node(source.positive)
+                for i, link in enumerate(network.links):
+                    if along[i] and fed[link.a] and fed[link.b]:
+                        graph.add_edge(link.a, link.b, link=i, way=wanted_forth)
+                    if against[i] and fed[link.a] and fed[link.b]:
+                        graph.add_edge(link.b, link.a, link=i, way=wanted_back)
+                steps = nx.single_source_shortest_path_length(graph, source.positive)
+                for a, b, edge in graph.edges(data=True):
+                    if a in steps and b in steps and steps[b] == steps[a] + 1:
+                        edge["way"].add(edge["link"])
+            assert {i for i, m in forth.items() if m} == wanted_forth and {i for i, m in back.items() if m} == wanted_back
+
+
+def test_packed_rows_are_read_back() -> None:
+    for bits in ([], [0], [5], [0, 1, 2], [3, 4, 900, 901, 902, 50_000], list(range(0, 4000, 3)), list(range(20_000))):
+        assert unpacked(packed(bits)) == bits

@@ -1,0 +1,124 @@
+"""The page in a real browser: what is hostile stays text, nothing leaves the page, and it fits phones, desktops and paper."""
+
+from __future__ import annotations
+
+import base64
+import json
+import re
+import subprocess
+import zlib
+from pathlib import Path
+
+import pytest
+from selenium import webdriver
+from selenium.webdriver.common.by import By
+
+from reviewer.analysis.facts import Facts
+from reviewer.questions import effects_of
+from reviewer.reading import read_design
+from reviewer.reports.page.page import as_page
+from reviewer.reports.solved import Solved
+from reviewer.session import review_file
+from tests.oracle.generator import realistic
+from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED
+from tests.page.opening import Pages, choose, opened
+
+
+def test_hostile_names_stay_text(browser: webdriver.Chrome, pages: Pages) -> None:
+    opened(browser, pages["hostile"])
+    assert browser.title.startswith(MARKUP) and "taken" not in browser.title.replace(MARKUP, "")
+    assert browser.find_elements(By.TAG_NAME, "img") == []
+    assert len(browser.find_elements(By.TAG_NAME, "script")) == 2
+    assert browser.find_element(By.TAG_NAME, "h1").text == MARKUP + TURNED
+    for name in (MARKUP, ENDING, LONG, TURNED):
+        assert browser.execute_script("return data.elements.includes(arguments[0])", name)
+    choose(browser, "cruise", f"{MARKUP} open")
+    assert MARKUP in browser.find_element(By.ID, "said").text and browser.find_elements(By.TAG_NAME, "img") == []
+    titles = browser.execute_script("return [...document.querySelectorAll('#svg .f title')].map((t) => t.textContent)")
+    assert any(t.startswith(ENDING) for t in titles)
+    wide = browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert wide <= 0
+
+
+@pytest.mark.parametrize("name", ["tourer", "hostile"])
+def test_no_request_leaves_the_page(browser: webdriver.Chrome, pages: Pages, name: str) -> None:
+    opened(browser, pages[name])
+    choose(browser, "cruise")
+    browser.find_element(By.ID, "theme").click()
+    browser.execute_script("fetch('https://example.invalid/').catch(() => {}); new Image().src = 'http://example.invalid/x.png'")
+    events = [json.loads(entry["message"])["message"] for entry in browser.get_log("performance")]
+    asked = {e["params"]["requestId"]: e["params"]["request"]["url"] for e in events if e["method"] == "Network.requestWillBeSent"}
+    refused = {e["params"]["requestId"] for e in events if e["method"] == "Network.loadingFailed" and e["params"].get("blockedReason") == "csp"}
+    assert [url for number, url in asked.items() if number not in refused] == [pages[name].as_uri()]
+    assert any("Content Security Policy" in entry["message"] for entry in browser.get_log("browser"))  # what was tried was refused
+
+
+@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "hostile", "least"])
+@pytest.mark.parametrize("size", [(360, 740), (1400, 1000)], ids=["phone", "desktop"])
+def test_nothing_is_wider_than_the_window(browser: webdriver.Chrome, pages: Pages, name: str, size: tuple[int, int]) -> None:
+    metrics = {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": size[0] < 500}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    try:
+        opened(browser, pages[name])
+        assert browser.execute_script("return document.documentElement.scrollWidth") <= size[0]
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_dark_and_light_follow_the_system_and_the_button(browser: webdriver.Chrome, pages: Pages) -> None:
+    paper = lambda: browser.execute_script("return getComputedStyle(document.body).backgroundColor")  # noqa: E731
+    try:
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": "dark"}]})
+        opened(browser, pages["sketch"])
+        assert paper() == "rgb(16, 22, 28)" and browser.find_element(By.ID, "theme").text == "Light page"
+        browser.find_element(By.ID, "theme").click()
+        assert paper() == "rgb(255, 255, 255)"
+    finally:
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
+
+
+@pytest.mark.parametrize("paper", [(8.27, 11.69), (8.5, 11.0)], ids=["A4", "letter"])
+def test_the_printed_page_has_everything_and_cuts_nothing(
+    browser: webdriver.Chrome, pages: Pages, paper: tuple[float, float], tmp_path: Path
+) -> None:
+    opened(browser, pages["faulted-tourer"])
+    asked = {"printBackground": False, "paperWidth": paper[0], "paperHeight": paper[1]}
+    pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", asked)["data"])
+    (tmp_path / "page.pdf").write_bytes(pdf)
+    count = len(re.findall(rb"/Type\s*/Page\b", pdf + b"".join(_streams(pdf))))
+    assert 6 <= count <= 36
+    told = subprocess.run(["pdftotext", "-bbox", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True).stdout
+    for page in re.split(r"<page ", told)[1:]:
+        wide, tall = map(float, re.match(r'width="([\d.]+)" height="([\d.]+)"', page).groups())
+        for box in re.findall(r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)"', page):
+            left, top, right, bottom = map(float, box)
+            assert left >= 20 and right <= wide - 20 and top >= 20 and bottom <= tall - 20
+    words = re.sub(r"<[^>]+>", " ", told)
+    facts = Facts(read_design(ROOT / "examples" / "faulted-tourer.design.yaml"))
+    for wire in facts.design.wires:
+        assert re.search(rf"\b{wire}\b", words), wire
+    for heading in ("Cautions", "Findings", "Returns", "Signals", "effects", "cards"):
+        assert heading in words
+
+
+def _streams(pdf: bytes):
+    for match in re.finditer(rb"stream\r?\n(.*?)endstream", pdf, re.DOTALL):
+        try:
+            yield zlib.decompress(match[1])
+        except zlib.error:
+            continue
+
+
+def test_the_page_of_five_hundred_parts_is_small_and_opens_at_once(browser: webdriver.Chrome, tmp_path: Path) -> None:
+    """The review of an example stands in for its own, which takes long and is not what is measured."""
+    facts = Facts(realistic(500, 1))
+    review = review_file(ROOT / "examples" / "faulted-tourer.design.yaml")
+    page = tmp_path / "large.html"
+    page.write_text(as_page(Solved(facts, review, "0" * 64, effects_of(facts))), encoding="utf-8")
+    took = []
+    for _ in range(3):
+        opened(browser, page)
+        took.append(browser.execute_script("return performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd") / 1000)
+    print(f"500 parts: {page.stat().st_size / 1e6:.2f} MB, opened in {', '.join(f'{t:.2f}' for t in took)} s")
+    assert page.stat().st_size < 5_000_000
+    assert min(took) < 2

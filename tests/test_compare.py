@@ -1,0 +1,111 @@
+"""Two files side by side: what is new, gone and changed, and what the system does otherwise though no finding differs."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from reviewer.handover import solved_file
+from reviewer.reports.comparison import Comparison, compare
+from reviewer.reports.comparison_data import comparison_json, comparison_sarif
+from reviewer.reports.comparison_text import comparison_text
+
+ROOT = Path(__file__).parent.parent
+BASE = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+#: SARIF 2.1.0-rtm.5, the schema that the OASIS technical committee published, as json.schemastore.org serves it
+SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))
+UNLABELLED = BASE.replace(", label: LEFT IGNITION FUSE", "")
+
+
+def compared(old: str, new: str, folder: Path) -> Comparison:
+    solved = []
+    for name, text in (("old", old), ("new", new)):
+        path = folder / f"{name}.yaml"
+        path.write_text(text, encoding="utf-8")
+        solved.append(solved_file(path))
+    one, two = solved
+    return compare(one.review, one.facts, two.review, two.facts)
+
+
+def edited(text: str, old: str, new: str) -> str:
+    assert text.count(old) == 1, old
+    return text.replace(old, new)
+
+
+def test_a_file_compared_with_itself_differs_in_nothing(tmp_path: Path) -> None:
+    c = compared(BASE, "# a comment moves every line\n" + BASE, tmp_path)
+    assert not (c.findings.new or c.findings.gone or c.findings.changed or c.gaps.new or c.gaps.gone or c.pieces) and c.behaviour.same and not c.worse
+    assert "The system does the same" in comparison_text(c)
+
+
+def test_findings_that_come_and_go(tmp_path: Path) -> None:
+    worse = compared(BASE, UNLABELLED, tmp_path)
+    assert [f.subject for f in worse.findings.new] == ["parts/left-fuse"] and worse.worse
+    assert [(p.name, p.standing, p.fields) for p in worse.pieces] == [("left-fuse", "changed", (("label", "LEFT IGNITION FUSE", ""),))]
+    better = compared(UNLABELLED, BASE, tmp_path)
+    assert [f.subject for f in better.findings.gone] == ["parts/left-fuse"] and not better.worse
+
+
+def test_a_finding_whose_numbers_change_is_changed(tmp_path: Path) -> None:
+    near, far = (edited(BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", f"left-fuse.line, gauge: 16 AWG, length: {n} m") for n in (0.5, 0.9))
+    c = compared(near, far, tmp_path)
+    assert len(c.findings.changed) >= 1 and not c.findings.new and not c.findings.gone
+    before, after = c.findings.changed[0]
+    assert before.identity == after.identity and before.numbers != after.numbers
+    assert "detail was" in comparison_text(c)
+
+
+def test_a_concession_is_a_change_and_not_a_new_finding(tmp_path: Path) -> None:
+    note = "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Marked on the holder., by: builder, on: 2026-04-18}\n"
+    given = compared(UNLABELLED, UNLABELLED + note, tmp_path)
+    assert len(given.findings.changed) == 1 and not given.worse
+    taken = compared(UNLABELLED + note, UNLABELLED, tmp_path)
+    assert len(taken.findings.changed) == 1 and taken.worse and "was conceded and is no longer" in comparison_text(taken)
+
+
+def test_behaviour_that_changes_without_a_finding_is_told(tmp_path: Path) -> None:
+    """The audio panel moves from the main bus to the battery's post by a breaker: it lives on with the master off, and no rule minds."""
+    moved = edited(BASE, "from: main-bus.audio", "from: main-battery.positive")
+    c = compared(BASE, moved, tmp_path)
+    feeds = {(f.name, f.state): (f.before, f.after) for f in c.behaviour.feeds}
+    assert feeds == {("audio-panel", state): ("off", "fed by main-battery") for state in ("parked", "smoke-drill")}
+    assert [f.rule for f in c.findings.new] == [] and not c.behaviour.same and any(p.name in moved for p in c.pieces)
+
+
+def test_cut_sets_that_change_are_told(tmp_path: Path) -> None:
+    """Both ignitions behind the left fuse: what took one now takes the function."""
+    shared = edited(BASE, "from: reserve-battery.positive, to: right-fuse.line", "from: left-fuse.load, to: right-fuse.line")
+    c = compared(BASE, shared, tmp_path)
+    changed = {cut.function: cut for cut in c.behaviour.cuts}
+    assert ("left-fuse open",) in changed["ignition"].new
+    assert all(len(cut) <= 2 for cuts in changed.values() for cut in (*cuts.new, *cuts.gone))
+    assert "single new" in comparison_text(c)
+
+
+def test_json_and_sarif_say_the_same_as_the_comparison(tmp_path: Path) -> None:
+    mixed = UNLABELLED.replace("stage: detailed", "stage: detailed, note: x")
+    other = edited(BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m")
+    c = compared(mixed, other, tmp_path)
+    data = json.loads(comparison_json(c))
+    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))).validate(data)
+    assert data["format"] == "circuit-comparison/1" and len(data["findings"]["new"]) == len(c.findings.new) and len(data["findings"]["gone"]) == 1
+    sarif = json.loads(comparison_sarif(c, "1"))
+    jsonschema.validate(sarif, SARIF)
+    states = [r["baselineState"] for r in sarif["runs"][0]["results"]]
+    assert states.count("new") == len(c.findings.new) + len(c.gaps.new) and states.count("absent") == len(c.findings.gone) + len(c.gaps.gone)
+    assert states.count("unchanged") == c.findings.same + c.gaps.same and states.count("updated") == len(c.findings.changed) + len(c.gaps.changed)
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_the_examples_compare_and_their_sarif_is_valid(order: int) -> None:
+    old, new = (solved_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")[::order])
+    c = compare(old.review, old.facts, new.review, new.facts)
+    jsonschema.validate(json.loads(comparison_sarif(c, "1")), SARIF)
+    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))).validate(
+        json.loads(comparison_json(c))
+    )
+    assert c.worse is (order == 1)
+    assert all(len(line) <= 100 or " " not in line.strip() for line in comparison_text(c).splitlines())

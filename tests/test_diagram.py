@@ -1,0 +1,160 @@
+"""The diagram: every part and wire is drawn once, no line lies on another's, no symbol on another, and the same design gives the same bytes."""
+
+from __future__ import annotations
+
+import re
+import time
+import xml.etree.ElementTree as Tree
+from collections import Counter
+from itertools import combinations, pairwise
+from pathlib import Path
+
+import pytest
+
+from reviewer.model.design import Design
+from reviewer.network.graph import build_network
+from reviewer.reading import read_design
+from reviewer.reading.build import read_text
+from reviewer.reports.diagram.draw import broken, draw
+from reviewer.reports.diagram.place import COLUMNS, lay_out
+from reviewer.reports.diagram.route import Net, assign_tracks
+from reviewer.reports.diagram.sheet import REFERENCES, Run, Sheet
+from tests.oracle.generator import awkward, realistic
+from tests.page.conftest import hostile_design
+
+ROOT = Path(__file__).parent.parent
+EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
+
+
+def designs() -> list[Design]:
+    made = [read_design(path) for path in EXAMPLES] + [read_text(hostile_design(), "hostile")]
+    return [*made, *(realistic(size, seed) for size, seed in ((90, 1), (150, 2), (150, 3))), *(awkward(seed) for seed in range(40))]
+
+
+DESIGNS = designs()
+SHEETS = [lay_out(design, build_network(design)) for design in DESIGNS]
+
+
+def test_every_part_and_every_wire_is_drawn() -> None:
+    for design, sheet in zip(DESIGNS, SHEETS, strict=True):
+        figures = {f.element for f in sheet.figures if f.kind not in REFERENCES}
+        assert figures == {f"parts/{n}" for n in design.parts}
+        wires = Counter(run.element for run in sheet.runs if run.element.startswith("wires/"))
+        assert wires == Counter({f"wires/{n}": 1 for n in design.wires})
+
+
+def test_a_run_joins_the_terminals_that_its_wire_joins() -> None:
+    for design, sheet in zip(DESIGNS, SHEETS, strict=True):
+        network = build_network(design)
+        for run in sheet.runs:
+            if run.element.startswith("wires/"):
+                wire = design.wires[run.element.partition("/")[2]]
+                assert {network.names[n] for n in run.nodes} == {wire.from_, wire.to}
+                assert run.nodes[0] in run.one.nodes and run.nodes[1] in run.other.nodes
+
+
+def test_no_two_figures_share_a_place_and_all_stand_on_the_sheet() -> None:
+    for sheet in SHEETS:
+        taken: set[tuple[int, int]] = set()
+        for figure in sheet.figures:
+            mine = {(figure.row, column) for column in range(figure.column, figure.column + figure.width)}
+            assert not mine & taken, figure.name
+            taken |= mine
+            assert 0 <= figure.row < sheet.rows and figure.column + figure.width <= COLUMNS
+
+
+def test_sources_stand_above_what_hangs_on_them_and_returns_below() -> None:
+    for sheet in SHEETS[: len(EXAMPLES)]:
+        for figure in sheet.figures:
+            for branch in figure.children:
+                if branch.beside is None and branch.figure.parent is branch:
+                    assert branch.figure.row > figure.row
+        titled = [s.title for s in sorted(sheet.sections, key=lambda s: s.row) if s.title]
+        assert titled == sorted(titled, key=["Returns", "Signals", "Parts that no source feeds"].index)
+
+
+def lines(sheet: Sheet) -> list[tuple[Run, list[tuple[float, float]]]]:
+    """The points of each run, read back from the drawing."""
+    drawing = Tree.fromstring(f"<svg>{draw(sheet).svg}</svg>")
+    found = []
+    for number, run in enumerate(sheet.runs):
+        path = next(p for p in drawing.iter("path") if p.get("id") == f"r{number}")
+        x = y = 0.0
+        points = []
+        for letter, numbers in re.findall(r"([MHV])([-\d. ]+)", path.get("d", "")):
+            values = [float(n) for n in numbers.split()]
+            x, y = (values[0], values[1]) if letter == "M" else (values[0], y) if letter == "H" else (x, values[0])
+            points.append((x, y))
+        found.append((run, points))
+    return found
+
+
+def test_lines_are_orthogonal_and_none_lies_on_one_of_another_terminal() -> None:
+    for design, sheet in zip(DESIGNS, SHEETS, strict=True):
+        joined = _joined(design)
+        spans: dict[tuple[str, float], list[tuple[float, float, Run]]] = {}
+        for run, points in lines(sheet):
+            for (x1, y1), (x2, y2) in pairwise(points):
+                assert x1 == x2 or y1 == y2
+                key = ("level", y1) if y1 == y2 else ("upright", x1)
+                span = sorted((x1, x2) if y1 == y2 else (y1, y2))
+                spans.setdefault(key, []).append((span[0], span[1], run))
+        for group in spans.values():
+            for (a, b, one), (c, d, other) in combinations(group, 2):
+                if min(b, d) - max(a, c) > 0.01:
+                    ends = {joined[n] for n in one.nodes} & {joined[n] for n in other.nodes}
+                    assert ends, f"{one.element} lies on {other.element}"
+
+
+def test_two_nets_that_each_want_to_be_above_the_other_are_bent_aside() -> None:
+    left, right = ((0, 1), 0), ((3, 1), 0)
+    one, other = Net(0, {left}, {right}), Net(0, {right}, {left})
+    assert assign_tracks([one, other]) == 2 and one.track != other.track
+    upper = min((one, other), key=lambda n: n.track)
+    lower = other if upper is one else one
+    # where the upper one goes down past the end of the lower one, it does so beside that lane
+    assert upper.aside == upper.down & lower.up and not lower.aside
+
+
+def _joined(design: Design) -> list[int]:
+    """For each terminal a number that the terminals of one bar share."""
+    network = build_network(design)
+    group = list(range(len(network.names)))
+    for name, part in design.parts.items():
+        if part.open_ended:
+            nodes = network.nodes_of[f"parts/{name}"]
+            for node in nodes:
+                group[node] = nodes[0]
+    return group
+
+
+def test_the_drawing_is_well_formed_and_always_the_same() -> None:
+    for design, sheet in zip(DESIGNS, SHEETS, strict=True):
+        first = draw(sheet)
+        Tree.fromstring(f"<svg>{first.svg}</svg>")
+        assert draw(lay_out(design, build_network(design))) == first
+        assert first.breaks[0] <= 20 and list(first.breaks) == sorted(first.breaks) and first.breaks[-1] < first.height
+
+
+def test_five_hundred_parts_are_laid_out_in_seconds() -> None:
+    design = realistic(500, 1)
+    network = build_network(design)
+    began = time.perf_counter()
+    drawing = draw(lay_out(design, network))
+    took = time.perf_counter() - began
+    print(f"500 parts laid out and drawn in {took:.2f} s, {len(drawing.svg):,} letters")
+    assert took < 15
+
+
+@pytest.mark.parametrize(
+    ("name", "lines"),
+    [
+        ("ignition-a-breaker", ["ignition-a-", "breaker"]),
+        ("x" * 30, ["x" * 12, "x" * 12, "x" * 6]),
+        ("x" * 60, ["x" * 12, "x" * 12, "x" * 11 + "…"]),
+        ("two words here", ["two words", "here"]),
+        ("a\u202eb", ["a\\u202eb"]),
+    ],
+)
+def test_names_are_broken_where_a_reader_would(name: str, lines: list[str]) -> None:
+    assert broken(name, 12) == lines

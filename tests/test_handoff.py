@@ -1,0 +1,199 @@
+"""The folder that is handed over: its numbers agree, it is the same each time, and it is put nowhere but where it was wanted."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import jsonschema
+import openpyxl
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.handover import solved_file
+from reviewer.placing import NotOurs, place_folder
+from reviewer.reading import read_design
+from reviewer.reports.folder import MANIFEST, as_csv, folder_files
+from reviewer.reports.schedules.all_tables import tables
+from reviewer.reports.schedules.table import Table
+from reviewer.reports.solved import Solved
+from tests.page.conftest import hostile_design
+
+ROOT = Path(__file__).parent.parent
+TOURER = ROOT / "examples" / "tourer.design.yaml"
+
+
+@pytest.fixture(scope="module")
+def solved() -> Solved:
+    return solved_file(TOURER)
+
+
+@pytest.fixture(scope="module")
+def files(solved: Solved) -> dict[str, bytes]:
+    return folder_files(solved, TOURER.read_bytes(), ".yaml")
+
+
+def rows(content: bytes) -> list[list[str]]:
+    return list(csv.reader(io.StringIO(content.decode("utf-8-sig"), newline="")))
+
+
+def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(files: dict[str, bytes]) -> None:
+    wanted = {
+        "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "protector-schedule.csv",
+        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "hidden-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
+        "placards-and-checklists.csv", "concessions.csv",
+    }  # fmt: skip
+    assert set(files) == wanted
+    manifest = json.loads(files[MANIFEST])
+    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "handoff.schema.json").read_text(encoding="utf-8"))).validate(manifest)
+    assert {e["name"] for e in manifest["files"]} == wanted - {MANIFEST}
+    for entry in manifest["files"]:
+        assert entry["sha256"] == hashlib.sha256(files[entry["name"]]).hexdigest() and entry["bytes"] == len(files[entry["name"]])
+    assert manifest["design"]["sha256"] == hashlib.sha256(TOURER.read_bytes()).hexdigest()
+    assert "second opinion" in " ".join(manifest["cautions"])
+
+
+def test_the_numbers_of_all_files_agree(solved: Solved, files: dict[str, bytes]) -> None:
+    manifest, review = json.loads(files[MANIFEST]), json.loads(files["review.json"])["reviews"][0]
+    sarif = json.loads(files["review.sarif"])["runs"][0]
+    counts, page = manifest["counts"], files["page.html"].decode()
+    assert counts["findings"] == review["counts"]["findings"] == sum(r["kind"] == "fail" and not r.get("suppressions") for r in sarif["results"])
+    assert counts["not_assessed"] == len(review["gaps"]) and counts["parts"] == review["parts"] and counts["states"] == len(review["states"])
+    assert len(rows(files["wire-list.csv"])) - 1 == counts["wires"] == review["wires"] == len(solved.design.wires)
+    parts = rows(files["parts.csv"])[1:]
+    assert sum(float(r[3]) for r in parts if r[4] == "piece") == counts["parts"]
+    metres = sum(w.length for w in solved.design.wires.values())
+    assert sum(float(r[3]) for r in parts if r[4] == "m") == pytest.approx(metres, abs=0.01 * len(parts))
+    assert sum(float(r[5]) for r in rows(files["wire-list.csv"])[1:]) == pytest.approx(metres)
+    data = json.loads(page.partition('<script type="application/json" id="data">')[2].partition("</script>")[0])
+    assert len(data["states"][0]["failures"]) == len(rows(files["failure-effects.csv"])) - 1 == counts["rows"]["failure-effects"]
+    assert [s["name"] for s in data["states"]] == sorted(review["states"], key=lambda s: s != solved.design.operation.dispatch)
+    states = rows(files["switch-states.csv"])
+    for state, switches in review["states"].items():
+        column = states[0].index(state)
+        for switch, position in switches.items():
+            assert next(r for r in states if r[0] == switch)[column] == position
+
+
+def test_the_workbook_says_what_the_tables_say(solved: Solved, files: dict[str, bytes]) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(files["schedules.xlsx"]))
+    schedules = tables(solved)
+    assert book.sheetnames == ["about", *(t.key[:31] for t in schedules)]
+    for table in schedules:
+        sheet = book[table.key[:31]]
+        told = [tuple("" if v is None else v for v in row) for row in sheet.iter_rows(values_only=True)]
+        assert told == [table.columns, *table.rows]
+        written = rows(files[f"{table.key}.csv"])
+        assert len(written) == len(told)
+    assert solved.digest in [row[1].value for row in book["about"].iter_rows()]
+
+
+def test_the_tables_say_what_the_engine_solved(solved: Solved) -> None:
+    facts = Facts(read_design(TOURER))
+    schedule = {t.key: t for t in tables(solved)}
+    states = schedule["switch-states"]
+    for answer in facts.answers():
+        column = states.columns.index(answer.state.name)
+        for row in states.rows:
+            if f"parts/{row[0]}" in answer.healthy.powered:
+                assert (row[column] not in ("off", "fed, no return")) == bool(answer.healthy.powered[f"parts/{row[0]}"])
+    dispatch = facts.answer(facts.design.operation.dispatch)
+    lanes = {f.element: i for i, f in enumerate(dispatch.failures) if f.mode == "open"}
+    protectors = schedule["protector-schedule"]
+    for row in protectors.rows:
+        lane = lanes[f"parts/{row[0]}"]
+        dead = [e.partition("/")[2] for e, m in dispatch.failed.powered.items() if dispatch.healthy.powered[e] and not m >> lane & 1]
+        assert row[protectors.columns.index("loads lost when it opens")] == ", ".join(dead)
+
+
+def test_the_same_design_gives_the_same_bytes_in_another_process(files: dict[str, bytes], tmp_path: Path) -> None:
+    for seed in ("1", "2"):
+        out = tmp_path / seed
+        command = [sys.executable, "-m", "reviewer", "handoff", str(TOURER), "--out", str(out)]
+        subprocess.run(command, check=True, capture_output=True, cwd=tmp_path, env={"PYTHONPATH": str(ROOT), "PYTHONHASHSEED": seed, "PATH": ""})
+    for name in files:
+        assert (tmp_path / "1" / name).read_bytes() == (tmp_path / "2" / name).read_bytes(), name
+    times = {i.date_time for i in zipfile.ZipFile(tmp_path / "1" / "schedules.xlsx").infolist()}
+    assert times == {(1980, 1, 1, 0, 0, 0)}
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "+1", "-1", "@SUM(A1)", " =1+1", "＝1+1", "\t=1", "\r=1", "=cmd|'/c calc'!A1"])
+def test_no_cell_is_a_formula(cell: str) -> None:
+    written = rows(as_csv(Table("t", "T", "", ("a",), ((cell,),))))[1][0]
+    assert written[0] == "'" or written[0] == "\\"
+
+
+def test_numbers_stay_numbers_and_text_stays_text() -> None:
+    assert rows(as_csv(Table("t", "T", "", ("a", "b"), ((1.5, 'x, "y"'),))))[1] == ["1.5", 'x, "y"']
+
+
+def test_a_hostile_design_makes_a_folder_of_plain_names(tmp_path: Path) -> None:
+    design = tmp_path / "x.yaml"
+    design.write_text(hostile_design().replace("LEFT IGNITION", "=HYPERLINK(1)"), encoding="utf-8")
+    made = folder_files(solved_file(design), design.read_bytes(), ".yaml")
+    assert all(set(name) <= set("abcdefghijklmnopqrstuvwxyz-.") for name in made)
+    assert "'=HYPERLINK(1)" in made["placards-and-checklists.csv"].decode()
+    book = openpyxl.load_workbook(io.BytesIO(made["schedules.xlsx"]))
+    assert all(cell.data_type != "f" for sheet in book for row in sheet.iter_rows() for cell in row)
+
+
+def test_a_former_folder_is_replaced_and_nothing_else_is(tmp_path: Path, files: dict[str, bytes]) -> None:
+    out = tmp_path / "out"
+    place_folder(out, files)
+    assert {p.name: p.read_bytes() for p in out.iterdir()} == files
+    fewer = {k: v for k, v in files.items() if k != "concessions.csv"}
+    place_folder(out, fewer)
+    assert {p.name for p in out.iterdir()} == set(fewer) and list(tmp_path.iterdir()) == [out]
+    (out / "own-notes.txt").write_text("mine")
+    with pytest.raises(NotOurs, match="own-notes"):
+        place_folder(out, files)
+    (out / "own-notes.txt").unlink()
+    (out / "wire-list.csv").write_text("changed")
+    with pytest.raises(NotOurs, match="changed"):
+        place_folder(out, files)
+    assert (out / "wire-list.csv").read_text() == "changed" and list(tmp_path.iterdir()) == [out]
+
+
+def test_what_is_not_ours_is_left_as_it_is(tmp_path: Path, files: dict[str, bytes]) -> None:
+    full, single, link, empty = tmp_path / "full", tmp_path / "single", tmp_path / "link", tmp_path / "empty"
+    full.mkdir()
+    (full / "a.txt").write_text("a")
+    single.write_text("a file")
+    link.symlink_to(full)
+    for place in (full, single, link):
+        with pytest.raises(NotOurs):
+            place_folder(place, files)
+    assert [p.name for p in full.iterdir()] == ["a.txt"] and single.read_text() == "a file"
+    for forged in ("{", "[]", '{"format": "circuit-handoff/1"}', '{"format": "circuit-handoff/1", "files": 3}', "[" * 50_000):
+        (full / MANIFEST).write_text(forged)
+        with pytest.raises(NotOurs):
+            place_folder(full, files)
+    empty.mkdir()
+    place_folder(empty, files)
+    assert (empty / MANIFEST).exists()
+
+
+def test_a_stop_half_way_leaves_the_former_folder(tmp_path: Path, files: dict[str, bytes], monkeypatch: pytest.MonkeyPatch) -> None:
+    out = tmp_path / "out"
+    place_folder(out, files)
+    real, calls = __import__("os").rename, []
+
+    def broken(a, b):
+        calls.append(b)
+        if len(calls) == 2:
+            raise OSError("stopped")
+        real(a, b)
+
+    monkeypatch.setattr("reviewer.placing.os.rename", broken)
+    with pytest.raises(OSError, match="stopped"):
+        place_folder(out, files)
+    assert {p.name: p.read_bytes() for p in out.iterdir()} == files and list(tmp_path.iterdir()) == [out]
+    with pytest.raises(ValueError):
+        place_folder(tmp_path / "new", {"../escape": b""})
+    assert not (tmp_path.parent / "escape").exists() and list(tmp_path.iterdir()) == [out]
