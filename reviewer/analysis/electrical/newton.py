@@ -1,0 +1,211 @@
+"""Newton's method on the devices of a circuit, for many operating points side by side.
+
+The unknown of a device is the ``x`` of its curve (see ``laws``), and what must vanish is F = v(x) - H a(x), volts. The slopes of the loads hardly differ
+from point to point and do little across the small resistance of the wiring: they are taken from one point in the middle, and the matrix with them is
+inverted once. Only for the devices that do differ (``strong``) is a small system solved at each point. With all devices strong it is Newton's method
+without short cuts; that is tried where the short cut fails.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reviewer.analysis.electrical.circuit import Device, Load, PowerLoad
+from reviewer.analysis.electrical.laws import Curve, curve, figures_of
+
+#: volts by which a device may miss the network's voltage
+CLOSE = 1e-12
+ROUNDS, SHORT_CUT_ROUNDS = 60, 15
+#: steps in which loads are brought up where nothing else helps
+RAMP = 32
+
+
+@dataclass(frozen=True)
+class Ports:
+    """Devices of the same kind stand together. ``kinds`` are (kind, first, one past last, figures), each figure (devices, points) or (devices, 1);
+    ``rho`` is (devices, 1)."""
+
+    kinds: tuple[tuple[type[Device], int, int, dict[str, Any]], ...]
+    rho: Any
+
+    def curves(self, x: Any) -> Curve:
+        """All devices at ``x``, (devices, points)."""
+        import numpy as np
+
+        parts = [curve(kind, x[i:j], self.rho[i:j], figures) for kind, i, j, figures in self.kinds]
+        return Curve(*(np.concatenate(which) for which in zip(*parts, strict=True)))
+
+    def at(self, points: Any) -> Ports:
+        """Some of the points, by index or mask."""
+        chosen = [(k, i, j, {n: f if f.shape[1] == 1 else f[:, points] for n, f in figures.items()}) for k, i, j, figures in self.kinds]
+        return Ports(tuple(chosen), self.rho)
+
+    def middle(self) -> Ports:
+        """One point: the median of every figure."""
+        import numpy as np
+
+        chosen = [(k, i, j, {n: np.median(f, axis=1, keepdims=True) for n, f in figures.items()}) for k, i, j, figures in self.kinds]
+        return Ports(tuple(chosen), self.rho)
+
+    def lighter(self, share: float) -> Ports:
+        """The same with this share of every load."""
+        scaled = {Load: "amps", PowerLoad: "watts"}
+        chosen = [(k, i, j, {n: f * share if n == scaled.get(k) else f for n, f in figures.items()}) for k, i, j, figures in self.kinds]
+        return Ports(tuple(chosen), self.rho)
+
+
+def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: Sequence[float]) -> Ports:
+    """Ports of devices sorted by kind; ``figures[i]`` are those of ``devices[i]``, one number or (points,) each."""
+    import numpy as np
+
+    kinds, first = [], 0
+    while first < len(devices):
+        kind, last = type(devices[first]), first
+        while last < len(devices) and type(devices[last]) is kind:
+            last += 1
+        block = {n: [np.atleast_1d(np.asarray(figures[i][n], float)) for i in range(first, last)] for n in figures_of(kind)}
+        kinds.append((kind, first, last, {n: np.stack(np.broadcast_arrays(*rows)) for n, rows in block.items()}))
+        first = last
+    return Ports(tuple(kinds), np.asarray(rho, float)[:, None])
+
+
+def solve_ports(ports: Ports, across: Any, points: int) -> tuple[Any, Any, int]:
+    """The operating points. Gives x, (devices, points); which points were found, (points,); and the most rounds that one took."""
+    import numpy as np
+
+    every = np.ones(len(across), bool)
+    centre = ports.middle()
+    start, known, rounds = _from(centre, across, np.zeros((len(across), 1)))
+    slopes = centre.curves(start)
+    strong = _strong(ports, slopes, across, start) if known[0] else every
+    x, found = np.repeat(start, points, axis=1), np.zeros(points, bool)
+    for some in _chunks(np.arange(points), int(strong.sum()), len(across)):
+        x[:, some], found[some], more = _newton(ports.at(some), across, x[:, some], strong, slopes if known[0] else None)
+        rounds = max(rounds, more)
+    for lost in _chunks(np.flatnonzero(~found), len(across), len(across)):
+        x[:, lost], found[lost], more = _from(ports.at(lost), across, np.repeat(start, len(lost), axis=1))
+        rounds = max(rounds, more)
+    return x, found, rounds
+
+
+def _from(ports: Ports, across: Any, start: Any) -> tuple[Any, Any, int]:
+    """Newton's method without short cuts; for points that it does not find, loads are brought up from nothing in steps."""
+    import numpy as np
+
+    every = np.ones(len(across), bool)
+    x, found, rounds = _newton(ports, across, start, every, None)
+    lost = np.flatnonzero(~found)
+    if len(lost):
+        few, here = ports.at(lost), np.zeros((len(across), len(lost)))
+        for step in range(RAMP + 1):
+            here, reached, more = _newton(few.lighter(step / RAMP), across, here, every, None)
+            rounds += more
+        x[:, lost], found[lost] = here, reached
+    return x, found, rounds
+
+
+def _chunks(points: Any, strong: int, devices: int) -> list[Any]:
+    """Points in chunks that need a few ten megabytes each."""
+    size = max(1, 4_000_000 // max(1, strong * strong + 20 * devices))
+    return [points[i : i + size] for i in range(0, len(points), size)]
+
+
+def _strong(ports: Ports, slopes: Curve, across: Any, start: Any) -> Any:
+    """Which devices are solved at each point: all but loads, and loads whose current by voltage varies too much for the wiring behind them."""
+    import numpy as np
+
+    strong = np.ones(len(across), bool)
+    for kind, i, j, figures in ports.kinds:
+        if kind in (Load, PowerLoad):
+            here = curve(kind, start[i:j], ports.rho[i:j], figures).amps_slope
+            reach = np.abs(here - slopes.amps_slope[i:j]).max(axis=1) * ports.rho[i:j, 0] * np.abs(np.diag(across)[i:j])
+            strong[i:j] = reach > 0.1
+    return strong
+
+
+def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None) -> tuple[Any, Any, int]:
+    """Newton rounds from ``x``; with ``slopes``, those of the devices that are not strong are taken from there, and no step is shortened."""
+    import numpy as np
+
+    step, most = _Step(ports, across, strong, slopes), ROUNDS if slopes is None else SHORT_CUT_ROUNDS
+    result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
+    shape, miss, close = _miss(ports, across, x)
+    for rounds in range(most + 1):
+        done = np.abs(miss).max(axis=0) <= close
+        if done.any():
+            result[:, active[done]], found[active[done]] = x[:, done], True
+            left = np.flatnonzero(~done)
+            if not len(left):
+                break
+            ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
+            shape = Curve(*(s[:, left] for s in shape))
+        if rounds < most:
+            x, shape, miss, close = _go(ports, across, x, miss, step.towards(shape, miss), damped=slopes is None)
+    else:
+        result[:, active] = x
+    return result, found, rounds
+
+
+def _miss(ports: Ports, across: Any, x: Any) -> tuple[Curve, Any, Any]:
+    import numpy as np
+
+    shape = ports.curves(x)
+    a = shape.volts - ports.rho * shape.amps
+    return shape, shape.volts - across @ a, CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)
+
+
+def _go(ports: Ports, across: Any, x: Any, miss: Any, way: Any, damped: bool) -> tuple[Any, Curve, Any, Any]:
+    """Go the whole way; when ``damped``, only where that brings a point nearer, else half of it, and so on down to the smallest step."""
+    import numpy as np
+
+    new = x + way
+    shape, left, close = _miss(ports, across, new)
+    if damped:
+        before, length = np.sqrt((miss * miss).sum(axis=0)), np.ones(x.shape[1])
+        for _ in range(7):
+            worse = ~(np.sqrt((left * left).sum(axis=0)) <= before * (1.0 - 1e-4 * length)) & (np.abs(left).max(axis=0) > close)
+            if not worse.any():
+                break
+            length = np.where(worse, length * 0.5, length)
+            new = x + length * way
+            shape, left, close = _miss(ports, across, new)
+    return new, shape, left, close
+
+
+class _Step:
+    """The way to go from a point, given the slopes there: J way = -F, J = diag(dv/dx) - H diag(da/dx)."""
+
+    def __init__(self, ports: Ports, across: Any, strong: Any, slopes: Curve | None):
+        import numpy as np
+
+        self.ports, self.across, self.strong = ports, across, np.flatnonzero(strong)
+        self.inverse = None
+        if slopes is not None:
+            self.volts, self.source = self._slopes(slopes)
+            self.inverse = np.linalg.inv(np.diag(self.volts[:, 0]) - across * self.source[:, 0])
+            self.by_volts, self.by_source = self.inverse[:, self.strong], self.inverse @ across[:, self.strong]
+
+    def _slopes(self, shape: Curve) -> tuple[Any, Any]:
+        return shape.volts_slope, shape.volts_slope - self.ports.rho * shape.amps_slope
+
+    def towards(self, shape: Curve, miss: Any) -> Any:
+        import numpy as np
+
+        volts, source = self._slopes(shape)
+        if self.inverse is None:
+            matrix = -self.across * source.T[:, None, :]
+            place = np.arange(len(self.across))
+            matrix[:, place, place] += volts.T
+            return -np.linalg.solve(matrix, miss.T[:, :, None])[:, :, 0].T
+        far = self.inverse @ miss
+        if not len(self.strong):
+            return -far
+        more_volts = (volts - self.volts)[self.strong]
+        more_source = (source - self.source)[self.strong]
+        small = self.by_volts[self.strong] * more_volts.T[:, None, :] - self.by_source[self.strong] * more_source.T[:, None, :]
+        place = np.arange(len(self.strong))
+        small[:, place, place] += 1.0
+        near = np.linalg.solve(small, -far[self.strong].T[:, :, None])[:, :, 0].T
+        return -far - self.by_volts @ (more_volts * near) + self.by_source @ (more_source * near)

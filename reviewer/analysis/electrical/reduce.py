@@ -1,0 +1,137 @@
+"""The linear part of a circuit: ideal joints made one node, chains and dead ends folded away, the rest solved once.
+
+Each device is drawn as a resistance ``rho`` and a source ``a = v - rho i`` in series. Then the voltages of all nodes are a matrix times the sources of
+the devices, whatever the devices do, and so are the voltages across the devices: v = H a.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reviewer.analysis.electrical.circuit import COPPER_AT_20, COPPER_ZERO, SOURCES, Circuit, Resistor
+
+
+@dataclass(frozen=True)
+class Islands:
+    """``merged[node]`` is the number of the joined node a node became, -1 where no live source reaches it; ``references`` the joined nodes that
+    volts count from, one an island; ``devices`` the indexes of devices that lie in live islands."""
+
+    merged: tuple[int, ...]
+    count: int
+    references: tuple[int, ...]
+    devices: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Linear:
+    """``across`` is H, (devices, devices); ``nodes`` gives the voltages of the joined nodes, (joined nodes, devices), both from the sources ``a``."""
+
+    across: Any
+    nodes: Any
+
+
+class _Groups:
+    def __init__(self, count: int):
+        self.parent = list(range(count))
+
+    def find(self, node: int) -> int:
+        while self.parent[node] != node:
+            self.parent[node] = self.parent[self.parent[node]]
+            node = self.parent[node]
+        return node
+
+    def join(self, one: int, other: int) -> None:
+        self.parent[self.find(other)] = self.find(one)
+
+
+def islands(circuit: Circuit) -> Islands:
+    """The joined nodes of a circuit and the islands that a source feeds."""
+    joined, linked = _Groups(circuit.count), _Groups(circuit.count)
+    for r in circuit.resistors:
+        linked.join(r.a, r.b)
+        if r.ohms == 0:
+            joined.join(r.a, r.b)
+    for d in circuit.devices:
+        linked.join(d.plus, d.minus)
+    sources = [d for d in circuit.devices if isinstance(d, SOURCES)]
+    live: dict[int, int] = {}
+    for anchor in (*circuit.anchors, *(d.minus for d in sources)):
+        live.setdefault(linked.find(anchor), anchor)
+    fed = {linked.find(d.plus) for d in sources}
+    number: dict[int, int] = {}
+    merged = tuple(number.setdefault(joined.find(n), len(number)) if linked.find(n) in fed else -1 for n in range(circuit.count))
+    references = tuple(merged[anchor] for island, anchor in live.items() if island in fed)
+    devices = tuple(i for i, d in enumerate(circuit.devices) if merged[d.plus] >= 0)
+    return Islands(merged, len(number), references, devices)
+
+
+def ohms_at(resistor: Resistor, temperature: float) -> float:
+    """Resistance at a conductor temperature in degrees Celsius."""
+    return resistor.ohms * ((COPPER_ZERO + temperature) / COPPER_AT_20 if resistor.copper else 1.0)
+
+
+def linear_part(circuit: Circuit, made: Islands, rho: Sequence[float], temperature: float) -> Linear:
+    """The linear part at one conductor temperature; ``rho`` ohms for each device of ``made.devices``."""
+    import numpy as np
+
+    ends = [(made.merged[circuit.devices[i].plus], made.merged[circuit.devices[i].minus]) for i in made.devices]
+    graph: list[dict[int, float]] = [{} for _ in range(made.count)]
+    for r in circuit.resistors:
+        a, b = made.merged[r.a], made.merged[r.b]
+        if a >= 0 and a != b:
+            graph[a][b] = graph[b][a] = graph[a].get(b, 0.0) + 1.0 / ohms_at(r, temperature)
+    folded = _fold(graph, {n for pair in ends for n in pair} | set(made.references))
+    gone = {node for node, _ in folded} | set(made.references)
+    rest = [n for n in range(made.count) if n not in gone]
+    place = {n: i for i, n in enumerate(rest)}
+    matrix, drive = np.zeros((len(rest), len(rest))), np.zeros((len(rest), len(ends)))
+    for n, i in place.items():
+        for other, siemens in graph[n].items():
+            matrix[i, i] += siemens
+            if other in place:
+                matrix[i, place[other]] -= siemens
+    for port, ((plus, minus), ohms) in enumerate(zip(ends, rho, strict=True)):
+        for one, other, sign in ((plus, minus, 1.0), (minus, plus, -1.0)):
+            if one != other and one in place:
+                matrix[place[one], place[one]] += 1.0 / ohms
+                drive[place[one], port] += sign / ohms
+                if other in place:
+                    matrix[place[one], place[other]] -= 1.0 / ohms
+    nodes = np.zeros((made.count, len(ends)))
+    if rest:
+        nodes[rest] = np.linalg.solve(matrix, drive)
+    for node, neighbours in reversed(folded):
+        total = sum(neighbours.values())
+        for other, siemens in neighbours.items():
+            nodes[node] += siemens / total * nodes[other]
+    plus, minus = [p for p, _ in ends], [m for _, m in ends]
+    return Linear(nodes[plus] - nodes[minus], nodes)
+
+
+def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int, dict[int, float]]]:
+    """Take away every node of one or two neighbours that is not kept, drawing the two resistors of a chain as one.
+
+    Gives the nodes taken away, in order, with the conductances to their neighbours at that time; changes ``graph``.
+    """
+    kept = set(kept)
+    folded: list[tuple[int, dict[int, float]]] = []
+    todo = [n for n, around in enumerate(graph) if len(around) <= 2 and n not in kept]
+    done: set[int] = set()
+    while todo:
+        node = todo.pop()
+        around = graph[node]
+        if node in done or not around or len(around) > 2:
+            continue
+        done.add(node)
+        folded.append((node, dict(around)))
+        for other in around:
+            del graph[other][node]
+        if len(around) == 2:
+            (one, first), (other, second) = around.items()
+            siemens = first * second / (first + second) + graph[one].get(other, 0.0)
+            graph[one][other] = graph[other][one] = siemens
+        todo.extend(other for other in around if other not in kept and len(graph[other]) <= 2)
+        around.clear()
+    return folded
