@@ -1,0 +1,53 @@
+"""Resistance and temperature of a wire: AC 43.13-1B Table 11-9 and 11-66d."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from reviewer.model.quantities import Gauge
+from reviewer.tables.table import Figure
+from reviewer.tables.wires import resistance_per_metre
+
+#: 11-66d(4): the resistance of copper goes with 234.5 + T; the tables print it at 20 C
+COPPER_C = 234.5
+TABLE_C = 20.0
+
+
+@dataclass(frozen=True)
+class WireResistance:
+    """Resistance of one wire: ``ohms`` at ``celsius``; ``figure`` is the printed ohm per metre at 20 C."""
+
+    ohms: float
+    celsius: float
+    figure: Figure
+
+
+def temperature_factor(celsius: float) -> float:
+    """Resistance of copper at a temperature over that at 20 C, (234.5 + T) / 254.5. Raises ValueError at and below -234.5 C."""
+    if celsius <= -COPPER_C:
+        raise ValueError(f"{celsius:g} C is outside the range of the copper formula")
+    return (COPPER_C + celsius) / (COPPER_C + TABLE_C)
+
+
+def wire_resistance(gauge: Gauge, length_m: float, celsius: float = TABLE_C) -> WireResistance:
+    """Largest resistance of a copper wire of ``length_m`` metres whose conductor is at ``celsius``. Raises OutsideTable."""
+    figure = resistance_per_metre(gauge)
+    return WireResistance(figure.value * length_m * temperature_factor(celsius), celsius, figure)
+
+
+def longest_run(length_m: float, celsius: float) -> float:
+    """Run L2 allowed with the conductor at ``celsius``, where ``length_m`` (L1) is allowed at 20 C: 254.5 L1 / (234.5 + T2), 11-66d(4)."""
+    return length_m / temperature_factor(celsius)
+
+
+def conductor_temperature(ambient_c: float, rated_c: float, amperes: float, limit_a: float) -> float:
+    """Estimate of a conductor's temperature in C: T1 + (TR - T1) sqrt(I2 / Imax), 11-66d(6).
+
+    ``ambient_c`` T1; ``rated_c`` TR, that of the insulation; ``amperes`` I2; ``limit_a`` Imax, the current that brings the conductor to TR.
+    The symbols were read, the form of the equation is from memory (it gives the example's printed result); the source calls it conservative. Above
+    Imax it is no estimate: ValueError.
+    """
+    if not (0 <= amperes <= limit_a and limit_a > 0):
+        raise ValueError(f"{amperes:g} A is outside 0 to {limit_a:g} A, where the estimate holds")
+    return ambient_c + (rated_c - ambient_c) * math.sqrt(amperes / limit_a)

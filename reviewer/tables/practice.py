@@ -1,0 +1,24 @@
+"""Ranges of the trade that have no source: places to begin where a file says nothing, never limits of a standard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reviewer.tables.table import Origin, table
+
+
+@dataclass(frozen=True)
+class PracticeRange:
+    """``low`` to ``high`` in the unit of ``origin``; both alike where the trade gives one value."""
+
+    name: str
+    low: float
+    high: float
+    origin: Origin
+
+
+def practice(kind: str, name: str) -> PracticeRange:
+    """A range of common_practice.toml: ``kind`` a section (``"volts"``, ``"amperes"``, ``"ohms"``, ``"factors"``, ``"minutes"``, ``"days"``,
+    ``"pins"``, ``"counts"``), ``name`` one of its rows. Raises KeyError for a kind and :class:`OutsideTable` for a name that is not there."""
+    ranges = table("common_practice", kind)
+    return PracticeRange(name, ranges.at(name, "low").value, ranges.at(name, "high").value, ranges.origin)
