@@ -1,7 +1,7 @@
 """Quantities written with their unit, as a builder writes them: ``5 A``, ``14.2 V``, ``18 AWG``, ``24 in``.
 
 A quantity in a design file is text. Its value in the model is a ``float`` in the base unit of its dimension
-(ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius), or a :class:`Gauge` for a wire size.
+(ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius, a share from 0 to 1), or a :class:`Gauge` for a wire size.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from pydantic_core import PydanticCustomError
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
-_TEXT = re.compile(r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)\s*([A-Za-zµΩ°][A-Za-z0-9µΩ°]*)\s*$")
+_TEXT = re.compile(r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)\s*([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)\s*$")
 _AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
 _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 
@@ -29,6 +29,7 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "resistance": {"ohm": (1.0, 0.0), "mohm": (1e-3, 0.0), "kohm": (1e3, 0.0)},
     "length": {"m": (1.0, 0.0), "mm": (1e-3, 0.0), "cm": (1e-2, 0.0), "in": (INCH_M, 0.0), "ft": (FOOT_M, 0.0)},
     "time": {"s": (1.0, 0.0), "min": (60.0, 0.0), "h": (3600.0, 0.0)},
+    "share": {"%": (1e-2, 0.0)},
     "temperature": {"C": (1.0, 0.0), "F": (5.0 / 9.0, -160.0 / 9.0)},
 }
 
@@ -107,7 +108,7 @@ def _clip(text: str, limit: int = 60) -> str:
     return text if len(text) <= limit else text[: limit - 1] + "…"
 
 
-def _validator(dimension: str, example: str, least: float | None, above: bool):
+def _validator(dimension: str, example: str, least: float | None, above: bool, most: tuple[float, str] | None = None):
     def validate(value: Any) -> float:
         try:
             number = read_quantity(value, dimension, example)
@@ -116,15 +117,17 @@ def _validator(dimension: str, example: str, least: float | None, above: bool):
         if least is not None and (number < least or (above and number == least)):
             bound = "more than zero" if above else "zero or more"
             raise PydanticCustomError("quantity", "{text}", {"text": f"`{_clip(str(value))}` must be {bound}"})
+        if most is not None and number > most[0]:
+            raise PydanticCustomError("quantity", "{text}", {"text": f"`{_clip(str(value))}` must be {most[1]} or less"})
         return number
 
     return validate
 
 
-def _quantity(dimension: str, example: str, least: float | None = 0.0, above: bool = True) -> Any:
+def _quantity(dimension: str, example: str, least: float | None = 0.0, above: bool = True, most: tuple[float, str] | None = None) -> Any:
     units = "|".join(UNITS[dimension])
     schema = {"type": "string", "pattern": rf"^\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$", "examples": [example]}
-    return Annotated[float, BeforeValidator(_validator(dimension, example, least, above)), WithJsonSchema(schema)]
+    return Annotated[float, BeforeValidator(_validator(dimension, example, least, above, most)), WithJsonSchema(schema)]
 
 
 def _gauge(value: Any) -> Gauge:
@@ -142,6 +145,7 @@ AmpereHours = _quantity("charge", "17 Ah")
 Ohms = _quantity("resistance", "0.008 ohm")
 Metres = _quantity("length", "0.6 m")
 Seconds = _quantity("time", "30 min")
+Percent = _quantity("share", "80 %", above=False, most=(1.0, "100 %"))
 Celsius = _quantity("temperature", "150 C", least=-273.15, above=False)
 WireSize = Annotated[
     Any,
