@@ -10,7 +10,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from reviewer.analysis.electrical.circuit import COPPER_AT_20, COPPER_ZERO, SOURCES, Circuit, Resistor
+from reviewer.analysis.electrical.circuit import COPPER_AT_20, COPPER_ZERO, SOURCES, Circuit, Diode, Resistor
+
+#: conductance across every device, that of good insulation: it holds what hangs on blocked diodes alone, and takes a tenth of a microampere
+LEAK_SIEMENS = 1e-8
 
 
 @dataclass(frozen=True)
@@ -48,23 +51,38 @@ class _Groups:
 
 def islands(circuit: Circuit) -> Islands:
     """The joined nodes of a circuit and the islands that a source feeds."""
-    joined, linked = _Groups(circuit.count), _Groups(circuit.count)
+    joined, linked, fed = _Groups(circuit.count), _Groups(circuit.count), _fed(circuit)
     for r in circuit.resistors:
         linked.join(r.a, r.b)
         if r.ohms == 0:
             joined.join(r.a, r.b)
-    for d in circuit.devices:
-        linked.join(d.plus, d.minus)
-    sources = [d for d in circuit.devices if isinstance(d, SOURCES)]
+    devices = tuple(i for i, d in enumerate(circuit.devices) if d.plus in fed and d.minus in fed)
+    for i in devices:
+        linked.join(circuit.devices[i].plus, circuit.devices[i].minus)
     live: dict[int, int] = {}
-    for anchor in (*circuit.anchors, *(d.minus for d in sources)):
+    for anchor in (*circuit.anchors, *(d.minus for d in circuit.devices if isinstance(d, SOURCES))):
         live.setdefault(linked.find(anchor), anchor)
-    fed = {linked.find(d.plus) for d in sources}
     number: dict[int, int] = {}
-    merged = tuple(number.setdefault(joined.find(n), len(number)) if linked.find(n) in fed else -1 for n in range(circuit.count))
-    references = tuple(merged[anchor] for island, anchor in live.items() if island in fed)
-    devices = tuple(i for i, d in enumerate(circuit.devices) if merged[d.plus] >= 0)
-    return Islands(merged, len(number), references, devices)
+    merged = tuple(number.setdefault(joined.find(n), len(number)) if n in fed else -1 for n in range(circuit.count))
+    return Islands(merged, len(number), tuple(merged[anchor] for anchor in live.values()), devices)
+
+
+def _fed(circuit: Circuit) -> set[int]:
+    """Nodes that current from a terminal of a source can get to, through loads too; what is only behind a diode that blocks is dead."""
+    ways: list[list[int]] = [[] for _ in range(circuit.count)]
+    for one in (*circuit.resistors, *circuit.devices):
+        a, b = (one.a, one.b) if isinstance(one, Resistor) else (one.plus, one.minus)
+        ways[a].append(b)
+        if not isinstance(one, Diode):
+            ways[b].append(a)
+    todo = [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)]
+    fed = set(todo)
+    while todo:
+        for node in ways[todo.pop()]:
+            if node not in fed:
+                fed.add(node)
+                todo.append(node)
+    return fed
 
 
 def ohms_at(resistor: Resistor, temperature: float) -> float:
@@ -95,10 +113,10 @@ def linear_part(circuit: Circuit, made: Islands, rho: Sequence[float], temperatu
     for port, ((plus, minus), ohms) in enumerate(zip(ends, rho, strict=True)):
         for one, other, sign in ((plus, minus, 1.0), (minus, plus, -1.0)):
             if one != other and one in place:
-                matrix[place[one], place[one]] += 1.0 / ohms
+                matrix[place[one], place[one]] += 1.0 / ohms + LEAK_SIEMENS
                 drive[place[one], port] += sign / ohms
                 if other in place:
-                    matrix[place[one], place[other]] -= 1.0 / ohms
+                    matrix[place[one], place[other]] -= 1.0 / ohms + LEAK_SIEMENS
     nodes = np.zeros((made.count, len(ends)))
     if rest:
         nodes[rest] = np.linalg.solve(matrix, drive)

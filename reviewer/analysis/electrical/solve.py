@@ -10,7 +10,7 @@ from typing import Any
 from reviewer.analysis.electrical.circuit import Battery, Circuit, Device, Diode, Load, PowerLoad, Regulated
 from reviewer.analysis.electrical.laws import current, figures_of
 from reviewer.analysis.electrical.newton import ports_of, solve_ports
-from reviewer.analysis.electrical.reduce import Islands, Linear, islands, linear_part, ohms_at
+from reviewer.analysis.electrical.reduce import LEAK_SIEMENS, Islands, Linear, islands, linear_part, ohms_at
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
@@ -161,7 +161,7 @@ def _balance(solved: Solved) -> tuple[Any, Any, Any]:
             d = solved.circuit.devices[i]
             a, b = merged[d.plus], merged[d.minus]
             f = {n: v if np.ndim(v) == 0 or len(v) == 1 else v[some] for n, v in solved.figures[i].items()}
-            add(a, b, current(type(d), volts[a] - volts[b], f))
+            add(a, b, current(type(d), volts[a] - volts[b], f) + LEAK_SIEMENS * (volts[a] - volts[b]))
         total[list(solved.islands.references)] = 0.0
         over = np.abs(total) - BALANCE_SHARE * most
         node = over.argmax(axis=0)
