@@ -75,10 +75,11 @@ class Load(Device):
 
 @dataclass(frozen=True)
 class PowerLoad(Device):
-    """Takes ``watts`` whatever the voltage, down to ``least`` volts; below, its current falls off in proportion to the voltage."""
+    """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in proportion to the voltage."""
 
     watts: Any
     least: Any
+    most: Any
 
 
 SOURCES = (Battery, Regulated)

@@ -144,7 +144,7 @@ def load_device(design: Design, element: str, plus: int, minus: int, amps: Any, 
         share = typical("shares", "minimum-of-nominal")
         least = notes.use("voltage below which a load falls off", share, element, share.value * nominal, "V")
     if law == "power":
-        return PowerLoad(element, plus, minus, amps * nominal, least)
+        return PowerLoad(element, plus, minus, amps * nominal, least, 2.0 * nominal)
     steady = 1.0
     if law in ("lamp", "unknown"):
         steady = notes.use(f"part of the current of a {law} load that does not follow the voltage", typical("shares", f"{law}-steady"), element)

@@ -26,7 +26,7 @@ class Curve(NamedTuple):
 def figures_of(kind: type[Device]) -> tuple[str, ...]:
     """Names of the figures of a kind of device."""
     names = {Diode: ("saturation", "scale"), Battery: ("rest", "ohms", "charge_ohms"), Regulated: ("volts", "limit")}
-    return {**names, Load: ("amps", "volts", "least", "steady"), PowerLoad: ("watts", "least")}[kind]
+    return {**names, Load: ("amps", "volts", "least", "steady"), PowerLoad: ("watts", "least", "most")}[kind]
 
 
 def current(kind: type[Device], v: Any, f: dict[str, Any]) -> Any:
@@ -74,10 +74,9 @@ def _load(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
 
 
 def _power(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
-    held = np.maximum(v, f["least"])
-    below = f["watts"] / f["least"] ** 2
-    low = v < f["least"]
-    return np.where(low, below * v, f["watts"] / held), np.where(low, below, -f["watts"] / held**2)
+    held = np.clip(v, f["least"], f["most"])
+    siemens = f["watts"] / held**2
+    return siemens * v, np.where(held == v, -siemens, siemens)
 
 
 def _diode(np: Any, x: Any, rho: Any, f: dict[str, Any]) -> Curve:

@@ -17,7 +17,10 @@ from reviewer.analysis.electrical.laws import Curve, curve, figures_of
 
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
-ROUNDS, WHOLE_ROUNDS = 60, 20
+ROUNDS = 40
+#: longest step of the first round in volts, what is left of it in each round after, and the shortest bound: without it the sources' limits throw a
+#: point to and fro
+BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
 #: steps in which loads are brought up where nothing else helps
 RAMP = 32
 
@@ -91,8 +94,8 @@ def solve_ports(ports: Ports, across: Any, points: int) -> tuple[Any, Any, int]:
 
 
 def _from(ports: Ports, across: Any, start: Any) -> tuple[Any, Any, int]:
-    """Newton's method without short cuts. Whole steps find nearly every point: the curves are nearly straight in pieces. Where they go round
-    in a circle, steps are shortened; where that does not help, loads are brought up from nothing a little at a time."""
+    """Newton's method without short cuts. Bounded steps find nearly every point. Where they do not, steps are shortened until each brings the
+    point nearer; where that does not help, loads are brought up from nothing a little at a time."""
     import numpy as np
 
     every = np.ones(len(across), bool)
@@ -132,10 +135,10 @@ def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None
     """Newton rounds from ``x``; with ``slopes``, those of the devices that are not strong are taken from there."""
     import numpy as np
 
-    step, most = _Step(ports, across, strong, slopes), ROUNDS if damped else WHOLE_ROUNDS
+    step = _Step(ports, across, strong, slopes)
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
     shape, miss, close = _miss(ports, across, x)
-    for rounds in range(most + 1):
+    for rounds in range(ROUNDS + 1):
         done = np.abs(miss).max(axis=0) <= close
         if done.any():
             result[:, active[done]], found[active[done]] = x[:, done], True
@@ -144,8 +147,8 @@ def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None
                 break
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
             shape = Curve(*(s[:, left] for s in shape))
-        if rounds < most:
-            x, shape, miss, close = _go(ports, across, x, miss, step.towards(shape, miss), damped)
+        if rounds < ROUNDS:
+            x, shape, miss, close = _go(ports, across, x, miss, step.towards(shape, miss), None if damped else rounds)
     else:
         result[:, active] = x
     return result, found, rounds
@@ -159,21 +162,23 @@ def _miss(ports: Ports, across: Any, x: Any) -> tuple[Curve, Any, Any]:
     return shape, shape.volts - across @ a, CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)
 
 
-def _go(ports: Ports, across: Any, x: Any, miss: Any, way: Any, damped: bool) -> tuple[Any, Curve, Any, Any]:
-    """Go the whole way; when ``damped``, only where that brings a point nearer, else half of it, and so on down to the smallest step."""
+def _go(ports: Ports, across: Any, x: Any, miss: Any, way: Any, round_: int | None) -> tuple[Any, Curve, Any, Any]:
+    """Go the way as far as the bound of the round; without a round, go it as far as that brings a point nearer: the whole, else half of it, and
+    so on down to the smallest step."""
     import numpy as np
 
-    new = x + way
-    shape, left, close = _miss(ports, across, new)
-    if damped:
-        before, length = np.sqrt((miss * miss).sum(axis=0)), np.ones(x.shape[1])
-        for _ in range(7):
-            worse = ~(np.sqrt((left * left).sum(axis=0)) <= before * (1.0 - 1e-4 * length)) & (np.abs(left).max(axis=0) > close)
-            if not worse.any():
-                break
-            length = np.where(worse, length * 0.5, length)
-            new = x + length * way
-            shape, left, close = _miss(ports, across, new)
+    if round_ is not None:
+        bound = max(BOUND_V * BOUND_SHRINKS**round_, BOUND_LEAST_V)
+        new = x + way * np.minimum(1.0, bound / np.maximum(np.abs(way).max(axis=0), 1e-300))
+        return new, *_miss(ports, across, new)
+    before, length = np.sqrt((miss * miss).sum(axis=0)), np.ones(x.shape[1])
+    for _ in range(8):
+        new = x + length * way
+        shape, left, close = _miss(ports, across, new)
+        worse = ~(np.sqrt((left * left).sum(axis=0)) <= before * (1.0 - 1e-4 * length)) & (np.abs(left).max(axis=0) > close)
+        if not worse.any():
+            break
+        length = np.where(worse, length * 0.5, length)
     return new, shape, left, close
 
 
@@ -201,7 +206,7 @@ class _Step:
             matrix = -self.across * source.T[:, None, :]
             place = np.arange(len(self.across))
             matrix[:, place, place] += volts.T
-            return -np.linalg.solve(matrix, miss.T[:, :, None])[:, :, 0].T
+            return -_solved(matrix, miss)
         far = self.inverse @ miss
         if not len(self.strong):
             return -far
@@ -210,5 +215,17 @@ class _Step:
         small = self.by_volts[self.strong] * more_volts.T[:, None, :] - self.by_source[self.strong] * more_source.T[:, None, :]
         place = np.arange(len(self.strong))
         small[:, place, place] += 1.0
-        near = np.linalg.solve(small, -far[self.strong].T[:, :, None])[:, :, 0].T
+        near = _solved(small, -far[self.strong])
         return -far - self.by_volts @ (more_volts * near) + self.by_source @ (more_source * near)
+
+
+def _solved(matrix: Any, right: Any) -> Any:
+    """Solutions of (points, n, n) systems with right sides (n, points), (n, points); where one is singular all are moved off by a hair."""
+    import numpy as np
+
+    for hair in (0.0, 1e-12, 1e-9):
+        try:
+            return np.linalg.solve(matrix + hair * np.eye(len(right)) if hair else matrix, right.T[:, :, None])[:, :, 0].T
+        except np.linalg.LinAlgError:
+            continue
+    return np.zeros_like(right)
