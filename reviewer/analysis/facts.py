@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
+from typing import TYPE_CHECKING, TypeVar
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, single_points, sneak, states, ties
 from reviewer.analysis.states import ShortedSource, StateAnswer
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState, resolved
 from reviewer.network.graph import Network, bare, build_network
+
+if TYPE_CHECKING:  # loaded where volts and amperes are asked for
+    from reviewer.analysis.electrical.build import Scenario
+    from reviewer.analysis.electrical.points import Figures, Points
+    from reviewer.analysis.electrical.state import OperatingPoint
+    from reviewer.analysis.failures import Failure
+
+T = TypeVar("T")
 
 
 class NotAssessable(Exception):
@@ -26,6 +35,7 @@ class Facts:
     def __init__(self, design: Design):
         self.design = design
         self._answers: dict[str, StateAnswer] = {}
+        self._points: dict[tuple[str, str | None, tuple[Failure, ...]], OperatingPoint] = {}
         #: what an enumeration did not cover, one sentence each
         self.untried: list[str] = []
 
@@ -134,6 +144,37 @@ class Facts:
     def sneaks(self) -> tuple[sneak.Sneak, ...]:
         """Circuits that are off and get current through a load, a lamp or a coil."""
         return tuple(sneak.sneaks(self.design, self.network, self.answers()[0]))
+
+    def operating_point(self, state: str, phase: str | None = None, case: tuple[Failure, ...] = ()) -> OperatingPoint:
+        """Volts and amperes of a state, with the figures of a phase, under some failures. Raises NotAssessable with the figure that is missing."""
+        from reviewer.analysis.electrical.state import solve_state
+
+        key = (state, phase, case)
+        if key not in self._points:
+            self._points[key] = self._solved(lambda: solve_state(self.design, self.network, self._scenario(state, phase, case)))
+        return self._points[key]
+
+    def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None) -> Points:
+        """Many operating points of a state. Raises NotAssessable with the figure that is missing."""
+        from reviewer.analysis.electrical.points import solve_points
+
+        return self._solved(lambda: solve_points(self.design, self.network, self._scenario(state, phase), figures, points))
+
+    def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...] = ()) -> Scenario:
+        from reviewer.analysis.electrical.state import scenario_of
+
+        return scenario_of(self.design, self.network, self.states[state], self.answer(state).healthy, phase, case)
+
+    def _solved(self, solve: Callable[[], T]) -> T:
+        from reviewer.analysis.electrical.notes import NotSolvable
+        from reviewer.tables.table import OutsideTable
+
+        try:
+            return solve()
+        except NotSolvable as missing:
+            raise NotAssessable(missing.needs) from missing
+        except OutsideTable as outside:
+            raise NotAssessable(str(outside)) from outside
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""

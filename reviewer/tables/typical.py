@@ -43,3 +43,8 @@ def charge_acceptance(chemistry: str, charge: float) -> Figure:
         if one <= 100 * charge <= other:
             return Figure(low + (high - low) * (100 * charge - one) / (other - one), made.origin)
     raise OutsideTable(f"{made.origin.title} has no point for {charge:.0%}; it goes from {made.origin.range}")
+
+
+def acceptance_knots(chemistry: str) -> tuple[float, ...]:
+    """The shares of charge (0 to 1) between which :func:`charge_acceptance` is straight, in rising order."""
+    return tuple(percent / 100 for percent, _ in table(FILE, f"{chemistry.replace('-', '_')}_acceptance").points())

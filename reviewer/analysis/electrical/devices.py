@@ -11,9 +11,8 @@ from reviewer.analysis.electrical.notes import Notes, NotSolvable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Source, bare
-from reviewer.tables.batteries import rest_voltage
-from reviewer.tables.table import OutsideTable
-from reviewer.tables.typical import battery_ohms, charge_acceptance, typical
+from reviewer.tables.batteries import rest_knots, rest_voltage
+from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
 #: k T / q at 300.15 K, the temperature at which diode curves are customarily given; CODATA 2018 values of k and q
 THERMAL_VOLT = 1.380649e-23 * 300.15 / 1.602176634e-19
@@ -55,20 +54,23 @@ def battery_figures(design: Design, element: str, charge: Any, ageing: Any, note
     if ohms is None:
         figure = battery_ohms(part.chemistry, part.capacity)
         ohms = notes.use(f"resistance of a new {part.chemistry} battery", figure, element, figure.value * cells, "ohm")
-    taken = _each(charge, lambda share: charge_acceptance(part.chemistry, share).value)
     notes.use(f"charge that a {part.chemistry} battery accepts", charge_acceptance(part.chemistry, 1.0), element)
-    rest = _each(charge, lambda share: rest_voltage(part.chemistry, share, nominal).value)
+    taken = _along(charge, acceptance_knots(part.chemistry), lambda share: charge_acceptance(part.chemistry, share).value)
+    rest = _along(charge, rest_knots(part.chemistry), lambda share: rest_voltage(part.chemistry, share, nominal).value)
     given = ohms * ageing
     return {"rest": rest, "ohms": given, "charge_ohms": given + cells / (taken * part.capacity)}
 
 
-def _each(values: Any, ask: Any) -> Any:
+def _along(values: Any, knots: Sequence[float], ask: Any) -> Any:
+    """What ``ask`` says of one value or of an array, asked at the knots between which it is straight; the least and the greatest value are asked too, so that
+    what is outside is refused."""
     if isinstance(values, (int, float)):
         return ask(float(values))
     import numpy as np
 
-    distinct, place = np.unique(np.asarray(values, float), return_inverse=True)
-    return np.array([ask(float(v)) for v in distinct])[place]
+    values = np.asarray(values, float)
+    ask(float(values.min())), ask(float(values.max()))
+    return np.interp(values, knots, [ask(knot) for knot in knots])
 
 
 def alternator_figures(design: Design, element: str, set_point: Any, speed: Any, notes: Notes) -> dict[str, Any]:
@@ -135,7 +137,9 @@ def load_device(design: Design, element: str, plus: int, minus: int, amps: Any, 
             amps = part.peak
         else:
             name = "motor-start" if law == "motor" else "lamp-cold"
-            amps = amps * notes.use(f"current of a {'motor' if law == 'motor' else 'lamp'} at first, over that when running", typical("shares", name), element)
+            amps = amps * notes.use(
+                f"current of a {'motor' if law == 'motor' else 'lamp'} at first, over that when running", typical("shares", name), element
+            )
         return Load(element, plus, minus, amps, nominal, 1.0, 0.0)
     if law == "resistance":
         return Load(element, plus, minus, amps, nominal, 1.0, 0.0)

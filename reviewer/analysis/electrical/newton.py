@@ -18,6 +18,9 @@ from reviewer.analysis.electrical.laws import Curve, curve, figures_of
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
 ROUNDS = 40
+#: a load is strong where the voltage across it goes by more than this share of what is asked because its slope is not the one in the middle; the
+#: second value is for points that are not found with the first
+MUCH = (0.1, 0.02)
 #: longest step of the first round in volts, what is left of it in each round after, and the shortest bound: without it the sources' limits throw a
 #: point to and fro
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
@@ -78,15 +81,21 @@ def solve_ports(ports: Ports, across: Any, points: int) -> tuple[Any, Any, int]:
     """The operating points. Gives x, (devices, points); which points were found, (points,); and the most rounds that one took."""
     import numpy as np
 
-    every = np.ones(len(across), bool)
     centre = ports.middle()
     start, known, rounds = _from(centre, across, np.zeros((len(across), 1)))
-    slopes = centre.curves(start)
-    strong = _strong(ports, slopes, across, start) if known[0] else every
     x, found = np.repeat(start, points, axis=1), np.zeros(points, bool)
-    for some in _chunks(np.arange(points), int(strong.sum()), len(across)):
-        x[:, some], found[some], more = _newton(ports.at(some), across, x[:, some], strong, slopes if known[0] else None)
-        rounds = max(rounds, more)
+    if known[0] and points > 1:
+        slopes, strong = centre.curves(start), np.zeros(len(across), bool)
+        for much in MUCH:
+            lost = np.flatnonzero(~found)
+            strong |= _strong(ports.at(lost), slopes, across, x[:, lost], much)
+            for some in _chunks(lost, int(strong.sum()), len(across)):
+                x[:, some], found[some], more = _newton(ports.at(some), across, np.repeat(start, len(some), axis=1), strong, slopes)
+                rounds = max(rounds, more)
+            if found.all():
+                break
+    elif known[0]:
+        return start, known, rounds
     for lost in _chunks(np.flatnonzero(~found), len(across), len(across)):
         x[:, lost], found[lost], more = _from(ports.at(lost), across, np.repeat(start, len(lost), axis=1))
         rounds = max(rounds, more)
@@ -118,16 +127,17 @@ def _chunks(points: Any, strong: int, devices: int) -> list[Any]:
     return [points[i : i + size] for i in range(0, len(points), size)]
 
 
-def _strong(ports: Ports, slopes: Curve, across: Any, start: Any) -> Any:
-    """Which devices are solved at each point: all but loads, and loads whose current by voltage varies too much for the wiring behind them."""
+def _strong(ports: Ports, slopes: Curve, across: Any, x: Any, much: float) -> Any:
+    """Which devices are solved at each point: all but loads, and loads whose slope at ``x`` differs from ``slopes`` too much for the wiring before
+    them."""
     import numpy as np
 
     strong = np.ones(len(across), bool)
     for kind, i, j, figures in ports.kinds:
         if kind in (Load, PowerLoad):
-            here = curve(kind, start[i:j], ports.rho[i:j], figures).amps_slope
+            here = curve(kind, x[i:j], ports.rho[i:j], figures).amps_slope
             reach = np.abs(here - slopes.amps_slope[i:j]).max(axis=1) * ports.rho[i:j, 0] * np.abs(np.diag(across)[i:j])
-            strong[i:j] = reach > 0.1
+            strong[i:j] = reach > much
     return strong
 
 
@@ -138,7 +148,8 @@ def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None
     step = _Step(ports, across, strong, slopes)
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
     shape, miss, close = _miss(ports, across, x)
-    for rounds in range(ROUNDS + 1):
+    most = ROUNDS if slopes is None else ROUNDS // 2
+    for rounds in range(most + 1):
         done = np.abs(miss).max(axis=0) <= close
         if done.any():
             result[:, active[done]], found[active[done]] = x[:, done], True
@@ -147,7 +158,7 @@ def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None
                 break
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
             shape = Curve(*(s[:, left] for s in shape))
-        if rounds < ROUNDS:
+        if rounds < most:
             x, shape, miss, close = _go(ports, across, x, miss, step.towards(shape, miss), None if damped else rounds)
     else:
         result[:, active] = x

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from reviewer.analysis.electrical.build import Built, Scenario, build
@@ -13,8 +14,11 @@ from reviewer.analysis.electrical.notes import Assumed, Notes
 from reviewer.analysis.electrical.solve import Solved, solve
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import Network
+from reviewer.network.graph import Gate, Network
 from reviewer.tables.typical import typical
+
+#: in :attr:`Points.ways`
+SOURCE, LOAD = -1, -2
 
 
 @dataclass(frozen=True)
@@ -96,15 +100,22 @@ class Points:
         """
         if element in self.built.loads:
             return self.device_amps(self.built.loads[element])
-        if any(s.element == element for s in self.network.sources):
+        way = self.ways.get(element)
+        if way == SOURCE:
             index = self.built.sources.get(element)
             return self._gather(lambda solved: 0.0 if index is None else -solved.device_amps(index))
-        if any(c.element == element for c in self.network.consumers):
-            return self._gather(lambda solved: 0.0)
-        links = [i for i, link in enumerate(self.network.links) if link.element == element and link.gate.value != "shield"]
-        if len(links) != 1:
-            raise KeyError(element)
-        return self.link_amps(links[0])
+        return self._gather(lambda solved: 0.0) if way == LOAD else self.link_amps(self.ways[element])
+
+    @cached_property
+    def ways(self) -> Mapping[str, int]:
+        """The index of the link of each element that has one, SOURCE or LOAD for a source or a load; others are not in it."""
+        links: dict[str, list[int]] = {}
+        for i, link in enumerate(self.network.links):
+            if link.gate is not Gate.SHIELD:
+                links.setdefault(link.element, []).append(i)
+        found = {element: own[0] for element, own in links.items() if len(own) == 1}
+        found |= {c.element: LOAD for c in self.network.consumers} | {s.element: SOURCE for s in self.network.sources}
+        return found
 
     def coil_amps(self, element: str) -> Any:
         """Amperes through the coil of a relay or contactor, from its first to its second terminal. Raises KeyError."""
@@ -112,10 +123,8 @@ class Points:
 
     def across(self, element: str) -> Any:
         """Volts across a load (behind the diodes of its supplies, where it has several), a coil or a source, plus less minus. Raises KeyError."""
-        places = (self.built.loads, self.built.sources, self.built.coils)
-        device = self.built.circuit.devices[next((found[element] for found in places if element in found), self.built.coils.get(element, -1))]
-        if device.element != element:
-            raise KeyError(element)
+        places = {**self.built.coils, **self.built.sources, **self.built.loads}
+        device = self.built.circuit.devices[places[element]]
         return self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
 
     def device_amps(self, index: int) -> Any:

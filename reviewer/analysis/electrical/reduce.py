@@ -70,10 +70,10 @@ def islands(circuit: Circuit) -> Islands:
 def _fed(circuit: Circuit) -> set[int]:
     """Nodes that current from a terminal of a source can get to, through loads too; what is only behind a diode that blocks is dead."""
     ways: list[list[int]] = [[] for _ in range(circuit.count)]
-    for one in (*circuit.resistors, *circuit.devices):
-        a, b = (one.a, one.b) if isinstance(one, Resistor) else (one.plus, one.minus)
+    pairs = [(r.a, r.b, True) for r in circuit.resistors] + [(d.plus, d.minus, not isinstance(d, Diode)) for d in circuit.devices]
+    for a, b, both in pairs:
         ways[a].append(b)
-        if not isinstance(one, Diode):
+        if both:
             ways[b].append(a)
     todo = [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)]
     fed = set(todo)
@@ -124,8 +124,7 @@ def linear_part(circuit: Circuit, made: Islands, rho: Sequence[float], temperatu
         total = sum(neighbours.values())
         for other, siemens in neighbours.items():
             nodes[node] += siemens / total * nodes[other]
-    plus, minus = [p for p, _ in ends], [m for _, m in ends]
-    return Linear(nodes[plus] - nodes[minus], nodes)
+    return Linear(nodes[[p for p, _ in ends]] - nodes[[m for _, m in ends]], nodes)
 
 
 def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int, dict[int, float]]]:

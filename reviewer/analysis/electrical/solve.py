@@ -106,7 +106,7 @@ def solve(circuit: Circuit, figures: Mapping[int, Mapping[str, Any]] | None = No
     solved = Solved(circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, ())
     balance, allowed, worst = _balance(solved)
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
-    lost = tuple(_lost(solved, p, balance[p], int(worst[p]), np.abs(shape.volts[:, p] - linear.across @ sources[:, p])) for p in bad)
+    lost = tuple(_lost(solved, int(p), balance[p], int(worst[p]), np.abs(shape.volts[:, p] - linear.across @ sources[:, p])) for p in bad)
     sources[:, bad] = np.nan
     for array in (sources, balance, linear.across, linear.nodes):
         array.setflags(write=False)
@@ -130,7 +130,7 @@ def _rho(device: Device, figures: Mapping[str, Any]) -> float:
 
 
 def _lost(solved: Solved, point: int, amps: float, joined: int, missing: Any) -> Lost:
-    return Lost(int(point), solved.islands.merged.index(joined), float(amps), solved.islands.devices[int(missing.argmax())])
+    return Lost(point, solved.islands.merged.index(joined), float(amps), solved.islands.devices[int(missing.argmax())])
 
 
 def _balance(solved: Solved) -> tuple[Any, Any, Any]:

@@ -44,7 +44,7 @@ def _device(d: Device, i: int, plus: str, minus: str, named: bool) -> list[str]:
     if isinstance(d, Diode):
         return [f"D{i} {plus} {minus} M{i}", f".model M{i} D(IS={d.saturation!r} N={d.scale / 0.025864926!r})"]
     if isinstance(d, Battery):
-        rest, more = ("v(k%d)" % i, [f"VK{i} k{i} 0 {d.rest!r}"]) if named else (repr(d.rest), [])
+        rest, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.rest!r}"]) if named else (repr(d.rest), [])
         return [*more, f"B{i} {plus} {minus} I=min(({v}-{rest})/{d.ohms!r},({v}-{rest})/{d.charge_ohms!r})"]
     if isinstance(d, Regulated):
         # by its current, measured by VS: simulators go to and fro between the pieces of the same line drawn by its voltage
