@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING
 
 import click
 
 from reviewer import __version__, resources
+from reviewer.cli_questions import effects, fail_part, trace
+from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, lines_of, save, write
 
 if TYPE_CHECKING:
     from reviewer.model.review import HazardClass, Review
     from reviewer.rulebook.rule import Rule
 
-NOTHING, FINDINGS, UNREADABLE, BROKEN = 0, 1, 2, 3
 _CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
 _STATUS = """\b
 Exit status:
@@ -52,7 +53,7 @@ def review(context: click.Context, files: tuple[Path, ...], form: str, out: Path
     from reviewer.session import review_file
 
     rules = _rules(rules_from)
-    progress = _Progress()
+    progress = Progress()
     reviews: list[Review] = []
     status = NOTHING
     for path in files:
@@ -61,14 +62,14 @@ def review(context: click.Context, files: tuple[Path, ...], form: str, out: Path
         except Unreadable as error:
             from reviewer.reports.text import as_problems
 
-            _write(sys.stderr, as_problems(error.file, error.problems, _lines(path)))
+            write(sys.stderr, as_problems(error.file, error.problems, lines_of(path)))
             status = UNREADABLE
     progress.end()
     report = _report(form, reviews) if reviews else ""
     if out is not None and reviews:
-        _save(out, report)
+        save(out, report)
     elif reviews:
-        _write(sys.stdout, report)
+        write(sys.stdout, report)
     context.exit(max([status, *(_status(r, HazardClass.of(stop_at)) for r in reviews)]))
 
 
@@ -107,7 +108,7 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 
     rules = _rules(rules_from)
     if rule is None:
-        _write(sys.stdout, handbook.contents(rules))
+        write(sys.stdout, handbook.contents(rules))
         return
     found = next((r for r in rules if r.name == rule), None)
     if found is None:
@@ -115,15 +116,15 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 
         near = get_close_matches(rule, [r.name for r in rules], 3, 0.4)
         hint = f"; near it: {', '.join(near)}" if near else "; `reviewer explain` lists them"
-        _fail(f"There is no rule `{rule}`{hint}.", UNREADABLE)
-    _write(sys.stdout, handbook.page(found, resources.rule_examples()))
+        fail(f"There is no rule `{rule}`{hint}.", UNREADABLE)
+    write(sys.stdout, handbook.page(found, resources.rule_examples()))
 
 
 @commands.command()
-@click.argument("which", type=click.Choice(["design", "review"]), default="design")
+@click.argument("which", type=click.Choice(["design", "review", "effects"]), default="design")
 def schema(which: str) -> None:
-    """Print the JSON Schema of design files or of reviews."""
-    _write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
+    """Print the JSON Schema of design files, of reviews, or of tables of failure effects."""
+    write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
 
 @commands.command()
@@ -131,16 +132,20 @@ def schema(which: str) -> None:
 def start(file: Path | None) -> None:
     """Write a commented design to begin with to FILE, or print it."""
     if file is None:
-        _write(sys.stdout, resources.starter())
+        write(sys.stdout, resources.starter())
         return
     try:
         with file.open("x", encoding="utf-8") as stream:
             stream.write(resources.starter())
     except FileExistsError:
-        _fail(f"{file} is there already and was left as it was; name a file that does not exist.", UNREADABLE)
+        fail(f"{file} is there already and was left as it was; name a file that does not exist.", UNREADABLE)
     except (OSError, ValueError) as error:
-        _fail(f"{file} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
-    _write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
+        fail(f"{file} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
+
+
+for question in (trace, fail_part, effects):
+    commands.add_command(question)
 
 
 def _rules(folders: Sequence[Path]) -> tuple[Rule, ...]:
@@ -149,66 +154,7 @@ def _rules(folders: Sequence[Path]) -> tuple[Rule, ...]:
     try:
         return load_rules([resources.folder("rules"), *folders])
     except RuleNotLoadable as error:
-        _fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
-
-
-def _fail(message: str, status: int) -> NoReturn:
-    _write(sys.stderr, message + "\n")
-    raise click.exceptions.Exit(status)
-
-
-def _lines(path: Path) -> list[str]:
-    try:
-        return path.read_bytes().decode("utf-8", "replace").splitlines()
-    except (OSError, ValueError):
-        return []
-
-
-def _save(out: Path, report: str) -> None:
-    import os
-    import tempfile
-
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{out.name}.", dir=out.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
-                stream.write(report)
-            os.chmod(name, 0o644)
-            os.replace(name, out)
-        except BaseException:
-            os.unlink(name)
-            raise
-    except (OSError, ValueError) as error:
-        _fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
-    _write(sys.stderr, f"Wrote {out}.\n")
-
-
-def _write(stream: Any, text: str) -> None:
-    if hasattr(stream, "reconfigure"):
-        stream.reconfigure(errors="backslashreplace")
-    stream.write(text)
-    stream.flush()
-
-
-class _Progress:
-    """Says on standard error how far a run is, once it has taken two seconds and a person is watching."""
-
-    def __init__(self) -> None:
-        import time
-
-        self.clock, self.began, self.shown = time.monotonic, time.monotonic(), False
-
-    def of(self, path: Path) -> Callable[[int, int, str], None]:
-        def tell(done: int, total: int, rule: str) -> None:
-            if self.clock() - self.began > 2 and sys.stderr.isatty():
-                self.shown = True
-                _write(sys.stderr, f"\r\x1b[K{path.name}: rule {done + 1} of {total}, {rule}")
-
-        return tell
-
-    def end(self) -> None:
-        if self.shown:
-            _write(sys.stderr, "\r\x1b[K")
+        fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
 
 
 def main() -> None:
@@ -235,9 +181,10 @@ def main() -> None:
 
         where = traceback.extract_tb(error.__traceback__)[-1]
         place = f"{Path(where.filename).name}, line {where.lineno}"
-        _write(
+        write(
             sys.stderr,
             f"This is a defect of the reviewer, not of your design: {type(error).__name__}: {error} ({place}). Please report it with the file that shows it.\n",
         )
         status = BROKEN
+    gc.freeze()  # nor is there a last collection when Python ends
     sys.exit(status if isinstance(status, int) else NOTHING)

@@ -16,8 +16,9 @@ from reviewer.tables.table import protection_basis
 
 #: what this version does not look at, told in every review
 LIMITS = (
-    "Failures were tried in the declared states; every other legal combination of switch positions was tried with nothing failed.",
-    "Shorts are cleared by the nearest protectors; that a larger one might open first was not tried.",
+    "Failures were tried in the declared states, one at a time, and two where the first stays hidden; every other legal combination of switch positions "
+    "was tried with nothing failed.",
+    "Shorts are cleared by the nearest protectors, and where ratings do not promise it, by the next one too; not by a third.",
     "No voltages, currents, temperatures or times were computed.",
 )
 

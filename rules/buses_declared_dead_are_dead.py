@@ -1,8 +1,9 @@
-"""A bus that must be dead in a state is fed by nothing in it.
+"""A bus that must be dead in a state is fed by nothing in it, whatever was set before.
 
 Why: the smoke drill switches a bus off to take the fire's supply away; a feed from behind keeps it burning.
 
-How judged: for each state that lists a bus as dead, no live source may reach the bus by any way through the network.
+How judged: for each state that lists a bus as dead, no live source may reach the bus by any way through the network; nor may it when the state
+is set after any other declared one, with relays and alternators starting as they were: an alternator can feed its own field.
 
 Not covered: states that are not declared, and current that leaks back through a load.
 """
@@ -24,6 +25,16 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     bus = subject.partition("/")[2]
     live = {name: found for name, state in facts.states.items() if bus in state.dead and (found := facts.live_path(name, bus))}
+    revived = [r for r in facts.revived_buses if r.bus == bus]
+    if revived and not live:
+        first = revived[0]
+        also = ", ".join(f"{r.state} after {r.after}" for r in revived[1:])
+        yield Unmet(
+            f"{bus} must be dead in {first.state} and is fed by {first.source.partition('/')[2]} when that is set after {first.after}.",
+            state=first.state,
+            path=first.path,
+            numbers=(("also in", also),) if also else (),
+        )
     if live:
         name, (source, path) = next(iter(live.items()))
         also = ", ".join(list(live)[1:])

@@ -6,10 +6,10 @@ How judged: in every state of normal flight each source, wire, bus, protector an
 nearest protectors then opened; what is left must still power as many channels as the function needs, with no move by the crew. The outermost
 function that is lost is named. Switches, contactors, connectors and studs have a rule of their own, and so have protectors that channels share.
 
-Not covered: two failures at once, mechanical parts of the engine, and what the crew could do afterwards.
+Not covered: two failures at once and mechanical parts of the engine. What a declared action of the crew restores is told by a rule of its own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, of_single_points
 
 HAZARD = HazardClass.CATASTROPHIC
 CITATIONS = (
@@ -25,16 +25,4 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     points = [p for p in facts.single_points.get(subject, ()) if p.side == "supply" and subject not in facts.shared_protectors(p.function)]
-    if points:
-        first = points[0]
-        alike = ", ".join(dict.fromkeys(e.partition("/")[2] for p in points for e in p.alike))
-        functions = ", ".join(dict.fromkeys(p.function for p in points))
-        yield Unmet(
-            f"{subject.partition('/')[2]} alone takes {functions} when it fails: {', '.join(first.lost)} would lose power.",
-            state=first.state,
-            failure="; ".join(first.modes),
-            path=first.path,
-            numbers=(("states in which it does", ", ".join(dict.fromkeys(p.state for p in points))),)
-            + ((("a short to ground at these does the same", alike),) if alike else ()),
-            hazard=max(p.hazard for p in points),
-        )
+    yield from of_single_points(subject, points, "lose power")

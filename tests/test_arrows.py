@@ -29,7 +29,7 @@ def test_imports_point_down() -> None:
 @pytest.mark.parametrize(
     ("module", "line"),
     [
-        ("model/parts.py", "import reviewer.session"),
+        ("model/quantities.py", "import reviewer.session"),
         ("reports/text.py", "import reviewer.reading.build"),
         ("analysis/states.py", "import reviewer.rulebook.rule"),
         ("tables/table.py", "import reviewer.network.graph"),

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+GOOD = (ROOT / "tests" / "rules" / "watched.yaml").read_text(encoding="utf-8")
 MINOR = GOOD.replace(", label: LEFT IGNITION FUSE", "")
 HAZARDOUS = GOOD.replace("left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m")
 GAP = GOOD.replace("left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG")

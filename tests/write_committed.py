@@ -1,4 +1,4 @@
-"""Writes what is committed and compared: schemas, the examples' reviews, the README's table of rules.
+"""Writes what is committed and compared: schemas, the examples' reviews, the README's answers and table of rules, the developers' table of figures.
 
 Run ``python -m tests.write_committed`` after a change that is meant to alter them, and read the difference before committing it.
 """
@@ -10,16 +10,24 @@ from pathlib import Path
 from typing import Any
 
 from reviewer.model.review import Review
+from reviewer.questions import effects_of, facts_of, fail_of, trace_of
 from reviewer.reading.schema import design_schema
 from reviewer.reports.data import as_json
+from reviewer.reports.effects_schema import effects_schema
+from reviewer.reports.effects_text import effects_text
+from reviewer.reports.fail_text import fail_text
 from reviewer.reports.review_schema import review_schema
 from reviewer.reports.text import as_text
+from reviewer.reports.trace_text import trace_text
 from reviewer.rulebook.shelf import load_rules
 from reviewer.session import review_file
+from reviewer.tables.table import all_tables
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
-MARKS = ("<!-- rules -->\n", "<!-- end of rules -->\n")
+RULE_MARKS = ("<!-- rules -->\n", "<!-- end of rules -->\n")
+ANSWER_MARKS = ("<!-- answers -->\n", "<!-- end of answers -->\n")
+FIGURE_MARKS = ("<!-- figures -->\n", "<!-- end of figures -->\n")
 
 
 def pretty(schema: dict[str, Any]) -> str:
@@ -37,16 +45,47 @@ def example_review(path: Path) -> Review:
 
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
-    made = {ROOT / "schemas" / "design.schema.json": pretty(design_schema()), ROOT / "schemas" / "review.schema.json": pretty(review_schema())}
+    schemas = {"design": design_schema(), "review": review_schema(), "effects": effects_schema()}
+    made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)
         stem = path.name.removesuffix(".design.yaml")
         made[path.with_name(f"{stem}.review.txt")] = as_text([review])
         made[path.with_name(f"{stem}.review.json")] = as_json([review])
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    before, _, rest = readme.partition(MARKS[0])
-    made[ROOT / "README.md"] = before + MARKS[0] + rule_table() + MARKS[1] + rest.partition(MARKS[1])[2]
+    readme = between((ROOT / "README.md").read_text(encoding="utf-8"), RULE_MARKS, rule_table())
+    made[ROOT / "README.md"] = between(readme, ANSWER_MARKS, answers())
+    made[ROOT / "DEVELOPERS.md"] = between((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), FIGURE_MARKS, figure_table())
     return made
+
+
+def between(text: str, marks: tuple[str, str], made: str) -> str:
+    """A text with what stands between two marks replaced."""
+    before, _, rest = text.partition(marks[0])
+    return before + marks[0] + made + marks[1] + rest.partition(marks[1])[2]
+
+
+def answers() -> str:
+    """The README's answers to questions about the tourer, without the cautions, of the table one entry."""
+    file = "examples/tourer.design.yaml"
+    facts = facts_of(ROOT / file)
+    trace = trace_text(file, facts.design, trace_of(facts, "standby-attitude", "master-off"), 92)
+    fail = fail_text(file, facts.design, fail_of(facts, "charge-diode", "shorted-through"), 92)
+    table = effects_text(file, facts.design, effects_of(facts), 92)
+    entry = next(e for e in table.split("\n  - ") if e.startswith("standby-breaker, "))
+    shown = (
+        ("trace", "standby-attitude --state master-off", trace.partition("\n\nThis review")[0]),
+        ("fail", "charge-diode --mode shorted-through", fail.partition("\n\nNot covered")[0]),
+        ("effects", "", f"[...]\n  - {entry.rstrip()}\n[...]"),
+    )
+    blocks = [f"$ reviewer {command} {file} {rest}".rstrip() + f"\n{text}" for command, rest, text in shown]
+    return "\n" + "\n\n".join("\n".join(f"    {line}".rstrip() for line in block.split("\n")) for block in blocks) + "\n\n"
+
+
+def figure_table() -> str:
+    """The developers' table of published figures and what each transcription rests on."""
+    origins = [t.origin for t in all_tables()]
+    rows = [f"| `{o.key}` | {o.title} | {o.clause} | {o.status}{'; ' if o.note else ''}{o.note} |\n" for o in origins]
+    return "\n| data | figures | clause | status |\n| --- | --- | --- | --- |\n" + "".join(rows) + "\n"
 
 
 def rule_table() -> str:

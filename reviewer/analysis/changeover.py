@@ -7,7 +7,7 @@ that is open in the other: a contact of the switch, or of a relay that it comman
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 from types import MappingProxyType
 
@@ -18,10 +18,11 @@ from reviewer.analysis.states import StateAnswer, function_masks, loads_of, solv
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
 
-@dataclass(frozen=True)
+@record
 class Changeover:
     """A switch that changes a function over. ``sources[position]`` are the sources of each channel, in the order of ``channels``;
     ``dead`` the positions in which the function is lost, ``gaps`` the movements in whose gap it is lost."""
@@ -142,7 +143,7 @@ def _gaps(design: Design, network: Network, answer: StateAnswer, switch: str, fu
             yield stand.positions[0], stand.positions[1]
 
 
-@dataclass(frozen=True)
+@record
 class OneSource:
     """A setting of change-over switches that leaves every channel of a function on one source, which the dispatch state does not."""
 
@@ -181,7 +182,7 @@ def all_on_one_source(design: Design, network: Network, answer: StateAnswer, fun
     return OneSource(function, battery, combination.switches, combination.moved)
 
 
-@dataclass(frozen=True)
+@record
 class BetterPosition:
     """A legal position of a change-over switch in which fewer single failures take a critical function than in the dispatch position."""
 

@@ -8,7 +8,7 @@ from one position to the next a switch joins both of them or neither, by its tra
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import reduce
 
 from reviewer.analysis.conduction import Conduction, conduct_lanes
@@ -16,6 +16,7 @@ from reviewer.analysis.lanes import Lanes, lanes_of_cases
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.blocks import BlockTree
 from reviewer.network.graph import Gate, Network, bare
 
@@ -23,7 +24,7 @@ from reviewer.network.graph import Gate, Network, bare
 MOST = 1 << 16
 
 
-@dataclass(frozen=True)
+@record
 class Stand:
     """How a switch stands: at a position, or between two of them, ``joined`` where the contacts of both conduct."""
 
@@ -40,7 +41,7 @@ class Stand:
         return (any if self.joined else all)(at in positions for at in self.positions)
 
 
-@dataclass(frozen=True)
+@record
 class Combination:
     """One lane decoded: the stand of every switch, in words, and what the engine does and whether outside power is connected."""
 
@@ -51,7 +52,7 @@ class Combination:
     transit: str
 
 
-@dataclass(frozen=True)
+@record
 class Grid:
     """Every combination of some axes round a base state. The first axis changes slowest.
 

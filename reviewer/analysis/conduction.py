@@ -11,16 +11,17 @@ source inside it is lost. The protectors round the zone open; what is outside th
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_pairs, lanes_of_states
-from reviewer.analysis.spread import Reached, Spreader, zone_of
+from reviewer.analysis.spread import OneLane, Reached, Spreader, Union, zone_of
 from reviewer.model.operating import ResolvedState
-from reviewer.network.graph import Consumer, Gate, Network
+from reviewer.model.record import record
+from reviewer.network.graph import Consumer, Network
 
 
-@dataclass(frozen=True)
+@record
 class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 
@@ -30,20 +31,53 @@ class Conduction:
     """
 
     width: int
-    fed: Mapping[str, Reached]
-    returned: Mapping[str, Reached]
+    fed: Mapping[str, Sequence[int]]
+    returned: Mapping[str, Sequence[int]]
     powered: Mapping[str, int]
     energised: Mapping[str, int]
     alive: Mapping[str, int]
     zone: tuple[int, ...]
     unsettled: int
 
+    @cached_property
+    def lives(self) -> Sequence[int]:
+        """For each node, the lanes in which any source feeds it."""
+        return Union(tuple(self.fed.values()))
+
     def live(self, node: int) -> int:
         """The lanes in which any source feeds a node."""
-        mask = 0
-        for reach in self.fed.values():
-            mask |= reach[node]
-        return mask
+        return self.lives[node]
+
+    def lane(self, lane: int) -> Conduction:
+        """One lane by itself, as a conduction of one lane."""
+        pick = lambda masks: MappingProxyType({key: mask >> lane & 1 for key, mask in masks.items()})  # noqa: E731
+        one = lambda reaches: MappingProxyType({key: OneLane(reach, lane) for key, reach in reaches.items()})  # noqa: E731
+        zone = tuple(mask >> lane & 1 for mask in self.zone)
+        return OfMany(
+            1,
+            one(self.fed),
+            one(self.returned),
+            pick(self.powered),
+            pick(self.energised),
+            pick(self.alive),
+            zone,
+            self.unsettled >> lane & 1,
+            self,
+            lane,
+        )
+
+
+@record
+class OfMany(Conduction):
+    """One lane of many: what was worked out for them serves it too."""
+
+    many: Conduction
+    place: int
+
+    @cached_property
+    def lives(self) -> Sequence[int]:
+        """For each node, 1 where any source feeds it."""
+        return OneLane(self.many.lives, self.place)
 
 
 def conduct(
@@ -72,11 +106,18 @@ def conduct_lanes(network: Network, lanes: Lanes, before: Conduction | None = No
     return _solve(network, lanes, before)
 
 
-def _solve(network: Network, lanes: Lanes, before: Conduction | None) -> Conduction:
+def conduct_onward(network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]) -> Conduction:
+    """Solve lanes of which each starts from relays and sources as they stand in it (``energised[element]``, ``alive[element]``)."""
+    return _solve(network, lanes, None, (dict(energised), dict(alive)))
+
+
+def _solve(network: Network, lanes: Lanes, before: Conduction | None, start: tuple[dict[str, int], dict[str, int]] | None = None) -> Conduction:
     solver = _Solver(network, lanes)
     every = lanes.every
     energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
-    alive = {s.element: every & ~lanes.opened.get(s.element, 0) if before and before.alive[s.element] & 1 else 0 for s in network.sources}
+    alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
+    energised, alive = start or (energised, alive)
+    alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = every
     for _ in range(2 * (len(network.coils) + len(network.sources)) + 4):
         solver.spread(energised, alive)
@@ -119,40 +160,68 @@ def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], l
 class _Solver:
     def __init__(self, network: Network, lanes: Lanes):
         self.network, self.lanes, self.every = network, lanes, lanes.every
-        self.nobody = [0] * len(network.names)
-        self.dead = self.nobody
+        self.dead = [0] * len(network.names)
+        self.moving = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
+        self.forth: Spreader
+        self.back: Spreader
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
         self.returned: dict[str, Reached] = {}
-        self.protectors = frozenset(i for i, link in enumerate(network.links) if link.gate is Gate.PROTECTOR)
+        self.protectors = network.protectors
 
     def spread(self, energised: dict[str, int], alive: dict[str, int]) -> None:
-        """Where every source reaches, with relays and sources as given. What cannot have changed since the last time is not done again."""
+        """Where every source reaches, with relays and sources as given. Only the lanes in which something changed since the last time are done again."""
         lanes, trunk = self.lanes, self.network.trunk
         relays = tuple(energised[element] for _, element, _ in lanes.relayed)
+        changed = 0
         if relays != self.relays:
-            self.relays = relays
             along, against = link_masks(lanes, energised)
-            self.seeds.clear()
-            if lanes.grounded:
-                # a source that was shorted stays lost and a burned zone stays dead, even when a relay then lets go
-                for passes, nodes in lanes.grounded.items():
-                    barred = frozenset(i for i in self.protectors if self.network.links[i].element not in passes) if passes else self.protectors
-                    zone = zone_of(self.network, nodes, along, against, barred)
-                    self.dead = [now | ever for now, ever in zip(zone, self.dead, strict=True)]
-            self.forth = Spreader(trunk, along, against, self.dead, bool(lanes.grounded))
-            back = Spreader(trunk, against, along, self.nobody, False)
+            first, self.relays = self.relays is None, relays
+            changed = self.every if first else self._changed(along)
+            self._burn(along, against, changed)
+            forth, back = (None, None) if first else (self.forth, self.back)
+            moved = frozenset() if first else self.moving
+            self.forth = Spreader(trunk, along, against, self.dead if lanes.grounded else None, forth, moved)
+            self.back = Spreader(trunk, against, along, None, back, moved)
             ends: dict[int, Reached] = {}
             for s in self.network.sources:
                 if s.negative not in ends:
-                    ends[s.negative] = back.from_node(s.negative, self.every)
+                    ends[s.negative] = self.back.again(s.negative, self.every, changed, self.returned.get(s.element))
                 self.returned[s.element] = ends[s.negative]
         for source in self.network.sources:
             seed = alive[source.element] & ~self.dead[source.positive]
-            if self.seeds.get(source.element) != seed:
+            again = changed | (seed ^ self.seeds.get(source.element, ~seed) & self.every)
+            if again:
                 self.seeds[source.element] = seed
-                self.fed[source.element] = self.forth.from_node(source.positive, seed)
+                self.fed[source.element] = self.forth.again(source.positive, seed, again, self.fed.get(source.element))
+
+    def _changed(self, along: list[int]) -> int:
+        changed = 0
+        for i in self.moving:
+            changed |= along[i] ^ self.forth.along[i]
+        return changed
+
+    def _burn(self, along: list[int], against: list[int], changed: int) -> None:
+        """Marks the zones of the shorts as dead, for good: a source that was shorted stays lost even when a relay then lets go."""
+        if not self.lanes.grounded:
+            return
+        dead: list[int] | None = None
+        unusual = self.lanes.touched
+        lane = (~unusual & (unusual + 1)).bit_length() - 1
+        lane = lane if lane < self.lanes.width else 0
+        for i in self.moving:
+            unusual |= self.every ^ along[i] if along[i] >> lane & 1 else along[i]
+        usual = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
+        for passes, shorted in self.lanes.grounded.items():
+            nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
+            barred = frozenset(i for i in self.protectors if self.network.links[i].element not in passes) if passes else self.protectors
+            for node, mask in zone_of(self.network, nodes, along, against, barred, unusual, usual).items():
+                if mask & ~self.dead[node]:
+                    dead = list(self.dead) if dead is None else dead
+                    dead[node] |= mask
+        if dead is not None:
+            self.dead = dead
 
     def powered(self, consumer: Consumer) -> int:
         """The lanes in which one source feeds a consumer and gets it back."""

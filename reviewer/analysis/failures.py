@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 
 OPEN, SHORT, DIODE_SHORT = "open", "shorted to ground", "shorted through"
@@ -15,7 +15,7 @@ HELD, DROPPED, STAYS, SEVERED = "contacts stuck as energised", "contacts stuck a
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode)
 
 
-@dataclass(frozen=True)
+@record
 class Failure:
     """One failure: ``element`` is a pointer (``parts/x``, ``wires/x``, ``bundles/x``), ``mode`` one of the words above.
 
@@ -61,11 +61,14 @@ def single_failures(design: Design, network: Network, hot: Collection[int]) -> t
     return tuple(found)
 
 
+def stuck_relays(design: Design) -> tuple[Failure, ...]:
+    """Every relay and contactor stuck as energised and at rest."""
+    return tuple(Failure(f"parts/{name}", mode) for name in design.of_kind(p.Electromagnet) for mode in (HELD, DROPPED))
+
+
 def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, ...]:
     """Every relay stuck as energised and at rest, and every switch that stays at a position other than those of ``switches``."""
-    found = []
-    for name in design.of_kind(p.Electromagnet):
-        found += [Failure(f"parts/{name}", HELD), Failure(f"parts/{name}", DROPPED)]
+    found = list(stuck_relays(design))
     for name in design.of_kind(p.Switch):
         found += [Failure(f"parts/{name}", STAYS, position=at) for at in design.parts[name].positions if at != switches.get(name)]
     for name in design.of_kind(p.BreakerSwitch):

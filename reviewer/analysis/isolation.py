@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from reviewer.analysis.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
+from reviewer.network.walk import anything_against, come_to, conductors, conductors_and_protectors
 
 
-@dataclass(frozen=True)
+@record
 class DiodeStand:
     """How an isolation diode stands to the part it protects: ``right``, ``reversed``, ``beside`` it (on neither or both sides)."""
 
@@ -33,17 +33,7 @@ def diode_stand(design: Design, network: Network, name: str) -> DiodeStand:
 
 def _joined(network: Network, start: int, goals: set[int]) -> bool:
     """Whether conductors and protectors, but no diode, switch or relay contact, join a node to a goal."""
-    seen, todo = {start}, [start]
-    while todo:
-        node = todo.pop()
-        if node in goals:
-            return True
-        for i, other, _ in network.around[node]:
-            link = network.links[i]
-            if other not in seen and not link.oneway and link.gate in (Gate.ALWAYS, Gate.PROTECTOR):
-                seen.add(other)
-                todo.append(other)
-    return False
+    return not goals.isdisjoint(come_to(network, [start], conductors_and_protectors))
 
 
 def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
@@ -64,32 +54,15 @@ def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
 
 
 def _plain(network: Network, start: int) -> set[int]:
-    seen, todo = {start}, [start]
-    while todo:
-        for i, other, _ in network.around[todo.pop()]:
-            link = network.links[i]
-            if other not in seen and link.gate is Gate.ALWAYS and not link.oneway:
-                seen.add(other)
-                todo.append(other)
-    return seen
+    return come_to(network, [start], conductors)
 
 
 def _can_be_fed(network: Network, node: int, without: str) -> bool:
-    positives = {s.positive for s in network.sources}
-    seen, todo = {node}, [node]
-    while todo:
-        at = todo.pop()
-        if at in positives:
-            return True
-        for i, other, leaving in network.around[at]:
-            link = network.links[i]
-            if other not in seen and link.element != f"parts/{without}" and not (link.oneway and leaving):
-                seen.add(other)
-                todo.append(other)
-    return False
+    near = come_to(network, [node], lambda link, leaving: link.element != f"parts/{without}" and anything_against(link, leaving))
+    return not near.isdisjoint(s.positive for s in network.sources)
 
 
-@dataclass(frozen=True)
+@record
 class Tie:
     """Two contacts of a single-throw switch that bring two sources to one place."""
 
@@ -135,14 +108,7 @@ def _sources_behind(network: Network, node: int, without: str, contacts: bool) -
 def _without_contacts(network: Network, start: int, without: str, contacts: bool = False) -> set[int]:
     """Nodes joined to one by conductors and protectors alone, or by the contacts of relays too."""
     gates = {Gate.ALWAYS, Gate.PROTECTOR} | ({Gate.ENERGISED, Gate.AT_REST} if contacts else set())
-    seen, todo = {start}, [start]
-    while todo:
-        for i, other, _ in network.around[todo.pop()]:
-            link = network.links[i]
-            if other not in seen and link.element != without and not link.oneway and link.gate in gates:
-                seen.add(other)
-                todo.append(other)
-    return seen
+    return come_to(network, [start], lambda link, leaving: link.element != without and not link.oneway and link.gate in gates)
 
 
 def senses_at_post(network: Network, terminal: str, post: int) -> bool:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from reviewer.analysis.failures import DIODE_SHORT, DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, Failure
 from reviewer.model.operating import ResolvedState
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
 
 Case = Failure | tuple[Failure, ...]
 Masks = dict
 
 
-@dataclass(frozen=True)
+@record
 class Lanes:
     """What differs between the lanes. ``forward[link]`` and ``backward[link]``: lanes in which a link conducts from a to b and from b to a, relays aside.
 
@@ -32,6 +33,8 @@ class Lanes:
     grounded: Mapping[frozenset[str], Mapping[int, int]]
     running: int
     outside: int
+    #: lanes in which a link may do other than in most: something is open, shorted through, stuck or moved
+    touched: int = -1
 
     @property
     def every(self) -> int:
@@ -86,7 +89,7 @@ def _troubles(network: Network, cases: Sequence[Case]) -> _Troubles:
                 note({DIODE_SHORT: bits.through, HELD: bits.held, DROPPED: bits.dropped}[failure.mode], failure.element, lane)
     for table in bits.tables():
         for key, lanes in table.items():
-            table[key] = mask_of(lanes, len(cases))
+            table[key] = 1 << lanes[0] if len(lanes) == 1 else mask_of(lanes, len(cases))
     return bits
 
 
@@ -113,65 +116,101 @@ def lanes_of_pairs(network: Network, state: ResolvedState, firsts: Sequence[Case
 
 def _lanes(network: Network, state: ResolvedState, bits: _Troubles, width: int, extra: frozenset[int]) -> Lanes:
     every = (1 << width) - 1
+    standing = [every] * len(network.links)
+    for i, name, positions in network.switched:
+        if i not in extra and state.switches.get(name) not in positions:
+            standing[i] = 0
+    pulled = dict.fromkeys(state.pulled, every)
+    return _under(network, bits, width, standing, extra, pulled, every if state.engine == "running" else 0, every if state.ground_power else 0, True)
+
+
+def _under(
+    network: Network, bits: _Troubles, width: int, standing: list[int], extra: frozenset[int], pulled: Masks, running: int, outside: int, alike: bool
+) -> Lanes:
+    """Lanes of links that stand as their switches do (``standing``), under troubles. ``alike``: but for these, all lanes are the same."""
     # the same part both open and shorted counts as shorted
     opened = {element: mask & ~bits.shorted.get(element, 0) for element, mask in bits.opened.items()}
     moved: dict[str, int] = {}
     for (element, _), mask in bits.stays.items():
         moved[element] = moved.get(element, 0) | mask
-    forward, backward = [], []
-    for i, link in enumerate(network.links):
-        mask = every
-        if link.positions and i not in extra:
-            mask = every if state.switches.get(bare(link.element)) in link.positions else 0
-            if link.element in moved:
-                mask &= ~moved[link.element]
-                for position in link.positions:
-                    mask |= bits.stays.get((link.element, position), 0)
-        if link.gate is Gate.PROTECTOR and bare(link.element) in state.pulled:
-            mask = 0
-        if link.element in opened:
-            mask &= ~opened[link.element]
-        forward.append(mask)
-        backward.append(mask & bits.through.get(link.element, 0) if link.oneway else mask)
+    forward = list(standing)
+    for element, mask in moved.items():
+        for i in network.links_of[element]:
+            if i not in extra:
+                forward[i] &= ~mask
+                for position in network.links[i].positions:
+                    forward[i] |= bits.stays.get((element, position), 0)
+    for name, mask in pulled.items():
+        for i in network.links_of.get(f"parts/{name}", ()):
+            if i in network.protectors:
+                forward[i] &= ~mask
+    for element, mask in opened.items():
+        for i in network.links_of.get(element, ()):
+            forward[i] &= ~mask
+    backward = list(forward)
+    for i, element in network.diodes:
+        backward[i] &= bits.through.get(element, 0)
+    touched = 0
+    for table in (opened, bits.through, bits.held, bits.dropped, bits.stays):
+        for mask in table.values():
+            touched |= mask
     grounded: dict[frozenset[str], dict[int, int]] = {}
     for (passes, node), mask in bits.grounded.items():
         grounded.setdefault(passes, {})[node] = mask
     return Lanes(
-        width, tuple(forward), tuple(backward), _relayed(network), bits.held, bits.dropped, opened, grounded,
-        every if state.engine == "running" else 0, every if state.ground_power else 0,
+        width, tuple(forward), tuple(backward), network.relayed, bits.held, bits.dropped, opened, grounded, running, outside,
+        touched if alike else (1 << width) - 1,
     )  # fmt: skip
 
 
 def lanes_of_states(network: Network, states: Sequence[ResolvedState]) -> Lanes:
     """One lane a state, with nothing failed."""
-    width = len(states)
-    every = (1 << width) - 1
+    return _settings(network, states, _Troubles(), 1)
+
+
+def lanes_of_moves(
+    network: Network, states: Sequence[ResolvedState], cases: Sequence[Case], tripped: Mapping[int, int], lost: Mapping[str, int]
+) -> Lanes:
+    """One lane a state and case, after something has happened already: lane ``i * len(cases) + j`` has ``states[i]`` and ``cases[j]``.
+
+    ``tripped[link]`` are the lanes in which a protector has opened, ``lost[element]`` those in which a source is gone for good.
+    """
+    repeat = mask_of((i * len(cases) for i in range(len(states))), len(states) * len(cases))
+    bits = _troubles(network, cases)
+    for table in bits.tables():
+        for key, mask in table.items():
+            table[key] = mask * repeat
+    lanes = _settings(network, states, bits, len(cases))
+    ways = [list(lanes.forward), list(lanes.backward)]
+    for i, mask in tripped.items():
+        for way in ways:
+            way[i] &= ~mask
+    opened = {**lanes.opened, **{element: lanes.opened.get(element, 0) | mask for element, mask in lost.items()}}
+    return replace(lanes, forward=tuple(ways[0]), backward=tuple(ways[1]), opened=opened)
+
+
+def _settings(network: Network, states: Sequence[ResolvedState], bits: _Troubles, size: int) -> Lanes:
+    """Lanes in blocks of ``size``, a block for each state, under troubles that are masks over all of them."""
+    width = len(states) * size
+    whole = (1 << size) - 1
     stand: dict[tuple[str, str], list[int]] = {}
     pulled: dict[str, list[int]] = {}
-    for lane, state in enumerate(states):
+    for block, state in enumerate(states):
         for switch, position in state.switches.items():
-            stand.setdefault((switch, position), []).append(lane)
+            stand.setdefault((switch, position), []).append(block)
         for name in state.pulled:
-            pulled.setdefault(name, []).append(lane)
-    stands = {key: mask_of(lanes, width) for key, lanes in stand.items()}
-    out = {name: mask_of(lanes, width) for name, lanes in pulled.items()}
-    forward, backward = [], []
-    for link in network.links:
-        mask = every
-        name = bare(link.element)
-        if link.positions:
-            mask = 0
-            for position in link.positions:
-                mask |= stands.get((name, position), 0)
-        if link.gate is Gate.PROTECTOR:
-            mask &= ~out.get(name, 0)
-        forward.append(mask)
-        backward.append(0 if link.oneway else mask)
-    running = mask_of((i for i, s in enumerate(states) if s.engine == "running"), width)
-    outside = mask_of((i for i, s in enumerate(states) if s.ground_power), width)
-    return Lanes(width, tuple(forward), tuple(backward), _relayed(network), {}, {}, {}, {}, running, outside)
+            pulled.setdefault(name, []).append(block)
 
+    def mask_of_blocks(blocks: Iterable[int]) -> int:
+        return mask_of((block * size for block in blocks), width) * whole
 
-def _relayed(network: Network) -> tuple[tuple[int, str, bool], ...]:
-    gates = (Gate.ENERGISED, Gate.AT_REST)
-    return tuple((i, link.element, link.gate is Gate.ENERGISED) for i, link in enumerate(network.links) if link.gate in gates)
+    stands = {key: mask_of_blocks(blocks) for key, blocks in stand.items()}
+    out = {name: mask_of_blocks(blocks) for name, blocks in pulled.items()}
+    standing = [(1 << width) - 1] * len(network.links)
+    for i, name, positions in network.switched:
+        standing[i] = 0
+        for position in positions:
+            standing[i] |= stands.get((name, position), 0)
+    running = mask_of_blocks(i for i, s in enumerate(states) if s.engine == "running")
+    outside = mask_of_blocks(i for i, s in enumerate(states) if s.ground_power)
+    return _under(network, bits, width, standing, frozenset(), out, running, outside, False)

@@ -9,12 +9,13 @@ what the starter motor cannot run without; a battery's own cable ends at a conta
 from __future__ import annotations
 
 import heapq
-from dataclasses import dataclass
 
+from reviewer.analysis.ends import feeding_of
 from reviewer.analysis.failures import OPEN
 from reviewer.analysis.states import StateAnswer, conducts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.tables.table import OutsideTable, protector_limit
 
@@ -22,7 +23,7 @@ from reviewer.tables.table import OutsideTable, protector_limit
 STUB_M = 0.15
 
 
-@dataclass(frozen=True)
+@record
 class EndFeed:
     """How one end of a wire is fed in one state.
 
@@ -36,92 +37,6 @@ class EndFeed:
     sources: tuple[str, ...]
     protectors: tuple[str, ...]
     run_m: float | None
-
-
-def wire_feeds(design: Design, network: Network, answer: StateAnswer) -> dict[str, tuple[EndFeed, ...]]:
-    """For each wire that a source can feed in this state, how each end is fed with the wire itself taken away."""
-    walk = _Walk(network, answer)
-    exempt = exempt_wires(design, network, answer)
-    distance = _unprotected_distance(design, network, walk, exempt)
-    found: dict[str, tuple[EndFeed, ...]] = {}
-    for name, wire in design.wires.items():
-        element = f"wires/{name}"
-        ends = []
-        for terminal in (wire.from_, wire.to):
-            node = network.node(terminal)
-            sources, protectors = walk.behind(node, element) if walk.live[node] else ((), ())
-            if not sources and not protectors:
-                continue
-            run = distance.get(node)
-            length = None if run is None or wire.length is None else run + wire.length
-            ends.append(EndFeed(element, terminal, answer.state.name, sources, protectors, length))
-        if ends:
-            found[element] = tuple(ends)
-    return found
-
-
-class _Walk:
-    """Walks against the current in the healthy state of an answer."""
-
-    def __init__(self, network: Network, answer: StateAnswer):
-        self.network = network
-        self.along = [conducts(network, answer, i) for i in range(len(network.links))]
-        self.positives = {s.positive: s.element for s in network.sources if answer.healthy.alive[s.element]}
-        self.live = [answer.healthy.live(n) for n in range(len(network.names))]
-        #: for each node, the (link index, live node) pairs from which current can flow into it
-        self.ways = [
-            [(i, other) for i, other, leaving in around if self.live[other] and self.along[i] and not (network.links[i].oneway and leaving)]
-            for around in network.around
-        ]
-        self.reached: dict[int, list[set[int]]] = {}
-        self.barred: dict[int, list[set[int]]] = {}
-
-    def behind(self, node: int, without: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Sources that reach a node with no protector between, and the protectors that stand between it and a source."""
-        seen, todo = {node}, [node]
-        sources: dict[str, None] = {}
-        edges: list[tuple[str, int]] = []
-        links = self.network.links
-        while todo:
-            at = todo.pop()
-            if at in self.positives:
-                sources[self.positives[at]] = None
-            for i, other in self.ways[at]:
-                link = links[i]
-                if link.element == without:
-                    continue
-                if link.gate is Gate.PROTECTOR:
-                    edges.append((link.element, other))
-                elif other not in seen:
-                    seen.add(other)
-                    todo.append(other)
-        # a protector that leads to nothing but what this zone feeds itself protects the wire from nothing
-        protectors = {element: None for element, far in edges if far not in seen and self._sourced(far, seen)}
-        return tuple(sources), tuple(protectors)
-
-    def _sourced(self, start: int, zone: set[int]) -> bool:
-        """Whether a source can feed a node by a way that keeps out of a zone."""
-        # an answer holds for another zone too: a yes for one that does not touch what was walked, a no for one that blocks all that blocked this walk
-        for walked in self.reached.get(start, ()):
-            if zone.isdisjoint(walked):
-                return True
-        for blocked in self.barred.get(start, ()):
-            if blocked <= zone:
-                return False
-        seen, todo, touched = {start}, [start], set()
-        while todo:
-            at = todo.pop()
-            if at in self.positives:
-                self.reached.setdefault(start, []).append(seen)
-                return True
-            for _, other in self.ways[at]:
-                if other in zone:
-                    touched.add(other)
-                elif other not in seen:
-                    seen.add(other)
-                    todo.append(other)
-        self.barred.setdefault(start, []).append(touched)
-        return False
 
 
 def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
@@ -143,12 +58,12 @@ def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> froze
     return frozenset(found)
 
 
-def _unprotected_distance(design: Design, network: Network, walk: _Walk, exempt: frozenset[str]) -> dict[int, float]:
+def _unprotected_distance(design: Design, network: Network, answer: StateAnswer, exempt: frozenset[str]) -> dict[int, float]:
     """Metres of unprotected wire from the nearest source post, bus bar or exempt cable's end; a wire without length blocks the way."""
     start = {s.positive for s in network.sources}
     start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
     start |= {n for element in exempt for n in network.nodes_of[element]}
-    start |= _alternator_leads(design, network, walk)
+    start |= _alternator_leads(design, network, answer)
     distance: dict[int, float] = {}
     queue = [(0.0, n) for n in start]
     while queue:
@@ -158,7 +73,7 @@ def _unprotected_distance(design: Design, network: Network, walk: _Walk, exempt:
         distance[node] = so_far
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            if other in distance or link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not walk.along[i] or (link.oneway and not leaving):
+            if other in distance or link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not conducts(network, answer, i, leaving):
                 continue
             wire = design.wires.get(bare(link.element)) if link.element.startswith("wires/") else None
             if wire is None:
@@ -168,12 +83,12 @@ def _unprotected_distance(design: Design, network: Network, walk: _Walk, exempt:
     return distance
 
 
-def _alternator_leads(design: Design, network: Network, walk: _Walk) -> set[int]:
+def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
     """Nodes that only alternators feed without a protector, by wires that may carry the alternator's rating: the lead limits itself."""
-    found: set[int] = set()
+    near: dict[int, set[int]] = {}
     for source in network.sources:
         alternator = design.parts[bare(source.element)]
-        if not isinstance(alternator, p.Alternator) or alternator.rating is None or not walk.live[source.positive]:
+        if not isinstance(alternator, p.Alternator) or alternator.rating is None or not answer.healthy.live(source.positive):
             continue
         seen, todo = {source.positive}, [source.positive]
         while todo:
@@ -182,11 +97,13 @@ def _alternator_leads(design: Design, network: Network, walk: _Walk) -> set[int]
                 wire = design.wires[bare(link.element)] if link.element.startswith("wires/") else None
                 if other in seen or link.gate is not Gate.ALWAYS or link.oneway or (wire and not carries_rating(wire, alternator)):
                     continue
-                if all(isinstance(design.parts[bare(s)], p.Alternator) for s in walk.behind(other, "")[0]):
-                    seen.add(other)
-                    todo.append(other)
-        found |= seen
-    return found
+                seen.add(other)
+                todo.append(other)
+        near[source.positive] = seen
+    nodes = sorted(set().union(*near.values()))
+    fed = feeding_of(network, [answer], [(n, "") for n in nodes])[0]
+    alone = {n for n, (sources, _) in zip(nodes, fed, strict=True) if all(isinstance(design.parts[bare(s)], p.Alternator) for s in sources)}
+    return alone | set(near)
 
 
 def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
@@ -200,10 +117,18 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
 
 
 def feeds_in_states(design: Design, network: Network, answers: tuple[StateAnswer, ...]) -> dict[str, tuple[EndFeed, ...]]:
-    """:func:`wire_feeds` over several states; what is the same in a later state is not repeated."""
+    """For each wire that a source can feed, how each end is fed with the wire itself taken away; what is the same in a later state is not repeated."""
+    ends = [(f"wires/{name}", terminal) for name, wire in design.wires.items() for terminal in (wire.from_, wire.to)]
+    fed = feeding_of(network, answers, [(network.node(terminal), element) for element, terminal in ends])
     found: dict[str, dict[tuple, EndFeed]] = {}
-    for answer in answers:
-        for element, feeds in wire_feeds(design, network, answer).items():
-            for feed in feeds:
-                found.setdefault(element, {}).setdefault((feed.end, feed.sources, feed.protectors), feed)
-    return {element: tuple(feeds.values()) for element, feeds in found.items()}
+    for answer, feedings in zip(answers, fed, strict=True):
+        distance: dict[int, float] | None = None
+        for (element, terminal), (sources, protectors) in zip(ends, feedings, strict=True):
+            if (not sources and not protectors) or (terminal, sources, protectors) in found.get(element, ()):
+                continue
+            if distance is None:
+                distance = _unprotected_distance(design, network, answer, exempt_wires(design, network, answer))
+            run, length = distance.get(network.node(terminal)), design.wires[bare(element)].length
+            run_m = None if run is None or length is None else run + length
+            found.setdefault(element, {})[terminal, sources, protectors] = EndFeed(element, terminal, answer.state.name, sources, protectors, run_m)
+    return {f"wires/{name}": tuple(found[f"wires/{name}"].values()) for name in design.wires if f"wires/{name}" in found}

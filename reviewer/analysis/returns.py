@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
+from reviewer.network.walk import come_to, conductors
 
 
 def return_way(design: Design, network: Network, nodes: tuple[int, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
@@ -22,22 +23,12 @@ def sensor_return_way(design: Design, network: Network, sensor: str, unknown_joi
     """:func:`return_way` for the return of a sensor or jack. The signal return of an instrument that takes its signal is a return too, whether or
     not the instrument isolates it: the measuring current is the instrument's own."""
     goals = {s.negative for s in network.sources}
-    reached = _plain(network, network.node(f"{sensor}.signal"))
+    reached = come_to(network, [network.node(f"{sensor}.signal")], conductors)
     for name in design.of_kind(p.Instrument):
         for entry in design.parts[name].inputs.values():
             if entry.return_ and network.node(f"{name}.{entry.signal}") in reached:
                 goals.add(network.node(f"{name}.{entry.return_}"))
     return _way_to(design, network, (network.node(f"{sensor}.return"),), goals, unknown_joined)
-
-
-def _plain(network: Network, start: int) -> set[int]:
-    seen, todo = {start}, [start]
-    while todo:
-        for i, other, _ in network.around[todo.pop()]:
-            if other not in seen and network.links[i].gate is Gate.ALWAYS and not network.links[i].oneway:
-                seen.add(other)
-                todo.append(other)
-    return seen
 
 
 def _way_to(design: Design, network: Network, nodes: tuple[int, ...], goals: set[int], unknown_joined: bool) -> tuple[str, ...] | None:
@@ -46,7 +37,7 @@ def _way_to(design: Design, network: Network, nodes: tuple[int, ...], goals: set
     return next((way for way in ways if way is not None), None)
 
 
-@dataclass(frozen=True)
+@record
 class Loop:
     """A conductor (``element``) whose two ends are also joined by the elements of ``way``."""
 

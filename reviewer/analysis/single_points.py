@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import chain
+from types import MappingProxyType
 
-from reviewer.analysis.failures import OPEN, SHORT
-from reviewer.analysis.states import StateAnswer, critical_functions, feed_path, function_masks, loads_of
+from reviewer.analysis.conduction import conduct
+from reviewer.analysis.failures import OPEN, SHORT, Failure
+from reviewer.analysis.states import StateAnswer, critical_functions, feed_path, function_masks, loads_of, rests_on
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
 
+#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
+SHORT_RUN_M = 0.3048
+NOTHING: Mapping[str, int] = MappingProxyType({})
 SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
 _BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
 
 
-@dataclass(frozen=True)
+@record
 class SinglePoint:
     """One element whose failure loses a function in a state.
 
@@ -33,24 +41,58 @@ class SinglePoint:
     hazard: HazardClass
     #: nodes that a short here makes dead
     zone: frozenset[int]
+    #: the failures that ``modes`` puts into words
+    failures: tuple[Failure, ...]
     #: other elements of which a short does the same, by making the same zone dead
     alike: tuple[str, ...] = ()
 
 
-def single_points(design: Design, network: Network, answer: StateAnswer) -> tuple[SinglePoint, ...]:
-    """Every element whose single failure loses a critical function that lives in the healthy state.
+def single_points(design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int] = NOTHING) -> tuple[SinglePoint, ...]:
+    """Every element whose single failure loses a critical function that lives in the healthy state and that no declared action brings back.
 
-    Where a function and one that rests on it both go, the outermost of at least the same class is named.
+    ``restored[function]`` are the failures after which an action does. Where a function and one that rests on it both go, the outermost of at least
+    the same class is named.
     """
+    return _points(design, network, answer, {f: works | restored.get(f, 0) for f, works in answer.functions.items()})
+
+
+def restorable_points(design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int]) -> tuple[SinglePoint, ...]:
+    """Every element whose single failure loses a critical function until the crew has done what brings it back."""
+    return _points(design, network, answer, {f: works | ~restored.get(f, 0) for f, works in answer.functions.items()})
+
+
+def _points(design: Design, network: Network, answer: StateAnswer, works: Mapping[str, int]) -> tuple[SinglePoint, ...]:
     found: list[SinglePoint] = []
     critical = [f for f in critical_functions(design) if answer.alive[f] and f not in answer.state.without]
     for element, indexes in _by_element(answer).items():
-        lost = [f for f in critical if any(not answer.functions[f] >> i & 1 for i in indexes)]
-        for function in lost:
-            if any(_rests_on(design, outer, function) and _worse(design, outer, function) for outer in lost):
-                continue
-            found.append(_describe(design, network, answer, function, element, [i for i in indexes if not answer.functions[function] >> i & 1]))
+        lost = [f for f in critical if any(not works[f] >> i & 1 for i in indexes)]
+        for function in outermost(design, lost):
+            found.append(_describe(design, network, answer, function, element, [i for i in indexes if not works[function] >> i & 1]))
     return _merged(found)
+
+
+def cut_bundles(design: Design, network: Network, answer: StateAnswer, points: Iterable[SinglePoint]) -> Iterator[SinglePoint]:
+    """Those single points that are severed bundles and lose the function by their long wires alone; a wire without a length counts as long."""
+    severed = [point for point in points if point.side == BUNDLE and point.state == answer.state.name]
+    cases = [tuple(Failure(w, OPEN) for w in network.bundles[bare(point.element)] if _is_long(design, w)) for point in severed]
+    solved = conduct(network, answer.state, cases, answer.healthy) if cases else answer.healthy
+    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)
+    for i, point in enumerate(severed):
+        if not works[point.function] >> i & 1:
+            yield point
+
+
+def _is_long(design: Design, wire: str) -> bool:
+    length = design.wires[bare(wire)].length
+    return length is None or length > SHORT_RUN_M
+
+
+def by_element(points: Iterable[tuple[SinglePoint, ...]]) -> dict[str, tuple[SinglePoint, ...]]:
+    """The points of several states, by element."""
+    found: dict[str, tuple[SinglePoint, ...]] = {}
+    for point in chain.from_iterable(points):
+        found[point.element] = (*found.get(point.element, ()), point)
+    return found
 
 
 def _merged(found: list[SinglePoint]) -> tuple[SinglePoint, ...]:
@@ -83,7 +125,9 @@ def _describe(design: Design, network: Network, answer: StateAnswer, function: s
     modes = tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes))
     shorts = sum(1 << i for i in indexes if answer.failures[i].mode == SHORT)
     zone = frozenset(n for n, mask in enumerate(answer.failed.zone) if mask & shorts)
-    return SinglePoint(function, element, answer.state.name, side, modes, tuple(dead), path, HazardClass.of(design.functions[function].loss), zone)
+    hazard = HazardClass.of(design.functions[function].loss)
+    failures = tuple(answer.failures[i] for i in indexes)
+    return SinglePoint(function, element, answer.state.name, side, modes, tuple(dead), path, hazard, zone, failures)
 
 
 def side_of(part: p.Part | None, hot: bool) -> str:
@@ -100,9 +144,9 @@ def _by_element(answer: StateAnswer) -> dict[str, list[int]]:
     return grouped
 
 
-def _rests_on(design: Design, outer: str, inner: str) -> bool:
-    channels = design.functions[outer].of
-    return inner in channels or any(c in design.functions and _rests_on(design, c, inner) for c in channels)
+def outermost(design: Design, functions: Sequence[str]) -> tuple[str, ...]:
+    """Those of some functions on which no other of them rests that is of at least the same class."""
+    return tuple(f for f in functions if not any(rests_on(design, outer, f) and _worse(design, outer, f) for outer in functions))
 
 
 def _worse(design: Design, outer: str, inner: str) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from reviewer.analysis.conduction import Conduction, conduct_lanes, link_masks
 from reviewer.analysis.failures import OPEN, Failure, stuck_contacts
@@ -18,12 +18,13 @@ from reviewer.analysis.spread import Reached, Spreader
 from reviewer.analysis.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Link, Network, bare
 
 _BOTH_WAYS = ("lamp", "resistive", "heater", "motor", "inductive", "starter")
 
 
-@dataclass(frozen=True)
+@record
 class Sneak:
     """``victim`` gets current from ``source`` though it is off. ``through`` are the loads and coils that pass it, ``moved`` the (switch, position)
     that differs from the dispatch state or None, ``lost`` the conductor of the return side that is open or ""."""
@@ -57,7 +58,7 @@ def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sn
     for source in network.sources:
         # what the source gets back is the end of the way
         ends = [solved.returned[source.element][n] for n in range(len(network.names))]
-        reach = Spreader(wider.trunk, along, against, ends, True).from_node(source.positive, solved.alive[source.element] & ~ends[source.positive])
+        reach = Spreader(wider.trunk, along, against, ends).from_node(source.positive, solved.alive[source.element] & ~ends[source.positive])
         for consumer in (*network.consumers, *network.coils):
             sneaked = _sneaked(consumer, source.element, solved, reach, lanes.opened.get(consumer.element, 0))
             if sneaked:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction import Conduction, conduct
+from reviewer.analysis.conduction import Conduction, conduct, conduct_states
 from reviewer.analysis.failures import Failure, single_failures
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Network, bare
 
 
-@dataclass(frozen=True)
+@record
 class StateAnswer:
     """``healthy`` has one bit; in ``failed`` bit i belongs to ``failures[i]``, and so it does in ``functions[name]``, the failures under which a
     function lives. What happens under failures is worked out on first asking."""
@@ -62,6 +62,12 @@ def solve_state(design: Design, network: Network, state: ResolvedState) -> State
     return StateAnswer(design, network, state, conduct(network, state))
 
 
+def solve_states(design: Design, network: Network, states: Sequence[ResolvedState]) -> Mapping[str, StateAnswer]:
+    """:func:`solve_state` for several states, solved side by side; by name."""
+    solved = conduct_states(network, states)
+    return MappingProxyType({state.name: StateAnswer(design, network, state, solved.lane(i)) for i, state in enumerate(states)})
+
+
 def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:
     """For each function, the failures under which at least the wanted number of its channels works."""
     done: dict[str, int] = {}
@@ -91,13 +97,19 @@ def loads_of(design: Design, function: str) -> tuple[str, ...]:
     return tuple(found)
 
 
+def rests_on(design: Design, outer: str, inner: str) -> bool:
+    """Whether a function counts another among its channels, or among theirs."""
+    channels = design.functions[outer].of
+    return inner in channels or any(c in design.functions and rests_on(design, c, inner) for c in channels)
+
+
 def critical_functions(design: Design) -> tuple[str, ...]:
     """Functions whose loss is declared hazardous or catastrophic."""
     return tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.HAZARDOUS)
 
 
-def feed_path(network: Network, answer: StateAnswer, source: str, goal: int) -> tuple[str, ...]:
-    """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not."""
+def feed_path(network: Network, answer: StateAnswer, source: str, goal: int, without: Collection[str] = ()) -> tuple[str, ...]:
+    """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not. ``without`` are elements that are open."""
     start = next(s.positive for s in network.sources if s.element == source)
     if not answer.healthy.fed[source][goal]:
         return ()
@@ -106,7 +118,12 @@ def feed_path(network: Network, answer: StateAnswer, source: str, goal: int) -> 
     while todo and goal not in came:
         node = todo.popleft()
         for i, other, leaving in network.around[node]:
-            if other not in came and answer.healthy.fed[source][other] and conducts(network, answer, i, leaving):
+            if (
+                other not in came
+                and answer.healthy.fed[source][other]
+                and conducts(network, answer, i, leaving)
+                and network.links[i].element not in without
+            ):
                 came[other] = (node, network.links[i].element)
                 todo.append(other)
     steps: list[str] = []
@@ -133,7 +150,7 @@ def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True
     return True
 
 
-@dataclass(frozen=True)
+@record
 class ShortedSource:
     """A source whose positive reaches its own negative with no load between, in the healthy system."""
 

@@ -7,7 +7,7 @@ one position to the next. A combination is told by the one that is most like the
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.analysis.combinations import Combination, Cones, Grid, conduct_grid, grid_of, held_momentary
@@ -16,10 +16,12 @@ from reviewer.analysis.states import StateAnswer, feed_path, loads_of, solve_sta
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Network, Source, bare
+from reviewer.network.walk import anything_along, come_to
 
 
-@dataclass(frozen=True)
+@record
 class ReverseFeed:
     """``source`` feeds ``into`` (a source that must not take from it), each the other where ``both_ways``.
 
@@ -88,7 +90,7 @@ def combined_ties(
         switches = cones.switches((source.positive, other.positive))
         for moving in ("", *switches):
             pair = (source.element, other.element)
-            if pair in known or not reachable(network, source.positive)[other.positive]:
+            if pair in known or other.positive not in come_to(network, [source.positive], anything_along):
                 continue
             if (switches, moving) not in solved:
                 grid = grid_of(design, base, switches, moving)
@@ -123,20 +125,7 @@ def set_as(base: ResolvedState, combination: Combination) -> ResolvedState:
     return replace(base, name="", switches=MappingProxyType(dict(combination.switches)), engine=combination.engine, ground_power=combination.outside)
 
 
-def reachable(network: Network, start: int) -> list[bool]:
-    """Which nodes current from one could reach with every contact closed and every protector in; diodes keep their way."""
-    seen = [False] * len(network.names)
-    seen[start] = True
-    todo = [start]
-    while todo:
-        for i, other, leaving in network.around[todo.pop()]:
-            if not seen[other] and (leaving or not network.links[i].oneway):
-                seen[other] = True
-                todo.append(other)
-    return seen
-
-
-@dataclass(frozen=True)
+@record
 class BeyondPurpose:
     """A load that a reserve powers though it is kept for others."""
 
@@ -153,12 +142,12 @@ def beyond_purpose(
     """Loads that a reserve powers beyond what it is kept for, in a declared state or in any legal combination; and what was not tried."""
     source = next(s for s in network.sources if s.element == f"parts/{reserve}")
     kept = {load for name in design.parts[reserve].kept_for for load in (loads_of(design, name) if name in design.functions else (name,))}
-    reach = reachable(network, source.positive)
+    reach = come_to(network, [source.positive], anything_along)
     found: list[BeyondPurpose] = []
     untried: list[str] = []
     solved: dict[tuple[str, ...], tuple[Grid, Conduction]] = {}
     for consumer in network.consumers:
-        if bare(consumer.element) in kept or not any(reach[n] for n in consumer.plus):
+        if bare(consumer.element) in kept or not any(n in reach for n in consumer.plus):
             continue
 
         def powered(answer: Conduction, consumer=consumer) -> int:

@@ -1,17 +1,15 @@
 """A design: the aircraft, its parts and wires, what must survive, how it is operated and what watches it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
-
-from reviewer.model.parts import FrozenMap, Name, Part, Piece, TerminalRef, Text, Wire, need, no_entries, text
+from reviewer.model.parts import Part, Wire
+from reviewer.model.piece import FrozenMap, Limits, Name, Piece, TerminalRef, Text, need, no_entries, text
 from reviewer.model.quantities import Celsius, Seconds, Volts
+from reviewer.model.record import record
 
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
 
@@ -32,8 +30,8 @@ class Aircraft(Piece):
 class Function(Piece):
     """Something that must go on working: any so many of some channels."""
 
-    any: Annotated[int, Field(ge=1)] = need("any", "How many of the channels are enough.", 1)
-    of: Annotated[tuple[Name, ...], Field(min_length=1)] = need(
+    any: Annotated[int, Limits(ge=1)] = need("any", "How many of the channels are enough.", 1)
+    of: Annotated[tuple[Name, ...], Limits(min_length=1)] = need(
         "of", "The channels: loads, instruments or other functions.", ["left-ignition", "right-ignition"]
     )
     loss: HazardWord = need("loss", "Hazard class of losing it, in the words of AC 23.1309-1E.", "catastrophic")
@@ -48,17 +46,11 @@ class State(Piece):
         "use", "`flight`: normal in flight; `abnormal`: set after something failed; `ground`: on the ground only.", "flight"
     )
     engine: Literal["running", "stopped", "cranking"] | None = text("engine", "What the engine does.", "running")
-    switches: FrozenMap[Name] = Field(
-        default_factory=no_entries, title="switches", description="The position of each switch and breaker-switch.", examples=[{"master": "on"}]
-    )
-    pulled: tuple[Name, ...] = Field(
-        default=(), title="pulled", description="Breakers pulled and fuses removed in this state.", examples=[["field-breaker"]]
-    )
+    switches: FrozenMap[Name] = text("switches", "The position of each switch and breaker-switch.", {"master": "on"}, default=no_entries)
+    pulled: tuple[Name, ...] = text("pulled", "Breakers pulled and fuses removed in this state.", ["field-breaker"], default=())
     ground_power: Literal["connected", "absent"] | None = text("ground power", "Whether outside power is connected.", "absent")
-    dead: tuple[Name, ...] = Field(default=(), title="dead", description="Buses that must be dead in this state.", examples=[["avionics-bus"]])
-    without: tuple[Name, ...] = Field(
-        default=(), title="without", description="Functions that are off in this state on purpose.", examples=[["navigation"]]
-    )
+    dead: tuple[Name, ...] = text("dead", "Buses that must be dead in this state.", ["avionics-bus"], default=())
+    without: tuple[Name, ...] = text("without", "Functions that are off in this state on purpose.", ["navigation"], default=())
     note: Text | None = text("note", "Anything a reader should know.", "The smoke drill.")
 
 
@@ -78,6 +70,18 @@ class Action(Piece):
     )
     label: Text | None = text("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
     time: Seconds | None = text("time", "Time it takes, noticing included.", "10 s")
+    after: tuple[Name, ...] = text(
+        "after", "Parts and wires that have failed when it is taken; a protector among them has opened.", ["main-battery"], default=()
+    )
+    restores: tuple[Name, ...] = text(
+        "restores", "Functions, loads, instruments and sources that work once it is done in the dispatch state.", ["ignition"], default=()
+    )
+    disconnects: tuple[Name, ...] = text(
+        "disconnects",
+        "Once it is done in the dispatch state: buses, loads and instruments that are dead, sources that power nothing.",
+        ["main-bus"],
+        default=(),
+    )
     note: Text | None = text("note", "Anything a reader should know.", "Guarded switch.")
 
 
@@ -93,23 +97,15 @@ class Operation(Piece):
 
     dispatch: Name = need("dispatch", "The state the checklist asks for in flight.", "cruise")
     states: FrozenMap[State] = need("states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}})
-    phases: FrozenMap[Phase] = Field(
-        default_factory=no_entries,
-        title="phases",
-        description="The phases of a flight.",
-        examples=[{"cruise": {"state": "cruise", "duration": "2 h"}}],
+    phases: FrozenMap[Phase] = text("phases", "The phases of a flight.", {"cruise": {"state": "cruise", "duration": "2 h"}}, default=no_entries)
+    actions: FrozenMap[Action] = text(
+        "actions", "What the crew may do after a failure.", {"to-reserve": {"move": {"ignition-source": "reserve"}}}, default=no_entries
     )
-    actions: FrozenMap[Action] = Field(
-        default_factory=no_entries,
-        title="actions",
-        description="What the crew may do after a failure.",
-        examples=[{"to-reserve": {"move": {"ignition-source": "reserve"}}}],
-    )
-    excluded: tuple[Exclusion, ...] = Field(
+    excluded: tuple[Exclusion, ...] = text(
+        "excluded",
+        "Combinations that cannot be set; all others are legal.",
+        [{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}],
         default=(),
-        title="excluded",
-        description="Combinations that cannot be set; all others are legal.",
-        examples=[[{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}]],
     )
     endurance: Seconds | None = text("endurance", "Time wanted on battery after the alternator is lost.", "45 min")
 
@@ -122,6 +118,7 @@ class Monitor(Piece):
     on: Name | None = text("on", "The instrument or lamp that shows it.", "engine-monitor")
     alarm_below: Volts | None = text("alarm below", "An alarm is given below this voltage.", "12.8 V")
     alarm_above: Volts | None = text("alarm above", "An alarm is given above this voltage.", "15.2 V")
+    alarm: Text | None = text("alarm", "For a current, when an alarm is given and how; a reading alone is none.", "ALT lamp below 2 A")
     note: Text | None = text("note", "Anything a reader should know.", "Amber lamp.")
 
 
@@ -129,24 +126,22 @@ class Check(Piece):
     """A check before flight."""
 
     state: Name = need("state", "The state the switches are set to for the check.", "run-up-reserve")
-    watch: Annotated[tuple[Name, ...], Field(min_length=1)] = need("watch", "The monitors, loads or functions looked at.", ["left-ignition"])
+    watch: Annotated[tuple[Name, ...], Limits(min_length=1)] = need("watch", "The monitors, loads or functions looked at.", ["left-ignition"])
     expect: Text = need("expect", "What must be seen.", "Engine runs on the left ignition alone.")
+    proves: tuple[Name, ...] = text("proves", "Parts or wires whose failure the check is to notice.", ["left-fuse", "left-ignition"], default=())
 
 
 class Watch(Piece):
     """What tells the crew of a failure."""
 
-    monitors: FrozenMap[Monitor] = Field(
-        default_factory=no_entries,
-        title="monitors",
-        description="Readings and alarms by name.",
-        examples=[{"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}],
+    monitors: FrozenMap[Monitor] = text(
+        "monitors", "Readings and alarms by name.", {"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}, default=no_entries
     )
-    checks: FrozenMap[Check] = Field(
-        default_factory=no_entries,
-        title="checks",
-        description="Pre-flight checks by name.",
-        examples=[{"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}}],
+    checks: FrozenMap[Check] = text(
+        "checks",
+        "Pre-flight checks by name.",
+        {"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}},
+        default=no_entries,
     )
 
 
@@ -161,7 +156,7 @@ class Concession(Piece):
     on: date = need("on", "The day, as YYYY-MM-DD.", "2026-04-18")
 
 
-@dataclass(frozen=True)
+@record
 class Design:
     """A whole design as read. Maps are read-only; every reference in it resolves."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from reviewer.model.design import Operation
+from reviewer.model.record import record
 
 
-@dataclass(frozen=True)
+@record
 class ResolvedState:
     """One state as it holds: ``switches`` gives a position for every switch; ``ground_power`` is True where outside power is connected."""
 
@@ -34,7 +34,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
         if name not in done:
             state = operation.states[name]
             base = resolve(state.like) if state.like else None
-            given = "pulled" in state.model_fields_set
+            given = state.given("pulled")
             done[name] = ResolvedState(
                 name,
                 state.use or (base.use if base else "flight"),

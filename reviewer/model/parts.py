@@ -4,56 +4,10 @@ A part says which terminals it has; a wire, a mounting or a shield names them as
 conducts or computes: what a part does in a circuit is told by :mod:`reviewer.network`.
 """
 
-from __future__ import annotations
+from typing import Annotated, ClassVar, Literal
 
-from collections.abc import Mapping
-from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, Literal, TypeVar
-
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
-
+from reviewer.model.piece import FrozenMap, Limits, Name, Pair, Piece, Tagged, TerminalName, TerminalRef, Text, need, no_entries, text
 from reviewer.model.quantities import AmpereHours, Amperes, AmperesOrZero, Celsius, Metres, Ohms, Percent, Volts, WireSize
-
-
-def _key(name: str) -> str:
-    return name.rstrip("_").replace("_", "-")
-
-
-class Piece(BaseModel):
-    """Base of everything read from a design file: frozen, keys with hyphens, unknown keys refused."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", alias_generator=_key, populate_by_name=False, defer_build=True)
-
-
-Name = Annotated[str, Field(min_length=1, max_length=200)]
-Text = Annotated[str, Field(min_length=1, max_length=2000)]
-TerminalName = Annotated[str, Field(min_length=1, max_length=200, description="A terminal of this part.", examples=["line"])]
-TerminalRef = Annotated[str, Field(min_length=3, max_length=401, pattern=r"^[^.]+\.[^.]+$", examples=["main-bus.stud-1"])]
-Pair = Annotated[tuple[TerminalName, ...], Field(min_length=2, max_length=2)]
-
-
-def _freeze(value: Any) -> Any:
-    return MappingProxyType(dict(value))
-
-
-def no_entries() -> Mapping[str, Any]:
-    """An empty map that nobody can change."""
-    return MappingProxyType({})
-
-
-T = TypeVar("T")
-#: a mapping from names that nobody can change after it was read
-FrozenMap = Annotated[Mapping[Name, T], AfterValidator(_freeze)]
-
-
-def text(title: str, about: str, *examples: Any, **more: Any) -> Any:
-    """A field that may be left out, with the words an editor shows for it."""
-    return Field(default=None, title=title, description=about, examples=list(examples), **more)
-
-
-def need(title: str, about: str, *examples: Any, **more: Any) -> Any:
-    """A field that must be given."""
-    return Field(title=title, description=about, examples=list(examples), **more)
 
 
 class Part(Piece):
@@ -66,9 +20,7 @@ class Part(Piece):
 
     label: Text | None = text("label", "Words on the panel or beside the part.", "FUEL PUMP")
     zone: Name | None = text("zone", "Where in the aircraft the part is.", "firewall-aft")
-    unused: tuple[TerminalName, ...] = Field(
-        default=(), title="unused terminals", description="Terminals left unconnected on purpose.", examples=[["pin-4-plug"]]
-    )
+    unused: tuple[TerminalName, ...] = text("unused terminals", "Terminals left unconnected on purpose.", ["pin-4-plug"], default=())
     note: Text | None = text("note", "Anything a reader should know.", "Second-hand, checked on the bench.")
 
     def terminals(self) -> tuple[str, ...]:
@@ -81,14 +33,12 @@ class Battery(Part):
 
     kind: Literal["battery"] = need("kind", "A battery.", "battery")
     fixed = ("positive", "negative")
-    purpose: Literal["main", "reserve"] = Field(
-        default="main", title="purpose", description="Whether it is a main battery or one kept in reserve.", examples=["reserve"]
-    )
-    kept_for: tuple[Name, ...] = Field(
+    purpose: Literal["main", "reserve"] = text("purpose", "Whether it is a main battery or one kept in reserve.", "reserve", default="main")
+    kept_for: tuple[Name, ...] = text(
+        "kept for",
+        "For a reserve: the functions, loads and instruments that it is kept for; it should feed nothing else.",
+        ["right-ignition", "standby-attitude"],
         default=(),
-        title="kept for",
-        description="For a reserve: the functions, loads and instruments that it is kept for; it should feed nothing else.",
-        examples=[["right-ignition", "standby-attitude"]],
     )
     chemistry: Literal["lead-acid", "lithium-iron-phosphate"] | None = text("chemistry", "What is in the cells.", "lead-acid")
     capacity: AmpereHours | None = text("capacity", "Rated capacity at the 20-hour rate.", "17 Ah")
@@ -103,8 +53,8 @@ class Alternator(Part):
 
     kind: Literal["alternator"] = need("kind", "An alternator.", "alternator")
     fixed = ("output", "ground", "field")
-    excitation: Literal["field", "permanent-magnet"] = Field(
-        default="field", title="excitation", description="A field winding that must be fed, or permanent magnets.", examples=["field"]
+    excitation: Literal["field", "permanent-magnet"] = text(
+        "excitation", "A field winding that must be fed, or permanent magnets.", "field", default="field"
     )
     rating: Amperes | None = text("rating", "Rated output; it limits itself near this current.", "60 A")
     current_limit: Amperes | None = text("current limit", "Current at which it limits itself in flight, where that is not its rating.", "64 A")
@@ -155,7 +105,7 @@ class Fuse(Protector):
     """A fuse."""
 
     kind: Literal["fuse"] = need("kind", "A fuse.", "fuse")
-    spares: Annotated[int, Field(ge=0)] | None = text("spares", "Spare fuses of this rating carried.", 2)
+    spares: Annotated[int, Limits(ge=0)] | None = text("spares", "Spare fuses of this rating carried.", 2)
 
 
 class Limiter(Protector):
@@ -174,13 +124,13 @@ class Switch(Part):
     """A switch of any number of poles and positions, given by what each position joins."""
 
     kind: Literal["switch"] = need("kind", "A switch.", "switch")
-    positions: Annotated[Mapping[Name, tuple[Pair, ...]], AfterValidator(_freeze), Field(min_length=1)] = need(
+    positions: Annotated[FrozenMap[tuple[Pair, ...]], Limits(min_length=1)] = need(
         "positions", "For each position, the pairs of terminals it joins; `[]` where it joins none.", {"off": [], "on": [["line", "load"]]}
     )
     transit: Literal["break-before-make", "make-before-break", "unknown"] | None = text(
         "transit", "What the contacts do between positions; not known is evaluated both ways.", "break-before-make"
     )
-    momentary: tuple[Name, ...] = Field(default=(), title="momentary positions", description="Positions that spring back.", examples=[["start"]])
+    momentary: tuple[Name, ...] = text("momentary positions", "Positions that spring back.", ["start"], default=())
     rating: Amperes | None = text("rating", "Direct-current rating of one contact.", "10 A")
     resistance: Ohms | None = text("resistance", "Resistance of one closed contact.", "0.010 ohm")
     guard: Literal["none", "guarded", "locking-lever"] | None = text("guard", "Protection from being knocked.", "locking-lever")
@@ -213,14 +163,14 @@ class ChangeoverContact(Piece):
     energised: TerminalName = need("energised", "Joined to the common when the coil is energised.", "reserve-side")
 
 
-Contact = Annotated[MakeContact | BreakContact | ChangeoverContact, Field(discriminator="kind")]
+Contact = Annotated[MakeContact | BreakContact | ChangeoverContact, Tagged()]
 
 
 class Electromagnet(Part):
     """What relays and contactors share: a coil and its contacts."""
 
     coil: Pair = need("coil", "The two terminals of the coil; one may be shared with a contact.", ["coil-plus", "coil-minus"])
-    contacts: Annotated[Mapping[Name, Contact], AfterValidator(_freeze), Field(min_length=1)] = need(
+    contacts: Annotated[FrozenMap[Contact], Limits(min_length=1)] = need(
         "contacts", "The contacts by name.", {"main": {"kind": "make", "joins": ["line", "load"]}}
     )
     coil_current: Amperes | None = text("coil current", "Current of the coil at nominal volts.", "0.8 A")
@@ -282,14 +232,11 @@ class Shunt(Part):
 class Consumer(Part):
     """What loads and instruments share."""
 
-    supplies: Annotated[tuple[TerminalName, ...], Field(min_length=1)] = Field(
-        default=("supply",),
-        title="supplies",
-        description="Supply terminals; any one is enough, and they do not feed each other.",
-        examples=[["supply-a", "supply-b"]],
+    supplies: Annotated[tuple[TerminalName, ...], Limits(min_length=1)] = text(
+        "supplies", "Supply terminals; any one is enough, and they do not feed each other.", ["supply-a", "supply-b"], default=("supply",)
     )
-    returns: Annotated[tuple[TerminalName, ...], Field(min_length=1)] = Field(
-        default=("return",), title="returns", description="Return terminals, joined inside the unit.", examples=[["return"]]
+    returns: Annotated[tuple[TerminalName, ...], Limits(min_length=1)] = text(
+        "returns", "Return terminals, joined inside the unit.", ["return"], default=("return",)
     )
     mounted_on: TerminalRef | None = text("mounted on", "The terminal that its case, joined to its return, is bolted to.", "airframe.panel")
     current: AmperesOrZero | FrozenMap[AmperesOrZero] | None = text(
@@ -323,11 +270,8 @@ class Instrument(Consumer):
     """An instrument, radio, audio panel or display: a load with signal inputs."""
 
     kind: Literal["instrument"] = need("kind", "An instrument.", "instrument")
-    inputs: FrozenMap[SignalInput] = Field(
-        default_factory=no_entries,
-        title="inputs",
-        description="Signal inputs by name.",
-        examples=[{"oil-temp": {"signal": "oil-temp-in", "return": "oil-temp-return"}}],
+    inputs: FrozenMap[SignalInput] = text(
+        "inputs", "Signal inputs by name.", {"oil-temp": {"signal": "oil-temp-in", "return": "oil-temp-return"}}, default=no_entries
     )
     signal_returns: Literal["joined", "isolated"] | None = text(
         "signal returns", "Whether signal returns are joined to the power return inside the unit, or isolated from it.", "joined"
@@ -343,9 +287,7 @@ class Sensor(Part):
 
     kind: Literal["sensor"] = need("kind", "A sensor or jack.", "sensor")
     fixed = ("signal", "return")
-    carries: Literal["measurement", "audio", "data"] = Field(
-        default="measurement", title="carries", description="What its signal is.", examples=["audio"]
-    )
+    carries: Literal["measurement", "audio", "data"] = text("carries", "What its signal is.", "audio", default="measurement")
     mounted_on: TerminalRef | None = text("mounted on", "The terminal that its case, joined to its return, is bolted to.", "engine-block.sender")
 
 
@@ -368,7 +310,7 @@ class Connector(Part):
     """A connector: each pin joins its two sides, `NAME-plug` and `NAME-socket`."""
 
     kind: Literal["connector"] = need("kind", "A connector.", "connector")
-    pins: Annotated[tuple[Name, ...], Field(min_length=1)] = need("pins", "The pins by name.", ["1", "2", "3"])
+    pins: Annotated[tuple[Name, ...], Limits(min_length=1)] = need("pins", "The pins by name.", ["1", "2", "3"])
     pin_rating: Amperes | None = text("pin rating", "Current one pin may carry.", "7.5 A")
     resistance: Ohms | None = text("resistance", "Resistance of one mated pin.", "0.005 ohm")
 
@@ -404,8 +346,8 @@ class Wire(Piece):
     bundle: Name | None = text("bundle", "The bundle it runs in.", "panel-left")
     zone: Name | None = text("zone", "Where in the aircraft it runs.", "cabin")
     insulation: Celsius | None = text("insulation", "Temperature class of the insulation.", "150 C")
-    shield: tuple[TerminalRef, ...] | None = text(
-        "shield", "For a shielded wire, the terminals at which the shield is grounded: none, one or two.", ["audio-panel.mic-return"], max_length=2
+    shield: Annotated[tuple[TerminalRef, ...], Limits(max_length=2)] | None = text(
+        "shield", "For a shielded wire, the terminals at which the shield is grounded: none, one or two.", ["audio-panel.mic-return"]
     )
     label: Text | None = text("label", "What is marked on it, where that differs from its name.", "W21A")
     note: Text | None = text("note", "Anything a reader should know.", "Spare length coiled behind the panel.")

@@ -1,18 +1,18 @@
 """Quantities written with their unit, as a builder writes them: ``5 A``, ``14.2 V``, ``18 AWG``, ``24 in``.
 
 A quantity in a design file is text. Its value in the model is a ``float`` in the base unit of its dimension
-(ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius, a share from 0 to 1), or a :class:`Gauge` for a wire size.
+(ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius), or a :class:`Gauge` for a wire size.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, WithJsonSchema
-from pydantic_core import PydanticCustomError
+from reviewer.model.piece import Mark
+from reviewer.model.record import record
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
@@ -50,10 +50,10 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     :class:`QuantityError` with one sentence for the person who wrote the file.
     """
     units = UNITS[dimension]
-    if isinstance(value, bool) or value is None or isinstance(value, (list, dict)):
-        raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
-    if isinstance(value, (int, float)):
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
         raise QuantityError(f"the number {value} has no unit; write for example `{value:g} {next(iter(units))}`")
+    if not isinstance(value, str):
+        raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
     match = _TEXT.match(value)
     if not match:
         raise QuantityError(f"`{_clip(value)}` is not a {dimension}; write a number and a unit, for example `{example}`")
@@ -68,7 +68,7 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     return number
 
 
-@dataclass(frozen=True)
+@record
 class Gauge:
     """A wire size: ``awg`` is the American wire gauge as written in the tables (``"18"``, ``"00"``) or None; ``area_mm2`` the
     conductor area in square millimetres (for AWG sizes, of the solid conductor after ASTM B258)."""
@@ -108,53 +108,64 @@ def _clip(text: str, limit: int = 60) -> str:
     return text if len(text) <= limit else text[: limit - 1] + "…"
 
 
-def _validator(dimension: str, example: str, least: float | None, above: bool, most: tuple[float, str] | None = None):
-    def validate(value: Any) -> float:
-        try:
-            number = read_quantity(value, dimension, example)
-        except QuantityError as error:
-            raise PydanticCustomError("quantity", "{text}", {"text": error.message}) from None
-        if least is not None and (number < least or (above and number == least)):
-            bound = "more than zero" if above else "zero or more"
-            raise PydanticCustomError("quantity", "{text}", {"text": f"`{_clip(str(value))}` must be {bound}"})
-        if most is not None and number > most[0]:
-            raise PydanticCustomError("quantity", "{text}", {"text": f"`{_clip(str(value))}` must be {most[1]} or less"})
+class Quantity(Mark):
+    """Marks a number in an annotation as a quantity of a dimension; ``least`` bounds it in the base unit, and is itself out of bounds if ``above``;
+    ``most`` bounds it as it would be written."""
+
+    reads_text = True
+
+    def __init__(self, dimension: str, example: str, least: float | None = 0.0, above: bool = True, most: str | None = None):
+        self.dimension, self.example, self.least, self.above, self.most = dimension, example, least, above, most
+
+    def __iter__(self) -> Iterator[Any]:
+        units = "|".join(UNITS[self.dimension])
+        pattern = rf"^\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$"
+        return _for_pydantic(self.read, pattern, self.example)
+
+    def read(self, value: Any) -> float:
+        number = read_quantity(value, self.dimension, self.example)
+        if self.least is not None and (number < self.least or (self.above and number == self.least)):
+            raise QuantityError(f"`{_clip(str(value))}` must be {'more than zero' if self.above else 'zero or more'}")
+        if self.most is not None and number > read_quantity(self.most, self.dimension, self.example):
+            raise QuantityError(f"`{_clip(str(value))}` must be {self.most} or less")
         return number
 
-    return validate
 
+class Size(Mark):
+    """Marks a wire size in an annotation."""
 
-def _quantity(dimension: str, example: str, least: float | None = 0.0, above: bool = True, most: tuple[float, str] | None = None) -> Any:
-    units = "|".join(UNITS[dimension])
-    schema = {"type": "string", "pattern": rf"^\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$", "examples": [example]}
-    return Annotated[float, BeforeValidator(_validator(dimension, example, least, above, most)), WithJsonSchema(schema)]
+    reads_text = True
 
+    def __iter__(self) -> Iterator[Any]:
+        pattern = r"^\s*(([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG|([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*mm2)\s*$"
+        return _for_pydantic(read_gauge, pattern, "18 AWG", "1.5 mm2")
 
-def _gauge(value: Any) -> Gauge:
-    try:
+    def read(self, value: Any) -> Gauge:
         return read_gauge(value)
-    except QuantityError as error:
-        raise PydanticCustomError("quantity", "{text}", {"text": error.message}) from None
 
 
-Amperes = _quantity("current", "5 A")
-AmperesOrZero = _quantity("current", "0.5 A", above=False)
-Volts = _quantity("voltage", "14.2 V")
-Watts = _quantity("power", "55 W")
-AmpereHours = _quantity("charge", "17 Ah")
-Ohms = _quantity("resistance", "0.008 ohm")
-Metres = _quantity("length", "0.6 m")
-Seconds = _quantity("time", "30 min")
-Percent = _quantity("share", "80 %", above=False, most=(1.0, "100 %"))
-Celsius = _quantity("temperature", "150 C", least=-273.15, above=False)
-WireSize = Annotated[
-    Any,
-    BeforeValidator(_gauge),
-    WithJsonSchema(
-        {
-            "type": "string",
-            "pattern": r"^\s*(([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG|([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*mm2)\s*$",
-            "examples": ["18 AWG", "1.5 mm2"],
-        }
-    ),
-]
+def _for_pydantic(read: Callable[[Any], Any], pattern: str, *examples: str) -> Iterator[Any]:
+    from pydantic import BeforeValidator, WithJsonSchema
+    from pydantic_core import PydanticCustomError
+
+    def validate(value: Any) -> Any:
+        try:
+            return read(value)
+        except QuantityError as error:
+            raise PydanticCustomError("quantity", "{text}", {"text": error.message}) from None
+
+    yield BeforeValidator(validate)
+    yield WithJsonSchema({"type": "string", "pattern": pattern, "examples": list(examples)})
+
+
+Amperes = Annotated[float, Quantity("current", "5 A")]
+AmperesOrZero = Annotated[float, Quantity("current", "0.5 A", above=False)]
+Volts = Annotated[float, Quantity("voltage", "14.2 V")]
+Watts = Annotated[float, Quantity("power", "55 W")]
+AmpereHours = Annotated[float, Quantity("charge", "17 Ah")]
+Ohms = Annotated[float, Quantity("resistance", "0.008 ohm")]
+Metres = Annotated[float, Quantity("length", "0.6 m")]
+Seconds = Annotated[float, Quantity("time", "30 min")]
+Percent = Annotated[float, Quantity("share", "80 %", above=False, most="100 %")]
+Celsius = Annotated[float, Quantity("temperature", "150 C", least=-273.15, above=False)]
+WireSize = Annotated[Gauge, Size()]

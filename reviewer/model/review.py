@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import hashlib
-from dataclasses import dataclass
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
+from reviewer.model.record import record
 
 
 class HazardClass(IntEnum):
@@ -39,7 +38,7 @@ class Outcome(Enum):
     NOT_APPLICABLE = "not applicable"
 
 
-@dataclass(frozen=True)
+@record
 class Place:
     """Where in the file: 1-based line and column. For people only, never part of an identity."""
 
@@ -47,7 +46,7 @@ class Place:
     column: int
 
 
-@dataclass(frozen=True)
+@record
 class Citation:
     """A published source: ``key`` as in tables/sources.toml, ``clause`` the part of it that is meant."""
 
@@ -56,7 +55,7 @@ class Citation:
     clause: str
 
 
-@dataclass(frozen=True)
+@record
 class Step:
     """One step of a path: a part or wire, and what it does there."""
 
@@ -64,7 +63,7 @@ class Step:
     text: str
 
 
-@dataclass(frozen=True)
+@record
 class Finding:
     """One way in which a design does not have a property.
 
@@ -91,10 +90,12 @@ class Finding:
     @property
     def identity(self) -> str:
         """Stays the same when lines move: a digest of rule, subject and state."""
+        import hashlib  # two libraries of the system, for the reports that print digests
+
         return hashlib.sha256("\x1f".join((self.rule, self.subject, self.state)).encode()).hexdigest()
 
 
-@dataclass(frozen=True)
+@record
 class Gap:
     """A subject that could not be judged, and the input that is missing."""
 
@@ -105,7 +106,7 @@ class Gap:
     place: Place | None = None
 
 
-@dataclass(frozen=True)
+@record
 class Breakdown:
     """A rule that failed on a subject: a defect of the rule, not of the design."""
 
@@ -115,7 +116,7 @@ class Breakdown:
     traceback: str
 
 
-@dataclass(frozen=True)
+@record
 class Assessment:
     """How one rule ended, with everything it said; the headline never hides the rest."""
 
@@ -141,7 +142,7 @@ class Assessment:
         return Outcome.MET if self.examined else Outcome.NOT_APPLICABLE
 
 
-@dataclass(frozen=True)
+@record
 class Review:
     """A whole review of one file."""
 

@@ -58,21 +58,30 @@ class BlockTree:
         for b, nodes in enumerate(self.nodes):
             for n in nodes:
                 self.of_node.setdefault(n, []).append(b)
+        #: cut node -> in how many blocks it is
+        self.shared = {n: len(bs) for n, bs in self.of_node.items() if len(bs) > 1}
 
     def between(self, ends: Iterable[int]) -> frozenset[int]:
         """Indexes of the links that lie on a simple path between any two of some nodes."""
         ends = set(ends)
-        alive = set(range(len(self.blocks)))
-        # a cut node counts for the blocks still alive round it; leaves of the tree without an end of their own are cut off until none is left
-        left = {n: len(bs) for n, bs in self.of_node.items()}
-        todo = list(alive)
+        # leaves of the tree without an end of their own are cut off until none is left: a block stays while two of its nodes are ends or cut nodes
+        left = dict(self.shared)
+        count = [sum(1 for n in nodes if n in ends or n in left) for nodes in self.nodes]
+        alive = [True] * len(self.blocks)
+        todo = [b for b, many in enumerate(count) if many < 2]
         while todo:
             b = todo.pop()
-            if b not in alive or sum(1 for n in self.nodes[b] if n in ends or left[n] > 1) > 1:
+            if not alive[b]:
                 continue
-            alive.remove(b)
+            alive[b] = False
             for n in self.nodes[b]:
+                if n not in left:
+                    continue
                 left[n] -= 1
-                if left[n] >= 1:
-                    todo += [other for other in self.of_node[n] if other in alive]
-        return frozenset(i for b in alive for i in self.blocks[b])
+                if left[n] == 1 and n not in ends:
+                    other = next((o for o in self.of_node[n] if alive[o]), None)
+                    if other is not None:
+                        count[other] -= 1
+                        if count[other] < 2:
+                            todo.append(other)
+        return frozenset(i for b, stays in enumerate(alive) if stays for i in self.blocks[b])

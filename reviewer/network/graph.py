@@ -8,7 +8,6 @@ a node of its own, so that losing the bar separates everything on it while one o
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from functools import cached_property
 from types import MappingProxyType
@@ -16,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.network.trunk import Trunk
@@ -32,7 +32,7 @@ class Gate(Enum):
     SHIELD = "shield"
 
 
-@dataclass(frozen=True)
+@record
 class Link:
     """One way for current between nodes ``a`` and ``b``; ``oneway`` lets it flow from a to b only.
 
@@ -47,7 +47,7 @@ class Link:
     positions: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True)
+@record
 class Source:
     """A source and its two nodes; ``field`` is the node that must be fed for it to give current, or None."""
 
@@ -58,7 +58,7 @@ class Source:
     field: int | None = None
 
 
-@dataclass(frozen=True)
+@record
 class Consumer:
     """Something that is powered through any of ``plus`` and any of ``minus``; a coil may be fed either way round."""
 
@@ -68,7 +68,7 @@ class Consumer:
     either_way: bool = False
 
 
-@dataclass(frozen=True)
+@record
 class Network:
     """All of it, frozen. ``around[n]`` lists (link index, other node, True when the link is left by its a end)."""
 
@@ -90,6 +90,35 @@ class Network:
         from reviewer.network.trunk import build_trunk
 
         return build_trunk(self)
+
+    @cached_property
+    def links_of(self) -> Mapping[str, tuple[int, ...]]:
+        """Element -> indexes of its links."""
+        found: dict[str, list[int]] = {}
+        for i, link in enumerate(self.links):
+            found.setdefault(link.element, []).append(i)
+        return MappingProxyType({element: tuple(links) for element, links in found.items()})
+
+    @cached_property
+    def switched(self) -> tuple[tuple[int, str, frozenset[str]], ...]:
+        """(link, name of the switch, positions in which it conducts) for every link of a switch or breaker-switch."""
+        return tuple((i, bare(link.element), link.positions) for i, link in enumerate(self.links) if link.positions)
+
+    @cached_property
+    def relayed(self) -> tuple[tuple[int, str, bool], ...]:
+        """(link, element, True where it conducts when energised) for every contact of a relay."""
+        gates = (Gate.ENERGISED, Gate.AT_REST)
+        return tuple((i, link.element, link.gate is Gate.ENERGISED) for i, link in enumerate(self.links) if link.gate in gates)
+
+    @cached_property
+    def diodes(self) -> tuple[tuple[int, str], ...]:
+        """(link, element) for every link that conducts one way."""
+        return tuple((i, link.element) for i, link in enumerate(self.links) if link.oneway)
+
+    @cached_property
+    def protectors(self) -> frozenset[int]:
+        """The links of breakers, fuses and limiters."""
+        return frozenset(i for i, link in enumerate(self.links) if link.gate is Gate.PROTECTOR)
 
     def node(self, terminal: str) -> int:
         """The node of ``part.terminal``, or of a bar by its part's name. Raises KeyError."""
@@ -124,6 +153,9 @@ def build_network(design: Design) -> Network:
             links.append(Link(node(wire.shield[0]), node(wire.shield[1]), f"wires/{name}", Gate.SHIELD))
         elif wire.shield:
             node(wire.shield[0])
+    for monitor in design.watch.monitors.values():
+        if "." in monitor.senses:
+            node(monitor.senses)  # a bar may be sensed where no wire is drawn
     for terminal in list(index):
         owner = terminal.partition(".")[0]
         part = design.parts[owner]

@@ -8,12 +8,12 @@ that is joined to nothing is on neither; no source reaches it.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 
 
-@dataclass(frozen=True)
+@record
 class Chain:
     """Links in series from trunk node ``a`` to trunk node ``b``.
 
@@ -26,19 +26,26 @@ class Chain:
     inner: tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Trunk:
-    """``around[n]`` lists (chain index, other trunk node, True when the chain is left by its a end) and is empty off the trunk.
+    """``around[n]`` lists (2 * chain index, one more where the chain is left by its b end; other trunk node) and is empty off the trunk.
 
     ``inside[n]`` is (chain index, place in ``inner``) for a node in a chain; ``hung[n]`` is (link index, True where the link leads from the
     parent by its a end, parent) for a node on a dead end.
     """
 
     chains: tuple[Chain, ...]
-    around: tuple[tuple[tuple[int, int, bool], ...], ...]
+    around: tuple[tuple[tuple[int, int], ...], ...]
     inside: dict[int, tuple[int, int]]
     hung: dict[int, tuple[int, bool, int]]
     kept: frozenset[int]
+    #: link -> the chain it is in
+    chain_of: dict[int, int]
+
+    @property
+    def nodes(self) -> int:
+        """How many nodes the network has."""
+        return len(self.around)
 
 
 def wanted_nodes(network: Network) -> frozenset[int]:
@@ -64,12 +71,13 @@ def build_trunk(network: Network) -> Trunk:
             if i not in used:
                 chains.append(_follow(start, i, around, kept, used))
     inside = {n: (c, place) for c, chain in enumerate(chains) for place, n in enumerate(chain.inner)}
-    ends: list[list[tuple[int, int, bool]]] = [[] for _ in around]
+    ends: list[list[tuple[int, int]]] = [[] for _ in around]
     for c, chain in enumerate(chains):
         if chain.a != chain.b:
-            ends[chain.a].append((c, chain.b, True))
-            ends[chain.b].append((c, chain.a, False))
-    return Trunk(tuple(chains), tuple(map(tuple, ends)), inside, hung, frozenset(kept))
+            ends[chain.a].append((2 * c, chain.b))
+            ends[chain.b].append((2 * c + 1, chain.a))
+    chain_of = {i: c for c, chain in enumerate(chains) for i, _ in chain.steps}
+    return Trunk(tuple(chains), tuple(map(tuple, ends)), inside, hung, frozenset(kept), chain_of)
 
 
 def _cut_dead_ends(around: list[dict[int, tuple[int, bool]]], wanted: Iterable[int]) -> dict[int, tuple[int, bool, int]]:

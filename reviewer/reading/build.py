@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -9,9 +10,9 @@ from typing import Any
 from reviewer.model.design import Action, Aircraft, Check, Concession, Design, Exclusion, Function, Monitor, Operation, Phase, State, Watch
 from reviewer.model.parts import PART_KINDS, Wire
 from reviewer.reading.positions import MAX_BYTES, Places, load, pointer
-from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.problem import Problem, Unreadable, nearest, shown
 from reviewer.reading.references import check_references
-from reviewer.reading.shape import Shape, nearest, shown
+from reviewer.reading.shape import Shape
 
 _TOP = ("format", "aircraft", "parts", "wires", "functions", "operation", "watch", "concessions")
 
@@ -108,7 +109,7 @@ class _Reader:
             wrong = "must have 1 to 200 characters"
         elif name != name.strip():
             wrong = "must not begin or end with a blank"
-        elif any(ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name):
+        elif not name.isprintable() and any(ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name):
             wrong = "must not hold control characters"
         elif not dots and "." in name:
             wrong = "must not hold a dot; the dot stands between part and terminal"
@@ -156,18 +157,18 @@ class _Reader:
             frame["states"] = {}
         base = self.shape.piece(Operation, frame, "operation", "operation")
         if base is None:
-            return Operation.model_construct(dispatch="", states=states, phases=phases, actions=actions, excluded=(), endurance=None)
+            return Operation(dispatch="", states=states, phases=phases, actions=actions, excluded=(), endurance=None)
         update = {"states": MappingProxyType(states), "phases": MappingProxyType(phases), "actions": MappingProxyType(actions)}
-        return base.model_copy(update={**update, "excluded": tuple(e for e in excluded if e)})
+        return replace(base, **update, excluded=tuple(e for e in excluded if e))
 
     def _watch(self) -> Watch:
         if "watch" not in self.data:
-            return Watch.model_validate({})
+            return Watch()
         value = self.shape.group(self.data["watch"], "watch", "what tells the crew of a failure")
         monitors = self._inner(value, "watch", "monitors", Monitor, "monitor")
         checks = self._inner(value, "watch", "checks", Check, "check")
         self.shape.piece(Watch, {k: v for k, v in value.items() if k not in ("monitors", "checks")}, "watch", "watch")
-        return Watch.model_construct(monitors=MappingProxyType(monitors), checks=MappingProxyType(checks))
+        return Watch(monitors=MappingProxyType(monitors), checks=MappingProxyType(checks))
 
     def _concessions(self) -> tuple[Concession, ...]:
         raw = self.data.get("concessions", [])

@@ -7,7 +7,7 @@ The events of PyYAML's C parser carry positions; scalars are resolved here by th
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable
 from typing import Any
 
 import yaml
@@ -38,7 +38,9 @@ Places = dict[str, tuple[int, int]]
 
 def pointer(parent: str, key: object) -> str:
     """A JSON pointer without its leading slash: ``parts/main-bus/rating``; ``~`` and ``/`` in a key become ``~0`` and ``~1``."""
-    text = str(key).replace("~", "~0").replace("/", "~1")
+    text = str(key)
+    if "~" in text or "/" in text:
+        text = text.replace("~", "~0").replace("/", "~1")
     return f"{parent}/{text}" if parent else text
 
 
@@ -51,9 +53,9 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
     text = _decode(content, file)
     if not text.strip():
         raise Unreadable(file, [Problem(1, 1, "", "the file is empty; `reviewer start FILE` writes a design to begin with")])
-    builder = _Builder()
+    builder = _Builder(yaml.CLoader(text).get_event)
     try:
-        data = builder.document(yaml.parse(text, Loader=yaml.CLoader))
+        data = builder.document()
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
@@ -104,69 +106,81 @@ class _Stop(Exception):
 
 
 class _Builder:
-    def __init__(self) -> None:
+    """Follows the events of one document. Every node of a file comes through here, so types are compared and names are bound once."""
+
+    def __init__(self, event: Callable[[], Any]) -> None:
+        self.event = event
         self.values: Places = {}
         self.keys: Places = {}
         self.problems: list[Problem] = []
 
-    def document(self, events: Iterator[Any]) -> Any:
+    def document(self) -> Any:
         data: Any = None
         documents = 0
-        for event in events:
-            if isinstance(event, ev.DocumentStartEvent):
+        while (event := self.event()) is not None:
+            if type(event) is ev.DocumentStartEvent:
                 documents += 1
                 if documents > 1:
                     self._say(event, "", "a second document starts here; a design file holds one")
                     raise _Stop
-                data = self._node(next(events), events, "", 0)
+                data = self._node(self.event(), "", 0)
         if documents == 0:
             self.problems.append(Problem(1, 1, "", "the file holds no design; `reviewer start FILE` writes one to begin with"))
             raise _Stop
         return data
 
     def _say(self, event: Any, at: str, message: str) -> None:
-        self.problems.append(Problem(event.start_mark.line + 1, event.start_mark.column + 1, at, message))
+        self.problems.append(Problem(*_place(event), at, message))
 
-    def _node(self, event: Any, events: Iterator[Any], at: str, depth: int) -> Any:
-        self.values[at] = (event.start_mark.line + 1, event.start_mark.column + 1)
+    def _node(self, event: Any, at: str, depth: int) -> Any:
+        self.values[at] = _place(event)
+        kind = type(event)
         if depth > MAX_DEPTH:
             self._say(event, at, f"nested more than {MAX_DEPTH} deep")
             raise _Stop
-        if isinstance(event, ev.AliasEvent):
+        if kind is ev.AliasEvent:
             self._say(event, at, f"`*{event.anchor}` is an alias; write the value out")
             return _Refused
-        if getattr(event, "anchor", None):
+        if event.anchor or event.tag:
+            self._decorated(event, at)
+        if kind is ev.ScalarEvent:
+            return _scalar(event)
+        if kind is ev.SequenceStartEvent:
+            items: list[Any] = []
+            while type(item := self.event()) is not ev.SequenceEndEvent:
+                items.append(self._node(item, f"{at}/{len(items)}" if at else str(len(items)), depth + 1))
+            return items
+        return self._mapping(at, depth)
+
+    def _decorated(self, event: Any, at: str) -> None:
+        if event.anchor:
             self._say(event, at, f"`&{event.anchor}` is an anchor; leave it out and write values where they belong")
         if event.tag and not (isinstance(event, ev.ScalarEvent) and event.tag == "!"):
             self._say(event, at, f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a tag; leave it out")
-        if isinstance(event, ev.ScalarEvent):
-            return _scalar(event)
-        if isinstance(event, ev.SequenceStartEvent):
-            items: list[Any] = []
-            while not isinstance(item := next(events), ev.SequenceEndEvent):
-                items.append(self._node(item, events, pointer(at, len(items)), depth + 1))
-            return items
-        return self._mapping(events, at, depth)
 
-    def _mapping(self, events: Iterator[Any], at: str, depth: int) -> dict[str, Any]:
+    def _mapping(self, at: str, depth: int) -> dict[str, Any]:
         found: dict[str, Any] = {}
-        while not isinstance(key := next(events), ev.MappingEndEvent):
-            if not isinstance(key, ev.ScalarEvent):
+        while type(key := self.event()) is not ev.MappingEndEvent:
+            if type(key) is not ev.ScalarEvent:
                 self._say(key, at, "a key must be a plain word")
                 raise _Stop
-            here = pointer(at, key.value)
-            mark: Any = key.start_mark
-            place = (mark.line + 1, mark.column + 1)
+            name = key.value
+            here = pointer(at, name)
             if key.anchor or key.tag:
                 self._say(key, here, "a key must be a plain word, without anchor or tag")
-            if key.value in found:
+            if name in found:
                 first = self.keys[here]
-                self._say(key, here, f"the key `{key.value}` stands here again; it was first given in line {first[0]}")
-                self._node(next(events), events, pointer(here, "again"), depth + 1)
+                self._say(key, here, f"the key `{name}` stands here again; it was first given in line {first[0]}")
+                self._node(self.event(), pointer(here, "again"), depth + 1)
                 continue
-            self.keys[here] = place
-            found[key.value] = self._node(next(events), events, here, depth + 1)
+            self.keys[here] = _place(key)
+            found[name] = self._node(self.event(), here, depth + 1)
         return found
+
+
+def _place(event: Any) -> tuple[int, int]:
+    mark = event.start_mark
+    return mark.line + 1, mark.column + 1
 
 
 class _Refused:
@@ -179,7 +193,7 @@ def _scalar(event: Any) -> Any:
         return text
     if text in _WORDS:
         return _WORDS[text]
-    if len(text) < 400:
+    if text[0] in "+-.0123456789" and len(text) < 400:
         if _INT.match(text):
             return int(text)
         if _FLOAT.match(text):

@@ -1,11 +1,14 @@
-"""A problem of a design file: where it is, what was found, what to write."""
+"""A problem of a design file: where it is, what was found, what to write; and the words in which it says so."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from typing import Any
+
+from reviewer.model.record import record
 
 
-@dataclass(frozen=True, order=True)
+@record
 class Problem:
     """One mistake. ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure."""
 
@@ -21,4 +24,30 @@ class Unreadable(Exception):
     def __init__(self, file: str, problems: list[Problem]):
         super().__init__(f"{file}: {len(problems)} mistake(s)")
         self.file = file
-        self.problems = sorted(problems)
+        self.problems = sorted(problems, key=lambda p: (p.line, p.column, p.pointer, p.message))
+
+
+def nearest(word: object, known: Iterable[str]) -> str:
+    """`` (did you mean `x`?)`` where a known name is near, else nothing."""
+    from difflib import get_close_matches
+
+    if str(word)[:1].isdigit():
+        return ""  # one number is not nearer than another
+    close = get_close_matches(str(word)[:100], list(known), 1, 0.6)
+    return f" (did you mean `{close[0]}`?)" if close else ""
+
+
+def shown(value: Any) -> str:
+    """A value as a message shows it, cut to a line."""
+    if isinstance(value, dict):
+        return "a group of keys"
+    if isinstance(value, list):
+        return f"a list of {len(value)}"
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return f"`{str(value).lower()}`"
+    if isinstance(value, (int, float)):
+        return f"the number {str(value)[:40]}"
+    text = value if len(value) <= 60 else value[:59] + "…"
+    return f"`{text}`"

@@ -10,6 +10,7 @@ from typing import Any
 
 from reviewer.model.design import Action, Aircraft, Check, Concession, Exclusion, Function, Monitor, Operation, Phase, State, Watch
 from reviewer.model.parts import PART_KINDS, Wire
+from reviewer.reading.mistakes import adapter
 
 _NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^\x00-\x1f\x7f-\x9f]+$"}
 _PART_NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^.\x00-\x1f\x7f-\x9f]+$"}
@@ -69,7 +70,7 @@ def _map(title: str, about: str, name: str, example: Any, names: dict[str, Any])
 
 
 def _define(definitions: dict[str, Any], model: Any, name: str) -> None:
-    schema = model.model_json_schema(by_alias=True, mode="validation", ref_template="#/$defs/{model}")
+    schema = adapter(model).json_schema(by_alias=True, mode="validation", ref_template="#/$defs/{model}")
     for key, inner in schema.pop("$defs", {}).items():
         definitions.setdefault(key, _plain(inner))
     definitions[name] = _plain(schema)

@@ -3,54 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from textwrap import wrap
 from typing import Any
 
 from reviewer.model.review import Finding, Outcome, Review
 from reviewer.reports import wording
+from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import counted, shown
 
 FOLD_FROM = 4
-_LABEL = 11
-_NARROWEST = 40
 
 
 def as_text(reviews: Sequence[Review], width: int = 100) -> str:
     """All reviews, one below the other, and the cautions once at the end. No line is wider than ``width`` unless one word is."""
-    width = max(width, _NARROWEST)
+    width = max(width, NARROWEST)
     lines: list[str] = []
     for review in reviews:
         lines += [*_review(review, width), ""]
     if len(reviews) > 1:
         lines += [f"{counted(len(reviews), 'file')} reviewed.", ""]
-    for caution in wording.CAUTIONS:
-        lines += wrap(caution, width)
+    lines += caution_lines(width)
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
 def _review(review: Review, width: int) -> Iterator[str]:
-    yield from _lines(shown(review.file), width)
-    yield "=" * min(len(shown(review.file)), width)
+    yield from headed(shown(review.file), width)
     size = f"{counted(review.parts, 'part')}, {counted(review.wires, 'wire')}, {counted(len(review.states), 'state')} looked at"
-    yield from _lines(f"{shown(review.aircraft)}, {shown(review.stage)} stage: {size}.", width)
+    yield from lines_of(f"{shown(review.aircraft)}, {shown(review.stage)} stage: {size}.", width)
     yield from _breakdowns(review, width)
     yield from _not_assessed(review, width)
     yield from _findings(review, width)
     if review.unmatched:
         yield from _heading(f"Concessions that match no finding: {len(review.unmatched)}")
         for concession in review.unmatched:
-            yield from _lines(f"{concession.rule}: {wording.place_words(concession.subject, concession.state or '', None)}", width, 2)
-            yield from _evidence("reason", wording.concession_words(concession), width)
+            yield from lines_of(f"{concession.rule}: {wording.place_words(concession.subject, concession.state or '', None)}", width, 2)
+            yield from labelled("reason", wording.concession_words(concession), width)
     for title, sentences in (("Not covered by the enumeration", review.limits), ("Basis", review.basis)):
         if sentences:
             yield from _heading(title)
             for sentence in sentences:
-                yield from _lines(f"- {shown(sentence)}", width, 2, 4)
+                yield from lines_of(f"- {shown(sentence)}", width, 2, 4)
     if review.states:
         yield from _heading("States looked at, with the positions of the switches")
         for name, switches in zip(review.states, review.positions, strict=True):
             like = () if name == review.states[0] else review.positions[0]
-            yield from _lines(f"- {shown(name)}: {wording.positions_words(switches, like, review.states[0])}", width, 2, 4)
+            yield from lines_of(f"- {shown(name)}: {wording.positions_words(switches, like, review.states[0])}", width, 2, 4)
     yield from _tallies(review, width)
 
 
@@ -59,10 +55,10 @@ def _breakdowns(review: Review, width: int) -> Iterator[str]:
         return
     rules = len({b.rule for b in review.breakdowns})
     yield from _heading(f"Broke down: {counted(len(review.breakdowns), 'subject')} of {counted(rules, 'rule')}")
-    yield from _lines("A defect of the rule, not of the design. Nothing is known about these subjects.", width, 2)
+    yield from lines_of("A defect of the rule, not of the design. Nothing is known about these subjects.", width, 2)
     for breakdown in review.breakdowns:
-        yield from _lines(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
-        yield from _lines(shown(breakdown.error), width, 6)
+        yield from lines_of(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
+        yield from lines_of(shown(breakdown.error), width, 6)
 
 
 def _not_assessed(review: Review, width: int) -> Iterator[str]:
@@ -75,11 +71,11 @@ def _not_assessed(review: Review, width: int) -> Iterator[str]:
     rule = ""
     for entry in wording.missing(gaps):
         if entry.rule != rule:
-            yield from _lines(f"{entry.rule} ({entry.hazard.word})", width, 2)
+            yield from lines_of(f"{entry.rule} ({entry.hazard.word})", width, 2)
             rule = entry.rule
         number = f" ({len(entry.subjects)})" if len(entry.subjects) > 1 else ""
-        yield from _lines(f"- needs {shown(entry.needs)}", width, 4, 6)
-        yield from _lines(f"for {', '.join(map(wording.subject_words, entry.subjects))}{number}", width, 6, 8)
+        yield from lines_of(f"- needs {shown(entry.needs)}", width, 4, 6)
+        yield from lines_of(f"for {', '.join(map(wording.subject_words, entry.subjects))}{number}", width, 6, 8)
 
 
 def _findings(review: Review, width: int) -> Iterator[str]:
@@ -87,7 +83,7 @@ def _findings(review: Review, width: int) -> Iterator[str]:
     standing = [f for f in review.findings if not f.conceded]
     if not standing:
         yield from _heading("No finding beyond those conceded." if conceded else "No finding.")
-        yield from _lines(wording.SILENCE, width, 2)
+        yield from lines_of(wording.SILENCE, width, 2)
     for hazard in sorted({f.hazard for f in standing}, reverse=True):
         same = [f for f in standing if f.hazard is hazard]
         yield from _heading(f"{hazard.word.capitalize()}: {counted(len(same), 'finding')}")
@@ -118,16 +114,16 @@ def _group(findings: Sequence[Finding], width: int) -> Iterator[str]:
         place = wording.place_words(finding.subject, finding.field, finding.place)
         own = list(_own(finding, alone))
         if alone or own:
-            yield from _lines(f"{'' if alone else '- '}{shown(finding.sentence)}", width, 2, 2 if alone else 4)
+            yield from lines_of(f"{'' if alone else '- '}{shown(finding.sentence)}", width, 2, 2 if alone else 4)
             own += [*(_common(finding) if alone else []), ("place", place)]
             for label, text in own:
-                yield from _evidence(label, text, width)
+                yield from labelled(label, text, width)
         else:
-            yield from _lines(f"- {shown(finding.sentence)} ({place})", width, 2, 4)
+            yield from lines_of(f"- {shown(finding.sentence)} ({place})", width, 2, 4)
     if not alone:
-        yield from _lines(f"For all {len(findings)}:", width, 2)
+        yield from lines_of(f"For all {len(findings)}:", width, 2)
         for label, text in [*_state(findings[0]), *_common(findings[0])]:
-            yield from _evidence(label, text, width)
+            yield from labelled(label, text, width)
 
 
 def _own(finding: Finding, alone: bool) -> Iterator[tuple[str, str]]:
@@ -167,9 +163,9 @@ def _tallies(review: Review, width: int) -> Iterator[str]:
     for tally in wording.tallies(review):
         end = f"{counted(len(tally.rules), 'rule')}, {counted(tally.subjects, 'subject')}"
         names = f": {', '.join(tally.rules)}" if tally.rules and tally.outcome is not Outcome.UNMET else ""
-        yield from _lines(f"{tally.outcome.value:<16}{end}{names}", width, 2, 18)
+        yield from lines_of(f"{tally.outcome.value:<16}{end}{names}", width, 2, 18)
     standing = wording.hazard_counts(f for f in review.findings if not f.conceded)
-    yield from _lines(f"{'findings':<16}{standing}" + (f"; conceded: {len(conceded)}" if conceded else ""), width, 2, 18)
+    yield from lines_of(f"{'findings':<16}{standing}" + (f"; conceded: {len(conceded)}" if conceded else ""), width, 2, 18)
 
 
 def _heading(title: str) -> Iterator[str]:
@@ -177,27 +173,17 @@ def _heading(title: str) -> Iterator[str]:
     yield title
 
 
-def _evidence(label: str, text: str, width: int) -> Iterator[str]:
-    yield from _lines(f"{label:<{_LABEL}}{text}", width, 6, 6 + _LABEL)
-
-
-def _lines(text: str, width: int, first: int = 0, then: int | None = None) -> list[str]:
-    """The text wrapped, never inside a word or a name."""
-    later = first if then is None else then
-    return wrap(text, width, initial_indent=" " * first, subsequent_indent=" " * later, break_long_words=False, break_on_hyphens=False)
-
-
 def as_problems(file: str, problems: Sequence[Any], source_lines: Sequence[str] | None = None, width: int = 100) -> str:
     """The mistakes of a file that cannot be reviewed: each with its message, its place and, if ``source_lines`` are given, the line itself.
 
     A problem has ``line``, ``column``, ``pointer`` and ``message``.
     """
-    width = max(width, _NARROWEST)
+    width = max(width, NARROWEST)
     lines = [f"{shown(file)} cannot be reviewed."]
     for problem in problems:
         where = problem.pointer.lstrip("/")
-        lines += ["", *_lines(shown(problem.message), width, 2)]
-        lines += _lines(f"line {problem.line}, column {problem.column}" + (f" ({shown(where)})" if where else ""), width, 6)
+        lines += ["", *lines_of(shown(problem.message), width, 2)]
+        lines += lines_of(f"line {problem.line}, column {problem.column}" + (f" ({shown(where)})" if where else ""), width, 6)
         if source_lines and 0 < problem.line <= len(source_lines):
             lines += _source(source_lines[problem.line - 1].rstrip("\r\n"), problem.column, width)
     lines += ["", f"{counted(len(problems), 'mistake')} in {shown(file)}; nothing was reviewed."]

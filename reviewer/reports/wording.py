@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from reviewer.model.record import record
 from reviewer.model.review import Citation, Finding, Gap, HazardClass, Outcome, Place, Review, Step
 
 CAUTIONS: tuple[str, ...] = (
@@ -26,7 +26,7 @@ MEANINGS: dict[Outcome, str] = {
 }
 
 
-@dataclass(frozen=True)
+@record
 class Tally:
     """How many rules ended in one way, which, and how many subjects they looked at."""
 
@@ -35,7 +35,7 @@ class Tally:
     subjects: int
 
 
-@dataclass(frozen=True)
+@record
 class Missing:
     """Gaps of one rule that want the same input."""
 
@@ -61,6 +61,16 @@ def escaped(character: str) -> str:
 def counted(number: int, noun: str, plural: str = "") -> str:
     """``1 wire``, ``2 wires``."""
     return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
+def and_list(told: Sequence[str], word: str = "and") -> str:
+    """``a``, ``a and b``, ``a, b and c``, of texts that can be shown."""
+    return f"{', '.join(told[:-1])} {word} {told[-1]}" if len(told) > 1 else "".join(told)
+
+
+def element_words(element: str) -> str:
+    """The name of a part, wire or bundle that is given by its pointer."""
+    return shown(element.partition("/")[2])
 
 
 def tallies(review: Review) -> tuple[Tally, ...]:

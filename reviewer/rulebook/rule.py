@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
+from reviewer.analysis.single_points import SinglePoint
+from reviewer.model.record import record
 from reviewer.model.review import Citation, HazardClass
+from reviewer.network.graph import bare
 
 
-@dataclass(frozen=True)
+@record
 class Unmet:
     """What ``judge`` yields when a subject does not have the property.
 
@@ -30,7 +32,24 @@ class Unmet:
     switches: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True)
+def of_single_points(subject: str, points: Sequence[SinglePoint], loss: str) -> Iterator[Unmet]:
+    """What the single points of one element come to: nothing, or one Unmet. ``loss`` says what its loads lose."""
+    if points:
+        first = points[0]
+        alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.alike))
+        functions = ", ".join(dict.fromkeys(p.function for p in points))
+        numbers = [("states in which it does", ", ".join(dict.fromkeys(p.state for p in points)))]
+        yield Unmet(
+            f"{bare(subject)} alone takes {functions} when it fails: {', '.join(first.lost)} would {loss}, and no declared action restores it.",
+            state=first.state,
+            failure="; ".join(first.modes),
+            path=first.path,
+            numbers=tuple(numbers + ([("a short to ground at these does the same", alike)] if alike else [])),
+            hazard=max(p.hazard for p in points),
+        )
+
+
+@record
 class Rule:
     """A rule as loaded. ``help`` is its manual page; ``subjects(facts)`` gives pointers, ``judge(subject, facts)`` gives Unmet."""
 

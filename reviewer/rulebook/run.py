@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
 from collections.abc import Callable, Sequence
 
 from reviewer.analysis.facts import Facts, NotAssessable
@@ -37,6 +36,8 @@ def _assess(rule: Rule, facts: Facts) -> Assessment:
         except NotAssessable as gap:
             gaps.append(Gap(rule.name, subject, gap.needs, rule.hazard, _place(facts.design, subject, "")))
         except Exception as error:  # a rule's defect is reported as one and must not stop the others
+            import traceback
+
             breakdowns.append(Breakdown(rule.name, subject, f"{type(error).__name__}: {error}", traceback.format_exc()))
 
     subjects: list[str] = []
@@ -85,8 +86,13 @@ def _kind(design: Design, element: str) -> str:
 def _place(design: Design, subject: str, field: str) -> Place | None:
     head, _, name = subject.partition("/")
     pointer = f"{head}/{name.replace('~', '~0').replace('/', '~1')}" if name else head
-    if head == "operation":
-        pointer = subject
+    if head in ("operation", "watch"):
+        group, _, inner = name.partition("/")
+        pointer = f"{head}/{group}" + (f"/{inner.replace('~', '~0').replace('/', '~1')}" if inner else "")
+    elif head == "bundles":
+        # a bundle stands nowhere in the file but in its wires
+        wire = next((w for w, spec in design.wires.items() if spec.bundle == name), "")
+        pointer, field = f"wires/{wire.replace('~', '~0').replace('/', '~1')}", "bundle"
     for candidate in (f"{pointer}/{field}", pointer, head):
         if candidate in design.places:
             return Place(*design.places[candidate])

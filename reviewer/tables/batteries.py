@@ -36,7 +36,7 @@ def charge_at_rest(chemistry: str, volts: float, nominal: str = "14 V") -> Figur
     volts /= cells
     if volts <= points[0][0]:
         return Figure(0.0, printed.origin)
-    return Figure(1.0 if volts >= points[-1][0] else _between(points, volts) / 100, printed.origin)
+    return Figure(1.0 if volts > points[-1][0] else _between(points, volts) / 100, printed.origin)
 
 
 def _table(chemistry: str) -> Table:

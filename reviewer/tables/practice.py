@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from reviewer.model.record import record
 from reviewer.tables.table import Origin, table
 
 
-@dataclass(frozen=True)
+@record
 class PracticeRange:
     """``low`` to ``high`` in the unit of ``origin``; both alike where the trade gives one value."""
 

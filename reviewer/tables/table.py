@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from reviewer.model.quantities import Gauge, awg_area_mm2
+from reviewer.model.record import record
 
 _HERE = Path(__file__).parent
 #: what a transcription may rest on: the source's text; a text that restates it; memory; the habit of the trade
@@ -22,7 +22,7 @@ class OutsideTable(LookupError):
     """A look-up outside what the source prints. The message names the table and its range."""
 
 
-@dataclass(frozen=True)
+@record
 class Origin:
     """Where figures come from. ``source`` is a key of sources.toml; ``status`` one of :data:`STATUSES`; ``note`` what the status hides;
     ``basis`` the conditions that the figures hold for; ``key`` the data file and its section."""
@@ -42,7 +42,7 @@ class Origin:
         return f"{self.title} (from memory)" if self.status == "memory" else self.title
 
 
-@dataclass(frozen=True)
+@record
 class Figure:
     """One published value with its origin. ``read_as`` is the printed row that was read where it is not the one asked for."""
 
@@ -51,7 +51,7 @@ class Figure:
     read_as: str | None = None
 
 
-@dataclass(frozen=True)
+@record
 class Table:
     """One printed table: for each row as printed, one value a column."""
 

@@ -93,6 +93,22 @@ def altitude_factor(altitude_ft: float) -> Figure:
     raise OutsideTable(f"{table('wire_derating', 'altitude').origin.title} has no point for {altitude_ft:g} ft; it goes to 35 000 ft")
 
 
+def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure:
+    """Factor on a current printed for ``printed_c`` ambient in air of ``ambient_c``: ((TR - Ta) / (TR - T)) to the power 0.5, NFPA 70 310.15(B).
+
+    ``class_c`` is the temperature class of the insulation. Raises :class:`OutsideTable` for air as hot as the class.
+    """
+    root = table("wire_derating", "ambient").at("root")
+    if ambient_c >= class_c:
+        raise OutsideTable(f"in air of {ambient_c:g} C nothing is left for the current of a wire of the {class_c:g} C class")
+    return Figure(((class_c - ambient_c) / (class_c - printed_c)) ** root.value, root.origin)
+
+
+def temperature_exponent() -> Figure:
+    """Exponent of the current in the estimate of a conductor's temperature, 11-66d(6); from memory."""
+    return table("wire_derating", "conductor_temperature").at("root")
+
+
 def _aircraft() -> Table:
     return table("copper_wire", "aircraft")
 

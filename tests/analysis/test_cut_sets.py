@@ -4,7 +4,8 @@ The encoding, told in full in ``tests/oracle/cuts.py``: "the function is lost" a
 step in which relays and sources drop out, over what each source *may* feed and *may* get back, each coil and source *may* be. Reaching
 is a rule from one end of a way to the other; lost is that the function may not work in the last step. Solutions with one, then with two
 open elements are listed, each blocked with all that contain it. It is exact where no contact is closed at rest, so the circuits here
-have none. The elements are all parts and all wires; a cut set of a function that does not work anyway is not asked for.
+have none. The elements are all parts and all wires; a cut set of a function that does not work anyway is not asked for. What
+:mod:`reviewer.analysis.cut_sets` lists, with failures that are alike grouped, is compared too.
 """
 
 from __future__ import annotations
@@ -16,8 +17,9 @@ from random import Random
 import pytest
 
 from reviewer.analysis.conduction import conduct, conduct_pairs
+from reviewer.analysis.cut_sets import cut_sets
 from reviewer.analysis.failures import OPEN, Failure
-from reviewer.analysis.states import function_masks
+from reviewer.analysis.states import function_masks, solve_state
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
 from reviewer.network.graph import Network, build_network
@@ -55,12 +57,17 @@ def test_the_engine_finds_the_minimal_cut_sets_that_the_solver_finds(block: int)
     for seed in range(block * DESIGNS, (block + 1) * DESIGNS):
         design, chance = awkward(seed, breaks=False), Random(seed)
         circuit, network = circuit_of(design), build_network(design)
+        parts = {f"parts/{name}" for name in design.parts}
         for state in random_states(design, chance, 2):
             clauses = LossClauses(design, circuit, state)
             wanted = {name: clauses.minimal_cut_sets(name) for name in design.functions if clauses.works(name)}
             found = engine_cut_sets(design, network, state, clauses.elements) if wanted else {}
+            answer = solve_state(design, network, state)
             for name, cuts in wanted.items():
                 assert found[name] == cuts, (seed, state.name, name, sorted(map(sorted, found[name] ^ cuts)))
+                told = {frozenset(f.element for f in c.failures) for c in cut_sets(answer, name) if all(f.mode == OPEN for f in c.failures)}
+                # structure is not among the failures that are tried
+                assert told == {cut for cut in cuts if not any(design.parts[e.partition("/")[2]].kind == "airframe" for e in cut if e in parts)}
                 first += sum(len(cut) == 1 for cut in cuts)
                 second += sum(len(cut) == 2 for cut in cuts)
                 relays += any(f"parts/{name}" in cut for cut in cuts for name in design.parts if design.parts[name].kind in ("relay", "contactor"))

@@ -1,10 +1,21 @@
-"""Units against their definitions: the international yard and pound agreement of 1959 (1 in = 25.4 mm), the Celsius and Fahrenheit scales."""
+"""Units against their definitions: the international yard and pound agreement of 1959 (1 in = 25.4 mm), the Celsius and Fahrenheit scales; and the
+whole table of units against the package pint."""
 
 from __future__ import annotations
 
+import pint
 import pytest
 
-from reviewer.model.quantities import QuantityError, read_gauge, read_quantity
+from reviewer.model.quantities import UNITS, QuantityError, read_gauge, read_quantity
+from reviewer.tables.wires import CMIL_MM2
+
+PINT: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+#: dimension -> its base unit in this project
+BASE = {
+    "current": "A", "voltage": "V", "power": "W", "charge": "ampere_hour", "resistance": "ohm", "length": "m", "time": "s", "temperature": "degC",
+}  # fmt: skip
+#: units that pint writes otherwise
+PINT_NAME = {"Ah": "ampere_hour", "mAh": "milliampere_hour", "mohm": "milliohm", "kohm": "kiloohm", "C": "degC", "F": "degF"}
 
 
 @pytest.mark.parametrize(
@@ -29,3 +40,14 @@ def test_what_is_no_current_is_refused(text: str) -> None:
 @pytest.mark.parametrize(("text", "awg"), [("18 AWG", "18"), ("2/0 AWG", "00"), ("00 AWG", "00"), ("08 AWG", "8"), ("0 awg", "0")])
 def test_gauges_are_read_as_they_are_written_in_the_trade(text: str, awg: str) -> None:
     assert read_gauge(text).awg == awg
+
+
+@pytest.mark.parametrize(("dimension", "unit"), [(d, u) for d, units in UNITS.items() for u in units])
+def test_every_unit_is_what_pint_says(dimension: str, unit: str) -> None:
+    for number in (0.0, 1.0, -40.0, 37.5):
+        expected = PINT.Quantity(number, PINT_NAME.get(unit, unit)).to(BASE[dimension]).magnitude
+        assert read_quantity(f"{number} {unit}", dimension, "x") == pytest.approx(expected, rel=1e-12, abs=1e-12)
+
+
+def test_a_circular_mil_is_what_pint_says() -> None:
+    assert pytest.approx(PINT.Quantity(1, "circular_mil").to("mm**2").magnitude) == CMIL_MM2

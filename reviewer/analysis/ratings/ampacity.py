@@ -6,12 +6,12 @@ Tables 11-3 and 11-9 of AC 43.13-1B rest on different bases and differ at every 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import Enum
 
 from reviewer.model.quantities import Gauge
+from reviewer.model.record import record
 from reviewer.tables.table import Figure, Origin, OutsideTable, protector_limit, table
-from reviewer.tables.wires import altitude_factor, bundle_factor, is_large, printed_amperes
+from reviewer.tables.wires import altitude_factor, ambient_factor, bundle_factor, is_large, printed_amperes
 
 #: basis of Table 11-9: ambient in C, altitude in feet, share of the bundle's capacity
 PRINTED_AMBIENT_C = 70.0
@@ -32,7 +32,7 @@ class Basis(Enum):
     FREE_AIR = "a free-air rating, times the bundle and altitude factors of AC 43.13-1B"
 
 
-@dataclass(frozen=True)
+@record
 class Surroundings:
     """Where a wire runs: air in C, wires in its bundle with itself, share (0 to 1) of the bundle's capacity that is used, altitude in feet."""
 
@@ -42,7 +42,7 @@ class Surroundings:
     altitude_ft: float
 
 
-@dataclass(frozen=True)
+@record
 class Ampacity:
     """``amperes`` on ``basis``; ``start`` is the printed value, ``factors`` what it was multiplied with, by name."""
 
@@ -71,13 +71,14 @@ def wire_table_ampacity(gauge: Gauge, insulation_c: float, around: Surroundings,
     """
     figure, class_c = printed_amperes(gauge, insulation_c)
     bundle, origins = _bundle_over_basis(is_large(gauge), around)
-    factors: tuple[tuple[str, float], ...] = (("bundle", bundle), ("ambient", _ambient_over_basis(class_c, around.ambient_c)))
+    ambient = ambient_factor(class_c, around.ambient_c, PRINTED_AMBIENT_C)
+    factors: tuple[tuple[str, float], ...] = (("bundle", bundle), ("ambient", ambient.value))
     if around.altitude_ft > PRINTED_ALTITUDE_FT:
         raise OutsideTable(f"{figure.origin.title} is printed for {PRINTED_ALTITUDE_FT:g} ft at most, not for {around.altitude_ft:g} ft")
     if not scaled:
         factors = tuple((name, min(1.0, value)) for name, value in factors)
     basis = Basis.TABLE_11_9_SCALED if scaled else Basis.TABLE_11_9
-    return Ampacity(figure.value * math.prod(v for _, v in factors), basis, figure, factors, (figure.origin, *origins))
+    return Ampacity(figure.value * math.prod(v for _, v in factors), basis, figure, factors, (figure.origin, *origins, ambient.origin))
 
 
 def derated(free_air_a: float, wires: int, loaded: float, altitude_ft: float) -> Ampacity:
@@ -94,9 +95,3 @@ def _bundle_over_basis(large: bool, around: Surroundings) -> tuple[float, tuple[
     actual = bundle_factor(around.wires, around.loaded)
     basis = bundle_factor(PRINTED_WIRES_LARGE if large else PRINTED_WIRES_SMALL, PRINTED_LOADED)
     return actual.value / basis.value, (actual.origin,)
-
-
-def _ambient_over_basis(class_c: float, ambient_c: float) -> float:
-    if ambient_c >= class_c:
-        raise OutsideTable(f"at {ambient_c:g} C ambient a wire of the {class_c:g} C class may carry nothing by AC 43.13-1B Table 11-9")
-    return math.sqrt((class_c - ambient_c) / (class_c - PRINTED_AMBIENT_C))

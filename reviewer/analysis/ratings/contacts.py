@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from reviewer.model.record import record
 from reviewer.tables.limits import silver_contact_least, switch_factor
 from reviewer.tables.table import Figure, Origin
 
 
-@dataclass(frozen=True)
+@record
 class ContactLoad:
     """One load of a contact: continuous amperes, and its type as in a design (``"motor"``, ``"lamp"``, ...)."""
 
@@ -18,7 +18,7 @@ class ContactLoad:
     type: str
 
 
-@dataclass(frozen=True)
+@record
 class ContactNeed:
     """Direct-current rating that a contact needs: ``amperes`` in all; ``shares`` the load's name, its amperes and the printed factor."""
 

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.ratings.wire import TABLE_C, wire_resistance
 from reviewer.model.quantities import Gauge
+from reviewer.model.record import record
 from reviewer.tables.limits import allowed_drop, feeder_drop
 from reviewer.tables.table import Figure, Origin
 
 _ROUNDING_V = 1e-9
 
 
-@dataclass(frozen=True)
+@record
 class Conductor:
     """One wire of a run; ``celsius`` is the temperature of its copper."""
 
@@ -23,7 +23,7 @@ class Conductor:
     celsius: float = TABLE_C
 
 
-@dataclass(frozen=True)
+@record
 class Drop:
     """Drop of a run: ``volts`` in all against ``limit_v``; ``shares`` the volts of each wire and joint by name, in the order given."""
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.ratings.peukert import hours_no_better_than_rated
+from reviewer.model.record import record
 from reviewer.tables.batteries import charge_at_rest
 from reviewer.tables.table import Origin
 
 
-@dataclass(frozen=True)
+@record
 class Store:
     """A battery as it is on the day.
 
@@ -28,7 +28,7 @@ class Store:
     rated_hours: float = 20.0
 
 
-@dataclass(frozen=True)
+@record
 class Stage:
     """A stretch with a steady draw: ``seconds`` None lasts until the battery is empty."""
 
@@ -37,7 +37,7 @@ class Stage:
     seconds: float | None
 
 
-@dataclass(frozen=True)
+@record
 class StageUse:
     """What a stage used: its ``seconds`` and the ``share`` of the aged, cold battery's whole charge."""
 
@@ -46,7 +46,7 @@ class StageUse:
     share: float
 
 
-@dataclass(frozen=True)
+@record
 class Endurance:
     """``seconds`` until the cut-off, or until the stages end where ``empty_in`` is None; ``left`` the share of charge above the floor then."""
 
@@ -56,7 +56,7 @@ class Endurance:
     left: float
 
 
-@dataclass(frozen=True)
+@record
 class Floor:
     """Share of ``charge`` at which a battery under load reaches the cut-off: there it rests at ``rest_v``."""
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from reviewer.model.record import record
 from reviewer.tables.practice import PracticeRange, practice
 
 #: how slow each kind is: a limiter is slower than a breaker, a breaker slower than a fuse
 _SLOWNESS = {"fuse": 0, "breaker": 1, "breaker-switch": 1, "limiter": 2}
 
 
-@dataclass(frozen=True)
+@record
 class Selectivity:
     """``ratio`` of the upper rating to the lower one against ``wanted``; ``slow_enough`` where the upper one is of a class that may wait."""
 

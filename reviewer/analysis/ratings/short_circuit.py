@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from reviewer.model.quantities import Gauge
+from reviewer.model.record import record
 from reviewer.tables.faults import copper_constants, longest_opening
 from reviewer.tables.table import Figure, Origin
 from reviewer.tables.wires import conductor_area_mm2
@@ -14,7 +14,7 @@ from reviewer.tables.wires import conductor_area_mm2
 LONGEST_FAULT_S = 5.0
 
 
-@dataclass(frozen=True)
+@record
 class Withstand:
     """What a conductor bears: ``i2t_a2s`` between the two temperatures, with k in A s^0.5 / mm2."""
 
@@ -30,7 +30,7 @@ class Withstand:
         return math.inf if amperes == 0 else self.i2t_a2s / amperes**2
 
 
-@dataclass(frozen=True)
+@record
 class LetThrough:
     """The most a fuse lets through: ``i2t_a2s``, from the longest opening ``seconds`` at ``multiple`` times its rating."""
 

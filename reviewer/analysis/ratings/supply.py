@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from reviewer.model.record import record
 from reviewer.tables.limits import alternator_share
 from reviewer.tables.table import Figure
 
 HALF = 0.5
 
 
-@dataclass(frozen=True)
+@record
 class AlternatorLoad:
     """``share`` of the output that the continuous load takes, against ``limit`` (0.8 of the rated output; a rule of thumb in its source)."""
 

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-
 from reviewer.model.quantities import Gauge
-from reviewer.tables.table import Figure
-from reviewer.tables.wires import resistance_per_metre
+from reviewer.model.record import record
+from reviewer.tables.table import Figure, Origin
+from reviewer.tables.wires import resistance_per_metre, temperature_exponent
 
 #: 11-66d(4): the resistance of copper goes with 234.5 + T; the tables print it at 20 C
 COPPER_C = 234.5
 TABLE_C = 20.0
 
 
-@dataclass(frozen=True)
+@record
 class WireResistance:
     """Resistance of one wire: ``ohms`` at ``celsius``; ``figure`` is the printed ohm per metre at 20 C."""
 
     ohms: float
     celsius: float
     figure: Figure
+
+
+@record
+class ConductorTemperature:
+    """Estimated temperature of a conductor, and where the estimate comes from."""
+
+    celsius: float
+    origin: Origin
 
 
 def temperature_factor(celsius: float) -> float:
@@ -41,13 +47,13 @@ def longest_run(length_m: float, celsius: float) -> float:
     return length_m / temperature_factor(celsius)
 
 
-def conductor_temperature(ambient_c: float, rated_c: float, amperes: float, limit_a: float) -> float:
-    """Estimate of a conductor's temperature in C: T1 + (TR - T1) sqrt(I2 / Imax), 11-66d(6).
+def conductor_temperature(ambient_c: float, rated_c: float, amperes: float, limit_a: float) -> ConductorTemperature:
+    """Estimate of a conductor's temperature: T1 + (TR - T1) sqrt(I2 / Imax), 11-66d(6).
 
     ``ambient_c`` T1; ``rated_c`` TR, that of the insulation; ``amperes`` I2; ``limit_a`` Imax, the current that brings the conductor to TR.
-    The symbols were read, the form of the equation is from memory (it gives the example's printed result); the source calls it conservative. Above
-    Imax it is no estimate: ValueError.
+    The form of the equation is from memory. Raises ValueError above Imax, where it is no estimate.
     """
     if not (0 <= amperes <= limit_a and limit_a > 0):
         raise ValueError(f"{amperes:g} A is outside 0 to {limit_a:g} A, where the estimate holds")
-    return ambient_c + (rated_c - ambient_c) * math.sqrt(amperes / limit_a)
+    root = temperature_exponent()
+    return ConductorTemperature(ambient_c + (rated_c - ambient_c) * (amperes / limit_a) ** root.value, root.origin)

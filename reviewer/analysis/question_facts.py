@@ -1,0 +1,58 @@
+"""Facts that questions ask for and no rule does; their engines are loaded when one is asked. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.failure_facts import FailureFacts
+from reviewer.analysis.failures import Failure
+from reviewer.model.design import Design
+
+if TYPE_CHECKING:
+    from reviewer.analysis import cut_sets as cuts
+    from reviewer.analysis import losses, recovery, signs
+
+
+class QuestionFacts(FailureFacts):
+    """What may be asked about pairs of failures, and about one failure in full."""
+
+    def __init__(self, design: Design):
+        super().__init__(design)
+        self._pairs: dict[str, cuts.PairLosses] = {}
+        self._cuts: dict[tuple[str, str, int], tuple[cuts.CutSet, ...]] = {}
+
+    def pair_losses(self, state: str) -> cuts.PairLosses:
+        """For each function, the pairs of single failures of a state that lose it where neither does alone."""
+        from reviewer.analysis import cut_sets as cuts
+
+        if state not in self._pairs:
+            self._pairs[state] = cuts.pair_losses(self.answer(state))
+        return self._pairs[state]
+
+    def cut_sets(self, state: str, function: str, order: int = 2) -> tuple[cuts.CutSet, ...]:
+        """The minimal cut sets of a function in a state, of at most ``order`` (1 or 2) failures."""
+        from reviewer.analysis import cut_sets as cuts
+
+        if (state, function, order) not in self._cuts:
+            self._cuts[state, function, order] = cuts.cut_sets(self.answer(state), function, order, self._pairs.get(state))
+        return self._cuts[state, function, order]
+
+    def explanation(self, cut: cuts.CutSet) -> losses.Explanation:
+        """The loads that a cut set takes, each with the way that was lost."""
+        from reviewer.analysis import losses
+
+        return losses.explain(self.answer(cut.state), cut)
+
+    def signs(self, state: str, failures: Sequence[Failure]) -> tuple[signs.Signs, ...]:
+        """What shows each of some failures in a state: monitors, and checks before flight."""
+        from reviewer.analysis import signs
+
+        checks = {name: (check, self.answer(check.state)) for name, check in self.design.watch.checks.items()}
+        return signs.signs(self.answer(state), self.telling.meters, failures, checks)
+
+    def recoveries_from(self, function: str, state: str, failures: Sequence[Failure]) -> recovery.Recoveries:
+        """What declared actions bring a function back after any of some failures, contacts that stick included."""
+        from reviewer.analysis import recovery
+
+        return recovery.recoveries(self.design, self.network, self.answer(state), function, failures)

@@ -1,0 +1,115 @@
+"""The commands that answer a question about one file: trace, fail, effects. Arguments in, exit status out."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from reviewer.terminal import UNREADABLE, fail, lines_of, save, write
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+
+_STATUS = """\b
+Exit status:
+  0  answered
+  2  the file cannot be read, a name in the question is unknown, or what
+     the answer needs is not in the file
+  3  a defect of the reviewer
+
+This is a second opinion. Local rules and licensed practice decide. What is
+not in the file was not looked at."""
+
+_MODES = ("open", "shorted-to-ground", "shorted-through", "contacts-stuck-as-energised", "contacts-stuck-at-rest", "stays", "severed")
+_file = click.argument("file", type=click.Path(path_type=Path))
+_state = click.option("--state", metavar="STATE", help="A declared state; without it the dispatch state.")
+
+
+@click.command(epilog=_STATUS)
+@_file
+@click.argument("name", metavar="LOAD")
+@click.option("--state", metavar="STATE", help="Only this state; without it every declared state.")
+def trace(file: Path, name: str, state: str | None) -> None:
+    """Tell how LOAD is fed and returned.
+
+    LOAD is a load, an instrument, a bus, any other part, or a terminal as PART.TERMINAL. For each declared state: the sources, the
+    way from each in order, the way back, the protectors and switches on them, and what is dead.
+    """
+    from reviewer.questions import trace_of
+    from reviewer.reports.trace_text import trace_text
+
+    with _asked(file) as facts:
+        write(sys.stdout, trace_text(file.as_posix(), facts.design, trace_of(facts, name, state)))
+
+
+@click.command("fail", epilog=_STATUS)
+@_file
+@click.argument("name", metavar="PART")
+@click.option("--mode", type=click.Choice(_MODES), help="Only this failure; without it all that apply.")
+@_state
+def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> None:
+    """Tell what happens when PART fails.
+
+    PART is a part, a wire or a bundle. What dies, with the hazard class of each function lost; what shows it; what is left of each
+    function, and which single failures would then take it; what the crew can do.
+    """
+    from reviewer.questions import fail_of
+    from reviewer.reports.fail_text import fail_text
+
+    with _asked(file) as facts:
+        write(sys.stdout, fail_text(file.as_posix(), facts.design, fail_of(facts, name, mode, state)))
+
+
+@click.command(epilog=_STATUS)
+@_file
+@_state
+@click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True, help="Form of the table.")
+@click.option("--out", type=click.Path(path_type=Path), help="Write the table to this file.")
+def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
+    """Tell what every single failure does: the table of failure effects.
+
+    For each part, wire and bundle and each way in which it can fail: the local effect, the functions lost and their hazard class,
+    what shows it, and the redundancy that remains. With `--as csv` the cautions go to standard error.
+    """
+    from reviewer.questions import effects_of
+
+    with _asked(file) as facts:
+        table = effects_of(facts, state)
+        if form == "text":
+            from reviewer.reports.effects_text import effects_text
+
+            report = effects_text(file.as_posix(), facts.design, table)
+        else:
+            from reviewer.reports.effects_table import effects_csv, effects_json
+
+            report = effects_csv(facts.design, table) if form == "csv" else effects_json(file.as_posix(), facts.design, table)
+    if form == "csv":
+        from reviewer.reports.wording import CAUTIONS
+
+        write(sys.stderr, "\n".join(CAUTIONS) + "\n")
+    if out is not None:
+        save(out, report)
+    else:
+        write(sys.stdout, report)
+
+
+@contextmanager
+def _asked(file: Path) -> Iterator[Facts]:
+    """The facts of a file; what cannot be answered ends the command with one message."""
+    from reviewer.questions import NoAnswer, facts_of
+    from reviewer.reading import Unreadable
+    from reviewer.reports.wording import shown
+
+    try:
+        yield facts_of(file)
+    except Unreadable as error:
+        from reviewer.reports.text import as_problems
+
+        fail(as_problems(error.file, error.problems, lines_of(file)).rstrip("\n"), UNREADABLE)
+    except NoAnswer as error:
+        fail(shown(str(error)), UNREADABLE)

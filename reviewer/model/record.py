@@ -1,0 +1,60 @@
+"""Frozen records: dataclasses whose methods are written once.
+
+``dataclass(frozen=True)`` compiles six methods for each class, which takes longer than most reviews give to one of their rules; a review begins
+with dozens of such classes. The methods here read the fields of the class instead, and cost nothing before they are called.
+"""
+
+from __future__ import annotations
+
+from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields
+from operator import attrgetter
+from typing import Any, TypeVar, dataclass_transform
+
+T = TypeVar("T")
+
+
+@dataclass_transform(frozen_default=True, field_specifiers=(field,))
+def record(cls: type[T]) -> type[T]:
+    """As ``dataclass(frozen=True)``. What a ``default_factory`` makes must be unchangeable: one serves all records of the class."""
+    made: Any = dataclass(init=False, repr=False, eq=False)(cls)
+    own = fields(made)
+    for one in own:
+        if one.default_factory is not MISSING:
+            setattr(made, one.name, one.default_factory())
+    made._names = tuple(one.name for one in own)
+    made._known = frozenset(made._names)
+    made._needed = frozenset(one.name for one in own if one.default is MISSING and one.default_factory is MISSING)
+    made._compared = attrgetter(*(one.name for one in own if one.compare))
+    for method in (__init__, __setattr__, __delattr__, __eq__, __hash__, __repr__):
+        setattr(made, method.__name__, method)
+    return made
+
+
+def __init__(self: Any, *values: Any, **named: Any) -> None:
+    given = {**dict(zip(self._names, values, strict=False)), **named} if values else named
+    if len(given) < len(values) + len(named) or not self._needed <= given.keys() <= self._known:
+        raise TypeError(f"{type(self).__name__} has the fields {', '.join(self._names)}; given were {[*values, *named]}")
+    self.__dict__.update(given)  # for a field that was not given the class holds the default
+
+
+def __setattr__(self: Any, name: str, value: Any) -> None:
+    raise FrozenInstanceError(f"cannot assign to field {name!r}")
+
+
+def __delattr__(self: Any, name: str) -> None:
+    raise FrozenInstanceError(f"cannot delete field {name!r}")
+
+
+def __eq__(self: Any, other: Any) -> bool:
+    if type(other) is not type(self):
+        return NotImplemented
+    return bool(self._compared(self) == self._compared(other))
+
+
+def __hash__(self: Any) -> int:
+    return hash(self._compared(self))
+
+
+def __repr__(self: Any) -> str:
+    shown = (f"{one.name}={getattr(self, one.name)!r}" for one in fields(self) if one.repr)
+    return f"{type(self).__qualname__}({', '.join(shown)})"

@@ -1,0 +1,98 @@
+"""What may be asked of a design file besides a review: how something is fed, what a failure does, what every failure does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from reviewer.analysis.effects import EffectsTable, effects, takers_after
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.failures import stuck_contacts
+from reviewer.analysis.states import StateAnswer
+from reviewer.analysis.trace import Trace, trace
+from reviewer.analysis.what_fails import MODES, WhatFails, elements_named, failures_of, kind_of, modes_of, untried_words
+from reviewer.network.graph import bare
+from reviewer.reading import read_design
+
+
+class NoAnswer(Exception):
+    """A question that cannot be answered; the message says why, and what to ask or to write instead."""
+
+
+def facts_of(path: Path) -> Facts:
+    """The facts of a design file. Raises :class:`reviewer.reading.Unreadable`."""
+    return Facts(read_design(path))
+
+
+def trace_of(facts: Facts, name: str, state: str | None = None) -> Trace:
+    """How a part, or a terminal as ``part.terminal``, is fed and returned in the declared states, or in one of them. Raises NoAnswer."""
+    network, design = facts.network, facts.design
+    if name in design.wires and name not in design.parts:
+        wire = design.wires[name]
+        raise NoAnswer(f"`{name}` is a wire; trace one of its ends: `{wire.from_}` or `{wire.to}`.")
+    if name not in design.parts and name not in network.index:
+        raise NoAnswer(unknown("part or terminal", name, (*design.parts, *network.index)))
+    answers = facts.answers() if state is None and design.operation else (answer_in(facts, state),)
+    return trace(design, network, answers, name)
+
+
+def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None = None) -> WhatFails:
+    """What the failures of a part, wire or bundle do in a state: of one mode, as written on the command line, or of all that apply. Raises NoAnswer."""
+    network, design = facts.network, facts.design
+    elements = elements_named(network, name)
+    if not elements:
+        raise NoAnswer(unknown("part, wire or bundle", name, (*design.parts, *design.wires, *network.bundles)))
+    if len(elements) > 1:
+        raise NoAnswer(f"`{name}` names {len(elements)} things; ask for {' or '.join(f'`{e}`' for e in elements)}.")
+    element, answer = elements[0], answer_in(facts, state)
+    modes = modes_of(design, element)
+    if mode is not None and MODES[mode] not in modes:
+        can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
+        raise NoAnswer(f"{bare(element)} is a {kind_of(design, element)} and does not fail as `{mode}`; it can as {can}.")
+    wanted = modes if mode is None else (MODES[mode],)
+    failures = tuple(f for f in failures_of(answer, element) if f.mode in wanted)
+    found = effects(answer, failures, facts.signs(answer.state.name, failures), takers_after(answer, failures))
+    untried = tuple(untried_words(answer, element, m) for m in wanted if all(f.mode != m for f in failures))
+    anyway = {n: tuple(f for i, f in enumerate(answer.failures) if not mask >> i & 1) for n, mask in answer.functions.items()}
+    lost = dict.fromkeys(name for effect in found for name, _ in effect.functions)
+    crew = {name: facts.recoveries_from(name, answer.state.name, failures) for name in lost}
+    return WhatFails(element, kind_of(design, element), answer.state.name, answer.switches, _off(answer), found, untried, anyway, crew)
+
+
+def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
+    """What every single failure does in a state, contacts that stick included. Raises NoAnswer."""
+    answer = answer_in(facts, state)
+    name, stuck = answer.state.name, stuck_contacts(facts.design, dict(answer.state.switches))
+    rows = effects(answer, answer.failures, facts.signs(name, answer.failures), takers_after(answer, answer.failures, facts.pair_losses(name)))
+    rows += effects(answer, stuck, facts.signs(name, stuck), takers_after(answer, stuck))
+    order = {element: i for i, element in enumerate((*facts.network.elements, *(f"bundles/{b}" for b in facts.network.bundles)))}
+    return EffectsTable(name, answer.switches, _off(answer), tuple(sorted(rows, key=lambda row: order[row.failure.element])))
+
+
+def _off(answer: StateAnswer) -> tuple[str, ...]:
+    return tuple(name for name, alive in answer.alive.items() if not alive)
+
+
+def answer_in(facts: Facts, state: str | None) -> StateAnswer:
+    """A declared state solved, the dispatch state where none is named. Raises NoAnswer for an unknown one, and where no state is declared."""
+    operation = facts.design.operation
+    if operation is None:
+        raise NoAnswer(
+            "Nothing can be told without `operation` in the file: its dispatch state and the switch positions. `reviewer start` shows how."
+        )
+    if state is not None and state not in operation.states:
+        raise NoAnswer(unknown("state", state, operation.states))
+    return facts.answer(operation.dispatch if state is None else state)
+
+
+def unknown(kind: str, name: str, known: Iterable[str]) -> str:
+    """One message for a name that names nothing, with the nearest known names."""
+    from difflib import get_close_matches
+
+    names = list(dict.fromkeys(known))
+    near = get_close_matches(name[:100], names, 3, 0.5)
+    if near:
+        hint = f"; near it: {', '.join(f'`{n}`' for n in near)}"
+    else:
+        hint = f"; there are {', '.join(f'`{n}`' for n in names[:12])}{' and more' if len(names) > 12 else ''}" if names else ""
+    return f"There is no {kind} `{name}`{hint}."

@@ -1,0 +1,64 @@
+"""The names that a file gives, and what is said where one that is used is none of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from reviewer.reading.problem import nearest
+from reviewer.reading.shape import Shape
+
+
+class Names:
+    """The names of a file by what they name. A name whose piece is itself broken is still known."""
+
+    def __init__(self, shape: Shape, data: dict[str, Any], parts: Mapping[str, Any]):
+        self.shape, self.parts = shape, parts
+        self.part_names = self._names(data, "parts")
+        self.wire_names = self._names(data, "wires")
+        self.function_names = self._names(data, "functions")
+        self.state_names = self._names(data.get("operation"), "states")
+        self.phase_names = self._names(data.get("operation"), "phases")
+        self.monitor_names = self._names(data.get("watch"), "monitors")
+
+    @staticmethod
+    def _names(owner: Any, key: str) -> dict[str, None]:
+        group = owner.get(key) if isinstance(owner, dict) else None
+        return dict.fromkeys(group) if isinstance(group, dict) else {}
+
+    def _terminal(self, ref: str, at: str, what: str) -> None:
+        owner, _, terminal = ref.partition(".")
+        if owner not in self.part_names:
+            self.shape.say(at, f"{what}: there is no part `{owner}`{nearest(owner, self.part_names)}")
+        elif owner in self.parts and not self.parts[owner].open_ended and terminal not in self.parts[owner].terminals():
+            known = self.parts[owner].terminals()
+            self.shape.say(at, f"{what}: {owner} has no terminal `{terminal}`{nearest(terminal, known)}; it has {', '.join(known)}")
+
+    def _known(self, name: str, known: Collection[str], at: str, what: str, kind: str) -> bool:
+        if name in known:
+            return True
+        self.shape.say(at, f"{what}: there is no {kind} `{name}`{nearest(name, known)}")
+        return False
+
+    def _kinds(self, names: tuple[str, ...], kind: Any, at: str, what: str, words: str) -> None:
+        for i, name in enumerate(names):
+            self._kind(name, kind, f"{at}/{i}", what, words)
+
+    def _kind(self, name: str, kind: Any, at: str, what: str, words: str) -> None:
+        if self._known(name, self.part_names, at, what, words) and name in self.parts and not isinstance(self.parts[name], kind):
+            self.shape.say(at, f"{what}: `{name}` is a {self.parts[name].kind}, not a {words}")
+
+    @staticmethod
+    def _circle(start: str, following: Any) -> list[str]:
+        """The way from a name back to itself, or nothing."""
+        todo = [[start]]
+        seen = set()
+        while todo:
+            way = todo.pop()
+            for other in following(way[-1]):
+                if other == start:
+                    return [*way, start]
+                if other not in seen:
+                    seen.add(other)
+                    todo.append([*way, other])
+        return []

@@ -1,0 +1,31 @@
+"""How text is laid out on a terminal: lines that are never wider than wanted, and the cautions at the end."""
+
+from __future__ import annotations
+
+from textwrap import wrap
+
+from reviewer.reports import wording
+
+NARROWEST = 40
+LABEL = 11
+
+
+def lines_of(text: str, width: int, first: int = 0, then: int | None = None) -> list[str]:
+    """The text wrapped, never inside a word or a name; ``first`` and ``then`` are how far its first and its later lines are set in."""
+    later = first if then is None else then
+    return wrap(text, width, initial_indent=" " * first, subsequent_indent=" " * later, break_long_words=False, break_on_hyphens=False)
+
+
+def labelled(label: str, text: str, width: int, indent: int = 6) -> list[str]:
+    """A label and its text, wrapped beside it."""
+    return lines_of(f"{label:<{LABEL}}{text}", width, indent, indent + LABEL)
+
+
+def headed(title: str, width: int) -> list[str]:
+    """A title with a line under it."""
+    return [*lines_of(title, width), "=" * min(len(title), width)]
+
+
+def caution_lines(width: int) -> list[str]:
+    """The cautions that every report shows."""
+    return [line for caution in wording.CAUTIONS for line in lines_of(caution, width)]

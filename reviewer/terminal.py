@@ -1,0 +1,78 @@
+"""What every command shares: writing to the terminal or to a file, ending with a message, and saying how far a run is."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, NoReturn
+
+import click
+
+NOTHING, FINDINGS, UNREADABLE, BROKEN = 0, 1, 2, 3
+
+
+def fail(message: str, status: int) -> NoReturn:
+    """End the command with one message on standard error."""
+    write(sys.stderr, message + "\n")
+    raise click.exceptions.Exit(status)
+
+
+def lines_of(path: Path) -> list[str]:
+    """The lines of a file, none where it cannot be read."""
+    try:
+        return path.read_bytes().decode("utf-8", "replace").splitlines()
+    except (OSError, ValueError):
+        return []
+
+
+def save(out: Path, report: str) -> None:
+    """Write a report to a file, whole or not at all."""
+    import os
+    import tempfile
+
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{out.name}.", dir=out.parent)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
+                stream.write(report)
+            os.chmod(name, 0o644)
+            os.replace(name, out)
+        except BaseException:
+            os.unlink(name)
+            raise
+    except (OSError, ValueError) as error:
+        fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    write(sys.stderr, f"Wrote {out}.\n")
+
+
+def write(stream: Any, text: str) -> None:
+    """Write text to a stream that may not have all of its letters."""
+    if hasattr(stream, "reconfigure"):
+        stream.reconfigure(errors="backslashreplace")
+    stream.write(text)
+    stream.flush()
+
+
+class Progress:
+    """Says on standard error how far a run is, once it has taken two seconds and a person is watching."""
+
+    def __init__(self) -> None:
+        import time
+
+        self.clock, self.began, self.shown = time.monotonic, time.monotonic(), False
+
+    def of(self, path: Path) -> Callable[[int, int, str], None]:
+        """What to call before each rule of a file: with how many are done, how many there are, and its name."""
+
+        def tell(done: int, total: int, rule: str) -> None:
+            if self.clock() - self.began > 2 and sys.stderr.isatty():
+                self.shown = True
+                write(sys.stderr, f"\r\x1b[K{path.name}: rule {done + 1} of {total}, {rule}")
+
+        return tell
+
+    def end(self) -> None:
+        """Clear what was shown."""
+        if self.shown:
+            write(sys.stderr, "\r\x1b[K")
