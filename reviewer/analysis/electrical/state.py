@@ -35,7 +35,8 @@ class Reading:
 class OperatingPoint:
     """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no live source reaches is not in it. ``amps`` by element:
     of a wire from its from to its to end, of a part from line to load or from anode to cathode; elements of more than one way, such as buses, are
-    not in it. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return;
+    not in it. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where
+    no live source reaches it;
     ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst imbalance of currents at any node, amperes.
 
     ``assumed`` are the typical values it rests on; ``unsized`` and ``undrawn`` elements -> the key that the file lacks, for wires and protectors solved
@@ -94,7 +95,7 @@ def solve_state(design: Design, network: Network, scenario: Scenario, figures: F
         MappingProxyType({element: one(points.amps, element) for element, way in points.ways.items() if way >= 0}),
         MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
         MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),
-        MappingProxyType({element: one(points.across, element) for element in points.built.loads}),
+        MappingProxyType({element: _known(one(points.across, element)) for element in points.built.loads}),
         MappingProxyType({element: one(points.coil_amps, element) for element in points.built.coils}),
         MappingProxyType({name: _reading(design, network, scenario, points, name, m) for name, m in design.watch.monitors.items()}),
         float(points.balance[0]),
@@ -125,5 +126,8 @@ def _reading(design: Design, network: Network, scenario: Scenario, points: Point
 
 def _volts(points: Points, terminal: str) -> float:
     """Volts of a terminal; a dead one reads nothing."""
-    volts = float(points.volts(terminal)[0])
+    return _known(float(points.volts(terminal)[0]))
+
+
+def _known(volts: float) -> float:
     return volts if volts == volts else 0.0
