@@ -23,27 +23,30 @@ class PointFacts(QuestionFacts):
 
     def __init__(self, design: Design):
         super().__init__(design)
-        self._points: dict[tuple[str, str | None, tuple[Failure, ...]], OperatingPoint] = {}
+        self._points: dict[tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint] = {}
 
-    def operating_point(self, state: str, phase: str | None = None, case: tuple[Failure, ...] = ()) -> OperatingPoint:
-        """Volts and amperes of a state, with the figures of a phase, under some failures. Raises NotAssessable with what is missing."""
+    def operating_point(self, state: str, phase: str | None = None, case: tuple[Failure, ...] = (), starting: tuple[str, ...] = ()) -> OperatingPoint:
+        """Volts and amperes of a state, with the figures of a phase, under some failures, while some motors start or lamps are cold.
+
+        Raises NotAssessable with what is missing.
+        """
         from reviewer.analysis.electrical.state import solve_state
 
-        key = (state, phase, case)
+        key = (state, phase, case, starting)
         if key not in self._points:
-            self._points[key] = _assessed(lambda: solve_state(self.design, self.network, self._scenario(state, phase, case)))
+            self._points[key] = _assessed(lambda: solve_state(self.design, self.network, self._scenario(*key)))
         return self._points[key]
 
-    def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None) -> Points:
+    def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None, starting: tuple[str, ...] = ()) -> Points:
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.points import solve_points
 
-        return _assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase), figures, points))
+        return _assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points))
 
-    def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...] = ()) -> Scenario:
+    def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]) -> Scenario:
         from reviewer.analysis.electrical.state import scenario_of
 
-        return scenario_of(self.design, self.network, self.states[state], self.answer(state).healthy, phase, case)
+        return scenario_of(self.design, self.network, self.states[state], self.answer(state).healthy, phase, case, starting)
 
 
 def _assessed(solve: Callable[[], T]) -> T:

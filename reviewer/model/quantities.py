@@ -51,7 +51,9 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     """
     units = UNITS[dimension]
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        raise QuantityError(f"the number {value} has no unit; write for example `{value:g} {next(iter(units))}`")
+        # 0.8 may be meant as 80 % or as 0.8 %
+        written = example if dimension == "share" else f"{value:g} {next(iter(units))}"
+        raise QuantityError(f"the number {value} has no unit; write for example `{written}`")
     if not isinstance(value, str):
         raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
     match = _TEXT.match(value)

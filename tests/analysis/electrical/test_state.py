@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import subprocess
 import sys
 from pathlib import Path
@@ -206,6 +207,75 @@ def test_volts_and_logic_agree_under_failures(path: Path) -> None:
             assert volts > 10 if powered else volts < 1, (failure, load, volts)
             compared += 1
     assert compared > 40
+
+
+def test_a_motor_that_starts_and_a_cold_lamp_take_their_peak_as_a_resistance() -> None:
+    old = "type: electronic, current: 1.5 A, minimum: 8 V, maximum: 16.5 V}\n  right-fuse"
+    for kind, given, factor in (("motor", ", peak: 20 A", 20 / 14), ("motor", "", 5 * 2 / 14), ("lamp", "", 10 * 2 / 14)):
+        facts = bench((old, f"type: {kind}, current: 2 A, minimum: 8 V{given}}}\n  right-fuse"))
+        point = facts.operating_point("cruise", starting=("left-ignition",))
+        assert point.taken["parts/left-ignition"] == pytest.approx(factor * point.across["parts/left-ignition"], rel=1e-6)
+        assert point.volts["left-ignition.supply"] < facts.operating_point("cruise").volts["left-ignition.supply"]
+
+
+def test_a_starter_drags_the_battery_down_and_the_contactor_still_holds() -> None:
+    """Common practice, no source: 9 to 11.5 V at the battery with 150 to 200 A, and the diode keeps the reserve out of it."""
+    point = Facts(read_design(ROOT / "examples" / "tourer.design.yaml")).operating_point("cranking")
+    assert 9 < point.volts["main-battery.positive"] < 11.5 < 12.3 < point.volts["reserve-battery.positive"]
+    assert point.taken["parts/starter"] == pytest.approx(160, rel=1e-6) and point.coils["parts/starter-contactor"] > 2.5
+
+
+def test_figures_of_the_phase_are_taken() -> None:
+    old = ("type: electronic, current: 1.5 A, minimum: 8 V", "type: motor, current: {climb: 3 A, cruise: 1 A}, minimum: 8 V")
+    phases = ("  states:\n", "  phases: {climb: {state: cruise}, cruise: {state: cruise}, descent: {state: cruise}}\n  states:\n")
+    facts = bench(old, phases)
+    for phase, amps in (("climb", 3), ("cruise", 1), ("descent", 0), (None, 3)):
+        point = facts.operating_point("cruise", phase)
+        assert point.taken["parts/left-ignition"] == pytest.approx(amps, abs=1e-6)
+        assert ("parts/left-ignition" in point.undrawn) == (phase == "descent")
+    assert facts.operating_point("cruise", "descent").undrawn["parts/left-ignition"] == "`current` in descent"
+
+
+def test_a_28_volt_system_has_twice_the_volts() -> None:
+    facts = bench(("nominal: 14 V", "nominal: 28 V"), (", set-point: 14.4 V, over-voltage-trip: 16.2 V", ""))
+    running, stopped = facts.operating_point("cruise"), facts.operating_point("stopped")
+    # common practice, no source: 28.0 to 28.8 V charging, twice 12.6 V at rest
+    assert 28.0 <= running.volts["main-battery.positive"] <= 28.8 and 25.0 <= stopped.volts["main-battery.positive"] <= 25.2
+
+
+def test_a_load_of_two_supplies_takes_the_higher_and_feeds_neither() -> None:
+    two = (
+        "left-ignition: {kind: load, type: electronic, current: 1.5 A",
+        "left-ignition: {kind: load, supplies: [supply, second], type: electronic, current: 1.5 A",
+    )
+    wire = ("  W23: {", "  W22B: {from: right-switch.load, to: left-ignition.second, gauge: 18 AWG, length: 1 m}\n  W23: {")
+    facts = bench(two, wire)
+    point = facts.operating_point("cruise")
+    # the main side is 0.6 V higher than the reserve behind its diode: it feeds the load alone, and nothing comes back out of the other
+    assert point.amps["wires/W22"] == pytest.approx(point.taken["parts/left-ignition"], abs=1e-5)
+    assert point.amps["wires/W22B"] == pytest.approx(0, abs=1e-5)
+    lost = facts.operating_point("cruise", None, (Failure("wires/W21", OPEN),))
+    assert lost.amps["wires/W22B"] == pytest.approx(lost.taken["parts/left-ignition"], abs=1e-5) and lost.taken["parts/left-ignition"] > 1
+
+
+def test_what_the_file_says_of_a_resistance_is_used() -> None:
+    edits = (
+        ("left-fuse: {kind: fuse,", "left-fuse: {kind: fuse, resistance: 0.1 ohm,"),
+        ("left-switch: {kind: switch,", "left-switch: {kind: switch, resistance: 0.2 ohm,"),
+        ("to: left-ignition.supply, gauge", "to: left-ignition.supply, resistance: 0.3 ohm, gauge"),
+        ("alternator-shunt: {kind: shunt,", "alternator-shunt: {kind: shunt, resistance: 0.001 ohm,"),
+        ("charge-diode: {kind: diode,", "charge-diode: {kind: diode, technology: schottky, drop: 0.3 V, drop-current: 0.1 A,"),
+    )
+    point = bench(*edits).operating_point("cruise")
+    for one, other, ohms, element in (
+        ("left-fuse.line", "left-fuse.load", 0.1, "parts/left-fuse"),
+        ("left-switch.line", "left-switch.load", 0.2, "parts/left-switch"),
+        ("left-switch.load", "left-ignition.supply", 0.3, "wires/W22"),
+        ("alternator-shunt.line", "alternator-shunt.load", 0.001, "parts/alternator-shunt"),
+    ):
+        assert point.volts[one] - point.volts[other] == pytest.approx(ohms * point.amps[element], rel=1e-6)
+    drop = point.volts["charge-diode.anode"] - point.volts["charge-diode.cathode"]
+    assert drop == pytest.approx(0.3 + 1.2 * 0.025865 * math.log(point.amps["parts/charge-diode"] / 0.1), abs=1e-4)
 
 
 def test_a_review_does_not_load_numpy() -> None:
