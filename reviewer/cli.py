@@ -12,11 +12,10 @@ import click
 from reviewer import __version__, resources
 from reviewer.cli_package import compare, handoff, report
 from reviewer.cli_questions import effects, fail_part, trace
-from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, lines_of, save, write
+from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, problems_of, rules_of, save, with_rules_from, write
 
 if TYPE_CHECKING:
     from reviewer.model.review import HazardClass, Review
-    from reviewer.rulebook.rule import Rule
 
 _CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
 _STATUS = """\b
@@ -43,9 +42,7 @@ def commands() -> None:
 @click.option("--as", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True, help="Form of the report.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the report to this file.")
 @click.option("--stop-at", type=click.Choice(_CLASSES), default="minor", show_default=True, help="Least hazard class that gives exit status 1.")
-@click.option(
-    "--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated."
-)
+@with_rules_from
 @click.pass_context
 def review(context: click.Context, files: tuple[Path, ...], form: str, out: Path | None, stop_at: str, rules_from: tuple[Path, ...]) -> None:
     """Review design files."""
@@ -53,7 +50,7 @@ def review(context: click.Context, files: tuple[Path, ...], form: str, out: Path
     from reviewer.reading import Unreadable
     from reviewer.session import review_file
 
-    rules = _rules(rules_from)
+    rules = rules_of(rules_from)
     progress = Progress()
     reviews: list[Review] = []
     status = NOTHING
@@ -61,9 +58,7 @@ def review(context: click.Context, files: tuple[Path, ...], form: str, out: Path
         try:
             reviews.append(review_file(path, rules, progress.of(path)))
         except Unreadable as error:
-            from reviewer.reports.text import as_problems
-
-            write(sys.stderr, as_problems(error.file, error.problems, lines_of(path)))
+            write(sys.stderr, problems_of(error, path))
             status = UNREADABLE
     progress.end()
     report = _report(form, reviews) if reviews else ""
@@ -100,14 +95,12 @@ def _report(form: str, reviews: Sequence[Review]) -> str:
 
 @commands.command()
 @click.argument("rule", required=False)
-@click.option(
-    "--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated."
-)
+@with_rules_from
 def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
     """Print the handbook: the list of rules, or the page of one RULE."""
     from reviewer.rulebook import handbook
 
-    rules = _rules(rules_from)
+    rules = rules_of(rules_from)
     if rule is None:
         write(sys.stdout, handbook.contents(rules))
         return
@@ -147,15 +140,6 @@ def start(file: Path | None) -> None:
 
 for command in (trace, fail_part, effects, report, compare, handoff):
     commands.add_command(command)
-
-
-def _rules(folders: Sequence[Path]) -> tuple[Rule, ...]:
-    from reviewer.rulebook.shelf import RuleNotLoadable, load_rules
-
-    try:
-        return load_rules([resources.folder("rules"), *folders])
-    except RuleNotLoadable as error:
-        fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
 
 
 def main() -> None:

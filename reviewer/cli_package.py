@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from reviewer import __version__, resources
-from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, lines_of, save, write
+from reviewer import __version__
+from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, problems_of, rules_of, save, with_rules_from, write
 
 if TYPE_CHECKING:
     from reviewer.reports.solved import Solved
@@ -30,15 +30,12 @@ Exit status:
   3  a rule broke down or could not be loaded"""
 
 _file = click.argument("file", type=click.Path(path_type=Path))
-_rules = click.option(
-    "--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated."
-)
 
 
 @click.command(epilog=_STATUS)
 @_file
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the page to this file.")
-@_rules
+@with_rules_from
 @click.pass_context
 def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
     """Write the review of FILE as one page for a browser.
@@ -56,7 +53,7 @@ def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path
 @click.command(epilog=_STATUS)
 @_file
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the folder here; it must be new, empty, or a former handoff.")
-@_rules
+@with_rules_from
 @click.pass_context
 def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
     """Write everything that others need of FILE to a folder.
@@ -84,7 +81,7 @@ def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Pat
 @click.argument("new", type=click.Path(path_type=Path))
 @click.option("--as", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True, help="Form of the comparison.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the comparison to this file.")
-@_rules
+@with_rules_from
 @click.pass_context
 def compare(context: click.Context, old: Path, new: Path, form: str, out: Path | None, rules_from: tuple[Path, ...]) -> None:
     """Tell what the NEW file does otherwise than the OLD one.
@@ -117,18 +114,12 @@ def _solved(file: Path, folders: tuple[Path, ...]) -> Solved:
     """A file solved; what cannot be read ends the command."""
     from reviewer.handover import solved_file
     from reviewer.reading import Unreadable
-    from reviewer.rulebook.shelf import RuleNotLoadable, load_rules
 
-    try:
-        rules = load_rules([resources.folder("rules"), *folders])
-    except RuleNotLoadable as error:
-        fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
+    rules = rules_of(folders)
     progress = Progress()
     try:
         return solved_file(file, rules, progress.of(file))
     except Unreadable as error:
-        from reviewer.reports.text import as_problems
-
-        fail(as_problems(error.file, error.problems, lines_of(file)).rstrip("\n"), UNREADABLE)
+        fail(problems_of(error, file).rstrip("\n"), UNREADABLE)
     finally:
         progress.end()

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from reviewer.terminal import UNREADABLE, fail, lines_of, save, write
+from reviewer.terminal import UNREADABLE, fail, problems_of, save, write
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -108,8 +108,6 @@ def _asked(file: Path) -> Iterator[Facts]:
     try:
         yield facts_of(file)
     except Unreadable as error:
-        from reviewer.reports.text import as_problems
-
-        fail(as_problems(error.file, error.problems, lines_of(file)).rstrip("\n"), UNREADABLE)
+        fail(problems_of(error, file).rstrip("\n"), UNREADABLE)
     except NoAnswer as error:
         fail(shown(str(error)), UNREADABLE)

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
+
+from reviewer import resources
+
+if TYPE_CHECKING:
+    from reviewer.reading import Unreadable
+    from reviewer.rulebook.rule import Rule
 
 NOTHING, FINDINGS, UNREADABLE, BROKEN = 0, 1, 2, 3
 
@@ -16,6 +22,29 @@ def fail(message: str, status: int) -> NoReturn:
     """End the command with one message on standard error."""
     write(sys.stderr, message + "\n")
     raise click.exceptions.Exit(status)
+
+
+#: the option of every command that judges
+with_rules_from = click.option(
+    "--rules-from", type=click.Path(path_type=Path), multiple=True, metavar="FOLDER", help="Also use the rules of this folder; may be repeated."
+)
+
+
+def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
+    """The rules that come with the reviewer and those of some folders; one that cannot be loaded ends the command."""
+    from reviewer.rulebook.shelf import RuleNotLoadable, load_rules
+
+    try:
+        return load_rules([resources.folder("rules"), *folders])
+    except RuleNotLoadable as error:
+        fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
+
+
+def problems_of(error: Unreadable, path: Path) -> str:
+    """What is to be told of a file that cannot be read."""
+    from reviewer.reports.text import as_problems
+
+    return as_problems(error.file, error.problems, lines_of(path))
 
 
 def lines_of(path: Path) -> list[str]:

@@ -15,6 +15,7 @@ from reviewer.reading import read_text
 from reviewer.rulebook import handbook
 from reviewer.rulebook.run import run_rules
 from reviewer.rulebook.shelf import load_rules
+from tests.renaming import renamed
 
 ROOT = Path(__file__).parent.parent
 RULES = {r.name: r for r in load_rules([ROOT / "rules"], installed=False)}
@@ -119,28 +120,15 @@ def test_a_rule_judges_by_what_a_part_is_never_by_its_name(rule: str) -> None:
     text = pair(rule, "unmet.yaml")
     data = yaml.load(text, Loader=yaml.BaseLoader)
     names = [n for n in [*data["parts"], *data["wires"]] if n not in ("alternator", "engine")]  # these are words of the format too
-    renamed = {name: f"Z{i:02d}z" for i, name in enumerate(names)}
+    new_names = {name: f"Z{i:02d}z" for i, name in enumerate(names)}
     before = [f.subject for f in assess(rule, text).findings]
-    after = [f.subject for f in assess(rule, yaml.safe_dump(rename(data, renamed), sort_keys=False)).findings]
-    assert after == [swap(s, renamed) for s in before]
+    after = [f.subject for f in assess(rule, yaml.safe_dump(renamed(data, new_names), sort_keys=False)).findings]
+    assert after == [swap(s, new_names) for s in before]
 
 
 def swap(text: str, names: dict[str, str]) -> str:
     head, slash, tail = text.partition("/")
     return head + slash + names.get(tail, tail)
-
-
-def rename(value: object, names: dict[str, str]) -> object:
-    if isinstance(value, dict):
-        return {names.get(k, k): rename(v, names) for k, v in value.items()}
-    if isinstance(value, list):
-        return [rename(v, names) for v in value]
-    if isinstance(value, str):
-        owner, dot, terminal = value.partition(".")
-        if value == "1":
-            return 1
-        return names.get(owner, owner) + dot + terminal if dot and owner in names else names.get(value, value)
-    return value
 
 
 def test_every_folder_of_pairs_belongs_to_a_rule() -> None:

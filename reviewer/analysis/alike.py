@@ -73,9 +73,6 @@ class _Grouper:
             for fits, link in zip(self.map.possible, network.links, strict=True)
         ]
         self.own = {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
-        self.links_of: dict[str, list[int]] = {}
-        for i, link in enumerate(network.links):
-            self.links_of.setdefault(link.element, []).append(i)
         self.piece = _pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}
         for node, piece in self.piece.items():
@@ -153,7 +150,7 @@ class _Grouper:
         return (failure.element,) if failure.mode == OPEN else ()
 
     def _links(self, elements: Iterable[str]) -> list[int]:
-        return [i for e in elements for i in self.links_of.get(e, ())]
+        return [i for e in elements for i in self.network.links_of.get(e, ())]
 
     def _ends(self, i: int) -> tuple[int, int]:
         return self.network.links[i].a, self.network.links[i].b

@@ -1,8 +1,33 @@
-"""Masks of lanes in blocks: the lanes of one block side by side, block after block."""
+"""Masks of lanes: which bits are set, what several nodes come to, and lanes in blocks, side by side, block after block."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+
+from reviewer.network.graph import Consumer
+
+
+def bits(mask: int) -> Iterator[int]:
+    """The numbers of the bits that are set, lowest first."""
+    text = bin(mask)[:1:-1]
+    at = text.find("1")
+    while at >= 0:
+        yield at
+        at = text.find("1", at + 1)
+
+
+def at_any(reach: Sequence[int], nodes: Iterable[int]) -> int:
+    """The lanes in which any of some nodes is reached."""
+    mask = 0
+    for node in nodes:
+        mask |= reach[node]
+    return mask
+
+
+def served(user: Consumer, fed: Sequence[int], returned: Sequence[int]) -> int:
+    """The lanes in which a source that feeds ``fed`` and gets back ``returned`` does both for a user; a coil may be fed either way round."""
+    mask = at_any(fed, user.plus) & at_any(returned, user.minus)
+    return mask | (at_any(fed, user.minus) & at_any(returned, user.plus)) if user.either_way else mask
 
 
 def pick(mask: int, lanes: Sequence[int]) -> int:

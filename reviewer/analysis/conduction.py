@@ -10,10 +10,11 @@ source inside it is lost. The protectors round the zone open; what is outside th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
+from reviewer.analysis.bits import served
 from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_pairs, lanes_of_states
 from reviewer.analysis.spread import OneLane, Reached, Spreader, Union, zone_of
 from reviewer.model.operating import ResolvedState
@@ -54,17 +55,9 @@ class Conduction:
         one = lambda reaches: MappingProxyType({key: OneLane(reach, lane) for key, reach in reaches.items()})  # noqa: E731
         zone = tuple(mask >> lane & 1 for mask in self.zone)
         return OfMany(
-            1,
-            one(self.fed),
-            one(self.returned),
-            pick(self.powered),
-            pick(self.energised),
-            pick(self.alive),
-            zone,
-            self.unsettled >> lane & 1,
-            self,
-            lane,
-        )
+            1, one(self.fed), one(self.returned), pick(self.powered), pick(self.energised), pick(self.alive), zone,
+            self.unsettled >> lane & 1, self, lane,
+        )  # fmt: skip
 
 
 @record
@@ -80,38 +73,33 @@ class OfMany(Conduction):
         return OneLane(self.many.lives, self.place)
 
 
-def conduct(
-    network: Network, state: ResolvedState, cases: Sequence[Case] = (), before: Conduction | None = None, extra: Iterable[int] = ()
-) -> Conduction:
+def conduct(network: Network, state: ResolvedState, cases: Sequence[Case] = (), before: Conduction | None = None) -> Conduction:
     """Solve one state, a lane for each case: a failure, or a tuple of failures at once.
 
     The cases start from ``before``, the healthy state; without cases the healthy state is solved from cold, in one lane.
-    ``extra`` are indexes of switch links that conduct besides those of the positions (contacts that overlap in transit).
     """
-    return _solve(network, lanes_of_cases(network, state, cases, extra), before)
+    return conduct_lanes(network, lanes_of_cases(network, state, cases), before)
 
 
 def conduct_pairs(network: Network, state: ResolvedState, firsts: Sequence[Case], seconds: Sequence[Case], before: Conduction) -> Conduction:
     """Solve one state under every pair: lane ``i * len(seconds) + j`` has ``firsts[i]`` and ``seconds[j]``."""
-    return _solve(network, lanes_of_pairs(network, state, firsts, seconds), before)
+    return conduct_lanes(network, lanes_of_pairs(network, state, firsts, seconds), before)
 
 
 def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduction:
     """Solve many states at once in the healthy system, each from cold: lane i is ``states[i]``."""
-    return _solve(network, lanes_of_states(network, states), None)
-
-
-def conduct_lanes(network: Network, lanes: Lanes, before: Conduction | None = None) -> Conduction:
-    """Solve lanes that were made otherwise, from the one lane of ``before`` or from cold."""
-    return _solve(network, lanes, before)
+    return conduct_lanes(network, lanes_of_states(network, states))
 
 
 def conduct_onward(network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]) -> Conduction:
     """Solve lanes of which each starts from relays and sources as they stand in it (``energised[element]``, ``alive[element]``)."""
-    return _solve(network, lanes, None, (dict(energised), dict(alive)))
+    return conduct_lanes(network, lanes, start=(dict(energised), dict(alive)))
 
 
-def _solve(network: Network, lanes: Lanes, before: Conduction | None, start: tuple[dict[str, int], dict[str, int]] | None = None) -> Conduction:
+def conduct_lanes(
+    network: Network, lanes: Lanes, before: Conduction | None = None, start: tuple[dict[str, int], dict[str, int]] | None = None
+) -> Conduction:
+    """Solve lanes: all from the one lane of ``before``, or each from relays and sources as in ``start``, or from cold."""
     solver = _Solver(network, lanes)
     every = lanes.every
     energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
@@ -157,6 +145,15 @@ def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], l
     return along, against
 
 
+def carriers(network: Network, solved: Conduction) -> Iterator[tuple[int, int]]:
+    """(link, lanes) for each protector that carries the current of a short, where it conducts: one end in the zone, the other fed by what lives on."""
+    for i in sorted(network.protectors):
+        a, b = network.links[i].a, network.links[i].b
+        border = solved.zone[a] ^ solved.zone[b]
+        if border and (mask := border & (solved.zone[a] & solved.live(b) | solved.zone[b] & solved.live(a))):
+            yield i, mask
+
+
 class _Solver:
     def __init__(self, network: Network, lanes: Lanes):
         self.network, self.lanes, self.every = network, lanes, lanes.every
@@ -168,7 +165,6 @@ class _Solver:
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
         self.returned: dict[str, Reached] = {}
-        self.protectors = network.protectors
 
     def spread(self, energised: dict[str, int], alive: dict[str, int]) -> None:
         """Where every source reaches, with relays and sources as given. Only the lanes in which something changed since the last time are done again."""
@@ -215,7 +211,9 @@ class _Solver:
         usual = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
         for passes, shorted in self.lanes.grounded.items():
             nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
-            barred = frozenset(i for i in self.protectors if self.network.links[i].element not in passes) if passes else self.protectors
+            barred = (
+                frozenset(i for i in self.network.protectors if self.network.links[i].element not in passes) if passes else self.network.protectors
+            )
             for node, mask in zone_of(self.network, nodes, along, against, barred, unusual, usual).items():
                 if mask & ~self.dead[node]:
                     dead = list(self.dead) if dead is None else dead
@@ -227,10 +225,7 @@ class _Solver:
         """The lanes in which one source feeds a consumer and gets it back."""
         mask = 0
         for source, feed in self.fed.items():
-            back = self.returned[source]
-            mask |= _any(feed, consumer.plus) & _any(back, consumer.minus)
-            if consumer.either_way:
-                mask |= _any(feed, consumer.minus) & _any(back, consumer.plus)
+            mask |= served(consumer, feed, self.returned[source])
         return mask & ~self.lanes.opened.get(consumer.element, 0)
 
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
@@ -247,10 +242,3 @@ class _Solver:
                     mask &= self.powered(Consumer(source.element, (source.field,), (source.negative,)))
             sources[source.element] = mask
         return relays, sources
-
-
-def _any(reach: Reached, nodes: tuple[int, ...]) -> int:
-    mask = 0
-    for node in nodes:
-        mask |= reach[node]
-    return mask

@@ -12,6 +12,7 @@ from dataclasses import field
 from types import MappingProxyType
 
 from reviewer.analysis.alike import Grouping, Sample, grouping
+from reviewer.analysis.bits import bits
 from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.lanes import mask_of
@@ -70,15 +71,6 @@ def pair_losses(answer: StateAnswer, functions: Collection[str] | None = None, a
     if not names:
         return PairLosses(MappingProxyType({}), 0)
     return _Pairs(answer, names, alike).solved()
-
-
-def bits(mask: int) -> Iterator[int]:
-    """The numbers of the bits that are set, lowest first."""
-    text = bin(mask)[:1:-1]
-    at = text.find("1")
-    while at >= 0:
-        yield at
-        at = text.find("1", at + 1)
 
 
 class _Pairs:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs
-from reviewer.analysis.cut_sets import BLOCK, PairLosses, bits
+from reviewer.analysis.bits import bits, served
+from reviewer.analysis.conduction import Conduction, carriers, conduct, conduct_pairs
+from reviewer.analysis.cut_sets import BLOCK, PairLosses
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.signs import Signs
 from reviewer.analysis.states import StateAnswer, conducts, function_masks
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Gate
 
 
 @record
@@ -171,23 +171,19 @@ class _Table:
         """For each source the lanes in which it lives and both feeds something and gets it back."""
         network, found = self.answer.network, {}
         for source, alive in solved.alive.items():
-            fed, returned, mask = solved.fed[source], solved.returned[source], 0
+            mask = 0
             for consumer in (*network.consumers, *network.coils):
-                ends = ((consumer.plus, consumer.minus), (consumer.minus, consumer.plus))
-                for plus, minus in ends[: 2 if consumer.either_way else 1]:
-                    mask |= _any(fed, plus) & _any(returned, minus)
+                mask |= served(consumer, solved.fed[source], solved.returned[source])
             found[source] = mask & alive
         return found
 
     def _opened(self) -> dict[str, int]:
         """Protectors at the edge of a short's zone that something still feeds from outside."""
+        network = self.answer.network
         found: dict[str, int] = {}
-        zone = self.solved.zone
-        for i, link in enumerate(self.answer.network.links):
-            if link.gate is Gate.PROTECTOR and zone[link.a] ^ zone[link.b] and conducts(self.answer.network, self.answer, i):
-                carried = zone[link.a] & ~zone[link.b] & self.solved.live(link.b) | zone[link.b] & ~zone[link.a] & self.solved.live(link.a)
-                if carried:
-                    found[link.element] = carried
+        for i, carried in carriers(network, self.solved):
+            if conducts(network, self.answer, i):
+                found[network.links[i].element] = carried
         return found
 
     def _dead_buses(self) -> dict[str, int]:
@@ -197,10 +193,3 @@ class _Table:
             if node is not None and self.answer.healthy.live(node):
                 found[f"parts/{name}"] = self.every & ~self.solved.live(node)
         return found
-
-
-def _any(reach: Sequence[int], nodes: Sequence[int]) -> int:
-    mask = 0
-    for node in nodes:
-        mask |= reach[node]
-    return mask

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from reviewer.analysis.bits import bits
 from reviewer.analysis.conduction import link_masks
 from reviewer.analysis.lanes import lanes_of_states, mask_of
 from reviewer.analysis.spread import Spreader, zone_of
@@ -63,7 +64,7 @@ def feeding_of(network: Network, answers: Sequence[StateAnswer], ends: Sequence[
     sources: list[list[str]] = [[] for _ in range(width)]
     for source in network.sources:
         alive = widened(sum(a.healthy.alive[source.element] << s for s, a in enumerate(answers)))
-        for lane in _lanes(alive & zone[source.positive]):
+        for lane in bits(alive & zone[source.positive]):
             sources[lane].append(source.element)
         reach = spreader.from_node(source.positive, alive & ~zone[source.positive])
         for node in near:
@@ -72,15 +73,6 @@ def feeding_of(network: Network, answers: Sequence[StateAnswer], ends: Sequence[
     for i in sorted(network.protectors):
         a, b = network.links[i].a, network.links[i].b
         into = along[i] & (zone[a] & ~zone[b] & fed[b] | zone[b] & ~zone[a] & fed[a])
-        for lane in _lanes(into):
+        for lane in bits(into):
             protectors[lane].append(network.links[i].element)
     return [[(tuple(sources[k]), tuple(protectors[k])) for k in range(s * count, (s + 1) * count)] for s in range(len(answers))]
-
-
-def _lanes(mask: int) -> list[int]:
-    digits = bin(mask)[:1:-1]
-    found, at = [], digits.find("1")
-    while at >= 0:
-        found.append(at)
-        at = digits.find("1", at + 1)
-    return found

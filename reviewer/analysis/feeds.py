@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from reviewer.analysis.bits import served
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.states import StateAnswer, critical_functions, function_masks, loads_of
 from reviewer.model import parts as p
@@ -48,12 +49,7 @@ def _without_alternators(network: Network, answer: StateAnswer) -> dict[str, int
         for solved, shift in ((answer.failed, 0), (answer.healthy, top)):
             for source in network.sources:
                 if source.kind != "alternator":
-                    fed = back = 0
-                    for node in consumer.plus:
-                        fed |= solved.fed[source.element][node]
-                    for node in consumer.minus:
-                        back |= solved.returned[source.element][node]
-                    mask |= (fed & back) << shift
+                    mask |= served(consumer, solved.fed[source.element], solved.returned[source.element]) << shift
         own = answer.failed.powered[consumer.element] | 1 << top
         found[consumer.element] = mask & own
     return found

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
+from reviewer.analysis.bits import served
 from reviewer.analysis.conduction import Conduction, OfMany
 from reviewer.analysis.spread import OneLane, Reached, Spreader
 from reviewer.model.record import record
@@ -95,13 +96,4 @@ def _carried(network: Network, user: Consumer, fed: Reach, returned: Reach) -> i
 
 def _serves(source: Source, user: Consumer, fed: Reach, returned: Reach) -> int:
     """The lanes in which a source both feeds a user and gets it back."""
-    there, back = fed[source.element], returned[source.element]
-    mask = _any(there, user.plus) & _any(back, user.minus)
-    return mask | (_any(there, user.minus) & _any(back, user.plus)) if user.either_way else mask
-
-
-def _any(reach: Sequence[int], nodes: tuple[int, ...]) -> int:
-    mask = 0
-    for node in nodes:
-        mask |= reach[node]
-    return mask
+    return served(user, fed[source.element], returned[source.element])

@@ -93,12 +93,9 @@ def _troubles(network: Network, cases: Sequence[Case]) -> _Troubles:
     return bits
 
 
-def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case], extra: Iterable[int] = ()) -> Lanes:
-    """One lane a case (a failure, or several at once); without a case, one lane with nothing failed.
-
-    ``extra`` are indexes of switch links that conduct besides those of the positions.
-    """
-    return _lanes(network, state, _troubles(network, cases), len(cases) or 1, frozenset(extra))
+def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case]) -> Lanes:
+    """One lane a case (a failure, or several at once); without a case, one lane with nothing failed."""
+    return _lanes(network, state, _troubles(network, cases), len(cases) or 1)
 
 
 def lanes_of_pairs(network: Network, state: ResolvedState, firsts: Sequence[Case], seconds: Sequence[Case]) -> Lanes:
@@ -111,22 +108,20 @@ def lanes_of_pairs(network: Network, state: ResolvedState, firsts: Sequence[Case
             mine[key] = sum(block << i * len(seconds) for i in range(count) if mask >> i & 1)
         for key, mask in theirs.items():
             mine[key] = mine.get(key, 0) | mask * repeat
-    return _lanes(network, state, one, count * len(seconds), frozenset())
+    return _lanes(network, state, one, count * len(seconds))
 
 
-def _lanes(network: Network, state: ResolvedState, bits: _Troubles, width: int, extra: frozenset[int]) -> Lanes:
+def _lanes(network: Network, state: ResolvedState, bits: _Troubles, width: int) -> Lanes:
     every = (1 << width) - 1
     standing = [every] * len(network.links)
     for i, name, positions in network.switched:
-        if i not in extra and state.switches.get(name) not in positions:
+        if state.switches.get(name) not in positions:
             standing[i] = 0
     pulled = dict.fromkeys(state.pulled, every)
-    return _under(network, bits, width, standing, extra, pulled, every if state.engine == "running" else 0, every if state.ground_power else 0, True)
+    return _under(network, bits, width, standing, pulled, every if state.engine == "running" else 0, every if state.ground_power else 0, True)
 
 
-def _under(
-    network: Network, bits: _Troubles, width: int, standing: list[int], extra: frozenset[int], pulled: Masks, running: int, outside: int, alike: bool
-) -> Lanes:
+def _under(network: Network, bits: _Troubles, width: int, standing: list[int], pulled: Masks, running: int, outside: int, alike: bool) -> Lanes:
     """Lanes of links that stand as their switches do (``standing``), under troubles. ``alike``: but for these, all lanes are the same."""
     # the same part both open and shorted counts as shorted
     opened = {element: mask & ~bits.shorted.get(element, 0) for element, mask in bits.opened.items()}
@@ -136,10 +131,9 @@ def _under(
     forward = list(standing)
     for element, mask in moved.items():
         for i in network.links_of[element]:
-            if i not in extra:
-                forward[i] &= ~mask
-                for position in network.links[i].positions:
-                    forward[i] |= bits.stays.get((element, position), 0)
+            forward[i] &= ~mask
+            for position in network.links[i].positions:
+                forward[i] |= bits.stays.get((element, position), 0)
     for name, mask in pulled.items():
         for i in network.links_of.get(f"parts/{name}", ()):
             if i in network.protectors:
@@ -213,4 +207,4 @@ def _settings(network: Network, states: Sequence[ResolvedState], bits: _Troubles
             standing[i] |= stands.get((name, position), 0)
     running = mask_of_blocks(i for i, s in enumerate(states) if s.engine == "running")
     outside = mask_of_blocks(i for i, s in enumerate(states) if s.ground_power)
-    return _under(network, bits, width, standing, frozenset(), out, running, outside, False)
+    return _under(network, bits, width, standing, out, running, outside, False)

@@ -6,16 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from reviewer.analysis.bits import bits
 from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs
+from reviewer.analysis.cut_sets import BLOCK
 from reviewer.analysis.failures import OPEN, SHORT, Failure
 from reviewer.analysis.single_points import outermost
 from reviewer.analysis.states import StateAnswer, critical_functions, function_masks
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
-
-#: how many pairs are solved side by side
-BLOCK = 32768
 
 
 @record
@@ -89,14 +88,14 @@ def completing_pairs(design: Design, network: Network, dispatch: StateAnswer, la
         for function, alive in _alive(design, solved, functions).items():
             for i, (kind, same) in enumerate(block):
                 lost = ~(alive >> i * len(seconds)) & each & dispatch.functions[function]
-                for j in _bits(lost):
+                for j in bits(lost):
                     for first in same[:1] if j in inside[kind] else same:
                         yield _Pair(first, seconds[j], function)
     ones = [(first, j) for kind, same in rows for first in same[1:] for j in sorted(inside[kind])]
     if ones:
         solved = conduct(network, dispatch.state, [(first, seconds[j]) for first, j in ones], dispatch.healthy)
         for function, alive in _alive(design, solved, functions).items():
-            for i in _bits(~alive & (1 << len(ones)) - 1):
+            for i in bits(~alive & (1 << len(ones)) - 1):
                 first, j = ones[i]
                 if dispatch.functions[function] >> j & 1:
                     yield _Pair(first, seconds[j], function)
@@ -107,13 +106,6 @@ def _alive(design: Design, solved: Conduction, functions: Sequence[str]) -> Mapp
     return {function: masks[function] for function in functions}
 
 
-def _bits(mask: int) -> Iterator[int]:
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
-
-
 def _kinds(network: Network, dispatch: StateAnswer, latent: Sequence[Failure]) -> Iterator[object]:
     """What stands for each failure among those that act alike; None for one that acts on nothing that is powered.
 
@@ -121,15 +113,12 @@ def _kinds(network: Network, dispatch: StateAnswer, latent: Sequence[Failure]) -
     """
     owned = {c.element for c in (*network.consumers, *network.coils)} | {s.element for s in network.sources}
     chain_of = network.trunk.chain_of
-    links_of: dict[str, list[int]] = {}
-    for i, link in enumerate(network.links):
-        links_of.setdefault(link.element, []).append(i)
     number = {failure: i for i, failure in enumerate(dispatch.failures)}
     for failure in latent:
         if failure.mode == SHORT and failure in number:
             yield SHORT, frozenset(n for n, mask in enumerate(dispatch.failed.zone) if mask >> number[failure] & 1)
         elif failure.mode == OPEN and failure.element not in owned:
-            chains = {chain_of[i] for i in links_of.get(failure.element, ()) if i in chain_of}
+            chains = {chain_of[i] for i in network.links_of.get(failure.element, ()) if i in chain_of}
             yield (OPEN, chains.pop() if len(chains) == 1 else failure.element) if chains else None
         else:
             yield failure

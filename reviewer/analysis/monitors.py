@@ -6,8 +6,7 @@ outside power), a battery, nothing. A current has its direction. A voltmeter rea
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from types import MappingProxyType
 
 from reviewer.analysis.conduction import Conduction
@@ -16,6 +15,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
+from reviewer.network.walk import shortest
 
 
 @record
@@ -89,28 +89,19 @@ def _lead(network: Network, sensed: int, goals: Collection[int], exactly: bool) 
 
     The other terminals of a bar are as good as the sensed one, unless ``exactly`` that one is meant.
     """
-    came: dict[int, tuple[int, str] | None] = {sensed: None}
     own = network.names[sensed].partition(".")[0]
-    todo = deque([sensed])
-    while todo:
-        node = todo.popleft()
-        if node in goals:
-            break
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
         for i, other, _ in network.around[node]:
             link = network.links[i]
-            if other in came or link.oneway or link.gate not in (Gate.ALWAYS, Gate.PROTECTOR):
+            if link.oneway or link.gate not in (Gate.ALWAYS, Gate.PROTECTOR):
                 continue
             bar = link.element == f"parts/{own}" and network.names[other].partition(".")[0] == own and not exactly
             if bar or other in goals or other in network.trunk.hung:
-                came[other] = (node, "" if bar else link.element)
-                todo.append(other)
-    else:
-        return None
-    elements, at = [], node
-    while (back := came[at]) is not None:
-        elements += [back[1]] if back[1] else []
-        at = back[0]
-    return node, tuple(dict.fromkeys(elements[::-1]))
+                yield other, "" if bar else link.element
+
+    found = shortest(sensed, goals, onward)
+    return None if found is None else (found[0], tuple(dict.fromkeys(e for e in found[1] if e)))
 
 
 def readings(network: Network, watched: Mapping[str, Meter], solved: Conduction) -> dict[str, Reading]:

@@ -11,13 +11,13 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.analysis.bits import joined, pick
-from reviewer.analysis.conduction import Conduction, conduct, conduct_onward
+from reviewer.analysis.conduction import Conduction, carriers, conduct, conduct_onward
 from reviewer.analysis.lanes import Case, Lanes, lanes_of_cases, lanes_of_moves
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Network, bare
 
 
 @record
@@ -109,13 +109,9 @@ def go_on(network: Network, now: Aftermath, cases: Sequence[Case], courses: Sequ
 
 def _aftermath(network: Network, lanes: Lanes, solved: Conduction, tripped: Mapping[int, int], lost: Mapping[str, int]) -> Aftermath:
     opened = dict(tripped)
-    for i, link in enumerate(network.links):
-        border = solved.zone[link.a] ^ solved.zone[link.b] if link.gate is Gate.PROTECTOR else 0
-        border &= lanes.forward[i]
-        if border:
-            # the end outside the zone is fed by something that lives on: this protector has carried the fault
-            carried = border & (solved.zone[link.a] & solved.live(link.b) | solved.zone[link.b] & solved.live(link.a))
-            opened[i] = opened.get(i, 0) | carried
+    for i, carried in carriers(network, solved):
+        if carried & lanes.forward[i]:
+            opened[i] = opened.get(i, 0) | carried & lanes.forward[i]
     gone = dict(lost)
     for source in network.sources:
         if solved.zone[source.positive]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from reviewer.analysis.conduction import conduct, conduct_states
@@ -12,6 +13,7 @@ from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, Source
+from reviewer.network.walk import shortest
 
 
 @record
@@ -54,22 +56,15 @@ def _way(design: Design, network: Network, source: Source, open_relays: frozense
     """The elements by which the socket reaches a bus or another source with all switches closed; some relays at rest, some gates open."""
     goals = {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
     goals |= {s.positive for s in network.sources if s.element != source.element}
-    came: dict[int, tuple[int, str] | None] = {source.positive: None}
-    todo = [source.positive]
-    for node in todo:
-        if node in goals:
-            steps, at = [], node
-            while (back := came[at]) is not None:
-                steps.append(back[1])
-                at = back[0]
-            return tuple(dict.fromkeys((source.element, *reversed(steps))))
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            shut = link.gate in gates or (link.gate is Gate.ENERGISED and link.element in open_relays) or (link.oneway and not leaving)
-            if other not in came and not shut:
-                came[other] = (node, link.element)
-                todo.append(other)
-    return ()
+            if not (link.gate in gates or (link.gate is Gate.ENERGISED and link.element in open_relays) or (link.oneway and not leaving)):
+                yield other, link.element
+
+    found = shortest(source.positive, goals, onward)
+    return tuple(dict.fromkeys((source.element, *found[1]))) if found else ()
 
 
 def _reversed_in(network: Network, states: tuple[ResolvedState, ...], source: Source, contactors: tuple[str, ...]) -> tuple[str, str] | None:

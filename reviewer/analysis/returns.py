@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import deque
+from collections.abc import Iterator
+from itertools import groupby
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
-from reviewer.network.walk import come_to, conductors
+from reviewer.network.walk import come_to, conductors, shortest
 
 
 def return_way(design: Design, network: Network, nodes: tuple[int, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
@@ -94,27 +95,15 @@ def _walk(
     network: Network, start: int, goals: set[int], without: str | None, contacts: bool = False, extra: dict[int, list[tuple[str, int]]] | None = None
 ) -> tuple[str, ...] | None:
     """Elements of the shortest way to a goal. Plain conductors only, unless ``contacts`` lets protectors, switches and relays in."""
-    came: dict[int, tuple[int, str] | None] = {start: None}
-    todo = deque([start])
-    while todo:
-        node = todo.popleft()
-        if node in goals:
-            steps: list[str] = []
-            at = node
-            while (back := came[at]) is not None:
-                if not steps or steps[-1] != back[1]:
-                    steps.append(back[1])
-                at = back[0]
-            return tuple(reversed(steps))
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
         for i, other, leaving in network.around[node]:
             link = network.links[i]
             plain = link.gate in (Gate.ALWAYS, Gate.SHIELD) and not link.oneway
-            if other in came or link.element == without or not (plain or (contacts and (not link.oneway or leaving))):
-                continue
-            came[other] = (node, link.element)
-            todo.append(other)
+            if link.element != without and (plain or (contacts and (not link.oneway or leaving))):
+                yield other, link.element
         for element, other in (extra or {}).get(node, ()):
-            if other not in came:
-                came[other] = (node, element)
-                todo.append(other)
-    return None
+            yield other, element
+
+    found = shortest(start, goals, onward)
+    return None if found is None else tuple(e for e, _ in groupby(found[1]))

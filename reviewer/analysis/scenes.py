@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from reviewer.analysis.bits import bits
 from reviewer.analysis.conduction import Conduction, conduct, link_masks
 from reviewer.analysis.failures import Failure, stuck_contacts
 from reviewer.analysis.lanes import lanes_of_cases
@@ -56,7 +57,7 @@ def items_of(network: Network, ways: Sequence[tuple[int, int, int]], order: Sequ
         tuple(c.element for c in network.consumers),
         tuple(c.element for c in network.coils),
         tuple(ways),
-        tuple(i for i, link in enumerate(network.links) if link.gate is Gate.PROTECTOR),
+        tuple(sorted(network.protectors)),
     )
 
 
@@ -71,19 +72,10 @@ def scene(answer: StateAnswer, items: Items) -> Scene:
             rows: list[list[int]] = [[] for _ in failures]
             every = (1 << len(failures)) - 1
             for i, mask in enumerate(_masks(answer, items, failures, solved)):
-                for lane in _ones(mask ^ every if i in base else mask):
+                for lane in bits(mask ^ every if i in base else mask):
                     rows[lane].append(i)
             changes += map(tuple, rows)
     return Scene(answer.state.name, healthy, (*answer.failures, *stuck), tuple(changes))
-
-
-def _ones(mask: int) -> Iterator[int]:
-    """The numbers of the bits that are set."""
-    digits = f"{mask:b}"[::-1]
-    at = digits.find("1")
-    while at >= 0:
-        yield at
-        at = digits.find("1", at + 1)
 
 
 def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: Conduction) -> Iterator[int]:

@@ -10,13 +10,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from reviewer.analysis.conduction import Conduction, conduct
+from reviewer.analysis.conduction import Conduction, carriers, conduct
 from reviewer.analysis.failures import OPEN, SHORT, Failure
 from reviewer.analysis.lanes import Case
 from reviewer.analysis.states import StateAnswer, conducts, function_masks
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Network, bare
 
 #: the next protector outlasts the nearest where it is rated this many times as high; common practice, no source
 RATIO = 2.0
@@ -76,11 +76,10 @@ def _zones(answer: StateAnswer) -> list[int]:
 def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict[str, int]:
     """For each protector, the lanes in which it carries the current of a short: it stands between its zone and something that lives on."""
     found: dict[str, int] = {}
-    for i, link in enumerate(network.links):
-        if link.gate is Gate.PROTECTOR and conducts(network, answer, i):
-            a, b = solved.zone[link.a], solved.zone[link.b]
-            if border := a ^ b:
-                found[link.element] = found.get(link.element, 0) | border & (a & solved.live(link.b) | b & solved.live(link.a))
+    for i, mask in carriers(network, solved):
+        if conducts(network, answer, i):
+            element = network.links[i].element
+            found[element] = found.get(element, 0) | mask
     return found
 
 

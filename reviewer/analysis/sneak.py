@@ -7,7 +7,6 @@ from the dispatch state, and in each of these settings every conductor of the re
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -20,6 +19,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Link, Network, bare
+from reviewer.network.walk import shortest
 
 _BOTH_WAYS = ("lamp", "resistive", "heater", "motor", "inductive", "starter")
 
@@ -131,19 +131,11 @@ def _path(
     start = next(s.positive for s in wider.sources if s.element == source)
     consumer = next(c for c in (*wider.consumers, *wider.coils) if c.element == victim)
     goals = {n for n in consumer.plus if not solved.fed[source][n] >> lane & 1}
-    came: dict[int, tuple[int, int] | None] = {start: None}
-    todo = deque([start])
-    while todo:
-        node = todo.popleft()
-        if node in goals:
-            steps = []
-            at = node
-            while (back := came[at]) is not None:
-                steps.append((wider.links[back[1]].element, back[1] >= first))
-                at = back[0]
-            return list(dict.fromkeys(reversed(steps)))
+
+    def onward(node: int) -> Iterator[tuple[int, tuple[str, bool]]]:
         for i, other, leaving in wider.around[node]:
-            if other not in came and (along[i] if leaving else against[i]) >> lane & 1 and not solved.returned[source][other] >> lane & 1:
-                came[other] = (node, i)
-                todo.append(other)
-    return []
+            if (along[i] if leaving else against[i]) >> lane & 1 and not solved.returned[source][other] >> lane & 1:
+                yield other, (wider.links[i].element, i >= first)
+
+    found = shortest(start, goals, onward)
+    return list(dict.fromkeys(found[1])) if found else []

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cached_property
+from itertools import groupby
 from types import MappingProxyType
 
 from reviewer.analysis.conduction import Conduction, conduct, conduct_states
@@ -14,6 +14,7 @@ from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.walk import shortest
 
 
 @record
@@ -113,26 +114,16 @@ def feed_path(network: Network, answer: StateAnswer, source: str, goal: int, wit
     start = next(s.positive for s in network.sources if s.element == source)
     if not answer.healthy.fed[source][goal]:
         return ()
-    came: dict[int, tuple[int, str] | None] = {start: None}
-    todo = deque([start])
-    while todo and goal not in came:
-        node = todo.popleft()
+    fed = answer.healthy.fed[source]
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
         for i, other, leaving in network.around[node]:
-            if (
-                other not in came
-                and answer.healthy.fed[source][other]
-                and conducts(network, answer, i, leaving)
-                and network.links[i].element not in without
-            ):
-                came[other] = (node, network.links[i].element)
-                todo.append(other)
-    steps: list[str] = []
-    at = goal
-    while (back := came.get(at)) is not None:
-        if not steps or steps[-1] != back[1]:
-            steps.append(back[1])
-        at = back[0]
-    return (source, *(e for e in reversed(steps) if e != source))
+            element = network.links[i].element
+            if fed[other] and conducts(network, answer, i, leaving) and element not in without:
+                yield other, element
+
+    found = shortest(start, {goal}, onward)
+    return (source, *(e for e, _ in groupby(found[1] if found else ()) if e != source))
 
 
 def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from types import MappingProxyType
 
+from reviewer.analysis.bits import served
 from reviewer.analysis.combinations import Combination, Cones, Grid, conduct_grid, grid_of, held_momentary
 from reviewer.analysis.conduction import Conduction
 from reviewer.analysis.states import StateAnswer, feed_path, loads_of, solve_state
-from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
@@ -87,11 +87,13 @@ def combined_ties(
     known = set(known)
     solved: dict[tuple[tuple[str, ...], str], tuple[Grid, Conduction] | None] = {}
     for source, other, _ in possible_ties(design, network):
+        pair = (source.element, other.element)
+        if other.positive not in come_to(network, [source.positive], anything_along):
+            continue
         switches = cones.switches((source.positive, other.positive))
         for moving in ("", *switches):
-            pair = (source.element, other.element)
-            if pair in known or other.positive not in come_to(network, [source.positive], anything_along):
-                continue
+            if pair in known:
+                break
             if (switches, moving) not in solved:
                 grid = grid_of(design, base, switches, moving)
                 solved[switches, moving] = None if grid is None else (grid, conduct_grid(network, grid))
@@ -151,9 +153,7 @@ def beyond_purpose(
             continue
 
         def powered(answer: Conduction, consumer=consumer) -> int:
-            feed, back = answer.fed[source.element], answer.returned[source.element]
-            fed = [feed[n] for n in consumer.plus]
-            return answer.alive[source.element] & _any(fed) & _any(back[n] for n in consumer.minus)
+            return answer.alive[source.element] & served(consumer, answer.fed[source.element], answer.returned[source.element])
 
         declared = next((a for a in answers if powered(a.healthy)), None)
         if declared:
@@ -170,21 +170,9 @@ def beyond_purpose(
                 untried.append(not_varied(grid, f"what {reserve} feeds"))
         grid, answer = solved[switches]
         if lanes := powered(answer) & grid.legal:
-            combination = grid.combination(grid.nearest(lanes))
             lane = grid.nearest(lanes)
+            combination = grid.combination(lane)
             goal = next(n for n in consumer.plus if answer.fed[source.element][n] >> lane & 1)
             path = _path(design, network, answers[0].state, combination, source, goal)
             found.append(BeyondPurpose(source.element, consumer.element, "", path, combination))
     return found, untried
-
-
-def _any(masks: Iterable[int]) -> int:
-    done = 0
-    for mask in masks:
-        done |= mask
-    return done
-
-
-def reserves(design: Design) -> tuple[str, ...]:
-    """Names of the batteries kept in reserve."""
-    return tuple(n for n in design.of_kind(p.Battery) if design.parts[n].purpose == "reserve")

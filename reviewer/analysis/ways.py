@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from heapq import heappop, heappush
 
 from reviewer.analysis.states import StateAnswer, conducts
 from reviewer.model.record import record
+from reviewer.network.walk import shortest
 
 #: more ways than this are not listed, and no more steps than this are taken to find them
 MOST_WAYS, MOST_STEPS = 12, 20_000
@@ -155,22 +155,10 @@ def _onward(answer: StateAnswer, start: int, goal: int, allowed: Callable[[int],
 
 
 def _shortest(onward: dict[int, list[tuple[int, int]]], start: int, goal: int) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
-    came: dict[int, tuple[int, int] | None] = {start: None}
-    todo = deque([start])
-    while todo:
-        node = todo.popleft()
-        for i, other in onward.get(node, ()):
-            if other not in came:
-                came[other] = (node, i)
-                todo.append(other)
-    if goal not in came:
+    found = shortest(start, {goal}, lambda node: ((other, (i, other)) for i, other in onward.get(node, ())))
+    if found is None:
         return None
-    nodes, links, at = [goal], [], goal
-    while (step := came[at]) is not None:
-        at = step[0]
-        nodes.append(at)
-        links.append(step[1])
-    return tuple(reversed(nodes)), tuple(reversed(links))
+    return (start, *(other for _, other in found[1])), tuple(i for i, _ in found[1])
 
 
 def _simple(onward: dict[int, list[tuple[int, int]]], start: int, goal: int) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]] | None]:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections import deque
+from collections.abc import Callable, Container, Iterable
+from typing import TypeVar
 
 from reviewer.network.graph import Gate, Link, Network
+
+T = TypeVar("T")
 
 #: whether a link, left by its a end or entered there, may be passed
 Passes = Callable[[Link, bool], bool]
@@ -20,6 +24,29 @@ def come_to(network: Network, starts: Iterable[int], passes: Passes) -> set[int]
                 seen.add(other)
                 todo.append(other)
     return seen
+
+
+def shortest(start: int, goals: Container[int], onward: Callable[[int], Iterable[tuple[int, T]]]) -> tuple[int, list[T]] | None:
+    """The goal that is nearest to a node, and the steps of the shortest way there; None where there is none.
+
+    ``onward`` gives for a node the (next node, step) pairs; of ways of the same length, the one that it gives first.
+    """
+    came: dict[int, tuple[int, T] | None] = {start: None}
+    todo = deque([start])
+    while todo:
+        node = todo.popleft()
+        if node in goals:
+            steps: list[T] = []
+            at = node
+            while (back := came[at]) is not None:
+                steps.append(back[1])
+                at = back[0]
+            return node, steps[::-1]
+        for other, step in onward(node):
+            if other not in came:
+                came[other] = (node, step)
+                todo.append(other)
+    return None
 
 
 def conductors(link: Link, leaving: bool) -> bool:

@@ -8,8 +8,9 @@ from random import Random
 
 import pytest
 
+from reviewer.analysis.bits import bits
 from reviewer.analysis.conduction import conduct
-from reviewer.analysis.cut_sets import BLOCK, CutSet, bits, blocks, pair_losses
+from reviewer.analysis.cut_sets import BLOCK, CutSet, blocks, pair_losses
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.failures import OPEN, Failure
 from reviewer.analysis.losses import FED, RETURNED, LostWay

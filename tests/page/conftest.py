@@ -14,6 +14,7 @@ from selenium.webdriver.chrome.service import Service
 
 from reviewer.handover import solved_file
 from reviewer.reports.page.page import as_page
+from tests.renaming import renamed
 
 ROOT = Path(__file__).parent.parent.parent
 FLAGS = (
@@ -87,20 +88,7 @@ def hostile_design() -> str:
         "W21": MARKUP + "2",
         "W22": LONG,
     }
-    data = _renamed(data, names)
+    data = renamed(data, names)
     data["aircraft"]["name"] = MARKUP + TURNED
     data["parts"][LONG]["label"] = ENDING
     return yaml.safe_dump(data, allow_unicode=True, sort_keys=False, width=1000)
-
-
-def _renamed(value: object, names: dict[str, str]) -> object:
-    if isinstance(value, dict):
-        return {names.get(k, k): _renamed(v, names) for k, v in value.items()}
-    if isinstance(value, list):
-        return [_renamed(v, names) for v in value]
-    if isinstance(value, str):
-        owner, dot, terminal = value.partition(".")
-        if value == "1":
-            return 1
-        return names.get(owner, owner) + dot + terminal if dot and owner in names else names.get(value, value)
-    return value
