@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from reviewer.model.parts import Part, Wire
 from reviewer.model.piece import FrozenMap, Limits, Name, Piece, TerminalRef, Text, need, no_entries, text
-from reviewer.model.quantities import Seconds, Volts
+from reviewer.model.quantities import Celsius, Seconds, Volts
 from reviewer.model.record import record
 
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
@@ -23,6 +23,7 @@ class Aircraft(Piece):
     stage: Literal["concept", "detailed", "as-built"] = need(
         "stage", "`concept` asks for topology only; `detailed` for gauges and lengths too; `as-built` for what was measured.", "concept"
     )
+    ambient: Celsius | None = text("ambient", "Temperature of the conductors that volts and amperes are solved for.", "40 C")
     note: Text | None = text("note", "Anything a reader should know.", "Day flying only.")
 
 

@@ -7,7 +7,7 @@ conducts or computes: what a part does in a circuit is told by :mod:`reviewer.ne
 from typing import Annotated, ClassVar, Literal
 
 from reviewer.model.piece import FrozenMap, Limits, Name, Pair, Piece, Tagged, TerminalName, TerminalRef, Text, need, no_entries, text
-from reviewer.model.quantities import AmpereHours, Amperes, AmperesOrZero, Celsius, Metres, Ohms, Volts, WireSize
+from reviewer.model.quantities import AmpereHours, Amperes, AmperesOrZero, Celsius, Metres, Ohms, Percent, Volts, WireSize
 
 
 class Part(Piece):
@@ -43,6 +43,9 @@ class Battery(Part):
     chemistry: Literal["lead-acid", "lithium-iron-phosphate"] | None = text("chemistry", "What is in the cells.", "lead-acid")
     capacity: AmpereHours | None = text("capacity", "Rated capacity at the 20-hour rate.", "17 Ah")
     internal_resistance: Ohms | None = text("internal resistance", "Resistance of a new, charged battery.", "0.008 ohm")
+    state_of_charge: Percent | None = text(
+        "state of charge", "How full it is when the operating point is solved; a full battery where it is left out.", "80 %"
+    )
 
 
 class Alternator(Part):
@@ -54,6 +57,7 @@ class Alternator(Part):
         "excitation", "A field winding that must be fed, or permanent magnets.", "field", default="field"
     )
     rating: Amperes | None = text("rating", "Rated output; it limits itself near this current.", "60 A")
+    current_limit: Amperes | None = text("current limit", "Current at which it limits itself in flight, where that is not its rating.", "64 A")
     idle_output: Amperes | None = text("idle output", "Output at idle speed.", "24 A")
     set_point: Volts | None = text("regulator set point", "Voltage the regulator holds.", "14.4 V")
     over_voltage_trip: Volts | Literal["none"] | None = text(
@@ -70,6 +74,7 @@ class GroundPower(Part):
     kind: Literal["ground-power"] = need("kind", "An external power socket.", "ground-power")
     fixed = ("positive", "negative")
     rating: Amperes | None = text("rating", "Current the socket may carry.", "150 A")
+    voltage: Volts | None = text("voltage", "Voltage that the power from outside is regulated to.", "14.0 V")
 
 
 class Bus(Part):
@@ -86,6 +91,7 @@ class Protector(Part):
     fixed = ("line", "load")
     rating: Amperes | None = text("rating", "Rated current.", "7.5 A")
     reach: Literal["in-flight", "on-ground"] | None = text("reach", "Whether the crew can reach it in flight.", "in-flight")
+    resistance: Ohms | None = text("resistance", "Resistance from line to load when closed.", "0.007 ohm")
 
 
 class Breaker(Protector):
@@ -126,6 +132,7 @@ class Switch(Part):
     )
     momentary: tuple[Name, ...] = text("momentary positions", "Positions that spring back.", ["start"], default=())
     rating: Amperes | None = text("rating", "Direct-current rating of one contact.", "10 A")
+    resistance: Ohms | None = text("resistance", "Resistance of one closed contact.", "0.010 ohm")
     guard: Literal["none", "guarded", "locking-lever"] | None = text("guard", "Protection from being knocked.", "locking-lever")
     placard: Text | None = text("placard", "Words beside it that warn of a position.", "RESERVE: both ignitions on one battery")
 
@@ -172,6 +179,7 @@ class Electromagnet(Part):
     )
     duty: Literal["continuous", "intermittent"] | None = text("duty", "How long the coil may stay energised.", "continuous")
     rating: Amperes | None = text("rating", "Direct-current rating of one contact.", "30 A")
+    resistance: Ohms | None = text("resistance", "Resistance of one closed contact.", "0.0003 ohm")
 
     def terminals(self) -> tuple[str, ...]:
         names = list(self.coil)
@@ -202,7 +210,11 @@ class Diode(Part):
     )
     protects: Name | None = text("protects", "For an isolation diode, the part kept behind it, on its cathode side.", "reserve-battery")
     rating: Amperes | None = text("rating", "Continuous current.", "25 A")
-    drop: Volts | None = text("drop", "Forward drop at working current.", "0.6 V")
+    drop: Volts | None = text("drop", "Forward drop at its drop current, or at its rating where no drop current is given.", "0.6 V")
+    drop_current: Amperes | None = text("drop current", "Current at which the drop is given.", "10 A")
+    technology: Literal["silicon", "schottky", "ideal"] | None = text(
+        "technology", "`silicon`, `schottky`, or `ideal` for a circuit with a transistor that behaves like a diode.", "schottky"
+    )
 
 
 class Shunt(Part):
@@ -211,6 +223,7 @@ class Shunt(Part):
     kind: Literal["shunt"] = need("kind", "A shunt.", "shunt")
     fixed = ("line", "load")
     rating: Amperes | None = text("rating", "Current at full reading.", "60 A")
+    resistance: Ohms | None = text("resistance", "Its resistance; 50 mV at its rating where it is left out.", "0.0005 ohm")
 
     def terminals(self) -> tuple[str, ...]:
         return ("line", "load")
@@ -299,6 +312,7 @@ class Connector(Part):
     kind: Literal["connector"] = need("kind", "A connector.", "connector")
     pins: Annotated[tuple[Name, ...], Limits(min_length=1)] = need("pins", "The pins by name.", ["1", "2", "3"])
     pin_rating: Amperes | None = text("pin rating", "Current one pin may carry.", "7.5 A")
+    resistance: Ohms | None = text("resistance", "Resistance of one mated pin.", "0.005 ohm")
 
     def terminals(self) -> tuple[str, ...]:
         return tuple(f"{pin}-{side}" for pin in self.pins for side in ("plug", "socket"))
@@ -326,6 +340,9 @@ class Wire(Piece):
     to: TerminalRef = need("to", "The terminal at the other end, as `part.terminal`.", "fuel-pump-breaker.line")
     gauge: WireSize | None = text("gauge", "Wire size.", "18 AWG", "1.5 mm2")
     length: Metres | None = text("length", "Length from terminal to terminal.", "0.6 m", "24 in")
+    resistance: Ohms | None = text(
+        "resistance", "Its resistance, for a braid or where it was measured; else it follows from gauge and length.", "0.0008 ohm"
+    )
     bundle: Name | None = text("bundle", "The bundle it runs in.", "panel-left")
     zone: Name | None = text("zone", "Where in the aircraft it runs.", "cabin")
     insulation: Celsius | None = text("insulation", "Temperature class of the insulation.", "150 C")

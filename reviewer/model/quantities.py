@@ -16,7 +16,7 @@ from reviewer.model.record import record
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
-_TEXT = re.compile(r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)\s*([A-Za-zµΩ°][A-Za-z0-9µΩ°]*)\s*$")
+_TEXT = re.compile(r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)\s*([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)\s*$")
 _AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
 _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 
@@ -29,6 +29,7 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "resistance": {"ohm": (1.0, 0.0), "mohm": (1e-3, 0.0), "kohm": (1e3, 0.0)},
     "length": {"m": (1.0, 0.0), "mm": (1e-3, 0.0), "cm": (1e-2, 0.0), "in": (INCH_M, 0.0), "ft": (FOOT_M, 0.0)},
     "time": {"s": (1.0, 0.0), "min": (60.0, 0.0), "h": (3600.0, 0.0)},
+    "share": {"%": (1e-2, 0.0)},
     "temperature": {"C": (1.0, 0.0), "F": (5.0 / 9.0, -160.0 / 9.0)},
 }
 
@@ -50,7 +51,9 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     """
     units = UNITS[dimension]
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        raise QuantityError(f"the number {value} has no unit; write for example `{value:g} {next(iter(units))}`")
+        # 0.8 may be meant as 80 % or as 0.8 %
+        written = example if dimension == "share" else f"{value:g} {next(iter(units))}"
+        raise QuantityError(f"the number {value} has no unit; write for example `{written}`")
     if not isinstance(value, str):
         raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
     match = _TEXT.match(value)
@@ -108,12 +111,13 @@ def _clip(text: str, limit: int = 60) -> str:
 
 
 class Quantity(Mark):
-    """Marks a number in an annotation as a quantity of a dimension; ``least`` bounds it in the base unit, and is itself out of bounds if ``above``."""
+    """Marks a number in an annotation as a quantity of a dimension; ``least`` bounds it in the base unit, and is itself out of bounds if ``above``;
+    ``most`` bounds it as it would be written."""
 
     reads_text = True
 
-    def __init__(self, dimension: str, example: str, least: float | None = 0.0, above: bool = True):
-        self.dimension, self.example, self.least, self.above = dimension, example, least, above
+    def __init__(self, dimension: str, example: str, least: float | None = 0.0, above: bool = True, most: str | None = None):
+        self.dimension, self.example, self.least, self.above, self.most = dimension, example, least, above, most
 
     def __iter__(self) -> Iterator[Any]:
         units = "|".join(UNITS[self.dimension])
@@ -124,6 +128,8 @@ class Quantity(Mark):
         number = read_quantity(value, self.dimension, self.example)
         if self.least is not None and (number < self.least or (self.above and number == self.least)):
             raise QuantityError(f"`{_clip(str(value))}` must be {'more than zero' if self.above else 'zero or more'}")
+        if self.most is not None and number > read_quantity(self.most, self.dimension, self.example):
+            raise QuantityError(f"`{_clip(str(value))}` must be {self.most} or less")
         return number
 
 
@@ -162,5 +168,6 @@ AmpereHours = Annotated[float, Quantity("charge", "17 Ah")]
 Ohms = Annotated[float, Quantity("resistance", "0.008 ohm")]
 Metres = Annotated[float, Quantity("length", "0.6 m")]
 Seconds = Annotated[float, Quantity("time", "30 min")]
+Percent = Annotated[float, Quantity("share", "80 %", above=False, most="100 %")]
 Celsius = Annotated[float, Quantity("temperature", "150 C", least=-273.15, above=False)]
 WireSize = Annotated[Gauge, Size()]

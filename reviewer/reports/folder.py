@@ -67,7 +67,7 @@ def _harmless(cell: Cell) -> Cell:
 
 def as_workbook(solved: Solved, schedules: tuple[Table, ...]) -> bytes:
     """One workbook: a first sheet that says what it is, then a sheet a table."""
-    import xlsxwriter  # type: ignore[import-untyped]  # it has no types
+    import xlsxwriter
 
     stream = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}

@@ -24,6 +24,11 @@ def rest_voltage(chemistry: str, charge: float, nominal: str = "14 V") -> Figure
     return Figure(cells * _between(points, min(percent, points[-1][0])), printed.origin)
 
 
+def rest_knots(chemistry: str) -> tuple[float, ...]:
+    """The shares of charge (0 to 1) that are printed, in rising order; between them :func:`rest_voltage` is straight. Raises :class:`OutsideTable`."""
+    return tuple(percent / 100 for percent, _ in _table(chemistry).points())
+
+
 def charge_at_rest(chemistry: str, volts: float, nominal: str = "14 V") -> Figure:
     """The share of charge (0 to 1) of a battery at rest at ``volts``; 0 below and 1 above the printed voltages. Raises :class:`OutsideTable`."""
     printed, cells = _table(chemistry), _cells(nominal)

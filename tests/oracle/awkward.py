@@ -7,15 +7,15 @@ from random import Random
 
 from reviewer.model.design import Design
 from tests.oracle.tangle import BARS, Tangle
-from tests.oracle.workbench import Workbench
+from tests.oracle.workbench import Dress, Workbench
 
 LARGEST = 25
 
 
-def awkward(seed: int, breaks: bool = True) -> Design:
+def awkward(seed: int, breaks: bool = True, dress: Dress | None = None) -> Design:
     """A circuit of 8 to 25 parts wired at random. Without ``breaks`` no contact is closed at rest: then less fed is never more powered."""
     chance = Random(f"awkward {seed} {breaks}")
-    return _Awkward(Workbench(chance, chance.choice(["metal", "composite"])), breaks).design(f"Tangle {seed}")
+    return _Awkward(Workbench(chance, chance.choice(["metal", "composite"])), breaks).design(f"Tangle {seed}", dress)
 
 
 class _Awkward(Tangle):
@@ -25,7 +25,7 @@ class _Awkward(Tangle):
         super().__init__(bench)
         self.breaks = breaks
 
-    def design(self, name: str) -> Design:
+    def design(self, name: str, dress: Dress | None = None) -> Design:
         chance, bench = self.chance, self.bench
         for _ in range(chance.randint(1, 3)):
             self.hot.append(bench.add(self.fresh("bar"), chance.choice(BARS)))
@@ -59,7 +59,7 @@ class _Awkward(Tangle):
         bench.functions["most"] = {"any": len(loads) - 1, "of": loads, "loss": "major"}
         bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
-        return bench.design(name)
+        return bench.design(name, dress)
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "ground-power", "ground-power", "alternator"]))

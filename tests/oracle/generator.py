@@ -8,7 +8,7 @@ from typing import NamedTuple
 from reviewer.model.design import Design
 from tests.oracle.awkward import awkward
 from tests.oracle.scenarios import random_cases, random_states
-from tests.oracle.workbench import Workbench
+from tests.oracle.workbench import Dress, Workbench
 
 __all__ = ["awkward", "random_cases", "random_states", "realistic"]
 
@@ -24,7 +24,7 @@ class Centre(NamedTuple):
     depth: int = 0
 
 
-def realistic(parts: int, seed: int) -> Design:
+def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
     """A plausible aircraft of about ``parts`` parts (from 80), with functions and 4 to 12 states (12 from 500 parts on).
 
     Main and reserve battery, alternator, ground power, contactors, a bus for each purpose, load centres with their own bus, ground
@@ -45,7 +45,7 @@ def realistic(parts: int, seed: int) -> Design:
             loads.append(_load(bench, len(loads) + 1, chance.choice(centres)))
     _functions(bench, loads)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
-    return bench.design(f"Invented aircraft of {parts} parts, seed {seed}")
+    return bench.design(f"Invented aircraft of {parts} parts, seed {seed}", dress)
 
 
 def _grounds(bench: Workbench) -> None:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from random import Random
 from typing import Any
 
 from reviewer.model.design import Design
 from reviewer.reading import read_text
+
+#: adds figures to a file in the making
+Dress = Callable[[dict[str, Any]], None]
 
 
 class Workbench:
@@ -72,8 +75,8 @@ class Workbench:
                 found[name] = wanted if wanted in positions else positions[0]
         return found
 
-    def design(self, name: str) -> Design:
-        """What was put together, read. Raises Unreadable where it does not fit together."""
+    def design(self, name: str, dress: Dress | None = None) -> Design:
+        """What was put together, read; ``dress`` may add to the file before. Raises Unreadable where it does not fit together."""
         data: dict[str, Any] = {
             "format": 1,
             "aircraft": {"name": name, "nominal": "14 V", "airframe": self.airframe, "stage": "concept"},
@@ -82,4 +85,6 @@ class Workbench:
             "functions": self.functions,
             "operation": {"dispatch": next(iter(self.states)), "states": self.states},
         }
+        if dress:
+            dress(data)
         return read_text(json.dumps(data), name)

@@ -13,9 +13,10 @@ PINT: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 #: dimension -> its base unit in this project
 BASE = {
     "current": "A", "voltage": "V", "power": "W", "charge": "ampere_hour", "resistance": "ohm", "length": "m", "time": "s", "temperature": "degC",
+    "share": "dimensionless",
 }  # fmt: skip
 #: units that pint writes otherwise
-PINT_NAME = {"Ah": "ampere_hour", "mAh": "milliampere_hour", "mohm": "milliohm", "kohm": "kiloohm", "C": "degC", "F": "degF"}
+PINT_NAME = {"Ah": "ampere_hour", "mAh": "milliampere_hour", "mohm": "milliohm", "kohm": "kiloohm", "C": "degC", "F": "degF", "%": "percent"}
 
 
 @pytest.mark.parametrize(

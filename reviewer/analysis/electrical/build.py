@@ -1,0 +1,144 @@
+"""A design in one scenario -> the circuit that is solved: only links that conduct there, only sources that are alive there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from reviewer.analysis.conduction import Conduction, link_masks
+from reviewer.analysis.electrical import devices as made_of
+from reviewer.analysis.electrical.circuit import Battery, Circuit, Device, Diode, Regulated, Resistor
+from reviewer.analysis.electrical.notes import Notes, NotSolvable
+from reviewer.analysis.electrical.resistances import resistor
+from reviewer.analysis.failures import Failure
+from reviewer.analysis.lanes import Lanes, lanes_of_cases
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.operating import ResolvedState
+from reviewer.network.graph import Consumer, Network, bare
+from reviewer.tables.typical import typical
+
+
+@dataclass(frozen=True)
+class Built:
+    """A circuit whose first nodes are those of the network. ``resistors`` by index of link, ``diodes`` by index of link, ``sources``, ``loads``, ``coils``
+    and ``fields`` by element: indexes into the circuit's resistors and devices. What is not there carries nothing."""
+
+    circuit: Circuit
+    resistors: Mapping[int, int]
+    diodes: Mapping[int, int]
+    sources: Mapping[str, int]
+    loads: Mapping[str, int]
+    coils: Mapping[str, int]
+    fields: Mapping[str, int]
+    notes: Notes
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """A state, the failures in it (none in the healthy system), what conducts then, and which loads are just starting (motors) or cold (lamps).
+
+    ``phases`` are those whose figures the loads take; ``conduction`` has one lane.
+    """
+
+    state: ResolvedState
+    conduction: Conduction
+    case: tuple[Failure, ...] = ()
+    phases: tuple[str, ...] = ()
+    starting: Collection[str] = ()
+
+
+class _Builder:
+    def __init__(self, design: Design, network: Network, scenario: Scenario, drawing: Collection[str]):
+        self.design, self.network, self.scenario, self.drawing = design, network, scenario, drawing
+        self.lanes: Lanes = lanes_of_cases(network, scenario.state, (scenario.case,) if scenario.case else ())
+        self.notes = Notes()
+        self.count = len(network.names)
+        self.resistors: list[Resistor] = []
+        self.devices: list[Device] = []
+
+    def works(self, element: str) -> bool:
+        return not self.lanes.opened.get(element, 0)
+
+    def dead(self, *nodes: int) -> bool:
+        return any(self.scenario.conduction.zone[n] for n in nodes)
+
+    def add(self, device: Device) -> int:
+        self.devices.append(device)
+        return len(self.devices) - 1
+
+    def links(self) -> tuple[dict[int, int], dict[int, int]]:
+        along, against = link_masks(self.lanes, self.scenario.conduction.energised)
+        resistors, diodes = {}, {}
+        for i, link in enumerate(self.network.links):
+            if not along[i] | against[i] or link.a == link.b or self.dead(link.a, link.b):
+                continue
+            if along[i] and against[i]:
+                resistors[i] = len(self.resistors)
+                self.resistors.append(resistor(self.design, link, self.notes))
+            else:
+                diodes[i] = self.add(made_of.diode_device(self.design, link.element, link.a, link.b, self.notes))
+        return resistors, diodes
+
+    def sources(self) -> tuple[dict[str, int], dict[str, int]]:
+        sources, fields = {}, {}
+        for source in self.network.sources:
+            if self.scenario.conduction.alive[source.element] and not self.dead(source.positive, source.negative):
+                sources[source.element] = self.add(made_of.source_device(self.design, source, self.notes))
+            if source.field is not None and self.works(source.element) and not self.dead(source.field, source.negative):
+                fields[source.element] = self.add(made_of.field_device(self.design, source, self.notes))
+        return sources, fields
+
+    def coils(self) -> dict[str, int]:
+        found = {}
+        for coil in self.network.coils:
+            if self.works(coil.element) and not self.dead(coil.plus[0], coil.minus[0]):
+                found[coil.element] = self.add(made_of.coil_device(self.design, coil.element, coil.plus[0], coil.minus[0], self.notes))
+        return found
+
+    def loads(self) -> dict[str, int]:
+        found = {}
+        for consumer in self.network.consumers:
+            part = self.design.parts[bare(consumer.element)]
+            live = [n for n in consumer.plus if self.scenario.conduction.live(n) and not self.dead(n)]
+            supplied = live if len(consumer.plus) > 1 else [n for n in consumer.plus if not self.dead(n)]
+            if not self.works(consumer.element) or not supplied or self.dead(consumer.minus[0]):
+                continue
+            amps = made_of.amps_of(part, consumer.element, self.scenario.phases, self.notes)
+            if consumer.element in self.drawing:
+                self.notes.undrawn.pop(consumer.element, None)
+            if amps > 0 or consumer.element in self.drawing:
+                plus = self.inlet(part, consumer, supplied, amps)
+                starting = bare(consumer.element) in self.scenario.starting
+                found[consumer.element] = self.add(
+                    made_of.load_device(self.design, consumer.element, plus, consumer.minus[0], amps, starting, self.notes)
+                )
+        return found
+
+    def inlet(self, part: p.Consumer, consumer: Consumer, supplied: Sequence[int], amps: float) -> int:
+        """The node behind the supply terminals: several supplies do not feed each other, each has a diode inside the unit."""
+        if len(consumer.plus) == 1:
+            return supplied[0]
+        node, self.count = self.count, self.count + 1
+        drop = self.notes.use("drop of the diodes inside a load of several supplies", typical("volts", "ideal"), consumer.element)
+        emission = typical("shares", "ideal-emission").value
+        for supply in supplied:
+            self.add(made_of.curve_through(consumer.element, supply, node, drop, part.peak or amps or 1.0, emission))
+        return node
+
+
+def build(design: Design, network: Network, scenario: Scenario, drawing: Collection[str] = ()) -> Built:
+    """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives. Raises NotSolvable, naming the missing figure."""
+    if scenario.conduction.unsettled:
+        raise NotSolvable(f"relays that settle in state {scenario.state.name}")
+    builder = _Builder(design, network, scenario, drawing)
+    resistors, diodes = builder.links()
+    sources, fields = builder.sources()
+    coils, loads = builder.coils(), builder.loads()
+    kinds = {Battery: 0, Regulated: 1}
+    anchors = sorted((d for d in builder.devices if isinstance(d, tuple(kinds))), key=lambda d: kinds[type(d)])
+    circuit = Circuit(builder.count, tuple(builder.resistors), tuple(builder.devices), tuple(d.minus for d in anchors))
+    return Built(circuit, resistors, diodes, sources, loads, coils, fields, builder.notes)
+
+
+__all__ = ["Built", "Diode", "Scenario", "build"]

@@ -1,0 +1,54 @@
+"""What an operating point rests on besides the file: typical values, wires without a size, loads without a current."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from reviewer.tables.table import Figure
+
+
+class NotSolvable(Exception):
+    """An operating point that cannot be solved for want of a figure; ``needs`` says which, as a person would write it."""
+
+    def __init__(self, needs: str):
+        super().__init__(needs)
+        self.needs = needs
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """A typical value that was used: ``what`` it is, its ``value`` in ``unit`` (a range where it follows from a rating), what it rests on, and for which
+    elements."""
+
+    what: str
+    value: str
+    unit: str
+    rests_on: str
+    elements: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.value} {self.unit} ({self.rests_on})"
+
+
+@dataclass
+class Notes:
+    """Collected while a circuit is built."""
+
+    used: dict[tuple[str, str, str], dict[str, float]] = field(default_factory=dict)
+    unsized: dict[str, str] = field(default_factory=dict)
+    undrawn: dict[str, str] = field(default_factory=dict)
+
+    def use(self, what: str, figure: Figure, element: str, value: float | None = None, unit: str = "") -> float:
+        """Note that ``element`` rests on a typical value, and give the value: the figure's, or what was made of it."""
+        rests_on = figure.origin.note if figure.origin.source == "practice" else figure.origin.title
+        made = figure.value if value is None else value
+        self.used.setdefault((what, unit or figure.origin.unit, rests_on), {})[element] = made
+        return made
+
+    def assumed(self) -> tuple[Assumed, ...]:
+        """All typical values used, one entry for each kind of figure."""
+        found = []
+        for (what, unit, rests_on), values in self.used.items():
+            low, high = min(values.values()), max(values.values())
+            found.append(Assumed(what, f"{low:.3g}" if low == high else f"{low:.3g} to {high:.3g}", unit, rests_on, tuple(values)))
+        return tuple(found)
