@@ -47,7 +47,7 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     wanted = {
         "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "protector-schedule.csv",
         "switch-states.csv", "ground-map.csv", "failure-effects.csv", "hidden-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
-        "placards-and-checklists.csv", "concessions.csv",
+        "placards-and-checklists.csv", "concessions.csv", "amperes.csv", "volts.csv", "monitor-readings.csv", "basis-of-volts.csv",
     }  # fmt: skip
     assert set(files) == wanted
     manifest = json.loads(files[MANIFEST])
@@ -110,6 +110,29 @@ def test_the_tables_say_what_the_engine_solved(solved: Solved) -> None:
         lane = lanes[f"parts/{row[0]}"]
         dead = [e.partition("/")[2] for e, m in dispatch.failed.powered.items() if dispatch.healthy.powered[e] and not m >> lane & 1]
         assert row[protectors.columns.index("loads lost when it opens")] == ", ".join(dead)
+
+
+def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved: Solved) -> None:
+    facts = Facts(read_design(TOURER))
+    schedule = {t.key: t for t in tables(solved)}
+    amperes, volts, readings = schedule["amperes"], schedule["volts"], schedule["monitor-readings"]
+    for state in solved.answers.operating.points:
+        point, column = facts.operating_point(state), amperes.columns.index(f"{state}, A")
+        by_name = {(r[0], r[1]): r[column] for r in amperes.rows}
+        for element, given in point.given.items():
+            assert by_name[element.partition("/")[2], "source, given"] == pytest.approx(given, abs=0.006)
+        given, taken = (sum(r[column] for r in amperes.rows if r[1].endswith(word)) for word in ("given", "taken"))
+        # what the sources give goes into loads and coils; what else there is (the field, sense leads) is small
+        assert given == pytest.approx(taken, abs=3.5)
+        column = volts.columns.index(f"{state}, V")
+        for row in volts.rows:
+            if row[1] == "load, across it":
+                assert (row[column] or 0) == pytest.approx(point.across.get(f"parts/{row[0]}", 0.0), abs=0.006)
+    cards = {r[0]: r[5] for r in schedule["test-cards"].rows}
+    check = facts.design.watch.checks["reserve-charges"]
+    for monitor in check.watch:
+        row = next(r for r in readings.rows if r[0] == monitor)
+        assert f"{monitor}: reads {row[readings.columns.index(check.state)]:.2f} V" in cards["check reserve-charges"]
 
 
 def test_the_same_design_gives_the_same_bytes_in_another_process(files: dict[str, bytes], tmp_path: Path) -> None:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reviewer.analysis.cut_sets import CutSet
-from reviewer.analysis.facts import Facts
+from reviewer.analysis.facts import Facts, NotAssessable
 from reviewer.analysis.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+
+#: differences of volts across a load and of amperes from a source that are told; the typical values that both rest on cancel out
+VOLTS, AMPERES = 0.1, 0.5
 
 
 @record
@@ -35,13 +38,15 @@ class CutChange:
 
 @record
 class Behaviour:
-    """All that two designs do otherwise. ``feeds`` are loads, buses and coils; ``settings`` switch positions; ``cuts`` of one and two failures."""
+    """All that two designs do otherwise. ``feeds`` are loads, buses and coils; ``settings`` switch positions; ``figures`` volts and amperes; ``cuts`` of one
+    and two failures."""
 
     states_new: tuple[str, ...]
     states_gone: tuple[str, ...]
     settings: tuple[Changed, ...]
     feeds: tuple[Changed, ...]
     functions: tuple[Changed, ...]
+    figures: tuple[Changed, ...]
     cuts: tuple[CutChange, ...]
     #: what was not compared, a sentence each
     untried: tuple[str, ...]
@@ -49,7 +54,7 @@ class Behaviour:
     @property
     def same(self) -> bool:
         """Whether nothing differs."""
-        return not (self.states_new or self.states_gone or self.settings or self.feeds or self.functions or self.cuts)
+        return not (self.states_new or self.states_gone or self.settings or self.feeds or self.functions or self.figures or self.cuts)
 
 
 def behaviour(old: Facts, new: Facts) -> Behaviour:
@@ -59,14 +64,17 @@ def behaviour(old: Facts, new: Facts) -> Behaviour:
     both = [s for s in after if s in before]
     settings: list[Changed] = []
     feeds: list[Changed] = []
+    figures: list[Changed] = []
+    untried: list[str] = []
     for state in both:
         settings += _settings(old.answer(state), new.answer(state))
         feeds += _feeds(old, new, state)
-    untried = [] if both else ["No state is declared in both files by the same name, so what lives in them was not compared."]
+        figures += _figures(old, new, state, untried)
+    untried += [] if both else ["No state is declared in both files by the same name, so what lives in them was not compared."]
     cuts = tuple(_cuts(old, new, untried)) if both else ()
     gone = tuple(s for s in before if s not in after)
     return Behaviour(
-        tuple(s for s in after if s not in before), gone, tuple(settings), tuple(feeds), tuple(_functions(old, new)), cuts, tuple(untried)
+        tuple(s for s in after if s not in before), gone, tuple(settings), tuple(feeds), tuple(_functions(old, new)), tuple(figures), cuts, tuple(untried)
     )  # fmt: skip
 
 
@@ -112,6 +120,22 @@ def fed_words(facts: Facts, answer: StateAnswer) -> dict[tuple[str, str], str]:
 
 def _listed(sources, none: str = "dead") -> str:
     return "fed by " + ", ".join(sorted(bare(s) for s in sources)) if sources else none
+
+
+def _figures(old: Facts, new: Facts, state: str, untried: list[str]) -> Iterator[Changed]:
+    """Loads whose volts differ and sources whose amperes differ by more than what counts, where both files can be solved."""
+    try:
+        one, two = old.operating_point(state), new.operating_point(state)
+    except NotAssessable as missing:
+        untried.append(f"Volts and amperes of {state} were not compared: {missing.needs}.")
+        return
+    for what, unit, least, before, after in (
+        ("volts of load", "V", VOLTS, one.across, two.across),
+        ("amperes of source", "A", AMPERES, one.given, two.given),
+    ):
+        for element in after:
+            if element in before and abs(after[element] - before[element]) >= least:
+                yield Changed(what, bare(element), state, f"{before[element]:.2f} {unit}", f"{after[element]:.2f} {unit}")
 
 
 def _functions(old: Facts, new: Facts) -> Iterator[Changed]:

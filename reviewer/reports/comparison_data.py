@@ -41,6 +41,7 @@ def comparison_json(comparison: Comparison) -> str:
                 "functions": list(map(_change, b.functions)),
                 "settings": list(map(_change, b.settings)),
                 "feeds": list(map(_change, b.feeds)),
+                "figures": list(map(_change, b.figures)),
                 "cut_sets": list(map(_cut, b.cuts)),
                 "not_compared": list(b.untried),
             },

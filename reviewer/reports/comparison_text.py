@@ -72,7 +72,7 @@ def _behaviour(c: Comparison, width: int) -> Iterator[str]:
             yield from wrapped(f"{word}: {shown(name)}", width, 2, 4)
     for change in b.functions:
         yield from wrapped(_words(change), width, 2, 4)
-    for same, states in _by_state((*b.settings, *b.feeds)):
+    for same, states in _by_state((*b.settings, *b.feeds, *b.figures)):
         yield from wrapped(f"{_words(same)} (in {', '.join(map(shown, states))})", width, 2, 4)
     for cut in b.cuts:
         yield from _cut(cut, width)

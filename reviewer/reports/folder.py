@@ -92,7 +92,7 @@ def _first_sheet(book: Any, solved: Solved, schedules: tuple[Table, ...], bold: 
     rows += [("reviewer", __version__), ("findings", wording.hazard_counts(f for f in review.findings if not f.conceded))]
     rows += [("conceded", str(sum(1 for f in review.findings if f.conceded))), ("not assessed", f"{len(review.gaps)} for want of an input")]
     rows += [("caution", caution) for caution in wording.CAUTIONS]
-    rows += [("not computed", words) for words in solved.answers.missing()]
+    rows += [("not computed", words) for words in solved.answers.missing]
     rows += [(table.key, table.about) for table in schedules]
     for i, (key, text) in enumerate(rows):
         sheet.write_string(i, 0, key, bold)
@@ -151,7 +151,7 @@ def _manifest(solved: Solved, schedules: tuple[Table, ...], files: Mapping[str, 
             "broke_down": len(review.breakdowns),
             "rows": {t.key: len(t.rows) for t in schedules},
         },
-        "not_computed": list(solved.answers.missing()),
+        "not_computed": list(solved.answers.missing),
         "files": [
             {"name": name, "bytes": len(content), "sha256": hashlib.sha256(content).hexdigest(), "what": about[name]}
             for name, content in files.items()

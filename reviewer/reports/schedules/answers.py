@@ -8,32 +8,36 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.what_fails import kind_of
 from reviewer.network.graph import bare
+from reviewer.reports.schedules.operating import Operating
 from reviewer.reports.schedules.table import Table, names
 
 
 @dataclass(frozen=True)
 class Answers:
-    """Tables of engines that this version has; None where it has none. Each is told in :func:`missing`."""
+    """Tables of engines, in the order in which they are shown, and what is ``missing``, a few words each."""
 
-    hidden: Table | None = None
-    loads: Table | None = None
-    endurance: Table | None = None
-    drops: Table | None = None
+    hidden: Table | None
+    operating: Operating
 
+    @property
+    def tables(self) -> tuple[Table, ...]:
+        """Every table that there is."""
+        return (*([self.hidden] if self.hidden else []), *self.operating.tables())
+
+    @property
     def missing(self) -> tuple[str, ...]:
-        """What this version does not compute, a few words each."""
-        told = {
-            "hidden": "hidden failures, for want of `operation` and `watch` in the file",
-            "loads": "amperes in each state",
-            "endurance": "minutes on battery",
-            "drops": "volts at each load",
-        }
-        return tuple(words for key, words in told.items() if getattr(self, key) is None)
+        """What is not there, and for want of what."""
+        told = ["minutes on battery"]
+        if self.hidden is None:
+            told.append("hidden failures, for want of `operation` and `watch` in the file")
+        if self.operating.none:
+            told.append(f"volts and amperes, {self.operating.none}")
+        return tuple(told)
 
 
 def answers_of(facts: Facts) -> Answers:
-    """The answers of the engines about a design; those that lack an input of the file are None as well, and the review says which input."""
-    return Answers(hidden=_hidden(facts))
+    """The answers of the engines about a design."""
+    return Answers(_hidden(facts), Operating(facts))
 
 
 def _hidden(facts: Facts) -> Table | None:

@@ -8,6 +8,7 @@ from reviewer.model import parts as p
 from reviewer.model.review import Review
 from reviewer.network.graph import bare
 from reviewer.reports.effects_table import COLUMNS, cells
+from reviewer.reports.schedules.operating import Operating, reading_words
 from reviewer.reports.schedules.table import Cell, Table, names
 from reviewer.reports.wording import counted, positions_words
 
@@ -57,13 +58,13 @@ def failure_effects(facts: Facts, effects: EffectsTable | None) -> Table:
     return Table("failure-effects", "Failure effects", f"{about} Shorts are cleared by the nearest protectors.", COLUMNS, rows)
 
 
-def test_cards(facts: Facts, effects: EffectsTable | None) -> Table:
+def test_cards(facts: Facts, effects: EffectsTable | None, operating: Operating) -> Table:
     """The declared checks with what the solved state gives, then one card a protector that can be pulled: what must stop."""
     columns = ("card", "set", "do", "look at", "what the design file expects", "what the solved state gives", "found", "by and when")
     rows: list[tuple[Cell, ...]] = []
     for name, check in facts.design.watch.checks.items():
         answer = facts.answer(check.state)
-        given = "; ".join(f"{w}: {_given(facts, answer, w)}" for w in check.watch)
+        given = "; ".join(f"{w}: {_given(facts, answer, w, operating)}" for w in check.watch)
         rows.append((f"check {name}", f"{check.state}: {_setting(facts, answer)}", "look", names(check.watch), check.expect, given, "", ""))
     if facts.design.operation:
         dispatch = facts.design.operation.dispatch
@@ -85,16 +86,18 @@ def test_cards(facts: Facts, effects: EffectsTable | None) -> Table:
                         "",
                     )
                 )
-    about = "Cards to be filled in at the bench and in the aircraft. Volts and limits are on a card only where the design or this version gives them."
+    about = "Cards to be filled in at the bench and in the aircraft. Readings are those of the solved state, without the error of the gauge; how far one may be off is for the builder to say."
     return Table("test-cards", "Test cards", about, columns, tuple(rows))
 
 
-def _given(facts: Facts, answer, name: str) -> str:
+def _given(facts: Facts, answer, name: str, operating: Operating) -> str:
     """What a monitor, function, load or other part does in a solved state, nothing failed."""
     if name in facts.design.functions:
         return "works" if answer.alive[name] else "is lost"
     monitor = facts.design.watch.monitors.get(name)
     network, healthy = facts.network, answer.healthy
+    if monitor is not None and answer.state.name in operating.points:
+        return f"reads {reading_words(operating.points[answer.state.name], name)}"
     if monitor is not None:
         node = network.index.get(monitor.senses, network.index.get(f"{monitor.senses}.line"))
         live = node is not None and healthy.live(node)
