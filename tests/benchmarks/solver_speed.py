@@ -27,15 +27,22 @@ from tests.analysis.electrical.netlist import netlist
 from tests.oracle.generator import realistic
 
 TEMPERATURES = (-20.0, 0.0, 20.0, 45.0)
+#: all loads together, where growth with the parts is measured
+LARGEST_A = 50.0
+GROWTH_POINTS = 200
 
 
-def drawn(facts: Facts, points: int, seed: int, temperatures: tuple[float, ...]) -> Figures:
-    """Loads from nothing to one and a half times their current, charge, set points, engine speed and temperature, by chance."""
+def drawn(facts: Facts, points: int, seed: int, temperatures: tuple[float, ...], most: float = float("inf")) -> Figures:
+    """Loads from nothing to one and a half times their current, charge, set points, engine speed and temperature, by chance.
+
+    Where all loads would take more than ``most`` amperes together, each takes less in proportion: a large aircraft's generator is larger too.
+    """
     chance = np.random.default_rng(seed)
     loads, charge, set_point = {}, {}, {}
-    for consumer in facts.network.consumers:
-        amps = facts.design.parts[consumer.element.partition("/")[2]].current
-        loads[consumer.element] = amps * chance.uniform(0.0, 1.5, points)
+    amps = {c.element: facts.design.parts[c.element.partition("/")[2]].current for c in facts.network.consumers}
+    share = min(1.0, most / sum(amps.values()))
+    for element, given in amps.items():
+        loads[element] = share * given * chance.uniform(0.0, 1.5, points)
     for source in facts.network.sources:
         if source.kind == "battery":
             charge[source.element] = chance.uniform(0.1, 0.99, points)
@@ -130,9 +137,9 @@ def main() -> None:
         facts = Facts(realistic(parts, seed, dress(seed)))
         facts.answer(facts.design.operation.dispatch if facts.design.operation else "")
         found, one = solved(facts, Figures(temperature=20.0), 1)
-        found, many = solved(facts, drawn(facts, 1000, seed, (20.0,)), 1000)
+        found, many = solved(facts, drawn(facts, GROWTH_POINTS, seed, (20.0,), LARGEST_A), GROWTH_POINTS)
         growth = "" if before is None else f", growth {np.log(many / before[1]) / np.log(parts / before[0]):.2f}"
-        print(f"{parts} parts: one point {one * 1000:.0f} ms, 1000 points {many:.2f} s{growth}, {len(found.unsolved)} not found")
+        print(f"{parts} parts: one point {one * 1000:.0f} ms, {GROWTH_POINTS} points {many:.2f} s{growth}, {len(found.unsolved)} not found")
         before = (parts, many)
 
 

@@ -58,12 +58,12 @@ def test_larger_batteries_have_less_resistance() -> None:
         assert ohms == sorted(ohms, reverse=True) and len(set(ohms)) == len(ohms)
 
 
-def test_a_full_lead_acid_battery_takes_a_fiftieth_of_its_capacity_at_14_4_volts() -> None:
-    """From memory, no source."""
-    assert charge_acceptance("lead-acid", 1.0).value * (14.4 - 12.6) == pytest.approx(1 / 50, rel=0.1)
-    assert acceptance_knots("lead-acid")[0] == 0 and acceptance_knots("lead-acid")[-1] == 1
-    with pytest.raises(OutsideTable):
-        charge_acceptance("lead-acid", 1.1)
+def test_a_charge_outside_the_table_is_refused() -> None:
+    for chemistry in ("lead-acid", "lithium-iron-phosphate"):
+        assert acceptance_knots(chemistry)[0] == 0 and acceptance_knots(chemistry)[-1] == 1
+        for charge in (-0.1, 1.1):
+            with pytest.raises(OutsideTable):
+                charge_acceptance(chemistry, charge)
 
 
 def test_every_typical_value_says_that_it_has_no_source() -> None:
