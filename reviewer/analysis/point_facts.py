@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from reviewer.analysis.question_facts import QuestionFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.model.design import Design
+from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.build import Scenario
@@ -18,12 +20,35 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
+@record
+class Flown:
+    """A state of the switches with the loads of a phase; ``phase`` None where no phase is flown in the state."""
+
+    state: str
+    phase: str | None
+
+    def __str__(self) -> str:
+        return self.state if self.phase in (None, self.state) else f"{self.state} ({self.phase})"
+
+
 class PointFacts(QuestionFacts):
     """Operating points of the declared states."""
 
     def __init__(self, design: Design):
         super().__init__(design)
         self._points: dict[tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint] = {}
+
+    @cached_property
+    def flown(self) -> tuple[Flown, ...]:
+        """What is flown, for rules in volts and amperes: each state with each phase flown in it, a state without a phase once. A state that is not
+        the state of a phase has the figures of none: the largest current of each load."""
+        phases = self.design.operation.phases if self.design.operation else {}
+        by_state = {state: tuple(name for name, phase in phases.items() if phase.state == state) for state in self.states}
+        return tuple(Flown(state, phase) for state, own in by_state.items() for phase in own or (None,))
+
+    def point(self, flown: Flown) -> OperatingPoint:
+        """The operating point of a state with the loads of a phase. Raises NotAssessable with what is missing."""
+        return self.operating_point(flown.state, flown.phase)
 
     def operating_point(self, state: str, phase: str | None = None, case: tuple[Failure, ...] = (), starting: tuple[str, ...] = ()) -> OperatingPoint:
         """Volts and amperes of a state, with the figures of a phase, under some failures, while some motors start or lamps are cold.

@@ -8,10 +8,18 @@ from typing import Annotated, Any, Literal
 
 from reviewer.model.parts import Part, Wire
 from reviewer.model.piece import FrozenMap, Limits, Name, Piece, TerminalRef, Text, need, no_entries, text
-from reviewer.model.quantities import Celsius, Seconds, Volts
+from reviewer.model.quantities import Celsius, Metres, Seconds, Volts
 from reviewer.model.record import record
 
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
+
+
+class Zone(Piece):
+    """A zone of the aircraft."""
+
+    hottest: Celsius | None = text("hottest", "Highest temperature of the air in it.", "60 C")
+    wet: bool | None = text("wet", "Whether water or fuel can reach what is in it.", False)
+    note: Text | None = text("note", "Anything a reader should know.", "Behind the firewall, above the feet.")
 
 
 class Aircraft(Piece):
@@ -24,6 +32,10 @@ class Aircraft(Piece):
         "stage", "`concept` asks for topology only; `detailed` for gauges and lengths too; `as-built` for what was measured.", "concept"
     )
     ambient: Celsius | None = text("ambient", "Temperature of the conductors that volts and amperes are solved for.", "40 C")
+    coldest: Celsius | None = text("coldest", "Lowest temperature of the batteries that the endurance is reckoned for.", "-10 C")
+    ceiling: Metres | None = text("ceiling", "Highest altitude that is flown.", "10000 ft")
+    flown_from: tuple[Name, ...] = text("flown from", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=())
+    zones: FrozenMap[Zone] = text("zones", "The zones of the aircraft by name.", {"engine": {"hottest": "90 C"}}, default=no_entries)
     note: Text | None = text("note", "Anything a reader should know.", "Day flying only.")
 
 
@@ -108,6 +120,15 @@ class Operation(Piece):
         default=(),
     )
     endurance: Seconds | None = text("endurance", "Time wanted on battery after the alternator is lost.", "45 min")
+    recognition: Seconds | None = text("recognition", "Time until the crew has noticed that the alternator is lost and begins to shed.", "5 min")
+    shedding: tuple[Name, ...] = text(
+        "shedding", "The actions that the crew takes, in this order, once the alternator is lost.", ["shed-lights-and-heat"], default=()
+    )
+    after_a_flat_battery: Text | None = text(
+        "after a flat battery",
+        "What the checklist asks for before take-off once the engine was started with help from outside.",
+        "No take-off before the main battery takes less than 5 A.",
+    )
 
 
 class Monitor(Piece):

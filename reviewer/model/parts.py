@@ -7,7 +7,7 @@ conducts or computes: what a part does in a circuit is told by :mod:`reviewer.ne
 from typing import Annotated, ClassVar, Literal
 
 from reviewer.model.piece import FrozenMap, Limits, Name, Pair, Piece, Tagged, TerminalName, TerminalRef, Text, need, no_entries, text
-from reviewer.model.quantities import AmpereHours, Amperes, AmperesOrZero, Celsius, Metres, Ohms, Percent, Volts, WireSize
+from reviewer.model.quantities import AmpereHours, Amperes, AmperesOrZero, Celsius, Metres, Ohms, Percent, Seconds, Volts, Watts, WireSize
 
 
 class Part(Piece):
@@ -20,6 +20,7 @@ class Part(Piece):
 
     label: Text | None = text("label", "Words on the panel or beside the part.", "FUEL PUMP")
     zone: Name | None = text("zone", "Where in the aircraft the part is.", "firewall-aft")
+    hottest: Celsius | None = text("hottest surroundings", "Highest temperature around it that its maker allows.", "70 C")
     unused: tuple[TerminalName, ...] = text("unused terminals", "Terminals left unconnected on purpose.", ["pin-4-plug"], default=())
     note: Text | None = text("note", "Anything a reader should know.", "Second-hand, checked on the bench.")
 
@@ -46,6 +47,22 @@ class Battery(Part):
     state_of_charge: Percent | None = text(
         "state of charge", "How full it is when the operating point is solved; a full battery where it is left out.", "80 %"
     )
+    disconnects_below: Volts | None = text(
+        "disconnects below", "For a battery with a management circuit: the voltage below which it disconnects itself.", "11.0 V"
+    )
+    disconnects_above: Volts | None = text(
+        "disconnects above", "For a battery with a management circuit: the voltage above which it disconnects itself.", "15.8 V"
+    )
+    charge_from: Volts | None = text("charge from", "Lowest voltage at which its maker has it charged.", "13.6 V")
+    charge_to: Volts | None = text("charge to", "Highest voltage at which its maker has it charged.", "14.7 V")
+    charge_limit: Amperes | None = text("charge limit", "Largest current that it may be charged with.", "40 A")
+    surge_limit: Amperes | None = text("surge limit", "Largest current that it gives to a starter at the coldest start.", "300 A")
+    endurance: Seconds | None = text("endurance", "For a reserve: time for which it must carry what it is kept for.", "45 min")
+    held_down: bool | None = text("held down", "Whether its tray holds it in a hard landing.", True)
+    vented: bool | None = text("vented", "Whether its gas is led overboard, or cannot come out.", True)
+    posts_covered: bool | None = text("posts covered", "Whether its posts are covered against a falling tool.", True)
+    tested_every: Text | None = text("tested every", "How often its capacity is measured.", "12 months")
+    replaced_below: Percent | None = text("replaced below", "Share of its rated capacity below which it is replaced.", "80 %")
 
 
 class Alternator(Part):
@@ -63,6 +80,18 @@ class Alternator(Part):
     over_voltage_trip: Volts | Literal["none"] | None = text(
         "over-voltage trip", "Voltage at which a device of its own disconnects the alternator, or `none`.", "16.2 V", "none"
     )
+    trip_acts_on: Literal["field", "field-short", "output"] | None = text(
+        "trip acts on",
+        "What the over-voltage trip does: opens the field, shorts the field feed so that its protector opens, or opens the output.",
+        "field",
+    )
+    regulator: Literal["external", "internal"] | None = text(
+        "regulator", "Whether the regulator stands apart or is inside the alternator.", "external"
+    )
+    regulator_senses: Literal["output", "field"] | None = text(
+        "regulator senses", "The terminal whose voltage the regulator holds: its own output, or the feed of the field.", "field"
+    )
+    field_current: Amperes | None = text("field current", "Current of the field at full output.", "3 A")
 
     def terminals(self) -> tuple[str, ...]:
         return self.fixed if self.excitation == "field" else self.fixed[:2]
@@ -106,6 +135,7 @@ class Fuse(Protector):
 
     kind: Literal["fuse"] = need("kind", "A fuse.", "fuse")
     spares: Annotated[int, Limits(ge=0)] | None = text("spares", "Spare fuses of this rating carried.", 2)
+    construction: Literal["blade", "large-blade", "cartridge"] | None = text("construction", "How it is made, which says how fast it opens.", "blade")
 
 
 class Limiter(Protector):
@@ -130,11 +160,16 @@ class Switch(Part):
     transit: Literal["break-before-make", "make-before-break", "unknown"] | None = text(
         "transit", "What the contacts do between positions; not known is evaluated both ways.", "break-before-make"
     )
+    transfer_time: Seconds | None = text("transfer time", "How long no contact is closed while it goes from one position to the next.", "15 ms")
     momentary: tuple[Name, ...] = text("momentary positions", "Positions that spring back.", ["start"], default=())
     rating: Amperes | None = text("rating", "Direct-current rating of one contact.", "10 A")
     resistance: Ohms | None = text("resistance", "Resistance of one closed contact.", "0.010 ohm")
     guard: Literal["none", "guarded", "locking-lever"] | None = text("guard", "Protection from being knocked.", "locking-lever")
     placard: Text | None = text("placard", "Words beside it that warn of a position.", "RESERVE: both ignitions on one battery")
+    alternating_rating: Amperes | None = text("alternating-current rating", "Rating for alternating current, where its maker gives one.", "10 A")
+    contact_metal: Literal["silver", "gold"] | None = text("contact metal", "What the faces of its contacts are made of.", "silver")
+    grade: Literal["aircraft", "commercial"] | None = text("grade", "What it was made for.", "aircraft")
+    reached_from: tuple[Name, ...] = text("reached from", "The seats from which it can be reached in flight.", ["left-seat"], default=())
 
     def terminals(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(t for pairs in self.positions.values() for pair in pairs for t in pair))
@@ -178,6 +213,11 @@ class Electromagnet(Part):
         "suppression", "What takes the coil's voltage spike, where it is part of the unit; a separate diode is a part of its own.", "internal"
     )
     duty: Literal["continuous", "intermittent"] | None = text("duty", "How long the coil may stay energised.", "continuous")
+    pull_in: Volts | None = text("pull-in", "Voltage across the hot coil at which it surely pulls in.", "9 V")
+    drop_out: Volts | None = text("drop-out", "Voltage across the coil below which it may let go.", "4 V")
+    coil_most: Volts | None = text("coil most", "Highest voltage that the coil endures.", "16 V")
+    pull_in_current: Amperes | None = text("pull-in current", "Current of its coils for the first moment, where that is more.", "30 A")
+    transfer_time: Seconds | None = text("transfer time", "How long no contact is closed while it changes over.", "10 ms")
     rating: Amperes | None = text("rating", "Direct-current rating of one contact.", "30 A")
     resistance: Ohms | None = text("resistance", "Resistance of one closed contact.", "0.0003 ohm")
 
@@ -215,6 +255,9 @@ class Diode(Part):
     technology: Literal["silicon", "schottky", "ideal"] | None = text(
         "technology", "`silicon`, `schottky`, or `ideal` for a circuit with a transistor that behaves like a diode.", "schottky"
     )
+    reverse_rating: Volts | None = text("reverse rating", "Highest voltage that it blocks.", "45 V")
+    leakage: Amperes | None = text("leakage", "Current that passes backwards when it is hot.", "1 mA")
+    heat_sink: bool | None = text("heat sink", "Whether it is bolted to something that takes its heat.", True)
 
 
 class Shunt(Part):
@@ -245,6 +288,16 @@ class Consumer(Part):
     peak: Amperes | None = text("peak current", "Largest current that lasts more than a moment.", "12 A")
     minimum: Volts | None = text("minimum voltage", "Lowest voltage at which it works.", "9 V")
     maximum: Volts | None = text("maximum voltage", "Highest voltage it endures.", "16 V")
+    used: Literal["continuous", "intermittent"] | None = text("used", "Whether it draws its current on and on or for short times.", "intermittent")
+    hold_up: Seconds | None = text("hold-up", "How long it works on without supply.", "50 ms")
+    standby: Amperes | None = text("standby current", "Current that it draws when it is switched off but its supply is live.", "5 mA")
+    power: Watts | None = text("power", "Power that its maker states, at nominal volts.", "55 W")
+    figures: Literal["measured", "maker", "estimate"] | None = text("figures", "Where its currents come from.", "measured")
+    noise: Literal["quiet", "pulsed", "switching"] | None = text(
+        "noise", "Whether its current is steady, comes in pulses (a strobe, a motor), or is chopped inside (a converter).", "pulsed"
+    )
+    filtered: bool | None = text("filtered", "Whether its supply has a filter against noise.", True)
+    unit: Name | None = text("unit", "Units of the same name are alike: same make, type and software.", "ignition-box")
 
 
 class Load(Consumer):
@@ -264,6 +317,12 @@ class SignalInput(Piece):
 
     signal: TerminalName = need("signal", "The signal terminal.", "oil-temp-in")
     return_: TerminalName | None = text("return", "The terminal for the signal's return, where there is one.", "oil-temp-return")
+    reads: Literal["voltage", "closed-to-ground", "closed-to-supply"] | None = text(
+        "reads", "A voltage, or a contact that closes to ground or to a supply.", "closed-to-ground"
+    )
+    pull_up: Volts | None = text("pull-up", "Voltage to which the input pulls an open signal.", "5 V")
+    pull_up_resistance: Ohms | None = text("pull-up resistance", "Resistance through which it pulls.", "10 kohm")
+    highest: Volts | None = text("highest voltage", "Highest voltage that the input endures.", "32 V")
 
 
 class Instrument(Consumer):
@@ -288,6 +347,7 @@ class Sensor(Part):
     kind: Literal["sensor"] = need("kind", "A sensor or jack.", "sensor")
     fixed = ("signal", "return")
     carries: Literal["measurement", "audio", "data"] = text("carries", "What its signal is.", "audio", default="measurement")
+    span: Volts | None = text("span", "Change of its signal from one end of the scale to the other.", "5 V")
     mounted_on: TerminalRef | None = text("mounted on", "The terminal that its case, joined to its return, is bolted to.", "engine-block.sender")
 
 
@@ -312,6 +372,9 @@ class Connector(Part):
     kind: Literal["connector"] = need("kind", "A connector.", "connector")
     pins: Annotated[tuple[Name, ...], Limits(min_length=1)] = need("pins", "The pins by name.", ["1", "2", "3"])
     pin_rating: Amperes | None = text("pin rating", "Current one pin may carry.", "7.5 A")
+    inspected: Literal["in-place", "panel-off", "structure-off"] | None = text(
+        "inspected", "What must be taken off to see that it is mated.", "in-place"
+    )
     resistance: Ohms | None = text("resistance", "Resistance of one mated pin.", "0.005 ohm")
 
     def terminals(self) -> tuple[str, ...]:
@@ -346,6 +409,12 @@ class Wire(Piece):
     bundle: Name | None = text("bundle", "The bundle it runs in.", "panel-left")
     zone: Name | None = text("zone", "Where in the aircraft it runs.", "cabin")
     insulation: Celsius | None = text("insulation", "Temperature class of the insulation.", "150 C")
+    insulation_material: Literal["etfe", "ptfe", "polyimide", "pvc", "rubber"] | None = text(
+        "insulation material", "What the insulation is made of; `rubber` for the cable of welding sets.", "etfe"
+    )
+    conductor: Literal["copper", "aluminium"] | None = text("conductor", "What the conductor is made of.", "copper")
+    through: tuple[Name, ...] = text("through", "The grommets and fittings of bulkheads that it passes.", ["left-grommet"], default=())
+    highest_resistance: Ohms | None = text("highest resistance", "Resistance that a test of this bond or ground lead accepts.", "0.001 ohm")
     shield: Annotated[tuple[TerminalRef, ...], Limits(max_length=2)] | None = text(
         "shield", "For a shielded wire, the terminals at which the shield is grounded: none, one or two.", ["audio-panel.mic-return"]
     )

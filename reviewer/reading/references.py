@@ -50,6 +50,8 @@ class _References(Names):
                 )
         if getattr(part, "mounted_on", None):
             self._terminal(part.mounted_on, f"{at}/mounted-on", what)
+        if isinstance(part, p.Battery) and part.charge_from and part.charge_to and part.charge_from > part.charge_to:
+            self.shape.say(f"{at}/charge-to", f"{what}: `charge-to` is less than `charge-from`; write the lowest voltage first")
         if isinstance(part, p.Switch):
             for i, position in enumerate(part.momentary):
                 self._known(position, part.positions, f"{at}/momentary/{i}", what, "position")

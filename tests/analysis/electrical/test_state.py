@@ -31,6 +31,12 @@ def test_the_alternator_holds_the_main_battery_at_its_charging_voltage() -> None
     assert point.given["parts/main-battery"] < 0
 
 
+def test_what_is_flown_is_each_state_with_each_of_its_phases_and_every_other_state_once() -> None:
+    facts = bench(("  states:\n", "  phases: {climb: {state: cruise}, level: {state: cruise}}\n  states:\n"))
+    assert [str(f) for f in facts.flown] == ["cruise (climb)", "cruise (level)", "smoke-drill", "parked"]
+    assert all(facts.point(f) is facts.operating_point(f.state, f.phase) for f in facts.flown)
+
+
 def test_the_reserve_floats_behind_its_diode() -> None:
     """Common practice, no source: near 13.9 V, and the diode drops 0.5 to 0.8 V."""
     point = bench(("functions:\n", "functions:\n")).operating_point("cruise")
