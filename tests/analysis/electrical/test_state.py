@@ -33,7 +33,7 @@ def test_the_alternator_holds_the_main_battery_at_its_charging_voltage() -> None
 
 def test_what_is_flown_is_each_state_with_each_of_its_phases_and_every_other_state_once() -> None:
     facts = bench(("  states:\n", "  phases: {climb: {state: cruise}, level: {state: cruise}}\n  states:\n"))
-    assert [str(f) for f in facts.flown] == ["cruise (climb)", "cruise (level)", "smoke-drill", "parked"]
+    assert [str(f) for f in facts.flown] == ["cruise (climb)", "cruise (level)", "smoke-drill", "alternator-off", "stopped", "parked"]
     assert all(facts.point(f) is facts.operating_point(f.state, f.phase) for f in facts.flown)
 
 
