@@ -12,7 +12,7 @@ from reviewer.analysis.electrical.circuit import Device, Load, PowerLoad
 from reviewer.analysis.electrical.devices import alternator_figures, battery_figures, nominal_volts
 from reviewer.analysis.electrical.notes import Assumed, Notes
 from reviewer.analysis.electrical.sensing import as_sensed, sensing
-from reviewer.analysis.electrical.solve import Solved, solve
+from reviewer.analysis.electrical.solve import Solved
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network
@@ -158,7 +158,7 @@ def solve_points(design: Design, network: Network, scenario: Scenario, figures: 
     for which, degrees in enumerate(distinct):
         some = np.flatnonzero(place == which)
         mine = {i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()} for i, f in changed.items()}
-        solved = as_sensed(senses, mine, lambda figures, n=len(some), t=float(degrees): solve(built.circuit, figures, n, t))
+        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees))
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:

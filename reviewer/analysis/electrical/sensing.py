@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Set
+from collections.abc import Mapping, Set
 from typing import Any
 
 from reviewer.analysis.electrical.build import Built
+from reviewer.analysis.electrical.circuit import Circuit
 from reviewer.analysis.electrical.notes import NotSolvable
-from reviewer.analysis.electrical.solve import Solved
+from reviewer.analysis.electrical.solve import Solved, solve
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
@@ -22,22 +23,25 @@ def sensing(design: Design, network: Network, built: Built, free: Set[str]) -> M
     found = {}
     for source in network.sources:
         part = design.parts[bare(source.element)]
-        if isinstance(part, p.Alternator) and part.regulator_senses == "field" and source.field is not None and source.element not in free:
-            if source.element in built.sources:
-                found[built.sources[source.element]] = (source.positive, source.field, source.element)
+        if not isinstance(part, p.Alternator) or part.regulator_senses != "field" or source.field is None or source.element in free:
+            continue
+        if source.element in built.sources:
+            found[built.sources[source.element]] = (source.positive, source.field, source.element)
     return found
 
 
 def as_sensed(
     senses: Mapping[int, tuple[int, int, str]],
     figures: Mapping[int, Mapping[str, Any]],
-    ask: Callable[[dict[int, dict[str, Any]]], Solved],
+    circuit: Circuit,
+    points: int,
+    temperature: float,
 ) -> Solved:
     """The solution in which each of these outputs is above its set point by what lies between it and its field. Raises NotSolvable where none is found."""
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
-    solved = ask(now)
+    solved = solve(circuit, now, points, temperature)
     if not senses:
         return solved
     rises = {index: np.zeros(()) for index in senses}
@@ -50,5 +54,5 @@ def as_sensed(
             now[index]["volts"] = figures[index]["volts"] + rises[index]
         if worst < NEAR_V:
             return solved
-        solved = ask(now)
+        solved = solve(circuit, now, points, temperature)
     raise NotSolvable(f"an operating point at which the regulator of {' and '.join(bare(e) for *_, e in senses.values())} holds its field's feed")
