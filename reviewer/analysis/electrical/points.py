@@ -36,9 +36,9 @@ class Figures:
     charge: Mapping[str, Any] = field(default_factory=dict)
     ageing: Mapping[str, Any] = field(default_factory=dict)
     set_point: Mapping[str, Any] = field(default_factory=dict)
-    runaway: Mapping[str, Any] = field(default_factory=dict)
     speed: Any = 1.0
     temperature: Any = None
+    runaway: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
