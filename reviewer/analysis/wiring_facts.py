@@ -1,11 +1,11 @@
-"""Facts about grounds, bundles, connectors and studs. No logic lives here."""
+"""Facts about wires, grounds, bundles, connectors and studs. No logic lives here."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import circuits
+from reviewer.analysis import circuits, surroundings
 from reviewer.analysis.point_facts import PointFacts
 from reviewer.tables.practice import practice
 
@@ -46,3 +46,7 @@ class WiringFacts(PointFacts):
     def openings(self) -> Mapping[str, circuits.Opening]:
         """What passes each opening of a bulkhead."""
         return circuits.openings(self.design, self.network)
+
+    def ambient(self, wire: str) -> surroundings.Ambient | None:
+        """The hottest air about a wire, by name; None where it is not said."""
+        return surroundings.ambient_of(self.design, wire)
