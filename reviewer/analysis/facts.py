@@ -6,15 +6,15 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
+from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
-from reviewer.analysis.wiring_facts import WiringFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(WiringFacts):
+class Facts(GroundFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
