@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
+from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.protector_facts import ProtectorFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
@@ -14,7 +15,7 @@ from reviewer.network.graph import bare
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(ProtectorFacts):
+class Facts(GroundFacts, ProtectorFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
