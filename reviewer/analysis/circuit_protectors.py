@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from reviewer.analysis.ends import feeding_of
 from reviewer.analysis.failures import OPEN
-from reviewer.analysis.states import StateAnswer, critical_functions, loads_of
+from reviewer.analysis.states import StateAnswer, critical_functions, loads_of, solve_state
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -90,6 +91,12 @@ def shared_circuits(design: Design, near: Sequence[Nearest], taken: Mapping[str,
 
 def _of_one_function(design: Design, one: str, other: str) -> bool:
     return any(one in function.of and other in function.of for function in design.functions.values())
+
+
+def moved(design: Design, network: Network, answer: StateAnswer, switch: str, position: str) -> StateAnswer:
+    """A state with one switch moved from it; it has a name of its own, so that no phase is flown in it."""
+    state = replace(answer.state, name=f"{answer.state.name}, {switch} at {position}", switches={**answer.state.switches, switch: position})
+    return solve_state(design, network, state)
 
 
 @record

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
+from reviewer.analysis import changeover, isolation, protection, returns, sneak, states, ties
 from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.protector_facts import ProtectorFacts
 from reviewer.analysis.state_facts import NotAssessable
@@ -33,11 +33,6 @@ class Facts(GroundFacts, ProtectorFacts):
         return frozenset().union(*(protection.exempt_wires(self.design, self.network, a) for a in self.answers()))
 
     @cached_property
-    def cones(self) -> combinations.Cones:
-        """Which switches can matter between some nodes."""
-        return combinations.Cones(self.design, self.network)
-
-    @cached_property
     def reverse_feeds(self) -> tuple[ties.ReverseFeed, ...]:
         """Sources that feed back into another, in the declared states first, then in any legal combination and in transit."""
         declared = tuple(ties.declared_ties(self.design, self.network, self.answers()))
@@ -51,11 +46,6 @@ class Facts(GroundFacts, ProtectorFacts):
         found, untried = ties.beyond_purpose(self.design, self.network, self.cones, self.answers(), reserve)
         self.untried.extend(untried)
         return tuple(found)
-
-    @cached_property
-    def changeovers(self) -> tuple[changeover.Changeover, ...]:
-        """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
-        return tuple(changeover.changeovers(self.design, self.network, self.cones, self.answers()[0], self.critical_functions))
 
     def all_on_one_source(self, function: str) -> changeover.OneSource | None:
         """The setting of the change-over switches of a function that leaves all of its channels on one battery."""

@@ -3,15 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property
+from functools import cache, cached_property
+from typing import TYPE_CHECKING
 
-from reviewer.analysis import circuit_protectors
+from reviewer.analysis import changeover, circuit_protectors, combinations, protector_loads
+from reviewer.analysis.state_facts import NotAssessable
+from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.wiring_facts import WiringFacts
 from reviewer.model import parts as p
+from reviewer.network.graph import bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.electrical.state import OperatingPoint
 
 
 class ProtectorFacts(WiringFacts):
     """What a rule may ask about breakers, fuses and limiters."""
+
+    @cached_property
+    def cones(self) -> combinations.Cones:
+        """Which switches can matter between some nodes."""
+        return combinations.Cones(self.design, self.network)
+
+    @cached_property
+    def changeovers(self) -> tuple[changeover.Changeover, ...]:
+        """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
+        return tuple(changeover.changeovers(self.design, self.network, self.cones, self.answers()[0], self.critical_functions))
 
     @cached_property
     def _taken(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
@@ -29,6 +46,52 @@ class ProtectorFacts(WiringFacts):
     def needed_protectors(self) -> Mapping[str, tuple[circuit_protectors.Needed, ...]]:
         """Protectors that take a load of a critical function when they open, in a state of normal flight. Raises NotAssessable without functions."""
         return circuit_protectors.needed_protectors(self.design, self._taken) if self.critical_functions else {}
+
+    @cached_property
+    def solved_places(self) -> tuple[protector_loads.Solved, ...]:
+        """All that is flown, and each position of a switch that changes a critical function over in which no flown state has it, solved.
+
+        Raises NotAssessable with what is missing, before anything is solved where no load has a current.
+        """
+        consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
+        if all(part.current is None for part in consumers):
+            raise NotAssessable("`current` of the loads and instruments")
+        found = [self._solved_place(f.state, str(f), (), self.answer(f.state), self.point(f)) for f in self.flown]
+        for switch, position, answer in self._untried_positions():
+            words = f"{self.operation.dispatch} with {switch} at {position}"
+            found.append(self._solved_place("", words, ((switch, position),), answer, self.solved_of(answer)))
+        return tuple(found)
+
+    def _solved_place(
+        self, state: str, words: str, moved: tuple[tuple[str, str], ...], answer: StateAnswer, point: OperatingPoint
+    ) -> protector_loads.Solved:
+        powered = frozenset(bare(element) for element, works in answer.healthy.powered.items() if works)
+        taken = cache(lambda: circuit_protectors.taken_by_opening(self.design, answer))
+        return protector_loads.Solved(state, words, moved, answer.state.engine == "cranking", point, powered, taken)
+
+    def _untried_positions(self) -> list[tuple[str, str, StateAnswer]]:
+        if not self.design.functions or not self.critical_functions:
+            return []
+        declared = {(switch, at) for state in self.states.values() for switch, at in state.switches.items()}
+        wanted = dict.fromkeys((bare(c.switch), at) for c in self.changeovers for at, _ in c.sources if (bare(c.switch), at) not in declared)
+        return [(switch, at, circuit_protectors.moved(self.design, self.network, self.answers()[0], switch, at)) for switch, at in wanted]
+
+    @cached_property
+    def loads_on(self) -> Mapping[str, tuple[str, ...]]:
+        """For each protector, the loads and instruments between it and the next bar."""
+        return protector_loads.loads_on(self.design, self.network)
+
+    def worst_carried(self, protector: str, rating: float) -> protector_loads.Carried | None:
+        """Where a protector comes nearest to what it may carry on and on. Raises NotAssessable."""
+        return protector_loads.worst_carried(self.solved_places, protector, rating)
+
+    def worst_peak(self, protector: str, rating: float) -> protector_loads.Carried | None:
+        """Where a protector comes nearest to what it may carry for a moment. Raises NotAssessable."""
+        return protector_loads.worst_peak(self.design, self.solved_places, protector, self.loads_on.get(protector, ()), rating)
+
+    def takes_critical_loads(self, protector: str) -> bool:
+        """Whether a load of a critical function goes when a protector opens in a state of normal flight; not where no function is declared."""
+        return bool(self.design.functions) and protector in self.needed_protectors
 
     @staticmethod
     def can_be_reset(part: p.Part) -> bool:
