@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import changeover, circuit_protectors, combinations, protector_loads
+from reviewer.analysis import changeover, circuit_protectors, combinations, common_bars, protector_loads
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.wiring_facts import WiringFacts
@@ -53,14 +53,17 @@ class ProtectorFacts(WiringFacts):
 
         Raises NotAssessable with what is missing, before anything is solved where no load has a current.
         """
-        consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
-        if all(part.current is None for part in consumers):
-            raise NotAssessable("`current` of the loads and instruments")
+        self._currents_wanted()
         found = [self._solved_place(f.state, str(f), (), self.answer(f.state), self.point(f)) for f in self.flown]
         for switch, position, answer in self._untried_positions():
             words = f"{self.operation.dispatch} with {switch} at {position}"
             found.append(self._solved_place("", words, ((switch, position),), answer, self.solved_of(answer)))
         return tuple(found)
+
+    def _currents_wanted(self) -> None:
+        consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
+        if all(part.current is None for part in consumers):
+            raise NotAssessable("`current` of the loads and instruments")
 
     def _solved_place(
         self, state: str, words: str, moved: tuple[tuple[str, str], ...], answer: StateAnswer, point: OperatingPoint
@@ -88,6 +91,28 @@ class ProtectorFacts(WiringFacts):
     def worst_peak(self, protector: str, rating: float) -> protector_loads.Carried | None:
         """Where a protector comes nearest to what it may carry for a moment. Raises NotAssessable."""
         return protector_loads.worst_peak(self.design, self.solved_places, protector, self.loads_on.get(protector, ()), rating)
+
+    @cached_property
+    def alone_in_a_branch(self) -> Mapping[str, tuple[common_bars.Alone, ...]]:
+        """For each protector in a branch of what several branches feed: what it carries where the others are open, in the states of normal flight.
+
+        Raises NotAssessable with what is missing; nothing is solved where there is no such bar.
+        """
+        if not common_bars.has_common_bars(self.design):
+            return {}
+        self._currents_wanted()
+        found: dict[str, list[common_bars.Alone]] = {}
+        flight = {a.state.name: a for a in self.flight_answers()}
+        for flown in self.flown:
+            if flown.state in flight:
+                for alone in common_bars.alone_in_a_branch(self.design, self.network, flight[flown.state], self.point(flown)):
+                    found.setdefault(alone.protector, []).append(alone)
+        return {protector: tuple(each) for protector, each in found.items()}
+
+    @property
+    def steady_share(self) -> float:
+        """The share of its rating that a protector carries on and on, by common practice."""
+        return protector_loads.steady_share()
 
     def takes_critical_loads(self, protector: str) -> bool:
         """Whether a load of a critical function goes when a protector opens in a state of normal flight; not where no function is declared."""
