@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from types import MappingProxyType
 
+from reviewer.analysis.bits import at_any
 from reviewer.analysis.combinations import Combination, Cones, grid_of, held_momentary, lanes_of_grid, positions_of
 from reviewer.analysis.conduction import Conduction, conduct_onward
 from reviewer.analysis.failures import OPEN
@@ -26,17 +27,14 @@ def powers(design: Design, network: Network, solved: Conduction, element: str) -
     """The lanes in which a source is alive and its positive feeds a bus or another source."""
     ends = {s.positive for s in network.sources if s.element != element}
     ends |= {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
-    reach = 0
-    for node in ends:
-        reach |= solved.fed[element][node]
-    return reach & solved.alive[element]
+    return at_any(solved.fed[element], ends) & solved.alive[element] if element in solved.fed else 0
 
 
 def steadied(network: Network, solved: Conduction, element: str) -> int:
     """The lanes in which a live battery and the source feed each other: what one gives too much or too little of, the other takes or gives."""
     own = source_of(network, element)
     lanes = 0
-    for battery in (s for s in network.sources if s.kind == "battery"):
+    for battery in (s for s in network.sources if s.kind == "battery" and {s.element, element} <= solved.fed.keys()):
         there = solved.fed[element][battery.positive] & solved.returned[element][battery.negative]
         lanes |= there & solved.fed[battery.element][own.positive] & solved.returned[battery.element][own.negative] & solved.alive[battery.element]
     return lanes
@@ -101,7 +99,7 @@ class Charge:
 
 def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[Charge]:
     """The batteries that an alternator charges in a state."""
-    for battery in (s for s in network.sources if s.kind == "battery"):
+    for battery in (s for s in network.sources if s.kind == "battery" and alternator in answer.healthy.fed):
         if answer.healthy.fed[alternator][battery.positive] and answer.healthy.returned[alternator][battery.negative]:
             yield Charge(answer.state.name, alternator, battery.element)
 
@@ -118,12 +116,34 @@ def unprotected_field(design: Design, network: Network, answer: StateAnswer, ele
     return ()
 
 
+@record
+class SenseRise:
+    """In a state, the volts between the first bus on the way from an alternator to its field and the field, and the elements between."""
+
+    state: str
+    volts: float
+    way: tuple[str, ...]
+
+
+def sense_start(design: Design, network: Network, answer: StateAnswer, element: str) -> int:
+    """The node of the first bus on the way from an alternator to its field, of its output where there is none."""
+    own = source_of(network, element)
+    way = feed_path(network, answer, element, own.field) if own.field is not None else ()
+    return next((network.index[bare(e)] for e in way if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)), own.positive)
+
+
+def sense_way(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
+    """The elements between that node and the field, the bus left out; () where the alternator does not feed its field."""
+    own = source_of(network, element)
+    way = feed_path(network, answer, element, own.field) if own.field is not None else ()
+    buses = [i for i, e in enumerate(way) if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)]
+    return way[buses[0] + 1 if buses else 1 :]
+
+
 def taken_by_batteries(design: Design, network: Network, answer: StateAnswer, element: str) -> Iterator[str]:
     """What stops an alternator in a state when it opens, or leaves it powering nothing: batteries, and relays that take every bus with it."""
-    buses = [network.index[n] for n in design.of_kind(p.Bus) if n in network.index and answer.healthy.fed[element][network.index[n]]]
-    lives = 0
-    for bus in buses:
-        lives |= answer.failed.live(bus)
+    fed = answer.healthy.fed[element]
+    lives = at_any(answer.failed.lives, [network.index[n] for n in design.of_kind(p.Bus) if n in network.index and fed[network.index[n]]])
     on = powers(design, network, answer.failed, element)
     batteries = {s.element for s in network.sources if s.kind == "battery"}
     relays = {c.element for c in network.coils}
