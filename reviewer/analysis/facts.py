@@ -7,15 +7,15 @@ from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
 from reviewer.analysis.generating import Generating
-from reviewer.analysis.point_facts import PointFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
+from reviewer.analysis.wiring_facts import WiringFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(PointFacts):
+class Facts(WiringFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
