@@ -6,15 +6,15 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
-from reviewer.analysis.point_facts import PointFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
+from reviewer.analysis.switch_facts import SwitchFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(PointFacts):
+class Facts(SwitchFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
