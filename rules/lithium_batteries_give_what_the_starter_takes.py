@@ -17,14 +17,14 @@ REMEDY = "Choose a battery whose management allows the starting current, keep it
 
 
 def subjects(facts: Facts):
-    if not facts.states or not facts.cranking:
+    if not facts.states or not facts.flown_cranking:
         return []
     names = facts.design.of_kind(parts.Battery)
     return [f"parts/{n}" for n in names if facts.design.parts[n].chemistry == "lithium-iron-phosphate" and _helps(facts, n)]
 
 
 def _helps(facts: Facts, name: str) -> bool:
-    return any(facts.answer(f.state).healthy.alive[f"parts/{name}"] for f in facts.cranking)
+    return any(facts.answer(f.state).healthy.alive[f"parts/{name}"] for f in facts.flown_cranking)
 
 
 def judge(subject: str, facts: Facts):

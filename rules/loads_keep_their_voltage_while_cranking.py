@@ -20,7 +20,7 @@ REMEDY = "Switch it off for the start, feed it from a battery that does not cran
 def subjects(facts: Facts):
     if not facts.states:
         return []
-    on = [facts.answer(flown.state).healthy.powered for flown in facts.cranking]
+    on = [facts.answer(flown.state).healthy.powered for flown in facts.flown_cranking]
     return [c.element for c in facts.network.consumers if c.element not in facts.starters and any(powered[c.element] for powered in on)]
 
 

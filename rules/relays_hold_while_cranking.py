@@ -18,7 +18,7 @@ REMEDY = "Feed the coil from the battery's post, use a relay that lets go at a l
 def subjects(facts: Facts):
     if not facts.states:
         return []
-    on = [facts.answer(flown.state).healthy.energised for flown in facts.cranking]
+    on = [facts.answer(flown.state).healthy.energised for flown in facts.flown_cranking]
     return [c.element for c in facts.network.coils if any(energised[c.element] for energised in on)]
 
 

@@ -43,7 +43,7 @@ class SwitchFacts(PointFacts):
             raise NotAssessable(missing)
 
     @cached_property
-    def cranking(self) -> tuple[Flown, ...]:
+    def flown_cranking(self) -> tuple[Flown, ...]:
         """What is flown with the engine cranked. Raises NotAssessable where the design has a starter and no such state."""
         found = tuple(f for f in self.flown if cranking.cranks(self.states[f.state]))
         if not found and cranking.starters(self.design):
@@ -53,7 +53,7 @@ class SwitchFacts(PointFacts):
     @cached_property
     def cranked(self) -> tuple[cranking.Cranked, ...]:
         """The worst moment of the start in each of them. Raises NotAssessable with what is missing."""
-        return tuple(self._cranked(flown) for flown in self.cranking)
+        return tuple(self._cranked(flown) for flown in self.flown_cranking)
 
     def _cranked(self, flown: Flown) -> cranking.Cranked:
         from reviewer.analysis.electrical.points import Figures
