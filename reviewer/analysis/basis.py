@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis import returns
 from reviewer.analysis.states import StateAnswer, feed_path
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 
@@ -39,3 +40,19 @@ def lacking(design: Design, network: Network, answer: StateAnswer, point: Operat
         ):
             return f"{key} of {bare(element)}"
     return ""
+
+
+def unknown_contacts(design: Design, network: Network, answer: StateAnswer, point: OperatingPoint) -> Iterator[tuple[str, str]]:
+    """Switches and relays whose current an operating point cannot tell, with the input that is missing: those on the way to or from a live load without a
+    current, and those in a ring of joints without a size."""
+    switching = {f"parts/{n}" for n in design.of_kind((p.Switch, p.Electromagnet))}
+    for consumer in network.consumers:
+        if consumer.element in point.undrawn and answer.healthy.powered[consumer.element]:
+            ways = [feed_path(network, answer, s.element, n) for s in network.sources for n in consumer.plus]
+            ways.append(returns.return_way(design, network, consumer.minus) or ())
+            yield from ((e, f"{point.undrawn[consumer.element]} of {bare(consumer.element)}") for way in ways for e in way if e in switching)
+    for element in switching:
+        amps = [point.amps.get(element, 0.0), *(a for (one, _), a in point.contacts.items() if one.partition(".")[0] == bare(element))]
+        if any(a != a for a in amps):
+            needs = next((f"{key} of {bare(e)}" for e, key in point.unsized.items() if not abs(point.amps.get(e, 0.0)) < float("inf")), "")
+            yield element, needs or f"`resistance` of {bare(element)}"

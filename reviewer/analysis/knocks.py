@@ -36,7 +36,7 @@ def knocks(design: Design, network: Network, answers: Iterable[StateAnswer]) -> 
 def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterable[Knock]:
     at = answer.state.switches
     moves = [(name, to) for name in design.of_kind(p.Switch) for to in design.parts[name].positions if to != at.get(name)]
-    moves = [(name, to) for name, to in moves if not _excluded(design, {**at, name: to})]
+    moves = [(name, to) for name, to in moves if not is_excluded(design, {**at, name: to})]
     if not moves:
         return
     moved = conduct(network, answer.state, tuple(Failure(f"parts/{name}", STAYS, position=to) for name, to in moves), answer.healthy)
@@ -62,7 +62,7 @@ def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterable
             yield knock
 
 
-def _excluded(design: Design, at: dict[str, str]) -> bool:
+def is_excluded(design: Design, at: dict[str, str]) -> bool:
     """Whether positions include a combination that cannot be set."""
     excluded = design.operation.excluded if design.operation else ()
     return any(all(at.get(switch) == to for switch, to in one.switches.items()) for one in excluded)
