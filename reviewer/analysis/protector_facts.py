@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import changeover, circuit_protectors, combinations, common_bars, protector_loads
+from reviewer.analysis import changeover, circuit_protectors, combinations, common_bars, protection, protector_loads, short_heat, short_loops
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.wiring_facts import WiringFacts
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
@@ -29,6 +30,20 @@ class ProtectorFacts(WiringFacts):
     def changeovers(self) -> tuple[changeover.Changeover, ...]:
         """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
         return tuple(changeover.changeovers(self.design, self.network, self.cones, self.answers()[0], self.critical_functions))
+
+    @cached_property
+    def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:
+        """For each wire that a source can feed: how each end is fed, in each declared state."""
+        return protection.feeds_in_states(self.design, self.network, self.answers())
+
+    def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
+        """The column of Table 11-3 for a protector, and its largest rating in A there for a wire. Raises NotAssessable."""
+        return protection.largest_rating(self.design, protector, wire)
+
+    @cached_property
+    def exempt_wires(self) -> frozenset[str]:
+        """Wires that customarily have no protector."""
+        return frozenset().union(*(protection.exempt_wires(self.design, self.network, a) for a in self.answers()))
 
     @cached_property
     def _taken(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
@@ -113,6 +128,33 @@ class ProtectorFacts(WiringFacts):
     def steady_share(self) -> float:
         """The share of its rating that a protector carries on and on, by common practice."""
         return protector_loads.steady_share()
+
+    @cached_property
+    def loops(self) -> short_loops.Loops:
+        """Ways of least resistance, for shorts and charging."""
+        return short_loops.Loops(self.design, self.network)
+
+    def faults(self, wire: str) -> tuple[short_loops.Fault, ...]:
+        """Shorts at the far end of a wire (its pointer), through each protector that it has and from each end that is fed. Raises NotAssessable."""
+        return tuple(f for feed in self.wire_feeds[wire] if feed.protectors for f in self.loops.faults(self.answer(feed.state), feed))
+
+    def fuses_of(self, wire: str) -> tuple[str, ...]:
+        """The fuses, by name, that protect a wire (its pointer) from any of its ends."""
+        names = (bare(protector) for feed in self.wire_feeds[wire] for protector in feed.protectors)
+        return tuple(n for n in dict.fromkeys(names) if isinstance(self.design.parts[n], p.Fuse))
+
+    def lowest_rating(self, fault: short_loops.Fault) -> tuple[float | None, str]:
+        """The lowest rating on the way of a short, and the protector that has it, the nearest of several; None where that one's own is not known."""
+        return short_loops.lowest_rating(self.design, fault)
+
+    def heat_of(self, fault: short_loops.Fault) -> short_heat.Heat:
+        """What a fuse lets through in a short, and what the wire bears. Raises NotAssessable."""
+        return short_heat.heat_of(self.design, fault)
+
+    @property
+    def fault_multiple(self) -> float:
+        """How many times its rating a short must drive through a protector so that it opens, by common practice."""
+        return practice("factors", "fault-over-protector").low
 
     def takes_critical_loads(self, protector: str) -> bool:
         """Whether a load of a critical function goes when a protector opens in a state of normal flight; not where no function is declared."""
