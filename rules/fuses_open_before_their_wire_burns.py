@@ -5,8 +5,8 @@ Why: what a slow fuse lets through can ruin the insulation of a thin wire, and o
 How judged: for each wire behind a fuse, a short at its far end: current squared times the longest opening time printed for that construction of fuse,
 against what the conductor bears without losing heat (IEC 60949), from the air about it to the class of its insulation.
 
-Not covered: breakers and bolted limiters, for which no opening times can be named; where the printed time is above 5 s, only a wire that bears it all the
-same is judged.
+Not covered: stubs of 0.15 m (0.5 ft) at a protector; breakers and bolted limiters, for which no opening times can be named. Where the printed time is above
+5 s, only a wire that bears it all the same is judged.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
@@ -22,7 +22,7 @@ REMEDY = "Fit a smaller or a faster fuse, or a thicker wire."
 
 
 def subjects(facts: Facts):
-    return [w for w in facts.wire_feeds if w not in facts.exempt_wires and facts.fuses_of(w)]
+    return [w for w in facts.protected_wires if facts.fuses_of(w) and not facts.is_stub(w.partition("/")[2])]
 
 
 def judge(subject: str, facts: Facts):

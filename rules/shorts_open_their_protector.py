@@ -20,7 +20,7 @@ REMEDY = "Fit a thicker or shorter wire or a better return, or a smaller protect
 
 
 def subjects(facts: Facts):
-    return [w for w, feeds in facts.wire_feeds.items() if w not in facts.exempt_wires and any(f.protectors for f in feeds)]
+    return list(facts.protected_wires)
 
 
 def judge(subject: str, facts: Facts):

@@ -40,6 +40,10 @@ class ProtectorFacts(WiringFacts):
         """The column of Table 11-3 for a protector, and its largest rating in A there for a wire. Raises NotAssessable."""
         return protection.largest_rating(self.design, protector, wire)
 
+    def is_stub(self, wire: str) -> bool:
+        """Whether a wire, by name, is a stub that needs no protector of its own: 0.15 m at most, at a protector."""
+        return protection.is_stub(self.design, wire)
+
     @cached_property
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protector."""
@@ -133,6 +137,15 @@ class ProtectorFacts(WiringFacts):
     def loops(self) -> short_loops.Loops:
         """Ways of least resistance, for shorts and charging."""
         return short_loops.Loops(self.design, self.network)
+
+    @cached_property
+    def protected_wires(self) -> tuple[str, ...]:
+        """Wires (pointers) that have a protector and are not exempt. Raises NotAssessable where the file does not say enough of a battery."""
+        found = tuple(w for w, feeds in self.wire_feeds.items() if w not in self.exempt_wires and any(feed.protectors for feed in feeds))
+        for source in self.network.sources if found else ():
+            if source.kind == "battery":
+                self.loops.source(source)
+        return found
 
     def faults(self, wire: str) -> tuple[short_loops.Fault, ...]:
         """Shorts at the far end of a wire (its pointer), through each protector that it has and from each end that is fed. Raises NotAssessable."""
