@@ -49,7 +49,7 @@ class Way(NamedTuple):
 @record
 class Fault:
     """A short at the far end of a wire: ``amps`` from ``battery`` through ``protector`` in a ``state``, and the ``ohms`` of its loop. ``before`` are the
-    protectors that stand between the battery and this one."""
+    protectors that stand between the battery and this one, ``assumed`` the typical values that it rests on."""
 
     wire: str
     protector: str
@@ -58,13 +58,14 @@ class Fault:
     amps: float
     ohms: float
     before: tuple[str, ...]
+    assumed: tuple[str, ...]
 
 
 class Loops:
     """Ways of least resistance through a design in its states."""
 
     def __init__(self, design: Design, network: Network):
-        self.design, self.network, self._notes = design, network, Notes()
+        self.design, self.network, self.notes = design, network, Notes()
         self._ways: dict[tuple[Any, ...], dict[int, Way]] = {}
         self._warm = temperature_factor(TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient)
 
@@ -75,19 +76,28 @@ class Loops:
         for link in self.network.links:
             if link.oneway:
                 part = self.design.part(bare(link.element), p.Diode)
+                if part.drop is None:
+                    self.notes.use(f"drop of a {part.technology or 'silicon'} diode", typical("volts", part.technology or "silicon"), link.element)
                 found.append((0.0, diode_drop(part)))
             elif link.gate is Gate.SHIELD:
                 found.append((0.0, 0.0))
             else:
-                made = resistor(self.design, link, self._notes)
+                made = resistor(self.design, link, self.notes)
                 found.append((made.ohms * (self._warm if made.copper else 1.0), 0.0))
         return tuple(found)
 
     def unsized(self, elements: Iterable[str]) -> str:
         """What the file lacks for the resistance of some elements, "" for nothing."""
         _ = self._ohms
-        missing = [f"{self._notes.unsized[e]} of {bare(e)}" for e in dict.fromkeys(elements) if e in self._notes.unsized]
-        return "; ".join(missing)
+        missing = [f"{self.notes.unsized[e]} of {bare(e)}" for e in dict.fromkeys(elements) if e in self.notes.unsized]
+        more = f" and {len(missing) - 3} more" if len(missing) > 3 else ""
+        return "; ".join(missing[:3]) + more
+
+    def assumed(self, elements: Iterable[str]) -> tuple[str, ...]:
+        """Which typical values the resistances and drops of some elements rest on."""
+        own = set(elements)
+        kinds = ("resistance", "drop")
+        return tuple(what for (what, _, _), values in self.notes.used.items() if what.startswith(kinds) and own & values.keys())
 
     def ways(self, answer: StateAnswer, start: int, along: bool, without: Collection[str] = (), unprotected: bool = False) -> dict[int, Way]:
         """Every node that is come to from ``start`` in a state, ``along`` the current or against it, by what conducts there.
@@ -122,7 +132,7 @@ class Loops:
         """Rest volts and ohms of a battery that is cold or aged. Raises NotAssessable."""
         part = self.design.part(bare(battery.element), p.Battery)
         try:
-            figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, Notes())
+            figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)
         except (NotSolvable, OutsideTable) as missing:
             raise NotAssessable(str(missing)) from None
         return figures["rest"], figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
@@ -157,13 +167,15 @@ class Loops:
             volts, inside = self.source(battery)
             before = behind[battery.positive]
             back = self._back(answer, battery, far)
-            lacking = self.unsized((*before.elements, protector, *inner.elements, feed.wire, *back.elements))
+            passed = (battery.element, *before.elements, protector, *inner.elements, feed.wire, *back.elements)
+            lacking = self.unsized(passed)
             if lacking:
                 raise NotAssessable(lacking)
             loop = inside + before.ohms + ohms + inner.ohms + back.ohms
             amps = max(0.0, volts - before.drop - inner.drop) / loop
-            passed = tuple(bare(e) for e in before.elements if isinstance(self.design.parts.get(bare(e)), p.Protector) and e.startswith("parts/"))
-            yield Fault(bare(feed.wire), bare(protector), bare(battery.element), answer.state.name, amps, loop, passed)
+            first = tuple(bare(e) for e in before.elements if e.startswith("parts/") and isinstance(self.design.parts[bare(e)], p.Protector))
+            names = (bare(feed.wire), bare(protector), bare(battery.element), answer.state.name)
+            yield Fault(*names, amps, loop, first, self.assumed(passed))
 
     def _back(self, answer: StateAnswer, battery: Source, far: str) -> Way:
         """The way back to a battery from a short at a terminal: by the return of the unit that it is of, else by metal structure, else by nothing."""
