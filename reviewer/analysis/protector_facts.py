@@ -18,6 +18,9 @@ from reviewer.analysis import (
     short_heat,
     short_loops,
 )
+from reviewer.analysis import (
+    crowbar as crowbars,
+)
 from reviewer.analysis.failures import OPEN
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer
@@ -204,6 +207,20 @@ class ProtectorFacts(WiringFacts):
         """What an isolation diode bears. Raises NotAssessable."""
         recharges = [r for r in map(self.first_charge, self.design.of_kind(p.Battery)) if r is not None and diode in r.diodes]
         return diode_duty.diode_duty(self.design, self.network, self.flight_answers(), self.solved_places, recharges, diode)
+
+    def crowbar(self, alternator: str) -> crowbars.Crowbar | None:
+        """The short that an over-voltage trip makes of the field feed, in the first state of normal flight. Raises NotAssessable."""
+        return crowbars.crowbar(self.design, self.network, self.loops, self.flight_answers(), alternator)
+
+    def wire_hurt_by(self, found: crowbars.Crowbar) -> tuple[str, float, float] | None:
+        """The first wire that does not bear a crowbar's current until a breaker opens: its name, the seconds it bears and those of the trip."""
+        hurt = crowbars.hurt_wire(self.design, found)
+        return None if hurt is None else (hurt[0], hurt[1].seconds(found.amps), crowbars.TRIP_S)
+
+    @property
+    def crowbar_multiple(self) -> float:
+        """How many times the rating of its breaker a crowbar must draw, by common practice."""
+        return practice("factors", "crowbar-over-field-protector").low
 
     def takes_critical_loads(self, protector: str) -> bool:
         """Whether a load of a critical function goes when a protector opens in a state of normal flight; not where no function is declared."""

@@ -128,6 +128,11 @@ class Loops:
                     heapq.heappush(queue, (so_far + ohms, count, other, drop + more, (link.element, chain)))
         return done
 
+    def ohms_of(self, element: str) -> float:
+        """Resistance of an element that is one link, when it conducts."""
+        (link,) = self.network.links_of[element]
+        return self._ohms[link][0]
+
     def source(self, battery: Source) -> tuple[float, float]:
         """Rest volts and ohms of a battery that is cold or aged. Raises NotAssessable."""
         part = self.design.part(bare(battery.element), p.Battery)
