@@ -27,24 +27,25 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     found = facts.crowbar(subject.partition("/")[2])
-    name, rating = found.protector, facts.design.parts[found.protector].rating
+    short, name = found.short, found.short.protector
+    rating = facts.design.parts[name].rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    numbers = (("current", f"{found.amps:.3g} A"), ("limit", f"{rating * facts.crowbar_multiple:g} A or more"))
-    numbers += (("typical values", "; ".join(found.assumed)),) if found.assumed else ()
+    numbers = (("current", f"{short.amps:.3g} A"), ("limit", f"{rating * facts.crowbar_multiple:g} A or more"))
+    numbers += (("typical values", "; ".join(short.assumed)),) if short.assumed else ()
     if found.takes:
-        yield Unmet(f"The trip of {subject.partition('/')[2]} opens {name}, which takes {', '.join(found.takes)} as well.", state=found.state)
-    elif found.amps < rating * facts.crowbar_multiple:
+        yield Unmet(f"The trip of {subject.partition('/')[2]} opens {name}, which takes {', '.join(found.takes)} as well.", state=short.state)
+    elif short.amps < rating * facts.crowbar_multiple:
         yield Unmet(
-            f"The trip draws {found.amps:.3g} A through {name} of {rating:g} A: it opens late.",
+            f"The trip draws {short.amps:.3g} A through {name} of {rating:g} A: it opens late.",
             field="trip-acts-on",
-            state=found.state,
+            state=short.state,
             numbers=numbers,
         )
     elif hurt := facts.wire_hurt_by(found):
         yield Unmet(
-            f"The trip draws {found.amps:.3g} A, which {hurt[0]} bears for {hurt[1]:.2g} s.",
+            f"The trip draws {short.amps:.3g} A, which {hurt[0]} bears for {hurt[1]:.2g} s.",
             field="trip-acts-on",
-            state=found.state,
+            state=short.state,
             numbers=(*numbers, ("seconds until the breaker opens", f"{hurt[2]:g} s")),
         )

@@ -214,8 +214,8 @@ class ProtectorFacts(WiringFacts):
 
     def wire_hurt_by(self, found: crowbars.Crowbar) -> tuple[str, float, float] | None:
         """The first wire that does not bear a crowbar's current until a breaker opens: its name, the seconds it bears and those of the trip."""
-        hurt = crowbars.hurt_wire(self.design, found)
-        return None if hurt is None else (hurt[0], hurt[1].seconds(found.amps), crowbars.TRIP_S)
+        hurt = crowbars.hurt_wire(self.design, found.short)
+        return None if hurt is None else (hurt[0], hurt[1].seconds(found.short.amps), crowbars.TRIP_S)
 
     @property
     def crowbar_multiple(self) -> float:

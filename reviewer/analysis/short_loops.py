@@ -48,8 +48,9 @@ class Way(NamedTuple):
 
 @record
 class Fault:
-    """A short at the far end of a wire: ``amps`` from ``battery`` through ``protector`` in a ``state``, and the ``ohms`` of its loop. ``before`` are the
-    protectors that stand between the battery and this one, ``assumed`` the typical values that it rests on."""
+    """A short at the far end of ``wire`` ("" for one elsewhere): ``amps`` from ``battery`` through ``protector`` in a ``state``, and the ``ohms`` of its loop.
+    ``before`` are the protectors that stand between the battery and this one, ``wires`` those between this one and the short, ``assumed`` the typical
+    values that it rests on."""
 
     wire: str
     protector: str
@@ -58,6 +59,7 @@ class Fault:
     amps: float
     ohms: float
     before: tuple[str, ...]
+    wires: tuple[str, ...]
     assumed: tuple[str, ...]
 
 
@@ -128,10 +130,9 @@ class Loops:
                     heapq.heappush(queue, (so_far + ohms, count, other, drop + more, (link.element, chain)))
         return done
 
-    def ohms_of(self, element: str) -> float:
-        """Resistance of an element that is one link, when it conducts."""
-        (link,) = self.network.links_of[element]
-        return self._ohms[link][0]
+    def _ohms_of(self, element: str) -> float:
+        """Resistance of a wire, its shield apart, or of a protector that is closed."""
+        return next(self._ohms[i][0] for i in self.network.links_of[element] if self.network.links[i].gate is not Gate.SHIELD)
 
     def source(self, battery: Source) -> tuple[float, float]:
         """Rest volts and ohms of a battery that is cold or aged. Raises NotAssessable."""
@@ -143,60 +144,54 @@ class Loops:
         return figures["rest"], figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
 
     def faults(self, answer: StateAnswer, feed: EndFeed) -> Iterator[Fault]:
-        """A short at the far end of a wire that is fed as ``feed`` says, through each of the protectors there: the battery that gives most.
-
-        Raises NotAssessable with what is missing.
-        """
+        """A short at the far end of a wire that is fed as ``feed`` says: :meth:`shorts`."""
         wire = self.design.wires[bare(feed.wire)]
-        near, far = feed.end, wire.to if feed.end == wire.from_ else wire.from_
-        inner = self.ways(answer, self.network.node(near), False, (feed.wire,), unprotected=True)
-        own = next(self._ohms[i][0] for i in self.network.links_of[feed.wire] if self.network.links[i].gate is not Gate.SHIELD)
-        for protector in feed.protectors:
+        return self.shorts(answer, feed.end, feed.protectors, wire.to if feed.end == wire.from_ else wire.from_, feed.wire)
+
+    def shorts(self, answer: StateAnswer, near: str, protectors: Iterable[str], far: str, wire: str = "") -> Iterator[Fault]:
+        """A short at the terminal ``far``, which ``wire`` joins to ``near`` ("" where they are one), through each of the protectors about ``near``: the
+        battery that gives most. Raises NotAssessable with what is missing."""
+        inner = self.ways(answer, self.network.node(near), False, (wire,) if wire else (), unprotected=True)
+        for protector in protectors:
             (link,) = self.network.links_of[protector]
             ends = (self.network.links[link].a, self.network.links[link].b)
             reached = [(n, o) for n, o in (ends, ends[::-1]) if n in inner]
-            if not reached:
-                continue
-            node, outer = min(reached, key=lambda pair: inner[pair[0]].ohms)
-            behind = self.ways(answer, outer, False, (protector,))
-            most = max(self._from_batteries(answer, behind, far, feed, protector, own + self._ohms[link][0], inner[node]), key=_amps, default=None)
-            if most is not None:
-                yield most
+            if reached:
+                node, outer = min(reached, key=lambda pair: inner[pair[0]].ohms)
+                found = list(self._from_batteries(answer, outer, protector, inner[node], far, wire))
+                yield from sorted(found, key=lambda fault: -fault.amps)[:1]
 
-    def _from_batteries(
-        self, answer: StateAnswer, behind: dict[int, Way], far: str, feed: EndFeed, protector: str, ohms: float, inner: Way
-    ) -> Iterator[Fault]:
+    def _from_batteries(self, answer: StateAnswer, outer: int, protector: str, inner: Way, far: str, wire: str) -> Iterator[Fault]:
+        behind = self.ways(answer, outer, False, (protector,))
         for battery in self.network.sources:
             if battery.kind != "battery" or not answer.healthy.alive[battery.element] or battery.positive not in behind:
                 continue
             volts, inside = self.source(battery)
-            before = behind[battery.positive]
-            back = self._back(answer, battery, far)
-            passed = (battery.element, *before.elements, protector, *inner.elements, feed.wire, *back.elements)
-            lacking = self.unsized(passed)
-            if lacking:
+            before, back = behind[battery.positive], self._back(answer, battery, far)
+            own = [protector, wire] if wire else [protector]
+            passed = (battery.element, *before.elements, *inner.elements, *own, *back.elements)
+            if lacking := self.unsized(passed):
                 raise NotAssessable(lacking)
-            loop = inside + before.ohms + ohms + inner.ohms + back.ohms
+            loop = inside + before.ohms + inner.ohms + sum(map(self._ohms_of, own)) + back.ohms
             amps = max(0.0, volts - before.drop - inner.drop) / loop
             first = tuple(bare(e) for e in before.elements if e.startswith("parts/") and isinstance(self.design.parts[bare(e)], p.Protector))
-            names = (bare(feed.wire), bare(protector), bare(battery.element), answer.state.name)
-            yield Fault(*names, amps, loop, first, self.assumed(passed))
+            wires = tuple(bare(e) for e in (*inner.elements, *own) if e.startswith("wires/"))
+            names = (bare(wire), bare(protector), bare(battery.element), answer.state.name)
+            yield Fault(*names, amps, loop, first, wires, self.assumed(passed))
 
     def _back(self, answer: StateAnswer, battery: Source, far: str) -> Way:
-        """The way back to a battery from a short at a terminal: by the return of the unit that it is of, else by metal structure, else by nothing."""
+        """The way back to a battery from a short at a terminal: by the return of the unit or the ground of the alternator that it is of, else by metal
+        structure, else by nothing."""
         back = self.ways(answer, battery.negative, False)
         name, _, terminal = far.partition(".")
         part = self.design.parts[name]
-        if isinstance(part, p.Consumer) and terminal not in part.returns:
-            found = [back[n] for n in (self.network.node(f"{name}.{r}") for r in part.returns) if n in back]
+        returns = part.returns if isinstance(part, p.Consumer) else ("ground",) if isinstance(part, p.Alternator) else ()
+        if returns and terminal not in returns:
+            found = [back[n] for n in (self.network.node(f"{name}.{r}") for r in returns) if n in back]
         else:
             metal = [n for n in self.design.of_kind(p.Airframe) if n in self.network.index]
             found = [back[n] for n in map(self.network.node, metal) if n in back] if self.design.aircraft.airframe == "metal" else []
         return min(found, key=lambda way: way.ohms, default=Way(0.0, 0.0))
-
-
-def _amps(fault: Fault) -> float:
-    return fault.amps
 
 
 def lowest_rating(design: Design, fault: Fault) -> tuple[float | None, str]:
