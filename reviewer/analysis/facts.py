@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
-from reviewer.analysis.point_facts import PointFacts
+from reviewer.analysis.budget_facts import BudgetFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
 from reviewer.network.graph import bare
@@ -14,7 +14,7 @@ from reviewer.network.graph import bare
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(PointFacts):
+class Facts(BudgetFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
