@@ -9,12 +9,13 @@ from reviewer.analysis import changeover, combinations, isolation, protection, r
 from reviewer.analysis.budget_facts import BudgetFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
+from reviewer.analysis.wiring_facts import WiringFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(BudgetFacts):
+class Facts(BudgetFacts, WiringFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property

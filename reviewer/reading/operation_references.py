@@ -28,8 +28,8 @@ class OperationReferences(Names):
             self._known(phase.state, self.state_names, f"{pointer('operation/phases', name)}/state", f"phase {name}", "state")
         for name, action in operation.actions.items():
             self._action(name, action)
-        for i, action in enumerate(operation.shedding):
-            self._known(action, list(operation.actions), f"operation/shedding/{i}", "shedding", "action")
+        for i, taken in enumerate(operation.shedding):
+            self._known(taken, list(operation.actions), f"operation/shedding/{i}", "shedding", "action")
         for i, exclusion in enumerate(operation.excluded):
             self._moves(exclusion.switches, f"operation/excluded/{i}/switches", "excluded combination")
 
