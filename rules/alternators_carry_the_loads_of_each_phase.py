@@ -8,7 +8,7 @@ for short times left out), against its rating: at most 80 %, or 95 % where an in
 Not covered: a placard that limits what may be on (concede the finding), the surge after a start, and altitude, which cools it less.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, percent
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-35a, 80 % without a placard or monitoring device"), ("practice", "95 % with an ammeter"))
@@ -35,14 +35,14 @@ def judge(subject: str, facts: Facts):
     flown, found = worst
     watched = f", though {found.ammeter} shows it" if found.ammeter else " and no instrument shows what it gives"
     yield Unmet(
-        f"{name} gives {found.load.amperes:.1f} A without pause in {flown}, {found.load.share:.0%} of its {found.load.output_a:g} A; "
-        f"{found.most:.0%} is the most{watched}.",
+        f"{name} gives {found.load.amperes:.1f} A without pause in {flown}, {percent(found.load.share)} of its {found.load.output_a:g} A; "
+        f"{percent(found.most)} is the most{watched}.",
         field="rating",
         state=flown.state,
         numbers=(
             ("continuous load, solved", f"{found.load.amperes:.1f} A"),
             ("rated output", f"{found.load.output_a:g} A"),
-            ("share that it may take", f"{found.most:.0%} ({found.rests_on})"),
+            ("share that it may take", f"{percent(found.most)} ({found.rests_on})"),
             ("typical values that the solved state rests on", str(len(facts.phase_load(flown).typical))),
         ),
     )

@@ -10,7 +10,7 @@ Not covered: how it is measured.
 
 import re
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, percent
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "capacity measured each year, replaced below 80 %"),)
@@ -29,12 +29,11 @@ def judge(subject: str, facts: Facts):
     missing = [key for key, value in (("tested-every", battery.tested_every), ("replaced-below", battery.replaced_below)) if value is None]
     if missing and facts.design.aircraft.stage == "concept":
         raise NotAssessable(" and ".join(f"`{key}`" for key in missing))
-    if "tested-every" in missing:
-        yield Unmet(f"Nothing says how often the capacity of {name} is measured.")
-    if "replaced-below" in missing:
-        yield Unmet(f"Nothing says below which capacity {name} is replaced.")
-    elif battery.replaced_below < 0.8:
-        yield Unmet(f"{name} is replaced only below {battery.replaced_below:.0%} of its capacity; 80 % is usual.", field="replaced-below")
+    if missing:
+        words = {"tested-every": "how often its capacity is measured", "replaced-below": "below which share of it it is replaced"}
+        yield Unmet(f"Nothing says of {name} {', and '.join(words[key] for key in missing)}.")
+    if battery.replaced_below is not None and battery.replaced_below < 0.8:
+        yield Unmet(f"{name} is replaced only below {percent(battery.replaced_below)} of its capacity; 80 % is usual.", field="replaced-below")
     written = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(day|week|month|year)s?\s*", battery.tested_every or "")
     if written and float(written[1]) * DAYS[written[2]] > 366:
         yield Unmet(f"The capacity of {name} is measured every {battery.tested_every.strip()}; a year is usual.", field="tested-every")

@@ -8,7 +8,7 @@ the peak, since a maker may mean either.
 Not covered: whether the figures are right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, Unmet, parts, percent, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "watts over volts agree with amperes within 15 %"),)
@@ -40,5 +40,5 @@ def judge(subject: str, facts: Facts):
         yield Unmet(
             f"{name} has {load.power:g} W, which is {by_power:.1f} A at {nominal:g} V, and {most:g} A.",
             field="power",
-            numbers=(("watts over volts", f"{by_power:.2f} A"), ("current", f"{most:g} A"), ("within", f"{within.high:.0%} ({within.origin})")),
+            numbers=(("watts over volts", f"{by_power:.2f} A"), ("current", f"{most:g} A"), ("within", f"{percent(within.high)} ({within.origin})")),
         )

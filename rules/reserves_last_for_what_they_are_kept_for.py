@@ -9,7 +9,7 @@ is kept for has less than its minimum, the battery disconnects itself, or it is 
 Not covered: cold below -10 C; loads that no declared state puts on it (reserves-feed-what-they-are-kept-for looks for those).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, minutes, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, minutes, parts, percent
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "factors of age, cold and rate"), ("peukert", "hour-rate form"))
@@ -40,7 +40,7 @@ def judge(subject: str, facts: Facts):
         numbers=(
             ("amperes at first", f"{found.found.runs[0].first_a:.1f} A"),
             ("amperes at the end", f"{found.found.runs[-1].last_a:.1f} A"),
-            ("charge that it begins with", f"{found.begins:.0%}, from {found.charging_v:.2f} V across it in flight"),
+            ("charge that it begins with", f"{percent(found.begins)}, from {found.charging_v:.2f} V across it in flight"),
             *found.factors,
             ("typical values that the solved state rests on", str(len(found.typical))),
         ),

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.budget.lasting import Lasting, Shed
     from reviewer.analysis.budget.loads import PhaseLoad
     from reviewer.analysis.budget.storage import Drain
+    from reviewer.analysis.budget.whole import Budget
 
 
 class BudgetFacts(PointFacts):
@@ -79,3 +80,10 @@ class BudgetFacts(PointFacts):
         if state not in self._drains:
             self._drains[state] = drains(self, state)
         return self._drains[state]
+
+    @cached_property
+    def budget(self) -> Budget:
+        """The whole load budget, with what could not be told and why. Raises NotAssessable without an operation."""
+        from reviewer.analysis.budget.whole import budget
+
+        return budget(self)

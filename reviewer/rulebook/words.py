@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import math
 
+from reviewer.analysis.budget.loads import percent
+
+__all__ = ["minutes", "percent"]
+
 
 def minutes(seconds: float) -> str:
     """A time in minutes, rounded down: what is promised is there."""

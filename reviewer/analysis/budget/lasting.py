@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.bits import served
 from reviewer.analysis.budget.discharge import Cell, Discharge, Stretch, discharge
-from reviewer.analysis.budget.loads import drawn, lacking
+from reviewer.analysis.budget.loads import drawn, lacking, percent
 from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.failures import OPEN, Failure
 from reviewer.analysis.moves import excluded, moved
@@ -245,10 +246,10 @@ def _cold(facts: PointFacts) -> float:
 
 
 def _factors(facts: PointFacts, part: p.Battery, ageing: float) -> tuple[tuple[str, str], ...]:
-    age = f"{_age(part):.0%}" + (" (it is replaced below)" if part.replaced_below is not None else " (common practice)")
+    age = percent(_age(part)) + (" (it is replaced below)" if part.replaced_below is not None else " (common practice)")
     return (
         ("capacity when aged", age),
-        ("capacity when cold", f"{_cold(facts):.0%} (common practice, {COLD_C:g} C)"),
+        ("capacity when cold", f"{percent(_cold(facts))} (common practice, {COLD_C:g} C)"),
         ("rate exponent", f"{_exponent(part):g} (common practice)"),
         ("resistance when cold or aged", f"{ageing:g} times (common practice)"),
     )
@@ -281,7 +282,7 @@ def shed_plan(facts: PointFacts) -> tuple[Shed, ...]:
 def shed_at(lasting: Lasting) -> Mapping[str, float]:
     """Seconds from the loss at which each action of the shed plan is done."""
     done, found = 0.0, {}
-    for before, run in zip(lasting.found.runs, lasting.found.runs[1:], strict=False):
+    for before, run in pairwise(lasting.found.runs):
         done += before.seconds
         found[run.name] = done
     return found

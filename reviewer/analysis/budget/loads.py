@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 #: amperes below which a battery is taken to give nothing
 NOTHING_A = 0.05
+#: amperes below which a load is taken to be off: what an open circuit is solved with
+LEAST_A = 1e-4
 
 
 @record
@@ -87,8 +89,8 @@ def phase_load(facts: PointFacts, flown: Flown) -> PhaseLoad:
         phase.duration if phase else None,
         tuple(_alternators(facts, flown, point)),
         {bare(e): point.given[e] for e in _sources(facts, "battery")},
-        {bare(e): amps for e, amps in point.taken.items() if amps > 0},
-        {bare(e): abs(amps) for e, amps in point.coils.items() if abs(amps) > 1e-6},
+        {bare(e): amps for e, amps in point.taken.items() if amps > LEAST_A},
+        {bare(e): abs(amps) for e, amps in point.coils.items() if abs(amps) > LEAST_A},
         {bare(e): key for e, key in point.unsized.items()},
         tuple(str(assumed) for assumed in point.assumed),
     )
@@ -103,6 +105,11 @@ def drawn(facts: PointFacts, powered: Mapping[str, int]) -> None:
             missing[name] = "`chemistry` and `capacity`"
     if missing:
         raise NotAssessable(lacking(missing))
+
+
+def percent(share: float) -> str:
+    """A share as it is written: 80 %."""
+    return f"{100 * share:.0f} %"
 
 
 def lacking(missing: Mapping[str, str]) -> str:
@@ -135,7 +142,7 @@ def _alternators(facts: PointFacts, flown: Flown, point: OperatingPoint) -> Iter
         ammeter = _ammeter(facts, point, amps)
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
-            limit, rests_on = share.high, str(share.origin)
+            limit, rests_on = share.high, f"common practice where {ammeter} shows it"
         else:
             limit, rests_on = load.limit.value, str(load.limit.origin)
         yield AlternatorInPhase(bare(element), amps, part_of_short, load, surplus_current(most, amps), ammeter, limit, rests_on)
