@@ -17,6 +17,8 @@ from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network
 from reviewer.tables.typical import typical
 
+#: resistance of a battery whose posts are held at a voltage: a hundred amperes take a hundredth of a volt
+POST_OHMS = 1e-4
 #: in :attr:`Points.ways`
 SOURCE, LOAD = -1, -2
 
@@ -25,12 +27,14 @@ SOURCE, LOAD = -1, -2
 class Figures:
     """What differs between operating points; each value is one number or (points,). What is left out is the file's, or typical.
 
-    ``loads`` element -> amperes at nominal voltage; ``charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
+    ``loads`` element -> amperes at nominal voltage; ``posts`` battery element -> volts that it holds at its posts whatever it gives or takes;
+    ``charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
     its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each distinct one.
     """
 
     loads: Mapping[str, Any] = field(default_factory=dict)
+    posts: Mapping[str, Any] = field(default_factory=dict)
     charge: Mapping[str, Any] = field(default_factory=dict)
     ageing: Mapping[str, Any] = field(default_factory=dict)
     set_point: Mapping[str, Any] = field(default_factory=dict)
@@ -171,7 +175,9 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
     quiet = Notes()
     for element, index in built.sources.items():
         part = design.parts[element.partition("/")[2]]
-        if isinstance(part, p.Battery) and (element in given.charge or element in given.ageing):
+        if element in given.posts:
+            changed[index] = {"rest": given.posts[element], "ohms": POST_OHMS, "charge_ohms": POST_OHMS}
+        elif isinstance(part, p.Battery) and (element in given.charge or element in given.ageing):
             charge = given.charge.get(element, part.state_of_charge)
             changed[index] = battery_figures(design, element, charge, given.ageing.get(element, 1.0), quiet)
         elif isinstance(part, p.Alternator):
