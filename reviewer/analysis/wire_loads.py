@@ -70,14 +70,12 @@ class WireLoads:
         """What a wire may carry while the share ``used`` of its bundle is used. Raises NotAssessable."""
         spec = self.design.wires[wire]
         ambient = ambient_of(self.design, wire)
-        missing = [f"`{key}`" for key, value in (("gauge", spec.gauge), ("insulation", spec.insulation)) if value is None]
-        if missing:
-            raise NotAssessable(f"{' and '.join(missing)} of {wire}")
+        if spec.gauge is None or spec.insulation is None:
+            raise NotAssessable(f"`gauge` of {wire}" if spec.gauge is None else "`insulation` in `aircraft.wire`, or of each wire")
         if spec.conductor == "aluminium":
             raise NotAssessable(f"a table of aluminium wire, for {wire}; none is at hand")
         if ambient is None:
             raise NotAssessable(zone_missing(self.design, wire))
-        assert spec.gauge is not None and spec.insulation is not None
         ceiling = self.design.aircraft.ceiling
         altitude = PRINTED_ALTITUDE_FT if ceiling is None else ceiling / FOOT_M
         count = len(self.bundles[spec.bundle]) if spec.bundle else 1
