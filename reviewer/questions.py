@@ -11,6 +11,7 @@ from reviewer.analysis.failures import stuck_contacts
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.trace import Trace, trace
 from reviewer.analysis.what_fails import MODES, WhatFails, elements_named, failures_of, kind_of, modes_of, untried_words
+from reviewer.analysis.wire_table import WireTable, wire_table
 from reviewer.network.graph import bare
 from reviewer.reading import read_design
 
@@ -67,6 +68,12 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     rows += effects(answer, stuck, facts.signs(name, stuck), takers_after(answer, stuck))
     order = {element: i for i, element in enumerate((*facts.network.elements, *(f"bundles/{b}" for b in facts.network.bundles)))}
     return EffectsTable(name, answer.switches, _off(answer), tuple(sorted(rows, key=lambda row: order[row.failure.element])))
+
+
+def wires_of(facts: Facts) -> WireTable:
+    """What every wire carries, may carry and loses, what protects it, and what is lost on the way to each load. Raises NoAnswer."""
+    answer_in(facts, None)
+    return wire_table(facts)
 
 
 def _off(answer: StateAnswer) -> tuple[str, ...]:

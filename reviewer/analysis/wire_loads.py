@@ -101,12 +101,21 @@ class WireLoads:
         except OutsideTable:
             return 0.0
 
+    def heaviest(self, wire: str) -> WireLoad | None:
+        """Where a wire carries most; None where no state is solved or its current is left open."""
+        loads = [self._load(wire, flown, point) for flown, point in self.points]
+        known = [load for load in loads if load.amperes == load.amperes]
+        return max(known, key=lambda load: abs(load.amperes)) if loads and len(known) == len(loads) else None
+
+    def _load(self, wire: str, flown: Flown, point: OperatingPoint) -> WireLoad:
+        bundle = self.design.wires[wire].bundle
+        return WireLoad(wire, flown, point.amps[f"wires/{wire}"], self.used(bundle, point) if bundle else 0.0)
+
     def worst(self, wire: str) -> tuple[WireLoad, Allowed]:
         """Where a wire comes nearest to what it may carry, or exceeds it most. Raises NotAssessable."""
-        bundle = self.design.wires[wire].bundle
         heaviest: dict[float, WireLoad] = {}
         for flown, point in self.points:
-            load = WireLoad(wire, flown, point.amps[f"wires/{wire}"], self.used(bundle, point) if bundle else 0.0)
+            load = self._load(wire, flown, point)
             if load.amperes != load.amperes:
                 raise NotAssessable(f"{_first(point.unsized)}: without it the current of {wire} is left open")
             column = next((c for c in _COLUMNS if load.bundle_used <= c + 1e-9), 1.0)
