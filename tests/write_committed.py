@@ -20,6 +20,7 @@ from reviewer.reports.fail_text import fail_text
 from reviewer.reports.review_schema import review_schema
 from reviewer.reports.text import as_text
 from reviewer.reports.trace_text import trace_text
+from reviewer.reports.wires_schema import wires_schema
 from reviewer.rulebook.shelf import load_rules
 from reviewer.session import review_file
 from reviewer.tables.table import all_tables
@@ -47,6 +48,7 @@ def example_review(path: Path) -> Review:
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
     schemas = {"design": design_schema(), "review": review_schema(), "effects": effects_schema()}
+    schemas |= {"wires": wires_schema()}
     schemas |= {"comparison": comparison_schema(), "handoff": handoff_schema()}
     made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:

@@ -68,21 +68,15 @@ def fed_by_a_move(design: Design, network: Network, dispatch: StateAnswer, loads
 def peak_runs(design: Design, network: Network, place: Place, peaks: Mapping[str, float], phases: tuple[str, ...]) -> dict[str, PeakRun]:
     """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotSolvable, and NotAssessable for a
     point that was not found."""
-    import numpy as np
-
     from reviewer.analysis.electrical.build import Scenario
     from reviewer.analysis.electrical.devices import amps_of
     from reviewer.analysis.electrical.notes import Notes
-    from reviewer.analysis.electrical.points import Figures, solve_points
+    from reviewer.analysis.electrical.points import Figures, one_at_a_time, solve_points
     from reviewer.analysis.electrical.state import IDLE, IN_FLIGHT
 
-    loads = {}
-    for column, (load, amps) in enumerate(peaks.items()):
-        usual = np.full(len(peaks), amps_of(design.parts[bare(load)], load, phases, Notes()))
-        usual[column] = amps
-        loads[load] = usual
+    usual = {load: amps_of(design.parts[bare(load)], load, phases, Notes()) for load in peaks}
     scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
-    figures = Figures(loads=loads, speed=IDLE if place.answer.state.use == "ground" else IN_FLIGHT)
+    figures = Figures(loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.use == "ground" else IN_FLIGHT)
     points = solve_points(design, network, scenario, figures, len(peaks))
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))

@@ -45,6 +45,17 @@ class Figures:
     runaway: Mapping[str, Any] = field(default_factory=dict)
 
 
+def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
+    """Currents of loads for as many points as there are loads: in each point one of them has its ``own`` current and all others the ``usual`` one."""
+    import numpy as np
+
+    loads = {}
+    for column, (load, amps) in enumerate(own.items()):
+        loads[load] = np.full(len(own), usual[load])
+        loads[load][column] = amps
+    return loads
+
+
 @dataclass(frozen=True)
 class Unsolved:
     """A point that was not found: its index, the terminal where the currents balance worst, by how many amperes, and the part that is in the way."""
