@@ -37,7 +37,7 @@ def judge(subject: str, facts: Facts):
         return
     if not allowed.ambient.known:
         raise NotAssessable(f"`zone` of {name}: in the hottest zone it may carry {limit:.1f} A and has {abs(load.amperes):.1f} A")
-    bundle = f"bundle of {around.wires} wires, {load.bundle_used:.0%} used" if allowed.bundle else "alone"
+    bundle = f"bundle of {around.wires} wires, {load.bundle_used:.0%} used" if around.wires > 1 else "alone"
     yield Unmet(
         f"{name} carries {abs(load.amperes):.1f} A in {load.flown} and may carry {limit:.1f} A where it runs: {bundle}, {around.ambient_c:g} C.",
         field="gauge",

@@ -33,7 +33,10 @@ class Place:
     moved: tuple[str, str] | None = None
 
     def __str__(self) -> str:
-        return f"{self.answer.state.name} with {self.moved[0]} at {self.moved[1]}" if self.moved else self.answer.state.name
+        name = self.answer.state.name
+        if self.moved:
+            return f"{name} with {self.moved[0]} at {self.moved[1]}"
+        return name if self.phase in (None, name) else f"{name} ({self.phase})"
 
 
 @record

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.peaks import PeakRun
-from reviewer.analysis.protection import EndFeed
+from reviewer.analysis.protection import STUB_M, EndFeed
 from reviewer.analysis.runs import Run
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.wire_loads import Allowed, WireLoad
@@ -23,12 +23,13 @@ if TYPE_CHECKING:
 @record
 class EndProtector:
     """A protector that stands between an end of a wire and something that can feed it: ``rating`` in A against the ``limit`` of Table 11-3 for the wire.
-    Either is None where it is not known."""
+    Either is None where it is not known. ``stub`` where the wire is so short a way to its next protector that this one need not fit it, by custom."""
 
     end: str
     protector: str
     rating: float | None
     limit: float | None
+    stub: bool
 
 
 @record
@@ -128,16 +129,30 @@ def _cranking(facts: Facts, element: str) -> float | None:
 
 
 def _protectors(facts: Facts, name: str, feeds: Sequence[EndFeed]) -> Iterator[EndProtector]:
-    gauge = facts.design.wires[name].gauge
-    for end, element in dict.fromkeys((feed.end, element) for feed in feeds for element in feed.protectors):
+    wire = facts.design.wires[name]
+    found: dict[tuple[str, str], bool] = {}
+    for feed in feeds:
+        for element in feed.protectors:
+            stub = found.get((feed.end, element), True) and _is_stub(facts, wire, feed)
+            found[feed.end, element] = stub
+    for (end, element), stub in found.items():
         part = facts.design.parts[bare(element)]
-        limit = None
-        if gauge is not None:
-            try:
-                limit = protector_limit(gauge, "breaker" if isinstance(part, (p.Breaker, p.BreakerSwitch)) else "fuse")
-            except OutsideTable:
-                limit = None
-        yield EndProtector(end, bare(element), part.rating, limit)
+        column = "breaker" if isinstance(part, (p.Breaker, p.BreakerSwitch)) else "fuse"
+        yield EndProtector(end, bare(element), part.rating, _largest(wire, column), stub)
+
+
+def _largest(wire: p.Wire, column: str) -> float | None:
+    try:
+        return protector_limit(wire.gauge, column) if wire.gauge is not None else None
+    except OutsideTable:
+        return None
+
+
+def _is_stub(facts: Facts, wire: p.Wire, feed: EndFeed) -> bool:
+    """Whether a wire is a short way from a bus or post to the protector at its other end, or ends within the length that needs none."""
+    far = (wire.to if feed.end == wire.from_ else wire.from_).partition(".")[0]
+    to_protector = wire.length is not None and wire.length <= STUB_M + 1e-9 and isinstance(facts.design.parts[far], p.Protector)
+    return to_protector or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9)
 
 
 def _unprotected(feeds: Sequence[EndFeed]) -> tuple[tuple[str, tuple[str, ...]], ...]:

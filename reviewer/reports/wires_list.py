@@ -66,7 +66,7 @@ def cells(design: Design, row: WireRow) -> tuple[str, ...]:
 def protector_words(protector: EndProtector) -> str:
     """A protector, its rating, and what Table 11-3 allows for the wire."""
     rating = f"{protector.rating:g} A" if protector.rating is not None else "rating not given"
-    limit = f", {protector.limit:g} A allowed" if protector.limit is not None else ""
+    limit = ", which need not fit a stub" if protector.stub else f", {protector.limit:g} A allowed" if protector.limit is not None else ""
     return f"{shown(protector.protector)} {rating}{limit} (towards {shown(protector.end)})"
 
 
@@ -131,7 +131,8 @@ def _wire(design: Design, row: WireRow) -> dict[str, Any]:
         "drop_volts": _rounded(row.drop),
         "cranking_amperes": _rounded(row.cranking),
         "protectors": [
-            {"end": p.end, "protector": f"parts/{p.protector}", "rating_amperes": p.rating, "allowed_amperes": p.limit} for p in row.protectors
+            {"end": p.end, "protector": f"parts/{p.protector}", "rating_amperes": p.rating, "allowed_amperes": p.limit, "stub": p.stub}
+            for p in row.protectors
         ],
         "unprotected": [{"end": end, "sources": [f"parts/{s}" for s in sources]} for end, sources in row.unprotected],
         "exempt": row.exempt,

@@ -41,6 +41,11 @@ def wires_schema() -> dict[str, Any]:
         "protector": text("Protector", "A pointer to the protector."),
         "rating_amperes": _maybe("Rating", "Its rating.", "number"),
         "allowed_amperes": _maybe("Allowed", "The largest that AC 43.13-1B Table 11-3 allows for the wire.", "number"),
+        "stub": {
+            "title": "Stub",
+            "description": "Whether the wire is so short a way to its next protector that this one need not fit it.",
+            "type": "boolean",
+        },
     }
     unprotected: Keys = {"end": text("End", "An end of the wire."), "sources": listed("Sources", "Sources that feed it unprotected.", name)}
     wire: Keys = {

@@ -61,7 +61,7 @@ def _wire(design: Design, row: WireRow, width: int) -> Iterator[str]:
     if row.cranking is not None and row.cranking >= 1:
         yield from labelled("cranking", f"{row.cranking:.0f} A, for seconds", width)
     if allowed is not None and load is not None:
-        bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires}, {load.bundle_used:.0%} used" if allowed.bundle else "alone"
+        bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires}, {load.bundle_used:.0%} used" if allowed.around.wires > 1 else "alone"
         doubt = "" if allowed.ambient.known else ", the hottest zone, for want of its own"
         yield from labelled("runs", f"{bundle}; {shown(allowed.ambient.zone)}, {allowed.ambient.celsius:g} C{doubt}", width)
     for protector in row.protectors:
@@ -80,7 +80,7 @@ def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterato
         limit = "" if getattr(part, "type", None) == "starter" else f" of {table.continuous.value:g} V"
         yield from labelled("usual", f"{_lost(run, limit)} in {shown(state)}", width)
     if row.peak is not None:
-        limit = f" of {table.short.value:g} V ({table.short.origin})"
+        limit = f" of {table.short.value:g} V, {table.short.origin},"
         yield from labelled("peak", f"{_lost(row.peak.run, limit)} in {shown(str(row.peak.place))}", width)
     if row.least is not None:
         needs = f", works from {part.minimum:g} V" if part.minimum is not None else ", `minimum` not given"
