@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
     from reviewer.analysis.failures import Failure
     from reviewer.analysis.ground_volts import ReturnSide, Rise, Stray, Suspect
+    from reviewer.analysis.offsets import Offset, Pair
 
 
 class GroundFacts(WiringFacts):
@@ -69,9 +70,13 @@ class GroundFacts(WiringFacts):
         """Names of the alternators, starters and loads of pulsed current."""
         return grounds.noisy_users(self.design)
 
+    @cached_property
+    def _instrument_returns(self) -> Mapping[str, tuple[str, ...]]:
+        return grounds.instrument_returns(self.design, self.network)
+
     def shared_returns(self, name: str) -> tuple[grounds.SharedReturn, ...]:
         """What the return of an alternator, starter or load has in common with those of instruments, before the star at the battery."""
-        return grounds.shared_returns(self.design, self.network, name)
+        return grounds.shared_returns(self.design, self.network, name, self._instrument_returns)
 
     @property
     def _flown_in_flight(self) -> tuple[Flown, ...]:
@@ -116,3 +121,32 @@ class GroundFacts(WiringFacts):
 
     def _failed(self, state: str) -> Callable[[tuple[Failure, ...]], OperatingPoint]:
         return lambda case: self.operating_point(state, None, case)
+
+    @cached_property
+    def sensor_pairs(self) -> tuple[Pair, ...]:
+        """Sensors of measured quantities and the instruments that read them."""
+        from reviewer.analysis import offsets
+
+        return offsets.pairs(self.design, self.network)
+
+    @cached_property
+    def _drops(self) -> Mapping[str, Mapping[int, float]]:
+        from reviewer.analysis import offsets
+
+        return offsets.drops_of(self.design, self.network, self.return_ohms)
+
+    def offset(self, pair: Pair) -> Offset | None:
+        """The largest difference of the two grounds of a pair while the engine runs in normal flight. Raises NotAssessable with what is missing."""
+        from reviewer.analysis import offsets
+
+        if missing := offsets.lacking(self.network, self.return_ohms, pair):
+            raise NotAssessable(", ".join(f"{key} of {element.partition('/')[2]}" for element, key in missing.items()))
+        running = [f for f in self._flown_in_flight if self.states[f.state].engine == "running"]
+        return offsets.worst(offsets.offset(self.design, self.network, pair, self.point(f), self._drops) for f in running)
+
+    @property
+    def offset_limits(self) -> tuple[float, float, float]:
+        """Shares of the span with a shared return and with a ground elsewhere, and volts that are nothing."""
+        from reviewer.analysis import offsets
+
+        return offsets.MOST_SHARED, offsets.MOST_APART, offsets.NOTHING_V

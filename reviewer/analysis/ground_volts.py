@@ -79,7 +79,7 @@ def rise(network: Network, side: ReturnSide, lead: str, healthy: OperatingPoint,
 
 
 def _along_one_way(network: Network, side: ReturnSide, lead: str, point: OperatingPoint) -> tuple[str, float, dict[str, str]]:
-    ways = _ways(side, network, (s.negative for s in network.sources), lead)
+    ways = ways_back(side, network, (s.negative for s in network.sources), lead)
     amps: dict[int, float] = {}
     users = {}
     for consumer in network.consumers:
@@ -111,7 +111,7 @@ class _Way:
     onward: int
 
 
-def _ways(side: ReturnSide, network: Network, goals: Iterable[int], lead: str = "") -> dict[int, _Way]:
+def ways_back(side: ReturnSide, network: Network, goals: Iterable[int], lead: str = "") -> dict[int, _Way]:
     """The way of least resistance from each node to one of ``goals``, by conductors of the return side without ``lead``."""
     best = {goal: _Way(0.0, -1, goal) for goal in goals}
     todo = [(0.0, node) for node in best]
@@ -157,9 +157,9 @@ def carrying(design: Design, network: Network, side: ReturnSide, heavy: Mapping[
         returns = part.returns if isinstance(part, p.Consumer) else ("negative",) if isinstance(part, p.GroundPower) else ("ground",)
         starts = [network.node(f"{name}.{t}") for t in returns]
         goals = [network.node(f"{n}.negative") for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
-        every = _ways(side, network, goals)
+        every = ways_back(side, network, goals)
         least = min((every[n].ohms for n in starts if n in every), default=0.0)
-        out, home = _ways(side, network, starts, element), _ways(side, network, goals, element)
+        out, home = ways_back(side, network, starts, element), ways_back(side, network, goals, element)
         through = min((out[a].ohms + side.ohms[link] + home[b].ohms for a, b in (ends, ends[::-1]) if a in out and b in home), default=math.inf)
         if through <= LONGER * least or not least:
             found[element] = name
