@@ -13,10 +13,10 @@ from reviewer.analysis.wiring_facts import WiringFacts
 from reviewer.tables.table import OutsideTable
 
 if TYPE_CHECKING:
+    from reviewer.analysis.electrical.offsets import Offset, Pair
     from reviewer.analysis.electrical.state import OperatingPoint
     from reviewer.analysis.failures import Failure
     from reviewer.analysis.ground_volts import ReturnSide, Rise, Stray, Suspect
-    from reviewer.analysis.offsets import Offset, Pair
 
 
 class GroundFacts(WiringFacts):
@@ -125,19 +125,19 @@ class GroundFacts(WiringFacts):
     @cached_property
     def sensor_pairs(self) -> tuple[Pair, ...]:
         """Sensors of measured quantities and the instruments that read them."""
-        from reviewer.analysis import offsets
+        from reviewer.analysis.electrical import offsets
 
         return offsets.pairs(self.design, self.network)
 
     @cached_property
     def _drops(self) -> Mapping[str, Mapping[int, float]]:
-        from reviewer.analysis import offsets
+        from reviewer.analysis.electrical import offsets
 
         return offsets.drops_of(self.design, self.network, self.return_ohms)
 
     def offset(self, pair: Pair) -> Offset | None:
         """The largest difference of the two grounds of a pair while the engine runs in normal flight. Raises NotAssessable with what is missing."""
-        from reviewer.analysis import offsets
+        from reviewer.analysis.electrical import offsets
 
         if missing := offsets.lacking(self.network, self.return_ohms, pair):
             raise NotAssessable(", ".join(f"{key} of {element.partition('/')[2]}" for element, key in missing.items()))
@@ -147,6 +147,6 @@ class GroundFacts(WiringFacts):
     @property
     def offset_limits(self) -> tuple[float, float, float]:
         """Shares of the span with a shared return and with a ground elsewhere, and volts that are nothing."""
-        from reviewer.analysis import offsets
+        from reviewer.analysis.electrical import offsets
 
         return offsets.MOST_SHARED, offsets.MOST_APART, offsets.NOTHING_V

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis import ground_volts, offsets
+from reviewer.analysis import ground_volts
+from reviewer.analysis.electrical import offsets
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 
