@@ -22,6 +22,10 @@ class Facts(GroundFacts):
         """For each wire that a source can feed: how each end is fed, in each declared state."""
         return protection.feeds_in_states(self.design, self.network, self.answers())
 
+    def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
+        """The column of Table 11-3 for a protector, and its largest rating in A there for a wire. Raises NotAssessable."""
+        return protection.largest_rating(self.design, protector, wire)
+
     @cached_property
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protector."""
