@@ -71,6 +71,15 @@ def critical_loads(design: Design) -> frozenset[str]:
     return frozenset(load for function in critical_functions(design) for load in loads_of(design, function))
 
 
+def emergency_switches(design: Design, network: Network) -> tuple[str, ...]:
+    """Names of the switches in circuits of critical loads, and of those that a declared action moves, in the file's order."""
+    actions = design.operation.actions.values() if design.operation else ()
+    moved = {name for action in actions for name in action.move}
+    terminals = [f"{load}.{t}" for load in critical_loads(design) for t in (*design.parts[load].supplies, *design.parts[load].returns)]
+    passed = circuit(design, network, [network.node(t) for t in terminals]).elements
+    return tuple(n for n in design.of_kind(p.Switch) if n in moved or f"parts/{n}" in passed)
+
+
 def pin_users(design: Design, network: Network, connector: str) -> dict[str, tuple[str, ...]]:
     """For each pin of a connector, the users of its circuit."""
     sides = ("plug", "socket")

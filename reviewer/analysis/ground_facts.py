@@ -6,10 +6,12 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import circuits, grounds
+from reviewer.analysis import circuits, grounds, inputs
 from reviewer.analysis.point_facts import Flown
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.wiring_facts import WiringFacts
+from reviewer.model.parts import SignalInput
+from reviewer.model.record import record
 from reviewer.tables.table import OutsideTable
 
 if TYPE_CHECKING:
@@ -17,6 +19,14 @@ if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
     from reviewer.analysis.failures import Failure
     from reviewer.analysis.ground_volts import ReturnSide, Rise, Stray, Suspect
+
+
+@record
+class High:
+    """Volts in a state."""
+
+    volts: float
+    state: str
 
 
 class GroundFacts(WiringFacts):
@@ -150,3 +160,27 @@ class GroundFacts(WiringFacts):
         from reviewer.analysis.electrical import offsets
 
         return offsets.MOST_SHARED, offsets.MOST_APART, offsets.NOTHING_V
+
+    @cached_property
+    def emergency_switches(self) -> tuple[str, ...]:
+        """Names of the switches in circuits of critical loads, and of those that a declared action moves."""
+        return circuits.emergency_switches(self.design, self.network)
+
+    def drive(self, instrument: str, entry: SignalInput) -> inputs.Drive:
+        """What drives an input of an instrument."""
+        return inputs.drive(self.design, self.network, self.answers(), instrument, entry)
+
+    def highest_volts(self, terminal: str) -> High:
+        """The most volts of a terminal over the negative of the main battery in normal flight. Raises NotAssessable with what is missing."""
+        found = [High(self.point(f).volts.get(terminal, 0.0), f.state) for f in self._flown_in_flight]
+        return max(found, key=lambda high: high.volts)
+
+    @cached_property
+    def dragged_inputs(self) -> Mapping[str, tuple[inputs.Dragged, ...]]:
+        """For each instrument with inputs on contacts: those that are joined to one of an instrument that can be without power."""
+        return inputs.dragged_inputs(self.design, self.network, self.answers())
+
+    @cached_property
+    def shared_sensors(self) -> Mapping[str, tuple[inputs.SharedSensor, ...]]:
+        """For each function that needs fewer channels than it has: pairs of channels that read one sensor."""
+        return inputs.shared_sensors(self.design, self.network)
