@@ -40,7 +40,7 @@ def judge(subject: str, facts: Facts):
                 f"The grounds of {sensor} and {pair.instrument} differ by {found.volts * 1000:.0f} mV with the alternator at its limit,"
                 f" {found.volts / part.span:.1%} of the span of {part.span:g} V; {most:.0%} is the most by common practice.",
                 state=found.state,
-                numbers=(("between", f"{pair.own} and {pair.reference}"),),
+                numbers=(("between", f"{pair.own} and {pair.reference}"), *found.assumed),
             )
         elif found.missing:
             raise NotAssessable(", ".join(f"{key} of {element.partition('/')[2]}" for element, key in found.missing.items()))

@@ -127,7 +127,9 @@ class GroundFacts(WiringFacts):
 
         dispatch = self.answers()[0].state.name
         states = [s.name for s in self.states.values() if s.name == dispatch or s.engine == "cranking"]
-        return max((ground_volts.stray(suspect, self._failed(state)) for state in states), key=lambda found: found.amps)
+        return max(
+            (ground_volts.stray(self.network, self.return_ohms, suspect, self._failed(state)) for state in states), key=lambda found: found.amps
+        )
 
     def _failed(self, state: str) -> Callable[[tuple[Failure, ...]], OperatingPoint]:
         return lambda case: self.operating_point(state, None, case)
@@ -152,7 +154,7 @@ class GroundFacts(WiringFacts):
         if missing := offsets.lacking(self.network, self.return_ohms, pair):
             raise NotAssessable(", ".join(f"{key} of {element.partition('/')[2]}" for element, key in missing.items()))
         running = [f for f in self._flown_in_flight if self.states[f.state].engine == "running"]
-        return offsets.worst(offsets.offset(self.design, self.network, pair, self.point(f), self._drops) for f in running)
+        return offsets.worst(offsets.offset(self.design, self.network, self.return_ohms, pair, self.point(f), self._drops) for f in running)
 
     @property
     def offset_limits(self) -> tuple[float, float, float]:

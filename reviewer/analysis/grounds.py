@@ -66,11 +66,13 @@ def star(design: Design, network: Network) -> frozenset[str]:
 
 @record
 class SharedReturn:
-    """The elements, in the order of the way back, that the return of ``noisy`` has in common with that of ``instrument``."""
+    """The elements, in the order of the way back, that the return of ``noisy`` has in common with that of ``instrument``; ``way`` goes from it to the
+    last of them."""
 
     noisy: str
     instrument: str
     elements: tuple[str, ...]
+    way: tuple[str, ...]
 
 
 def noisy_users(design: Design) -> tuple[str, ...]:
@@ -95,7 +97,7 @@ def shared_returns(design: Design, network: Network, noisy: str, returns: Mappin
     for name, theirs in returns.items():
         common = tuple(e for e in own if e in theirs and e not in points)
         if common and name != noisy and (heavy or design.parts[name].inputs):
-            found.append(SharedReturn(noisy, name, common))
+            found.append(SharedReturn(noisy, name, common, own[: own.index(common[-1]) + 1]))
     return tuple(found)
 
 

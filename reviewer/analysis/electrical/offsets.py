@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from reviewer.analysis.circuits import circuit
 from reviewer.analysis.electrical.state import OperatingPoint
-from reviewer.analysis.ground_volts import ReturnSide, ways_back
+from reviewer.analysis.ground_volts import ReturnSide, typical_values, ways_back
 from reviewer.analysis.grounds import necessary
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -62,6 +62,8 @@ class Offset:
     state: str
     volts: float
     missing: Mapping[str, str]
+    #: the typical values that it rests on, as numbers of a finding
+    assumed: tuple[tuple[str, str], ...]
 
 
 def lacking(network: Network, side: ReturnSide, pair: Pair) -> dict[str, str]:
@@ -76,7 +78,9 @@ def lacking(network: Network, side: ReturnSide, pair: Pair) -> dict[str, str]:
     return missing
 
 
-def offset(design: Design, network: Network, pair: Pair, point: OperatingPoint, drops: Mapping[str, Mapping[int, float]]) -> Offset | None:
+def offset(
+    design: Design, network: Network, side: ReturnSide, pair: Pair, point: OperatingPoint, drops: Mapping[str, Mapping[int, float]]
+) -> Offset | None:
     """The offset of a pair at an operating point, every alternator that runs raised to its limit: what it gives more charges the main battery.
 
     ``drops`` are those of :func:`drops_of`. None where one of the two grounds is joined to no live source.
@@ -89,7 +93,7 @@ def offset(design: Design, network: Network, pair: Pair, point: OperatingPoint, 
         limit = part.current_limit or part.rating or 0.0
         if 0 < given < limit:
             more += (limit - given) * (drop.get(network.node(pair.own), 0.0) - drop.get(network.node(pair.reference), 0.0))
-    return Offset(pair, point.state, max(abs(volts), abs(volts + more)), dict(point.undrawn))
+    return Offset(pair, point.state, max(abs(volts), abs(volts + more)), dict(point.undrawn), typical_values(network, side, point))
 
 
 def drops_of(design: Design, network: Network, side: ReturnSide) -> dict[str, dict[int, float]]:
