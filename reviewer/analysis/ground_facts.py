@@ -43,8 +43,8 @@ class GroundFacts(WiringFacts):
         return circuits.openings(self.design, self.network, self.heavy_wires)
 
     @cached_property
-    def signal_carriers(self) -> Mapping[str, str]:
-        """Wires that carry signals -> the sensor or instrument."""
+    def signal_carriers(self) -> Mapping[str, tuple[str, ...]]:
+        """Wires that carry signals -> the sensors and instruments at their ends."""
         return circuits.signal_wires(self.design, self.network)
 
     @cached_property

@@ -34,7 +34,7 @@ class Pair:
 
 
 def pairs(design: Design, network: Network) -> tuple[Pair, ...]:
-    """Every sensor of a measured quantity with every instrument that reads it."""
+    """Every sensor of a measured quantity with every instrument that reads it; an input that reads a contact cannot be off by millivolts."""
     negatives = {s.negative for s in network.sources}
     found = []
     for sensor in design.of_kind(p.Sensor):
@@ -46,7 +46,7 @@ def pairs(design: Design, network: Network) -> tuple[Pair, ...]:
         for name in design.of_kind(p.Instrument):
             part = design.parts[name]
             for entry in part.inputs.values():
-                if network.node(f"{name}.{entry.signal}") in reached:
+                if network.node(f"{name}.{entry.signal}") in reached and entry.reads in (None, "voltage"):
                     wired = entry.return_ is not None and network.node(f"{name}.{entry.return_}") in back
                     through = necessary(network, [network.node(own)], negatives)
                     two_wire = wired and (f"parts/{name}" in through or not through)
