@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.electrical.points import Figures, Points
     from reviewer.analysis.electrical.state import OperatingPoint
     from reviewer.analysis.failures import Failure
+    from reviewer.analysis.states import StateAnswer
 
 T = TypeVar("T")
 
@@ -67,6 +68,13 @@ class PointFacts(QuestionFacts):
         if isinstance(found, NotAssessable):
             raise found
         return found
+
+    def solved_of(self, answer: StateAnswer) -> OperatingPoint:
+        """The operating point of a state that is not declared, with the largest current of each load. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.electrical.state import scenario_of, solve_state
+
+        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
+        return assessed(lambda: solve_state(self.design, self.network, scenario))
 
     def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None, starting: tuple[str, ...] = ()) -> Points:
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
