@@ -7,15 +7,15 @@ from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
 from reviewer.analysis.generating import Generating
+from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
-from reviewer.analysis.wiring_facts import WiringFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(WiringFacts):
+class Facts(GroundFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
@@ -27,6 +27,10 @@ class Facts(WiringFacts):
     def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:
         """For each wire that a source can feed: how each end is fed, in each declared state."""
         return protection.feeds_in_states(self.design, self.network, self.answers())
+
+    def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
+        """The column of Table 11-3 for a protector, and its largest rating in A there for a wire. Raises NotAssessable."""
+        return protection.largest_rating(self.design, protector, wire)
 
     @cached_property
     def exempt_wires(self) -> frozenset[str]:
