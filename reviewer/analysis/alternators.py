@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-from reviewer.analysis.bits import at_any
+from reviewer.analysis.bits import at_any, served
 from reviewer.analysis.combinations import Combination, Cones, grid_of, held_momentary, lanes_of_grid, positions_of
 from reviewer.analysis.conduction import Conduction, conduct_onward
+from reviewer.analysis.electrical.devices import amps_of
+from reviewer.analysis.electrical.notes import Notes
 from reviewer.analysis.failures import OPEN
 from reviewer.analysis.moves import Course, go_on, moved, start_of
 from reviewer.analysis.states import StateAnswer, feed_path
@@ -16,6 +19,9 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Link, Network, Source, bare
 from reviewer.network.walk import come_to, conductors, shortest
+
+if TYPE_CHECKING:
+    from reviewer.analysis.electrical.state import OperatingPoint
 
 
 def source_of(network: Network, element: str) -> Source:
@@ -180,3 +186,72 @@ def _way(network: Network, start: int, goals: set[int], without: Collection[str]
         return None
     found = shortest(start, goals, onward)
     return found[1] if found else None
+
+
+@record
+class Drawn:
+    """Amperes that loads and coils take at nominal volts, by element; ``unsaid`` are those that do not say, with the missing key."""
+
+    amps: Mapping[str, float]
+    unsaid: Mapping[str, str]
+
+    @property
+    def total(self) -> float:
+        """All of it, amperes."""
+        return sum(self.amps.values())
+
+
+def drawn(design: Design, network: Network, answer: StateAnswer, phase: str | None, sources: Collection[str]) -> Drawn:
+    """What the loads and coils take that some sources power in a state, by the figures of the file, without solving anything."""
+    notes = Notes()
+    amps: dict[str, float] = {}
+    for user in (*network.consumers, *network.coils):
+        if not any(s in answer.healthy.fed and served(user, answer.healthy.fed[s], answer.healthy.returned[s]) for s in sources):
+            continue
+        part = design.parts[bare(user.element)]
+        if isinstance(part, p.Consumer):
+            amps[user.element] = amps_of(part, user.element, (phase,) if phase else (), notes)
+        elif part.coil_current is None:
+            amps[user.element], notes.undrawn[user.element] = 0.0, "`coil-current`"
+        else:
+            amps[user.element] = part.coil_current
+    return Drawn(amps, notes.undrawn)
+
+
+#: of what an alternator can give, the loads at nominal volts that it surely carries: they take more at its set point, and the field and wires take some
+SURELY = 0.85
+
+
+@record
+class Starved:
+    """A load that has less than its minimum when a battery opens."""
+
+    load: str
+    battery: str
+    flown: str
+    state: str
+    volts: float
+    minimum: float
+
+
+def starved(design: Design, before: OperatingPoint, after: OperatingPoint, flown: str, battery: str) -> Iterator[Starved]:
+    """The loads that had their minimum at one point and do not at another, at which a battery is open."""
+    for load, volts in after.across.items():
+        least = design.parts[bare(load)].minimum
+        if least is not None and volts < least <= before.across.get(load, 0.0):
+            yield Starved(load, battery, flown, after.state, volts, least)
+
+
+@record
+class CoilShare:
+    """In a state on battery alone: what a coil takes, and what all loads and coils of its battery take, amperes at nominal volts."""
+
+    state: str
+    coil: float
+    all: float
+
+
+def serves(network: Network, answer: StateAnswer, source: str, coil: str) -> bool:
+    """Whether a source powers a coil in a state."""
+    user = next(c for c in network.coils if c.element == coil)
+    return source in answer.healthy.fed and bool(served(user, answer.healthy.fed[source], answer.healthy.returned[source]))

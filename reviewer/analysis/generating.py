@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis import alternators, charging, runaway
 from reviewer.analysis.combinations import Combination
+from reviewer.analysis.failures import OPEN, Failure
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer
-from reviewer.model.parts import Battery
+from reviewer.model.parts import Alternator, Battery
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -57,6 +58,51 @@ class Generating:
     def taken_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
         """(state, battery) pairs in which the opening of the battery stops an alternator."""
         found = ((a.state.name, b) for a in self.at_work[element] for b in alternators.taken_by_batteries(self.design, self.network, a, element))
+        return tuple(found)
+
+    def starved(self, element: str) -> tuple[alternators.Starved, ...]:
+        """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in what is flown while it is at work. Raises
+        NotAssessable. Solved only where the loads may be more than it can give."""
+        part = self.design.part(bare(element), Alternator)
+        found: list[alternators.Starved] = []
+        limit = part.current_limit or part.rating
+        if limit is None:
+            raise NotAssessable(f"`rating` of {bare(element)}")
+        for answer in self.at_work[element]:
+            batteries = [c.battery for c in alternators.charges(self.network, answer, element)]
+            for flown in self.flown([answer.state.name]) if batteries else ():
+                drawn = alternators.drawn(self.design, self.network, answer, flown.phase, (element,))
+                loads = {e: key for e, key in drawn.unsaid.items() if key != "`coil-current`"}
+                for load, key in loads.items():
+                    raise NotAssessable(f"{key} of {bare(load)}")
+                if drawn.total <= alternators.SURELY * limit:
+                    continue
+                for battery in batteries:
+                    point = self.facts.operating_point(flown.state, flown.phase, (Failure(battery, OPEN),))
+                    found += alternators.starved(self.design, self.facts.point(flown), point, str(flown), battery)
+        return tuple(found)
+
+    def coil_shares(self, coil: str) -> tuple[alternators.CoilShare, ...]:
+        """What a coil takes of all that its battery gives, in the states in which the engine runs, no alternator does, and it is energised.
+
+        Raises NotAssessable.
+        """
+        found = []
+        for answer in self.facts.answers():
+            if answer.state.engine != "running" or answer.state.use == "ground" or not answer.healthy.energised[coil]:
+                continue
+            if any(answer.healthy.alive[s.element] for s in self.network.sources if s.kind != "battery"):
+                continue
+            sources = tuple(s.element for s in self.network.sources if alternators.serves(self.network, answer, s.element, coil))
+            others = tuple(s.element for s in self.network.sources if s.element not in sources)
+            drawn = alternators.drawn(self.design, self.network, answer, None, sources)
+            if coil not in drawn.amps:  # a relay that does not settle
+                continue
+            elsewhere = alternators.drawn(self.design, self.network, answer, None, others)
+            own = {e: amps for e, amps in drawn.amps.items() if e not in elsewhere.amps}
+            for element in (e for e in drawn.unsaid if e in own or e == coil):
+                raise NotAssessable(f"{drawn.unsaid[element]} of {bare(element)}")
+            found.append(alternators.CoilShare(answer.state.name, drawn.amps[coil], sum(own.values())))
         return tuple(found)
 
     def ground_cuts(self, element: str) -> tuple[str, ...] | None:
