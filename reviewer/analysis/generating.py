@@ -150,7 +150,7 @@ class Generating:
             for element, key in point.undrawn.items():
                 raise NotAssessable(f"{key} of {bare(element)}")
             phase = self.facts.operation.phases.get(flown.phase or "")
-            found.append(charging.held(str(flown), phase.duration if phase else None, point, battery, ways))
+            found.append(charging.held(self.design, str(flown), phase.duration if phase else None, point, battery, ways))
         return tuple(found)
 
     def recharge(self, battery: str, limit: float) -> charging.Recharge:
