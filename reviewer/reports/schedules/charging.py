@@ -30,7 +30,7 @@ def charging(facts: Facts) -> Table | None:
                         *ends,
                         number(held.amps, DIGITS),
                         "",
-                        round(100 * held.fills_to),
+                        "" if held.fills_to is None else round(100 * held.fills_to),
                     )
                 )
             flat = facts.generating.recharge(battery, part.charge_limit or 0.0)
