@@ -14,6 +14,7 @@ from reviewer.analysis.electrical.notes import Notes
 from reviewer.analysis.failures import OPEN
 from reviewer.analysis.moves import Course, go_on, moved, start_of
 from reviewer.analysis.states import StateAnswer, feed_path
+from reviewer.analysis.ties import not_varied
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -79,8 +80,9 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
     return Disconnection(answer.state.name, tuple(m for m, reach in off if not reach), tuple(reach for _, reach in off if reach))
 
 
-def runs_alone(design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str) -> Combination | None:
-    """The legal combination, nearest to a state, in which an alternator that was running goes on powering something with no battery that steadies it."""
+def runs_alone(design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str) -> tuple[Combination | None, str]:
+    """The legal combination, nearest to a state, in which an alternator that was running goes on powering something with no battery that steadies it; and
+    a sentence on the switches that were not varied, or ""."""
     own = source_of(network, element)
     nodes = {own.positive, own.negative} | {n for s in network.sources if s.kind == "battery" for n in (s.positive, s.negative)}
     grid = grid_of(design, answer.state, cones.switches(nodes), engines=("running",))
@@ -91,7 +93,8 @@ def runs_alone(design: Design, network: Network, cones: Cones, answer: StateAnsw
     lanes = powers(design, network, solved, element) & ~steadied(network, solved, element) & grid.legal & ~held_momentary(design, grid)
     if len(grid.outsides) > 1:
         lanes &= grid.pattern(-2, [grid.outsides.index(False)])
-    return grid.combination(grid.nearest(lanes)) if lanes else None
+    untried = not_varied(grid, f"{bare(element)} running without a battery") if grid.left_out else ""
+    return (grid.combination(grid.nearest(lanes)) if lanes else None), untried
 
 
 @record

@@ -53,7 +53,9 @@ class Generating:
 
     def runs_alone(self, element: str) -> Combination | None:
         """The legal combination in which an alternator that was running goes on without a battery; None where there is none."""
-        return alternators.runs_alone(self.design, self.network, self.facts.cones, self.at_work[element][0], element)
+        found, untried = alternators.runs_alone(self.design, self.network, self.facts.cones, self.at_work[element][0], element)
+        self.facts.untried.extend(filter(None, [untried]))
+        return found
 
     def taken_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
         """(state, battery) pairs in which the opening of the battery stops an alternator."""
