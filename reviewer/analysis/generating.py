@@ -181,14 +181,16 @@ class Generating:
         return {a.state.name: runaway.exposed(self.design, self.network, a, alternator) for a in self.at_work[alternator]}
 
     def runaway(self, alternator: str, volts: float) -> tuple[runaway.Beyond, ...]:
-        """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``; each once."""
+        """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``, once
+        the batteries are full; each once."""
         from reviewer.analysis.electrical.points import Figures
 
         found: dict[str, runaway.Beyond] = {}
+        full = {f"parts/{n}": 1.0 for n in self.design.of_kind(Battery)}
         for state, own in self.exposed(alternator).items():
             weak = [element for element, endures in own.endures.items() if endures < volts and element not in found]
             for flown in self.flown([state]) if weak else ():
-                points = self.facts.operating_points(flown.state, Figures(runaway={alternator: volts}), 1, flown.phase)
+                points = self.facts.operating_points(flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase)
                 for one in runaway.beyond(points, str(flown), flown.state, own.endures, weak):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")
