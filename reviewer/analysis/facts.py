@@ -6,22 +6,26 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, shorts, sneak, states, ties
+from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
 from reviewer.analysis.switch_facts import SwitchFacts
-from reviewer.analysis.wiring_facts import WiringFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(SwitchFacts, WiringFacts):
+class Facts(SwitchFacts, GroundFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
     def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:
         """For each wire that a source can feed: how each end is fed, in each declared state."""
         return protection.feeds_in_states(self.design, self.network, self.answers())
+
+    def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
+        """The column of Table 11-3 for a protector, and its largest rating in A there for a wire. Raises NotAssessable."""
+        return protection.largest_rating(self.design, protector, wire)
 
     @cached_property
     def exempt_wires(self) -> frozenset[str]:

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import basis, contact_loads, cranking, knocks, states
+from reviewer.analysis import basis, contact_loads, cranking, knocks, relays, states
 from reviewer.analysis.point_facts import Flown, PointFacts, assessed
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.model import parts as p
 from reviewer.tables.limits import silver_contact_least
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
@@ -127,3 +128,12 @@ class SwitchFacts(PointFacts):
         point = assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, (), turning), figures))
         phase = self.operation.phases.get(flown.phase) if flown.phase else None
         return cranking.Cranked(flown, turning, point, phase.duration if phase else None)
+
+    def coil_fuses(self, relay: str) -> Mapping[str, str]:
+        """The fuses by which the coil of a relay is fed -> the first state in which it is energised by that way."""
+        return relays.coil_fuses(self.design, self.network, self.answers(), f"parts/{relay}")
+
+    @property
+    def opens_at_once(self) -> float:
+        """Multiple of its rating at which a fuse opens within the time of pulling in, by one measurement."""
+        return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low

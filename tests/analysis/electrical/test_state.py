@@ -181,6 +181,7 @@ def test_a_source_of_which_too_little_is_said_is_not_assessed(edit: tuple[str, s
 
 def test_a_point_that_is_not_found_names_the_node_and_the_device(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(newton, "ROUNDS", 1)
+    monkeypatch.setattr(newton, "DESCENTS", 0)
     facts = bench()
     with pytest.raises(NotAssessable) as caught:
         facts.operating_point("cruise")
