@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import basis, contact_loads, cranking, knocks, relays, states
+from reviewer.analysis import ammeters, basis, contact_loads, cranking, knocks, relays, states
+from reviewer.analysis.failures import OPEN, Failure
 from reviewer.analysis.point_facts import Flown, PointFacts, assessed
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.model import parts as p
@@ -137,3 +138,33 @@ class SwitchFacts(PointFacts):
     def opens_at_once(self) -> float:
         """Multiple of its rating at which a fuse opens within the time of pulling in, by one measurement."""
         return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
+
+    def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
+        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable where a reading cannot be solved."""
+        points = (*self._meter_points, *(self._charging if tells == "load" else ()))
+        for at in points:
+            value = at.point.readings[monitor].value
+            if value is None or value != value:
+                raise NotAssessable(f"a shunt of one way, beside wires of known size, for {monitor}")
+        return ammeters.misread(self.network, points, monitor, tells)
+
+    @cached_property
+    def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:
+        found = [ammeters.MeterPoint(str(f), f.state, self.point(f)) for f in self.flown if not cranking.cranks(self.states[f.state])]
+        lost = tuple(Failure(s.element, OPEN) for s in self.network.sources if s.kind == "alternator")
+        dispatch = self.operation.dispatch
+        if lost and all(any(at.point.given[f.element] for f in lost) for at in found if self.states[at.state].engine == "running"):
+            found.append(ammeters.MeterPoint(f"{dispatch}, alternator lost", dispatch, self.operating_point(dispatch, None, lost)))
+        return tuple(found)
+
+    @cached_property
+    def _charging(self) -> tuple[ammeters.MeterPoint, ...]:
+        """The dispatch state with the main batteries half full; a reserve that is charged is a load of its bus."""
+        from reviewer.analysis.electrical.points import Figures
+        from reviewer.analysis.electrical.state import solve_state
+
+        flown = next(f for f in self.flown if f.state == self.operation.dispatch)
+        figures = Figures(charge={f"parts/{n}": 0.5 for n in self.design.of_kind(p.Battery) if self.design.parts[n].purpose == "main"})
+        scenario = self._scenario(flown.state, flown.phase, (), ())
+        point = assessed(partial(solve_state, self.design, self.network, scenario, figures))
+        return (ammeters.MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True),)
