@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, shorts, sneak, states, ties
+from reviewer.analysis.generating import Generating
 from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
@@ -17,6 +18,11 @@ __all__ = ["Facts", "NotAssessable"]
 
 class Facts(SwitchFacts, GroundFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
+
+    @cached_property
+    def generating(self) -> Generating:
+        """What is known of alternators, batteries and their charge."""
+        return Generating(self)
 
     @cached_property
     def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:

@@ -34,9 +34,10 @@ class SwitchFacts(PointFacts):
     def contact_uses(self) -> tuple[tuple[str, str, contact_loads.Need], ...]:
         """What each contact needs in all that is flown, and with switches at positions that no state sets: (in which, the state's name, the need)."""
         found = []
+        joined = contact_loads.Joined(self.design, self.network)
         for where, answer, point in self._contact_points:
             typical = {e for a in point.assumed if "current of" in a.what for e in a.elements}
-            for use in contact_loads.contact_uses(self.design, self.network, point):
+            for use in joined.uses(point):
                 found.append((where, answer.state.name if where != TRIED else "", contact_loads.need(self.design, use, typical)))
         return tuple(found)
 
