@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from reviewer.terminal import UNREADABLE, fail, problems_of, save, write
+from reviewer.terminal import UNREADABLE, fail, save, unreadable, write
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -93,7 +93,7 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
 
         write(sys.stderr, "\n".join(CAUTIONS) + "\n")
     if out is not None:
-        save(out, report)
+        save(out, report, file)
     else:
         write(sys.stdout, report)
 
@@ -103,11 +103,10 @@ def _asked(file: Path) -> Iterator[Facts]:
     """The facts of a file; what cannot be answered ends the command with one message."""
     from reviewer.questions import NoAnswer, facts_of
     from reviewer.reading import Unreadable
-    from reviewer.reports.wording import shown
 
     try:
         yield facts_of(file)
     except Unreadable as error:
-        fail(problems_of(error, file).rstrip("\n"), UNREADABLE)
+        unreadable(error, file)
     except NoAnswer as error:
-        fail(shown(str(error)), UNREADABLE)
+        fail(str(error), UNREADABLE)
