@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
-from reviewer.analysis.point_facts import PointFacts
+from reviewer.analysis.generating import Generating
+from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
 from reviewer.network.graph import bare
@@ -14,13 +15,22 @@ from reviewer.network.graph import bare
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(PointFacts):
+class Facts(GroundFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
+
+    @cached_property
+    def generating(self) -> Generating:
+        """What is known of alternators, batteries and their charge."""
+        return Generating(self)
 
     @cached_property
     def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:
         """For each wire that a source can feed: how each end is fed, in each declared state."""
         return protection.feeds_in_states(self.design, self.network, self.answers())
+
+    def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
+        """The column of Table 11-3 for a protector, and its largest rating in A there for a wire. Raises NotAssessable."""
+        return protection.largest_rating(self.design, protector, wire)
 
     @cached_property
     def exempt_wires(self) -> frozenset[str]:

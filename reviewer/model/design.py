@@ -22,6 +22,16 @@ class Zone(Piece):
     note: Text | None = text("note", "Anything a reader should know.", "Behind the firewall, above the feet.")
 
 
+class CommonWire(Piece):
+    """What all wires have in common; a wire that says otherwise has its own."""
+
+    insulation: Celsius | None = text("insulation", "Temperature class of the insulation.", "150 C")
+    insulation_material: Literal["etfe", "ptfe", "polyimide", "pvc", "rubber"] | None = text(
+        "insulation material", "What the insulation is made of.", "etfe"
+    )
+    conductor: Literal["copper", "aluminium"] | None = text("conductor", "What the conductors are made of.", "copper")
+
+
 class Aircraft(Piece):
     """What the aircraft is."""
 
@@ -36,6 +46,9 @@ class Aircraft(Piece):
     ceiling: Metres | None = text("ceiling", "Highest altitude that is flown.", "10000 ft")
     flown_from: tuple[Name, ...] = text("flown from", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=())
     zones: FrozenMap[Zone] = text("zones", "The zones of the aircraft by name.", {"engine": {"hottest": "90 C"}}, default=no_entries)
+    wire: CommonWire | None = text(
+        "wire", "What its wires are made of where they do not say otherwise.", {"conductor": "copper", "insulation": "150 C"}
+    )
     note: Text | None = text("note", "Anything a reader should know.", "Day flying only.")
 
 

@@ -68,6 +68,11 @@ class _Reader:
         operation = self._operation()
         watch = self._watch()
         concessions = self._concessions()
+        if aircraft is not None and aircraft.wire is not None:
+            wires = {
+                name: Wire(**{**vars(aircraft.wire), **{key: value for key, value in vars(wire).items() if value is not None}})
+                for name, wire in wires.items()
+            }
         check_references(shape, data, parts, wires, functions, operation, watch)
         empty: Any = MappingProxyType({})
         return Design(

@@ -20,11 +20,18 @@ class Names:
         self.state_names = self._names(data.get("operation"), "states")
         self.phase_names = self._names(data.get("operation"), "phases")
         self.monitor_names = self._names(data.get("watch"), "monitors")
+        self.zone_names = self._names(data.get("aircraft"), "zones")
+        self.seat_names = self._listed(data.get("aircraft"), "flown-from")
 
     @staticmethod
     def _names(owner: Any, key: str) -> dict[str, None]:
         group = owner.get(key) if isinstance(owner, dict) else None
         return dict.fromkeys(group) if isinstance(group, dict) else {}
+
+    @staticmethod
+    def _listed(owner: Any, key: str) -> dict[str, None]:
+        names = owner.get(key) if isinstance(owner, dict) else None
+        return dict.fromkeys(n for n in names if isinstance(n, str)) if isinstance(names, list) else {}
 
     def _terminal(self, ref: str, at: str, what: str) -> None:
         owner, _, terminal = ref.partition(".")

@@ -50,9 +50,12 @@ class _References(Names):
                 )
         if getattr(part, "mounted_on", None):
             self._terminal(part.mounted_on, f"{at}/mounted-on", what)
+        self._zone(part.zone, f"{at}/zone", what)
         if isinstance(part, p.Battery) and part.charge_from and part.charge_to and part.charge_from > part.charge_to:
             self.shape.say(f"{at}/charge-to", f"{what}: `charge-to` is less than `charge-from`; write the lowest voltage first")
         if isinstance(part, p.Switch):
+            for i, seat in enumerate(part.reached_from if self.seat_names else ()):
+                self._known(seat, self.seat_names, f"{at}/reached-from/{i}", what, "seat")
             for i, position in enumerate(part.momentary):
                 self._known(position, part.positions, f"{at}/momentary/{i}", what, "position")
             for position, pairs in part.positions.items():
@@ -83,8 +86,14 @@ class _References(Names):
         self._terminal(wire.to, f"{at}/to", what)
         for i, ref in enumerate(wire.shield or ()):
             self._terminal(ref, f"{at}/shield/{i}", what)
+        self._zone(wire.zone, f"{at}/zone", what)
         if wire.from_ == wire.to:
             self.shape.say(f"{at}/to", f"{what}: both ends are at `{wire.to}`")
+
+    def _zone(self, zone: str | None, at: str, what: str) -> None:
+        """Zones are free words until the aircraft has a list of them."""
+        if zone is not None and self.zone_names:
+            self._known(zone, self.zone_names, at, what, "zone")
 
     def _function(self, name: str, function: Function, functions: Mapping[str, Function]) -> None:
         at = pointer("functions", name)

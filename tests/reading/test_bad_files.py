@@ -44,6 +44,20 @@ def test_mistakes_in_ten_places_are_all_told_in_one_run() -> None:
     assert len(found) == len(set(found))
 
 
+def test_the_zone_of_a_wire_is_one_of_the_aircraft_and_free_where_it_lists_none() -> None:
+    text = GOOD.replace("bundle: left}", "bundle: left, zone: cabbin}", 1)
+    assert read_text(text, "x.yaml").wires["W20"].zone == "cabbin"
+    listed = text.replace("stage: detailed}", "stage: detailed, zones: {cabin: {}}}")
+    assert [message for _, _, message in problems(listed)] == ["wire W20: there is no zone `cabbin` (did you mean `cabin`?)"]
+
+
+def test_a_seat_is_one_of_those_that_it_is_flown_from_and_free_where_none_is_listed() -> None:
+    text = GOOD.replace("label: MASTER,", "label: MASTER, reached-from: [left-seat, right-seat],")
+    assert read_text(text, "x.yaml").parts["master"].reached_from == ("left-seat", "right-seat")
+    listed = text.replace("stage: detailed}", "stage: detailed, flown-from: [left-seat]}")
+    assert [message for _, _, message in problems(listed)] == ["switch master: there is no seat `right-seat` (did you mean `left-seat`?)"]
+
+
 @pytest.mark.parametrize(
     ("content", "place", "words"),
     [

@@ -93,7 +93,10 @@ def alternator_figures(design: Design, element: str, set_point: Any, speed: Any,
 def field_device(design: Design, source: Source, notes: Notes) -> Device:
     """The field of an alternator, a resistance."""
     assert source.field is not None
-    amps = notes.use("field current of an alternator", typical("amperes", f"alternator-field{_suffix(design)}"), source.element)
+    part = design.part(bare(source.element), p.Alternator)
+    amps = part.field_current
+    if amps is None:
+        amps = notes.use("field current of an alternator", typical("amperes", f"alternator-field{_suffix(design)}"), source.element)
     return Load(source.element, source.field, source.negative, amps, nominal_volts(design), 1.0, 0.0)
 
 

@@ -11,7 +11,8 @@ from reviewer.analysis.electrical.build import Built, Scenario, build
 from reviewer.analysis.electrical.circuit import Device, Load, PowerLoad
 from reviewer.analysis.electrical.devices import alternator_figures, battery_figures, nominal_volts
 from reviewer.analysis.electrical.notes import Assumed, Notes
-from reviewer.analysis.electrical.solve import Solved, solve
+from reviewer.analysis.electrical.sensing import as_sensed, sensing
+from reviewer.analysis.electrical.solve import Solved
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network
@@ -26,7 +27,8 @@ class Figures:
     """What differs between operating points; each value is one number or (points,). What is left out is the file's, or typical.
 
     ``loads`` element -> amperes at nominal voltage; ``charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
-    its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts; ``speed`` of the engine, 0 at idle to 1 in flight;
+    its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts; ``runaway`` alternator element -> volts up to which it goes when
+    its regulator fails full on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each distinct one.
     """
 
@@ -36,6 +38,7 @@ class Figures:
     set_point: Mapping[str, Any] = field(default_factory=dict)
     speed: Any = 1.0
     temperature: Any = None
+    runaway: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -148,13 +151,14 @@ def solve_points(design: Design, network: Network, scenario: Scenario, figures: 
     if temperature is None:
         temperature = built.notes.use("temperature of the conductors", typical("celsius", "conductor"), "aircraft")
     changed = _changed(design, built, given)
+    senses = sensing(design, network, built, frozenset(given.runaway))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     distinct, place = np.unique(heat, return_inverse=True)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
     for which, degrees in enumerate(distinct):
         some = np.flatnonzero(place == which)
         mine = {i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()} for i, f in changed.items()}
-        solved = solve(built.circuit, mine, len(some), float(degrees))
+        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees))
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:
@@ -175,7 +179,8 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
             charge = given.charge.get(element, part.state_of_charge)
             changed[index] = battery_figures(design, element, charge, given.ageing.get(element, 1.0), quiet)
         elif isinstance(part, p.Alternator):
-            changed[index] = alternator_figures(design, element, given.set_point.get(element), given.speed, built.notes)
+            volts = given.runaway.get(element, given.set_point.get(element))
+            changed[index] = alternator_figures(design, element, volts, given.speed, built.notes)
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(built.circuit.devices[built.loads[element]], amps, nominal_volts(design))

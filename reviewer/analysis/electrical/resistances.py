@@ -30,6 +30,9 @@ def _wire(link: Link, wire: p.Wire, notes: Notes) -> Resistor:
         return Resistor(link.a, link.b, ohms, copper=True)
     if wire.resistance is not None:
         return Resistor(link.a, link.b, wire.resistance, copper=True)
+    if wire.conductor == "aluminium":
+        notes.unsized[link.element] = "`resistance`: no table of aluminium wire is at hand"
+        return Resistor(link.a, link.b, 0.0)
     missing = " and ".join(f"`{key}`" for key, value in (("gauge", wire.gauge), ("length", wire.length)) if value is None)
     if not missing:
         assert wire.gauge is not None and wire.length is not None

@@ -14,7 +14,7 @@ from reviewer.analysis.failures import Failure
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
 from reviewer.model.operating import ResolvedState
-from reviewer.network.graph import Network
+from reviewer.network.graph import Gate, Network
 
 IDLE, IN_FLIGHT = 0.0, 1.0
 
@@ -56,6 +56,8 @@ class OperatingPoint:
     assumed: tuple[Assumed, ...]
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
+    #: amperes through the shield of a wire that is grounded at two terminals, from the first to the second
+    shields: Mapping[str, float]
 
 
 def scenario_of(
@@ -102,6 +104,7 @@ def solve_state(design: Design, network: Network, scenario: Scenario, figures: F
         points.assumed,
         MappingProxyType(points.unsized),
         MappingProxyType(points.undrawn),
+        MappingProxyType({link.element: float(points.link_amps(i)[0]) for i, link in enumerate(network.links) if link.gate is Gate.SHIELD}),
     )
 
 

@@ -1,0 +1,30 @@
+"""Every stud has a locked nut.
+
+Why: a nut that works loose in vibration opens every circuit on the stud at once, or arcs; engines have stopped that way.
+
+How judged: each stud says `locked`: by a lock washer, a second nut or wire.
+
+Not covered: torque, and posts of bought units, whose makers say how they are locked.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("practice", "studs of heavy current and of the engine have lock washers or a second nut"),
+    ("ntsb", "summary of January 2026, the ground of both batteries on one stud whose nut was loose"),
+)
+REMEDY = "Lock the nut with a lock washer or a second nut, and mark it after it is torqued."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{name}" for name in facts.design.of_kind(parts.Stud)]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    locked = facts.design.parts[name].locked
+    if locked is None:
+        raise NotAssessable(f"`locked` of {name}")
+    if not locked:
+        yield Unmet(f"The nut of {name} is not locked.", field="locked")

@@ -1,0 +1,28 @@
+"""No stud or post holds more ring terminals than the trade allows.
+
+Why: a tall stack clamps badly, gets loose and warm, and one loose nut then takes everything on it.
+
+How judged: wires and bolted cases are counted on each stud, and on each post of batteries, alternators, contactors, shunts, limiters and sockets for
+outside power. A post of four is accepted. Tabs of a ground block and terminals of a bus lie side by side and are not counted.
+
+Not covered: the order of the lugs, their sizes, and insulated lugs of another circuit on the same bolt.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "four ring terminals at most on one stud"),)
+REMEDY = "Lead some of the wires to a bus bar or a second stud, joined to the first by one heavy strap."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{name}" for name in facts.crowded_posts]
+
+
+def judge(subject: str, facts: Facts):
+    for post, lugs in facts.crowded_posts[subject.partition("/")[2]].items():
+        yield Unmet(
+            f"{post} holds {len(lugs)} ring terminals; {facts.lugs_on_a_stud} are the most by common practice.",
+            path=(subject,),
+            numbers=(("on it", ", ".join(lugs)),),
+        )
