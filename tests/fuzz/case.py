@@ -159,7 +159,7 @@ _NEVER = (
     "pty.",
     "webbrowser.",
 )
-_NEVER += ("socket.", "urllib.", "http.", "ftplib.", "smtplib.", "os.putenv", "os.startfile", "code.", "builtins.input", "pdb.", "pickle.")
+_NEVER += ("socket.", "urllib.", "http.", "ftplib.", "smtplib.", "os.putenv", "os.startfile", "builtins.input", "pdb.", "pickle.")
 
 
 def _hook(out: str, notes: int) -> Callable[[str, tuple], None]:
