@@ -76,7 +76,8 @@ class CarryingFacts(PointFacts):
         for flown, point in points:
             at, answer = runs.sounding_of(self.network, point), self.answer(flown.state)
             for load, amperes in point.taken.items():
-                if (getattr(self.design.parts[load.partition("/")[2]], "type", None) == "starter") is starters:
+                starter = getattr(self.design.parts[load.partition("/")[2]], "type", None) == "starter"
+                if starter is starters and answer.healthy.powered[load]:
                     run = runs.run_of(self.design, self.network, answer, at, load, amperes, from_source=starters)
                     if run is not None:
                         found.setdefault(load, []).append((flown, run))
