@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
+from reviewer.analysis import changeover, combinations, isolation, protection, returns, shorts, sneak, states, ties
+from reviewer.analysis.budget_facts import BudgetFacts
 from reviewer.analysis.generating import Generating
 from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
+from reviewer.analysis.switch_facts import SwitchFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(GroundFacts):
+class Facts(BudgetFacts, SwitchFacts, GroundFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
@@ -120,3 +122,11 @@ class Facts(GroundFacts):
     def shorted_sources(self) -> tuple[ShortedSource, ...]:
         """Sources whose feed reaches their own return without a load, over all declared states."""
         return tuple(s for a in self.answers() for s in states.shorted_sources(self.network, a))
+
+    @cached_property
+    def combined_shorts(self) -> tuple[shorts.CombinedShort, ...]:
+        """Sources that no declared state shorts and another legal combination, or a transit, does."""
+        known = {s.source for s in self.shorted_sources()}
+        found, untried = shorts.combined_shorts(self.design, self.network, self.cones, self.answers()[0].state, known)
+        self.untried.extend(untried)
+        return found

@@ -60,7 +60,7 @@ class PointFacts(QuestionFacts):
         key = (state, phase, case, starting)
         if key not in self._points:
             try:
-                self._points[key] = _assessed(lambda: solve_state(self.design, self.network, self._scenario(*key)))
+                self._points[key] = assessed(lambda: solve_state(self.design, self.network, self._scenario(*key)))
             except NotAssessable as missing:
                 self._points[key] = missing  # to find out a second time that there is none may take seconds
         found = self._points[key]
@@ -72,7 +72,11 @@ class PointFacts(QuestionFacts):
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.points import solve_points
 
-        return _assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points))
+        return assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points))
+
+    def assessed(self, solve: Callable[[], T]) -> T:
+        """What ``solve`` gives; a figure that it lacks is told as NotAssessable."""
+        return assessed(solve)
 
     def figured(self, flown: Flown, case: tuple[Failure, ...], figures: Figures) -> OperatingPoint:
         """One point with figures of its own, under some failures. Raises NotAssessable with what is missing."""
@@ -80,18 +84,14 @@ class PointFacts(QuestionFacts):
 
         return self.assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, case, ()), figures))
 
-    @staticmethod
-    def assessed(solve: Callable[[], T]) -> T:
-        """What solves something, with NotAssessable for what is missing."""
-        return _assessed(solve)
-
     def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]) -> Scenario:
         from reviewer.analysis.electrical.state import scenario_of
 
         return scenario_of(self.design, self.network, self.states[state], self.answer(state).healthy, phase, case, starting)
 
 
-def _assessed(solve: Callable[[], T]) -> T:
+def assessed(solve: Callable[[], T]) -> T:
+    """What a solver answers. Raises NotAssessable where it lacks a figure."""
     from reviewer.analysis.electrical.notes import NotSolvable
     from reviewer.tables.table import OutsideTable
 
