@@ -88,19 +88,8 @@ class GroundFacts(WiringFacts):
     @cached_property
     def structure_returns(self) -> Mapping[str, structure.StructureReturn]:
         """For each load that is grounded to metal structure and fed in a declared state: the worst resistance to the negative of a source that feeds it."""
-        from reviewer.analysis.electrical.effective import effective_ohms
-
-        tested = structure.tested_links(self.design, self.network, self.return_ohms.ohms)
         missing = next((f"{key} of {e.partition('/')[2]}" for e, key in self.return_ohms.unsized.items()), "")
-        found = {}
-        negatives = {s.element: effective_ohms(tested, s.negative) for s in self.network.sources}
-        names = self.network.names
-        for load, node in structure.grounded_to_structure(self.design, self.network).items():
-            ways = [(negatives[s][node], s) for s in structure.feeding(self.design, self.network, load, self.answers()) if node in negatives[s]]
-            if ways:
-                ohms, source = max(ways)
-                found[load] = structure.StructureReturn(load, names[node], source, ohms, missing)
-        return found
+        return structure.structure_returns(self.design, self.network, self.answers(), self.return_ohms.ohms, missing)
 
     def rise(self, lead: str) -> Rise:
         """How far the worst return rises when a ground lead opens, in whatever is flown. Raises NotAssessable with what is missing."""

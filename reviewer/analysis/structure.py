@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from reviewer.analysis.effective import effective_ohms
 from reviewer.analysis.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -60,3 +61,27 @@ def tested_links(design: Design, network: Network, ohms: Mapping[int, float]) ->
         accepted = design.wires[bare(link.element)].highest_resistance if link.element.startswith("wires/") else None
         found.append((link.a, link.b, value if accepted is None else accepted))
     return tuple(found)
+
+
+def structure_returns(
+    design: Design, network: Network, answers: Sequence[StateAnswer], ohms: Mapping[int, float], missing: str
+) -> Mapping[str, StructureReturn]:
+    """For each load that is grounded to metal structure and fed in a state: the worst resistance to the negative of a source that feeds it. ``ohms`` by
+    index of link are those of the return side."""
+    tested = tested_links(design, network, ohms)
+    negatives = {s.element: s.negative for s in network.sources}
+    between: dict[tuple[int, int], float | None] = {}
+    found = {}
+    for load, node in grounded_to_structure(design, network).items():
+        ways = []
+        for source in feeding(design, network, load, answers):
+            ends = (negatives[source], node)
+            if ends not in between:
+                between[ends] = effective_ohms(tested, *ends)
+            way = between[ends]
+            if way is not None:
+                ways.append((way, source))
+        if ways:
+            most, source = max(ways)
+            found[load] = StructureReturn(load, network.names[node], source, most, missing)
+    return found
