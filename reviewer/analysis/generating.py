@@ -180,7 +180,7 @@ class Generating:
         """What an alternator powers in each state of normal flight in which it is at work, by the state's name."""
         return {a.state.name: runaway.exposed(self.design, self.network, a, alternator) for a in self.at_work[alternator]}
 
-    def runaway(self, alternator: str, volts: float) -> tuple[runaway.Beyond, ...]:
+    def beyond(self, alternator: str, volts: float) -> tuple[runaway.Beyond, ...]:
         """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``, once
         the batteries are full; each once."""
         from reviewer.analysis.electrical.points import Figures
@@ -197,9 +197,12 @@ class Generating:
                     found.setdefault(one.element, one)
         return tuple(found.values())
 
-    def unregulated(self) -> tuple[float, str]:
-        """Volts that an alternator without regulation goes up to, and what that rests on."""
-        return runaway.unregulated(self.design)
+    def ceiling(self, alternator: str) -> runaway.Ceiling:
+        """Up to what an alternator whose regulator fails full on may go. Raises NotAssessable where its trip is not stated."""
+        found = runaway.ceiling(self.design, self.design.part(bare(alternator), Alternator))
+        if found is None:
+            raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
+        return found
 
     def sense_rise(self, alternator: str) -> alternators.SenseRise | None:
         """What an alternator's bus has more than its field, in the first state in which it is at work; None where it does not feed its field itself.

@@ -37,10 +37,27 @@ class Exposed:
     unsaid: tuple[str, ...]
 
 
-def unregulated(design: Design) -> tuple[float, str]:
-    """Volts that an alternator without regulation goes up to when nothing takes its current, and what that rests on."""
+@record
+class Ceiling:
+    """The volts up to which an alternator may go whose regulator fails full on, what ``ends`` it there in words, and what the figure rests on."""
+
+    volts: float
+    ends: str
+    basis: str
+
+
+def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
+    """Where a runaway ends: at the trip that stops the alternator, else where nothing takes its current; None where no trip is stated, and not that there is
+    none. A trip that acts on the field does not stop permanent magnets or a regulator inside."""
+    trip = alternator.over_voltage_trip
+    if trip is None:
+        return None
+    own_field = alternator.excitation == "permanent-magnet" or alternator.regulator == "internal"
+    idle = trip != "none" and alternator.trip_acts_on in ("field", "field-short") and own_field
+    if trip != "none" and not idle:
+        return Ceiling(trip, f"before it trips at {trip:g} V", "its over-voltage trip")
     figure = typical("volts", "alternator-unregulated" + ("-28" if nominal_volts(design) > 14 else ""))
-    return figure.value, figure.origin.note
+    return Ceiling(figure.value, "with a trip that does not stop it" if idle else "with no trip to stop it", figure.origin.note)
 
 
 def exposed(design: Design, network: Network, answer: StateAnswer, alternator: str) -> Exposed:
