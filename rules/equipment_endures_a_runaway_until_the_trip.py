@@ -27,15 +27,18 @@ def judge(subject: str, facts: Facts):
     beyond = facts.generating.beyond(subject, ceiling.volts)
     if beyond:
         critical = {n for f in facts.critical_functions for n in facts.loads_of(f)} if facts.design.functions else set()
-        first, named = beyond[0], [b.element.partition("/")[2] for b in beyond]
+        named = [b.element.partition("/")[2] for b in beyond]
+        get = "gets more volts than it endures" if len(named) == 1 else "get more volts than they endure"
+        typical = dict.fromkeys(t for b in beyond for t in b.typical)
         yield Unmet(
-            f"When {name} runs away, {', '.join(named)} get{'s' if len(named) == 1 else ''} more than endured {ceiling.ends}.",
+            f"When {name} runs away, {', '.join(named)} {get}, {ceiling.ends}.",
             field="over-voltage-trip",
-            state=first.state,
+            state=beyond[0].state,
             failure="regulator full on",
             numbers=(
                 ("solved up to", f"{ceiling.volts:g} V ({ceiling.basis})"),
                 *((b.element.partition("/")[2], f"{b.volts:.1f} V, endures {b.endures:g} V") for b in beyond),
+                *((("typical, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )

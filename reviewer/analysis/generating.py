@@ -191,7 +191,7 @@ class Generating:
             weak = [element for element, endures in own.endures.items() if endures < volts and element not in found]
             for flown in self.flown([state]) if weak else ():
                 points = self.facts.operating_points(flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase)
-                for one in runaway.beyond(points, str(flown), flown.state, own.endures, weak):
+                for one in runaway.beyond(points, self.facts.answer(state), alternator, str(flown), own.endures, weak):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")
                     found.setdefault(one.element, one)
@@ -216,6 +216,7 @@ class Generating:
             raise NotAssessable("; ".join(keys))
         if not way:
             return None
-        point = self.facts.point(self.flown([answer.state.name])[0])
+        flown = self.flown([answer.state.name])[0]
+        point = self.facts.point(flown)
         start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
-        return alternators.SenseRise(answer.state.name, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way)
+        return alternators.SenseRise(flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.bits import served
 from reviewer.analysis.electrical.devices import nominal_volts
-from reviewer.analysis.states import StateAnswer
+from reviewer.analysis.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -27,6 +27,8 @@ class Beyond:
     state: str
     volts: float
     endures: float
+    #: the typical values that what lies on the way to it rests on
+    typical: tuple[str, ...]
 
 
 @record
@@ -76,7 +78,9 @@ def exposed(design: Design, network: Network, answer: StateAnswer, alternator: s
     return Exposed(endures, tuple(unsaid))
 
 
-def beyond(points: Points, flown: str, state: str, endures: Mapping[str, float], asked: Collection[str]) -> tuple[Beyond, ...]:
+def beyond(
+    points: Points, answer: StateAnswer, alternator: str, flown: str, endures: Mapping[str, float], asked: Collection[str]
+) -> tuple[Beyond, ...]:
     """Those of some elements that have more at their terminals than they endure, at the one point of a runaway."""
     found = []
     for user in (*points.network.consumers, *points.network.coils):
@@ -84,7 +88,9 @@ def beyond(points: Points, flown: str, state: str, endures: Mapping[str, float],
             low = _volts(points, user.minus[0])
             volts = max(abs(_volts(points, node) - low) for node in user.plus)
             if volts > endures[user.element]:
-                found.append(Beyond(user.element, flown, state, volts, endures[user.element]))
+                way = {e for node in user.plus for e in feed_path(points.network, answer, alternator, node)}
+                typical_ones = tuple(a.what for a in points.assumed if way & set(a.elements))
+                found.append(Beyond(user.element, flown, answer.state.name, volts, endures[user.element], typical_ones))
     return tuple(found)
 
 
