@@ -1,4 +1,4 @@
-"""The commands that answer a question about one file: trace, fail, effects, solve, budget. Arguments in, exit status out."""
+"""The commands that answer a question about one file: trace, fail, effects, solve, wires, budget. Arguments in, exit status out."""
 
 from __future__ import annotations
 
@@ -148,6 +148,32 @@ def budget(file: Path, form: str, out: Path | None) -> None:
             from reviewer.reports.budget_table import budget_csv, budget_json
 
             report = budget_csv(answer) if form == "csv" else budget_json(file.as_posix(), facts.design, answer)
+    _hand_over(report, form, out)
+
+
+@click.command(epilog=_STATUS)
+@_file
+@_form
+@_out
+def wires(file: Path, form: str, out: Path | None) -> None:
+    """Tell what every wire carries, may carry and loses.
+
+    For each wire: its current in the flown state in which it is loaded worst, what it may carry in its bundle and zone, the volts lost on it, and the
+    protector at each end that can be fed. For each load: the drop from the bus to it and back, at its usual current and at its peak. With `--as csv` the
+    cautions go to standard error, and the loads are left out.
+    """
+    from reviewer.questions import wires_of
+
+    with _asked(file) as facts:
+        table = wires_of(facts)
+        if form == "text":
+            from reviewer.reports.wires_text import wires_text
+
+            report = wires_text(file.as_posix(), facts.design, table)
+        else:
+            from reviewer.reports.wires_list import wires_csv, wires_json
+
+            report = wires_csv(facts.design, table) if form == "csv" else wires_json(file.as_posix(), facts.design, table)
     _hand_over(report, form, out)
 
 

@@ -36,7 +36,7 @@ class PointFacts(QuestionFacts):
 
     def __init__(self, design: Design):
         super().__init__(design)
-        self._points: dict[tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint] = {}
+        self._points: dict[tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint | NotAssessable] = {}
 
     @cached_property
     def flown(self) -> tuple[Flown, ...]:
@@ -59,8 +59,14 @@ class PointFacts(QuestionFacts):
 
         key = (state, phase, case, starting)
         if key not in self._points:
-            self._points[key] = assessed(lambda: solve_state(self.design, self.network, self._scenario(*key)))
-        return self._points[key]
+            try:
+                self._points[key] = assessed(lambda: solve_state(self.design, self.network, self._scenario(*key)))
+            except NotAssessable as missing:
+                self._points[key] = missing  # to find out a second time that there is none may take seconds
+        found = self._points[key]
+        if isinstance(found, NotAssessable):
+            raise found
+        return found
 
     def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None, starting: tuple[str, ...] = ()) -> Points:
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
@@ -71,6 +77,12 @@ class PointFacts(QuestionFacts):
     def assessed(self, solve: Callable[[], T]) -> T:
         """What ``solve`` gives; a figure that it lacks is told as NotAssessable."""
         return assessed(solve)
+
+    def figured(self, flown: Flown, case: tuple[Failure, ...], figures: Figures) -> OperatingPoint:
+        """One point with figures of its own, under some failures. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.electrical.state import solve_state
+
+        return assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, case, ()), figures))
 
     def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]) -> Scenario:
         from reviewer.analysis.electrical.state import scenario_of
