@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from reviewer.analysis.budget.whole import Budget
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.what_fails import kind_of
 from reviewer.network.graph import bare
+from reviewer.reports.schedules import endurance
 from reviewer.reports.schedules.operating import Operating
 from reviewer.reports.schedules.table import Table, names
 
@@ -18,16 +20,17 @@ class Answers:
 
     hidden: Table | None
     operating: Operating
+    budget: Budget | None
 
     @property
     def tables(self) -> tuple[Table, ...]:
         """Every table that there is."""
-        return (*([self.hidden] if self.hidden else []), *self.operating.tables())
+        return (*([self.hidden] if self.hidden else []), *(endurance.tables(self.budget) if self.budget else ()), *self.operating.tables())
 
     @property
     def missing(self) -> tuple[str, ...]:
         """What is not there, and for want of what."""
-        told = ["minutes on battery"]
+        told = list(endurance.missing(self.budget)) if self.budget else ["minutes on battery, for want of `operation` in the file"]
         if self.hidden is None:
             told.append("hidden failures, for want of `operation` and `watch` in the file")
         if self.operating.none:
@@ -37,7 +40,7 @@ class Answers:
 
 def answers_of(facts: Facts) -> Answers:
     """The answers of the engines about a design."""
-    return Answers(_hidden(facts), Operating(facts))
+    return Answers(_hidden(facts), Operating(facts), facts.budget if facts.design.operation else None)
 
 
 def _hidden(facts: Facts) -> Table | None:
