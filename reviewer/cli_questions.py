@@ -1,4 +1,4 @@
-"""The commands that answer a question about one file: trace, fail, effects, budget. Arguments in, exit status out."""
+"""The commands that answer a question about one file: trace, fail, effects, solve, budget. Arguments in, exit status out."""
 
 from __future__ import annotations
 
@@ -90,6 +90,39 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
             from reviewer.reports.effects_table import effects_csv, effects_json
 
             report = effects_csv(facts.design, table) if form == "csv" else effects_json(file.as_posix(), facts.design, table)
+    _hand_over(report, form, out)
+
+
+@click.command(epilog=_STATUS)
+@_file
+@_state
+@click.option(
+    "--failed", multiple=True, metavar="PART[=MODE]",
+    help=f"With this failed; it opens where no mode is given ({', '.join(_MODES)}). PART=MODE@PLACE names the terminal or position. May be repeated.",
+)  # fmt: skip
+@click.option("--while", "starting", multiple=True, metavar="LOAD", help="While this motor starts, or this lamp is cold; may be repeated.")
+@_form
+@_out
+def solve(file: Path, state: str | None, failed: tuple[str, ...], starting: tuple[str, ...], form: str, out: Path | None) -> None:
+    """Tell volts and amperes of a state.
+
+    For each phase that is flown in it: volts of every terminal, what each wire, contact, diode and protector carries, what each load has and takes,
+    what each source gives and each monitor reads, the typical values that this rests on, and what could not be solved. With `--as csv` the cautions go
+    to standard error.
+    """
+    from reviewer.questions import solved_of
+
+    with _asked(file) as facts:
+        answer = solved_of(facts, state, failed, starting)
+        if form == "text":
+            from reviewer.reports.solve_text import solve_text
+
+            report = solve_text(file.as_posix(), facts.design, facts.network, answer)
+        else:
+            from reviewer.reports.solve_table import solve_csv, solve_json
+
+            csv = form == "csv"
+            report = solve_csv(facts.design, facts.network, answer) if csv else solve_json(file.as_posix(), facts.design, facts.network, answer)
     _hand_over(report, form, out)
 
 

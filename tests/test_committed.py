@@ -24,10 +24,11 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
     review = example_review(ROOT / "examples" / "tourer.design.yaml")
     assert (review.findings, review.gaps, review.breakdowns) == ((), (), ())
     assert {a.outcome for a in review.assessments} <= {Outcome.MET, Outcome.NOT_APPLICABLE}
-    # it has no change-over switch, no socket for outside power, no relay that restores a bus, and nothing that the crew would have to bring back; its grounds are blocks and no studs
+    # it has no change-over switch, no socket for outside power, no relay that restores a bus, and nothing that the crew would have to bring back; its grounds are blocks and no studs; its batteries are lead-acid
     assert {a.rule for a in review.assessments if a.outcome is Outcome.NOT_APPLICABLE} == {
-        "studs-are-locked", "changeovers-feed-their-load-in-every-position", "no-setting-leaves-all-channels-on-one-source", "the-dispatch-position-survives-most",
+        "lithium-batteries-give-what-the-starter-takes", "studs-are-locked", "changeovers-feed-their-load-in-every-position", "no-setting-leaves-all-channels-on-one-source", "the-dispatch-position-survives-most",
         "outside-power-comes-in-guarded", "outside-power-charges-every-battery", "relays-pull-in-without-the-bus-they-restore", "critical-functions-come-back-quickly",
+        "batteries-stay-on-until-the-trip",  # its batteries are lead-acid, without a management circuit
     }  # fmt: skip
     assert 60 <= review.parts <= 150
 

@@ -19,6 +19,7 @@ from reviewer.reports.effects_schema import effects_schema
 from reviewer.reports.effects_text import effects_text
 from reviewer.reports.fail_text import fail_text
 from reviewer.reports.review_schema import review_schema
+from reviewer.reports.solve_schema import solve_schema
 from reviewer.reports.text import as_text
 from reviewer.reports.trace_text import trace_text
 from reviewer.rulebook.shelf import load_rules
@@ -48,7 +49,7 @@ def example_review(path: Path) -> Review:
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
     schemas = {"design": design_schema(), "review": review_schema(), "effects": effects_schema()}
-    schemas |= {"comparison": comparison_schema(), "handoff": handoff_schema(), "budget": budget_schema()}
+    schemas |= {"comparison": comparison_schema(), "handoff": handoff_schema(), "operating-points": solve_schema(), "budget": budget_schema()}
     made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)

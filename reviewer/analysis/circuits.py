@@ -5,7 +5,7 @@ A circuit goes from a user through wires, connectors, splices, protectors, switc
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from reviewer.analysis.single_points import SHORT_RUN_M
@@ -108,7 +108,7 @@ def signal_wires(design: Design, network: Network) -> dict[str, str]:
 
 
 def heavy_wires(design: Design, network: Network) -> dict[str, str]:
-    """Wires between a main battery and the alternators, starters and sockets for outside power, on both sides -> what they serve."""
+    """Wires that lie on any way between a main battery and the alternators, starters and sockets for outside power, on both sides -> what they serve."""
     plus = {s.positive: bare(s.element) for s in network.sources} | _starters(design, network, "supplies")
     minus = {s.negative: bare(s.element) for s in network.sources} | _starters(design, network, "returns")
     found: dict[str, str] = {}
@@ -154,10 +154,10 @@ class Mixed:
     run: float | None
 
 
-def mixed_bundles(design: Design, network: Network) -> dict[str, Mixed]:
+def mixed_bundles(design: Design, network: Network, heavy: Mapping[str, str]) -> dict[str, Mixed]:
     """Bundles that hold wires of both kinds, however short, by name. The common run is no longer than the longest wire of either kind."""
     signals = signal_wires(design, network)
-    noisy = {e: name for e, name in (pulsed_wires(design, network) | heavy_wires(design, network)).items() if e not in signals}
+    noisy = {e: name for e, name in {**pulsed_wires(design, network), **heavy}.items() if e not in signals}
     found = {}
     for bundle, wires in network.bundles.items():
         quiet, loud = ([(w, whose[w]) for w in wires if w in whose] for whose in (signals, noisy))
@@ -210,9 +210,9 @@ class Opening:
     critical: tuple[tuple[str, str], ...]
 
 
-def openings(design: Design, network: Network) -> dict[str, Opening]:
+def openings(design: Design, network: Network, heavy: Mapping[str, str]) -> dict[str, Opening]:
     """The openings that wires pass, by name."""
-    heavy, critical = heavy_wires(design, network), critical_wires(design, network)
+    critical = critical_wires(design, network)
     passing: dict[str, list[str]] = {}
     for name, wire in design.wires.items():
         for opening in wire.through:

@@ -59,18 +59,14 @@ class PointFacts(QuestionFacts):
 
         key = (state, phase, case, starting)
         if key not in self._points:
-            self._points[key] = _assessed(lambda: solve_state(self.design, self.network, self._scenario(*key)))
+            self._points[key] = assessed(lambda: solve_state(self.design, self.network, self._scenario(*key)))
         return self._points[key]
 
     def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None, starting: tuple[str, ...] = ()) -> Points:
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.points import solve_points
 
-        return _assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points))
-
-    def assessed(self, solve: Callable[[], T]) -> T:
-        """What ``solve`` gives; a figure that it lacks is told as NotAssessable."""
-        return _assessed(solve)
+        return assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points))
 
     def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]) -> Scenario:
         from reviewer.analysis.electrical.state import scenario_of
@@ -78,7 +74,8 @@ class PointFacts(QuestionFacts):
         return scenario_of(self.design, self.network, self.states[state], self.answer(state).healthy, phase, case, starting)
 
 
-def _assessed(solve: Callable[[], T]) -> T:
+def assessed(solve: Callable[[], T]) -> T:
+    """What a solver answers. Raises NotAssessable where it lacks a figure."""
     from reviewer.analysis.electrical.notes import NotSolvable
     from reviewer.tables.table import OutsideTable
 

@@ -12,6 +12,7 @@ import heapq
 
 from reviewer.analysis.ends import feeding_of
 from reviewer.analysis.failures import OPEN
+from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer, conducts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -114,6 +115,18 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
         return protector_limit(wire.gauge, "breaker") >= alternator.rating
     except OutsideTable:
         return False
+
+
+def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, float]:
+    """The column of Table 11-3 for a kind of protector, and the largest rating in A that it prints there for a wire. Raises NotAssessable."""
+    gauge = design.wires[wire].gauge
+    if gauge is None:
+        raise NotAssessable(f"`gauge` of {wire}")
+    column = "breaker" if isinstance(design.parts[protector], (p.Breaker, p.BreakerSwitch)) else "fuse"
+    try:
+        return column, protector_limit(gauge, column)
+    except OutsideTable as outside:
+        raise NotAssessable(str(outside)) from None
 
 
 def feeds_in_states(design: Design, network: Network, answers: tuple[StateAnswer, ...]) -> dict[str, tuple[EndFeed, ...]]:

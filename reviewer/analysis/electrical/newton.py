@@ -13,19 +13,21 @@ from dataclasses import dataclass
 from typing import Any
 
 from reviewer.analysis.electrical.circuit import Device, Load, PowerLoad
-from reviewer.analysis.electrical.laws import Curve, curve, figures_of
+from reviewer.analysis.electrical.descent import descend
+from reviewer.analysis.electrical.laws import Curve, current, curve, figures_of
 
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
-ROUNDS = 40
+ROUNDS = 25
 #: a load is strong where the voltage across it goes by more than this share of what is asked because its slope is not the one in the middle; the
 #: second value is for points that are not found with the first
 MUCH = (0.1, 0.02)
 #: longest step of the first round in volts, what is left of it in each round after, and the shortest bound: without it the sources' limits throw a
 #: point to and fro
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
-#: steps in which loads are brought up where nothing else helps
-RAMP = 32
+#: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
+DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 12
+LOADS = (Load, PowerLoad)
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,20 @@ class Ports:
         parts = [curve(kind, x[i:j], self.rho[i:j], figures) for kind, i, j, figures in self.kinds]
         return Curve(*(np.concatenate(which) for which in zip(*parts, strict=True)))
 
+    def amps(self, volts: Any) -> Any:
+        """Amperes of all devices at ``volts``, (devices, points)."""
+        import numpy as np
+
+        return np.concatenate([current(kind, volts[i:j], figures) for kind, i, j, figures in self.kinds])
+
+    def x_at(self, volts: Any) -> Any:
+        """The x at which each device has ``volts``, (devices, points)."""
+        x = volts.copy()
+        for kind, i, j, figures in self.kinds:
+            if kind not in LOADS:
+                x[i:j] += self.rho[i:j] * current(kind, volts[i:j], figures)
+        return x
+
     def at(self, points: Any) -> Ports:
         """Some of the points, by index or mask."""
         chosen = [(k, i, j, {n: f if f.shape[1] == 1 else f[:, points] for n, f in figures.items()}) for k, i, j, figures in self.kinds]
@@ -53,12 +69,6 @@ class Ports:
         import numpy as np
 
         chosen = [(k, i, j, {n: np.median(f, axis=1, keepdims=True) for n, f in figures.items()}) for k, i, j, figures in self.kinds]
-        return Ports(tuple(chosen), self.rho)
-
-    def lighter(self, share: float) -> Ports:
-        """The same with this share of every load."""
-        scaled = {Load: "amps", PowerLoad: "watts"}
-        chosen = [(k, i, j, {n: f * share if n == scaled.get(k) else f for n, f in figures.items()}) for k, i, j, figures in self.kinds]
         return Ports(tuple(chosen), self.rho)
 
 
@@ -103,21 +113,21 @@ def solve_ports(ports: Ports, across: Any, points: int) -> tuple[Any, Any, int]:
 
 
 def _from(ports: Ports, across: Any, start: Any) -> tuple[Any, Any, int]:
-    """Newton's method without short cuts. Bounded steps find nearly every point. Where they do not, steps are shortened until each brings the
-    point nearer; where that does not help, loads are brought up from nothing a little at a time."""
+    """Newton's method without short cuts: steps of bounded length find nearly every point, and those that they throw to and fro are found downhill."""
     import numpy as np
 
     every = np.ones(len(across), bool)
     x, found, rounds = _newton(ports, across, start, every, None)
-    for damped in (True, False):
+    sources = np.zeros_like(x)
+    for _ in range(DESCENTS):
         lost = np.flatnonzero(~found)
         if not len(lost):
             break
-        few, here = ports.at(lost), start[:, lost]
-        for step in (RAMP,) if damped else range(RAMP + 1):
-            here, reached, more = _newton(few.lighter(step / RAMP), across, here, every, None, damped=True)
-            rounds += more
-        x[:, lost], found[lost] = here, reached
+        few = ports.at(lost)
+        x[:, lost], sources[:, lost] = descend(few, across, sources[:, lost], DOWNHILL)
+        near, found[lost], more = _newton(few, across, x[:, lost], every, None, NEAR_ROUNDS)
+        x[:, lost] = np.where(found[lost], near, x[:, lost])
+        rounds += DOWNHILL + more
     return x, found, rounds
 
 
@@ -134,21 +144,22 @@ def _strong(ports: Ports, slopes: Curve, across: Any, x: Any, much: float) -> An
 
     strong = np.ones(len(across), bool)
     for kind, i, j, figures in ports.kinds:
-        if kind in (Load, PowerLoad):
+        if kind in LOADS:
             here = curve(kind, x[i:j], ports.rho[i:j], figures).amps_slope
             reach = np.abs(here - slopes.amps_slope[i:j]).max(axis=1) * ports.rho[i:j, 0] * np.abs(np.diag(across)[i:j])
             strong[i:j] = reach > much
     return strong
 
 
-def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None, damped: bool = False) -> tuple[Any, Any, int]:
-    """Newton rounds from ``x``; with ``slopes``, those of the devices that are not strong are taken from there."""
+def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None, near: int = 0) -> tuple[Any, Any, int]:
+    """Newton rounds from ``x``; with ``slopes``, those of the devices that are not strong are taken from there. From a point said to be ``near``, so many
+    rounds of any length."""
     import numpy as np
 
     step = _Step(ports, across, strong, slopes)
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
     shape, miss, close = _miss(ports, across, x)
-    most = ROUNDS if slopes is None else ROUNDS // 2
+    most = near or (ROUNDS if slopes is None else ROUNDS // 2)
     for rounds in range(most + 1):
         done = np.abs(miss).max(axis=0) <= close
         if done.any():
@@ -159,7 +170,12 @@ def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
             shape = Curve(*(s[:, left] for s in shape))
         if rounds < most:
-            x, shape, miss, close = _go(ports, across, x, miss, step.towards(shape, miss), None if damped else rounds)
+            way = step.towards(shape, miss)
+            if not near:
+                bound = max(BOUND_V * BOUND_SHRINKS**rounds, BOUND_LEAST_V)
+                way = way * np.minimum(1.0, bound / np.maximum(np.abs(way).max(axis=0), 1e-300))
+            x = x + way
+            shape, miss, close = _miss(ports, across, x)
     else:
         result[:, active] = x
     return result, found, rounds
@@ -171,26 +187,6 @@ def _miss(ports: Ports, across: Any, x: Any) -> tuple[Curve, Any, Any]:
     shape = ports.curves(x)
     a = shape.volts - ports.rho * shape.amps
     return shape, shape.volts - across @ a, CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)
-
-
-def _go(ports: Ports, across: Any, x: Any, miss: Any, way: Any, round_: int | None) -> tuple[Any, Curve, Any, Any]:
-    """Go the way as far as the bound of the round; without a round, go it as far as that brings a point nearer: the whole, else half of it, and
-    so on down to the smallest step."""
-    import numpy as np
-
-    if round_ is not None:
-        bound = max(BOUND_V * BOUND_SHRINKS**round_, BOUND_LEAST_V)
-        new = x + way * np.minimum(1.0, bound / np.maximum(np.abs(way).max(axis=0), 1e-300))
-        return new, *_miss(ports, across, new)
-    before, length = np.sqrt((miss * miss).sum(axis=0)), np.ones(x.shape[1])
-    for _ in range(8):
-        new = x + length * way
-        shape, left, close = _miss(ports, across, new)
-        worse = ~(np.sqrt((left * left).sum(axis=0)) <= before * (1.0 - 1e-4 * length)) & (np.abs(left).max(axis=0) > close)
-        if not worse.any():
-            break
-        length = np.where(worse, length * 0.5, length)
-    return new, shape, left, close
 
 
 class _Step:
@@ -217,7 +213,7 @@ class _Step:
             matrix = -self.across * source.T[:, None, :]
             place = np.arange(len(self.across))
             matrix[:, place, place] += volts.T
-            return -_solved(matrix, miss)
+            return -solved_systems(matrix, miss)
         far = self.inverse @ miss
         if not len(self.strong):
             return -far
@@ -226,11 +222,11 @@ class _Step:
         small = self.by_volts[self.strong] * more_volts.T[:, None, :] - self.by_source[self.strong] * more_source.T[:, None, :]
         place = np.arange(len(self.strong))
         small[:, place, place] += 1.0
-        near = _solved(small, -far[self.strong])
+        near = solved_systems(small, -far[self.strong])
         return -far - self.by_volts @ (more_volts * near) + self.by_source @ (more_source * near)
 
 
-def _solved(matrix: Any, right: Any) -> Any:
+def solved_systems(matrix: Any, right: Any) -> Any:
     """Solutions of (points, n, n) systems with right sides (n, points), (n, points); where one is singular all are moved off by a hair."""
     import numpy as np
 

@@ -1,0 +1,168 @@
+"""What the facts know about alternators, batteries and their charge, each answer computed once, on first asking. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from reviewer.analysis import alternators, charging, runaway
+from reviewer.analysis.combinations import Combination
+from reviewer.analysis.state_facts import NotAssessable
+from reviewer.analysis.states import StateAnswer
+from reviewer.model.parts import Battery
+from reviewer.network.graph import bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+    from reviewer.analysis.point_facts import Flown
+
+
+class Generating:
+    """Part of the facts about a design. Every answer raises NotAssessable where no operation is declared. Elements are pointers (``parts/alternator``)."""
+
+    def __init__(self, facts: Facts):
+        self.facts, self.design, self.network = facts, facts.design, facts.network
+
+    def _powering(self, element: str) -> tuple[StateAnswer, ...]:
+        return tuple(a for a in self.facts.flight_answers() if alternators.powers(self.design, self.network, a.healthy, element))
+
+    @cached_property
+    def at_work(self) -> Mapping[str, tuple[StateAnswer, ...]]:
+        """For each alternator the states of normal flight in which it feeds a bus or another source, the dispatch state first."""
+        return {s.element: self._powering(s.element) for s in self.network.sources if s.kind == "alternator"}
+
+    @cached_property
+    def charged(self) -> Mapping[str, tuple[alternators.Charge, ...]]:
+        """For each battery that an alternator charges in a state of normal flight: in which, and by which alternator."""
+        found: dict[str, list[alternators.Charge]] = {}
+        for element, answers in self.at_work.items():
+            for charge in (c for answer in answers for c in alternators.charges(self.network, answer, element)):
+                found.setdefault(charge.battery, []).append(charge)
+        return {battery: tuple(own) for battery, own in found.items()}
+
+    def unprotected_field(self, element: str) -> tuple[str, ...]:
+        """The way from the last bus to the field of an alternator, in the first state in which it is at work, where it passes no protector."""
+        first = self.at_work[element][:1]
+        return alternators.unprotected_field(self.design, self.network, first[0], element) if first else ()
+
+    def disconnection(self, element: str) -> alternators.Disconnection:
+        """How the crew takes an alternator off in the first state in which it is at work."""
+        return alternators.disconnection(self.design, self.network, self.at_work[element][0], element)
+
+    def runs_alone(self, element: str) -> Combination | None:
+        """The legal combination in which an alternator that was running goes on without a battery; None where there is none."""
+        return alternators.runs_alone(self.design, self.network, self.facts.cones, self.at_work[element][0], element)
+
+    def taken_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
+        """(state, battery) pairs in which the opening of the battery stops an alternator."""
+        found = ((a.state.name, b) for a in self.at_work[element] for b in alternators.taken_by_batteries(self.design, self.network, a, element))
+        return tuple(found)
+
+    def ground_cuts(self, element: str) -> tuple[str, ...] | None:
+        """The elements that every way passes from the ground terminal of an alternator to a ground block or a battery; None where there is no way."""
+        return alternators.ground_cuts(self.design, self.network, element)
+
+    def flown(self, states: Collection[str]) -> tuple[Flown, ...]:
+        """What is flown in some states, in the order of the states."""
+        return tuple(f for state in states for f in self.facts.flown if f.state == state)
+
+    def _ways(self, battery: str) -> tuple[int, ...]:
+        links = (link for c in self.charged[battery] for link in charging.ways(self.network, self.facts.answer(c.state), c))
+        return tuple(dict.fromkeys(links))
+
+    def unsized(self, battery: str) -> tuple[str, ...]:
+        """The keys that are missing on the ways of the current that charges a battery."""
+        return charging.missing(self.design, self.network, self._ways(battery))
+
+    def window(self, name: str) -> charging.Window:
+        """The volts that a battery of known chemistry wants at its posts."""
+        return charging.window(self.design, self.design.part(name, Battery))
+
+    def most_into(self, battery: str) -> float:
+        """More amperes than a battery can be charged with in normal flight: what the alternators can give, or, where it is less, what lead-acid accepts.
+
+        Raises NotAssessable.
+        """
+        machines = tuple(dict.fromkeys(c.alternator for c in self.charged[battery]))
+        part, most = self.design.part(bare(battery), Battery), 0.0
+        for name in map(bare, machines):
+            limit = self.design.parts[name].current_limit or self.design.parts[name].rating
+            if limit is None:
+                raise NotAssessable(f"`rating` of {name}")
+            most += limit
+        steady = [self.design.parts[bare(m)].set_point for m in machines if self.design.parts[bare(m)].regulator_senses != "field"]
+        if part.chemistry == "lead-acid" and part.capacity and len(steady) == len(machines) and None not in steady:
+            most = min(most, charging.most_accepted(self.design, part, max(steady)))
+        return most
+
+    def held(self, battery: str) -> tuple[charging.Held, ...]:
+        """A battery at its posts in each phase of normal flight in which it is charged. Raises NotAssessable, and for a load without a current too."""
+        found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
+        for flown in self.flown(dict.fromkeys(c.state for c in self.charged[battery])):
+            point = self.facts.point(flown)
+            for element, key in point.undrawn.items():
+                raise NotAssessable(f"{key} of {bare(element)}")
+            phase = self.facts.operation.phases.get(flown.phase or "")
+            found.append(charging.held(str(flown), phase.duration if phase else None, point, battery, ways))
+        return tuple(found)
+
+    def recharge(self, battery: str, limit: float) -> charging.Recharge:
+        """How a flat battery is recharged in the first state in which it is charged, with the time in which it takes more than ``limit`` amperes.
+
+        Lead-acid takes what it accepts; lithium whatever the alternators have left beside the loads. Raises NotAssessable.
+        """
+        from reviewer.analysis.electrical.points import Figures
+
+        part = self.design.part(bare(battery), Battery)
+        flown = self.flown([self.charged[battery][0].state])[0]
+        lithium = part.chemistry == "lithium-iron-phosphate"
+        low = charging.flat(self.design, part)
+        charges = [low + (1 - low) * i / 10 for i in range(11)]
+        points = self.facts.operating_points(flown.state, Figures(charge={battery: charges}), len(charges), flown.phase)
+        for element, key in points.undrawn.items():
+            raise NotAssessable(f"{key} of {bare(element)}")
+        amps = charging.taken(points, battery)
+        if lithium:
+            amps = charging.left_over(self.design, self.network, points, battery)
+        basis = "all that the alternators have left" if lithium else "typical acceptance of lead-acid"
+        return charging.recharge(part, str(flown), flown.state, charges, amps, limit, basis)
+
+    def exposed(self, alternator: str) -> Mapping[str, runaway.Exposed]:
+        """What an alternator powers in each state of normal flight in which it is at work, by the state's name."""
+        return {a.state.name: runaway.exposed(self.design, self.network, a, alternator) for a in self.at_work[alternator]}
+
+    def runaway(self, alternator: str, volts: float) -> tuple[runaway.Beyond, ...]:
+        """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``; each once."""
+        from reviewer.analysis.electrical.points import Figures
+
+        found: dict[str, runaway.Beyond] = {}
+        for state, own in self.exposed(alternator).items():
+            weak = [element for element, endures in own.endures.items() if endures < volts and element not in found]
+            for flown in self.flown([state]) if weak else ():
+                points = self.facts.operating_points(flown.state, Figures(runaway={alternator: volts}), 1, flown.phase)
+                for one in runaway.beyond(points, str(flown), flown.state, own.endures, weak):
+                    if one.element in points.undrawn:
+                        raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")
+                    found.setdefault(one.element, one)
+        return tuple(found.values())
+
+    def unregulated(self) -> tuple[float, str]:
+        """Volts that an alternator without regulation goes up to, and what that rests on."""
+        return runaway.unregulated(self.design)
+
+    def sense_rise(self, alternator: str) -> alternators.SenseRise | None:
+        """What an alternator's bus has more than its field, in the first state in which it is at work; None where it does not feed its field itself.
+
+        Raises NotAssessable.
+        """
+        answer = self.at_work[alternator][0]
+        way = alternators.sense_way(self.design, self.network, answer, alternator)
+        keys = charging.missing(self.design, self.network, (i for e in way for i in self.network.links_of[e]))
+        if keys:
+            raise NotAssessable("; ".join(keys))
+        if not way:
+            return None
+        point = self.facts.point(self.flown([answer.state.name])[0])
+        start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
+        return alternators.SenseRise(answer.state.name, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way)
