@@ -19,7 +19,7 @@ LIMITS = (
     "Failures were tried in the declared states, one at a time, and two where the first stays hidden; every other legal combination of switch positions "
     "was tried with nothing failed.",
     "Shorts are cleared by the nearest protectors, and where ratings do not promise it, by the next one too; not by a third.",
-    "No rule judges voltages, currents, temperatures or times.",
+    "Volts, amperes and minutes were judged in the declared states and phases only, on typical values of the trade where the file gives none.",
 )
 
 
