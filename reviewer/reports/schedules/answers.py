@@ -10,6 +10,7 @@ from reviewer.analysis.failures import Failure
 from reviewer.analysis.what_fails import kind_of
 from reviewer.network.graph import bare
 from reviewer.reports.schedules import endurance
+from reviewer.reports.schedules.charging import charging, runaways
 from reviewer.reports.schedules.operating import Operating
 from reviewer.reports.schedules.table import Table, names
 
@@ -20,12 +21,15 @@ class Answers:
 
     hidden: Table | None
     operating: Operating
+    charging: Table | None
+    runaways: Table | None
     budget: Budget | None
 
     @property
     def tables(self) -> tuple[Table, ...]:
         """Every table that there is."""
-        return (*([self.hidden] if self.hidden else []), *(endurance.tables(self.budget) if self.budget else ()), *self.operating.tables())
+        lasting = endurance.tables(self.budget) if self.budget else ()
+        return tuple(t for t in (self.hidden, *lasting, *self.operating.tables(), self.charging, self.runaways) if t)
 
     @property
     def missing(self) -> tuple[str, ...]:
@@ -40,7 +44,8 @@ class Answers:
 
 def answers_of(facts: Facts) -> Answers:
     """The answers of the engines about a design."""
-    return Answers(_hidden(facts), Operating(facts), facts.budget if facts.design.operation else None)
+    budget = facts.budget if facts.design.operation else None
+    return Answers(_hidden(facts), Operating(facts), charging(facts), runaways(facts), budget)
 
 
 def _hidden(facts: Facts) -> Table | None:
