@@ -1,4 +1,4 @@
-"""The commands that answer a question about one file: trace, fail, effects, solve. Arguments in, exit status out."""
+"""The commands that answer a question about one file: trace, fail, effects, solve, budget. Arguments in, exit status out."""
 
 from __future__ import annotations
 
@@ -123,6 +123,31 @@ def solve(file: Path, state: str | None, failed: tuple[str, ...], starting: tupl
 
             csv = form == "csv"
             report = solve_csv(facts.design, facts.network, answer) if csv else solve_json(file.as_posix(), facts.design, facts.network, answer)
+    _hand_over(report, form, out)
+
+
+@click.command(epilog=_STATUS)
+@_file
+@_form
+@_out
+def budget(file: Path, form: str, out: Path | None) -> None:
+    """Tell the load budget: what each phase takes, and how long the batteries last.
+
+    Loads, alternators and batteries in each phase, as solved; the endurance of each battery on a cold day when it is aged, with what each action of the
+    shed plan brings; what drains the batteries in the hangar. With `--as csv` the cautions go to standard error.
+    """
+    from reviewer.questions import budget_of
+
+    with _asked(file) as facts:
+        answer = budget_of(facts)
+        if form == "text":
+            from reviewer.reports.budget_text import budget_text
+
+            report = budget_text(file.as_posix(), facts.design, answer)
+        else:
+            from reviewer.reports.budget_table import budget_csv, budget_json
+
+            report = budget_csv(answer) if form == "csv" else budget_json(file.as_posix(), facts.design, answer)
     _hand_over(report, form, out)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from reviewer.analysis.budget.whole import Budget
 from reviewer.analysis.effects import EffectsTable, effects, takers_after
 from reviewer.analysis.facts import Facts, NotAssessable
 from reviewer.analysis.failures import STAYS, Failure, stuck_contacts
@@ -130,6 +131,12 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     rows += effects(answer, stuck, facts.signs(name, stuck), takers_after(answer, stuck))
     order = {element: i for i, element in enumerate((*facts.network.elements, *(f"bundles/{b}" for b in facts.network.bundles)))}
     return EffectsTable(name, answer.switches, _off(answer), tuple(sorted(rows, key=lambda row: order[row.failure.element])))
+
+
+def budget_of(facts: Facts) -> Budget:
+    """The load budget. Raises NoAnswer where no state is declared."""
+    answer_in(facts, None)
+    return facts.budget
 
 
 def _off(answer: StateAnswer) -> tuple[str, ...]:

@@ -27,7 +27,7 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
     # it has no change-over switch, no socket for outside power, no relay that restores a bus, and nothing that the crew would have to bring back; its grounds are blocks and no studs; its batteries are lead-acid and no coil takes more to pull in
     assert {a.rule for a in review.assessments if a.outcome is Outcome.NOT_APPLICABLE} == {
         "fuses-let-a-coil-pull-in", "lithium-batteries-give-what-the-starter-takes", "studs-are-locked", "changeovers-feed-their-load-in-every-position", "no-setting-leaves-all-channels-on-one-source", "the-dispatch-position-survives-most",
-        "outside-power-comes-in-guarded", "relays-pull-in-without-the-bus-they-restore", "critical-functions-come-back-quickly",
+        "outside-power-comes-in-guarded", "outside-power-charges-every-battery", "relays-pull-in-without-the-bus-they-restore", "critical-functions-come-back-quickly",
         "batteries-stay-on-until-the-trip",  # its batteries are lead-acid, without a management circuit
     }  # fmt: skip
     assert 60 <= review.parts <= 150

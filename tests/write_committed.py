@@ -12,6 +12,7 @@ from typing import Any
 from reviewer.model.review import Review
 from reviewer.questions import effects_of, facts_of, fail_of, trace_of
 from reviewer.reading.schema import design_schema
+from reviewer.reports.budget_schema import budget_schema
 from reviewer.reports.comparison_schema import comparison_schema, handoff_schema
 from reviewer.reports.data import as_json
 from reviewer.reports.effects_schema import effects_schema
@@ -48,7 +49,7 @@ def example_review(path: Path) -> Review:
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
     schemas = {"design": design_schema(), "review": review_schema(), "effects": effects_schema()}
-    schemas |= {"comparison": comparison_schema(), "handoff": handoff_schema(), "operating-points": solve_schema()}
+    schemas |= {"comparison": comparison_schema(), "handoff": handoff_schema(), "operating-points": solve_schema(), "budget": budget_schema()}
     made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)

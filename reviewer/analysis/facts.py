@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import changeover, combinations, isolation, protection, returns, shorts, sneak, states, ties
+from reviewer.analysis.budget_facts import BudgetFacts
 from reviewer.analysis.generating import Generating
 from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.state_facts import NotAssessable
@@ -16,7 +17,7 @@ from reviewer.network.graph import bare
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(SwitchFacts, GroundFacts):
+class Facts(BudgetFacts, SwitchFacts, GroundFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property

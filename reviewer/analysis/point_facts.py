@@ -68,6 +68,10 @@ class PointFacts(QuestionFacts):
 
         return assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points))
 
+    def assessed(self, solve: Callable[[], T]) -> T:
+        """What ``solve`` gives; a figure that it lacks is told as NotAssessable."""
+        return assessed(solve)
+
     def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]) -> Scenario:
         from reviewer.analysis.electrical.state import scenario_of
 
