@@ -13,6 +13,7 @@ from reviewer.analysis.solving import SolvedPhase, SolvedState
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.trace import Trace, trace
 from reviewer.analysis.what_fails import MODES, WhatFails, elements_named, failures_of, kind_of, modes_of, untried_words
+from reviewer.analysis.wire_table import WireTable, wire_table
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.reading import read_design
@@ -137,6 +138,12 @@ def budget_of(facts: Facts) -> Budget:
     """The load budget. Raises NoAnswer where no state is declared."""
     answer_in(facts, None)
     return facts.budget
+
+
+def wires_of(facts: Facts) -> WireTable:
+    """What every wire carries, may carry and loses, what protects it, and what is lost on the way to each load. Raises NoAnswer."""
+    answer_in(facts, None)
+    return wire_table(facts)
 
 
 def _off(answer: StateAnswer) -> tuple[str, ...]:

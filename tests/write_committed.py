@@ -22,6 +22,7 @@ from reviewer.reports.review_schema import review_schema
 from reviewer.reports.solve_schema import solve_schema
 from reviewer.reports.text import as_text
 from reviewer.reports.trace_text import trace_text
+from reviewer.reports.wires_schema import wires_schema
 from reviewer.rulebook.shelf import load_rules
 from reviewer.session import review_file
 from reviewer.tables.table import all_tables
@@ -50,6 +51,7 @@ def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
     schemas = {"design": design_schema(), "review": review_schema(), "effects": effects_schema()}
     schemas |= {"comparison": comparison_schema(), "handoff": handoff_schema(), "operating-points": solve_schema(), "budget": budget_schema()}
+    schemas |= {"wires": wires_schema()}
     made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)
