@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from reviewer.analysis.budget.whole import Budget
 from reviewer.analysis.effects import EffectsTable, effects, takers_after
 from reviewer.analysis.facts import Facts, NotAssessable
 from reviewer.analysis.failures import STAYS, Failure, stuck_contacts
@@ -12,6 +13,7 @@ from reviewer.analysis.solving import SolvedPhase, SolvedState
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.trace import Trace, trace
 from reviewer.analysis.what_fails import MODES, WhatFails, elements_named, failures_of, kind_of, modes_of, untried_words
+from reviewer.analysis.wire_table import WireTable, wire_table
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.reading import read_design
@@ -130,6 +132,18 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     rows += effects(answer, stuck, facts.signs(name, stuck), takers_after(answer, stuck))
     order = {element: i for i, element in enumerate((*facts.network.elements, *(f"bundles/{b}" for b in facts.network.bundles)))}
     return EffectsTable(name, answer.switches, _off(answer), tuple(sorted(rows, key=lambda row: order[row.failure.element])))
+
+
+def budget_of(facts: Facts) -> Budget:
+    """The load budget. Raises NoAnswer where no state is declared."""
+    answer_in(facts, None)
+    return facts.budget
+
+
+def wires_of(facts: Facts) -> WireTable:
+    """What every wire carries, may carry and loses, what protects it, and what is lost on the way to each load. Raises NoAnswer."""
+    answer_in(facts, None)
+    return wire_table(facts)
 
 
 def _off(answer: StateAnswer) -> tuple[str, ...]:

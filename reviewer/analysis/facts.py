@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 
 from reviewer.analysis import changeover, isolation, returns, shorts, sneak, states, ties
+from reviewer.analysis.budget_facts import BudgetFacts
 from reviewer.analysis.generating import Generating
 from reviewer.analysis.ground_facts import GroundFacts
 from reviewer.analysis.protector_facts import ProtectorFacts
@@ -16,7 +17,7 @@ from reviewer.network.graph import bare
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(SwitchFacts, GroundFacts, ProtectorFacts):
+class Facts(BudgetFacts, SwitchFacts, GroundFacts, ProtectorFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
