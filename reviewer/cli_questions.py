@@ -1,4 +1,4 @@
-"""The commands that answer a question about one file: trace, fail, effects, solve, budget, wires. Arguments in, exit status out."""
+"""The commands that answer a question about one file: trace, fail, effects, solve, wires, budget. Arguments in, exit status out."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from reviewer.terminal import UNREADABLE, fail, problems_of, save, write
+from reviewer.terminal import UNREADABLE, fail, save, unreadable, write
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -90,7 +90,7 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
             from reviewer.reports.effects_table import effects_csv, effects_json
 
             report = effects_csv(facts.design, table) if form == "csv" else effects_json(file.as_posix(), facts.design, table)
-    _hand_over(report, form, out)
+    _hand_over(report, form, out, file)
 
 
 @click.command(epilog=_STATUS)
@@ -123,7 +123,7 @@ def solve(file: Path, state: str | None, failed: tuple[str, ...], starting: tupl
 
             csv = form == "csv"
             report = solve_csv(facts.design, facts.network, answer) if csv else solve_json(file.as_posix(), facts.design, facts.network, answer)
-    _hand_over(report, form, out)
+    _hand_over(report, form, out, file)
 
 
 @click.command(epilog=_STATUS)
@@ -148,7 +148,7 @@ def budget(file: Path, form: str, out: Path | None) -> None:
             from reviewer.reports.budget_table import budget_csv, budget_json
 
             report = budget_csv(answer) if form == "csv" else budget_json(file.as_posix(), facts.design, answer)
-    _hand_over(report, form, out)
+    _hand_over(report, form, out, file)
 
 
 @click.command(epilog=_STATUS)
@@ -174,17 +174,17 @@ def wires(file: Path, form: str, out: Path | None) -> None:
             from reviewer.reports.wires_list import wires_csv, wires_json
 
             report = wires_csv(facts.design, table) if form == "csv" else wires_json(file.as_posix(), facts.design, table)
-    _hand_over(report, form, out)
+    _hand_over(report, form, out, file)
 
 
-def _hand_over(report: str, form: str, out: Path | None) -> None:
-    """Write a table to a file or to standard output; the cautions of a CSV go to standard error."""
+def _hand_over(report: str, form: str, out: Path | None, file: Path) -> None:
+    """Write a table about ``file`` to another file or to standard output; the cautions of a CSV go to standard error."""
     if form == "csv":
         from reviewer.reports.wording import CAUTIONS
 
         write(sys.stderr, "\n".join(CAUTIONS) + "\n")
     if out is not None:
-        save(out, report)
+        save(out, report, file)
     else:
         write(sys.stdout, report)
 
@@ -194,11 +194,10 @@ def _asked(file: Path) -> Iterator[Facts]:
     """The facts of a file; what cannot be answered ends the command with one message."""
     from reviewer.questions import NoAnswer, facts_of
     from reviewer.reading import Unreadable
-    from reviewer.reports.wording import shown
 
     try:
         yield facts_of(file)
     except Unreadable as error:
-        fail(problems_of(error, file).rstrip("\n"), UNREADABLE)
+        unreadable(error, file)
     except NoAnswer as error:
-        fail(shown(str(error)), UNREADABLE)
+        fail(str(error), UNREADABLE)

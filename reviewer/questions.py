@@ -134,16 +134,16 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     return EffectsTable(name, answer.switches, _off(answer), tuple(sorted(rows, key=lambda row: order[row.failure.element])))
 
 
-def wires_of(facts: Facts) -> WireTable:
-    """What every wire carries, may carry and loses, what protects it, and what is lost on the way to each load. Raises NoAnswer."""
-    answer_in(facts, None)
-    return wire_table(facts)
-
-
 def budget_of(facts: Facts) -> Budget:
     """The load budget. Raises NoAnswer where no state is declared."""
     answer_in(facts, None)
     return facts.budget
+
+
+def wires_of(facts: Facts) -> WireTable:
+    """What every wire carries, may carry and loses, what protects it, and what is lost on the way to each load. Raises NoAnswer."""
+    answer_in(facts, None)
+    return wire_table(facts)
 
 
 def _off(answer: StateAnswer) -> tuple[str, ...]:

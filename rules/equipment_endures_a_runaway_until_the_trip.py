@@ -3,7 +3,7 @@
 Why: a regulator that fails full on takes the bus to the trip voltage in every case; what endures less is destroyed though the trip works.
 
 How judged: in each phase of normal flight in which an alternator is at work its regulator is taken as full on: its current limit holds, its voltage is free
-up to the trip, and without a trip up to what loads and batteries take. No load may then have more than its `maximum`, no coil more than its `coil-most`.
+up to the trip, and without a trip up to what loads and full batteries take. No load may then have more than its `maximum`, no coil more than its `coil-most`.
 
 Not covered: the moment until the trip acts; a load that does not say what it endures is asked for. Batteries take current as they do at their charging
 voltage, which is less than a boiling one takes.

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.knocks import is_excluded
+from reviewer.analysis.solving import CARRIERS
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
@@ -61,17 +62,38 @@ class _Edge:
     contact: bool
 
 
-def contact_uses(design: Design, network: Network, point: OperatingPoint) -> tuple[ContactUse, ...]:
-    """The use of every contact that carries current in a point."""
-    return tuple(_Flows(design, network, point).uses())
+class Joined:
+    """The network with bars, blocks and what is joined inside units as one node each: ``home`` of every node, and the ``ways`` for current that are left,
+    as (link, its two terminals, element)."""
+
+    def __init__(self, design: Design, network: Network):
+        self.design, self.network = design, network
+        self._root = list(range(len(network.names)))
+        self.ways: list[tuple[int, tuple[str, str], str]] = []
+        for i, link in enumerate(network.links):
+            if link.gate is Gate.SHIELD:
+                continue
+            if link.element.startswith("parts/") and not isinstance(design.parts[bare(link.element)], CARRIERS):
+                self._root[self._find(link.a)] = self._find(link.b)
+            else:
+                self.ways.append((i, (network.names[link.a], network.names[link.b]), link.element))
+        self.home = tuple(self._find(node) for node in range(len(network.names)))
+
+    def _find(self, node: int) -> int:
+        while self._root[node] != node:
+            self._root[node] = self._root[self._root[node]]
+            node = self._root[node]
+        return node
+
+    def uses(self, point: OperatingPoint) -> tuple[ContactUse, ...]:
+        """The use of every contact that carries current in a point."""
+        return tuple(_Flows(self, point).uses())
 
 
 class _Flows:
-    def __init__(self, design: Design, network: Network, point: OperatingPoint):
-        self.design, self.network, self.point = design, network, point
-        self.home = list(range(len(network.names)))
-        self.edges: dict[int, _Edge] = {}
-        self._merge_and_list()
+    def __init__(self, joined: Joined, point: OperatingPoint):
+        self.network, self.point, self.home = joined.network, point, joined.home
+        self.edges = {i: edge for i, pair, element in joined.ways if (edge := self._edge(i, pair, element))}
         #: node -> what is taken there (element, amperes), and what is given back there by the returns of loads
         self.taken: dict[int, list[tuple[str, float]]] = {}
         self.given: dict[int, list[tuple[str, float]]] = {}
@@ -84,34 +106,13 @@ class _Flows:
         self._down: dict[int, dict[tuple[str, bool], float]] = {}
         self._up: dict[int, dict[tuple[str, bool], float]] = {}
 
-    def find(self, node: int) -> int:
-        while self.home[node] != node:
-            self.home[node] = self.home[self.home[node]]
-            node = self.home[node]
-        return node
-
-    def _amps(self, i: int) -> float | None:
+    def _edge(self, i: int, pair: tuple[str, str], element: str) -> _Edge | None:
+        amps = self.point.contacts.get(pair, self.point.amps.get(element))
+        if amps is None or not abs(amps) > LEAST:
+            return None
         link = self.network.links[i]
-        pair = (self.network.names[link.a], self.network.names[link.b])
-        return self.point.contacts.get(pair, self.point.amps.get(link.element))
-
-    def _merge_and_list(self) -> None:
-        """Bars, blocks and what is joined inside units become one node; every other link that carries current is an edge."""
-        carrying = []
-        for i, link in enumerate(self.network.links):
-            if link.gate is Gate.SHIELD:
-                continue
-            if link.element.startswith("parts/") and not isinstance(self.design.parts[bare(link.element)], _CARRIERS):
-                self.home[self.find(link.a)] = self.find(link.b)
-            else:
-                carrying.append(i)
-        for i in carrying:
-            link, amps = self.network.links[i], self._amps(i)
-            if amps is None or not abs(amps) > LEAST:
-                continue
-            a, b = self.find(link.a), self.find(link.b)
-            start, end = (a, b) if amps > 0 else (b, a)
-            self.edges[i] = _Edge(start, end, abs(amps), bool(link.positions) or link.gate in (Gate.ENERGISED, Gate.AT_REST))
+        start, end = (link.a, link.b) if amps > 0 else (link.b, link.a)
+        return _Edge(self.home[start], self.home[end], abs(amps), bool(link.positions) or link.gate in (Gate.ENERGISED, Gate.AT_REST))
 
     def _sinks(self) -> None:
         """What loads, coils, fields and charged batteries take at their nodes, and give back at their returns. Of a load of several supplies each takes what
@@ -123,19 +124,19 @@ class _Flows:
         for consumer in self.network.consumers:
             amps = self.point.taken[consumer.element]
             for n in consumer.plus:
-                self._sink(consumer.element, self.find(n), amps if len(consumer.plus) == 1 else min(amps, max(0.0, balance.get(self.find(n), 0.0))))
-            self._back(consumer.element, self.find(consumer.minus[0]), amps)
+                self._sink(consumer.element, self.home[n], amps if len(consumer.plus) == 1 else min(amps, max(0.0, balance.get(self.home[n], 0.0))))
+            self._back(consumer.element, self.home[consumer.minus[0]], amps)
         for coil in self.network.coils:
             amps = self.point.coils.get(coil.element, 0.0)
             plus, minus = (coil.plus[0], coil.minus[0]) if amps >= 0 else (coil.minus[0], coil.plus[0])
-            self._sink(coil.element, self.find(plus), abs(amps))
-            self._back(coil.element, self.find(minus), abs(amps))
+            self._sink(coil.element, self.home[plus], abs(amps))
+            self._back(coil.element, self.home[minus], abs(amps))
         for source in self.network.sources:
             if source.kind == "battery" and self.point.given[source.element] < 0:
-                self._sink(source.element, self.find(source.positive), -self.point.given[source.element])
-                self._back(source.element, self.find(source.negative), -self.point.given[source.element])
+                self._sink(source.element, self.home[source.positive], -self.point.given[source.element])
+                self._back(source.element, self.home[source.negative], -self.point.given[source.element])
             if source.field is not None:
-                self._sink(source.element, self.find(source.field), max(0.0, balance.get(self.find(source.field), 0.0)))
+                self._sink(source.element, self.home[source.field], max(0.0, balance.get(self.home[source.field], 0.0)))
 
     def _sink(self, element: str, node: int, amps: float) -> None:
         if amps > LEAST:
@@ -177,9 +178,6 @@ class _Flows:
                 found[key] = found.get(key, 0.0) + share * edge.amperes / total
         done[node] = found
         return found
-
-
-_CARRIERS = (p.Protector, p.Switch, p.Electromagnet, p.Diode, p.Shunt, p.Connector)
 
 
 @record

@@ -14,8 +14,10 @@ from reviewer.model.record import record
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.build import Scenario
     from reviewer.analysis.electrical.points import Figures, Points
+    from reviewer.analysis.electrical.spread import Spread
     from reviewer.analysis.electrical.state import OperatingPoint
     from reviewer.analysis.failures import Failure
+    from reviewer.analysis.states import StateAnswer
 
 T = TypeVar("T")
 
@@ -37,6 +39,7 @@ class PointFacts(QuestionFacts):
     def __init__(self, design: Design):
         super().__init__(design)
         self._points: dict[tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint | NotAssessable] = {}
+        self._spreads: dict[tuple[str, tuple[Failure, ...]], Spread] = {}
 
     @cached_property
     def flown(self) -> tuple[Flown, ...]:
@@ -68,6 +71,13 @@ class PointFacts(QuestionFacts):
             raise found
         return found
 
+    def solved_of(self, answer: StateAnswer) -> OperatingPoint:
+        """The operating point of a state that is not declared, with the largest current of each load. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.electrical.state import scenario_of, solve_state
+
+        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
+        return assessed(lambda: solve_state(self.design, self.network, scenario))
+
     def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None, starting: tuple[str, ...] = ()) -> Points:
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.points import solve_points
@@ -82,7 +92,15 @@ class PointFacts(QuestionFacts):
         """One point with figures of its own, under some failures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.state import solve_state
 
-        return self.assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, case, ()), figures))
+        return assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, case, ()), figures))
+
+    def spread(self, state: str, case: tuple[Failure, ...] = ()) -> Spread:
+        """Between which limits meters may read in a state, under some failures. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.electrical.spread import spread
+
+        if (state, case) not in self._spreads:
+            self._spreads[state, case] = assessed(lambda: spread(self.design, self.network, self._scenario(state, None, case, ())))
+        return self._spreads[state, case]
 
     def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]) -> Scenario:
         from reviewer.analysis.electrical.state import scenario_of

@@ -6,11 +6,13 @@ from collections.abc import Mapping
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import basis, contact_loads, cranking, knocks, states
+from reviewer.analysis import ammeters, basis, contact_loads, cranking, knocks, relays, states
+from reviewer.analysis.failures import OPEN, Failure
 from reviewer.analysis.point_facts import Flown, PointFacts, assessed
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.model import parts as p
 from reviewer.tables.limits import silver_contact_least
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
@@ -32,9 +34,10 @@ class SwitchFacts(PointFacts):
     def contact_uses(self) -> tuple[tuple[str, str, contact_loads.Need], ...]:
         """What each contact needs in all that is flown, and with switches at positions that no state sets: (in which, the state's name, the need)."""
         found = []
+        joined = contact_loads.Joined(self.design, self.network)
         for where, answer, point in self._contact_points:
             typical = {e for a in point.assumed if "current of" in a.what for e in a.elements}
-            for use in contact_loads.contact_uses(self.design, self.network, point):
+            for use in joined.uses(point):
                 found.append((where, answer.state.name if where != TRIED else "", contact_loads.need(self.design, use, typical)))
         return tuple(found)
 
@@ -127,3 +130,42 @@ class SwitchFacts(PointFacts):
         point = assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, (), turning), figures))
         phase = self.operation.phases.get(flown.phase) if flown.phase else None
         return cranking.Cranked(flown, turning, point, phase.duration if phase else None)
+
+    def coil_fuses(self, relay: str) -> Mapping[str, str]:
+        """The fuses by which the coil of a relay is fed -> the first state in which it is energised by that way."""
+        return relays.coil_fuses(self.design, self.network, self.answers(), f"parts/{relay}")
+
+    @property
+    def opens_at_once(self) -> float:
+        """Multiple of its rating at which a fuse opens within the time of pulling in, by one measurement."""
+        return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
+
+    def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
+        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable where a reading cannot be solved."""
+        points = (*self._meter_points, *(self._charging if tells == "load" else ()))
+        for at in points:
+            value = at.point.readings[monitor].value
+            if value is None or value != value:
+                raise NotAssessable(f"a shunt of one way, beside wires of known size, for {monitor}")
+        return ammeters.misread(self.network, points, monitor, tells)
+
+    @cached_property
+    def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:
+        found = [ammeters.MeterPoint(str(f), f.state, self.point(f)) for f in self.flown if not cranking.cranks(self.states[f.state])]
+        lost = tuple(Failure(s.element, OPEN) for s in self.network.sources if s.kind == "alternator")
+        dispatch = self.operation.dispatch
+        if lost and all(any(at.point.given[f.element] for f in lost) for at in found if self.states[at.state].engine == "running"):
+            found.append(ammeters.MeterPoint(f"{dispatch}, alternator lost", dispatch, self.operating_point(dispatch, None, lost)))
+        return tuple(found)
+
+    @cached_property
+    def _charging(self) -> tuple[ammeters.MeterPoint, ...]:
+        """The dispatch state with the main batteries half full; a reserve that is charged is a load of its bus."""
+        from reviewer.analysis.electrical.points import Figures
+        from reviewer.analysis.electrical.state import solve_state
+
+        flown = next(f for f in self.flown if f.state == self.operation.dispatch)
+        figures = Figures(charge={f"parts/{n}": 0.5 for n in self.design.of_kind(p.Battery) if self.design.parts[n].purpose == "main"})
+        scenario = self._scenario(flown.state, flown.phase, (), ())
+        point = assessed(partial(solve_state, self.design, self.network, scenario, figures))
+        return (ammeters.MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True),)

@@ -7,6 +7,7 @@ import hashlib
 import json
 from collections.abc import Sequence
 from importlib import resources
+from itertools import groupby
 from typing import Any
 
 from reviewer import __version__
@@ -19,7 +20,7 @@ from reviewer.reports import effects_words as words
 from reviewer.reports import wording
 from reviewer.reports.page.chart import load_chart
 from reviewer.reports.page.pack import letters, page_data
-from reviewer.reports.schedules import working
+from reviewer.reports.schedules import cards, working
 from reviewer.reports.schedules.loads import phase_loads
 from reviewer.reports.solved import Solved
 
@@ -113,6 +114,7 @@ def _context(solved: Solved) -> dict[str, Any]:
     standing = [f for f in review.findings if not f.conceded]
     classes = [(h.word, [f for f in standing if f.hazard is h]) for h in sorted(HazardClass, reverse=True)]
     phases = phase_loads(facts)
+    made = cards.test_cards(facts, solved.effects)
     every = solved.effects.effects if solved.effects else ()
     rows = _grouped(solved, [e for e in every if not e.nothing])
     return {
@@ -135,7 +137,8 @@ def _context(solved: Solved) -> dict[str, Any]:
         "tried": len(every),
         "quiet": _quiet(every),
         "kinds": sorted({row["kind"] for row in rows}),
-        "cards": working.test_cards(facts, solved.effects, solved.answers.operating),
+        "cards": made,
+        "by_card": [(name, list(steps)) for name, steps in groupby(made.rows, lambda row: row[0])],
         "phases": phases,
         "chart": _chart(phases),
         "states": [a.state for a in facts.answers()] if facts.design.operation else [],
