@@ -11,7 +11,7 @@ import click
 
 from reviewer import __version__, resources
 from reviewer.cli_package import compare, handoff, report
-from reviewer.cli_questions import effects, fail_part, trace
+from reviewer.cli_questions import budget, effects, fail_part, solve, trace, wires
 from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, problems_of, rules_of, save, say, with_rules_from, write
 
 if TYPE_CHECKING:
@@ -115,9 +115,16 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 
 
 @commands.command()
-@click.argument("which", type=click.Choice(["design", "review", "effects", "comparison", "handoff"]), default="design")
+@click.argument(
+    "which",
+    type=click.Choice(["design", "review", "effects", "operating-points", "wires", "budget", "comparison", "handoff"]),
+    default="design",
+)
 def schema(which: str) -> None:
-    """Print the JSON Schema of design files, reviews, tables of failure effects, comparisons, or manifests of handoffs."""
+    """Print a JSON Schema.
+
+    Of design files, reviews, tables of failure effects, operating points, lists of wires, load budgets, comparisons, or manifests of handoffs.
+    """
     write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
 
@@ -138,7 +145,7 @@ def start(file: Path | None) -> None:
     say(f"Wrote {file}. Review it with: reviewer review {file}")
 
 
-for command in (trace, fail_part, effects, report, compare, handoff):
+for command in (trace, fail_part, effects, solve, wires, budget, report, compare, handoff):
     commands.add_command(command)
 
 

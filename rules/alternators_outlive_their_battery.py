@@ -3,7 +3,8 @@
 Why: a post, a contactor or the management circuit of a lithium battery can open in flight; where the field has no other feed, one failure takes both sources.
 
 How judged: in each state of normal flight in which the alternator is at work, each battery and each relay is opened by itself. After a battery the
-alternator must still feed a bus or another source; a relay must not take it together with every bus that it fed.
+alternator must still feed a bus or another source; a relay must not take it together with every bus that it fed. Where the loads come near to what the
+alternator can give, the volts without the battery are solved, and every load must have its `minimum`.
 
 Not covered: the surge at that moment. What the loads then must endure is the voltage of the over-voltage trip, which is a rule of its own.
 """
@@ -26,3 +27,15 @@ def judge(subject: str, facts: Facts):
     for state, taker in facts.generating.taken_by_batteries(subject)[:1]:
         what = taker.partition("/")[2]
         yield Unmet(f"{name} is lost when {what} opens: nothing else feeds its field.", state=state, failure=f"{what} open")
+        return
+    starved = facts.generating.starved(subject)
+    if starved:
+        first = starved[0]
+        what = first.battery.partition("/")[2]
+        loads = dict.fromkeys(s.load.partition("/")[2] for s in starved if (s.battery, s.flown) == (first.battery, first.flown))
+        yield Unmet(
+            f"{name} alone cannot carry its loads in {first.flown} when {what} opens: {', '.join(loads)} get too few volts.",
+            state=first.state,
+            failure=f"{what} open",
+            numbers=tuple((s.load.partition("/")[2], f"{s.volts:.1f} V, needs {s.minimum:g} V") for s in starved if s.flown == first.flown),
+        )

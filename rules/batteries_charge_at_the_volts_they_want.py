@@ -42,9 +42,9 @@ def judge(subject: str, facts: Facts):
 
 
 def _unmet(name: str, held, what: str, limit: float) -> Unmet:
-    return Unmet(
-        f"{name} is charged at {held.volts:.2f} V in {held.flown}, {what}.",
-        state=held.state,
-        numbers=(("at its posts", f"{held.volts:.2f} V"), ("limit", f"{limit:g} V"), ("current into it", f"{held.amps:.2f} A"))
-        + ((("typical values", "; ".join(held.assumed)),) if held.assumed else ()),
-    )
+    numbers = [("at its posts", f"{held.volts:.2f} V"), ("limit", f"{limit:g} V"), ("current into it", f"{held.amps:.2f} A")]
+    if held.fills_to is not None:
+        numbers.append(("fills to", f"{held.fills_to:.0%}"))
+    if held.assumed:
+        numbers.append(("typical, not from the file", "; ".join(held.assumed)))
+    return Unmet(f"{name} is charged at {held.volts:.2f} V in {held.flown}, {what}.", state=held.state, numbers=tuple(numbers))

@@ -36,6 +36,7 @@ def judge(subject: str, facts: Facts):
                 f"When {stray.lead.partition('/')[2]} opens, {stray.amps:.1f} A flow back through {what}; {stray.most:g} A is the most by common practice.",
                 state=stray.state,
                 path=(stray.lead, subject),
+                numbers=stray.assumed,
             )
         elif stray.missing:
             raise NotAssessable(", ".join(f"{key} of {element.partition('/')[2]}" for element, key in stray.missing.items()))

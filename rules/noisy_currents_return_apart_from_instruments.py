@@ -4,7 +4,8 @@ Why: what the current drops in a common wire is added to every signal that is me
 
 How judged: for the return of each alternator, starter and load of pulsed current, and for that of each instrument, the wires and blocks are found
 without which it cannot reach the negative of a battery. They may have the battery's negative lead and the block at its other end in common, and
-nothing before it. A motor has pulses unless it says otherwise. With a pulsed load only instruments count that take a signal.
+nothing before it. A motor has pulses unless it says otherwise. With a pulsed load only
+instruments count that take sound or the signal of a sensor.
 
 Not covered: what two returns share by one of several ways, and coupling inside bundles.
 """
@@ -34,5 +35,5 @@ def judge(subject: str, facts: Facts):
         instruments = ", ".join(s.instrument for s in shared)
         yield Unmet(
             f"The current of {name} comes back by {', '.join(e.partition('/')[2] for e in most.elements)}, and so does that of {instruments}.",
-            path=most.elements,
+            path=(subject, *most.way),
         )

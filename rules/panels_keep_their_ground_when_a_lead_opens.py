@@ -39,6 +39,7 @@ def judge(subject: str, facts: Facts):
             f"When {name} opens, the return of {rise.user} stands {rise.volts:.1f} V from that of its source; {rise.most:g} V is the most by common practice.",
             state=rise.state,
             failure="open",
+            numbers=rise.assumed,
         )
     elif rise.missing:
         raise NotAssessable(", ".join(f"{key} of {element.partition('/')[2]}" for element, key in rise.missing.items()))

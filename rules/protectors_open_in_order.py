@@ -44,7 +44,7 @@ def judge(subject: str, facts: Facts):
             failure=first.failure.words(facts.network),
             numbers=(
                 ("rating of the next one up", f"{min(r for _, r in ratings[1:]):g} A"),
-                ("limit", f"{order.wanted * ratings[0][1]:g} A or more" if order.slow_enough else "a kind that is as slow"),
+                ("limit", f"{order.wanted * ratings[0][1]:g} A or more" + ("" if order.slow_enough else " of a kind as slow")),
             ),
             hazard=max(HazardClass.of(facts.design.functions[f].loss) for f in functions),
         )

@@ -47,7 +47,7 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     wanted = {
         "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "protector-schedule.csv",
         "switch-states.csv", "ground-map.csv", "failure-effects.csv", "hidden-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
-        "placards-and-checklists.csv", "concessions.csv", "amperes.csv", "volts.csv", "monitor-readings.csv", "basis-of-volts.csv",
+        "placards-and-checklists.csv", "concessions.csv", "amperes.csv", "volts.csv", "monitor-readings.csv", "basis-of-volts.csv", "charging.csv", "runaway.csv",
     }  # fmt: skip
     assert set(files) == wanted
     manifest = json.loads(files[MANIFEST])
@@ -133,6 +133,21 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
     for monitor in check.watch:
         row = next(r for r in readings.rows if r[0] == monitor)
         assert cards["check reserve-charges", monitor] == row[readings.columns.index(check.state)]
+
+
+def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_ends_at_the_trip(solved: Solved) -> None:
+    facts = Facts(read_design(TOURER))
+    schedule = {t.key: t for t in tables(solved)}
+    charging, runaway = schedule["charging"], schedule["runaway"]
+    held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as in the file"}
+    assert {name for name, _ in held} == {"main-battery", "reserve-battery"}
+    for flown in (f for f in facts.flown if facts.states[f.state].use == "flight"):
+        point = facts.point(flown)
+        for name in ("main-battery", "reserve-battery"):
+            assert held[name, str(flown)][3] == pytest.approx(point.volts[f"{name}.positive"] - point.volts[f"{name}.negative"], abs=0.006)
+            assert held[name, str(flown)][7] == pytest.approx(-point.given[f"parts/{name}"], abs=0.006)
+    assert [r[0] for r in charging.rows if str(r[2]).startswith("flat")] == ["main-battery", "reserve-battery"]
+    assert [r[:3] for r in runaway.rows] == [("alternator", "before it trips at 16.2 V", 16.2)]
 
 
 def test_the_same_design_gives_the_same_bytes_in_another_process(files: dict[str, bytes], tmp_path: Path) -> None:

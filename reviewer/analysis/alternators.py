@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-from reviewer.analysis.bits import at_any
+from reviewer.analysis.bits import at_any, served
 from reviewer.analysis.combinations import Combination, Cones, grid_of, held_momentary, lanes_of_grid, positions_of
 from reviewer.analysis.conduction import Conduction, conduct_onward
+from reviewer.analysis.electrical.devices import amps_of
+from reviewer.analysis.electrical.notes import Notes
 from reviewer.analysis.failures import OPEN
 from reviewer.analysis.moves import Course, go_on, moved, start_of
 from reviewer.analysis.states import StateAnswer, feed_path
+from reviewer.analysis.ties import not_varied
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Link, Network, Source, bare
 from reviewer.network.walk import come_to, conductors, shortest
+
+if TYPE_CHECKING:
+    from reviewer.analysis.electrical.state import OperatingPoint
+    from reviewer.analysis.point_facts import Flown
 
 
 def source_of(network: Network, element: str) -> Source:
@@ -73,8 +81,9 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
     return Disconnection(answer.state.name, tuple(m for m, reach in off if not reach), tuple(reach for _, reach in off if reach))
 
 
-def runs_alone(design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str) -> Combination | None:
-    """The legal combination, nearest to a state, in which an alternator that was running goes on powering something with no battery that steadies it."""
+def runs_alone(design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str) -> tuple[Combination | None, str]:
+    """The legal combination, nearest to a state, in which an alternator that was running goes on powering something with no battery that steadies it; and
+    a sentence on the switches that were not varied, or ""."""
     own = source_of(network, element)
     nodes = {own.positive, own.negative} | {n for s in network.sources if s.kind == "battery" for n in (s.positive, s.negative)}
     grid = grid_of(design, answer.state, cones.switches(nodes), engines=("running",))
@@ -85,7 +94,8 @@ def runs_alone(design: Design, network: Network, cones: Cones, answer: StateAnsw
     lanes = powers(design, network, solved, element) & ~steadied(network, solved, element) & grid.legal & ~held_momentary(design, grid)
     if len(grid.outsides) > 1:
         lanes &= grid.pattern(-2, [grid.outsides.index(False)])
-    return grid.combination(grid.nearest(lanes)) if lanes else None
+    untried = not_varied(grid, f"{bare(element)} running without a battery") if grid.left_out else ""
+    return (grid.combination(grid.nearest(lanes)) if lanes else None), untried
 
 
 @record
@@ -118,9 +128,9 @@ def unprotected_field(design: Design, network: Network, answer: StateAnswer, ele
 
 @record
 class SenseRise:
-    """In a state, the volts between the first bus on the way from an alternator to its field and the field, and the elements between."""
+    """The volts between the first bus on the way from an alternator to its field and the field, and the elements between."""
 
-    state: str
+    flown: Flown
     volts: float
     way: tuple[str, ...]
 
@@ -180,3 +190,72 @@ def _way(network: Network, start: int, goals: set[int], without: Collection[str]
         return None
     found = shortest(start, goals, onward)
     return found[1] if found else None
+
+
+@record
+class Drawn:
+    """Amperes that loads and coils take at nominal volts, by element; ``unsaid`` are those that do not say, with the missing key."""
+
+    amps: Mapping[str, float]
+    unsaid: Mapping[str, str]
+
+    @property
+    def total(self) -> float:
+        """All of it, amperes."""
+        return sum(self.amps.values())
+
+
+def drawn(design: Design, network: Network, answer: StateAnswer, phase: str | None, sources: Collection[str]) -> Drawn:
+    """What the loads and coils take that some sources power in a state, by the figures of the file, without solving anything."""
+    notes = Notes()
+    amps: dict[str, float] = {}
+    for user in (*network.consumers, *network.coils):
+        if not any(s in answer.healthy.fed and served(user, answer.healthy.fed[s], answer.healthy.returned[s]) for s in sources):
+            continue
+        part = design.parts[bare(user.element)]
+        if isinstance(part, p.Consumer):
+            amps[user.element] = amps_of(part, user.element, (phase,) if phase else (), notes)
+        elif part.coil_current is None:
+            amps[user.element], notes.undrawn[user.element] = 0.0, "`coil-current`"
+        else:
+            amps[user.element] = part.coil_current
+    return Drawn(amps, notes.undrawn)
+
+
+#: of what an alternator can give, the loads at nominal volts that it surely carries: they take more at its set point, and the field and wires take some
+SURELY = 0.85
+
+
+@record
+class Starved:
+    """A load that has less than its minimum when a battery opens."""
+
+    load: str
+    battery: str
+    flown: str
+    state: str
+    volts: float
+    minimum: float
+
+
+def starved(design: Design, before: OperatingPoint, after: OperatingPoint, flown: str, battery: str) -> Iterator[Starved]:
+    """The loads that had their minimum at one point and do not at another, at which a battery is open."""
+    for load, volts in after.across.items():
+        least = design.parts[bare(load)].minimum
+        if least is not None and volts < least <= before.across.get(load, 0.0):
+            yield Starved(load, battery, flown, after.state, volts, least)
+
+
+@record
+class CoilShare:
+    """In a state on battery alone: what a coil takes, and what all loads and coils of its battery take, amperes at nominal volts."""
+
+    state: str
+    coil: float
+    all: float
+
+
+def serves(network: Network, answer: StateAnswer, source: str, coil: str) -> bool:
+    """Whether a source powers a coil in a state."""
+    user = next(c for c in network.coils if c.element == coil)
+    return source in answer.healthy.fed and bool(served(user, answer.healthy.fed[source], answer.healthy.returned[source]))

@@ -67,16 +67,21 @@ class Held:
     volts: float
     amps: float
     seconds: float | None
+    #: for lithium the share of charge, 0 to 1, at which its rest voltage is so high that it takes no more; lead-acid gets there ever more slowly: None
+    fills_to: float | None
     #: typical values of the battery itself and of the diodes that carry its charge
-    assumed: tuple[str, ...] = ()
+    assumed: tuple[str, ...]
 
 
-def held(flown: str, seconds: float | None, point: OperatingPoint, battery: str, ways: Collection[str]) -> Held:
-    """What an operating point says of a battery; ``ways`` are the elements that carry its charge."""
+def held(design: Design, flown: str, seconds: float | None, point: OperatingPoint, battery: str, ways: Collection[str]) -> Held:
+    """What an operating point says of a battery of known chemistry; ``ways`` are the elements that carry its charge."""
     name = bare(battery)
+    chemistry = design.part(name, p.Battery).chemistry
+    assert chemistry is not None
     volts = point.volts[f"{name}.positive"] - point.volts[f"{name}.negative"]
     assumed = tuple(a.what for a in point.assumed if ("drop of" in a.what and set(ways) & set(a.elements)) or battery in a.elements)
-    return Held(flown, point.state, volts, -point.given[battery], seconds, assumed)
+    fills_to = None if chemistry == "lead-acid" else charge_at_rest(chemistry, volts, design.aircraft.nominal).value
+    return Held(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
 
 
 def ways(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:

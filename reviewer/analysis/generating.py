@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis import alternators, charging, runaway
 from reviewer.analysis.combinations import Combination
+from reviewer.analysis.failures import OPEN, Failure
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer
-from reviewer.model.parts import Battery
+from reviewer.model.parts import Alternator, Battery
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -52,11 +53,58 @@ class Generating:
 
     def runs_alone(self, element: str) -> Combination | None:
         """The legal combination in which an alternator that was running goes on without a battery; None where there is none."""
-        return alternators.runs_alone(self.design, self.network, self.facts.cones, self.at_work[element][0], element)
+        found, untried = alternators.runs_alone(self.design, self.network, self.facts.cones, self.at_work[element][0], element)
+        self.facts.untried.extend(filter(None, [untried]))
+        return found
 
     def taken_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
         """(state, battery) pairs in which the opening of the battery stops an alternator."""
         found = ((a.state.name, b) for a in self.at_work[element] for b in alternators.taken_by_batteries(self.design, self.network, a, element))
+        return tuple(found)
+
+    def starved(self, element: str) -> tuple[alternators.Starved, ...]:
+        """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in what is flown while it is at work. Raises
+        NotAssessable. Solved only where the loads may be more than it can give."""
+        part = self.design.part(bare(element), Alternator)
+        found: list[alternators.Starved] = []
+        limit = part.current_limit or part.rating
+        if limit is None:
+            raise NotAssessable(f"`rating` of {bare(element)}")
+        for answer in self.at_work[element]:
+            batteries = [c.battery for c in alternators.charges(self.network, answer, element)]
+            for flown in self.flown([answer.state.name]) if batteries else ():
+                drawn = alternators.drawn(self.design, self.network, answer, flown.phase, (element,))
+                loads = {e: key for e, key in drawn.unsaid.items() if key != "`coil-current`"}
+                for load, key in loads.items():
+                    raise NotAssessable(f"{key} of {bare(load)}")
+                if drawn.total <= alternators.SURELY * limit:
+                    continue
+                for battery in batteries:
+                    point = self.facts.operating_point(flown.state, flown.phase, (Failure(battery, OPEN),))
+                    found += alternators.starved(self.design, self.facts.point(flown), point, str(flown), battery)
+        return tuple(found)
+
+    def coil_shares(self, coil: str) -> tuple[alternators.CoilShare, ...]:
+        """What a coil takes of all that its battery gives, in the states in which the engine runs, no alternator does, and it is energised.
+
+        Raises NotAssessable.
+        """
+        found = []
+        for answer in self.facts.answers():
+            if answer.state.engine != "running" or answer.state.use == "ground" or not answer.healthy.energised[coil]:
+                continue
+            if any(answer.healthy.alive[s.element] for s in self.network.sources if s.kind != "battery"):
+                continue
+            sources = tuple(s.element for s in self.network.sources if alternators.serves(self.network, answer, s.element, coil))
+            others = tuple(s.element for s in self.network.sources if s.element not in sources)
+            drawn = alternators.drawn(self.design, self.network, answer, None, sources)
+            if coil not in drawn.amps:  # a relay that does not settle
+                continue
+            elsewhere = alternators.drawn(self.design, self.network, answer, None, others)
+            own = {e: amps for e, amps in drawn.amps.items() if e not in elsewhere.amps}
+            for element in (e for e in drawn.unsaid if e in own or e == coil):
+                raise NotAssessable(f"{drawn.unsaid[element]} of {bare(element)}")
+            found.append(alternators.CoilShare(answer.state.name, drawn.amps[coil], sum(own.values())))
         return tuple(found)
 
     def ground_cuts(self, element: str) -> tuple[str, ...] | None:
@@ -104,7 +152,7 @@ class Generating:
             for element, key in point.undrawn.items():
                 raise NotAssessable(f"{key} of {bare(element)}")
             phase = self.facts.operation.phases.get(flown.phase or "")
-            found.append(charging.held(str(flown), phase.duration if phase else None, point, battery, ways))
+            found.append(charging.held(self.design, str(flown), phase.duration if phase else None, point, battery, ways))
         return tuple(found)
 
     def recharge(self, battery: str, limit: float) -> charging.Recharge:
@@ -132,24 +180,29 @@ class Generating:
         """What an alternator powers in each state of normal flight in which it is at work, by the state's name."""
         return {a.state.name: runaway.exposed(self.design, self.network, a, alternator) for a in self.at_work[alternator]}
 
-    def runaway(self, alternator: str, volts: float) -> tuple[runaway.Beyond, ...]:
-        """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``; each once."""
+    def beyond(self, alternator: str, volts: float) -> tuple[runaway.Beyond, ...]:
+        """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``, once
+        the batteries are full; each once."""
         from reviewer.analysis.electrical.points import Figures
 
         found: dict[str, runaway.Beyond] = {}
+        full = {f"parts/{n}": 1.0 for n in self.design.of_kind(Battery)}
         for state, own in self.exposed(alternator).items():
             weak = [element for element, endures in own.endures.items() if endures < volts and element not in found]
             for flown in self.flown([state]) if weak else ():
-                points = self.facts.operating_points(flown.state, Figures(runaway={alternator: volts}), 1, flown.phase)
-                for one in runaway.beyond(points, str(flown), flown.state, own.endures, weak):
+                points = self.facts.operating_points(flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase)
+                for one in runaway.beyond(points, self.facts.answer(state), alternator, str(flown), own.endures, weak):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")
                     found.setdefault(one.element, one)
         return tuple(found.values())
 
-    def unregulated(self) -> tuple[float, str]:
-        """Volts that an alternator without regulation goes up to, and what that rests on."""
-        return runaway.unregulated(self.design)
+    def ceiling(self, alternator: str) -> runaway.Ceiling:
+        """Up to what an alternator whose regulator fails full on may go. Raises NotAssessable where its trip is not stated."""
+        found = runaway.ceiling(self.design, self.design.part(bare(alternator), Alternator))
+        if found is None:
+            raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
+        return found
 
     def sense_rise(self, alternator: str) -> alternators.SenseRise | None:
         """What an alternator's bus has more than its field, in the first state in which it is at work; None where it does not feed its field itself.
@@ -163,6 +216,7 @@ class Generating:
             raise NotAssessable("; ".join(keys))
         if not way:
             return None
-        point = self.facts.point(self.flown([answer.state.name])[0])
+        flown = self.flown([answer.state.name])[0]
+        point = self.facts.point(flown)
         start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
-        return alternators.SenseRise(answer.state.name, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way)
+        return alternators.SenseRise(flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way)

@@ -62,6 +62,8 @@ class Rise:
     user: str
     volts: float
     missing: Mapping[str, str]
+    #: the typical values that it rests on, as numbers of a finding
+    assumed: tuple[tuple[str, str], ...] = ()
     most: float = MOST_RISE_V
 
 
@@ -75,11 +77,18 @@ def rise(network: Network, side: ReturnSide, lead: str, healthy: OperatingPoint,
     if missing or volts <= NEAR * MOST_RISE_V:
         return Rise(lead, healthy.state, user, volts, missing)
     point = failed((Failure(lead, OPEN),))
-    return Rise(lead, healthy.state, *_worst(network, point, lead), {})
+    return Rise(lead, healthy.state, *_worst(network, point, lead), {}, typical_values(network, side, point))
+
+
+def typical_values(network: Network, side: ReturnSide, point: OperatingPoint) -> tuple[tuple[str, str], ...]:
+    """The typical resistances of the return side that an operating point rests on: (what is told, in words), nothing where there are none."""
+    elements = {network.links[i].element for i in side.ohms} - {c.element for c in network.consumers}
+    told = "; ".join(str(assumed) for assumed in point.assumed if elements.intersection(assumed.elements))
+    return (("typical values", told),) if told else ()
 
 
 def _along_one_way(network: Network, side: ReturnSide, lead: str, point: OperatingPoint) -> tuple[str, float, dict[str, str]]:
-    ways = _ways(side, network, (s.negative for s in network.sources), lead)
+    ways = ways_back(side, network, (s.negative for s in network.sources), lead)
     amps: dict[int, float] = {}
     users = {}
     for consumer in network.consumers:
@@ -111,7 +120,7 @@ class _Way:
     onward: int
 
 
-def _ways(side: ReturnSide, network: Network, goals: Iterable[int], lead: str = "") -> dict[int, _Way]:
+def ways_back(side: ReturnSide, network: Network, goals: Iterable[int], lead: str = "") -> dict[int, _Way]:
     """The way of least resistance from each node to one of ``goals``, by conductors of the return side without ``lead``."""
     best = {goal: _Way(0.0, -1, goal) for goal in goals}
     todo = [(0.0, node) for node in best]
@@ -157,9 +166,9 @@ def carrying(design: Design, network: Network, side: ReturnSide, heavy: Mapping[
         returns = part.returns if isinstance(part, p.Consumer) else ("negative",) if isinstance(part, p.GroundPower) else ("ground",)
         starts = [network.node(f"{name}.{t}") for t in returns]
         goals = [network.node(f"{n}.negative") for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
-        every = _ways(side, network, goals)
+        every = ways_back(side, network, goals)
         least = min((every[n].ohms for n in starts if n in every), default=0.0)
-        out, home = _ways(side, network, starts, element), _ways(side, network, goals, element)
+        out, home = ways_back(side, network, starts, element), ways_back(side, network, goals, element)
         through = min((out[a].ohms + side.ohms[link] + home[b].ohms for a, b in (ends, ends[::-1]) if a in out and b in home), default=math.inf)
         if through <= LONGER * least or not least:
             found[element] = name
@@ -203,16 +212,19 @@ class Stray:
     state: str
     amps: float
     missing: Mapping[str, str]
+    #: the typical values that it rests on, as numbers of a finding
+    assumed: tuple[tuple[str, str], ...]
     most: float = MOST_STRAY_A
 
 
-def stray(suspect: Suspect, failed: Failed) -> Stray:
+def stray(network: Network, side: ReturnSide, suspect: Suspect, failed: Failed) -> Stray:
     """The largest stray current of a suspect over the wires that could open, in one state."""
-    return max(_strays(suspect, failed), key=lambda found: found.amps)
+    return max(_strays(network, side, suspect, failed), key=lambda found: found.amps)
 
 
-def _strays(suspect: Suspect, failed: Failed) -> Iterator[Stray]:
+def _strays(network: Network, side: ReturnSide, suspect: Suspect, failed: Failed) -> Iterator[Stray]:
     for lead in suspect.leads:
         point = failed((Failure(lead, OPEN),))
         amps = point.shields.get(suspect.wire, 0.0) if suspect.shield else point.amps.get(suspect.wire, 0.0)
-        yield Stray(suspect, lead, point.state, abs(amps), {**point.undrawn, **{e: key for e, key in point.unsized.items() if e in suspect.leads}})
+        missing = {**point.undrawn, **{e: key for e, key in point.unsized.items() if e in suspect.leads}}
+        yield Stray(suspect, lead, point.state, abs(amps), missing, typical_values(network, side, point))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from reviewer.analysis.circuits import is_pulsed
 from reviewer.analysis.failures import OPEN
@@ -66,11 +66,13 @@ def star(design: Design, network: Network) -> frozenset[str]:
 
 @record
 class SharedReturn:
-    """The elements, in the order of the way back, that the return of ``noisy`` has in common with that of ``instrument``."""
+    """The elements, in the order of the way back, that the return of ``noisy`` has in common with that of ``instrument``; ``way`` goes from it to the
+    last of them."""
 
     noisy: str
     instrument: str
     elements: tuple[str, ...]
+    way: tuple[str, ...]
 
 
 def noisy_users(design: Design) -> tuple[str, ...]:
@@ -79,33 +81,37 @@ def noisy_users(design: Design) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*heavy, *(n for n, part in design.parts.items() if is_pulsed(part)))))
 
 
-def shared_returns(design: Design, network: Network, noisy: str) -> tuple[SharedReturn, ...]:
-    """What the return of an alternator, starter or load has in common with those of instruments, before the star at the battery.
+def instrument_returns(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
+    """Name of each instrument -> the elements without which its return reaches no battery."""
+    return {name: _way_home(design, network, name) for name in design.of_kind(p.Instrument)}
 
-    With a pulsed load only instruments count that take a signal, with an alternator or starter all do.
+
+def shared_returns(
+    design: Design, network: Network, noisy: str, returns: Mapping[str, Collection[str]], hearing: Collection[str], points: Collection[str]
+) -> tuple[SharedReturn, ...]:
+    """What the return of an alternator, starter or load has in common with those of instruments (``returns``), before the star at the battery (``points``).
+
+    With a pulsed load only instruments count that take sound or the signal of a sensor (``hearing``), with an alternator or starter all do.
     """
-    goals = {network.node(f"{n}.negative") for n in design.of_kind(p.Battery)}
-    part, found = design.parts[noisy], []
-    own = necessary(network, _returns(network, noisy, part), goals)
-    points = star(design, network)
+    part, own = design.parts[noisy], _way_home(design, network, noisy)
     heavy = isinstance(part, p.Alternator) or _is_starter(part)
-    for name in design.of_kind(p.Instrument):
-        instrument = design.parts[name]
-        if name == noisy or not (heavy or instrument.inputs):
-            continue
-        theirs = set(necessary(network, _returns(network, name, instrument), goals))
-        if common := tuple(e for e in own if e in theirs and e not in points):
-            found.append(SharedReturn(noisy, name, common))
+    found = []
+    for name, theirs in returns.items():
+        common = tuple(e for e in own if e in theirs and e not in points)
+        if common and name != noisy and (heavy or name in hearing):
+            found.append(SharedReturn(noisy, name, common, own[: own.index(common[-1]) + 1]))
     return tuple(found)
+
+
+def _way_home(design: Design, network: Network, name: str) -> tuple[str, ...]:
+    part = design.parts[name]
+    returns = part.returns if isinstance(part, p.Consumer) else ("ground",)
+    goals = {network.node(f"{n}.negative") for n in design.of_kind(p.Battery)}
+    return necessary(network, [network.node(f"{name}.{t}") for t in returns], goals)
 
 
 def _is_starter(part: p.Part) -> bool:
     return isinstance(part, p.Load) and part.type == "starter"
-
-
-def _returns(network: Network, name: str, part: p.Part) -> list[int]:
-    returns = part.returns if isinstance(part, p.Consumer) else ("ground",)
-    return [network.node(f"{name}.{t}") for t in returns]
 
 
 @record

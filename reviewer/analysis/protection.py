@@ -117,6 +117,13 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
         return False
 
 
+def is_stub(design: Design, wire: str) -> bool:
+    """Whether a wire is as short as a stub may be and ends at a protector: such a stub needs no protector of its own."""
+    spec = design.wires[wire]
+    at_a_protector = any(isinstance(design.parts[end.partition(".")[0]], p.Protector) for end in (spec.from_, spec.to))
+    return at_a_protector and spec.length is not None and spec.length <= STUB_M + 1e-9
+
+
 def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, float]:
     """The column of Table 11-3 for a kind of protector, and the largest rating in A that it prints there for a wire. Raises NotAssessable."""
     gauge = design.wires[wire].gauge

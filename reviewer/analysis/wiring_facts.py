@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import circuits, surroundings
-from reviewer.analysis.point_facts import PointFacts
+from reviewer.analysis.carrying_facts import CarryingFacts
 from reviewer.tables.practice import practice
 
 
-class WiringFacts(PointFacts):
+class WiringFacts(CarryingFacts):
     """What a rule may ask about how the wires lie and where they are joined."""
 
     @property

@@ -74,3 +74,13 @@ def test_the_window_is_the_makers_or_that_of_the_chemistry(words: str, low: floa
     design = facts(("main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}", f"main-battery: {{kind: battery, {words}}}")).design
     found = charging.window(design, design.parts["main-battery"])
     assert (found.low, found.high) == (low, high)
+
+
+def test_a_lithium_reserve_behind_a_diode_fills_to_what_its_chart_says() -> None:
+    """Common practice: 13.3 V at rest is nine tenths of a lithium iron phosphate battery, as its chart prints."""
+    reserve = ("chemistry: lead-acid, capacity: 7 Ah}", "chemistry: lithium-iron-phosphate, capacity: 7 Ah, state-of-charge: 80 %}")
+    low = facts(reserve, ("set-point: 14.4 V", "set-point: 13.9 V")).generating
+    (lithium,) = low.held("parts/reserve-battery")
+    assert lithium.fills_to == pytest.approx(charging.charge_at_rest("lithium-iron-phosphate", lithium.volts).value)
+    assert lithium.fills_to is not None and 0.5 < lithium.fills_to < 1.0
+    assert low.held("parts/main-battery")[0].fills_to is None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -14,6 +14,8 @@ from reviewer.analysis.electrical.reduce import LEAK_SIEMENS, Islands, Linear, i
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
+#: points up to which it pays to work out all nodes, and many resistors, at once
+FEW = 16
 _ORDER = (Diode, Regulated, Battery, Load, PowerLoad)
 
 
@@ -58,7 +60,12 @@ class Solved:
         joined = self.islands.merged[node]
         if joined < 0:
             return np.full(self.sources.shape[1], np.nan)
-        return self.linear.nodes[joined] @ self.sources
+        return self.levels[joined] if self.sources.shape[1] <= FEW else self.linear.nodes[joined] @ self.sources
+
+    @cached_property
+    def levels(self) -> Any:
+        """Volts of every joined node, (nodes, points): for a few points it is cheaper to have all at once."""
+        return self.linear.nodes @ self.sources
 
     def device_amps(self, device: int) -> Any:
         """Amperes through a device from plus to minus, (points,); 0 in a dead island."""
@@ -146,17 +153,15 @@ def _balance(solved: Solved) -> tuple[Any, Any, Any]:
         volts = solved.linear.nodes @ solved.sources[:, some]
         total, most = np.zeros_like(volts), np.zeros_like(volts)
 
-        def add(a: int, b: int, amps: Any, total: Any = total, most: Any = most) -> None:
+        def add(a: Any, b: Any, amps: Any, total: Any = total, most: Any = most) -> None:
             total[a] += amps
             total[b] -= amps
             amps = np.abs(amps)
-            np.maximum(most[a], amps, out=most[a])
-            np.maximum(most[b], amps, out=most[b])
+            most[a] = np.maximum(most[a], amps)
+            most[b] = np.maximum(most[b], amps)
 
-        for r in solved.circuit.resistors:
-            a, b = merged[r.a], merged[r.b]
-            if a >= 0 and a != b:
-                add(a, b, (volts[a] - volts[b]) / ohms_at(r, solved.temperature))
+        for a, b, amps in _through_resistors(solved, volts):
+            add(a, b, amps)
         for i in solved.islands.devices:
             d = solved.circuit.devices[i]
             a, b = merged[d.plus], merged[d.minus]
@@ -169,6 +174,31 @@ def _balance(solved: Solved) -> tuple[Any, Any, Any]:
         worst[some], where[some] = np.abs(total[node, column]), node
         allowed[some] = BALANCE_A + BALANCE_SHARE * most[node, column]
     return worst, allowed, where
+
+
+def _through_resistors(solved: Solved, volts: Any) -> Iterator[tuple[Any, Any, Any]]:
+    """(from, to, amperes) of the resistors between joined nodes: one after the other, or for a few points in rounds in which no node comes twice."""
+    import numpy as np
+
+    merged = solved.islands.merged
+    some = [
+        (merged[r.a], merged[r.b], ohms_at(r, solved.temperature))
+        for r in solved.circuit.resistors
+        if merged[r.a] >= 0 and merged[r.a] != merged[r.b]
+    ]
+    if volts.shape[1] > FEW:
+        yield from ((a, b, (volts[a] - volts[b]) / ohms) for a, b, ohms in some)
+        return
+    rounds: list[tuple[set[int], list[tuple[int, int, float]]]] = []
+    for one in some:
+        free = next((r for r in rounds if not r[0] & {one[0], one[1]}), None)
+        if free is None:
+            rounds.append(free := (set(), []))
+        free[0].update(one[:2])
+        free[1].append(one)
+    for _, together in rounds:
+        a, b = np.array([one[0] for one in together]), np.array([one[1] for one in together])
+        yield a, b, (volts[a] - volts[b]) / np.array([one[2] for one in together])[:, None]
 
 
 def _through_joint(solved: Solved, index: int) -> Any:

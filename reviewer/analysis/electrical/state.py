@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 
 from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.electrical.build import Scenario
@@ -35,7 +36,8 @@ class Reading:
 class OperatingPoint:
     """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no live source reaches is not in it. ``amps`` by element:
     of a wire from its from to its to end, of a part from line to load or from anode to cathode; elements of more than one way, such as buses, are
-    not in it. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where
+    not in it but in ``contacts``. ``contacts`` amperes of each closed or open contact and pin of a switch, relay or connector of more than one way, by its two
+    terminals, counted from the first to the second. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where
     no live source reaches it;
     ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst imbalance of currents at any node, amperes.
 
@@ -47,6 +49,7 @@ class OperatingPoint:
     phases: tuple[str, ...]
     volts: Mapping[str, float]
     amps: Mapping[str, float]
+    contacts: Mapping[tuple[str, str], float]
     given: Mapping[str, float]
     taken: Mapping[str, float]
     across: Mapping[str, float]
@@ -86,8 +89,8 @@ def solve_state(design: Design, network: Network, scenario: Scenario, figures: F
     if points.unsolved:
         raise NotSolvable(str(points.unsolved[0]))
 
-    def one(ask, key: str) -> float:
-        return float(ask(key)[0]) + 0.0  # no minus nought
+    def one(ask, key: Any) -> float:
+        return round(float(ask(key)[0]), 9) + 0.0  # below this is noise that would decide between equals; no minus nought
 
     known = {name: one(points.volts, name) for name in network.names}
     return OperatingPoint(
@@ -95,6 +98,7 @@ def solve_state(design: Design, network: Network, scenario: Scenario, figures: F
         scenario.phases,
         MappingProxyType({name: volts for name, volts in known.items() if volts == volts}),
         MappingProxyType({element: one(points.amps, element) for element, way in points.ways.items() if way >= 0}),
+        MappingProxyType({pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.ways)}),
         MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
         MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),
         MappingProxyType({element: _known(one(points.across, element)) for element in points.built.loads}),
@@ -106,6 +110,14 @@ def solve_state(design: Design, network: Network, scenario: Scenario, figures: F
         MappingProxyType(points.undrawn),
         MappingProxyType({link.element: float(points.link_amps(i)[0]) for i, link in enumerate(network.links) if link.gate is Gate.SHIELD}),
     )
+
+
+def _contacts(design: Design, network: Network, ways: Mapping[str, int]) -> Iterator[tuple[tuple[str, str], int]]:
+    """The contacts and pins of parts of more than one way, by their two terminals, with their links."""
+    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector)):
+        if f"parts/{name}" not in ways:
+            for i in network.links_of.get(f"parts/{name}", ()):
+                yield (network.names[network.links[i].a], network.names[network.links[i].b]), i
 
 
 def _reading(design: Design, network: Network, scenario: Scenario, points: Points, name: str, monitor: Monitor) -> Reading:

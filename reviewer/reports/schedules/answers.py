@@ -8,6 +8,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.what_fails import kind_of
 from reviewer.network.graph import bare
+from reviewer.reports.schedules.charging import charging, runaways
 from reviewer.reports.schedules.operating import Operating
 from reviewer.reports.schedules.table import Table, names
 
@@ -18,11 +19,13 @@ class Answers:
 
     hidden: Table | None
     operating: Operating
+    charging: Table | None
+    runaways: Table | None
 
     @property
     def tables(self) -> tuple[Table, ...]:
         """Every table that there is."""
-        return (*([self.hidden] if self.hidden else []), *self.operating.tables())
+        return tuple(t for t in (self.hidden, *self.operating.tables(), self.charging, self.runaways) if t)
 
     @property
     def missing(self) -> tuple[str, ...]:
@@ -37,7 +40,7 @@ class Answers:
 
 def answers_of(facts: Facts) -> Answers:
     """The answers of the engines about a design."""
-    return Answers(_hidden(facts), Operating(facts))
+    return Answers(_hidden(facts), Operating(facts), charging(facts), runaways(facts))
 
 
 def _hidden(facts: Facts) -> Table | None:

@@ -14,7 +14,7 @@ from reviewer.reports.schedules.table import Cell, Table, names, number
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
 
-_PROVISO = "One point for each state, engine idling on the ground and as in flight else, batteries at the charge of the file. No rule judges these figures yet."
+_PROVISO = "One point for each state, engine idling on the ground and as in flight else, batteries at the charge of the file."
 
 
 _UNITS = {"voltage": "V", "current": "A", "live": ""}
