@@ -14,6 +14,7 @@ from reviewer.model.record import record
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.build import Scenario
     from reviewer.analysis.electrical.points import Figures, Points
+    from reviewer.analysis.electrical.resistances import Wiring
     from reviewer.analysis.electrical.state import OperatingPoint
     from reviewer.analysis.failures import Failure
 
@@ -59,14 +60,20 @@ class PointFacts(QuestionFacts):
 
         key = (state, phase, case, starting)
         if key not in self._points:
-            self._points[key] = _assessed(lambda: solve_state(self.design, self.network, self._scenario(*key)))
+            self._points[key] = _assessed(lambda: solve_state(self.design, self.network, self._scenario(*key), wiring=self._wiring))
         return self._points[key]
 
     def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None, starting: tuple[str, ...] = ()) -> Points:
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.points import solve_points
 
-        return _assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points))
+        return _assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points, self._wiring))
+
+    @cached_property
+    def _wiring(self) -> Wiring:
+        from reviewer.analysis.electrical.resistances import Wiring
+
+        return Wiring(self.design, self.network)
 
     def _scenario(self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]) -> Scenario:
         from reviewer.analysis.electrical.state import scenario_of

@@ -6,6 +6,7 @@ It stands on its own, without a design, so that a network printed in a book can 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 #: conductors grow by this much: R(T) = R(20 C) (234.5 + T) / 254.5, AC 43.13-1B 11-66d(4) for copper
@@ -86,6 +87,22 @@ SOURCES = (Battery, Regulated)
 
 
 @dataclass(frozen=True)
+class Wires:
+    """Resistors as arrays, one entry each: see :class:`Resistor`."""
+
+    a: Any
+    b: Any
+    ohms: Any
+    copper: Any
+
+    def ohms_at(self, temperature: float) -> Any:
+        """Resistances at a conductor temperature in degrees Celsius."""
+        import numpy as np
+
+        return self.ohms * np.where(self.copper, (COPPER_ZERO + temperature) / COPPER_AT_20, 1.0)
+
+
+@dataclass(frozen=True)
 class Circuit:
     """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors`` are nodes to count volts from, first choice first."""
 
@@ -93,3 +110,12 @@ class Circuit:
     resistors: tuple[Resistor, ...]
     devices: tuple[Device, ...]
     anchors: tuple[int, ...] = ()
+
+    @cached_property
+    def wires(self) -> Wires:
+        """The resistors as arrays."""
+        import numpy as np
+
+        rows = self.resistors
+        ends = np.array([(r.a, r.b) for r in rows], int).reshape(len(rows), 2)
+        return Wires(ends[:, 0], ends[:, 1], np.array([r.ohms for r in rows], float), np.array([r.copper for r in rows], bool))

@@ -68,6 +68,8 @@ class Ports:
         """One point: the median of every figure."""
         import numpy as np
 
+        if all(f.shape[1] == 1 for _, _, _, figures in self.kinds for f in figures.values()):
+            return self
         chosen = [(k, i, j, {n: np.median(f, axis=1, keepdims=True) for n, f in figures.items()}) for k, i, j, figures in self.kinds]
         return Ports(tuple(chosen), self.rho)
 

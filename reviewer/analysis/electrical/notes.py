@@ -45,6 +45,13 @@ class Notes:
         self.used.setdefault((what, unit or figure.origin.unit, rests_on), {})[element] = made
         return made
 
+    def add(self, other: Notes) -> None:
+        """Note what ``other`` says too."""
+        for key, values in other.used.items():
+            self.used.setdefault(key, {}).update(values)
+        self.unsized.update(other.unsized)
+        self.undrawn.update(other.undrawn)
+
     def assumed(self) -> tuple[Assumed, ...]:
         """All typical values used, one entry for each kind of figure."""
         found = []

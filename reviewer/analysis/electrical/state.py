@@ -10,6 +10,7 @@ from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.electrical.build import Scenario
 from reviewer.analysis.electrical.notes import Assumed, NotSolvable
 from reviewer.analysis.electrical.points import Figures, Points, solve_points
+from reviewer.analysis.electrical.resistances import Wiring
 from reviewer.analysis.failures import Failure
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
@@ -74,25 +75,24 @@ def scenario_of(
     return Scenario(state, conduction, case, chosen, starting)
 
 
-def solve_state(design: Design, network: Network, scenario: Scenario, figures: Figures | None = None) -> OperatingPoint:
-    """The operating point of a scenario. On the ground the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
+def solve_state(design: Design, network: Network, scenario: Scenario, figures: Figures | None = None, wiring: Wiring | None = None) -> OperatingPoint:
+    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
 
     Raises NotSolvable, with the missing figure or with the node and part at which no operating point was found, and OutsideTable.
     """
     given = figures or Figures(speed=IDLE if scenario.state.use == "ground" else IN_FLIGHT)
-    points = solve_points(design, network, scenario, given)
+    points = solve_points(design, network, scenario, given, wiring=wiring)
     if points.unsolved:
         raise NotSolvable(str(points.unsolved[0]))
 
     def one(ask, key: str) -> float:
         return float(ask(key)[0]) + 0.0  # no minus nought
 
-    known = {name: one(points.volts, name) for name in network.names}
     return OperatingPoint(
         scenario.state.name,
         scenario.phases,
-        MappingProxyType({name: volts for name, volts in known.items() if volts == volts}),
-        MappingProxyType({element: one(points.amps, element) for element, way in points.ways.items() if way >= 0}),
+        MappingProxyType(points.all_volts()),
+        MappingProxyType(points.all_amps()),
         MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
         MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),
         MappingProxyType({element: _known(one(points.across, element)) for element in points.built.loads}),
