@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.conduction import Conduction, link_masks
 from reviewer.analysis.electrical import devices as made_of
@@ -15,11 +14,12 @@ from reviewer.analysis.lanes import Lanes, lanes_of_cases
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, bare
 from reviewer.tables.typical import typical
 
 
-@dataclass(frozen=True)
+@record
 class Built:
     """A circuit whose first nodes are those of the network. ``resistors`` by index of link, ``diodes`` by index of link, ``sources``, ``loads``, ``coils``
     and ``fields`` by element: indexes into the circuit's resistors and devices. What is not there carries nothing."""
@@ -34,7 +34,7 @@ class Built:
     notes: Notes
 
 
-@dataclass(frozen=True)
+@record
 class Scenario:
     """A state, the failures in it (none in the healthy system), what conducts then, and which loads are just starting (motors) or cold (lamps).
 
@@ -69,9 +69,9 @@ class _Builder:
 
     def links(self) -> tuple[dict[int, int], dict[int, int]]:
         along, against = link_masks(self.lanes, self.scenario.conduction.energised)
-        resistors, diodes = {}, {}
+        resistors, diodes, zone = {}, {}, self.scenario.conduction.zone
         for i, link in enumerate(self.network.links):
-            if not along[i] | against[i] or link.a == link.b or self.dead(link.a, link.b):
+            if not along[i] | against[i] or link.a == link.b or zone[link.a] | zone[link.b]:
                 continue
             if along[i] and against[i]:
                 resistors[i] = len(self.resistors)

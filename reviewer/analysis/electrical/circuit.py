@@ -5,15 +5,16 @@ It stands on its own, without a design, so that a network printed in a book can 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
+
+from reviewer.model.record import record
 
 #: conductors grow by this much: R(T) = R(20 C) (234.5 + T) / 254.5, AC 43.13-1B 11-66d(4) for copper
 COPPER_ZERO, COPPER_AT_20 = 234.5, 254.5
 
 
-@dataclass(frozen=True)
+@record
 class Resistor:
     """From node ``a`` to node ``b``. ``ohms`` at 20 C, 0 for an ideal joint; ``copper`` where it changes with temperature."""
 
@@ -23,7 +24,7 @@ class Resistor:
     copper: bool = False
 
 
-@dataclass(frozen=True)
+@record
 class Device:
     """Anything else with two nodes; its current counts from ``plus`` through it to ``minus``.
 
@@ -35,7 +36,7 @@ class Device:
     minus: int
 
 
-@dataclass(frozen=True)
+@record
 class Diode(Device):
     """i = saturation (exp(v / scale) - 1), amperes and volts; ``scale`` is the emission coefficient times the thermal voltage."""
 
@@ -43,7 +44,7 @@ class Diode(Device):
     scale: Any
 
 
-@dataclass(frozen=True)
+@record
 class Battery(Device):
     """``rest`` volts behind ``ohms`` while it gives current, behind ``charge_ohms`` (not smaller) while it takes current."""
 
@@ -52,7 +53,7 @@ class Battery(Device):
     charge_ohms: Any
 
 
-@dataclass(frozen=True)
+@record
 class Regulated(Device):
     """Holds ``volts`` at its terminals as long as that takes no more than ``limit`` amperes, then gives ``limit``; it never takes current."""
 
@@ -60,7 +61,7 @@ class Regulated(Device):
     limit: Any
 
 
-@dataclass(frozen=True)
+@record
 class Load(Device):
     """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the voltage, so that an operating point always exists.
 
@@ -74,7 +75,7 @@ class Load(Device):
     steady: Any
 
 
-@dataclass(frozen=True)
+@record
 class PowerLoad(Device):
     """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in proportion to the voltage."""
 
@@ -86,7 +87,7 @@ class PowerLoad(Device):
 SOURCES = (Battery, Regulated)
 
 
-@dataclass(frozen=True)
+@record
 class Wires:
     """Resistors as arrays, one entry each: see :class:`Resistor`."""
 
@@ -102,7 +103,7 @@ class Wires:
         return self.ohms * np.where(self.copper, (COPPER_ZERO + temperature) / COPPER_AT_20, 1.0)
 
 
-@dataclass(frozen=True)
+@record
 class Circuit:
     """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors`` are nodes to count volts from, first choice first."""
 

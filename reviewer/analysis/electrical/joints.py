@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def joint_amps(solved: Solved) -> Mapping[int, Any]:
         if r.ohms == 0:
             joints.setdefault(r.a, []).append((i, r.b))
             joints.setdefault(r.b, []).append((i, r.a))
-    ways = [(r.a, r.b, solved.resistor_amps, i) for i, r in enumerate(resistors) if r.ohms > 0]
+    ways: list[tuple[int, int, Callable[[int], Any], int]] = [(r.a, r.b, solved.resistor_amps, i) for i, r in enumerate(resistors) if r.ohms > 0]
     ways += [(d.plus, d.minus, solved.device_amps, i) for i, d in enumerate(solved.circuit.devices)]
     for a, b, ask, i in ways:
         if a in joints or b in joints:

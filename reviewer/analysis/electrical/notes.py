@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
+from reviewer.model.record import record
 from reviewer.tables.table import Figure
 
 
@@ -15,7 +14,7 @@ class NotSolvable(Exception):
         self.needs = needs
 
 
-@dataclass(frozen=True)
+@record
 class Assumed:
     """A typical value that was used: ``what`` it is, its ``value`` in ``unit`` (a range where it follows from a rating), what it rests on, and for which
     elements."""
@@ -30,13 +29,13 @@ class Assumed:
         return f"{self.what} {self.value} {self.unit} ({self.rests_on})"
 
 
-@dataclass
 class Notes:
     """Collected while a circuit is built."""
 
-    used: dict[tuple[str, str, str], dict[str, float]] = field(default_factory=dict)
-    unsized: dict[str, str] = field(default_factory=dict)
-    undrawn: dict[str, str] = field(default_factory=dict)
+    def __init__(self) -> None:
+        self.used: dict[tuple[str, str, str], dict[str, float]] = {}
+        self.unsized: dict[str, str] = {}
+        self.undrawn: dict[str, str] = {}
 
     def use(self, what: str, figure: Figure, element: str, value: float | None = None, unit: str = "") -> float:
         """Note that ``element`` rests on a typical value, and give the value: the figure's, or what was made of it."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
+from types import MappingProxyType
 from typing import Any
 
+from reviewer.analysis.electrical.arithmetic import load_numpy
 from reviewer.analysis.electrical.build import Built, Scenario, build
 from reviewer.analysis.electrical.circuit import Device, Load, PowerLoad
 from reviewer.analysis.electrical.devices import alternator_figures, battery_figures, nominal_volts
@@ -16,6 +18,7 @@ from reviewer.analysis.electrical.sensing import as_sensed, sensing
 from reviewer.analysis.electrical.solve import Solved
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 from reviewer.tables.typical import typical
 
@@ -23,7 +26,11 @@ from reviewer.tables.typical import typical
 SOURCE, LOAD = -1, -2
 
 
-@dataclass(frozen=True)
+def _nothing() -> Mapping[str, Any]:
+    return MappingProxyType({})
+
+
+@record
 class Figures:
     """What differs between operating points; each value is one number or (points,). What is left out is the file's, or typical.
 
@@ -33,16 +40,16 @@ class Figures:
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each distinct one.
     """
 
-    loads: Mapping[str, Any] = field(default_factory=dict)
-    charge: Mapping[str, Any] = field(default_factory=dict)
-    ageing: Mapping[str, Any] = field(default_factory=dict)
-    set_point: Mapping[str, Any] = field(default_factory=dict)
+    loads: Mapping[str, Any] = field(default_factory=_nothing)
+    charge: Mapping[str, Any] = field(default_factory=_nothing)
+    ageing: Mapping[str, Any] = field(default_factory=_nothing)
+    set_point: Mapping[str, Any] = field(default_factory=_nothing)
     speed: Any = 1.0
     temperature: Any = None
-    runaway: Mapping[str, Any] = field(default_factory=dict)
+    runaway: Mapping[str, Any] = field(default_factory=_nothing)
 
 
-@dataclass(frozen=True)
+@record
 class Unsolved:
     """A point that was not found: its index, the terminal where the currents balance worst, by how many amperes, and the part that is in the way."""
 
@@ -55,7 +62,7 @@ class Unsolved:
         return f"no operating point was found: the currents at {self.terminal} miss by {self.amps:.3g} A, at {self.element.partition('/')[2]}"
 
 
-@dataclass(frozen=True)
+@record
 class Points:
     """Operating points. Every answer is an array (points,) that nobody can change; a point that is in ``unsolved`` is NaN everywhere.
 
@@ -95,7 +102,7 @@ class Points:
     def all_volts(self) -> dict[str, float]:
         """Where there is one point: the volts of all that a live source reaches, by terminal."""
         _, solved = self.parts[0]
-        joined = solved.linear.volts(solved.sources)[:, 0].tolist()
+        joined = solved.one[:, 0].tolist()
         return {name: joined[at] + 0.0 for name, at in zip(self.network.names, solved.islands.merged, strict=False) if at >= 0}
 
     def all_amps(self) -> dict[str, float]:
@@ -104,7 +111,7 @@ class Points:
 
         _, solved = self.parts[0]
         wires, merged = self.built.circuit.wires, np.array(solved.islands.merged)
-        volts, ohms = solved.linear.volts(solved.sources)[:, 0], wires.ohms_at(solved.temperature)
+        volts, ohms = solved.one[:, 0], wires.ohms_at(solved.temperature)
         a, b = merged[wires.a], merged[wires.b]
         through = np.where(a >= 0, (volts[a] - volts[b]) / np.where(ohms > 0, ohms, 1.0), 0.0).tolist()
         found = {}
@@ -166,6 +173,7 @@ def solve_points(
     Raises NotSolvable where the file lacks a figure that a source needs or the relays do not settle, and OutsideTable for a state of charge without a
     published rest voltage. A point that does not converge is in ``unsolved`` and NaN, never a number.
     """
+    load_numpy()
     import numpy as np
 
     given = figures or Figures()

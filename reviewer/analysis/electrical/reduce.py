@@ -7,17 +7,17 @@ the devices, whatever the devices do, and so are the voltages across the devices
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from reviewer.analysis.electrical.circuit import SOURCES, Circuit, Diode
+from reviewer.model.record import record
 
 #: conductance across every device, that of good insulation: it holds what hangs on blocked diodes alone, and takes a tenth of a microampere
 LEAK_SIEMENS = 1e-8
 
 
-@dataclass(frozen=True)
+@record
 class Islands:
     """``merged[node]`` is the number of the joined node a node became, -1 where no live source reaches it; ``references`` the joined nodes that
     volts count from, one an island; ``devices`` the indexes of devices that lie in live islands."""
@@ -28,15 +28,16 @@ class Islands:
     devices: tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Linear:
     """Voltages from the sources ``a`` of the devices: ``across`` is H, (devices, devices); ``kept`` some joined nodes and ``rows`` their voltages,
-    (kept, devices); each node of ``folded`` has the mean of its neighbours', weighed by the shares beside them, the last one first."""
+    (kept, devices); ``rho`` ohms of the devices; each node of ``folded`` has the mean of its neighbours', weighed by the shares beside them, the last one first."""
 
     count: int
     across: Any
     kept: tuple[int, ...]
     rows: Any
+    rho: tuple[float, ...]
     folded: tuple[tuple[int, tuple[tuple[int, float], ...]], ...]
 
     def volts(self, sources: Any) -> Any:
@@ -84,38 +85,50 @@ class _Groups:
 
 def islands(circuit: Circuit) -> Islands:
     """The joined nodes of a circuit and the islands that a source feeds."""
-    joined, linked, fed = _Groups(circuit.count), _Groups(circuit.count), _fed(circuit)
+    joined, fed = _Groups(circuit.count), _fed(circuit)
+    linked: dict[int, list[int]] = {node: [] for node in fed}
     for r in circuit.resistors:
-        linked.join(r.a, r.b)
-        if r.ohms == 0:
-            joined.join(r.a, r.b)
+        if r.a in fed:
+            linked[r.a].append(r.b)
+            linked[r.b].append(r.a)
+            if r.ohms == 0:
+                joined.join(r.a, r.b)
     devices = tuple(i for i, d in enumerate(circuit.devices) if d.plus in fed and d.minus in fed)
-    for i in devices:
-        linked.join(circuit.devices[i].plus, circuit.devices[i].minus)
-    live: dict[int, int] = {}
+    for d in (circuit.devices[i] for i in devices):
+        linked[d.plus].append(d.minus)
+        linked[d.minus].append(d.plus)
+    anchors, seen = [], set[int]()
     for anchor in (*circuit.anchors, *(d.minus for d in circuit.devices if isinstance(d, SOURCES))):
-        live.setdefault(linked.find(anchor), anchor)
+        if anchor not in seen:
+            anchors.append(anchor)
+            _reach(linked, [anchor], seen)
     number: dict[int, int] = {}
     merged = tuple(number.setdefault(joined.find(n), len(number)) if n in fed else -1 for n in range(circuit.count))
-    return Islands(merged, len(number), tuple(merged[anchor] for anchor in live.values()), devices)
+    return Islands(merged, len(number), tuple(merged[anchor] for anchor in anchors), devices)
 
 
 def _fed(circuit: Circuit) -> set[int]:
     """Nodes that current from a terminal of a source can get to, through loads too; what is only behind a diode that blocks is dead."""
     ways: list[list[int]] = [[] for _ in range(circuit.count)]
-    pairs = [(r.a, r.b, True) for r in circuit.resistors] + [(d.plus, d.minus, not isinstance(d, Diode)) for d in circuit.devices]
-    for a, b, both in pairs:
-        ways[a].append(b)
-        if both:
-            ways[b].append(a)
-    todo = [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)]
-    fed = set(todo)
+    for r in circuit.resistors:
+        ways[r.a].append(r.b)
+        ways[r.b].append(r.a)
+    for d in circuit.devices:
+        ways[d.plus].append(d.minus)
+        if not isinstance(d, Diode):
+            ways[d.minus].append(d.plus)
+    return _reach(ways, [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)], set())
+
+
+def _reach(ways: Sequence[list[int]] | dict[int, list[int]], todo: list[int], reached: set[int]) -> set[int]:
+    """``reached`` with ``todo`` and all that can be reached from there."""
+    reached.update(todo)
     while todo:
         for node in ways[todo.pop()]:
-            if node not in fed:
-                fed.add(node)
+            if node not in reached:
+                reached.add(node)
                 todo.append(node)
-    return fed
+    return reached
 
 
 def linear_part(circuit: Circuit, made: Islands, rho: Sequence[float], temperature: float) -> Linear:
@@ -138,12 +151,14 @@ def linear_part(circuit: Circuit, made: Islands, rho: Sequence[float], temperatu
         rows[:-1] = np.linalg.solve(matrix, drive)
     plus, minus = ([place[end] for end in side] for side in zip(*ends, strict=True)) if ends else ([], [])
     shares = tuple((node, _shares(around)) for node, around in folded)
-    return Linear(made.count, rows[plus] - rows[minus], tuple(rest), rows[:-1], shares)
+    return Linear(made.count, rows[plus] - rows[minus], tuple(rest), rows[:-1], tuple(rho), shares)
 
 
 def _shares(around: dict[int, float]) -> tuple[tuple[int, float], ...]:
-    total = sum(around.values())
-    return tuple((other, siemens / total) for other, siemens in around.items())
+    if len(around) == 1:
+        return ((next(iter(around)), 1.0),)
+    (one, first), (other, second) = around.items()
+    return (one, first / (first + second)), (other, second / (first + second))
 
 
 def _system(graph: list[dict[int, float]], place: dict[int, int], count: int, ends: list[tuple[int, int]], rho: Sequence[float]) -> tuple[Any, Any]:

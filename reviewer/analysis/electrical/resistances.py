@@ -27,7 +27,8 @@ class Wiring:
             own = Notes()
             self._made[link] = resistor(self.design, self.network.links[link], own), own
         made, own = self._made[link]
-        notes.add(own)
+        if own.used or own.unsized:
+            notes.add(own)
         return made
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from reviewer.analysis.electrical.arithmetic import load_numpy
 from reviewer.analysis.electrical.circuit import Battery, Circuit, Device, Diode, Load, PowerLoad, Regulated
 from reviewer.analysis.electrical.laws import current, figures_of
 from reviewer.analysis.electrical.newton import Ports, ports_of, solve_ports
 from reviewer.analysis.electrical.reduce import LEAK_SIEMENS, Islands, Linear, islands, linear_part
+from reviewer.model.record import record
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
@@ -19,7 +20,7 @@ _ORDER = (Diode, Regulated, Battery, Load, PowerLoad)
 _BLOCK = 4_000_000
 
 
-@dataclass(frozen=True)
+@record
 class Lost:
     """An operating point that was not found: the point, the node where the currents balance worst and by how much, and the device that misses the
     network's voltage most (its index in the circuit)."""
@@ -30,12 +31,13 @@ class Lost:
     device: int
 
 
-@dataclass(frozen=True)
+@record
 class Solved:
     """Operating points of a circuit. All voltages count from the reference of their island.
 
     ``sources`` are the sources ``a`` of the devices of ``islands.devices``, (devices, points); ``linear`` turns them into voltages. ``balance`` is the worst
-    imbalance of the currents of any node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN.
+    imbalance of the currents of any node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN. ``one`` are the volts of all
+    joined nodes where there is one point, (joined nodes, 1).
     """
 
     circuit: Circuit
@@ -47,16 +49,12 @@ class Solved:
     balance: Any
     rounds: int
     lost: tuple[Lost, ...]
+    one: Any = None
 
     @cached_property
     def place(self) -> Mapping[int, int]:
         """Index of a device in the circuit -> its row in ``sources``."""
         return {device: row for row, device in enumerate(self.islands.devices)}
-
-    @cached_property
-    def _one(self) -> Any:
-        """Volts of the joined nodes where there is one point."""
-        return self.linear.volts(self.sources)
 
     def volts(self, node: int) -> Any:
         """Volts of a node, (points,); NaN where no live source reaches it."""
@@ -65,7 +63,7 @@ class Solved:
         joined = self.islands.merged[node]
         if joined < 0:
             return np.full(self.sources.shape[1], np.nan)
-        return self._one[joined] if self.sources.shape[1] == 1 else self.linear.nodes[joined] @ self.sources
+        return self.linear.nodes[joined] @ self.sources if self.one is None else self.one[joined]
 
     def device_amps(self, device: int) -> Any:
         """Amperes through a device from plus to minus, (points,); 0 in a dead island."""
@@ -99,36 +97,44 @@ class Solved:
         return joint_amps(self)
 
 
-def solve(circuit: Circuit, figures: Mapping[int, Mapping[str, Any]] | None = None, points: int = 1, temperature: float = 20.0) -> Solved:
+def solve(
+    circuit: Circuit, figures: Mapping[int, Mapping[str, Any]] | None = None, points: int = 1, temperature: float = 20.0, like: Solved | None = None
+) -> Solved:
     """Solve a circuit.
 
     Parameters: ``figures`` by index of device, those that differ from the device's own, one number or (points,) each; ``points`` how many
-    operating points; ``temperature`` of the copper conductors, degrees Celsius. A point that is not found is in ``lost`` and its values are NaN.
+    operating points; ``temperature`` of the copper conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with other figures: its linear part serves again. A point that is not
+    found is in ``lost`` and its values are NaN.
     """
+    load_numpy()
     import numpy as np
 
-    found = islands(circuit)
     given = figures or {}
     every = tuple({n: getattr(d, n) for n in figures_of(type(d))} | dict(given.get(i, {})) for i, d in enumerate(circuit.devices))
-    order = tuple(sorted(found.devices, key=lambda i: _ORDER.index(type(circuit.devices[i]))))
-    found = Islands(found.merged, found.count, found.references, order)
-    rho = [_rho(circuit.devices[i], every[i]) for i in order]
-    linear = linear_part(circuit, found, rho, temperature)
+    if like is not None:
+        found, linear = like.islands, like.linear
+    else:
+        found = islands(circuit)
+        order = tuple(sorted(found.devices, key=lambda i: _ORDER.index(type(circuit.devices[i]))))
+        found = Islands(found.merged, found.count, found.references, order)
+        linear = linear_part(circuit, found, [_rho(circuit.devices[i], every[i]) for i in order], temperature)
+    order = found.devices
     if not order:
         return Solved(circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, ())
-    ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], rho)
+    ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.rho)
     x, reached, rounds = solve_ports(ports, linear.across, points)
     shape = ports.curves(x)
     sources = shape.volts - ports.rho * shape.amps
-    solved = Solved(circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, ())
-    balance, allowed, worst = _balance(solved, ports)
+    one = linear.volts(sources) if points == 1 else None
+    balance, allowed, worst = _balance(Solved(circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), one), ports)
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
-    lost = tuple(_lost(solved, int(p), balance[p], int(worst[p]), np.abs(shape.volts[:, p] - linear.across @ sources[:, p])) for p in bad)
-    if len(bad):
+    lost = tuple(_lost(found, int(p), balance[p], int(worst[p]), np.abs(shape.volts[:, p] - linear.across @ sources[:, p])) for p in bad)
+    if lost:
         sources[:, bad] = np.nan
+        one = one if one is None else one * np.nan
     for array in (sources, balance, linear.across, linear.rows):
         array.setflags(write=False)
-    return Solved(circuit, found, linear, every, temperature, sources, balance, rounds, lost)
+    return Solved(circuit, found, linear, every, temperature, sources, balance, rounds, lost, one)
 
 
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:
@@ -150,8 +156,8 @@ def _middle(values: Any) -> float:
     return float(np.median(values))
 
 
-def _lost(solved: Solved, point: int, amps: float, joined: int, missing: Any) -> Lost:
-    return Lost(point, solved.islands.merged.index(joined), float(amps), solved.islands.devices[int(missing.argmax())])
+def _lost(found: Islands, point: int, amps: float, joined: int, missing: Any) -> Lost:
+    return Lost(point, found.merged.index(joined), float(amps), found.devices[int(missing.argmax())])
 
 
 def _balance(solved: Solved, ports: Ports) -> tuple[Any, Any, Any]:
@@ -168,13 +174,13 @@ def _balance(solved: Solved, ports: Ports) -> tuple[Any, Any, Any]:
     ends = np.concatenate([a, b])
     order = np.argsort(ends, kind="stable")
     node, first = np.unique(ends[order], return_index=True)
-    counted = ~np.isin(node, solved.islands.references)
+    counted = np.array([n not in solved.islands.references for n in node.tolist()])
     if not counted.any():
         return np.zeros(points), np.full(points, BALANCE_A), np.full(points, node[0])
     worst, allowed, where = np.empty(points), np.empty(points), np.empty(points, int)
     size = max(1, _BLOCK // len(ends))
     for some in (slice(begin, begin + size) for begin in range(0, points, size)):
-        volts = solved.linear.volts(solved.sources[:, some])
+        volts = solved.linear.volts(solved.sources[:, some]) if solved.one is None else solved.one
         across = volts[plus] - volts[minus]
         amps = np.concatenate([(volts[a[: len(ohms)]] - volts[b[: len(ohms)]]) / ohms, ports.at(some).amps(across) + LEAK_SIEMENS * across])
         amps = np.concatenate([amps, -amps])[order]

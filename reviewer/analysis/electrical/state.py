@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from reviewer.analysis.conduction import Conduction, conduct
@@ -15,12 +14,13 @@ from reviewer.analysis.failures import Failure
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 
 IDLE, IN_FLIGHT = 0.0, 1.0
 
 
-@dataclass(frozen=True)
+@record
 class Reading:
     """What a monitor reads: volts or amperes, or for one that shows only that something is live 1 or 0. ``blank`` where what it is on does not work.
 
@@ -32,7 +32,7 @@ class Reading:
     blank: bool
 
 
-@dataclass(frozen=True)
+@record
 class OperatingPoint:
     """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no live source reaches is not in it. ``amps`` by element:
     of a wire from its from to its to end, of a part from line to load or from anode to cathode; elements of more than one way, such as buses, are
