@@ -51,8 +51,13 @@ def example_review(path: Path) -> Review:
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
     schemas = {"design": design_schema(), "review": review_schema(), "effects": effects_schema()}
-    schemas |= {"comparison": comparison_schema(), "handoff": handoff_schema(), "operating-points": solve_schema(), "budget": budget_schema()}
-    schemas |= {"wires": wires_schema()}
+    schemas |= {
+        "comparison": comparison_schema(),
+        "handoff": handoff_schema(),
+        "operating-points": solve_schema(),
+        "wires": wires_schema(),
+        "budget": budget_schema(),
+    }
     made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)

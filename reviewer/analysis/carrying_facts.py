@@ -47,7 +47,7 @@ class CarryingFacts(PointFacts):
         return tuple(flown for flown in self.flown if self.states[flown.state].engine != "cranking")
 
     @cached_property
-    def cranking_flown(self) -> tuple[Flown, ...]:
+    def while_cranking(self) -> tuple[Flown, ...]:
         """What is flown while the engine cranks."""
         return tuple(flown for flown in self.flown if self.states[flown.state].engine == "cranking")
 
@@ -69,7 +69,7 @@ class CarryingFacts(PointFacts):
     @cached_property
     def starter_runs(self) -> Mapping[str, tuple[tuple[Flown, runs.Run], ...]]:
         """The runs of each starter while the engine cranks, from the battery. Raises NotAssessable."""
-        return self._runs(tuple((flown, self.point(flown)) for flown in self.cranking_flown), starters=True)
+        return self._runs(tuple((flown, self.point(flown)) for flown in self.while_cranking), starters=True)
 
     def _runs(self, points: tuple[tuple[Flown, OperatingPoint], ...], starters: bool = False) -> Mapping[str, tuple[tuple[Flown, runs.Run], ...]]:
         found: dict[str, list[tuple[Flown, runs.Run]]] = {}

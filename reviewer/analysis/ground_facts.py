@@ -84,9 +84,14 @@ class GroundFacts(WiringFacts):
     def _instrument_returns(self) -> Mapping[str, tuple[str, ...]]:
         return grounds.instrument_returns(self.design, self.network)
 
+    @cached_property
+    def _star(self) -> frozenset[str]:
+        return grounds.star(self.design, self.network)
+
     def shared_returns(self, name: str) -> tuple[grounds.SharedReturn, ...]:
         """What the return of an alternator, starter or load has in common with those of instruments, before the star at the battery."""
-        return grounds.shared_returns(self.design, self.network, name, self._instrument_returns)
+        hearing = {name for ends in self.signal_carriers.values() for name in ends}
+        return grounds.shared_returns(self.design, self.network, name, self._instrument_returns, hearing, self._star)
 
     @property
     def _flown_in_flight(self) -> tuple[Flown, ...]:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.electrical.sweep import Surface, Sweep
 
 #: share of its charge that the battery that falls fastest loses in one step, and how long is followed
-STEP, LONGEST_S = 0.004, 100 * 3600.0
+STEP, LONGEST_S = 0.01, 100 * 3600.0
 #: rows of the sweep that finds the end
 ROWS = 48
 #: why a battery gives out

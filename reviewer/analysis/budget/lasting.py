@@ -13,6 +13,7 @@ from reviewer.analysis.budget.loads import drawn, lacking, percent
 from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.failures import OPEN, Failure
 from reviewer.analysis.moves import excluded, moved
+from reviewer.analysis.point_facts import Flown, assessed
 from reviewer.analysis.ratings.endurance import Store
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import loads_of
@@ -180,9 +181,9 @@ def _lasting(
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
 
         def exact(rows: Sequence[Sequence[float]], scenario: Scenario = scenario) -> Sweep:
-            return facts.assessed(partial(sweep, design, network, scenario, ageing, needed, rows))
+            return assessed(partial(sweep, design, network, scenario, ageing, needed, rows))
 
-        found = facts.assessed(partial(surface, design, network, scenario, ageing, needed))
+        found = assessed(partial(surface, design, network, scenario, ageing, needed))
         if missing := {bare(e): key for e, key in (*found.sweep.undrawn.items(), *found.sweep.unsized.items())}:
             raise NotAssessable(lacking(missing))
         # what is shed later, or has no power, is not needed
@@ -209,8 +210,6 @@ def _lasting(
 
 def _charging_v(facts: PointFacts, element: str, phase: str | None) -> float:
     """Volts across a battery in the dispatch state, nothing failed."""
-    from reviewer.analysis.point_facts import Flown
-
     dispatch = facts.operation.dispatch
     chosen = phase if phase and facts.operation.phases[phase].state == dispatch else next(f.phase for f in facts.flown if f.state == dispatch)
     volts = facts.point(Flown(dispatch, chosen)).volts
@@ -221,7 +220,7 @@ def _cell(facts: PointFacts, element: str, phase: str | None) -> Cell:
     part = facts.design.part(bare(element), p.Battery)
     volts = _charging_v(facts, element, phase)
     assert part.chemistry is not None and part.capacity is not None  # else no point was solved
-    charge = facts.assessed(lambda: charge_at_rest(part.chemistry or "", volts, facts.design.aircraft.nominal)).value
+    charge = assessed(lambda: charge_at_rest(part.chemistry or "", volts, facts.design.aircraft.nominal)).value
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)
     store = Store(part.capacity, _exponent(part), _age(part), _cold(facts))

@@ -207,4 +207,4 @@ def _figures(
             speed = np.where(np.isnan(value), 0.0, (value - typical_share) / (1.0 - typical_share))
         elif key == "loads":
             loads = {e: amps * np.where(np.isnan(value), 1.0, value) for e, amps in drawn.items() if amps}
-    return Figures(loads, charge, ageing, set_point, speed)
+    return Figures(loads=loads, charge=charge, ageing=ageing, set_point=set_point, speed=speed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
@@ -46,9 +47,7 @@ class Surface:
         """(row of the sweep, weight) of the corners of the cell that holds some charges; the weights add up to 1."""
         found = [(0, 1.0)]
         for knots, charge in zip(self.knots, charges, strict=True):
-            i = 0
-            while i < len(knots) - 2 and charge > knots[i + 1]:
-                i += 1
+            i = min(max(bisect_left(knots, charge) - 1, 0), len(knots) - 2)
             along = min(1.0, max(0.0, (charge - knots[i]) / (knots[i + 1] - knots[i])))
             found = [(row * len(knots) + i + k, w * share) for row, w in found for k, share in ((0, 1.0 - along), (1, along)) if share > 0.0]
         return found

@@ -18,7 +18,7 @@ from reviewer.model.review import Finding, HazardClass
 from reviewer.network.graph import bare
 from reviewer.reports import effects_words as words
 from reviewer.reports import wording
-from reviewer.reports.page.chart import load_chart
+from reviewer.reports.page.chart import endurance_chart, load_chart
 from reviewer.reports.page.pack import letters, page_data
 from reviewer.reports.schedules import cards, working
 from reviewer.reports.schedules.loads import phase_loads
@@ -110,6 +110,8 @@ def _sheets(breaks: Sequence[float], height: float, width: float) -> list[tuple[
 
 
 def _context(solved: Solved) -> dict[str, Any]:
+    from markupsafe import Markup
+
     review, facts = solved.review, solved.facts
     standing = [f for f in review.findings if not f.conceded]
     classes = [(h.word, [f for f in standing if f.hazard is h]) for h in sorted(HazardClass, reverse=True)]
@@ -141,6 +143,7 @@ def _context(solved: Solved) -> dict[str, Any]:
         "by_card": [(name, list(steps)) for name, steps in groupby(made.rows, lambda row: row[0])],
         "phases": phases,
         "chart": _chart(phases),
+        "endurance": Markup(endurance_chart(solved.answers.budget.lasting)) if solved.answers.budget else "",
         "states": [a.state for a in facts.answers()] if facts.design.operation else [],
         "anyway": facts.design.concessions,
     }
