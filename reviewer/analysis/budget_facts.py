@@ -12,6 +12,7 @@ from reviewer.model.design import Design
 if TYPE_CHECKING:
     from reviewer.analysis.budget.lasting import Lasting, Shed
     from reviewer.analysis.budget.loads import PhaseLoad
+    from reviewer.analysis.budget.sagging import Sag
     from reviewer.analysis.budget.storage import Drain
     from reviewer.analysis.budget.whole import Budget
 
@@ -41,6 +42,12 @@ class BudgetFacts(PointFacts):
             ask = reserve_lasts if self.design.parts[battery].purpose == "reserve" else main_lasts
             self._lasting[battery] = ask(self, battery)
         return self._lasting[battery]
+
+    def sag(self, battery: str, wanted: float) -> Sag:
+        """What two peaks at once leave to the loads that a main battery must carry when the wanted time is nearly up. Raises NotAssessable."""
+        from reviewer.analysis.budget.sagging import sag
+
+        return sag(self, battery, wanted)
 
     @cached_property
     def shed_plan(self) -> tuple[Shed, ...]:

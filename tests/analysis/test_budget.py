@@ -146,3 +146,20 @@ def test_more_batteries_than_are_solved_at_once_are_told() -> None:
     )
     with pytest.raises(NotAssessable, match="5 batteries at once, of which 3"):
         facts.lasting("main-battery")
+
+
+def test_two_peaks_at_once_worked_by_hand() -> None:
+    """A heater of 130 A at 14 V is 0.1077 ohm; the battery rests at what its charge gives, behind twice its resistance."""
+    from reviewer.tables.batteries import rest_voltage
+
+    text = (ROOT / "tests" / "rules" / "peaks_on_battery_leave_needed_loads_their_voltage" / "unmet.yaml").read_text(encoding="utf-8")
+    text = text.replace("chemistry: lead-acid, capacity: 17 Ah", "chemistry: lead-acid, capacity: 17 Ah, internal-resistance: 0.010 ohm")
+    facts = Facts(read_text(text, "design.yaml"))
+    sag, lasting = facts.sag("main-battery", 3600), facts.lasting("main-battery")
+    # steadily drawn before, so that the charge falls nearly in proportion to the time
+    assert sag.charge == pytest.approx(1 - 3600 / lasting.seconds, abs=0.02)
+    rest = rest_voltage("lead-acid", sag.charge).value
+    # its way: 4 m of 10 AWG, 3.3 milliohm a metre, a breaker of 30 A, 5 milliohm; limiter, contactor, cables and ring terminals, some milliohm more
+    amps = (rest - sag.volts) / 0.020
+    assert 14 / 130 + 0.0183 < sag.volts / (amps - 3.4) < 14 / 130 + 0.030
+    assert [name for name, _, _ in sag.low] == ["left-ignition"]

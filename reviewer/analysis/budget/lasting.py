@@ -72,8 +72,26 @@ def main_lasts(facts: PointFacts, name: str) -> Lasting:
 
 def _main_after(facts: PointFacts, name: str, alternator: str, state: ResolvedState, phase: str | None) -> Lasting:
     case = (Failure(alternator, OPEN),)
+    steps = after_loss(facts, case, state)
+    scenarios = [_scenario(step.state, step.now, case, phase) for step in steps]
+    needed = needed_loads(facts, name, steps[-1].now, None)
+    return _lasting(facts, name, (bare(alternator),), scenarios, [s.name for s in steps], [s.seconds for s in steps], needed, phase)
+
+
+@record
+class Step:
+    """A stretch after the loss: the state of the switches, what conducts in it, what it begins with, and its length (None to the end)."""
+
+    state: ResolvedState
+    now: Conduction
+    name: str
+    seconds: float | None
+
+
+def after_loss(facts: PointFacts, case: tuple[Failure, ...], state: ResolvedState) -> tuple[Step, ...]:
+    """The stretches after a loss, through the shed plan: until an action is done, what was on before it is on. Raises NotAssessable."""
     now = conduct(facts.network, state, (case,), facts.answer(state.name).healthy)
-    steps = [(state, now, "until it is noticed" if facts.operation.shedding else "", _recognition(facts))]
+    found = [(state, now, "until it is noticed" if facts.operation.shedding else "to the end", _recognition(facts))]
     for action in facts.operation.shedding:
         seconds = facts.operation.actions[action].time
         if seconds is None:
@@ -82,13 +100,12 @@ def _main_after(facts: PointFacts, name: str, alternator: str, state: ResolvedSt
         if excluded(facts.design, state):
             raise NotAssessable(f"a shed plan that can be set: after {action} the switches stand as `excluded` says they cannot")
         now = conduct(facts.network, state, (case,), now)
-        steps.append((state, now, action, seconds))
-    # until an action is done, what was on before it is on
-    lengths = [first + after for first, after in zip([steps[0][3], *[0.0] * len(steps)], [s[3] for s in steps[1:]], strict=False)]
-    scenarios = [_scenario(state, now, case, phase) for state, now, _, _ in steps]
-    needed = _needed(facts, name, now, None)
-    names = [words or "to the end" for _, _, words, _ in steps]
-    return _lasting(facts, name, (bare(alternator),), scenarios, names, [*lengths[: len(steps) - 1], None], needed, phase)
+        found.append((state, now, action, seconds))
+    waits = [seconds for *_, seconds in found]
+    lengths: list[float | None] = [*waits[1:], None]
+    if len(found) > 1:
+        lengths[0] = waits[0] + waits[1]
+    return tuple(Step(one, then, words, length) for (one, then, words, _), length in zip(found, lengths, strict=True))
 
 
 def _recognition(facts: PointFacts) -> float:
@@ -106,7 +123,7 @@ def reserve_lasts(facts: PointFacts, name: str) -> Lasting:
     best: Lasting | None = None
     for state, now in _reserve_states(facts, name, case):
         phase = next((f.phase for f in facts.flown if f.state == state.name), None)
-        needed = _needed(facts, name, now, _kept_for(facts.design, name))
+        needed = needed_loads(facts, name, now, _kept_for(facts.design, name))
         lost = tuple(bare(f.element) for f in case)
         found = _lasting(facts, name, lost, [_scenario(state, now, case, phase)], [state.name], [None], needed, phase)
         if best is None or found.seconds < best.seconds:
@@ -141,7 +158,7 @@ def _kept_for(design: Design, name: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(load for n in kept for load in (loads_of(design, n) if n in design.functions else (n,))))
 
 
-def _needed(facts: PointFacts, name: str, now: Conduction, wanted: Sequence[str] | None) -> tuple[str, ...]:
+def needed_loads(facts: PointFacts, name: str, now: Conduction, wanted: Sequence[str] | None) -> tuple[str, ...]:
     """The elements of the loads that decide when a battery has given out: of those that it powers, the ones it is kept for, or those that a function of
     class major or worse rests on; all of them where none is."""
     if wanted is None:
