@@ -22,7 +22,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    name = subject.rpartition("/")[2]
+    name = subject.split("/", 2)[2]
     tells = facts.design.watch.monitors[name].tells
     if tells is None:
         raise NotAssessable(f"`tells` of {name}")

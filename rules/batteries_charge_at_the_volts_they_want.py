@@ -46,5 +46,5 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
     if held.fills_to is not None:
         numbers.append(("fills to", f"{held.fills_to:.0%}"))
     if held.assumed:
-        numbers.append(("typical values", "; ".join(held.assumed)))
+        numbers.append(("typical, not from the file", "; ".join(held.assumed)))
     return Unmet(f"{name} is charged at {held.volts:.2f} V in {held.flown}, {what}.", state=held.state, numbers=tuple(numbers))

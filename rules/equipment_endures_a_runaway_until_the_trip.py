@@ -3,7 +3,8 @@
 Why: a regulator that fails full on takes the bus to the trip voltage in every case; what endures less is destroyed though the trip works.
 
 How judged: in each phase of normal flight in which an alternator is at work its regulator is taken as full on: its current limit holds, its voltage is free
-up to the trip, and without a trip up to what loads and full batteries take. No load may then have more than its `maximum`, no coil more than its `coil-most`.
+up to the trip; without a trip, or with one that does not stop this alternator, up to what loads and full batteries take. No load may then have more than
+its `maximum`, no coil more than its `coil-most`.
 
 Not covered: the moment until the trip acts; a load that does not say what it endures is asked for. Batteries take current as they do at their charging
 voltage, which is less than a boiling one takes.
@@ -22,23 +23,22 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    trip = facts.design.parts[name].over_voltage_trip
-    if trip is None:
-        raise NotAssessable(f"`over-voltage-trip` of {name}")
-    volts, basis = facts.generating.unregulated() if trip == "none" else (trip, "its over-voltage trip")
-    beyond = facts.generating.runaway(subject, volts)
+    ceiling = facts.generating.ceiling(subject)
+    beyond = facts.generating.beyond(subject, ceiling.volts)
     if beyond:
         critical = {n for f in facts.critical_functions for n in facts.loads_of(f)} if facts.design.functions else set()
-        first, named = beyond[0], [b.element.partition("/")[2] for b in beyond]
-        until = "with no trip to stop it" if trip == "none" else f"before it trips at {trip:g} V"
+        named = [b.element.partition("/")[2] for b in beyond]
+        get = "gets more volts than it endures" if len(named) == 1 else "get more volts than they endure"
+        typical = dict.fromkeys(t for b in beyond for t in b.typical)
         yield Unmet(
-            f"When {name} runs away, {', '.join(named)} get{'s' if len(named) == 1 else ''} more than endured {until}.",
+            f"When {name} runs away, {', '.join(named)} {get}, {ceiling.ends}.",
             field="over-voltage-trip",
-            state=first.state,
+            state=beyond[0].state,
             failure="regulator full on",
             numbers=(
-                ("solved up to", f"{volts:g} V ({basis})"),
+                ("solved up to", f"{ceiling.volts:g} V ({ceiling.basis})"),
                 *((b.element.partition("/")[2], f"{b.volts:.1f} V, endures {b.endures:g} V") for b in beyond),
+                *((("typical, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )

@@ -24,7 +24,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    name = subject.rpartition("/")[2]
+    name = subject.split("/", 2)[2]
     flown = next(f for f in facts.flown if f.phase == name)
     load = facts.phase_load(flown)
     gives = load.from_batteries

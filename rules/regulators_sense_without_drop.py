@@ -36,7 +36,12 @@ def judge(subject: str, facts: Facts):
         yield Unmet(
             f"The regulator of {name} raises the bus by {rise.volts:.2f} V: that is what the feed of its field drops.",
             field="regulator-senses",
-            state=rise.state,
+            state=rise.flown.state,
             path=rise.way,
-            numbers=(("drop", f"{rise.volts:.2f} V"), ("limit", f"{most:g} V"), ("field current", f"{part.field_current:g} A")),
+            numbers=(
+                ("drop", f"{rise.volts:.2f} V"),
+                ("limit", f"{most:g} V"),
+                ("field current", f"{part.field_current:g} A"),
+                *facts.typical_behind(rise.flown, rise.way),
+            ),
         )

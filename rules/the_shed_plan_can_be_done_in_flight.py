@@ -22,7 +22,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    name = subject.rpartition("/")[2]
+    name = subject.split("/", 2)[2]
     pulled = [n for n, to in facts.operation.actions[name].move.items() if to == "pulled"]
     away = [n for n in pulled if facts.design.parts[n].reach == "on-ground"]
     if away:

@@ -21,7 +21,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    state = subject.rpartition("/")[2]
+    state = subject.split("/", 2)[2]
     if facts.signs_left_on(state):
         return
     drains = facts.drains(state)

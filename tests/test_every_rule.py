@@ -132,7 +132,14 @@ def test_a_rule_bears_names_with_a_slash(rule: str) -> None:
     data = yaml.load(pair(rule, "unmet.yaml"), Loader=yaml.BaseLoader)
     groups = [data["parts"], data["wires"], data.get("functions", {})]
     groups += [data.get(a, {}).get(b, {}) for a, b in (("operation", "states"), ("operation", "actions"), ("watch", "monitors"), ("watch", "checks"))]
-    words = {"alternator", "engine", "main", "reserve", "cranking", *data["aircraft"].values()}  # words of the format too
+    words = {
+        "alternator",
+        "engine",
+        "main",
+        "reserve",
+        "cranking",
+        *(v for v in data["aircraft"].values() if isinstance(v, str)),
+    }  # words of the format too
     names = {name: f"{name}/and~{i}" for i, name in enumerate(n for group in groups for n in group if n not in words)}
     before, after = assess(rule, pair(rule, "unmet.yaml")), assess(rule, yaml.safe_dump(renamed(data, names), sort_keys=False))
     assert after.breakdowns == () and len(after.findings) == len(before.findings) and len(after.gaps) == len(before.gaps)

@@ -152,7 +152,7 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
             assert held[name, str(flown)][3] == pytest.approx(point.volts[f"{name}.positive"] - point.volts[f"{name}.negative"], abs=0.006)
             assert held[name, str(flown)][7] == pytest.approx(-point.given[f"parts/{name}"], abs=0.006)
     assert [r[0] for r in charging.rows if str(r[2]).startswith("flat")] == ["main-battery", "reserve-battery"]
-    assert [r[:3] for r in runaway.rows] == [("alternator", "its trip", 16.2)]
+    assert [r[:3] for r in runaway.rows] == [("alternator", "before it trips at 16.2 V", 16.2)]
 
 
 def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(solved: Solved, files: dict[str, bytes]) -> None:

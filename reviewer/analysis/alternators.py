@@ -23,6 +23,7 @@ from reviewer.network.walk import come_to, conductors, shortest
 
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
+    from reviewer.analysis.point_facts import Flown
 
 
 def source_of(network: Network, element: str) -> Source:
@@ -127,9 +128,9 @@ def unprotected_field(design: Design, network: Network, answer: StateAnswer, ele
 
 @record
 class SenseRise:
-    """In a state, the volts between the first bus on the way from an alternator to its field and the field, and the elements between."""
+    """The volts between the first bus on the way from an alternator to its field and the field, and the elements between."""
 
-    state: str
+    flown: Flown
     volts: float
     way: tuple[str, ...]
 

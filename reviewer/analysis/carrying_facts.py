@@ -47,7 +47,7 @@ class CarryingFacts(PointFacts):
         return tuple(flown for flown in self.flown if self.states[flown.state].engine != "cranking")
 
     @cached_property
-    def cranking_flown(self) -> tuple[Flown, ...]:
+    def while_cranking(self) -> tuple[Flown, ...]:
         """What is flown while the engine cranks."""
         return tuple(flown for flown in self.flown if self.states[flown.state].engine == "cranking")
 
@@ -69,14 +69,15 @@ class CarryingFacts(PointFacts):
     @cached_property
     def starter_runs(self) -> Mapping[str, tuple[tuple[Flown, runs.Run], ...]]:
         """The runs of each starter while the engine cranks, from the battery. Raises NotAssessable."""
-        return self._runs(tuple((flown, self.point(flown)) for flown in self.cranking_flown), starters=True)
+        return self._runs(tuple((flown, self.point(flown)) for flown in self.while_cranking), starters=True)
 
     def _runs(self, points: tuple[tuple[Flown, OperatingPoint], ...], starters: bool = False) -> Mapping[str, tuple[tuple[Flown, runs.Run], ...]]:
         found: dict[str, list[tuple[Flown, runs.Run]]] = {}
         for flown, point in points:
             at, answer = runs.sounding_of(self.network, point), self.answer(flown.state)
             for load, amperes in point.taken.items():
-                if (getattr(self.design.parts[load.partition("/")[2]], "type", None) == "starter") is starters:
+                starter = getattr(self.design.parts[load.partition("/")[2]], "type", None) == "starter"
+                if starter is starters and answer.healthy.powered[load]:
                     run = runs.run_of(self.design, self.network, answer, at, load, amperes, from_source=starters)
                     if run is not None:
                         found.setdefault(load, []).append((flown, run))

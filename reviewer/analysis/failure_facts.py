@@ -9,6 +9,7 @@ from reviewer.analysis import claims, evidence, feeds, outside, recovery, relays
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.lanes import Case
 from reviewer.analysis.ratings.selectivity import Selectivity
+from reviewer.analysis.selectivity import Late
 from reviewer.analysis.single_points import SinglePoint
 from reviewer.analysis.state_facts import NotAssessable, StateFacts
 from reviewer.analysis.states import StateAnswer
@@ -133,6 +134,6 @@ class FailureFacts(StateFacts):
         return selectivity.of_parts(self.design, upper, lower)
 
     @cached_property
-    def late_protectors(self) -> tuple[selectivity.Late, ...]:
+    def late_protectors(self) -> tuple[Late, ...]:
         """Protectors that may clear a short too late, over the states of normal flight."""
         return tuple(late for a in self.flight_answers() for late in selectivity.late_protectors(self.design, self.network, a))

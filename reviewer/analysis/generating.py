@@ -180,7 +180,7 @@ class Generating:
         """What an alternator powers in each state of normal flight in which it is at work, by the state's name."""
         return {a.state.name: runaway.exposed(self.design, self.network, a, alternator) for a in self.at_work[alternator]}
 
-    def runaway(self, alternator: str, volts: float) -> tuple[runaway.Beyond, ...]:
+    def beyond(self, alternator: str, volts: float) -> tuple[runaway.Beyond, ...]:
         """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``, once
         the batteries are full; each once."""
         from reviewer.analysis.electrical.points import Figures
@@ -191,15 +191,18 @@ class Generating:
             weak = [element for element, endures in own.endures.items() if endures < volts and element not in found]
             for flown in self.flown([state]) if weak else ():
                 points = self.facts.operating_points(flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase)
-                for one in runaway.beyond(points, str(flown), flown.state, own.endures, weak):
+                for one in runaway.beyond(points, self.facts.answer(state), alternator, str(flown), own.endures, weak):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")
                     found.setdefault(one.element, one)
         return tuple(found.values())
 
-    def unregulated(self) -> tuple[float, str]:
-        """Volts that an alternator without regulation goes up to, and what that rests on."""
-        return runaway.unregulated(self.design)
+    def ceiling(self, alternator: str) -> runaway.Ceiling:
+        """Up to what an alternator whose regulator fails full on may go. Raises NotAssessable where its trip is not stated."""
+        found = runaway.ceiling(self.design, self.design.part(bare(alternator), Alternator))
+        if found is None:
+            raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
+        return found
 
     def sense_rise(self, alternator: str) -> alternators.SenseRise | None:
         """What an alternator's bus has more than its field, in the first state in which it is at work; None where it does not feed its field itself.
@@ -213,6 +216,7 @@ class Generating:
             raise NotAssessable("; ".join(keys))
         if not way:
             return None
-        point = self.facts.point(self.flown([answer.state.name])[0])
+        flown = self.flown([answer.state.name])[0]
+        point = self.facts.point(flown)
         start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
-        return alternators.SenseRise(answer.state.name, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way)
+        return alternators.SenseRise(flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import circuits, grounds, inputs
+from reviewer.analysis import circuits, grounds, inputs, structure
 from reviewer.analysis.point_facts import Flown
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.wiring_facts import WiringFacts
@@ -84,9 +84,14 @@ class GroundFacts(WiringFacts):
     def _instrument_returns(self) -> Mapping[str, tuple[str, ...]]:
         return grounds.instrument_returns(self.design, self.network)
 
+    @cached_property
+    def _star(self) -> frozenset[str]:
+        return grounds.star(self.design, self.network)
+
     def shared_returns(self, name: str) -> tuple[grounds.SharedReturn, ...]:
         """What the return of an alternator, starter or load has in common with those of instruments, before the star at the battery."""
-        return grounds.shared_returns(self.design, self.network, name, self._instrument_returns)
+        hearing = {name for ends in self.signal_carriers.values() for name in ends}
+        return grounds.shared_returns(self.design, self.network, name, self._instrument_returns, hearing, self._star)
 
     @property
     def _flown_in_flight(self) -> tuple[Flown, ...]:
@@ -99,6 +104,12 @@ class GroundFacts(WiringFacts):
         from reviewer.analysis import ground_volts
 
         return ground_volts.return_ohms(self.design, self.network)
+
+    @cached_property
+    def structure_returns(self) -> Mapping[str, structure.StructureReturn]:
+        """For each load that is grounded to metal structure and fed in a declared state: the worst resistance to the negative of a source that feeds it."""
+        missing = next((f"{key} of {e.partition('/')[2]}" for e, key in self.return_ohms.unsized.items()), "")
+        return structure.structure_returns(self.design, self.network, self.answers(), self.return_ohms.ohms, missing)
 
     def rise(self, lead: str) -> Rise:
         """How far the worst return rises when a ground lead opens, in whatever is flown. Raises NotAssessable with what is missing."""

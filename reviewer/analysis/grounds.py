@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
-from reviewer.analysis.circuits import is_pulsed, signal_wires
+from reviewer.analysis.circuits import is_pulsed
 from reviewer.analysis.failures import OPEN
 from reviewer.analysis.states import StateAnswer
 from reviewer.model import parts as p
@@ -86,14 +86,15 @@ def instrument_returns(design: Design, network: Network) -> dict[str, tuple[str,
     return {name: _way_home(design, network, name) for name in design.of_kind(p.Instrument)}
 
 
-def shared_returns(design: Design, network: Network, noisy: str, returns: Mapping[str, Collection[str]]) -> tuple[SharedReturn, ...]:
-    """What the return of an alternator, starter or load has in common with those of instruments (``returns``), before the star at the battery.
+def shared_returns(
+    design: Design, network: Network, noisy: str, returns: Mapping[str, Collection[str]], hearing: Collection[str], points: Collection[str]
+) -> tuple[SharedReturn, ...]:
+    """What the return of an alternator, starter or load has in common with those of instruments (``returns``), before the star at the battery (``points``).
 
-    With a pulsed load only instruments count that take sound or the signal of a sensor, with an alternator or starter all do.
+    With a pulsed load only instruments count that take sound or the signal of a sensor (``hearing``), with an alternator or starter all do.
     """
-    part, own, points = design.parts[noisy], _way_home(design, network, noisy), star(design, network)
+    part, own = design.parts[noisy], _way_home(design, network, noisy)
     heavy = isinstance(part, p.Alternator) or _is_starter(part)
-    hearing = {name for ends in signal_wires(design, network).values() for name in ends} if own else set()
     found = []
     for name, theirs in returns.items():
         common = tuple(e for e in own if e in theirs and e not in points)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.bits import served
 from reviewer.analysis.electrical.devices import nominal_volts
-from reviewer.analysis.states import StateAnswer
+from reviewer.analysis.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -27,6 +27,8 @@ class Beyond:
     state: str
     volts: float
     endures: float
+    #: the typical values that what lies on the way to it rests on
+    typical: tuple[str, ...]
 
 
 @record
@@ -37,10 +39,27 @@ class Exposed:
     unsaid: tuple[str, ...]
 
 
-def unregulated(design: Design) -> tuple[float, str]:
-    """Volts that an alternator without regulation goes up to when nothing takes its current, and what that rests on."""
+@record
+class Ceiling:
+    """The volts up to which an alternator may go whose regulator fails full on, what ``ends`` it there in words, and what the figure rests on."""
+
+    volts: float
+    ends: str
+    basis: str
+
+
+def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
+    """Where a runaway ends: at the trip that stops the alternator, else where nothing takes its current; None where no trip is stated, and not that there is
+    none. A trip that acts on the field does not stop permanent magnets or a regulator inside."""
+    trip = alternator.over_voltage_trip
+    if trip is None:
+        return None
+    own_field = alternator.excitation == "permanent-magnet" or alternator.regulator == "internal"
+    idle = trip != "none" and alternator.trip_acts_on in ("field", "field-short") and own_field
+    if trip != "none" and not idle:
+        return Ceiling(trip, f"before it trips at {trip:g} V", "its over-voltage trip")
     figure = typical("volts", "alternator-unregulated" + ("-28" if nominal_volts(design) > 14 else ""))
-    return figure.value, figure.origin.note
+    return Ceiling(figure.value, "with a trip that does not stop it" if idle else "with no trip to stop it", figure.origin.note)
 
 
 def exposed(design: Design, network: Network, answer: StateAnswer, alternator: str) -> Exposed:
@@ -59,7 +78,9 @@ def exposed(design: Design, network: Network, answer: StateAnswer, alternator: s
     return Exposed(endures, tuple(unsaid))
 
 
-def beyond(points: Points, flown: str, state: str, endures: Mapping[str, float], asked: Collection[str]) -> tuple[Beyond, ...]:
+def beyond(
+    points: Points, answer: StateAnswer, alternator: str, flown: str, endures: Mapping[str, float], asked: Collection[str]
+) -> tuple[Beyond, ...]:
     """Those of some elements that have more at their terminals than they endure, at the one point of a runaway."""
     found = []
     for user in (*points.network.consumers, *points.network.coils):
@@ -67,7 +88,9 @@ def beyond(points: Points, flown: str, state: str, endures: Mapping[str, float],
             low = _volts(points, user.minus[0])
             volts = max(abs(_volts(points, node) - low) for node in user.plus)
             if volts > endures[user.element]:
-                found.append(Beyond(user.element, flown, state, volts, endures[user.element]))
+                way = {e for node in user.plus for e in feed_path(points.network, answer, alternator, node)}
+                typical_ones = tuple(a.what for a in points.assumed if way & set(a.elements))
+                found.append(Beyond(user.element, flown, answer.state.name, volts, endures[user.element], typical_ones))
     return tuple(found)
 
 

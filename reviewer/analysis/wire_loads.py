@@ -13,7 +13,7 @@ from reviewer.analysis.ratings.ampacity import PRINTED_ALTITUDE_FT, PRINTED_LOAD
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.surroundings import Ambient, ambient_of, zone_missing
 from reviewer.model.design import Design
-from reviewer.model.quantities import FOOT_M
+from reviewer.model.quantities import FOOT_M, Gauge
 from reviewer.model.record import record
 from reviewer.tables.table import OutsideTable
 
@@ -29,7 +29,7 @@ _COLUMNS = (0.2, 0.4, 0.6, 0.8, 1.0)
 
 @record
 class Allowed:
-    """What a wire may carry: ``ampacity`` in ``around``, its ``bundle`` ("" where it runs alone) and the ``ambient`` taken."""
+    """What a wire may carry: ``ampacity`` in ``around`` (the share in use as the column that is read), its ``bundle`` ("" where it runs alone) and the ``ambient`` taken."""
 
     ampacity: Ampacity
     around: Surroundings
@@ -57,6 +57,8 @@ class WireLoads:
             if wire.bundle:
                 self.bundles.setdefault(wire.bundle, []).append(name)
         self._capacity: dict[str, float] = {}
+        self._used: dict[tuple[str, Flown], float] = {}
+        self._ampacity: dict[tuple[Gauge, float, float, int, float], Ampacity] = {}
 
     def largest(self, wire: str) -> float:
         """The largest current of a wire, in A, either way."""
@@ -76,21 +78,30 @@ class WireLoads:
             raise NotAssessable(f"a table of aluminium wire, for {wire}; none is at hand")
         if ambient is None:
             raise NotAssessable(zone_missing(self.design, wire))
-        ceiling = self.design.aircraft.ceiling
-        altitude = PRINTED_ALTITUDE_FT if ceiling is None else ceiling / FOOT_M
         count = len(self.bundles[spec.bundle]) if spec.bundle else 1
-        around = Surroundings(ambient.celsius, count, min(used, 1.0) if count > 1 else PRINTED_LOADED, altitude)
-        try:
-            return Allowed(wire_table_ampacity(spec.gauge, spec.insulation, around, scaled=True), around, spec.bundle or "", ambient)
-        except OutsideTable as outside:
-            raise NotAssessable(f"what {wire} may carry: {outside}") from None
+        column = next((c for c in _COLUMNS if used <= c + 1e-9), 1.0) if count > 1 else PRINTED_LOADED
+        around = Surroundings(ambient.celsius, count, column, self._altitude_ft)
+        key = (spec.gauge, spec.insulation, ambient.celsius, count, column)
+        if key not in self._ampacity:
+            try:
+                self._ampacity[key] = wire_table_ampacity(spec.gauge, spec.insulation, around, scaled=True)
+            except OutsideTable as outside:
+                raise NotAssessable(f"what {wire} may carry: {outside}") from None
+        return Allowed(self._ampacity[key], around, spec.bundle or "", ambient)
 
-    def used(self, bundle: str, point: OperatingPoint) -> float:
+    @property
+    def _altitude_ft(self) -> float:
+        ceiling = self.design.aircraft.ceiling
+        return PRINTED_ALTITUDE_FT if ceiling is None else ceiling / FOOT_M
+
+    def used(self, bundle: str, flown: Flown, point: OperatingPoint) -> float:
         """The share of a bundle's capacity that is used; a wire that lacks what its capacity needs counts for none, which is on the safe side."""
-        amps = sum(abs(point.amps[f"wires/{wire}"]) for wire in self.bundles[bundle])
         if bundle not in self._capacity:
             self._capacity[bundle] = sum(self._alone(wire) for wire in self.bundles[bundle])
-        return amps / self._capacity[bundle] if self._capacity[bundle] else 1.0
+        if (bundle, flown) not in self._used:
+            amps = sum(abs(point.amps[f"wires/{wire}"]) for wire in self.bundles[bundle])
+            self._used[bundle, flown] = amps / self._capacity[bundle] if self._capacity[bundle] else 1.0
+        return self._used[bundle, flown]
 
     def _alone(self, wire: str) -> float:
         spec, ambient = self.design.wires[wire], ambient_of(self.design, wire)
@@ -109,7 +120,7 @@ class WireLoads:
 
     def _load(self, wire: str, flown: Flown, point: OperatingPoint) -> WireLoad:
         bundle = self.design.wires[wire].bundle
-        return WireLoad(wire, flown, point.amps[f"wires/{wire}"], self.used(bundle, point) if bundle else 0.0)
+        return WireLoad(wire, flown, point.amps[f"wires/{wire}"], self.used(bundle, flown, point) if bundle else 0.0)
 
     def worst(self, wire: str) -> tuple[WireLoad, Allowed]:
         """Where a wire comes nearest to what it may carry, or exceeds it most. Raises NotAssessable."""

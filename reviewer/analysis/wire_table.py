@@ -123,7 +123,7 @@ def _wire(facts: Facts, name: str, solved: bool) -> WireRow:
 
 def _cranking(facts: Facts, element: str) -> float | None:
     try:
-        return max((abs(facts.point(flown).amps[element]) for flown in facts.cranking_flown), default=None)
+        return max((abs(facts.point(flown).amps[element]) for flown in facts.while_cranking), default=None)
     except NotAssessable:
         return None
 

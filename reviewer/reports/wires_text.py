@@ -58,7 +58,7 @@ def _wire(design: Design, row: WireRow, width: int) -> Iterator[str]:
         may = f" of {allowed.ampacity.amperes:.1f} A ({100 * row.share:.0f} %)" if allowed and row.share is not None else ""
         drop = f", {row.drop:.2f} V lost on it" if row.drop is not None else ""
         yield from labelled("carries", f"{abs(load.amperes):.2f} A{may} in {shown(str(load.flown))}{drop}", width)
-    if row.cranking is not None and row.cranking >= 1:
+    if row.cranking is not None and load is not None and row.cranking >= max(1.0, 1.1 * abs(load.amperes)):
         yield from labelled("cranking", f"{row.cranking:.0f} A, for seconds", width)
     if allowed is not None and load is not None:
         bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires}, {load.bundle_used:.0%} used" if allowed.around.wires > 1 else "alone"

@@ -103,31 +103,54 @@ def drops_of(design: Design, network: Network, side: ReturnSide) -> dict[str, di
 
 
 def drops(network: Network, side: ReturnSide, start: int, goal: int) -> dict[int, float]:
-    """Volts of each node of the return side over ``start``, for each ampere that flows from there to ``goal``, in ohms; {} where they are not joined."""
+    """Volts of each node of the return side over ``start``, for each ampere that flows from there to ``goal``, in ohms; {} where they are not joined.
+
+    What hangs on one conductor carries nothing and has the volts of what it hangs on; the rest is solved.
+    """
+    around = _conductors(network, side, start)
+    if goal not in around or goal == start:
+        return {}
+    hangs: dict[int, int] = {}
+    todo = [n for n, steps in around.items() if len(steps) == 1]
+    while todo:
+        node = todo.pop()
+        if node not in (start, goal) and len(around[node]) == 1:
+            (i, other), *_ = around.pop(node).items()
+            hangs[node] = other
+            del around[other][i]
+            todo.append(other)
+    volts = _solved(side, around, start, goal)
+    for node, other in reversed(hangs.items()):
+        volts[node] = volts[other]
+    return volts
+
+
+def _conductors(network: Network, side: ReturnSide, start: int) -> dict[int, dict[int, int]]:
+    """For each node that is joined to ``start``: link -> the node at its other end."""
+    found: dict[int, dict[int, int]] = {}
+    todo = [start]
+    while todo:
+        node = todo.pop()
+        if node not in found:
+            found[node] = {i: other for i, other, _ in network.around[node] if i in side.ohms and other != node}
+            todo.extend(found[node].values())
+    return found
+
+
+def _solved(side: ReturnSide, around: Mapping[int, Mapping[int, int]], start: int, goal: int) -> dict[int, float]:
     import numpy as np
 
-    at = {node: i for i, node in enumerate((start, *sorted(_island(network, side, start) - {start})))}
-    if goal not in at or goal == start:
-        return {}
+    at = {node: i for i, node in enumerate((start, *(n for n in around if n != start)))}
     laplacian = np.zeros((len(at), len(at)))
-    for i, ohms in side.ohms.items():
-        a, b = at.get(network.links[i].a), at.get(network.links[i].b)
-        if a is not None and b is not None and a != b:
-            laplacian[[a, b, a, b], [a, b, b, a]] += np.array([1, 1, -1, -1]) / max(ohms, JOINT_OHMS)
+    for node, steps in around.items():
+        for i, other in steps.items():
+            siemens = 1.0 / max(side.ohms[i], JOINT_OHMS)
+            laplacian[at[node], at[node]] += siemens
+            laplacian[at[node], at[other]] -= siemens
     taken = np.zeros(len(at))
     taken[at[goal]] = -1.0
-    volts = np.concatenate(([0.0], np.linalg.solve(laplacian[1:, 1:], taken[1:])))
+    volts = (0.0, *np.linalg.solve(laplacian[1:, 1:], taken[1:]))
     return {node: float(volts[i]) for node, i in at.items()}
-
-
-def _island(network: Network, side: ReturnSide, start: int) -> set[int]:
-    seen, todo = {start}, [start]
-    while todo:
-        for i, other, _ in network.around[todo.pop()]:
-            if i in side.ohms and other not in seen:
-                seen.add(other)
-                todo.append(other)
-    return seen
 
 
 def worst(found: Iterable[Offset | None]) -> Offset | None:

@@ -36,12 +36,12 @@ class Figures:
     """
 
     loads: Mapping[str, Any] = field(default_factory=dict)
-    posts: Mapping[str, Any] = field(default_factory=dict)
     charge: Mapping[str, Any] = field(default_factory=dict)
     ageing: Mapping[str, Any] = field(default_factory=dict)
     set_point: Mapping[str, Any] = field(default_factory=dict)
     speed: Any = 1.0
     temperature: Any = None
+    posts: Mapping[str, Any] = field(default_factory=dict)
     runaway: Mapping[str, Any] = field(default_factory=dict)
 
 

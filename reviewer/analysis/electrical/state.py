@@ -90,7 +90,7 @@ def solve_state(design: Design, network: Network, scenario: Scenario, figures: F
         raise NotSolvable(str(points.unsolved[0]))
 
     def one(ask, key: Any) -> float:
-        return float(ask(key)[0]) + 0.0  # no minus nought
+        return round(float(ask(key)[0]), 9) + 0.0  # below this is noise that would decide between equals; no minus nought
 
     known = {name: one(points.volts, name) for name in network.names}
     return OperatingPoint(

@@ -44,27 +44,24 @@ def charging(facts: Facts) -> Table | None:
 
 
 def runaways(facts: Facts) -> Table | None:
-    """The loads and coils that get more than they endure when a regulator fails full on; None where no alternator is at work, or none says its trip."""
+    """The loads and coils that get more than they endure when a regulator fails full on; None where no alternator is at work."""
     if facts.design.operation is None:
         return None
     rows: list[tuple[Cell, ...]] = []
     for alternator in (a for a, states in facts.generating.at_work.items() if states):
-        trip = facts.design.parts[bare(alternator)].over_voltage_trip
-        if trip is None:
-            continue
-        volts = facts.generating.unregulated()[0] if trip == "none" else trip
-        until = "no trip" if trip == "none" else "its trip"
         try:
-            beyond = facts.generating.runaway(alternator, volts)
+            ceiling = facts.generating.ceiling(alternator)
+            head = (bare(alternator), ceiling.ends, number(ceiling.volts))
+            beyond = facts.generating.beyond(alternator, ceiling.volts)
         except NotAssessable as missing:
-            rows.append((bare(alternator), until, number(volts), f"not solved: needs {missing.needs}", "", "", ""))
+            rows.append((bare(alternator), "", "", f"not solved: needs {missing.needs}", "", "", ""))
             continue
         if not beyond:
-            rows.append((bare(alternator), until, number(volts), "none of those that say what they endure", "", "", ""))
+            rows.append((*head, "none of those that say what they endure", "", "", ""))
         for one in beyond:
-            rows.append((bare(alternator), until, number(volts), bare(one.element), one.flown, number(one.volts, 1), number(one.endures)))
+            rows.append((*head, bare(one.element), one.flown, number(one.volts, 1), number(one.endures)))
         unsaid = dict.fromkeys(n for e in facts.generating.exposed(alternator).values() for n in e.unsaid)
-        rows += [(bare(alternator), until, number(volts), name, "", "", "not stated") for name in unsaid]
+        rows += [(*head, name, "", "", "not stated") for name in unsaid]
     columns = ("alternator", "until", "solved up to, V", "load or coil", "in", "gets, V", "endures, V")
     about = (
         "A regulator that fails full on: the current limit of its alternator holds, its volts go up to the trip, or to what loads and batteries take."
