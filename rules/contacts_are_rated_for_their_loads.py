@@ -32,9 +32,9 @@ def judge(subject: str, facts: Facts):
         raise NotAssessable(f"`rating` of {name}, for direct current")
     uses = [(where, state, need) for where, state, need in facts.contact_uses if need.use.element == subject]
     over = [use for use in uses if use[2].amperes > rating]
-    missing = [key for _, _, need in uses for key in need.missing] or [facts.unknown_contacts.get(subject)]
-    if not over and missing[0]:
-        raise NotAssessable(missing[0])
+    missing = next((key for _, _, need in uses for key in need.missing), facts.unknown_contacts.get(subject))
+    if not over and missing:
+        raise NotAssessable(missing)
     if over:
         where, state, need = max(over, key=lambda use: use[2].amperes)
         contact = f"{need.use.a.partition('.')[2]} to {need.use.b.partition('.')[2]}"

@@ -39,5 +39,5 @@ def judge(subject: str, facts: Facts):
                 f"{name} gives {amps:.0f} A while {', '.join(cranked.starters)} cranks, and its limit is {limit:g} A.",
                 field="surge-limit",
                 state=cranked.flown.state,
-                numbers=(("current", f"{amps:.0f} A"), ("limit", f"{limit:g} A")),
+                numbers=(("current", f"{amps:.0f} A"), ("limit", f"{limit:g} A"), *facts.cranking_basis(cranked.point)),
             )

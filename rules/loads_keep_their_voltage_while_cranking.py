@@ -45,7 +45,7 @@ def judge(subject: str, facts: Facts):
             ("volts across it", f"{worst.point.across[subject]:.2f} V"),
             ("limit", f"{part.minimum:g} V"),
             ("starter", ", ".join(f"{worst.point.taken[f'parts/{s}']:.0f} A" for s in worst.starters)),
-            ("resistance of batteries", f"times {facts.cold_factor:g}, common practice for cold or aged ones"),
+            *facts.cranking_basis(worst.point, subject),
         ),
         hazard=HazardClass.MAJOR if critical else None,
     )

@@ -42,6 +42,6 @@ def judge(subject: str, facts: Facts):
                 numbers=(
                     ("volts at its coil", f"{volts:.2f} V"),
                     ("limit", f"{least:g} V"),
-                    ("resistance of batteries", f"times {facts.cold_factor:g}, common practice for cold or aged ones"),
+                    *facts.cranking_basis(cranked.point, subject),
                 ),
             )

@@ -45,7 +45,7 @@ def judge(subject: str, facts: Facts):
         numbers=(
             ("current", f"{abs(load.amperes):.2f} A"),
             ("limit", f"{limit:.2f} A"),
-            ("basis", "; ".join(str(f) for f in (allowed.ampacity.start.origin, *(f"{n} x {v:.2f}" for n, v in allowed.ampacity.factors)))),
+            ("basis", "; ".join(str(f) for f in (*allowed.ampacity.rests_on[:1], *(f"{n} x {v:.2f}" for n, v in allowed.ampacity.factors)))),
             *facts.typical_behind(load.flown, (subject,)),
         ),
     )

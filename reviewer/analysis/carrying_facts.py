@@ -95,8 +95,12 @@ class CarryingFacts(PointFacts):
 
     def typical_behind(self, flown: Flown, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
         """The typical values that some elements rest on in a point, as numbers of a finding."""
-        known = [a for a in self.point(flown).assumed if any(e in elements for e in a.elements)]
-        return (("typical, not from the file", "; ".join(f"{a.what} {a.value} {a.unit}" for a in known)),) if known else ()
+        return self.typical_in(self.point(flown), elements)
+
+    def typical_in(self, point: OperatingPoint, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+        """The typical values that some elements rest on in any point, as numbers of a finding."""
+        known = sorted((a for a in point.assumed if any(e in elements for e in a.elements)), key=lambda a: a.what)
+        return (("typical, not from the file", "; ".join(f"{a.what} {a.figure}" for a in known)),) if known else ()
 
     @cached_property
     def peak_runs(self) -> Mapping[str, peaks.PeakRun | NotAssessable]:

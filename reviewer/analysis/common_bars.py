@@ -53,7 +53,7 @@ def has_common_bars(design: Design) -> bool:
 def alone_in_a_branch(design: Design, network: Network, answer: StateAnswer, point: OperatingPoint) -> Iterator[Alone]:
     """Every protector of every branch of what several branches feed in a state, the others of the bar open."""
     for feeds, branches in (*_bars(design, network, answer, point), *_units(design, network, answer, point)):
-        upstream = [_upstream(network, answer, branch) for branch in branches]
+        upstream = [upstream_protectors(network, answer, branch.inlet) for branch in branches]
         for branch, own in zip(branches, upstream, strict=True):
             for protector in (*own, *branch.beyond):
                 more = [b for b, theirs in zip(branches, upstream, strict=True) if protector not in (*theirs, *b.beyond)]
@@ -62,9 +62,9 @@ def alone_in_a_branch(design: Design, network: Network, answer: StateAnswer, poi
                 yield Alone(protector, branch.name, others, feeds, answer.state.name, now, now + sum(b.amps for b in more))
 
 
-def _upstream(network: Network, answer: StateAnswer, branch: Branch) -> tuple[str, ...]:
-    """Protectors that leave the inlet of a branch dead when they open."""
-    live = answer.failed.lives[branch.inlet]
+def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tuple[str, ...]:
+    """Protectors, by name, that leave a node dead when they open."""
+    live = answer.failed.lives[node]
     protectors = {network.links[i].element for i in network.protectors}
     return tuple(bare(f.element) for i, f in enumerate(answer.failures) if f.mode == OPEN and f.element in protectors and not live >> i & 1)
 

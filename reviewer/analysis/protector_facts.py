@@ -6,7 +6,22 @@ from collections.abc import Mapping
 from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis import changeover, circuit_protectors, combinations, common_bars, protection, protector_loads, short_heat, short_loops
+from reviewer.analysis import (
+    changeover,
+    circuit_protectors,
+    combinations,
+    common_bars,
+    diode_duty,
+    protection,
+    protector_loads,
+    recharge,
+    short_heat,
+    short_loops,
+)
+from reviewer.analysis import (
+    crowbar as crowbars,
+)
+from reviewer.analysis.failures import OPEN
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.wiring_facts import WiringFacts
@@ -168,6 +183,44 @@ class ProtectorFacts(WiringFacts):
     def fault_multiple(self) -> float:
         """How many times its rating a short must drive through a protector so that it opens, by common practice."""
         return practice("factors", "fault-over-protector").low
+
+    def first_charge(self, battery: str) -> recharge.Recharge | None:
+        """The first current into a battery that is flat, in the first state in which an alternator charges it. Raises NotAssessable."""
+        if battery not in self._recharges:
+            self._recharges[battery] = recharge.recharge(self.design, self.network, self.loops, self.flight_answers(), battery)
+        return self._recharges[battery]
+
+    @cached_property
+    def _recharges(self) -> dict[str, recharge.Recharge | None]:
+        return {}
+
+    def opening_shows(self, protector: str) -> bool:
+        """Whether the crew learns of a protector that has opened: by use, a monitor, an alarm or a check."""
+        return not any(f.element == f"parts/{protector}" and f.mode == OPEN for f in self.latent)
+
+    @property
+    def recharge_multiple(self) -> float:
+        """How many times its rating a first current may be so that a protector still waits, by common practice."""
+        return practice("factors", "recharge-opens-protector").low
+
+    def duty_of_diode(self, diode: str) -> diode_duty.DiodeDuty:
+        """What an isolation diode bears. Raises NotAssessable."""
+        recharges = [r for r in map(self.first_charge, self.design.of_kind(p.Battery)) if r is not None and diode in r.diodes]
+        return diode_duty.diode_duty(self.design, self.network, self.flight_answers(), self.solved_places, recharges, diode)
+
+    def crowbar(self, alternator: str) -> crowbars.Crowbar | None:
+        """The short that an over-voltage trip makes of the field feed, in the first state of normal flight. Raises NotAssessable."""
+        return crowbars.crowbar(self.design, self.network, self.loops, self.flight_answers(), alternator)
+
+    def wire_hurt_by(self, found: crowbars.Crowbar) -> tuple[str, float, float] | None:
+        """The first wire that does not bear a crowbar's current until a breaker opens: its name, the seconds it bears and those of the trip."""
+        hurt = crowbars.hurt_wire(self.design, found.short)
+        return None if hurt is None else (hurt[0], hurt[1].seconds(found.short.amps), crowbars.TRIP_S)
+
+    @property
+    def crowbar_multiple(self) -> float:
+        """How many times the rating of its breaker a crowbar must draw, by common practice."""
+        return practice("factors", "crowbar-over-field-protector").low
 
     def takes_critical_loads(self, protector: str) -> bool:
         """Whether a load of a critical function goes when a protector opens in a state of normal flight; not where no function is declared."""

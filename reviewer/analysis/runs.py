@@ -150,7 +150,7 @@ def _summed(steps: list[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
 
 def numbers_of(run: Run) -> tuple[tuple[str, str], ...]:
     """The drop, its largest shares, what diodes drop besides, and the current."""
-    shares = sorted((*run.out, *run.back), key=lambda share: -share[1])[:4]
+    shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:4]
     most = ", ".join(f"{bare(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
     diodes = (("dropped by diodes, not counted", f"{run.diode_volts:.2f} V"),) if run.diodes else ()
     return (("drop", f"{run.volts:.2f} V"), ("most of it", most), *diodes, ("current", f"{run.amperes:.2f} A"))

@@ -48,8 +48,9 @@ class Way(NamedTuple):
 
 @record
 class Fault:
-    """A short at the far end of a wire: ``amps`` from ``battery`` through ``protector`` in a ``state``, and the ``ohms`` of its loop. ``before`` are the
-    protectors that stand between the battery and this one."""
+    """A short at the far end of ``wire`` ("" for one elsewhere): ``amps`` from ``battery`` through ``protector`` in a ``state``, and the ``ohms`` of its loop.
+    ``before`` are the protectors that stand between the battery and this one, ``wires`` those between this one and the short, ``assumed`` the typical
+    values that it rests on."""
 
     wire: str
     protector: str
@@ -58,13 +59,15 @@ class Fault:
     amps: float
     ohms: float
     before: tuple[str, ...]
+    wires: tuple[str, ...]
+    assumed: tuple[str, ...]
 
 
 class Loops:
     """Ways of least resistance through a design in its states."""
 
     def __init__(self, design: Design, network: Network):
-        self.design, self.network, self._notes = design, network, Notes()
+        self.design, self.network, self.notes = design, network, Notes()
         self._ways: dict[tuple[Any, ...], dict[int, Way]] = {}
         self._warm = temperature_factor(TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient)
 
@@ -75,19 +78,28 @@ class Loops:
         for link in self.network.links:
             if link.oneway:
                 part = self.design.part(bare(link.element), p.Diode)
+                if part.drop is None:
+                    self.notes.use(f"drop of a {part.technology or 'silicon'} diode", typical("volts", part.technology or "silicon"), link.element)
                 found.append((0.0, diode_drop(part)))
             elif link.gate is Gate.SHIELD:
                 found.append((0.0, 0.0))
             else:
-                made = resistor(self.design, link, self._notes)
+                made = resistor(self.design, link, self.notes)
                 found.append((made.ohms * (self._warm if made.copper else 1.0), 0.0))
         return tuple(found)
 
     def unsized(self, elements: Iterable[str]) -> str:
         """What the file lacks for the resistance of some elements, "" for nothing."""
         _ = self._ohms
-        missing = [f"{self._notes.unsized[e]} of {bare(e)}" for e in dict.fromkeys(elements) if e in self._notes.unsized]
-        return "; ".join(missing)
+        missing = [f"{self.notes.unsized[e]} of {bare(e)}" for e in dict.fromkeys(elements) if e in self.notes.unsized]
+        more = f" and {len(missing) - 3} more" if len(missing) > 3 else ""
+        return "; ".join(missing[:3]) + more
+
+    def assumed(self, elements: Iterable[str]) -> tuple[str, ...]:
+        """Which typical values the resistances and drops of some elements rest on."""
+        own = set(elements)
+        kinds = ("resistance", "drop")
+        return tuple(what for (what, _, _), values in self.notes.used.items() if what.startswith(kinds) and own & values.keys())
 
     def ways(self, answer: StateAnswer, start: int, along: bool, without: Collection[str] = (), unprotected: bool = False) -> dict[int, Way]:
         """Every node that is come to from ``start`` in a state, ``along`` the current or against it, by what conducts there.
@@ -118,68 +130,68 @@ class Loops:
                     heapq.heappush(queue, (so_far + ohms, count, other, drop + more, (link.element, chain)))
         return done
 
+    def _ohms_of(self, element: str) -> float:
+        """Resistance of a wire, its shield apart, or of a protector that is closed."""
+        return next(self._ohms[i][0] for i in self.network.links_of[element] if self.network.links[i].gate is not Gate.SHIELD)
+
     def source(self, battery: Source) -> tuple[float, float]:
         """Rest volts and ohms of a battery that is cold or aged. Raises NotAssessable."""
         part = self.design.part(bare(battery.element), p.Battery)
         try:
-            figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, Notes())
+            figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)
         except (NotSolvable, OutsideTable) as missing:
             raise NotAssessable(str(missing)) from None
         return figures["rest"], figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
 
     def faults(self, answer: StateAnswer, feed: EndFeed) -> Iterator[Fault]:
-        """A short at the far end of a wire that is fed as ``feed`` says, through each of the protectors there: the battery that gives most.
-
-        Raises NotAssessable with what is missing.
-        """
+        """A short at the far end of a wire that is fed as ``feed`` says: :meth:`shorts`."""
         wire = self.design.wires[bare(feed.wire)]
-        near, far = feed.end, wire.to if feed.end == wire.from_ else wire.from_
-        inner = self.ways(answer, self.network.node(near), False, (feed.wire,), unprotected=True)
-        own = next(self._ohms[i][0] for i in self.network.links_of[feed.wire] if self.network.links[i].gate is not Gate.SHIELD)
-        for protector in feed.protectors:
+        return self.shorts(answer, feed.end, feed.protectors, wire.to if feed.end == wire.from_ else wire.from_, feed.wire)
+
+    def shorts(self, answer: StateAnswer, near: str, protectors: Iterable[str], far: str, wire: str = "") -> Iterator[Fault]:
+        """A short at the terminal ``far``, which ``wire`` joins to ``near`` ("" where they are one), through each of the protectors about ``near``: the
+        battery that gives most. Raises NotAssessable with what is missing."""
+        inner = self.ways(answer, self.network.node(near), False, (wire,) if wire else (), unprotected=True)
+        for protector in protectors:
             (link,) = self.network.links_of[protector]
             ends = (self.network.links[link].a, self.network.links[link].b)
             reached = [(n, o) for n, o in (ends, ends[::-1]) if n in inner]
-            if not reached:
-                continue
-            node, outer = min(reached, key=lambda pair: inner[pair[0]].ohms)
-            behind = self.ways(answer, outer, False, (protector,))
-            most = max(self._from_batteries(answer, behind, far, feed, protector, own + self._ohms[link][0], inner[node]), key=_amps, default=None)
-            if most is not None:
-                yield most
+            if reached:
+                node, outer = min(reached, key=lambda pair: inner[pair[0]].ohms)
+                found = list(self._from_batteries(answer, outer, protector, inner[node], far, wire))
+                yield from sorted(found, key=lambda fault: -fault.amps)[:1]
 
-    def _from_batteries(
-        self, answer: StateAnswer, behind: dict[int, Way], far: str, feed: EndFeed, protector: str, ohms: float, inner: Way
-    ) -> Iterator[Fault]:
+    def _from_batteries(self, answer: StateAnswer, outer: int, protector: str, inner: Way, far: str, wire: str) -> Iterator[Fault]:
+        behind = self.ways(answer, outer, False, (protector,))
         for battery in self.network.sources:
             if battery.kind != "battery" or not answer.healthy.alive[battery.element] or battery.positive not in behind:
                 continue
             volts, inside = self.source(battery)
-            before = behind[battery.positive]
-            back = self._back(answer, battery, far)
-            lacking = self.unsized((*before.elements, protector, *inner.elements, feed.wire, *back.elements))
-            if lacking:
+            before, back = behind[battery.positive], self._back(answer, battery, far)
+            own = [protector, wire] if wire else [protector]
+            passed = (battery.element, *before.elements, *inner.elements, *own, *back.elements)
+            if lacking := self.unsized(passed):
                 raise NotAssessable(lacking)
-            loop = inside + before.ohms + ohms + inner.ohms + back.ohms
+            loop = inside + before.ohms + inner.ohms + sum(map(self._ohms_of, own)) + back.ohms
             amps = max(0.0, volts - before.drop - inner.drop) / loop
-            passed = tuple(bare(e) for e in before.elements if isinstance(self.design.parts.get(bare(e)), p.Protector) and e.startswith("parts/"))
-            yield Fault(bare(feed.wire), bare(protector), bare(battery.element), answer.state.name, amps, loop, passed)
+            first = tuple(bare(e) for e in before.elements if e.startswith("parts/") and isinstance(self.design.parts[bare(e)], p.Protector))
+            wires = tuple(bare(e) for e in (*inner.elements, *own) if e.startswith("wires/"))
+            names = (bare(wire), bare(protector), bare(battery.element), answer.state.name)
+            yield Fault(*names, amps, loop, first, wires, self.assumed(passed))
 
     def _back(self, answer: StateAnswer, battery: Source, far: str) -> Way:
-        """The way back to a battery from a short at a terminal: by the return of the unit that it is of, else by metal structure, else by nothing."""
+        """The way back to a battery from a short at a terminal: by the return of the unit or the ground of the alternator that it is of, else by metal
+        structure, else by nothing."""
         back = self.ways(answer, battery.negative, False)
         name, _, terminal = far.partition(".")
         part = self.design.parts[name]
-        if isinstance(part, p.Consumer) and terminal not in part.returns:
-            found = [back[n] for n in (self.network.node(f"{name}.{r}") for r in part.returns) if n in back]
+        returns = part.returns if isinstance(part, p.Consumer) else ("ground",) if isinstance(part, p.Alternator) else ()
+        if returns and terminal not in returns:
+            found = [back[n] for n in (self.network.node(f"{name}.{r}") for r in returns) if n in back]
         else:
             metal = [n for n in self.design.of_kind(p.Airframe) if n in self.network.index]
             found = [back[n] for n in map(self.network.node, metal) if n in back] if self.design.aircraft.airframe == "metal" else []
         return min(found, key=lambda way: way.ohms, default=Way(0.0, 0.0))
-
-
-def _amps(fault: Fault) -> float:
-    return fault.amps
 
 
 def lowest_rating(design: Design, fault: Fault) -> tuple[float | None, str]:

@@ -7,8 +7,9 @@ from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis import ammeters, basis, contact_loads, cranking, knocks, relays, states
+from reviewer.analysis.carrying_facts import CarryingFacts
 from reviewer.analysis.failures import OPEN, Failure
-from reviewer.analysis.point_facts import Flown, PointFacts, assessed
+from reviewer.analysis.point_facts import Flown, assessed
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.model import parts as p
 from reviewer.tables.limits import silver_contact_least
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 TRIED = "a position that no state sets"
 
 
-class SwitchFacts(PointFacts):
+class SwitchFacts(CarryingFacts):
     """What a rule may ask about switches, relays and the start."""
 
     @cached_property
@@ -81,6 +82,12 @@ class SwitchFacts(PointFacts):
         """The largest current of a contact in one use."""
         return contact_loads.largest(self.design, need.use)
 
+    def cranking_basis(self, point: OperatingPoint, *subjects: str) -> tuple[tuple[str, str], ...]:
+        """What a figure of the start rests on besides the file, as numbers of a finding."""
+        batteries = tuple(f"parts/{n}" for n in self.design.of_kind(p.Battery))
+        cold = ("resistance of batteries", f"times {self.cold_factor:g}, common practice for cold or aged ones")
+        return (cold, *self.typical_in(point, (*batteries, *self.starters, *subjects)))
+
     @cached_property
     def starters(self) -> tuple[str, ...]:
         """The elements of the loads that are starters."""
@@ -96,6 +103,19 @@ class SwitchFacts(PointFacts):
         return abs(
             point.volts.get(f"{relay}.{self.design.parts[relay].coil[0]}", 0.0) - point.volts.get(f"{relay}.{self.design.parts[relay].coil[1]}", 0.0)
         )
+
+    def energised_at(self, relay: str) -> tuple[tuple[float, str, str, OperatingPoint], ...]:
+        """Volts across the coil of a relay in all that is flown and energises it, then on batteries alone at the end of their charge: (volts, state, where,
+        point). Raises NotAssessable."""
+        element, found = f"parts/{relay}", []
+        for flown in self.flown:
+            if self.answer(flown.state).healthy.energised[element]:
+                point = self.point(flown)
+                found.append((self.coil_volts(point, relay), flown.state, str(flown), point))
+        for flown, case, point in self.battery_points:
+            if self.answer_of(flown, case).healthy.energised[element]:
+                found.append((self.coil_volts(point, relay), flown.state, f"{flown}, batteries at the end of their charge", point))
+        return tuple(found)
 
     def volts_known(self, state: str, point: OperatingPoint, *terminals: str) -> None:
         """Raises NotAssessable where the volts between some terminals rest on an element without a size or a load without a current."""

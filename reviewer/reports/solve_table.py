@@ -59,7 +59,7 @@ def _rows(design: Design, network: Network, solved: SolvedPhase) -> Iterator[Row
         on = design.watch.monitors[name].on
         yield "monitor", name, "", "", None, None, reading_words(point, name), f"on {on}" if on else ""
     for one in point.assumed:
-        yield "typical value", one.what, "", "", None, None, f"{one.value} {one.unit}", f"{one.rests_on}; for {', '.join(map(_bare, one.elements))}"
+        yield "typical value", one.what, "", "", None, None, one.figure, f"{one.rests_on}; for {', '.join(map(_bare, one.elements))}"
     for lacking, words in ((point.unsized, "solved as an ideal joint"), (point.undrawn, "solved as drawing nothing")):
         for element, key in lacking.items():
             yield "not known", bare(element), "", "", None, None, "", f"the file lacks {key}; {words}"

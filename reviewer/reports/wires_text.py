@@ -92,7 +92,7 @@ def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterato
 
 
 def _lost(run: Run, limit: str) -> str:
-    shares = sorted((*run.out, *run.back), key=lambda share: -share[1])[:3]
+    shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:3]
     most = ", ".join(f"{name_of(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
     diodes = f", and {run.diode_volts:.2f} V in diodes, which is no wire drop" if run.diodes else ""
     return f"{run.volts:.2f} V{limit} at {run.amperes:.2f} A from {name_of(run.begins)}{f' ({most})' if most else ''}{diodes}"

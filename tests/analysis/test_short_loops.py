@@ -36,8 +36,8 @@ def test_a_short_is_no_less_than_by_the_way_of_least_resistance(state: str) -> N
         figures = Figures(loads={f"parts/{name}": SHORT}, ageing={f"parts/{b}": 2.0 for b in batteries})
         points = facts.operating_points(state, figures, 1)
         through = abs(float(points.amps(f"parts/{fault.protector}")[0]))
-        # other ways add up to a tenth here, and the other loads draw the bus down a little
-        assert 0.9 * through <= fault.amps <= 1.02 * through
+        # the other battery adds up to a seventh here, and the other loads draw the bus down a little
+        assert 0.85 * through <= fault.amps <= 1.02 * through
         compared += 1
     assert compared >= (8 if state == "alternator-failed" else 1)
 

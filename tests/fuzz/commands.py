@@ -14,7 +14,7 @@ CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
 MODES = ("open", "shorted-to-ground", "shorted-through", "contacts-stuck-as-energised", "contacts-stuck-at-rest", "stays", "severed")
 _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", "..", ".")))
 #: commands with how often they are drawn; those that take long are drawn less
-COMMANDS = {"review": 30, "trace": 9, "fail": 9, "effects": 9, "report": 11, "handoff": 9, "compare": 7, "explain": 3, "schema": 2, "start": 3, "": 2}
+COMMANDS = {"review": 30, "trace": 9, "fail": 9, "effects": 9, "report": 7, "handoff": 6, "compare": 5, "explain": 3, "schema": 2, "start": 3, "": 2}
 
 
 def names_in(content: bytes) -> list[str]:
@@ -44,18 +44,18 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
     told = [command]
     if command == "review":
         told += [files[0], *(file() for _ in range(draw.choice((0, 0, 0, 1, 2))))]
-        told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _option(draw, "--stop-at", CLASSES, 0.3) + _out(draw, 0.3)
+        told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _option(draw, "--stop-at", CLASSES, 0.3) + _out(draw, 0.3, files)
     elif command in ("trace", "fail", "effects"):
         told += [file(), *([] if command == "effects" else [name()])] + (
             ["--state", draw.choice(("cruise", "cranking", "parked", "master-off", name()))] if draw.random() < 0.4 else []
         )
         told += _option(draw, "--mode", MODES, 0.4) if command == "fail" else []
-        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3) if command == "effects" else []
+        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files) if command == "effects" else []
     elif command in ("report", "handoff"):
-        told += [file(), *_out(draw, 0.98)]
+        told += [file(), *_out(draw, 0.98, files)]
     elif command == "compare":
         told += [files[0], files[-1]] if draw.random() < 0.5 else [file(), file()]
-        told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _out(draw, 0.3)
+        told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _out(draw, 0.3, files)
     elif command == "explain":
         told += [name()] if draw.random() < 0.3 else [draw.choice(("protectors-open-in-order", "labels-are-present-and-unique"))]
     elif command == "schema":
@@ -73,7 +73,7 @@ def _option(draw: Random, name: str, values: Sequence[str], often: float) -> lis
     return [name, draw.choice(values)] if draw.random() < often else []
 
 
-def _out(draw: Random, often: float) -> list[str]:
+def _out(draw: Random, often: float, files: Sequence[str]) -> list[str]:
     places = (
         "out/new",
         "out/new",
@@ -83,7 +83,7 @@ def _out(draw: Random, often: float) -> list[str]:
         "out/full/keep.txt",
         "out/none/x",
         "out",
-        "design.yaml",
+        files[0] if len(files) == 1 else "out/new",  # over the design itself; over another file is as asked
         "/dev/null/x",
         f"out/{'n' * 300}",
     )

@@ -32,7 +32,9 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
     told = outcome.out + outcome.err
     command = next((a for a in case.arguments if not a.startswith("-")), "")
     named = (
-        case.arguments[case.arguments.index("--out") + 1 :][:1] if "--out" in case.arguments and command != "handoff" and outcome.status != 2 else []
+        case.arguments[case.arguments.index("--out") + 1 :][:1]
+        if "--out" in case.arguments and command != "handoff" and (outcome.status != 2 or command == "review")
+        else []
     )
     wrong = [f"forbidden: {text}" for text in outcome.forbidden] + [f"not as it was: {name}" for name in outcome.spoilt if [name] != named]
     if "Traceback (most" in told:

@@ -27,7 +27,7 @@ def _tokens(name: str) -> list[str]:
     return _TOKEN.findall(_text(name))
 
 
-def design_file(draw: Random, names: tuple[str, ...] = EXAMPLES, weights: tuple[int, ...] = (5, 3, 2)) -> bytes:
+def design_file(draw: Random, names: tuple[str, ...] = EXAMPLES, weights: tuple[int, ...] = (6, 3, 1)) -> bytes:
     """A file drawn: an example changed as data, as text or as bytes, now and then something else altogether. Half of them can be read."""
     name = draw.choices(names, weights)[0]
     if draw.random() < 0.5:

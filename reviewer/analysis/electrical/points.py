@@ -41,8 +41,8 @@ class Figures:
     set_point: Mapping[str, Any] = field(default_factory=dict)
     speed: Any = 1.0
     temperature: Any = None
-    posts: Mapping[str, Any] = field(default_factory=dict)
     runaway: Mapping[str, Any] = field(default_factory=dict)
+    posts: Mapping[str, Any] = field(default_factory=dict)
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from reviewer.analysis.facts import Facts, NotAssessable
 from reviewer.model import parts as p
@@ -65,7 +66,7 @@ def phase_loads(facts: Facts) -> tuple[PhaseLoad, ...]:
     return tuple(found) if any(f.amperes for f in found) else ()
 
 
-def _solved(facts: Facts, phase: str, state: str) -> dict[str, float | None]:
+def _solved(facts: Facts, phase: str, state: str) -> dict[str, Any]:
     """What the operating point of a phase gives."""
     design, answer = facts.design, facts.answer(state)
     running = [design.part(n, p.Alternator) for n in design.of_kind(p.Alternator) if answer.healthy.alive[f"parts/{n}"]]
