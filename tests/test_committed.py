@@ -41,8 +41,6 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # its over-voltage trip opens the field and shorts nothing
         "crowbars-open-the-field-breaker-alone",
         "fuses-let-a-coil-pull-in",
-        # its over-voltage trip opens the field and shorts nothing
-        "crowbars-open-the-field-breaker-alone",
     }
     assert 60 <= review.parts <= 150
 
