@@ -9,12 +9,12 @@ without short cuts; that is tried where the short cut fails.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from reviewer.analysis.electrical.circuit import Device, Load, PowerLoad
 from reviewer.analysis.electrical.descent import descend
 from reviewer.analysis.electrical.laws import Curve, current, curve, figures_of
+from reviewer.model.record import record
 
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
@@ -30,7 +30,7 @@ DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 12
 LOADS = (Load, PowerLoad)
 
 
-@dataclass(frozen=True)
+@record
 class Ports:
     """Devices of the same kind stand together. ``kinds`` are (kind, first, one past last, figures), each figure (devices, points) or (devices, 1);
     ``rho`` is (devices, 1)."""
@@ -68,6 +68,8 @@ class Ports:
         """One point: the median of every figure."""
         import numpy as np
 
+        if all(f.shape[1] == 1 for _, _, _, figures in self.kinds for f in figures.values()):
+            return self
         chosen = [(k, i, j, {n: np.median(f, axis=1, keepdims=True) for n, f in figures.items()}) for k, i, j, figures in self.kinds]
         return Ports(tuple(chosen), self.rho)
 
