@@ -11,8 +11,8 @@ import click
 
 from reviewer import __version__, resources
 from reviewer.cli_package import compare, handoff, report
-from reviewer.cli_questions import effects, fail_part, trace
-from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, problems_of, rules_of, save, with_rules_from, write
+from reviewer.cli_questions import budget, effects, fail_part, solve, trace, wires
+from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, problems_of, rules_of, save, say, with_rules_from, write
 
 if TYPE_CHECKING:
     from reviewer.model.review import HazardClass, Review
@@ -63,7 +63,7 @@ def review(context: click.Context, files: tuple[Path, ...], form: str, out: Path
     progress.end()
     report = _report(form, reviews) if reviews else ""
     if out is not None and reviews:
-        save(out, report)
+        save(out, report, *files)
     elif reviews:
         write(sys.stdout, report)
     context.exit(max([status, *(_status(r, HazardClass.of(stop_at)) for r in reviews)]))
@@ -115,9 +115,16 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 
 
 @commands.command()
-@click.argument("which", type=click.Choice(["design", "review", "effects", "comparison", "handoff"]), default="design")
+@click.argument(
+    "which",
+    type=click.Choice(["design", "review", "effects", "operating-points", "wires", "budget", "comparison", "handoff"]),
+    default="design",
+)
 def schema(which: str) -> None:
-    """Print the JSON Schema of design files, reviews, tables of failure effects, comparisons, or manifests of handoffs."""
+    """Print a JSON Schema.
+
+    Of design files, reviews, tables of failure effects, operating points, lists of wires, load budgets, comparisons, or manifests of handoffs.
+    """
     write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
 
@@ -135,11 +142,22 @@ def start(file: Path | None) -> None:
         fail(f"{file} is there already and was left as it was; name a file that does not exist.", UNREADABLE)
     except (OSError, ValueError) as error:
         fail(f"{file} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
-    write(sys.stderr, f"Wrote {file}. Review it with: reviewer review {file}\n")
+    say(f"Wrote {file}. Review it with: reviewer review {file}")
 
 
-for command in (trace, fail_part, effects, report, compare, handoff):
+for command in (trace, fail_part, effects, solve, wires, budget, report, compare, handoff):
     commands.add_command(command)
+
+
+def _tell(error: click.ClickException) -> None:
+    """What is wrong with the command line, its hidden characters written as escapes."""
+    import io
+
+    from reviewer.reports.wording import shown
+
+    told = io.StringIO()
+    error.show(told)
+    write(sys.stderr, "\n".join(map(shown, told.getvalue().split("\n"))))
 
 
 def main() -> None:
@@ -152,7 +170,7 @@ def main() -> None:
     except click.exceptions.Exit as done:
         status = done.exit_code
     except click.ClickException as error:
-        error.show()
+        _tell(error)
         status = UNREADABLE
     except (click.Abort, KeyboardInterrupt):
         status = 130
@@ -166,10 +184,8 @@ def main() -> None:
 
         where = traceback.extract_tb(error.__traceback__)[-1]
         place = f"{Path(where.filename).name}, line {where.lineno}"
-        write(
-            sys.stderr,
-            f"This is a defect of the reviewer, not of your design: {type(error).__name__}: {error} ({place}). Please report it with the file that shows it.\n",
-        )
+        told = f"{type(error).__name__}: {error} ({place})"
+        say(f"This is a defect of the reviewer, not of your design: {told}. Please report it with the file that shows it.")
         status = BROKEN
     gc.freeze()  # nor is there a last collection when Python ends
     sys.exit(status if isinstance(status, int) else NOTHING)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from reviewer import __version__
-from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, problems_of, rules_of, save, with_rules_from, write
+from reviewer.terminal import BROKEN, FINDINGS, NOTHING, UNREADABLE, Progress, fail, rules_of, save, say, unreadable, with_rules_from, write
 
 if TYPE_CHECKING:
     from reviewer.reports.solved import Solved
@@ -46,7 +46,7 @@ def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path
     from reviewer.reports.page.page import as_page
 
     solved = _solved(file, rules_from)
-    save(out, as_page(solved))
+    save(out, as_page(solved), file)
     context.exit(BROKEN if solved.review.breakdowns else NOTHING)
 
 
@@ -72,7 +72,7 @@ def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Pat
         fail(str(error), UNREADABLE)
     except (OSError, ValueError) as error:
         fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
-    write(sys.stderr, f"Wrote {out}.\n")
+    say(f"Wrote {out}.")
     context.exit(BROKEN if solved.review.breakdowns else NOTHING)
 
 
@@ -102,7 +102,7 @@ def compare(context: click.Context, old: Path, new: Path, form: str, out: Path |
 
         text = comparison_json(comparison) if form == "json" else comparison_sarif(comparison, __version__)
     if out is not None:
-        save(out, text)
+        save(out, text, old, new)
     else:
         write(sys.stdout, text)
     if before.review.breakdowns or after.review.breakdowns:
@@ -120,6 +120,6 @@ def _solved(file: Path, folders: tuple[Path, ...]) -> Solved:
     try:
         return solved_file(file, rules, progress.of(file))
     except Unreadable as error:
-        fail(problems_of(error, file).rstrip("\n"), UNREADABLE)
+        unreadable(error, file)
     finally:
         progress.end()

@@ -1,4 +1,4 @@
-"""The commands that answer a question about one file: trace, fail, effects. Arguments in, exit status out."""
+"""The commands that answer a question about one file: trace, fail, effects, solve, wires, budget. Arguments in, exit status out."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from reviewer.terminal import UNREADABLE, fail, problems_of, save, write
+from reviewer.terminal import UNREADABLE, fail, save, unreadable, write
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -28,6 +28,8 @@ not in the file was not looked at."""
 _MODES = ("open", "shorted-to-ground", "shorted-through", "contacts-stuck-as-energised", "contacts-stuck-at-rest", "stays", "severed")
 _file = click.argument("file", type=click.Path(path_type=Path))
 _state = click.option("--state", metavar="STATE", help="A declared state; without it the dispatch state.")
+_form = click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True, help="Form of the table.")
+_out = click.option("--out", type=click.Path(path_type=Path), help="Write the table to this file.")
 
 
 @click.command(epilog=_STATUS)
@@ -68,8 +70,8 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
 @click.command(epilog=_STATUS)
 @_file
 @_state
-@click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True, help="Form of the table.")
-@click.option("--out", type=click.Path(path_type=Path), help="Write the table to this file.")
+@_form
+@_out
 def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
     """Tell what every single failure does: the table of failure effects.
 
@@ -88,12 +90,101 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
             from reviewer.reports.effects_table import effects_csv, effects_json
 
             report = effects_csv(facts.design, table) if form == "csv" else effects_json(file.as_posix(), facts.design, table)
+    _hand_over(report, form, out, file)
+
+
+@click.command(epilog=_STATUS)
+@_file
+@_state
+@click.option(
+    "--failed", multiple=True, metavar="PART[=MODE]",
+    help=f"With this failed; it opens where no mode is given ({', '.join(_MODES)}). PART=MODE@PLACE names the terminal or position. May be repeated.",
+)  # fmt: skip
+@click.option("--while", "starting", multiple=True, metavar="LOAD", help="While this motor starts, or this lamp is cold; may be repeated.")
+@_form
+@_out
+def solve(file: Path, state: str | None, failed: tuple[str, ...], starting: tuple[str, ...], form: str, out: Path | None) -> None:
+    """Tell volts and amperes of a state.
+
+    For each phase that is flown in it: volts of every terminal, what each wire, contact, diode and protector carries, what each load has and takes,
+    what each source gives and each monitor reads, the typical values that this rests on, and what could not be solved. With `--as csv` the cautions go
+    to standard error.
+    """
+    from reviewer.questions import solved_of
+
+    with _asked(file) as facts:
+        answer = solved_of(facts, state, failed, starting)
+        if form == "text":
+            from reviewer.reports.solve_text import solve_text
+
+            report = solve_text(file.as_posix(), facts.design, facts.network, answer)
+        else:
+            from reviewer.reports.solve_table import solve_csv, solve_json
+
+            csv = form == "csv"
+            report = solve_csv(facts.design, facts.network, answer) if csv else solve_json(file.as_posix(), facts.design, facts.network, answer)
+    _hand_over(report, form, out, file)
+
+
+@click.command(epilog=_STATUS)
+@_file
+@_form
+@_out
+def budget(file: Path, form: str, out: Path | None) -> None:
+    """Tell the load budget: what each phase takes, and how long the batteries last.
+
+    Loads, alternators and batteries in each phase, as solved; the endurance of each battery on a cold day when it is aged, with what each action of the
+    shed plan brings; what drains the batteries in the hangar. With `--as csv` the cautions go to standard error.
+    """
+    from reviewer.questions import budget_of
+
+    with _asked(file) as facts:
+        answer = budget_of(facts)
+        if form == "text":
+            from reviewer.reports.budget_text import budget_text
+
+            report = budget_text(file.as_posix(), facts.design, answer)
+        else:
+            from reviewer.reports.budget_table import budget_csv, budget_json
+
+            report = budget_csv(answer) if form == "csv" else budget_json(file.as_posix(), facts.design, answer)
+    _hand_over(report, form, out, file)
+
+
+@click.command(epilog=_STATUS)
+@_file
+@_form
+@_out
+def wires(file: Path, form: str, out: Path | None) -> None:
+    """Tell what every wire carries, may carry and loses.
+
+    For each wire: its current in the flown state in which it is loaded worst, what it may carry in its bundle and zone, the volts lost on it, and the
+    protector at each end that can be fed. For each load: the drop from the bus to it and back, at its usual current and at its peak. With `--as csv` the
+    cautions go to standard error, and the loads are left out.
+    """
+    from reviewer.questions import wires_of
+
+    with _asked(file) as facts:
+        table = wires_of(facts)
+        if form == "text":
+            from reviewer.reports.wires_text import wires_text
+
+            report = wires_text(file.as_posix(), facts.design, table)
+        else:
+            from reviewer.reports.wires_list import wires_csv, wires_json
+
+            report = wires_csv(facts.design, table) if form == "csv" else wires_json(file.as_posix(), facts.design, table)
+    _hand_over(report, form, out, file)
+
+
+def _hand_over(report: str, form: str, out: Path | None, file: Path) -> None:
+    """Write a table about ``file`` to another file or to standard output; the cautions of a CSV go to standard error."""
     if form == "csv":
         from reviewer.reports.wording import CAUTIONS
 
         write(sys.stderr, "\n".join(CAUTIONS) + "\n")
     if out is not None:
-        save(out, report)
+        save(out, report, file)
     else:
         write(sys.stdout, report)
 
@@ -103,11 +194,10 @@ def _asked(file: Path) -> Iterator[Facts]:
     """The facts of a file; what cannot be answered ends the command with one message."""
     from reviewer.questions import NoAnswer, facts_of
     from reviewer.reading import Unreadable
-    from reviewer.reports.wording import shown
 
     try:
         yield facts_of(file)
     except Unreadable as error:
-        fail(problems_of(error, file).rstrip("\n"), UNREADABLE)
+        unreadable(error, file)
     except NoAnswer as error:
-        fail(shown(str(error)), UNREADABLE)
+        fail(str(error), UNREADABLE)

@@ -13,13 +13,15 @@ from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.run import Progress, run_rules
 from reviewer.rulebook.shelf import load_rules
 from reviewer.tables.table import protection_basis
+from reviewer.tables.wires import ampacity_basis
 
 #: what this version does not look at, told in every review
 LIMITS = (
     "Failures were tried in the declared states, one at a time, and two where the first stays hidden; every other legal combination of switch positions "
     "was tried with nothing failed.",
     "Shorts are cleared by the nearest protectors, and where ratings do not promise it, by the next one too; not by a third.",
-    "No rule judges voltages, currents, temperatures or times.",
+    "Volts and amperes are those that follow from the figures of the file, and from typical values where it has none, in the declared states; nothing was "
+    "measured.",
 )
 
 
@@ -46,7 +48,7 @@ def review_facts(facts: Facts, path: Path, rules: Sequence[Rule] | None = None, 
         assessments=assessments,
         unmatched=unmatched,
         limits=(*LIMITS, *dict.fromkeys(facts.untried)),
-        basis=(protection_basis(),),
+        basis=(protection_basis(), ampacity_basis()),
         parts=len(design.parts),
         wires=len(design.wires),
         states=tuple(states),

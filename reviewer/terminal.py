@@ -20,8 +20,21 @@ NOTHING, FINDINGS, UNREADABLE, BROKEN = 0, 1, 2, 3
 
 def fail(message: str, status: int) -> NoReturn:
     """End the command with one message on standard error."""
-    write(sys.stderr, message + "\n")
+    say(message)
     raise click.exceptions.Exit(status)
+
+
+def say(message: str) -> None:
+    """One message on standard error. Names and paths in it may come from a stranger's file: hidden characters are written as escapes."""
+    from reviewer.reports.wording import shown
+
+    write(sys.stderr, shown(message) + "\n")
+
+
+def unreadable(error: Unreadable, path: Path) -> NoReturn:
+    """End the command with every mistake of a file."""
+    write(sys.stderr, problems_of(error, path))
+    raise click.exceptions.Exit(UNREADABLE)
 
 
 #: the option of every command that judges
@@ -55,11 +68,15 @@ def lines_of(path: Path) -> list[str]:
         return []
 
 
-def save(out: Path, report: str) -> None:
-    """Write a report to a file, whole or not at all."""
+def save(out: Path, report: str, *inputs: Path) -> None:
+    """Write a report to a file, whole or not at all, and never over one of the ``inputs`` that it was made from."""
     import os
     import tempfile
 
+    if any(_same_file(out, path) for path in inputs):
+        fail(f"{out} is the design file itself and was left as it was; name another file.", UNREADABLE)
+    if os.path.isdir(out):  # of a path, a name that is too long is an error
+        fail(f"{out} is a folder; name a file.", UNREADABLE)
     try:
         handle, name = tempfile.mkstemp(prefix=f".{out.name}.", dir=out.parent)
         try:
@@ -72,7 +89,14 @@ def save(out: Path, report: str) -> None:
             raise
     except (OSError, ValueError) as error:
         fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
-    write(sys.stderr, f"Wrote {out}.\n")
+    say(f"Wrote {out}.")
+
+
+def _same_file(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):
+        return False
 
 
 def write(stream: Any, text: str) -> None:
@@ -94,10 +118,12 @@ class Progress:
     def of(self, path: Path) -> Callable[[int, int, str], None]:
         """What to call before each rule of a file: with how many are done, how many there are, and its name."""
 
+        from reviewer.reports.wording import shown
+
         def tell(done: int, total: int, rule: str) -> None:
             if self.clock() - self.began > 2 and sys.stderr.isatty():
                 self.shown = True
-                write(sys.stderr, f"\r\x1b[K{path.name}: rule {done + 1} of {total}, {rule}")
+                write(sys.stderr, f"\r\x1b[K{shown(path.name)}: rule {done + 1} of {total}, {rule}")
 
         return tell
 

@@ -24,7 +24,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    name = subject.rpartition("/")[2]
+    name = subject.removeprefix("operation/actions/")
     action = facts.operation.actions[name]
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")

@@ -3,10 +3,11 @@
 Why: a centre-off position, or the gap between two positions, stops an engine that has both channels behind the switch.
 
 How judged: a switch by which a channel lives in two positions, in each by a contact that is open in the other, its own or that of a relay that it
-commands, is a change-over switch. It is set to each of its positions, and to the gap between neighbouring ones where it breaks before it makes, the rest as in the dispatch state; functions whose loss is hazardous or
-catastrophic must live. A position that takes one channel of several is no finding.
+commands, is a change-over switch. It is set to each of its positions, and to the gap between neighbouring ones where it breaks before it makes, the rest
+as in the dispatch state; functions whose loss is hazardous or catastrophic must live. A position that takes one channel of several is no finding, nor is a
+gap, its `transfer-time`, that enough of the loads bridge by their `hold-up`.
 
-Not covered: how long a unit rides through a gap.
+Not covered: the time that a relay takes to follow.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Unmet
@@ -28,9 +29,15 @@ def judge(subject: str, facts: Facts):
             return
         if change.gaps:
             one, other = change.gaps[0]
+            gap = facts.design.parts[name].transfer_time
+            bridged = [n for n in change.channels if gap is not None and (facts.design.parts[n].hold_up or 0.0) >= gap]
+            if not facts.lost_with(change.function, [n for n in change.channels if n not in (*bridged, *change.fed)]):
+                continue
+            known = "" if gap is None else f", {1000 * gap:g} ms"
             yield Unmet(
-                f"{change.function} is dead for a moment while {name} moves between {one} and {other}: all of its channels pass through it.",
+                f"{change.function} is dead for a moment{known} while {name} moves between {one} and {other}: all of its channels pass through it.",
                 field="transit",
                 hazard=HazardClass.MAJOR,
+                numbers=tuple((f"{n} holds up", f"{1000 * (facts.design.parts[n].hold_up or 0.0):g} ms") for n in change.channels if known),
             )
             return

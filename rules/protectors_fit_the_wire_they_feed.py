@@ -8,7 +8,7 @@ column for breakers, the fuse column for fuses and limiters. The basis is Table 
 Not covered: wires further downstream (a rule of their own), motor circuits with thermal protection of their own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, Unmet, parts, protector_limit
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
@@ -22,15 +22,11 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     part = facts.design.parts[name]
-    column = "breaker" if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) else "fuse"
     for wire in _wires(subject, facts):
+        if part.rating is None:
+            raise NotAssessable(f"`rating` of {name}")
+        column, limit = facts.largest_rating(name, wire)
         gauge = facts.design.wires[wire].gauge
-        if part.rating is None or gauge is None:
-            raise NotAssessable(f"`rating` of {name}" if part.rating is None else f"`gauge` of {wire}")
-        try:
-            limit = protector_limit(gauge, column)
-        except OutsideTable as error:
-            raise NotAssessable(str(error)) from None
         if part.rating > limit:
             yield Unmet(
                 f"{name} is rated {part.rating:g} A and feeds {wire}, a {gauge} wire that may have {limit:g} A at most.",

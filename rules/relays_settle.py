@@ -20,6 +20,6 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    state = subject.rpartition("/")[2]
+    state = subject.removeprefix("operation/states/")
     if facts.answer(state).healthy.unsettled:
         yield Unmet(f"The relays do not settle in {state}.", state=state)

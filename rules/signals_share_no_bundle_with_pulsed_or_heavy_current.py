@@ -4,7 +4,7 @@ Why: strobes and motors are heard in the headsets and shake gauges when their wi
 
 How judged: signal wires are those of sensors and jacks, and those between instruments that have a return. Pulsed are the circuits of loads of
 `noise: pulsed` and of motors that do not say otherwise; heavy are the wires between a main battery and the alternators, starters and sockets for
-outside power. A bundle with both may not have them together over more than 0.9 m (3 ft): the run is no longer than the longest wire of either.
+outside power. A bundle with both, not of one and the same unit, may not have them together over more than 0.9 m (3 ft): the run is no longer than the longest wire of either.
 
 Not covered: electronic loads that do not give `noise`, wires that cross, leads that sense volts, how far two bundles lie apart.
 """
@@ -27,13 +27,11 @@ def judge(subject: str, facts: Facts):
     if mixed is None:
         return
     if mixed.run is None:
-        wires = [w.partition("/")[2] for w, _ in (*mixed.signals, *mixed.noisy)]
+        wires = [w.partition("/")[2] for w in (*mixed.signals, *mixed.noisy)]
         raise NotAssessable(f"`length` of {', '.join(w for w in wires if facts.design.wires[w].length is None)}")
     if mixed.run > facts.long_run:
-        quiet, loud = (", ".join(dict.fromkeys(name for _, name in wires)) for wires in (mixed.signals, mixed.noisy))
         yield Unmet(
-            f"Bundle {mixed.bundle} leads signal wires of {quiet} beside wires of {loud}, over up to {mixed.run:.1f} m; 0.9 m is accepted.",
-            numbers=tuple(
-                (kind, ", ".join(w.partition("/")[2] for w, _ in ws)) for kind, ws in (("signals", mixed.signals), ("beside", mixed.noisy))
-            ),
+            f"Bundle {mixed.bundle} leads signal wires of {', '.join(mixed.ends)} beside wires of {', '.join(mixed.served)}, over up to"
+            f" {mixed.run:.1f} m; 0.9 m is accepted.",
+            numbers=tuple((kind, ", ".join(w.partition("/")[2] for w in ws)) for kind, ws in (("signals", mixed.signals), ("beside", mixed.noisy))),
         )

@@ -8,7 +8,7 @@ Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 
 Not covered: the short pigtail of a unit inside its own protection.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, Unmet, parts, protector_limit
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
@@ -22,22 +22,18 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    gauge = facts.design.wires[name].gauge
+    wire = facts.design.wires[name]
     for protector, state in _behind(subject, facts):
         part = facts.design.parts[protector]
-        if part.rating is None or gauge is None or facts.design.wires[name].length is None:
+        if part.rating is None or wire.gauge is None or wire.length is None:
             raise NotAssessable(f"`rating` of {protector}" if part.rating is None else f"`gauge` and `length` of {name}")
-        column = "breaker" if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) else "fuse"
-        try:
-            limit = protector_limit(gauge, column)
-        except OutsideTable as error:
-            raise NotAssessable(str(error)) from None
+        column, limit = facts.largest_rating(protector, name)
         if part.rating > limit:
             yield Unmet(
-                f"{name} is {gauge} and stands behind {protector} of {part.rating:g} A; such a wire may have {limit:g} A at most.",
+                f"{name} is {wire.gauge} and stands behind {protector} of {part.rating:g} A; such a wire may have {limit:g} A at most.",
                 field="gauge",
                 state=state,
-                numbers=(("rating", f"{part.rating:g} A"), (f"{column} limit for {gauge}", f"{limit:g} A")),
+                numbers=(("rating", f"{part.rating:g} A"), (f"{column} limit for {wire.gauge}", f"{limit:g} A")),
             )
             return
 

@@ -67,12 +67,31 @@ def test_what_cannot_be_read_is_told_and_nothing_is_written(bench: Path, command
         ["report", "good.yaml", "--out", "no/such/x.html"],
         ["handoff", "good.yaml", "--out", "no/such/x"],
         ["handoff", "good.yaml", "--out", "good.yaml"],
+        ["report", "good.yaml", "--out", "good.yaml"],
+        ["report", "good.yaml", "--out", "rules/../good.yaml"],
+        ["review", "minor.yaml", "good.yaml", "--out", "good.yaml"],
+        ["effects", "good.yaml", "--out", "good.yaml"],
+        ["compare", "minor.yaml", "good.yaml", "--out", "good.yaml"],
+        ["report", "good.yaml", "--out", "rules"],
+        ["report", "good.yaml", "--out", "x" * 300],
+        ["report", "good.yaml", "--out", "x.html", "--rules-from", "x" * 300],
     ],
 )
 def test_where_nothing_can_be_written(bench: Path, command: list[str]) -> None:
     done = run(*command, cwd=bench)
-    assert done.returncode == 2 and done.stdout == ""
+    assert done.returncode == (3 if "--rules-from" in command else 2) and done.stdout == "" and "defect" not in done.stderr
     assert (bench / "good.yaml").read_text(encoding="utf-8") == GOOD
+
+
+def test_a_path_or_word_with_hidden_characters_is_told_with_escapes(bench: Path) -> None:
+    for command in (
+        ["review", "x\x1b[2J.yaml"],
+        ["explain", "\u202ex"],
+        ["trace", "good.yaml", "main-bus", "\u2066y"],
+        ["report", "good.yaml", "--out", "\u200bz"],
+    ):
+        done = run(*command, cwd=bench)
+        assert done.stderr.replace("\n", "").isprintable(), done.stderr
 
 
 def test_a_rule_that_breaks_down_is_told_in_what_is_written(bench: Path) -> None:

@@ -24,11 +24,24 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
     review = example_review(ROOT / "examples" / "tourer.design.yaml")
     assert (review.findings, review.gaps, review.breakdowns) == ((), (), ())
     assert {a.outcome for a in review.assessments} <= {Outcome.MET, Outcome.NOT_APPLICABLE}
-    # it has no change-over switch, no socket for outside power, no relay that restores a bus, and nothing that the crew would have to bring back; its grounds are blocks and no studs
     assert {a.rule for a in review.assessments if a.outcome is Outcome.NOT_APPLICABLE} == {
-        "studs-are-locked", "changeovers-feed-their-load-in-every-position", "no-setting-leaves-all-channels-on-one-source", "the-dispatch-position-survives-most",
-        "outside-power-comes-in-guarded", "relays-pull-in-without-the-bus-they-restore", "critical-functions-come-back-quickly",
-    }  # fmt: skip
+        # it has no change-over switch
+        "changeovers-feed-their-load-in-every-position",
+        "no-setting-leaves-all-channels-on-one-source",
+        "the-dispatch-position-survives-most",
+        # no socket for outside power, no stud, no relay that restores a bus, nothing that the crew would have to bring back
+        "outside-power-comes-in-guarded",
+        "outside-power-charges-every-battery",
+        "studs-are-locked",
+        "relays-pull-in-without-the-bus-they-restore",
+        "critical-functions-come-back-quickly",
+        # its batteries are lead-acid, without a management circuit; no coil takes more to pull in
+        "lithium-batteries-give-what-the-starter-takes",
+        "batteries-stay-on-until-the-trip",
+        # its over-voltage trip opens the field and shorts nothing
+        "crowbars-open-the-field-breaker-alone",
+        "fuses-let-a-coil-pull-in",
+    }
     assert 60 <= review.parts <= 150
 
 

@@ -49,6 +49,24 @@ def test_findings_that_come_and_go(tmp_path: Path) -> None:
     assert [f.subject for f in better.findings.gone] == ["parts/left-fuse"] and not better.worse
 
 
+LASTING = (ROOT / "tests" / "rules" / "main_batteries_last_after_the_alternator" / "met.yaml").read_text(encoding="utf-8")
+
+
+def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path: Path) -> None:
+    later = edited(LASTING, "recognition: 5 min", "recognition: 10 min")
+    c = compared(LASTING, later, tmp_path)
+    assert not c.worse and not c.pieces and not c.findings.new
+    (change,) = c.behaviour.endurance
+    before, after = (solved_file(tmp_path / f"{name}.yaml").facts.lasting("main-battery").seconds for name in ("old", "new"))
+    assert (change.name, change.before, change.after) == ("main-battery", f"{before / 60:.1f} min", f"{after / 60:.1f} min")
+    assert before > after + 1800 and f"endurance of battery main-battery: {change.before} -> {change.after}" in comparison_text(c)
+    document = json.loads(comparison_json(c))
+    assert document["behaviour"]["endurance"][0]["name"] == "main-battery"
+    jsonschema.validate(document, json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8")))
+    # the reserve has no `minimum` and no time in this file: said, not passed over
+    assert compared(LASTING, edited(LASTING, "coldest: 0 C", "coldest: -20 C"), tmp_path).behaviour.untried
+
+
 def test_a_finding_whose_numbers_change_is_changed(tmp_path: Path) -> None:
     near, far = (edited(BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", f"left-fuse.line, gauge: 16 AWG, length: {n} m") for n in (0.5, 0.9))
     c = compared(near, far, tmp_path)
@@ -67,12 +85,17 @@ def test_a_concession_is_a_change_and_not_a_new_finding(tmp_path: Path) -> None:
 
 
 def test_behaviour_that_changes_without_a_finding_is_told(tmp_path: Path) -> None:
-    """The audio panel moves from the main bus to the battery's post by a breaker: it lives on with the master off, and no rule minds."""
+    """The audio panel moves from the main bus to the battery's post by a breaker: it lives on with the master off, and only what it draws in the
+    hangar is found."""
     moved = edited(BASE, "from: main-bus.audio", "from: main-battery.positive")
     c = compared(BASE, moved, tmp_path)
     feeds = {(f.name, f.state): (f.before, f.after) for f in c.behaviour.feeds}
     assert feeds == {("audio-panel", state): ("off", "fed by main-battery") for state in ("parked", "smoke-drill")}
-    assert [f.rule for f in c.findings.new] == [] and not c.behaviour.same and any(p.name in moved for p in c.pieces)
+    assert (
+        [f.rule for f in c.findings.new] == ["batteries-keep-their-charge-in-the-hangar"]
+        and not c.behaviour.same
+        and any(p.name in moved for p in c.pieces)
+    )
 
 
 def test_volts_that_change_are_told_though_nothing_else_differs(tmp_path: Path) -> None:

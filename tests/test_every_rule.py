@@ -126,6 +126,25 @@ def test_a_rule_judges_by_what_a_part_is_never_by_its_name(rule: str) -> None:
     assert after == [swap(s, new_names) for s in before]
 
 
+@pytest.mark.parametrize("rule", RULES)
+def test_a_rule_bears_names_with_a_slash(rule: str) -> None:
+    """Pointers have slashes of their own; a name may have more of them."""
+    data = yaml.load(pair(rule, "unmet.yaml"), Loader=yaml.BaseLoader)
+    groups = [data["parts"], data["wires"], data.get("functions", {})]
+    groups += [data.get(a, {}).get(b, {}) for a, b in (("operation", "states"), ("operation", "actions"), ("watch", "monitors"), ("watch", "checks"))]
+    words = {
+        "alternator",
+        "engine",
+        "main",
+        "reserve",
+        "cranking",
+        *(v for v in data["aircraft"].values() if isinstance(v, str)),
+    }  # words of the format too
+    names = {name: f"{name}/and~{i}" for i, name in enumerate(n for group in groups for n in group if n not in words)}
+    before, after = assess(rule, pair(rule, "unmet.yaml")), assess(rule, yaml.safe_dump(renamed(data, names), sort_keys=False))
+    assert after.breakdowns == () and len(after.findings) == len(before.findings) and len(after.gaps) == len(before.gaps)
+
+
 def swap(text: str, names: dict[str, str]) -> str:
     head, slash, tail = text.partition("/")
     return head + slash + names.get(tail, tail)

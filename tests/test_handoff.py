@@ -6,6 +6,7 @@ import csv
 import hashlib
 import io
 import json
+import re
 import subprocess
 import sys
 import zipfile
@@ -14,11 +15,14 @@ from pathlib import Path
 import jsonschema
 import openpyxl
 import pytest
+from click.testing import CliRunner
 
 from reviewer.analysis.facts import Facts
+from reviewer.cli import commands
 from reviewer.handover import solved_file
 from reviewer.placing import NotOurs, place_folder
 from reviewer.reading import read_design
+from reviewer.reports.budget_words import clock, ends
 from reviewer.reports.folder import MANIFEST, as_csv, folder_files
 from reviewer.reports.schedules.all_tables import tables
 from reviewer.reports.schedules.table import Table
@@ -47,7 +51,8 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     wanted = {
         "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "protector-schedule.csv",
         "switch-states.csv", "ground-map.csv", "failure-effects.csv", "hidden-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
-        "placards-and-checklists.csv", "concessions.csv", "amperes.csv", "volts.csv", "monitor-readings.csv", "basis-of-volts.csv",
+        "placards-and-checklists.csv", "concessions.csv", "amperes.csv", "volts.csv", "monitor-readings.csv", "basis-of-volts.csv", "charging.csv", "runaway.csv",
+        "endurance.csv", "shed-plan.csv", "endurance-basis.csv", "alternators.csv", "hangar.csv",
     }  # fmt: skip
     assert set(files) == wanted
     manifest = json.loads(files[MANIFEST])
@@ -128,11 +133,53 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
         for row in volts.rows:
             if row[1] == "load, across it":
                 assert (row[column] or 0) == pytest.approx(point.across.get(f"parts/{row[0]}", 0.0), abs=0.006)
-    cards = {r[0]: r[5] for r in schedule["test-cards"].rows}
+    cards = {(r[0], r[3]): r[4] for r in schedule["test-cards"].rows}
     check = facts.design.watch.checks["reserve-charges"]
     for monitor in check.watch:
         row = next(r for r in readings.rows if r[0] == monitor)
-        assert f"{monitor}: reads {row[readings.columns.index(check.state)]:.2f} V" in cards["check reserve-charges"]
+        assert cards["check reserve-charges", monitor] == row[readings.columns.index(check.state)]
+
+
+def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_ends_at_the_trip(solved: Solved) -> None:
+    facts = Facts(read_design(TOURER))
+    schedule = {t.key: t for t in tables(solved)}
+    charging, runaway = schedule["charging"], schedule["runaway"]
+    held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as in the file"}
+    assert {name for name, _ in held} == {"main-battery", "reserve-battery"}
+    for flown in (f for f in facts.flown if facts.states[f.state].use == "flight"):
+        point = facts.point(flown)
+        for name in ("main-battery", "reserve-battery"):
+            assert held[name, str(flown)][3] == pytest.approx(point.volts[f"{name}.positive"] - point.volts[f"{name}.negative"], abs=0.006)
+            assert held[name, str(flown)][7] == pytest.approx(-point.given[f"parts/{name}"], abs=0.006)
+    assert [r[0] for r in charging.rows if str(r[2]).startswith("flat")] == ["main-battery", "reserve-battery"]
+    assert [r[:3] for r in runaway.rows] == [("alternator", "before it trips at 16.2 V", 16.2)]
+
+
+def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(solved: Solved, files: dict[str, bytes]) -> None:
+    facts = Facts(read_design(TOURER))
+    schedule = {t.key: t for t in tables(solved)}
+    page = files["page.html"].decode("utf-8")
+    told = " ".join(CliRunner().invoke(commands, ["budget", str(TOURER)], catch_exceptions=False).stdout.split())
+    for row in schedule["endurance"].rows:
+        found = facts.lasting(row[0])
+        assert row[3] == pytest.approx(found.seconds / 60, abs=0.06) and row[4] == pytest.approx(found.wanted / 60)
+        assert row[5] == pytest.approx((found.seconds - found.wanted) / 60, abs=0.06)
+        assert f"{row[0]} lasts {clock(found.seconds)}" in page and f"{clock(found.seconds)}, {ends(found)}; {clock(found.wanted)} wanted" in told
+        stretches = [r for r in schedule["shed-plan"].rows if r[0] == row[0]]
+        assert sum(r[3] for r in stretches) == pytest.approx(row[3], abs=0.16) and stretches[-1][6] == pytest.approx(
+            100 * found.found.charge, abs=0.06
+        )
+    assert "minutes on battery" not in " ".join(solved.answers.missing)
+    for row in schedule["alternators"].rows:
+        flown = next(f for f in facts.flown if f.phase == row[0])
+        assert row[3] == pytest.approx(facts.operating_point(flown.state, flown.phase).given[f"parts/{row[2]}"], abs=0.006)
+    # the line of the chart ends where the battery does: at the bottom, at its minute on the axis
+    lines = re.findall(r'class="charge c\d"[^>]* points="([^"]+)"', page)
+    ends_at = {row[0]: row[3] for row in schedule["endurance"].rows}
+    last = max(max(row[3], row[4]) for row in schedule["endurance"].rows)
+    for points, minutes in zip(lines, ends_at.values(), strict=True):
+        x, y = map(float, points.split()[-1].split(","))
+        assert (x, y) == (pytest.approx(64 + 600 * minutes / last, abs=2), pytest.approx(34 + 220, abs=0.1))
 
 
 def test_the_same_design_gives_the_same_bytes_in_another_process(files: dict[str, bytes], tmp_path: Path) -> None:

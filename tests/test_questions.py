@@ -1,4 +1,4 @@
-"""The commands trace, fail and effects as their user meets them."""
+"""The commands trace, fail, effects and solve as their user meets them."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ EVIL = "=2+5|cmd' /C calc'!A0\u202e<b>"
 HOSTILE = GOOD.replace("left-fuse", json.dumps(EVIL), 1)
 HOSTILE = re.sub(r"left-fuse\.(\w+)", lambda m: json.dumps(f"{EVIL}.{m[1]}"), HOSTILE).replace("label: LEFT IGNITION FUSE", 'label: "@SUM(A1)"')
 SCHEMA = json.loads((ROOT / "schemas" / "effects.schema.json").read_text(encoding="utf-8"))
-ASKED = (("trace", "left-ignition"), ("fail", "left-fuse"), ("effects",))
+ASKED = (("trace", "left-ignition"), ("fail", "left-fuse"), ("effects",), ("solve",), ("budget",))
 
 
 @pytest.fixture

@@ -151,3 +151,9 @@ def test_fingerprints_stay_when_lines_move_and_differ_otherwise() -> None:
 def test_mistakes_of_a_file_are_shown_with_the_line_and_a_mark() -> None:
     text = as_problems("x.yaml", [Problem(2, 4, "a/b", "the number 5 has no unit")], ["a:", "  b: 5"])
     assert "the number 5 has no unit" in text and "line 2, column 4" in text and "| " in text and "nothing was reviewed" in text
+
+
+def test_of_very_many_mistakes_the_first_thousand_are_told_and_the_rest_counted() -> None:
+    told = as_problems("x.yaml", [Problem(1, i, "", f"mistake number {i}") for i in range(1, 5001)], ["x" * 5_000_000])
+    assert "mistake number 1000\n" in told and "mistake number 1001" not in told
+    assert "4000 mistakes more" in told and "5000 mistakes in x.yaml" in told and len(told) < 500_000

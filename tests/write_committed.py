@@ -10,16 +10,20 @@ from pathlib import Path
 from typing import Any
 
 from reviewer.model.review import Review
-from reviewer.questions import effects_of, facts_of, fail_of, trace_of
+from reviewer.questions import effects_of, facts_of, fail_of, trace_of, wires_of
 from reviewer.reading.schema import design_schema
+from reviewer.reports.budget_schema import budget_schema
 from reviewer.reports.comparison_schema import comparison_schema, handoff_schema
 from reviewer.reports.data import as_json
 from reviewer.reports.effects_schema import effects_schema
 from reviewer.reports.effects_text import effects_text
 from reviewer.reports.fail_text import fail_text
 from reviewer.reports.review_schema import review_schema
+from reviewer.reports.solve_schema import solve_schema
 from reviewer.reports.text import as_text
 from reviewer.reports.trace_text import trace_text
+from reviewer.reports.wires_schema import wires_schema
+from reviewer.reports.wires_text import wires_text
 from reviewer.rulebook.shelf import load_rules
 from reviewer.session import review_file
 from reviewer.tables.table import all_tables
@@ -47,7 +51,13 @@ def example_review(path: Path) -> Review:
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
     schemas = {"design": design_schema(), "review": review_schema(), "effects": effects_schema()}
-    schemas |= {"comparison": comparison_schema(), "handoff": handoff_schema()}
+    schemas |= {
+        "comparison": comparison_schema(),
+        "handoff": handoff_schema(),
+        "operating-points": solve_schema(),
+        "wires": wires_schema(),
+        "budget": budget_schema(),
+    }
     made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)
@@ -67,17 +77,20 @@ def between(text: str, marks: tuple[str, str], made: str) -> str:
 
 
 def answers() -> str:
-    """The README's answers to questions about the tourer, without the cautions, of the table one entry."""
+    """The README's answers to questions about the tourer, without the cautions, of the tables an entry."""
     file = "examples/tourer.design.yaml"
     facts = facts_of(ROOT / file)
     trace = trace_text(file, facts.design, trace_of(facts, "standby-attitude", "master-off"), 92)
     fail = fail_text(file, facts.design, fail_of(facts, "charge-diode", "shorted-through"), 92)
     table = effects_text(file, facts.design, effects_of(facts), 92)
     entry = next(e for e in table.split("\n  - ") if e.startswith("standby-breaker, "))
+    listed = wires_text(file, facts.design, wires_of(facts), 92)
+    wire, load = (next(e for e in listed.split("\n  - ") if e.startswith(start)) for start in ("A32, ", "pump-a\n"))
     shown = (
         ("trace", "standby-attitude --state master-off", trace.partition("\n\nThis review")[0]),
         ("fail", "charge-diode --mode shorted-through", fail.partition("\n\nNot covered")[0]),
         ("effects", "", f"[...]\n  - {entry.rstrip()}\n[...]"),
+        ("wires", "", f"[...]\n  - {wire.rstrip()}\n[...]\n  - {load.rstrip()}\n[...]"),
     )
     blocks = [f"$ reviewer {command} {file} {rest}".rstrip() + f"\n{text}" for command, rest, text in shown]
     return "\n" + "\n\n".join("\n".join(f"    {line}".rstrip() for line in block.split("\n")) for block in blocks) + "\n\n"

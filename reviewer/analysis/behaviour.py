@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from reviewer.analysis.cut_sets import CutSet
@@ -13,6 +14,8 @@ from reviewer.network.graph import Network, bare
 
 #: differences of volts across a load and of amperes from a source that are told; the typical values that both rest on cancel out
 VOLTS, AMPERES = 0.1, 0.5
+#: seconds of endurance that are told
+ENDURANCE_S = 30.0
 
 
 @record
@@ -38,8 +41,8 @@ class CutChange:
 
 @record
 class Behaviour:
-    """All that two designs do otherwise. ``feeds`` are loads, buses and coils; ``settings`` switch positions; ``figures`` volts and amperes; ``cuts`` of one
-    and two failures."""
+    """All that two designs do otherwise. ``feeds`` are loads, buses and coils; ``settings`` switch positions; ``figures`` volts and amperes; ``endurance`` minutes
+    of batteries; ``cuts`` of one and two failures."""
 
     states_new: tuple[str, ...]
     states_gone: tuple[str, ...]
@@ -47,6 +50,7 @@ class Behaviour:
     feeds: tuple[Changed, ...]
     functions: tuple[Changed, ...]
     figures: tuple[Changed, ...]
+    endurance: tuple[Changed, ...]
     cuts: tuple[CutChange, ...]
     #: what was not compared, a sentence each
     untried: tuple[str, ...]
@@ -54,7 +58,9 @@ class Behaviour:
     @property
     def same(self) -> bool:
         """Whether nothing differs."""
-        return not (self.states_new or self.states_gone or self.settings or self.feeds or self.functions or self.figures or self.cuts)
+        return not (
+            self.states_new or self.states_gone or self.settings or self.feeds or self.functions or self.figures or self.endurance or self.cuts
+        )
 
 
 def behaviour(old: Facts, new: Facts) -> Behaviour:
@@ -71,10 +77,11 @@ def behaviour(old: Facts, new: Facts) -> Behaviour:
         feeds += _feeds(old, new, state)
         figures += _figures(old, new, state, untried)
     untried += [] if both else ["No state is declared in both files by the same name, so what lives in them was not compared."]
+    lasting = tuple(_endurance(old, new, untried)) if before and after else ()
     cuts = tuple(_cuts(old, new, untried)) if both else ()
     gone = tuple(s for s in before if s not in after)
     return Behaviour(
-        tuple(s for s in after if s not in before), gone, tuple(settings), tuple(feeds), tuple(_functions(old, new)), tuple(figures), cuts, tuple(untried)
+        tuple(s for s in after if s not in before), gone, tuple(settings), tuple(feeds), tuple(_functions(old, new)), tuple(figures), lasting, cuts, tuple(untried)
     )  # fmt: skip
 
 
@@ -136,6 +143,26 @@ def _figures(old: Facts, new: Facts, state: str, untried: list[str]) -> Iterator
         for element in after:
             if element in before and abs(after[element] - before[element]) >= least:
                 yield Changed(what, bare(element), state, f"{before[element]:.2f} {unit}", f"{after[element]:.2f} {unit}")
+
+
+def _endurance(old: Facts, new: Facts, untried: list[str]) -> Iterator[Changed]:
+    """Batteries of both files whose endurance differs by more than what counts, where both can be solved."""
+    for name in new.design.of_kind(p.Battery):
+        if not isinstance(old.design.parts.get(name), p.Battery):
+            continue
+        if new.design.parts[name].purpose != "reserve" and not (old.design.of_kind(p.Alternator) and new.design.of_kind(p.Alternator)):
+            continue
+        try:
+            before, after = old.lasting(name).seconds, new.lasting(name).seconds
+        except NotAssessable as missing:
+            untried.append(f"The endurance of {name} was not compared: {missing.needs}.")
+            continue
+        if before != after and not abs(after - before) < ENDURANCE_S:
+            yield Changed("endurance of battery", name, "", _minutes(before), _minutes(after))
+
+
+def _minutes(seconds: float) -> str:
+    return "without end" if math.isinf(seconds) else f"{seconds / 60:.1f} min"
 
 
 def _functions(old: Facts, new: Facts) -> Iterator[Changed]:

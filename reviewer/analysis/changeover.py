@@ -25,7 +25,8 @@ from reviewer.network.graph import Gate, Network, bare
 @record
 class Changeover:
     """A switch that changes a function over. ``sources[position]`` are the sources of each channel, in the order of ``channels``;
-    ``dead`` the positions in which the function is lost, ``gaps`` the movements in whose gap it is lost."""
+    ``dead`` the positions in which the function is lost, ``gaps`` the movements in whose gap it is lost, ``fed`` the loads that have power in every one of
+    these gaps."""
 
     switch: str
     function: str
@@ -33,6 +34,7 @@ class Changeover:
     sources: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
     dead: tuple[str, ...]
     gaps: tuple[tuple[str, str], ...]
+    fed: tuple[str, ...] = ()
 
 
 def changeovers(design: Design, network: Network, cones: Cones, answer: StateAnswer, functions: tuple[str, ...]) -> Iterator[Changeover]:
@@ -54,7 +56,9 @@ def changeovers(design: Design, network: Network, cones: Cones, answer: StateAns
             alive = function_masks(design, moved.answer.powered, (1 << moved.grid.width) - 1)[function]
             sources = tuple((at, tuple(moved.sources(load, lane) for load in loads)) for at, lane in moved.lanes.items())
             dead = tuple(at for at, lane in moved.lanes.items() if not alive >> lane & 1)
-            yield Changeover(f"parts/{switch}", function, loads, sources, dead, tuple(_gaps(design, network, answer, switch, function)))
+            gaps = tuple(_gaps(design, network, answer, switch, function))
+            fed = tuple(load for load in loads if all(load in own for _, own in gaps))
+            yield Changeover(f"parts/{switch}", function, loads, sources, dead, tuple(ends for ends, _ in gaps), fed)
 
 
 def _may_choose(design: Design, network: Network, switch: str) -> bool:
@@ -131,16 +135,20 @@ def _lane(grid: Grid, at: str) -> int:
     return lanes.bit_length() - 1
 
 
-def _gaps(design: Design, network: Network, answer: StateAnswer, switch: str, function: str) -> Iterator[tuple[str, str]]:
+def _gaps(design: Design, network: Network, answer: StateAnswer, switch: str, function: str) -> Iterator[tuple[tuple[str, str], frozenset[str]]]:
+    """(positions on both sides, loads of the function that have power between them) for each gap in which the function is lost."""
     grid = grid_of(design, answer.state, [switch], moving=switch, engines=(answer.state.engine,))
     if grid is None:
         return
     stands: tuple[Stand, ...] = grid.axes[0][1]
-    alive = function_masks(design, conduct_grid(network, grid).powered, (1 << grid.width) - 1)[function]
+    powered = conduct_grid(network, grid).powered
+    alive = function_masks(design, powered, (1 << grid.width) - 1)[function]
     home = answer.state.switches.get(switch, "")
     for k, stand in enumerate(stands):
-        if not stand.joined and home in stand.positions and not alive & grid.pattern(0, [k]):
-            yield stand.positions[0], stand.positions[1]
+        lanes = grid.pattern(0, [k])
+        if not stand.joined and home in stand.positions and not alive & lanes:
+            fed = frozenset(n for n in loads_of(design, function) if powered[f"parts/{n}"] & lanes == lanes)
+            yield (stand.positions[0], stand.positions[1]), fed
 
 
 @record

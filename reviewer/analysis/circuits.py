@@ -5,7 +5,7 @@ A circuit goes from a user through wires, connectors, splices, protectors, switc
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from reviewer.analysis.single_points import SHORT_RUN_M
@@ -71,6 +71,15 @@ def critical_loads(design: Design) -> frozenset[str]:
     return frozenset(load for function in critical_functions(design) for load in loads_of(design, function))
 
 
+def emergency_switches(design: Design, network: Network) -> tuple[str, ...]:
+    """Names of the switches in circuits of critical loads, and of those that a declared action moves, in the file's order."""
+    actions = design.operation.actions.values() if design.operation else ()
+    moved = {name for action in actions for name in action.move}
+    terminals = [f"{load}.{t}" for load in critical_loads(design) for t in (*design.parts[load].supplies, *design.parts[load].returns)]
+    passed = circuit(design, network, [network.node(t) for t in terminals]).elements
+    return tuple(n for n in design.of_kind(p.Switch) if n in moved or f"parts/{n}" in passed)
+
+
 def pin_users(design: Design, network: Network, connector: str) -> dict[str, tuple[str, ...]]:
     """For each pin of a connector, the users of its circuit."""
     sides = ("plug", "socket")
@@ -92,23 +101,26 @@ def pulsed_wires(design: Design, network: Network) -> dict[str, str]:
     return found
 
 
-def signal_wires(design: Design, network: Network) -> dict[str, str]:
-    """Wires that carry what a sensor or jack gives, or the sound between instruments -> the sensor or instrument."""
-    found: dict[str, str] = {}
-    for name, part in design.parts.items():
-        if isinstance(part, p.Sensor):
-            terminals = list(part.terminals())
-        elif isinstance(part, p.Instrument):
-            terminals = [t for i in part.inputs.values() if i.return_ and i.return_ not in part.returns for t in (i.signal, i.return_)]
-        else:
-            continue
-        starts = [network.node(f"{name}.{t}") for t in terminals]
-        found |= {e: name for e in _wires(circuit(design, network, starts, _OF_A_SIGNAL)) if e not in found}
-    return found
+def signal_wires(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
+    """Wires that carry what a sensor or jack gives, or the sound between instruments -> the sensors and instruments at their ends."""
+    starts: list[tuple[str, list[str]]] = [(n, list(design.parts[n].terminals())) for n in design.of_kind(p.Sensor)]
+    inputs: dict[int, str] = {}
+    for name in design.of_kind(p.Instrument):
+        part = design.parts[name]
+        for entry in part.inputs.values():
+            terminals = [t for t in (entry.signal, entry.return_) if t is not None and t not in part.returns]
+            inputs |= {network.node(f"{name}.{t}"): name for t in terminals}
+            starts += [(name, terminals)] if len(terminals) == 2 else []
+    found: dict[str, dict[str, None]] = {}
+    for name, terminals in starts:
+        line = circuit(design, network, [network.node(f"{name}.{t}") for t in terminals], _OF_A_SIGNAL)
+        for wire in _wires(line):
+            found.setdefault(wire, {}).update(dict.fromkeys((name, *(inputs[n] for n in sorted(line.nodes) if n in inputs))))
+    return {wire: tuple(ends) for wire, ends in found.items()}
 
 
 def heavy_wires(design: Design, network: Network) -> dict[str, str]:
-    """Wires between a main battery and the alternators, starters and sockets for outside power, on both sides -> what they serve."""
+    """Wires that lie on any way between a main battery and the alternators, starters and sockets for outside power, on both sides -> what they serve."""
     plus = {s.positive: bare(s.element) for s in network.sources} | _starters(design, network, "supplies")
     minus = {s.negative: bare(s.element) for s in network.sources} | _starters(design, network, "returns")
     found: dict[str, str] = {}
@@ -145,30 +157,40 @@ def _wires(found: Circuit) -> list[str]:
 
 @record
 class Mixed:
-    """A bundle in which signals run beside pulsed or heavy current: pairs of (wire, whose it is), and the common run in metres, None where a length
-    is missing."""
+    """A bundle in which signals run beside pulsed or heavy current: wires, the sensors and instruments of the signals, what the current serves, and the
+    common run in metres, None where a length is missing."""
 
     bundle: str
-    signals: tuple[tuple[str, str], ...]
-    noisy: tuple[tuple[str, str], ...]
+    signals: tuple[str, ...]
+    ends: tuple[str, ...]
+    noisy: tuple[str, ...]
+    served: tuple[str, ...]
     run: float | None
 
 
-def mixed_bundles(design: Design, network: Network) -> dict[str, Mixed]:
-    """Bundles that hold wires of both kinds, however short, by name. The common run is no longer than the longest wire of either kind."""
+def mixed_bundles(design: Design, network: Network, heavy: Mapping[str, str]) -> dict[str, Mixed]:
+    """Bundles that hold wires of both kinds, however short, by name. The common run is no longer than the longest wire of either kind.
+
+    A unit's own sensors may run with its own supply.
+    """
     signals = signal_wires(design, network)
-    noisy = {e: name for e, name in (pulsed_wires(design, network) | heavy_wires(design, network)).items() if e not in signals}
+    noisy = {e: name for e, name in {**pulsed_wires(design, network), **heavy}.items() if e not in signals}
     found = {}
     for bundle, wires in network.bundles.items():
-        quiet, loud = ([(w, whose[w]) for w in wires if w in whose] for whose in (signals, noisy))
+        quiet, loud = [w for w in wires if w in signals], [w for w in wires if w in noisy]
+        loud = [w for w in loud if any(noisy[w] not in signals[q] for q in quiet)]
+        quiet = [q for q in quiet if any(noisy[w] not in signals[q] for w in loud)]
         if quiet and loud:
-            runs = [_longest(design, wires_) for wires_ in (quiet, loud)]
-            found[bundle] = Mixed(bundle, tuple(quiet), tuple(loud), None if None in runs else min(r for r in runs if r is not None))
+            runs = [_longest(design, some) for some in (quiet, loud)]
+            ends = tuple(dict.fromkeys(name for q in quiet for name in signals[q]))
+            served = tuple(dict.fromkeys(noisy[w] for w in loud))
+            run = None if None in runs else min(r for r in runs if r is not None)
+            found[bundle] = Mixed(bundle, tuple(quiet), ends, tuple(loud), served, run)
     return found
 
 
-def _longest(design: Design, wires: Iterable[tuple[str, str]]) -> float | None:
-    lengths = [design.wires[bare(w)].length for w, _ in wires]
+def _longest(design: Design, wires: Iterable[str]) -> float | None:
+    lengths = [design.wires[bare(w)].length for w in wires]
     return None if None in lengths else max(n for n in lengths if n is not None)
 
 
@@ -210,9 +232,9 @@ class Opening:
     critical: tuple[tuple[str, str], ...]
 
 
-def openings(design: Design, network: Network) -> dict[str, Opening]:
+def openings(design: Design, network: Network, heavy: Mapping[str, str]) -> dict[str, Opening]:
     """The openings that wires pass, by name."""
-    heavy, critical = heavy_wires(design, network), critical_wires(design, network)
+    critical = critical_wires(design, network)
     passing: dict[str, list[str]] = {}
     for name, wire in design.wires.items():
         for opening in wire.through:

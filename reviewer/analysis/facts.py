@@ -2,35 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cached_property
 
-from reviewer.analysis import changeover, combinations, isolation, protection, returns, sneak, states, ties
+from reviewer.analysis import changeover, isolation, returns, shorts, sneak, states, ties
+from reviewer.analysis.budget_facts import BudgetFacts
+from reviewer.analysis.generating import Generating
+from reviewer.analysis.ground_facts import GroundFacts
+from reviewer.analysis.protector_facts import ProtectorFacts
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import ShortedSource
-from reviewer.analysis.wiring_facts import WiringFacts
+from reviewer.analysis.switch_facts import SwitchFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
 
 
-class Facts(WiringFacts):
+class Facts(BudgetFacts, SwitchFacts, GroundFacts, ProtectorFacts):
     """What a rule may ask. All answers are frozen; asking twice costs nothing."""
 
     @cached_property
-    def wire_feeds(self) -> Mapping[str, tuple[protection.EndFeed, ...]]:
-        """For each wire that a source can feed: how each end is fed, in each declared state."""
-        return protection.feeds_in_states(self.design, self.network, self.answers())
-
-    @cached_property
-    def exempt_wires(self) -> frozenset[str]:
-        """Wires that customarily have no protector."""
-        return frozenset().union(*(protection.exempt_wires(self.design, self.network, a) for a in self.answers()))
-
-    @cached_property
-    def cones(self) -> combinations.Cones:
-        """Which switches can matter between some nodes."""
-        return combinations.Cones(self.design, self.network)
+    def generating(self) -> Generating:
+        """What is known of alternators, batteries and their charge."""
+        return Generating(self)
 
     @cached_property
     def reverse_feeds(self) -> tuple[ties.ReverseFeed, ...]:
@@ -46,11 +39,6 @@ class Facts(WiringFacts):
         found, untried = ties.beyond_purpose(self.design, self.network, self.cones, self.answers(), reserve)
         self.untried.extend(untried)
         return tuple(found)
-
-    @cached_property
-    def changeovers(self) -> tuple[changeover.Changeover, ...]:
-        """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
-        return tuple(changeover.changeovers(self.design, self.network, self.cones, self.answers()[0], self.critical_functions))
 
     def all_on_one_source(self, function: str) -> changeover.OneSource | None:
         """The setting of the change-over switches of a function that leaves all of its channels on one battery."""
@@ -110,3 +98,11 @@ class Facts(WiringFacts):
     def shorted_sources(self) -> tuple[ShortedSource, ...]:
         """Sources whose feed reaches their own return without a load, over all declared states."""
         return tuple(s for a in self.answers() for s in states.shorted_sources(self.network, a))
+
+    @cached_property
+    def combined_shorts(self) -> tuple[shorts.CombinedShort, ...]:
+        """Sources that no declared state shorts and another legal combination, or a transit, does."""
+        known = {s.source for s in self.shorted_sources()}
+        found, untried = shorts.combined_shorts(self.design, self.network, self.cones, self.answers()[0].state, known)
+        self.untried.extend(untried)
+        return found

@@ -8,6 +8,8 @@ from functools import cached_property
 from reviewer.analysis import claims, evidence, feeds, outside, recovery, relays, selectivity, single_points, telling
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.lanes import Case
+from reviewer.analysis.ratings.selectivity import Selectivity
+from reviewer.analysis.selectivity import Late
 from reviewer.analysis.single_points import SinglePoint
 from reviewer.analysis.state_facts import NotAssessable, StateFacts
 from reviewer.analysis.states import StateAnswer
@@ -127,7 +129,11 @@ class FailureFacts(StateFacts):
         """What stands between each socket for outside power and the aircraft."""
         return outside.sockets(self.design, self.network, tuple(self.states.values()))
 
+    def selectivity(self, upper: str, lower: str) -> Selectivity:
+        """Whether the ratings of two protectors in a row, by name, promise that the lower one opens first. Raises NotAssessable."""
+        return selectivity.of_parts(self.design, upper, lower)
+
     @cached_property
-    def late_protectors(self) -> tuple[selectivity.Late, ...]:
+    def late_protectors(self) -> tuple[Late, ...]:
         """Protectors that may clear a short too late, over the states of normal flight."""
         return tuple(late for a in self.flight_answers() for late in selectivity.late_protectors(self.design, self.network, a))

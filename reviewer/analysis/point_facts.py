@@ -15,8 +15,10 @@ if TYPE_CHECKING:
     from reviewer.analysis.electrical.build import Scenario
     from reviewer.analysis.electrical.points import Figures, Points
     from reviewer.analysis.electrical.resistances import Wiring
+    from reviewer.analysis.electrical.spread import Spread
     from reviewer.analysis.electrical.state import OperatingPoint
     from reviewer.analysis.failures import Failure
+    from reviewer.analysis.states import StateAnswer
 
 T = TypeVar("T")
 
@@ -37,7 +39,8 @@ class PointFacts(QuestionFacts):
 
     def __init__(self, design: Design):
         super().__init__(design)
-        self._points: dict[tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint] = {}
+        self._points: dict[tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint | NotAssessable] = {}
+        self._spreads: dict[tuple[str, tuple[Failure, ...]], Spread] = {}
 
     @cached_property
     def flown(self) -> tuple[Flown, ...]:
@@ -60,14 +63,45 @@ class PointFacts(QuestionFacts):
 
         key = (state, phase, case, starting)
         if key not in self._points:
-            self._points[key] = _assessed(lambda: solve_state(self.design, self.network, self._scenario(*key), wiring=self._wiring))
-        return self._points[key]
+            try:
+                self._points[key] = assessed(lambda: solve_state(self.design, self.network, self._scenario(*key), wiring=self._wiring))
+            except NotAssessable as missing:
+                self._points[key] = missing  # to find out a second time that there is none may take seconds
+        found = self._points[key]
+        if isinstance(found, NotAssessable):
+            raise found
+        return found
+
+    def solved_of(self, answer: StateAnswer) -> OperatingPoint:
+        """The operating point of a state that is not declared, with the largest current of each load. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.electrical.state import scenario_of, solve_state
+
+        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
+        return assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self._wiring))
 
     def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None, starting: tuple[str, ...] = ()) -> Points:
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.points import solve_points
 
-        return _assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points, self._wiring))
+        return assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points, self._wiring))
+
+    def assessed(self, solve: Callable[[], T]) -> T:
+        """What ``solve`` gives; a figure that it lacks is told as NotAssessable."""
+        return assessed(solve)
+
+    def figured(self, flown: Flown, case: tuple[Failure, ...], figures: Figures) -> OperatingPoint:
+        """One point with figures of its own, under some failures. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.electrical.state import solve_state
+
+        return assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, case, ()), figures, self._wiring))
+
+    def spread(self, state: str, case: tuple[Failure, ...] = ()) -> Spread:
+        """Between which limits meters may read in a state, under some failures. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.electrical.spread import spread
+
+        if (state, case) not in self._spreads:
+            self._spreads[state, case] = assessed(lambda: spread(self.design, self.network, self._scenario(state, None, case, ())))
+        return self._spreads[state, case]
 
     @cached_property
     def _wiring(self) -> Wiring:
@@ -81,7 +115,8 @@ class PointFacts(QuestionFacts):
         return scenario_of(self.design, self.network, self.states[state], self.answer(state).healthy, phase, case, starting)
 
 
-def _assessed(solve: Callable[[], T]) -> T:
+def assessed(solve: Callable[[], T]) -> T:
+    """What a solver answers. Raises NotAssessable where it lacks a figure."""
     from reviewer.analysis.electrical.notes import NotSolvable
     from reviewer.tables.table import OutsideTable
 

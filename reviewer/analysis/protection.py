@@ -12,6 +12,7 @@ import heapq
 
 from reviewer.analysis.ends import feeding_of
 from reviewer.analysis.failures import OPEN
+from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer, conducts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -114,6 +115,25 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
         return protector_limit(wire.gauge, "breaker") >= alternator.rating
     except OutsideTable:
         return False
+
+
+def is_stub(design: Design, wire: str) -> bool:
+    """Whether a wire is as short as a stub may be and ends at a protector: such a stub needs no protector of its own."""
+    spec = design.wires[wire]
+    at_a_protector = any(isinstance(design.parts[end.partition(".")[0]], p.Protector) for end in (spec.from_, spec.to))
+    return at_a_protector and spec.length is not None and spec.length <= STUB_M + 1e-9
+
+
+def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, float]:
+    """The column of Table 11-3 for a kind of protector, and the largest rating in A that it prints there for a wire. Raises NotAssessable."""
+    gauge = design.wires[wire].gauge
+    if gauge is None:
+        raise NotAssessable(f"`gauge` of {wire}")
+    column = "breaker" if isinstance(design.parts[protector], (p.Breaker, p.BreakerSwitch)) else "fuse"
+    try:
+        return column, protector_limit(gauge, column)
+    except OutsideTable as outside:
+        raise NotAssessable(str(outside)) from None
 
 
 def feeds_in_states(design: Design, network: Network, answers: tuple[StateAnswer, ...]) -> dict[str, tuple[EndFeed, ...]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from reviewer.analysis.bits import joined
 from reviewer.analysis.conduction import Conduction, conduct, conduct_onward
@@ -209,3 +209,16 @@ def _feeds(network: Network, answer: StateAnswer, bus: int, without: str, source
                 seen.add(other)
                 todo.append(other)
     return False
+
+
+def coil_fuses(design: Design, network: Network, answers: Iterable[StateAnswer], relay: str) -> dict[str, str]:
+    """The names of the fuses by which a source feeds the coil of a relay -> the first of some states in which it is energised by that way."""
+    coil = next(c for c in network.coils if c.element == relay)
+    found: dict[str, str] = {}
+    for answer in answers:
+        if answer.healthy.energised[relay]:
+            ways = [feed_path(network, answer, s.element, n) for s in network.sources for n in (*coil.plus, *coil.minus)]
+            for element in (e for way in ways for e in way):
+                if element.startswith("parts/") and isinstance(design.parts[bare(element)], p.Fuse):
+                    found.setdefault(bare(element), answer.state.name)
+    return found

@@ -13,13 +13,12 @@ from dataclasses import replace
 from reviewer.analysis.conduction import Conduction, carriers, conduct
 from reviewer.analysis.failures import OPEN, SHORT, Failure
 from reviewer.analysis.lanes import Case
+from reviewer.analysis.ratings.selectivity import Selectivity, selectivity
+from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer, conducts, function_masks
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-
-#: the next protector outlasts the nearest where it is rated this many times as high; common practice, no source
-RATIO = 2.0
 
 
 @record
@@ -36,6 +35,14 @@ class Late:
     failure: Failure
     lost: tuple[str, ...]
     unrated: tuple[str, ...]
+
+
+def of_parts(design: Design, upper: str, lower: str) -> Selectivity:
+    """What the ratings of two protectors in a row, by name, promise. Raises NotAssessable, naming the rating that is missing."""
+    one, other = design.parts[upper], design.parts[lower]
+    if one.rating is None or other.rating is None:
+        raise NotAssessable(f"`rating` of {upper if one.rating is None else lower}")
+    return selectivity(one.kind, one.rating, other.kind, other.rating)
 
 
 def late_protectors(design: Design, network: Network, answer: StateAnswer) -> tuple[Late, ...]:
@@ -85,10 +92,10 @@ def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict
 
 def _outlasts(design: Design, further: str, nearest: str) -> bool:
     """Whether a protector further up is promised to open later than the nearest. A rating that is not known promises it at the concept stage only."""
-    one, other = design.parts[bare(further)].rating, design.parts[bare(nearest)].rating
-    if one is None or other is None:
+    try:
+        return of_parts(design, bare(further), bare(nearest)).promised
+    except NotAssessable:
         return design.aircraft.stage == "concept"
-    return one >= RATIO * other
 
 
 def _late(design: Design, answer: StateAnswer, lives: Mapping[str, int], k: int, i: int, short: Failure, first: tuple[str, ...]) -> Late:

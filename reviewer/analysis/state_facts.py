@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cached_property
 
 from reviewer.analysis import states
@@ -73,3 +73,8 @@ class StateFacts:
     def loads_of(self, function: str) -> tuple[str, ...]:
         """Names of all loads a function rests on."""
         return states.loads_of(self.design, function)
+
+    def lost_with(self, function: str, loads: Collection[str]) -> bool:
+        """Whether a function is lost when some of the loads that it rests on do not work and all others do."""
+        works = {f"parts/{n}": int(n not in loads) for n in self.design.parts}
+        return not states.function_masks(self.design, works, 1)[function]

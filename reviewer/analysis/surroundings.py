@@ -34,6 +34,8 @@ def ambient_of(design: Design, wire: str) -> Ambient | None:
 def zone_missing(design: Design, wire: str) -> str:
     """What to write so that the air about a wire is known."""
     spec, zones = design.wires[wire], design.aircraft.zones
+    if all(zone.hottest is None for zone in zones.values()):
+        return "`aircraft.zones` with the `hottest` air of each"
     named = [spec.zone] if spec.zone is not None else [design.parts[end.partition(".")[0]].zone for end in (spec.from_, spec.to)]
     silent = sorted({zone for zone in named if zone is not None and (zone not in zones or zones[zone].hottest is None)})
     return (

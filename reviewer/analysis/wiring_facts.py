@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis import circuits, surroundings
-from reviewer.analysis.point_facts import PointFacts
+from reviewer.analysis.carrying_facts import CarryingFacts
 from reviewer.tables.practice import practice
 
 
-class WiringFacts(PointFacts):
+class WiringFacts(CarryingFacts):
     """What a rule may ask about how the wires lie and where they are joined."""
 
     @property
@@ -32,20 +32,10 @@ class WiringFacts(PointFacts):
         """For each pin of a connector, the loads, instruments, sensors and coils on its circuit."""
         return circuits.pin_users(self.design, self.network, connector)
 
-    @cached_property
-    def mixed_bundles(self) -> Mapping[str, circuits.Mixed]:
-        """Bundles in which signals run beside pulsed or heavy current."""
-        return circuits.mixed_bundles(self.design, self.network)
-
     @property
     def long_run(self) -> float:
         """Metres over which wires in one bundle disturb each other, by common practice."""
         return circuits.LONG_RUN_M
-
-    @cached_property
-    def openings(self) -> Mapping[str, circuits.Opening]:
-        """What passes each opening of a bulkhead."""
-        return circuits.openings(self.design, self.network)
 
     def ambient(self, wire: str) -> surroundings.Ambient | None:
         """The hottest air about a wire, by name; None where it is not said."""

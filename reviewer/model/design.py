@@ -152,6 +152,11 @@ class Monitor(Piece):
     on: Name | None = text("on", "The instrument or lamp that shows it.", "engine-monitor")
     alarm_below: Volts | None = text("alarm below", "An alarm is given below this voltage.", "12.8 V")
     alarm_above: Volts | None = text("alarm above", "An alarm is given above this voltage.", "15.2 V")
+    tells: Literal["alternator-output", "battery-charge", "load"] | None = text(
+        "tells",
+        "For a current, what the crew is told that it shows: what an alternator gives, what a battery takes or gives, or what loads take.",
+        "alternator-output",
+    )
     alarm: Text | None = text("alarm", "For a current, when an alarm is given and how; a reading alone is none.", "ALT lamp below 2 A")
     note: Text | None = text("note", "Anything a reader should know.", "Amber lamp.")
 

@@ -323,6 +323,7 @@ class SignalInput(Piece):
     pull_up: Volts | None = text("pull-up", "Voltage to which the input pulls an open signal.", "5 V")
     pull_up_resistance: Ohms | None = text("pull-up resistance", "Resistance through which it pulls.", "10 kohm")
     highest: Volts | None = text("highest voltage", "Highest voltage that the input endures.", "32 V")
+    resistance: Ohms | None = text("resistance", "Resistance from the signal to its return: what a sense lead draws through.", "100 kohm")
 
 
 class Instrument(Consumer):

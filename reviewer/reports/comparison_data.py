@@ -42,6 +42,7 @@ def comparison_json(comparison: Comparison) -> str:
                 "settings": list(map(_change, b.settings)),
                 "feeds": list(map(_change, b.feeds)),
                 "figures": list(map(_change, b.figures)),
+                "endurance": list(map(_change, b.endurance)),
                 "cut_sets": list(map(_cut, b.cuts)),
                 "not_compared": list(b.untried),
             },

@@ -37,6 +37,7 @@ def comparison_schema() -> dict[str, Any]:
         "settings": {**changes, "title": "Settings", "description": "Switches, protectors and the engine that stand otherwise in a state."},
         "feeds": {**changes, "title": "Feeds", "description": "Buses, loads and coils that are fed otherwise in a state."},
         "figures": {**changes, "title": "Figures", "description": "Loads whose volts and sources whose amperes differ in a state."},
+        "endurance": {**changes, "title": "Endurance", "description": "Batteries that last longer or shorter; no state is meant."},
         "cut_sets": listed("Cut sets", "Functions that other failures take.", {"$ref": "#/$defs/cut"}),
         "not_compared": listed("Not compared", "What was not compared, a sentence each.", names),
     }

@@ -70,7 +70,7 @@ def _behaviour(c: Comparison, width: int) -> Iterator[str]:
     for word, names in (("state that is new", b.states_new), ("state that is gone", b.states_gone)):
         for name in names:
             yield from wrapped(f"{word}: {shown(name)}", width, 2, 4)
-    for change in b.functions:
+    for change in (*b.functions, *b.endurance):
         yield from wrapped(_words(change), width, 2, 4)
     for same, states in _by_state((*b.settings, *b.feeds, *b.figures)):
         yield from wrapped(f"{_words(same)} (in {', '.join(map(shown, states))})", width, 2, 4)

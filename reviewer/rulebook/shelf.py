@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.machinery
 import importlib.util
 import inspect
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from types import ModuleType
@@ -34,7 +35,7 @@ def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule
     rules: dict[str, Rule] = {}
     titles: dict[str, str] = {}
     for folder in [*folders, *(_offered() if installed else ())]:
-        if not folder.is_dir():
+        if not os.path.isdir(folder):
             raise RuleNotLoadable(str(folder), "there is no such folder of rules")
         for path in sorted(folder.glob("*.py")):
             if path.stem == "__init__":

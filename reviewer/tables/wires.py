@@ -118,3 +118,9 @@ def _aircraft() -> Table:
 def _figure(gauge: Gauge, column: str) -> Figure:
     size = printed_size(gauge)
     return _aircraft().at(size, column, None if size == gauge.awg else f"{size} AWG")
+
+
+def ampacity_basis() -> str:
+    """The basis on which continuous currents of wires are judged, in one sentence, for reports."""
+    basis = _aircraft().origin.basis
+    return f"The continuous current of a wire is judged by AC 43.13-1B Table 11-9 ({basis}), scaled to its bundle and its air."

@@ -105,11 +105,12 @@ class _Builder:
             if not self.works(consumer.element) or not supplied or self.dead(consumer.minus[0]):
                 continue
             amps = made_of.amps_of(part, consumer.element, self.scenario.phases, self.notes)
-            if consumer.element in self.drawing:
+            starting = bare(consumer.element) in self.scenario.starting
+            known = consumer.element in self.drawing or (starting and part.peak is not None)
+            if known:
                 self.notes.undrawn.pop(consumer.element, None)
-            if amps > 0 or consumer.element in self.drawing:
+            if amps > 0 or known:
                 plus = self.inlet(part, consumer, supplied, amps)
-                starting = bare(consumer.element) in self.scenario.starting
                 found[consumer.element] = self.add(
                     made_of.load_device(self.design, consumer.element, plus, consumer.minus[0], amps, starting, self.notes)
                 )

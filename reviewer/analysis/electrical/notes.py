@@ -25,8 +25,13 @@ class Assumed:
     rests_on: str
     elements: tuple[str, ...]
 
+    @property
+    def figure(self) -> str:
+        """The value with its unit, where it has one."""
+        return self.value if self.unit == "-" else f"{self.value} {self.unit}"
+
     def __str__(self) -> str:
-        return f"{self.what} {self.value} {self.unit} ({self.rests_on})"
+        return f"{self.what} {self.figure} ({self.rests_on})"
 
 
 class Notes:

@@ -22,6 +22,8 @@ from reviewer.model.record import record
 from reviewer.network.graph import Network
 from reviewer.tables.typical import typical
 
+#: resistance of a battery whose posts are held at a voltage: a hundred amperes take a hundredth of a volt
+POST_OHMS = 1e-4
 #: in :attr:`Points.ways`
 SOURCE, LOAD = -1, -2
 
@@ -34,7 +36,8 @@ def _nothing() -> Mapping[str, Any]:
 class Figures:
     """What differs between operating points; each value is one number or (points,). What is left out is the file's, or typical.
 
-    ``loads`` element -> amperes at nominal voltage; ``charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
+    ``loads`` element -> amperes at nominal voltage; ``posts`` battery element -> volts that it holds at its posts whatever it gives or takes;
+    ``charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
     its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts; ``runaway`` alternator element -> volts up to which it goes when
     its regulator fails full on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each distinct one.
@@ -47,6 +50,18 @@ class Figures:
     speed: Any = 1.0
     temperature: Any = None
     runaway: Mapping[str, Any] = field(default_factory=_nothing)
+    posts: Mapping[str, Any] = field(default_factory=_nothing)
+
+
+def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
+    """Currents of loads for as many points as there are loads: in each point one of them has its ``own`` current and all others the ``usual`` one."""
+    import numpy as np
+
+    loads = {}
+    for column, (load, amps) in enumerate(own.items()):
+        loads[load] = np.full(len(own), usual[load])
+        loads[load][column] = amps
+    return loads
 
 
 @record
@@ -85,6 +100,10 @@ class Points:
     def _gather(self, ask: Any) -> Any:
         import numpy as np
 
+        if self.count == 1:
+            found = np.array(ask(self.parts[0][1]), float).reshape(1)
+            found.setflags(write=False)
+            return found
         found = np.empty(self.count)
         if len(self.parts) == 1:
             found[:] = ask(self.parts[0][1])
@@ -208,7 +227,9 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
     quiet = Notes()
     for element, index in built.sources.items():
         part = design.parts[element.partition("/")[2]]
-        if isinstance(part, p.Battery) and (element in given.charge or element in given.ageing):
+        if element in given.posts:
+            changed[index] = {"rest": given.posts[element], "ohms": POST_OHMS, "charge_ohms": POST_OHMS}
+        elif isinstance(part, p.Battery) and (element in given.charge or element in given.ageing):
             charge = given.charge.get(element, part.state_of_charge)
             changed[index] = battery_figures(design, element, charge, given.ageing.get(element, 1.0), quiet)
         elif isinstance(part, p.Alternator):

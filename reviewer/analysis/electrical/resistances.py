@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from reviewer.analysis.electrical.circuit import Resistor
@@ -9,6 +10,7 @@ from reviewer.analysis.electrical.notes import Notes
 from reviewer.analysis.ratings.wire import wire_resistance
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantities import Gauge
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.tables.table import OutsideTable
 from reviewer.tables.typical import typical
@@ -55,11 +57,17 @@ def _wire(link: Link, wire: p.Wire, notes: Notes) -> Resistor:
     if not missing:
         assert wire.gauge is not None and wire.length is not None
         try:
-            return Resistor(link.a, link.b, wire_resistance(wire.gauge, wire.length).ohms, copper=True)
+            return Resistor(link.a, link.b, _wire_ohms(wire.gauge, wire.length), copper=True)
         except OutsideTable as outside:
             missing = f"`resistance`: {outside}"
     notes.unsized[link.element] = missing
     return Resistor(link.a, link.b, 0.0)
+
+
+@cache
+def _wire_ohms(gauge: Gauge, length: float) -> float:
+    """Ohms of a wire at 20 C, looked up once for all points. Raises OutsideTable."""
+    return wire_resistance(gauge, length).ohms
 
 
 def _part(element: str, part: Any, notes: Notes) -> float:

@@ -44,15 +44,26 @@ def as_sensed(
     solved = solve(circuit, now, points, temperature)
     if not senses:
         return solved
-    rises = {index: np.zeros(()) for index in senses}
+    given = {index: np.zeros(points) for index in senses}
+    before: dict[int, tuple[Any, Any]] = {}
     for _ in range(ROUNDS):
         worst = 0.0
         for index, (output, field, _) in senses.items():
             rise = solved.volts(output) - solved.volts(field)
-            worst = max(worst, float(np.max(np.nan_to_num(abs(rise - rises[index])))))
-            rises[index] = np.where(rise == rise, rise, 0.0)
-            now[index]["volts"] = figures[index]["volts"] + rises[index]
+            rise = np.where(rise == rise, rise, given[index])
+            worst = max(worst, float(np.max(abs(rise - given[index]))))
+            slope = _slope(np, given[index], rise, *before[index]) if index in before else 0.0
+            before[index] = given[index], rise
+            given[index] = given[index] + (rise - given[index]) / (1.0 - slope)
+            now[index]["volts"] = figures[index]["volts"] + given[index]
         if worst < NEAR_V:
             return solved
         solved = solve(circuit, now, points, temperature, solved)
     raise NotSolvable(f"an operating point at which the regulator of {' and '.join(bare(e) for *_, e in senses.values())} holds its field's feed")
+
+
+def _slope(np: Any, given: Any, rise: Any, given_before: Any, rise_before: Any) -> Any:
+    """How much more lies between output and field for each volt more at the output: near 1 where a second source takes up what one gives more."""
+    step = given - given_before
+    known = abs(step) > NEAR_V
+    return np.where(known, np.clip((rise - rise_before) / np.where(known, step, 1.0), -1.0, 0.95), 0.0)

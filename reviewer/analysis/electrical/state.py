@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from types import MappingProxyType
+from typing import Any
 
 from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.electrical.build import Scenario
@@ -15,7 +16,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
 from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
-from reviewer.network.graph import Network
+from reviewer.network.graph import Gate, Network
 
 IDLE, IN_FLIGHT = 0.0, 1.0
 
@@ -36,7 +37,8 @@ class Reading:
 class OperatingPoint:
     """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no live source reaches is not in it. ``amps`` by element:
     of a wire from its from to its to end, of a part from line to load or from anode to cathode; elements of more than one way, such as buses, are
-    not in it. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where
+    not in it but in ``contacts``. ``contacts`` amperes of each closed or open contact and pin of a switch, relay or connector of more than one way, by its two
+    terminals, counted from the first to the second. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where
     no live source reaches it;
     ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst imbalance of currents at any node, amperes.
 
@@ -48,6 +50,7 @@ class OperatingPoint:
     phases: tuple[str, ...]
     volts: Mapping[str, float]
     amps: Mapping[str, float]
+    contacts: Mapping[tuple[str, str], float]
     given: Mapping[str, float]
     taken: Mapping[str, float]
     across: Mapping[str, float]
@@ -57,6 +60,8 @@ class OperatingPoint:
     assumed: tuple[Assumed, ...]
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
+    #: amperes through the shield of a wire that is grounded at two terminals, from the first to the second
+    shields: Mapping[str, float]
 
 
 def scenario_of(
@@ -85,14 +90,15 @@ def solve_state(design: Design, network: Network, scenario: Scenario, figures: F
     if points.unsolved:
         raise NotSolvable(str(points.unsolved[0]))
 
-    def one(ask, key: str) -> float:
-        return float(ask(key)[0]) + 0.0  # no minus nought
+    def one(ask, key: Any) -> float:
+        return round(float(ask(key)[0]), 9) + 0.0  # below this is noise that would decide between equals; no minus nought
 
     return OperatingPoint(
         scenario.state.name,
         scenario.phases,
-        MappingProxyType(points.all_volts()),
-        MappingProxyType(points.all_amps()),
+        MappingProxyType({name: round(volts, 9) + 0.0 for name, volts in points.all_volts().items()}),
+        MappingProxyType({element: round(amps, 9) + 0.0 for element, amps in points.all_amps().items()}),
+        MappingProxyType({pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.ways)}),
         MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
         MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),
         MappingProxyType({element: _known(one(points.across, element)) for element in points.built.loads}),
@@ -102,7 +108,16 @@ def solve_state(design: Design, network: Network, scenario: Scenario, figures: F
         points.assumed,
         MappingProxyType(points.unsized),
         MappingProxyType(points.undrawn),
+        MappingProxyType({link.element: float(points.link_amps(i)[0]) for i, link in enumerate(network.links) if link.gate is Gate.SHIELD}),
     )
+
+
+def _contacts(design: Design, network: Network, ways: Mapping[str, int]) -> Iterator[tuple[tuple[str, str], int]]:
+    """The contacts and pins of parts of more than one way, by their two terminals, with their links."""
+    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector)):
+        if f"parts/{name}" not in ways:
+            for i in network.links_of.get(f"parts/{name}", ()):
+                yield (network.names[network.links[i].a], network.names[network.links[i].b]), i
 
 
 def _reading(design: Design, network: Network, scenario: Scenario, points: Points, name: str, monitor: Monitor) -> Reading:

@@ -75,11 +75,17 @@ def floor_of(chemistry: str, cut_off_v: float, amperes: float, ohms: float, nomi
     return Floor(figure.value, rest_v, figure.origin)
 
 
+def seconds_to_empty(store: Store, amperes: float) -> float:
+    """Time in which a steady current alone empties the whole aged, cold battery, by Peukert's law in the hour-rate form; below the rated current the
+    rated capacity holds. Infinite without a current."""
+    # age and cold take capacity and leave the rated current where it was
+    return 3600 * store.age * store.cold * hours_no_better_than_rated(store.rated_ah, store.rated_hours, amperes, store.exponent)
+
+
 def endurance(store: Store, stages: Sequence[Stage]) -> Endurance:
     """Time until the battery reaches its floor, stage after stage (before the failure is recognised, after shedding, and so on).
 
-    Each stage uses the share t / T(I) of the charge, where T(I) is the time in which its current alone would empty the aged, cold battery by
-    Peukert's law in the hour-rate form; below the rated current the rated capacity holds. Raises ValueError for a store without capacity.
+    Each stage uses the share t / T(I) of the charge, where T(I) is :func:`seconds_to_empty`. Raises ValueError for a store without capacity.
     """
     whole = store.rated_ah * store.age * store.cold
     if not (whole > 0 and 0 <= store.floor <= 1 and 0 <= store.charge <= 1):
@@ -87,8 +93,7 @@ def endurance(store: Store, stages: Sequence[Stage]) -> Endurance:
     left = max(0.0, store.charge - store.floor)
     elapsed, uses = 0.0, []
     for stage in stages:
-        # age and cold take capacity and leave the rated current where it was
-        full_s = 3600 * store.age * store.cold * hours_no_better_than_rated(store.rated_ah, store.rated_hours, stage.amperes, store.exponent)
+        full_s = seconds_to_empty(store, stage.amperes)
         lasts = math.inf if math.isinf(full_s) else left * full_s
         seconds = lasts if stage.seconds is None else min(stage.seconds, lasts)
         share = left if seconds == lasts and not math.isinf(lasts) else 0.0 if math.isinf(full_s) else seconds / full_s

@@ -7,6 +7,7 @@ import hashlib
 import json
 from collections.abc import Sequence
 from importlib import resources
+from itertools import groupby
 from typing import Any
 
 from reviewer import __version__
@@ -17,9 +18,9 @@ from reviewer.model.review import Finding, HazardClass
 from reviewer.network.graph import bare
 from reviewer.reports import effects_words as words
 from reviewer.reports import wording
-from reviewer.reports.page.chart import load_chart
+from reviewer.reports.page.chart import endurance_chart, load_chart
 from reviewer.reports.page.pack import letters, page_data
-from reviewer.reports.schedules import working
+from reviewer.reports.schedules import cards, working
 from reviewer.reports.schedules.loads import phase_loads
 from reviewer.reports.solved import Solved
 
@@ -109,10 +110,13 @@ def _sheets(breaks: Sequence[float], height: float, width: float) -> list[tuple[
 
 
 def _context(solved: Solved) -> dict[str, Any]:
+    from markupsafe import Markup
+
     review, facts = solved.review, solved.facts
     standing = [f for f in review.findings if not f.conceded]
     classes = [(h.word, [f for f in standing if f.hazard is h]) for h in sorted(HazardClass, reverse=True)]
     phases = phase_loads(facts)
+    made = cards.test_cards(facts, solved.effects)
     every = solved.effects.effects if solved.effects else ()
     rows = _grouped(solved, [e for e in every if not e.nothing])
     return {
@@ -135,9 +139,11 @@ def _context(solved: Solved) -> dict[str, Any]:
         "tried": len(every),
         "quiet": _quiet(every),
         "kinds": sorted({row["kind"] for row in rows}),
-        "cards": working.test_cards(facts, solved.effects, solved.answers.operating),
+        "cards": made,
+        "by_card": [(name, list(steps)) for name, steps in groupby(made.rows, lambda row: row[0])],
         "phases": phases,
         "chart": _chart(phases),
+        "endurance": Markup(endurance_chart(solved.answers.budget.lasting)) if solved.answers.budget else "",
         "states": [a.state for a in facts.answers()] if facts.design.operation else [],
         "anyway": facts.design.concessions,
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.reports.schedules import loads, wiring, working
+from reviewer.reports.schedules import cards, loads, wiring, working
 from reviewer.reports.schedules.table import Table
 from reviewer.reports.solved import Solved
 
@@ -19,7 +19,7 @@ def tables(solved: Solved) -> tuple[Table, ...]:
         loads.declared_loads(facts),
         *solved.answers.tables,
         wiring.parts_list(facts),
-        working.test_cards(facts, effects, solved.answers.operating),
+        cards.test_cards(facts, effects),
         working.placards(facts),
         working.concessions(solved.review, facts.design.concessions),
     )

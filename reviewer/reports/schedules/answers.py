@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from reviewer.analysis.budget.whole import Budget
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.what_fails import kind_of
 from reviewer.network.graph import bare
+from reviewer.reports.schedules import endurance
+from reviewer.reports.schedules.charging import charging, runaways
 from reviewer.reports.schedules.operating import Operating
 from reviewer.reports.schedules.table import Table, names
 
@@ -18,16 +21,20 @@ class Answers:
 
     hidden: Table | None
     operating: Operating
+    charging: Table | None
+    runaways: Table | None
+    budget: Budget | None
 
     @property
     def tables(self) -> tuple[Table, ...]:
         """Every table that there is."""
-        return (*([self.hidden] if self.hidden else []), *self.operating.tables())
+        lasting = endurance.tables(self.budget) if self.budget else ()
+        return tuple(t for t in (self.hidden, *lasting, *self.operating.tables(), self.charging, self.runaways) if t)
 
     @property
     def missing(self) -> tuple[str, ...]:
         """What is not there, and for want of what."""
-        told = ["minutes on battery"]
+        told = list(endurance.missing(self.budget)) if self.budget else ["minutes on battery, for want of `operation` in the file"]
         if self.hidden is None:
             told.append("hidden failures, for want of `operation` and `watch` in the file")
         if self.operating.none:
@@ -37,7 +44,8 @@ class Answers:
 
 def answers_of(facts: Facts) -> Answers:
     """The answers of the engines about a design."""
-    return Answers(_hidden(facts), Operating(facts))
+    budget = facts.budget if facts.design.operation else None
+    return Answers(_hidden(facts), Operating(facts), charging(facts), runaways(facts), budget)
 
 
 def _hidden(facts: Facts) -> Table | None:

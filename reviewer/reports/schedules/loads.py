@@ -1,19 +1,25 @@
-"""The declared currents of the loads, phase by phase. Nothing is solved for volts here."""
+"""The currents of the loads, phase by phase: as the file gives them, and what their operating point makes of them."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
-from reviewer.analysis.facts import Facts
+from reviewer.analysis.facts import Facts, NotAssessable
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.reports.schedules.table import Cell, Table, number
+from reviewer.tables.typical import typical
 
 
 @dataclass(frozen=True)
 class PhaseLoad:
     """The currents of one phase in A: ``loads`` that work, as the file gives them, ``capacity`` of the alternators that run, ``unknown`` loads without
-    a current."""
+    a current.
+
+    ``solved`` is what sources give together at the operating point, less what goes into batteries (loads, coils and fields take it), None where it
+    could not be solved; ``charging`` goes into batteries, ``discharging`` comes out of them, ``limit`` is what the alternators can give at idle or in flight.
+    """
 
     phase: str
     state: str
@@ -21,6 +27,15 @@ class PhaseLoad:
     capacity: float
     loads: tuple[tuple[str, float], ...]
     unknown: tuple[str, ...]
+    solved: float | None = None
+    charging: float = 0.0
+    discharging: float = 0.0
+    limit: float = 0.0
+
+    @property
+    def drawn(self) -> float:
+        """What is taken: as solved, or as the file gives it."""
+        return self.amperes if self.solved is None else self.solved
 
 
 def phase_loads(facts: Facts) -> tuple[PhaseLoad, ...]:
@@ -43,9 +58,36 @@ def phase_loads(facts: Facts) -> tuple[PhaseLoad, ...]:
                     loads.append((name, amperes))
         capacity = sum(facts.design.parts[n].rating or 0.0 for n in facts.design.of_kind(p.Alternator) if answer.healthy.alive[f"parts/{n}"])
         found.append(
-            PhaseLoad(phase, declared.state, sum(a for _, a in loads), capacity, tuple(sorted(loads, key=lambda pair: -pair[1])), tuple(unknown))
+            replace(
+                PhaseLoad(phase, declared.state, sum(a for _, a in loads), capacity, tuple(sorted(loads, key=lambda pair: -pair[1])), tuple(unknown)),
+                **_solved(facts, phase, declared.state),
+            )
         )
     return tuple(found) if any(f.amperes for f in found) else ()
+
+
+def _solved(facts: Facts, phase: str, state: str) -> dict[str, Any]:
+    """What the operating point of a phase gives."""
+    design, answer = facts.design, facts.answer(state)
+    running = [design.part(n, p.Alternator) for n in design.of_kind(p.Alternator) if answer.healthy.alive[f"parts/{n}"]]
+    limit = sum(_idle(a) if answer.state.use == "ground" else a.current_limit or a.rating or 0.0 for a in running)
+    try:
+        given = facts.operating_point(state, phase).given
+    except NotAssessable:
+        return {"limit": limit}
+    into = [amps for source, amps in given.items() if isinstance(design.parts[bare(source)], p.Battery)]
+    return {
+        "solved": sum(given.values()),
+        "charging": sum(max(0.0, -a) for a in into),
+        "discharging": sum(max(0.0, a) for a in into),
+        "limit": limit,
+    }
+
+
+def _idle(alternator: p.Alternator) -> float:
+    if alternator.idle_output is not None:
+        return alternator.idle_output
+    return (alternator.current_limit or alternator.rating or 0.0) * typical("shares", "idle-output-of-rating").value
 
 
 def declared_loads(facts: Facts) -> Table | None:

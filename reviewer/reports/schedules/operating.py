@@ -14,7 +14,7 @@ from reviewer.reports.schedules.table import Cell, Table, names, number
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
 
-_PROVISO = "One point for each state, engine idling on the ground and as in flight else, batteries at the charge of the file. No rule judges these figures yet."
+_PROVISO = "One point for each state, engine idling on the ground and as in flight else, batteries at the charge of the file."
 
 
 _UNITS = {"voltage": "V", "current": "A", "live": ""}
@@ -105,7 +105,7 @@ class Operating:
 
         for state, at in self.points.items():
             for one in at.assumed:
-                note(one.what, f"{one.value} {one.unit}".strip(), one.rests_on, one.elements, state)
+                note(one.what, one.figure, one.rests_on, one.elements, state)
             for words, lacking in (("solved as an ideal joint", at.unsized), ("solved as drawing nothing", at.undrawn)):
                 for element, needs in lacking.items():
                     note(words, "", f"the file lacks {needs}", [element], state)

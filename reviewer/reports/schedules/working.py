@@ -1,4 +1,4 @@
-"""What the system does: the switch positions and what lives in each state, the effects of failures, cards for tests, placards and checklists."""
+"""What the system does: the switch positions and what lives in each state, the effects of failures, placards and checklists."""
 
 from __future__ import annotations
 
@@ -8,9 +8,8 @@ from reviewer.model import parts as p
 from reviewer.model.review import Review
 from reviewer.network.graph import bare
 from reviewer.reports.effects_table import COLUMNS, cells
-from reviewer.reports.schedules.operating import Operating, reading_words
 from reviewer.reports.schedules.table import Cell, Table, names
-from reviewer.reports.wording import counted, positions_words
+from reviewer.reports.wording import counted
 
 #: what a cell of the truth table says of something that gets no power, and of something that is fed but has no way back
 OFF, DEAD, NO_RETURN = "off", "dead", "fed, no return"
@@ -56,65 +55,6 @@ def failure_effects(facts: Facts, effects: EffectsTable | None) -> Table:
     rows = tuple(cells(facts.design, effect) for effect in effects.effects) if effects else ()
     about = f"{counted(len(rows), 'failure')}, one at a time, in the state {effects.state if effects else '(none declared)'}."
     return Table("failure-effects", "Failure effects", f"{about} Shorts are cleared by the nearest protectors.", COLUMNS, rows)
-
-
-def test_cards(facts: Facts, effects: EffectsTable | None, operating: Operating) -> Table:
-    """The declared checks with what the solved state gives, then one card a protector that can be pulled: what must stop."""
-    columns = ("card", "set", "do", "look at", "what the design file expects", "what the solved state gives", "found", "by and when")
-    rows: list[tuple[Cell, ...]] = []
-    for name, check in facts.design.watch.checks.items():
-        answer = facts.answer(check.state)
-        given = "; ".join(f"{w}: {_given(facts, answer, w, operating)}" for w in check.watch)
-        rows.append((f"check {name}", f"{check.state}: {_setting(facts, answer)}", "look", names(check.watch), check.expect, given, "", ""))
-    if facts.design.operation:
-        dispatch = facts.design.operation.dispatch
-        for o in effects.effects if effects else ():
-            part = facts.design.parts.get(bare(o.failure.element)) if o.failure.element.startswith("parts/") else None
-            if o.failure.mode == "open" and isinstance(part, p.Protector) and o.loads:
-                loads = names(map(bare, o.loads))
-                name = bare(o.failure.element)
-                marked = f" ({part.label})" if part.label else ""
-                rows.append(
-                    (
-                        f"protector {name}",
-                        f"{dispatch}, as for flight, on the ground",
-                        f"pull {name}{marked}",
-                        loads,
-                        "",
-                        f"{loads} stop, all else goes on",
-                        "",
-                        "",
-                    )
-                )
-    about = "Cards to be filled in at the bench and in the aircraft. Readings are those of the solved state, without the error of the gauge; how far one may be off is for the builder to say."
-    return Table("test-cards", "Test cards", about, columns, tuple(rows))
-
-
-def _given(facts: Facts, answer, name: str, operating: Operating) -> str:
-    """What a monitor, function, load or other part does in a solved state, nothing failed."""
-    if name in facts.design.functions:
-        return "works" if answer.alive[name] else "is lost"
-    monitor = facts.design.watch.monitors.get(name)
-    network, healthy = facts.network, answer.healthy
-    if monitor is not None and answer.state.name in operating.points:
-        return f"reads {reading_words(operating.points[answer.state.name], name)}"
-    if monitor is not None:
-        node = network.index.get(monitor.senses, network.index.get(f"{monitor.senses}.line"))
-        live = node is not None and healthy.live(node)
-        return ("there is voltage at " if live else "no voltage at ") + monitor.senses
-    element = f"parts/{name}"
-    if element in healthy.powered:
-        return "works" if healthy.powered[element] else "is off"
-    if element in healthy.energised:
-        return "pulls in" if healthy.energised[element] else "is at rest"
-    return "is live" if any(healthy.live(n) for n in network.nodes_of.get(element, ())) else "is dead"
-
-
-def _setting(facts: Facts, answer) -> str:
-    """The switch positions of a state, by what differs from the dispatch state where that is shorter."""
-    dispatch = facts.design.operation.dispatch if facts.design.operation else ""
-    like = () if answer.state.name == dispatch else facts.answer(dispatch).switches
-    return positions_words(answer.switches, like, dispatch)
 
 
 def switch_words(switches) -> str:

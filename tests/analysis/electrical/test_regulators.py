@@ -64,3 +64,20 @@ def test_a_runaway_goes_up_to_the_voltage_that_stops_it_or_to_what_loads_and_bat
     sources = sum(free.amps(f"parts/{n}")[0] for n in ("alternator", "main-battery", "reserve-battery"))
     used = sum(free.amps(f"parts/{n}")[0] for n in ("left-ignition", "right-ignition", "audio-panel"))
     assert sources - used == pytest.approx((3 + 0.9) * out / 14, rel=0.05)  # the field and the coil of the contactor, resistances
+
+
+def test_two_alternators_that_each_sense_their_own_field_both_hold_it() -> None:
+    second = (
+        ("  reserve-ground: {", "  second: {kind: alternator, rating: 40 A, set-point: 14.4 V, field-current: 2 A, regulator-senses: field}\n  reserve-ground: {"),
+        ("  W11: {", "  S1: {from: second.output, to: main-bus.second, gauge: 8 AWG, length: 0.3 m}\n"
+         "  S2: {from: second.ground, to: engine.second, gauge: 8 AWG, length: 0.2 m}\n"
+         "  S3: {from: main-bus.second-field, to: second.field, gauge: 22 AWG, length: 1 m}\n  W11: {"),
+        ("    current: 0.5 A", "    current: 3 A"),
+    )  # fmt: skip
+    point = bench(SENSES_FIELD, *second).operating_point("cruise")
+    held = {name: point.volts[f"{name}.field"] - point.volts[f"{name}.ground"] for name in ("alternator", "second")}
+    given = {name: point.given[f"parts/{name}"] for name in held}
+    for name, volts_held in held.items():
+        assert volts_held == pytest.approx(14.4, abs=0.01) or (given[name] == pytest.approx(0, abs=1e-3) and volts_held > 14.4), (held, given)
+    assert any(volts_held == pytest.approx(14.4, abs=0.01) for volts_held in held.values())
+    assert point.balance < 1e-6

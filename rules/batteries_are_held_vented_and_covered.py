@@ -1,0 +1,31 @@
+"""The design says of each battery that it is held down, vented and covered.
+
+Why: a battery that breaks loose, gas that stays inside, or a spanner across bare posts starts a fire that no breaker stops.
+
+How judged: `held-down`, `vented` and `posts-covered` are stated of each battery, and none is false.
+
+Not covered: how strong the tray is, and where the gas goes. This is documentation only.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "tray, vent and covered posts are declared for each battery"),)
+REMEDY = "Fit a tray with a hold-down, a vent overboard or a sealed battery, and covers over the posts, and write them down."
+ASKED = {"held_down": "held down", "vented": "vented", "posts_covered": "covered at its posts"}
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    part = facts.design.parts[name]
+    lacking = [words for key, words in ASKED.items() if getattr(part, key) is False]
+    if lacking:
+        first = next(key for key in ASKED if getattr(part, key) is False)
+        yield Unmet(f"{name} is not {' and not '.join(lacking)}.", field=first.replace("_", "-"))
+    unknown = [f"`{key.replace('_', '-')}`" for key in ASKED if getattr(part, key) is None]
+    if unknown:
+        raise NotAssessable(f"{' and '.join(unknown)} of {name}")

@@ -1,0 +1,67 @@
+"""What the current of a contact is for: on invented aircraft it adds up, and on a small bench it can be seen by eye."""
+
+from __future__ import annotations
+
+import pytest
+
+from reviewer.analysis.contact_loads import Joined, Through
+from reviewer.analysis.facts import Facts, NotAssessable
+from tests.analysis.electrical.bench import bench
+from tests.analysis.electrical.dressed import dress
+from tests.oracle.generator import realistic
+
+
+def through(facts: Facts, state: str, element: str) -> dict[str, Through]:
+    found = {}
+    for use in Joined(facts.design, facts.network).uses(facts.operating_point(state)):
+        if use.element == f"parts/{element}":
+            found |= {one.element.partition("/")[2]: one for one in use.through}
+    return found
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_on_invented_aircraft_the_loads_of_each_contact_add_up_to_its_current(seed: int) -> None:
+    facts = Facts(realistic(90, seed, dress(seed, 0.0)))
+    joined, seen = Joined(facts.design, facts.network), 0
+    for state in facts.states:
+        try:
+            point = facts.operating_point(state)
+        except NotAssessable:
+            continue
+        for use in joined.uses(point):
+            seen += 1
+            assert use.amperes == pytest.approx(sum(one.share * one.amperes for one in use.through), rel=1e-3, abs=1e-3), (state, use)
+            assert all(0 <= one.share <= 1 for one in use.through)
+    assert seen >= 10
+
+
+def test_a_switch_carries_its_own_load_alone_and_a_contactor_carries_it_for_the_switch() -> None:
+    facts = bench(("  W20: {from: main-battery.positive,", "  W20: {from: main-bus.left,"))
+    assert set(through(facts, "stopped", "left-switch")) == {"left-ignition"}
+    assert through(facts, "stopped", "left-switch")["left-ignition"].hangs
+    carried = through(facts, "stopped", "main-contactor")
+    assert carried["left-ignition"].share == pytest.approx(1) and not carried["left-ignition"].hangs
+    assert carried["audio-panel"].hangs and "right-ignition" not in carried
+
+
+def test_a_switch_in_a_return_carries_what_comes_back_through_it() -> None:
+    carried = through(bench(), "cruise", "master")
+    assert set(carried) == {"main-contactor"} and carried["main-contactor"].hangs
+
+
+def test_two_contacts_side_by_side_share_a_load() -> None:
+    facts = bench(
+        (
+            'left-switch: {kind: switch, label: LEFT IGNITION, transit: break-before-make, positions: {"off": [], "on": [[line, load]]}}',
+            'left-switch: {kind: switch, label: LEFT IGNITION, transit: break-before-make, positions: {"off": [], "on": [[line, load], [line-b, load-b]]}}',
+        ),
+        ("  W22: {", "  W22A: {from: left-fuse.load, to: left-switch.line-b, gauge: 18 AWG, length: 1.4 m}\n  W22: {"),
+        ("  W23: {", "  W22B: {from: left-switch.load-b, to: left-ignition.supply, gauge: 18 AWG, length: 1.2 m}\n  W23: {"),
+    )
+    uses = [u for u in Joined(facts.design, facts.network).uses(facts.operating_point("cruise")) if u.element == "parts/left-switch"]
+    assert [use.through[0].share for use in uses] == pytest.approx([0.5, 0.5], abs=1e-6)
+
+
+def test_charging_a_battery_goes_through_its_contactor() -> None:
+    carried = through(bench(), "cruise", "main-contactor")
+    assert carried["main-battery"].share == pytest.approx(1)

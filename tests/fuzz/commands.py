@@ -1,0 +1,112 @@
+"""Arguments for every command, drawn: names that are in the files and names that are not, every option, and places to write to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from random import Random
+
+from reviewer.reading.positions import load
+from reviewer.reading.problem import Unreadable
+from tests.fuzz.hostile import MARK, WORDS
+
+CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
+MODES = ("open", "shorted-to-ground", "shorted-through", "contacts-stuck-as-energised", "contacts-stuck-at-rest", "stays", "severed")
+_APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", "..", ".")))
+#: commands with how often they are drawn; those that take long are drawn less
+COMMANDS = {
+    "review": 30,
+    "trace": 9,
+    "fail": 9,
+    "effects": 9,
+    "report": 7,
+    "handoff": 6,
+    "compare": 5,
+    "solve": 7,
+    "wires": 3,
+    "budget": 3,
+    "explain": 3,
+    "schema": 2,
+    "start": 3,
+    "": 2,
+}
+
+
+def names_in(content: bytes) -> list[str]:
+    """What may be asked for: names of parts, wires, states, functions, bundles, and terminals; of a file that cannot be parsed, words before a colon."""
+    try:
+        data = load(content, "design.yaml")[0]
+    except Unreadable:
+        text = content[:100_000].decode("utf-8", "replace").replace("\x00", "")
+        return re.findall(r"^ {1,4}\"?([^\s:\"{]{1,60})\"?:", text, re.M)[:300] + re.findall(r"(?:from|to): ([\w.\-]+)", text)[:100]
+    found: dict[str, None] = {}
+    for path in ("parts", "wires", "functions", "operation/states"):
+        group = data
+        for key in path.split("/"):
+            group = group.get(key) if isinstance(group, dict) else None
+        found |= dict.fromkeys(map(str, group)) if isinstance(group, dict) else {}
+        if path == "wires" and isinstance(group, dict):
+            ends = [w.get(k) for w in group.values() if isinstance(w, dict) for k in ("from", "to", "bundle")]
+            found |= dict.fromkeys(e for e in ends[::7] if isinstance(e, str))
+    return [name.replace("\x00", "") for name in found]
+
+
+def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[str]:
+    """A command with its arguments. ``files`` are those that are there, ``names`` what may be asked for; what is written goes to ``out``."""
+    command = draw.choices(list(COMMANDS), list(COMMANDS.values()))[0]
+    name = lambda: draw.choice(names) if names and draw.random() < 0.85 else draw.choice(WORDS).replace("\x00", "")  # noqa: E731
+    file = lambda: draw.choice(files) if draw.random() < 0.97 else draw.choice(("missing.yaml", "out", ".", "", "/dev/null", "x" * 300))  # noqa: E731
+    told = [command]
+    if command == "review":
+        told += [files[0], *(file() for _ in range(draw.choice((0, 0, 0, 1, 2))))]
+        told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _option(draw, "--stop-at", CLASSES, 0.3) + _out(draw, 0.3, files)
+    elif command in ("trace", "fail", "effects"):
+        told += [file(), *([] if command == "effects" else [name()])] + (
+            ["--state", draw.choice(("cruise", "cranking", "parked", "master-off", name()))] if draw.random() < 0.4 else []
+        )
+        told += _option(draw, "--mode", MODES, 0.4) if command == "fail" else []
+        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files) if command == "effects" else []
+    elif command in ("solve", "wires", "budget"):
+        told += [file()] + (["--state", name()] if command == "solve" and draw.random() < 0.3 else [])
+        for _ in range(draw.choice((0, 0, 1, 2)) if command == "solve" else 0):
+            told += ["--failed", draw.choice((name(), f"{name()}={draw.choice(MODES)}", f"{name()}={draw.choice(MODES)}@{name()}"))]
+        told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
+        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+    elif command in ("report", "handoff"):
+        told += [file(), *_out(draw, 0.98, files)]
+    elif command == "compare":
+        told += [files[0], files[-1]] if draw.random() < 0.5 else [file(), file()]
+        told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _out(draw, 0.3, files)
+    elif command == "explain":
+        told += [name()] if draw.random() < 0.3 else [draw.choice(("protectors-open-in-order", "labels-are-present-and-unique"))]
+    elif command == "schema":
+        told += [draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))]
+    elif command == "start":
+        told += [draw.choice(("out/new.yaml", "out/full/keep.txt", files[0], "out/none/x.yaml", "out"))] if draw.random() < 0.8 else []
+    if draw.random() < 0.03:
+        told.insert(
+            draw.randint(0, len(told)), draw.choice(("--help", "--", "--out", "-x", "--rules-from", f"--rules-from={MARK}", "--as=text", *_APART))
+        )
+    return told if command else told[1:]
+
+
+def _option(draw: Random, name: str, values: Sequence[str], often: float) -> list[str]:
+    return [name, draw.choice(values)] if draw.random() < often else []
+
+
+def _out(draw: Random, often: float, files: Sequence[str]) -> list[str]:
+    places = (
+        "out/new",
+        "out/new",
+        "out/new.html",
+        "out/former",
+        "out/full",
+        "out/full/keep.txt",
+        "out/none/x",
+        "out",
+        files[0] if len(files) == 1 else "out/new",  # over the design itself; over another file is as asked
+        "/dev/null/x",
+        f"out/{'n' * 300}",
+    )
+    place = draw.choice(places) if draw.random() < 0.9 else "out/" + re.sub(r"[/\x00]", "_", draw.choice(WORDS))
+    return ["--out", place] if draw.random() < often else []

@@ -1,0 +1,99 @@
+"""What must hold whatever a file or a name is."""
+
+from __future__ import annotations
+
+import csv
+import io
+import itertools
+import json
+import re
+from functools import cache
+
+import click
+
+from tests.fuzz.case import Case, Outcome
+
+#: letters that no report may hold: control characters (of a page and a table but for the line end and the tab), and those that turn text round
+_UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]")
+
+
+@cache
+def documented(name: str) -> frozenset[int]:
+    """The exit statuses in the help of a command; those of the whole where it names none."""
+    from reviewer.cli import commands
+
+    command = commands.commands.get(name)
+    text = (command.epilog if isinstance(command, click.Command) else None) or commands.epilog or ""
+    return frozenset(map(int, re.findall(r"^  (\d)  ", text, re.M)))
+
+
+def complaints(case: Case, outcome: Outcome) -> list[str]:
+    """What is wrong with what a command did; nothing where all is well."""
+    told = outcome.out + outcome.err
+    command = next((a for a in case.arguments if not a.startswith("-")), "")
+    named = (
+        case.arguments[case.arguments.index("--out") + 1 :][:1]
+        if "--out" in case.arguments and command != "handoff" and (outcome.status != 2 or command == "review")
+        else []
+    )
+    wrong = [f"forbidden: {text}" for text in outcome.forbidden] + [f"not as it was: {name}" for name in outcome.spoilt if [name] != named]
+    if "Traceback (most" in told:
+        wrong.append("a traceback")
+    if "defect of the reviewer, not" in told:
+        wrong.append("a defect was told")
+    if outcome.status < 0:
+        wrong.append(f"ended by signal {-outcome.status} after {outcome.seconds:.1f} s")
+    elif outcome.status not in documented(command) - {3} and not (outcome.status == 3 and any(a.startswith("--rules-from") for a in case.arguments)):
+        wrong.append(f"exit status {outcome.status} of {command or 'the command'}")
+    if outcome.status == 2 and not outcome.err.strip():
+        wrong.append("status 2 without a word")
+    if outcome.status == 2 and command not in ("review",) and outcome.made:
+        wrong.append(f"status 2, yet written: {list(outcome.made)[:3]}")
+    shown = told.replace("\r\n", "\n") if "csv" in case.arguments else told
+    if found := _UNSHOWN.search(shown):
+        wrong.append(f"U+{ord(found[0]):04X} on the terminal: {shown[max(0, found.start() - 40) : found.end() + 20]!r}")
+    if outcome.status in (0, 1):
+        wrong += _form(case.arguments, outcome)
+    return wrong
+
+
+def _form(arguments: list[str], outcome: Outcome) -> list[str]:
+    """What is wrong with the form of what was written."""
+    form = next((b for a, b in itertools.pairwise(arguments) if a == "--as"), "text")
+    wrong = []
+    texts = {"what was printed": outcome.out} if outcome.out else {}
+    texts |= {name: content.decode("utf-8") for name, content in outcome.made.items() if not name.endswith((".xlsx", "/design.yaml", "/design.json"))}
+    for name, text in texts.items():
+        try:
+            if form in ("json", "sarif") or name.endswith((".json", ".sarif")):
+                json.loads(text, parse_constant=_no_constant)
+            elif form == "csv" or name.endswith(".csv"):
+                rows = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True))
+                if len({len(row) for row in rows}) > 1:
+                    wrong.append(f"{name}: rows of different lengths")
+                if any(cell[:1] in ("=", "@", "+") for row in rows for cell in row):
+                    wrong.append(f"{name}: a formula")
+            elif "<html" in text[:300]:
+                wrong += [f"{name}: {what}" for what in _page(text)]
+            if found := _UNSHOWN.search(text.removeprefix("\ufeff").replace("\r\n", "\n")):
+                wrong.append(f"{name}: U+{ord(found[0]):04X}")
+        except (ValueError, csv.Error) as error:
+            wrong.append(f"{name}: {error}")
+    return wrong
+
+
+def _no_constant(word: str) -> None:
+    raise ValueError(f"{word} is no JSON")
+
+
+def _page(text: str) -> list[str]:
+    wrong = [] if len(re.findall("<script", text)) == 2 else ["more scripts than its own"]
+    wrong += ["an image"] if "<img" in text else []
+    wrong += ["no end"] if not text.rstrip().endswith("</html>") else []
+    data = text.partition('<script type="application/json" id="data">')[2].partition("</script>")[0]
+    json.loads(data, parse_constant=_no_constant)
+    return wrong + (
+        ["a number that is none"]
+        if re.search(r"\b(nan|NaN|inf|Infinity)\b", re.sub(r"zq7\S*", "", text.partition("<main")[2].partition("<script")[0]))
+        else []
+    )

@@ -1,0 +1,105 @@
+"""Every command on five hundred broken and hostile files, and saboteurs that show that what is wrong would be seen."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from tests.fuzz.case import Case, case_of, run_case
+from tests.fuzz.judge import complaints, documented
+from tests.fuzz.many import cases
+
+
+def test_no_file_and_no_name_brings_a_command_down() -> None:
+    """No traceback, none over ten seconds of processor time, a documented exit status, nothing written but where it was asked, nothing run, no letter
+    that moves a cursor, JSON and CSV and pages that are whole. ``python -m tests.fuzz`` runs 20,000 more."""
+    began = time.monotonic()
+    told = list(cases(1_000_000, 500))
+    wrong = [f"case {t['number']}: {t['arguments']} {t['wrong']} {t['err'][-300:]}" for t in told if t["wrong"]]
+    print(f"500 cases in {time.monotonic() - began:.0f} s")
+    assert not wrong, "\n".join(wrong)
+    statuses = [t["status"] for t in told]
+    assert statuses.count(0) > 100 and statuses.count(1) > 20 and statuses.count(2) > 100
+    assert {t["arguments"][0] for t in told if t["arguments"] and t["status"] != 2} >= {
+        "review",
+        "trace",
+        "fail",
+        "effects",
+        "report",
+        "handoff",
+        "compare",
+    }
+
+
+def test_a_number_is_always_the_same_case() -> None:
+    assert [case_of(n) for n in range(40)] == [case_of(n) for n in range(40)]
+
+
+def test_the_statuses_are_those_of_the_help() -> None:
+    assert documented("review") == {0, 1, 2, 3} and documented("report") == {0, 2, 3} and documented("schema") == {0, 1, 2, 3}
+
+
+def compiles() -> None:
+    exec(Path("design.yaml").read_text())
+
+
+def loops() -> None:
+    while True:
+        pass
+
+
+def eats() -> None:
+    kept = []
+    while True:
+        kept.append(bytes(100_000_000))
+
+
+def raises() -> None:
+    raise KeyError("x")
+
+
+def spoils() -> None:
+    os.chdir("out")
+    Path("../design.yaml").write_text("")
+
+
+SABOTEURS = {
+    "opened for writing": lambda: Path("elsewhere.txt").write_text("x"),
+    "opened for writing: '../design.yaml'": spoils,
+    "os.rename": lambda: os.rename("design.yaml", "out/design.yaml"),
+    "os.remove": lambda: os.remove("design.yaml"),
+    "os.system": lambda: os.system("true"),
+    "subprocess.Popen": lambda: subprocess.run(["true"]),
+    "socket.": lambda: __import__("socket").socket(),
+    "compiled": compiles,
+    "ended by signal": loops,
+    "a traceback": raises,
+    "exit status 99": eats,
+    "exit status 1 of explain": lambda: sys.exit(7),
+    "status 2 without a word": lambda: sys.exit(2),
+    "U+001B on the terminal": lambda: print("\x1b[31mred"),
+    "NaN is no JSON": lambda: print("[NaN]"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", SABOTEURS)
+def test_a_saboteur_is_caught(what: str, tmp_path: Path) -> None:
+    case = Case(1, {"design.yaml": b"zq7 = 1\n"}, ["review", "design.yaml", *(["--as", "json"] if "JSON" in what else [])])
+    wrong = complaints(case, run_case(case, tmp_path, SABOTEURS[what], seconds=1))
+    assert any(w.startswith(f"forbidden: {what}") or what.replace("1 of explain", "7 of review") in w for w in wrong), wrong
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_well_done_is_not_complained_of(tmp_path: Path) -> None:
+    case = Case(1, {"design.yaml": b"zq7 = 1\n"}, ["review", "design.yaml", "--as", "json", "--out", "out/new"])
+
+    def works() -> None:
+        Path("out/new").write_text("[1]")
+        sys.exit(1)
+
+    assert complaints(case, run_case(case, tmp_path, works)) == []

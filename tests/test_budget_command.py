@@ -1,0 +1,157 @@
+"""The command budget as its user meets it: text, CSV and JSON say the same numbers, and those are the engine's."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from pathlib import Path
+
+import jsonschema
+import pytest
+from click.testing import CliRunner, Result
+
+from reviewer.analysis.facts import Facts
+from reviewer.cli import commands
+from reviewer.reading import read_design
+from reviewer.reports.budget_words import COLUMNS, clock, days
+from reviewer.reports.wording import CAUTIONS
+
+ROOT = Path(__file__).parent.parent
+TOURER = ROOT / "examples" / "tourer.design.yaml"
+SCHEMA = json.loads((ROOT / "schemas" / "budget.schema.json").read_text(encoding="utf-8"))
+BENCH = (ROOT / "tests" / "rules" / "main_batteries_last_after_the_alternator" / "met.yaml").read_text(encoding="utf-8")
+
+
+def ask(*arguments: str | Path) -> Result:
+    return CliRunner().invoke(commands, ["budget", *map(str, arguments)], catch_exceptions=False)
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.fixture(scope="module")
+def facts() -> Facts:
+    return Facts(read_design(TOURER))
+
+
+@pytest.fixture(scope="module")
+def document() -> dict:
+    return json.loads(ask(TOURER, "--as", "json").stdout)
+
+
+def test_the_json_is_what_its_schema_says_for_every_example(document: dict) -> None:
+    for path in sorted((ROOT / "examples").glob("*.design.yaml")):
+        made = document if path == TOURER else json.loads(ask(path, "--as", "json").stdout)
+        jsonschema.Draft202012Validator(SCHEMA).validate(made)
+        assert made["cautions"] == list(CAUTIONS)
+
+
+def test_the_numbers_are_those_of_the_engine(facts: Facts, document: dict) -> None:
+    assert [p["phase"] for p in document["phases"]] == ["start", "taxi", "climb", "cruise", "approach"]
+    for phase in document["phases"]:
+        point = facts.operating_point(phase["state"], phase["phase"])
+        assert phase["batteries"] == {n: pytest.approx(point.given[f"parts/{n}"], abs=1e-4) for n in ("main-battery", "reserve-battery")}
+        for name, amps in phase["loads"].items():
+            assert amps == pytest.approx(point.taken[f"parts/{name}"], abs=1e-4)
+    for told in document["endurance"]:
+        found = facts.lasting(told["battery"])
+        assert told["seconds"] == pytest.approx(found.seconds, abs=0.01)
+        assert sum(s["seconds"] for s in told["stretches"]) == pytest.approx(found.seconds, abs=0.05)
+        assert (told["curve"][0]["seconds"], told["curve"][-1]["seconds"]) == (0, pytest.approx(found.seconds, abs=0.01))
+        assert len(told["curve"]) <= 60
+    shed = document["shed_plan"]
+    assert [s["action"] for s in shed] == ["shed-lights-and-heat", "shed-second-set"] and [s["done_after_seconds"] for s in shed] == [320, 350]
+    assert "pitot-heater" in shed[0]["off"] and "radio-2" in shed[1]["off"] and shed[0]["main_battery_after"] < shed[0]["main_battery_before"] - 9
+
+
+def test_the_csv_has_the_same_numbers(document: dict) -> None:
+    done = ask(TOURER, "--as", "csv")
+    rows = list(csv.DictReader(io.StringIO(done.stdout)))
+    assert tuple(rows[0]) == COLUMNS and all(caution in done.stderr for caution in CAUTIONS)
+    value = {(r["section"], r["of"], r["item"], r["quantity"]): r["value"] for r in rows}
+    assert len(value) == len(rows)
+    for phase in document["phases"]:
+        for name, amps in phase["loads"].items():
+            assert float(value["phase", phase["phase"], name, "load takes"]) == pytest.approx(amps, abs=6e-4)
+        for one in phase["alternators"]:
+            assert float(value["phase", phase["phase"], one["alternator"], "to spare"]) == pytest.approx(one["spare"], abs=6e-4)
+    for told in document["endurance"]:
+        assert float(value["endurance", told["battery"], "", "lasts"]) == pytest.approx(told["seconds"], abs=0.06)
+        assert value["endurance", told["battery"], "", "ends because"] == told["ends"]
+    for one in document["hangar"]:
+        assert float(value["hangar", one["battery"], one["state"], "drain, most"]) == pytest.approx(one["amperes"][1], abs=1e-6)
+
+
+def test_the_text_has_the_same_numbers(document: dict) -> None:
+    text = ask(TOURER).stdout
+    told = flat(text)
+    for one in document["endurance"]:
+        assert (
+            f"{one['battery']} after the loss of" in told
+            and f": {clock(one['seconds'])}, {one['ends']}; {clock(one['wanted_seconds'])} wanted" in told
+        )
+    header = next(line.split() for line in text.splitlines() if "cruise" in line and "approach" in line)
+    assert header == [p["phase"] for p in document["phases"]]
+    for line in text.splitlines():
+        cells = line.split()
+        if cells and cells[0] == "ignition-b" and len(cells) == 6:
+            assert [float(c) for c in cells[1:]] == [pytest.approx(p["loads"]["ignition-b"], abs=0.006) for p in document["phases"]]
+            break
+    else:
+        raise AssertionError("ignition-b is in no row")
+    assert all(flat(caution) in told for caution in CAUTIONS) and max(map(len, text.splitlines())) <= 100
+
+
+def test_what_is_missing_is_named_and_the_rest_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "bench.yaml"
+    path.write_text(BENCH.replace(", coldest: 0 C", ""), encoding="utf-8")
+    done = ask(path)
+    assert done.exit_code == 0
+    assert "endurance of main-battery: needs `coldest` of the aircraft" in flat(done.stdout) and "In the hangar" in done.stdout
+    made = json.loads(ask(path, "--as", "json").stdout)
+    assert {g["what"] for g in made["not_assessed"]} == {"loads by phase", "endurance of main-battery", "endurance of reserve-battery"}
+
+
+def test_an_endurance_without_end_is_told_and_null(tmp_path: Path) -> None:
+    second = "  second: {kind: alternator, excitation: permanent-magnet, rating: 60 A, set-point: 14.4 V}\n  engine: {kind"
+    wires = "  W91: {from: main-bus.second, to: second.output, gauge: 6 AWG, length: 1.4 m}\n  W92: {from: second.ground, to: engine.second, gauge: 6 AWG, length: 0.2 m}\nfunctions:"
+    path = tmp_path / "two.yaml"
+    path.write_text(BENCH.replace("  engine: {kind", second).replace("functions:", wires), encoding="utf-8")
+    assert "without end, nothing empties it; 60 min wanted" in flat(ask(path).stdout)
+    made = json.loads(ask(path, "--as", "json").stdout)
+    jsonschema.Draft202012Validator(SCHEMA).validate(made)
+    assert (made["endurance"][0]["seconds"], made["endurance"][0]["ended_by"]) == (None, None)
+
+
+def test_without_states_there_is_no_budget(tmp_path: Path) -> None:
+    path = tmp_path / "none.yaml"
+    path.write_text(BENCH[: BENCH.index("operation:")] + BENCH[BENCH.index("watch:") :], encoding="utf-8")
+    done = ask(path)
+    assert done.exit_code == 2 and "`operation`" in done.stderr
+
+
+def test_a_narrow_terminal_gets_the_phases_in_pieces() -> None:
+    from reviewer.questions import budget_of, facts_of
+    from reviewer.reports.budget_text import budget_text
+
+    facts = facts_of(TOURER)
+    text = budget_text("t", facts.design, budget_of(facts), 50)
+    heads = [
+        line.split() for line in text.splitlines() if re.fullmatch(r"\s{10,}[\w\s-]+", line) and {"start", "climb", "approach"} & set(line.split())
+    ]
+    assert [name for head in heads for name in head] == ["start", "taxi", "climb", "cruise", "approach"]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"), [(59.999, "59 s"), (60, "1 min"), (320, "5 min 20 s"), (1911.4, "31 min"), (float("inf"), "without end")]
+)
+def test_times_are_rounded_down(seconds: float, words: str) -> None:
+    assert clock(seconds) == words
+
+
+@pytest.mark.parametrize(("value", "words"), [(33.33, "33 days"), (2.5, "60.0 hours"), (float("inf"), "without end")])
+def test_days_are_rounded_down(value: float, words: str) -> None:
+    assert days(value) == words
