@@ -27,6 +27,8 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     found = facts.crowbar(subject.partition("/")[2])
+    if found is None:
+        return
     short, name = found.short, found.short.protector
     rating = facts.design.parts[name].rating
     if rating is None:

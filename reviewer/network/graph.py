@@ -100,6 +100,15 @@ class Network:
         return MappingProxyType({element: tuple(links) for element, links in found.items()})
 
     @cached_property
+    def lone(self) -> Mapping[str, int]:
+        """Element -> the index of its link, for each that has one; the shield of a wire is not counted."""
+        found: dict[str, list[int]] = {}
+        for i, link in enumerate(self.links):
+            if link.gate is not Gate.SHIELD:
+                found.setdefault(link.element, []).append(i)
+        return MappingProxyType({element: own[0] for element, own in found.items() if len(own) == 1})
+
+    @cached_property
     def switched(self) -> tuple[tuple[int, str, frozenset[str]], ...]:
         """(link, name of the switch, positions in which it conducts) for every link of a switch or breaker-switch."""
         return tuple((i, bare(link.element), link.positions) for i, link in enumerate(self.links) if link.positions)

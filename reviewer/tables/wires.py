@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
 from reviewer.model.quantities import FOOT_M, INCH_M, Gauge
 from reviewer.tables.table import Figure, OutsideTable, Table, table
@@ -18,6 +19,7 @@ def awg_number(awg: str) -> int:
     return 1 - len(awg) if set(awg) == {"0"} else int(awg)
 
 
+@cache
 def printed_size(gauge: Gauge) -> str:
     """The AWG size in which Table 11-9 is read: the wire's own, or the largest printed size that is no larger.
 

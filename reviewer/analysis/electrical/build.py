@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 
 from reviewer.analysis.conduction import Conduction, link_masks
 from reviewer.analysis.electrical import devices as made_of
 from reviewer.analysis.electrical.circuit import Battery, Circuit, Device, Diode, Regulated, Resistor
 from reviewer.analysis.electrical.notes import Notes, NotSolvable
-from reviewer.analysis.electrical.resistances import resistor
+from reviewer.analysis.electrical.resistances import Wiring
 from reviewer.analysis.failures import Failure
 from reviewer.analysis.lanes import Lanes, lanes_of_cases
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, bare
 from reviewer.tables.typical import typical
 
 
-@dataclass(frozen=True)
+@record
 class Built:
     """A circuit whose first nodes are those of the network. ``resistors`` by index of link, ``diodes`` by index of link, ``sources``, ``loads``, ``coils``
     and ``fields`` by element: indexes into the circuit's resistors and devices. What is not there carries nothing."""
@@ -34,7 +34,7 @@ class Built:
     notes: Notes
 
 
-@dataclass(frozen=True)
+@record
 class Scenario:
     """A state, the failures in it (none in the healthy system), what conducts then, and which loads are just starting (motors) or cold (lamps).
 
@@ -49,8 +49,8 @@ class Scenario:
 
 
 class _Builder:
-    def __init__(self, design: Design, network: Network, scenario: Scenario, drawing: Collection[str]):
-        self.design, self.network, self.scenario, self.drawing = design, network, scenario, drawing
+    def __init__(self, design: Design, network: Network, scenario: Scenario, drawing: Collection[str], wiring: Wiring):
+        self.design, self.network, self.scenario, self.drawing, self.wiring = design, network, scenario, drawing, wiring
         self.lanes: Lanes = lanes_of_cases(network, scenario.state, (scenario.case,) if scenario.case else ())
         self.notes = Notes()
         self.count = len(network.names)
@@ -69,13 +69,13 @@ class _Builder:
 
     def links(self) -> tuple[dict[int, int], dict[int, int]]:
         along, against = link_masks(self.lanes, self.scenario.conduction.energised)
-        resistors, diodes = {}, {}
+        resistors, diodes, zone = {}, {}, self.scenario.conduction.zone
         for i, link in enumerate(self.network.links):
-            if not along[i] | against[i] or link.a == link.b or self.dead(link.a, link.b):
+            if not along[i] | against[i] or link.a == link.b or zone[link.a] | zone[link.b]:
                 continue
             if along[i] and against[i]:
                 resistors[i] = len(self.resistors)
-                self.resistors.append(resistor(self.design, link, self.notes))
+                self.resistors.append(self.wiring.resistor(i, self.notes))
             else:
                 diodes[i] = self.add(made_of.diode_device(self.design, link.element, link.a, link.b, self.notes))
         return resistors, diodes
@@ -128,11 +128,11 @@ class _Builder:
         return node
 
 
-def build(design: Design, network: Network, scenario: Scenario, drawing: Collection[str] = ()) -> Built:
-    """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives. Raises NotSolvable, naming the missing figure."""
+def build(design: Design, network: Network, scenario: Scenario, drawing: Collection[str] = (), wiring: Wiring | None = None) -> Built:
+    """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives; ``wiring`` serves all scenarios of a design. Raises NotSolvable, naming the missing figure."""
     if scenario.conduction.unsettled:
         raise NotSolvable(f"relays that settle in state {scenario.state.name}")
-    builder = _Builder(design, network, scenario, drawing)
+    builder = _Builder(design, network, scenario, drawing, wiring or Wiring(design, network))
     resistors, diodes = builder.links()
     sources, fields = builder.sources()
     coils, loads = builder.coils(), builder.loads()

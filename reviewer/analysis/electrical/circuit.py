@@ -5,14 +5,16 @@ It stands on its own, without a design, so that a network printed in a book can 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
+
+from reviewer.model.record import record
 
 #: conductors grow by this much: R(T) = R(20 C) (234.5 + T) / 254.5, AC 43.13-1B 11-66d(4) for copper
 COPPER_ZERO, COPPER_AT_20 = 234.5, 254.5
 
 
-@dataclass(frozen=True)
+@record
 class Resistor:
     """From node ``a`` to node ``b``. ``ohms`` at 20 C, 0 for an ideal joint; ``copper`` where it changes with temperature."""
 
@@ -22,7 +24,7 @@ class Resistor:
     copper: bool = False
 
 
-@dataclass(frozen=True)
+@record
 class Device:
     """Anything else with two nodes; its current counts from ``plus`` through it to ``minus``.
 
@@ -34,7 +36,7 @@ class Device:
     minus: int
 
 
-@dataclass(frozen=True)
+@record
 class Diode(Device):
     """i = saturation (exp(v / scale) - 1), amperes and volts; ``scale`` is the emission coefficient times the thermal voltage."""
 
@@ -42,7 +44,7 @@ class Diode(Device):
     scale: Any
 
 
-@dataclass(frozen=True)
+@record
 class Battery(Device):
     """``rest`` volts behind ``ohms`` while it gives current, behind ``charge_ohms`` (not smaller) while it takes current."""
 
@@ -51,7 +53,7 @@ class Battery(Device):
     charge_ohms: Any
 
 
-@dataclass(frozen=True)
+@record
 class Regulated(Device):
     """Holds ``volts`` at its terminals as long as that takes no more than ``limit`` amperes, then gives ``limit``; it never takes current."""
 
@@ -59,7 +61,7 @@ class Regulated(Device):
     limit: Any
 
 
-@dataclass(frozen=True)
+@record
 class Load(Device):
     """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the voltage, so that an operating point always exists.
 
@@ -73,7 +75,7 @@ class Load(Device):
     steady: Any
 
 
-@dataclass(frozen=True)
+@record
 class PowerLoad(Device):
     """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in proportion to the voltage."""
 
@@ -85,7 +87,23 @@ class PowerLoad(Device):
 SOURCES = (Battery, Regulated)
 
 
-@dataclass(frozen=True)
+@record
+class Wires:
+    """Resistors as arrays, one entry each: see :class:`Resistor`."""
+
+    a: Any
+    b: Any
+    ohms: Any
+    copper: Any
+
+    def ohms_at(self, temperature: float) -> Any:
+        """Resistances at a conductor temperature in degrees Celsius."""
+        import numpy as np
+
+        return self.ohms * np.where(self.copper, (COPPER_ZERO + temperature) / COPPER_AT_20, 1.0)
+
+
+@record
 class Circuit:
     """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors`` are nodes to count volts from, first choice first."""
 
@@ -93,3 +111,12 @@ class Circuit:
     resistors: tuple[Resistor, ...]
     devices: tuple[Device, ...]
     anchors: tuple[int, ...] = ()
+
+    @cached_property
+    def wires(self) -> Wires:
+        """The resistors as arrays."""
+        import numpy as np
+
+        rows = self.resistors
+        ends = np.array([(r.a, r.b) for r in rows], int).reshape(len(rows), 2)
+        return Wires(ends[:, 0], ends[:, 1], np.array([r.ohms for r in rows], float), np.array([r.copper for r in rows], bool))

@@ -96,8 +96,7 @@ def omega(z: Any) -> Any:
     import numpy as np
 
     z = np.maximum(z, -700.0)
-    with np.errstate(over="ignore"):
-        tiny = np.exp(np.minimum(z, 0.0))
+    tiny = np.exp(np.minimum(z, 0.0))
     high = np.maximum(z, 1.0)
     w = np.where(z < -2.0, tiny * (1.0 - tiny), np.where(z < 1.0, np.exp(2.0 * (np.minimum(z, 1.0) - 1.0) / 3.0), high - np.log(high)))
     for _ in range(2):

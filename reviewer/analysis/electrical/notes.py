@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
+from reviewer.model.record import record
 from reviewer.tables.table import Figure
 
 
@@ -15,7 +14,7 @@ class NotSolvable(Exception):
         self.needs = needs
 
 
-@dataclass(frozen=True)
+@record
 class Assumed:
     """A typical value that was used: ``what`` it is, its ``value`` in ``unit`` (a range where it follows from a rating), what it rests on, and for which
     elements."""
@@ -35,13 +34,13 @@ class Assumed:
         return f"{self.what} {self.figure} ({self.rests_on})"
 
 
-@dataclass
 class Notes:
     """Collected while a circuit is built."""
 
-    used: dict[tuple[str, str, str], dict[str, float]] = field(default_factory=dict)
-    unsized: dict[str, str] = field(default_factory=dict)
-    undrawn: dict[str, str] = field(default_factory=dict)
+    def __init__(self) -> None:
+        self.used: dict[tuple[str, str, str], dict[str, float]] = {}
+        self.unsized: dict[str, str] = {}
+        self.undrawn: dict[str, str] = {}
 
     def use(self, what: str, figure: Figure, element: str, value: float | None = None, unit: str = "") -> float:
         """Note that ``element`` rests on a typical value, and give the value: the figure's, or what was made of it."""
@@ -49,6 +48,13 @@ class Notes:
         made = figure.value if value is None else value
         self.used.setdefault((what, unit or figure.origin.unit, rests_on), {})[element] = made
         return made
+
+    def add(self, other: Notes) -> None:
+        """Note what ``other`` says too."""
+        for key, values in other.used.items():
+            self.used.setdefault(key, {}).update(values)
+        self.unsized.update(other.unsized)
+        self.undrawn.update(other.undrawn)
 
     def assumed(self) -> tuple[Assumed, ...]:
         """All typical values used, one entry for each kind of figure."""

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
+from types import MappingProxyType
 from typing import Any
 
+from reviewer.analysis.electrical.arithmetic import load_numpy
 from reviewer.analysis.electrical.build import Built, Scenario, build
 from reviewer.analysis.electrical.circuit import Device, Load, PowerLoad
 from reviewer.analysis.electrical.devices import alternator_figures, battery_figures, nominal_volts
 from reviewer.analysis.electrical.notes import Assumed, Notes
+from reviewer.analysis.electrical.resistances import Wiring
 from reviewer.analysis.electrical.sensing import as_sensed, sensing
 from reviewer.analysis.electrical.solve import Solved
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import Gate, Network
+from reviewer.model.record import record
+from reviewer.network.graph import Network
 from reviewer.tables.typical import typical
 
 #: resistance of a battery whose posts are held at a voltage: a hundred amperes take a hundredth of a volt
@@ -24,7 +28,11 @@ POST_OHMS = 1e-4
 SOURCE, LOAD = -1, -2
 
 
-@dataclass(frozen=True)
+def _nothing() -> Mapping[str, Any]:
+    return MappingProxyType({})
+
+
+@record
 class Figures:
     """What differs between operating points; each value is one number or (points,). What is left out is the file's, or typical.
 
@@ -35,14 +43,14 @@ class Figures:
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each distinct one.
     """
 
-    loads: Mapping[str, Any] = field(default_factory=dict)
-    charge: Mapping[str, Any] = field(default_factory=dict)
-    ageing: Mapping[str, Any] = field(default_factory=dict)
-    set_point: Mapping[str, Any] = field(default_factory=dict)
+    loads: Mapping[str, Any] = field(default_factory=_nothing)
+    charge: Mapping[str, Any] = field(default_factory=_nothing)
+    ageing: Mapping[str, Any] = field(default_factory=_nothing)
+    set_point: Mapping[str, Any] = field(default_factory=_nothing)
     speed: Any = 1.0
     temperature: Any = None
-    runaway: Mapping[str, Any] = field(default_factory=dict)
-    posts: Mapping[str, Any] = field(default_factory=dict)
+    runaway: Mapping[str, Any] = field(default_factory=_nothing)
+    posts: Mapping[str, Any] = field(default_factory=_nothing)
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
@@ -56,7 +64,7 @@ def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[
     return loads
 
 
-@dataclass(frozen=True)
+@record
 class Unsolved:
     """A point that was not found: its index, the terminal where the currents balance worst, by how many amperes, and the part that is in the way."""
 
@@ -69,7 +77,7 @@ class Unsolved:
         return f"no operating point was found: the currents at {self.terminal} miss by {self.amps:.3g} A, at {self.element.partition('/')[2]}"
 
 
-@dataclass(frozen=True)
+@record
 class Points:
     """Operating points. Every answer is an array (points,) that nobody can change; a point that is in ``unsolved`` is NaN everywhere.
 
@@ -97,8 +105,11 @@ class Points:
             found.setflags(write=False)
             return found
         found = np.empty(self.count)
-        for some, solved in self.parts:
-            found[some] = ask(solved)
+        if len(self.parts) == 1:
+            found[:] = ask(self.parts[0][1])
+        else:
+            for some, solved in self.parts:
+                found[some] = ask(solved)
         found.setflags(write=False)
         return found
 
@@ -106,6 +117,30 @@ class Points:
         """Volts of ``part.terminal`` or of a bar; NaN where no live source reaches it. Raises KeyError."""
         node = self.network.node(terminal)
         return self._gather(lambda solved: solved.volts(node))
+
+    def all_volts(self) -> dict[str, float]:
+        """Where there is one point: the volts of all that a live source reaches, by terminal."""
+        _, solved = self.parts[0]
+        joined = solved.one[:, 0].tolist()
+        return {name: joined[at] + 0.0 for name, at in zip(self.network.names, solved.islands.merged, strict=False) if at >= 0}
+
+    def all_amps(self) -> dict[str, float]:
+        """Where there is one point: the amperes through each element that has one link, from its a end to its b end."""
+        import numpy as np
+
+        _, solved = self.parts[0]
+        wires, merged = self.built.circuit.wires, np.array(solved.islands.merged)
+        volts, ohms = solved.one[:, 0], wires.ohms_at(solved.temperature)
+        a, b = merged[wires.a], merged[wires.b]
+        through = np.where(a >= 0, (volts[a] - volts[b]) / np.where(ohms > 0, ohms, 1.0), 0.0).tolist()
+        found = {}
+        for element, link in self.ways.items():
+            if link < 0:
+                continue
+            index = self.built.resistors.get(link)
+            simple = index is not None and self.built.circuit.resistors[index].ohms > 0
+            found[element] = (through[index] if simple else float(self.link_amps(link)[0])) + 0.0
+        return found
 
     def link_amps(self, link: int) -> Any:
         """Amperes through a link of the network from its a end to its b end; NaN where ideal joints in a ring leave it open how they share."""
@@ -131,13 +166,8 @@ class Points:
     @cached_property
     def ways(self) -> Mapping[str, int]:
         """The index of the link of each element that has one, SOURCE or LOAD for a source or a load; others are not in it."""
-        links: dict[str, list[int]] = {}
-        for i, link in enumerate(self.network.links):
-            if link.gate is not Gate.SHIELD:
-                links.setdefault(link.element, []).append(i)
-        found = {element: own[0] for element, own in links.items() if len(own) == 1}
-        found |= {c.element: LOAD for c in self.network.consumers} | {s.element: SOURCE for s in self.network.sources}
-        return found
+        users = {c.element: LOAD for c in self.network.consumers} | {s.element: SOURCE for s in self.network.sources}
+        return {**self.network.lone, **users}
 
     def coil_amps(self, element: str) -> Any:
         """Amperes through the coil of a relay or contactor, from its first to its second terminal. Raises KeyError."""
@@ -154,16 +184,19 @@ class Points:
         return self._gather(lambda solved: solved.device_amps(index))
 
 
-def solve_points(design: Design, network: Network, scenario: Scenario, figures: Figures | None = None, points: int = 1) -> Points:
-    """Solve ``points`` operating points of one scenario.
+def solve_points(
+    design: Design, network: Network, scenario: Scenario, figures: Figures | None = None, points: int = 1, wiring: Wiring | None = None
+) -> Points:
+    """Solve ``points`` operating points of one scenario; ``wiring`` serves all scenarios of a design.
 
     Raises NotSolvable where the file lacks a figure that a source needs or the relays do not settle, and OutsideTable for a state of charge without a
     published rest voltage. A point that does not converge is in ``unsolved`` and NaN, never a number.
     """
+    load_numpy()
     import numpy as np
 
     given = figures or Figures()
-    built = build(design, network, scenario, frozenset(given.loads))
+    built = build(design, network, scenario, frozenset(given.loads), wiring)
     temperature = given.temperature
     if temperature is None:
         temperature = design.aircraft.ambient

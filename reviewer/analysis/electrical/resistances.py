@@ -11,9 +11,27 @@ from reviewer.analysis.ratings.wire import wire_resistance
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
-from reviewer.network.graph import Gate, Link, bare
+from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.tables.table import OutsideTable
 from reviewer.tables.typical import typical
+
+
+class Wiring:
+    """The resistors of a design's network, each made once, with what it rests on."""
+
+    def __init__(self, design: Design, network: Network):
+        self.design, self.network = design, network
+        self._made: dict[int, tuple[Resistor, Notes]] = {}
+
+    def resistor(self, link: int, notes: Notes) -> Resistor:
+        """That of a link that conducts both ways."""
+        if link not in self._made:
+            own = Notes()
+            self._made[link] = resistor(self.design, self.network.links[link], own), own
+        made, own = self._made[link]
+        if own.used or own.unsized:
+            notes.add(own)
+        return made
 
 
 def resistor(design: Design, link: Link, notes: Notes) -> Resistor:

@@ -58,7 +58,7 @@ def as_sensed(
             now[index]["volts"] = figures[index]["volts"] + given[index]
         if worst < NEAR_V:
             return solved
-        solved = solve(circuit, now, points, temperature)
+        solved = solve(circuit, now, points, temperature, solved)
     raise NotSolvable(f"an operating point at which the regulator of {' and '.join(bare(e) for *_, e in senses.values())} holds its field's feed")
 
 

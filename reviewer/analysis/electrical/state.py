@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
@@ -11,16 +10,18 @@ from reviewer.analysis.conduction import Conduction, conduct
 from reviewer.analysis.electrical.build import Scenario
 from reviewer.analysis.electrical.notes import Assumed, NotSolvable
 from reviewer.analysis.electrical.points import Figures, Points, solve_points
+from reviewer.analysis.electrical.resistances import Wiring
 from reviewer.analysis.failures import Failure
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
 from reviewer.model.operating import ResolvedState
+from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
 
 IDLE, IN_FLIGHT = 0.0, 1.0
 
 
-@dataclass(frozen=True)
+@record
 class Reading:
     """What a monitor reads: volts or amperes, or for one that shows only that something is live 1 or 0. ``blank`` where what it is on does not work.
 
@@ -32,7 +33,7 @@ class Reading:
     blank: bool
 
 
-@dataclass(frozen=True)
+@record
 class OperatingPoint:
     """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no live source reaches is not in it. ``amps`` by element:
     of a wire from its from to its to end, of a part from line to load or from anode to cathode; elements of more than one way, such as buses, are
@@ -79,25 +80,24 @@ def scenario_of(
     return Scenario(state, conduction, case, chosen, starting)
 
 
-def solve_state(design: Design, network: Network, scenario: Scenario, figures: Figures | None = None) -> OperatingPoint:
-    """The operating point of a scenario. On the ground the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
+def solve_state(design: Design, network: Network, scenario: Scenario, figures: Figures | None = None, wiring: Wiring | None = None) -> OperatingPoint:
+    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
 
     Raises NotSolvable, with the missing figure or with the node and part at which no operating point was found, and OutsideTable.
     """
     given = figures or Figures(speed=IDLE if scenario.state.use == "ground" else IN_FLIGHT)
-    points = solve_points(design, network, scenario, given)
+    points = solve_points(design, network, scenario, given, wiring=wiring)
     if points.unsolved:
         raise NotSolvable(str(points.unsolved[0]))
 
     def one(ask, key: Any) -> float:
         return round(float(ask(key)[0]), 9) + 0.0  # below this is noise that would decide between equals; no minus nought
 
-    known = {name: one(points.volts, name) for name in network.names}
     return OperatingPoint(
         scenario.state.name,
         scenario.phases,
-        MappingProxyType({name: volts for name, volts in known.items() if volts == volts}),
-        MappingProxyType({element: one(points.amps, element) for element, way in points.ways.items() if way >= 0}),
+        MappingProxyType({name: round(volts, 9) + 0.0 for name, volts in points.all_volts().items()}),
+        MappingProxyType({element: round(amps, 9) + 0.0 for element, amps in points.all_amps().items()}),
         MappingProxyType({pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.ways)}),
         MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
         MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),

@@ -1,0 +1,3 @@
+from reviewer.analysis.electrical.arithmetic import load_numpy
+
+load_numpy()

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from pathlib import Path
 from random import Random
 
+import networkx as nx
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -139,3 +144,45 @@ def test_linear_networks_superpose_and_are_reciprocal(seed: int) -> None:
 def test_an_island_without_a_source_is_dead_and_not_a_number() -> None:
     found = solve(Circuit(4, (Resistor(2, 3, 1.0),), (Battery("b", 1, 0, 12.0, 0.1, 0.1),), (0,)))
     assert found.volts(1)[0] == pytest.approx(12.0) and np.isnan(found.volts(2)[0]) and found.resistor_amps(0)[0] == 0
+
+
+@pytest.mark.skipif(
+    not Path("/proc/self/task").exists() or (os.cpu_count() or 1) < 2, reason="needs a list of a process's threads, and two processors"
+)
+def test_a_point_is_solved_in_one_thread_and_the_environment_stays() -> None:
+    code = """
+import os
+from pathlib import Path
+from reviewer.analysis.facts import Facts
+from reviewer.reading import read_design
+before = dict(os.environ)
+facts = Facts(read_design(Path("examples/tourer.design.yaml")))
+facts.point(facts.flown[0])
+print(len(list(Path("/proc/self/task").iterdir())), before == dict(os.environ))
+"""
+    environment = {k: v for k, v in os.environ.items() if not k.endswith("_NUM_THREADS")}
+    root = Path(__file__).parents[3]
+    done = subprocess.run([sys.executable, "-c", code], cwd=root, env=environment, capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["1", "True"]
+
+
+@given(st.integers(0, 10_000))
+@settings(deadline=None, max_examples=80)
+def test_what_an_ideal_joint_carries_is_what_a_tiny_resistance_in_its_place_would(seed: int) -> None:
+    """Where joints make a ring how they share is left open; which joints those are, networkx says (a bridge is an edge in no ring)."""
+    chance = Random(seed)
+    count = chance.randint(4, 14)
+    pairs = [(n, chance.randrange(n)) for n in range(1, count)] + [tuple(chance.sample(range(count), 2)) for _ in range(chance.randint(0, 6))]
+    ohms = [0.0 if chance.random() < 0.5 else chance.uniform(0.1, 5) for _ in pairs]
+    sources = tuple(Battery(f"b{i}", *chance.sample(range(count), 2), chance.uniform(5, 15), 0.3, 0.3) for i in range(2))  # type: ignore[misc]
+    resistors = tuple(Resistor(a, b, r) if chance.random() < 0.5 else Resistor(b, a, r) for (a, b), r in zip(pairs, ohms, strict=True))
+    ideal = solve(Circuit(count, resistors, sources))
+    near = solve(Circuit(count, tuple(Resistor(r.a, r.b, r.ohms or 1e-7) for r in resistors), sources))
+    joints = nx.MultiGraph([(r.a, r.b) for r in resistors if r.ohms == 0])
+    bridges = {frozenset(pair) for pair in nx.bridges(nx.Graph(joints))} if len(joints) else set()
+    for i, r in enumerate(resistors):
+        if r.ohms == 0:
+            if frozenset((r.a, r.b)) in bridges and joints.number_of_edges(r.a, r.b) == 1:
+                assert ideal.resistor_amps(i)[0] == pytest.approx(near.resistor_amps(i)[0], abs=2e-3, rel=2e-3)
+            else:
+                assert np.isnan(ideal.resistor_amps(i)[0])
