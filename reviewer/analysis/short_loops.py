@@ -99,7 +99,7 @@ class Loops:
         """Which typical values the resistances and drops of some elements rest on."""
         own = set(elements)
         kinds = ("resistance", "drop")
-        return tuple(what for (what, _, _), values in self.notes.used.items() if what.startswith(kinds) and own & values.keys())
+        return tuple(sorted(what for (what, _, _), values in self.notes.used.items() if what.startswith(kinds) and own & values.keys()))
 
     def ways(self, answer: StateAnswer, start: int, along: bool, without: Collection[str] = (), unprotected: bool = False) -> dict[int, Way]:
         """Every node that is come to from ``start`` in a state, ``along`` the current or against it, by what conducts there.
