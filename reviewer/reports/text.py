@@ -12,6 +12,9 @@ from reviewer.reports.wording import counted, shown
 
 FOLD_FROM = 4
 
+#: rules that want an input and are listed before the findings; more of them would hide these
+LISTED_FIRST = 12
+
 
 def as_text(reviews: Sequence[Review], width: int = 100) -> str:
     """All reviews, one below the other, and the cautions once at the end. No line is wider than ``width`` unless one word is."""
@@ -32,6 +35,9 @@ def _review(review: Review, width: int) -> Iterator[str]:
     yield from _breakdowns(review, width)
     yield from _not_assessed(review, width)
     yield from _findings(review, width)
+    if len({g.rule for g in review.gaps}) > LISTED_FIRST:
+        yield from _heading("What to write for the rules that were not assessed")
+        yield from _wanted(review, width)
     if review.unmatched:
         yield from _heading(f"Concessions that match no finding: {len(review.unmatched)}")
         for concession in review.unmatched:
@@ -68,8 +74,17 @@ def _not_assessed(review: Review, width: int) -> Iterator[str]:
         return
     rules = len({g.rule for g in gaps})
     yield from _heading(f"Not assessed for want of an input: {counted(len(gaps), 'subject')} of {counted(rules, 'rule')}")
+    if rules > LISTED_FIRST:
+        hardest = max(g.hazard for g in gaps)
+        most = sum(g.hazard is hardest for g in gaps)
+        yield from lines_of(f"{most} of them {hardest.word}. What to write for each is listed after the findings.", width, 2)
+    else:
+        yield from _wanted(review, width)
+
+
+def _wanted(review: Review, width: int) -> Iterator[str]:
     rule = ""
-    for entry in wording.missing(gaps):
+    for entry in wording.missing(review.gaps):
         if entry.rule != rule:
             yield from lines_of(f"{entry.rule} ({entry.hazard.word})", width, 2)
             rule = entry.rule

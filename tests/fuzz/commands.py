@@ -15,19 +15,19 @@ MODES = ("open", "shorted-to-ground", "shorted-through", "contacts-stuck-as-ener
 _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", "..", ".")))
 #: commands with how often they are drawn; those that take long are drawn less
 COMMANDS = {
-    "review": 30,
-    "trace": 9,
-    "fail": 9,
-    "effects": 9,
-    "report": 7,
-    "handoff": 6,
-    "compare": 5,
-    "solve": 7,
+    "review": 20,
+    "trace": 14,
+    "fail": 14,
+    "effects": 10,
+    "report": 4,
+    "handoff": 3,
+    "compare": 3,
+    "solve": 8,
     "wires": 3,
     "budget": 3,
-    "explain": 3,
+    "explain": 4,
     "schema": 2,
-    "start": 3,
+    "start": 4,
     "": 2,
 }
 
