@@ -42,7 +42,7 @@ def judge(subject: str, facts: Facts):
                     ("limit", f"{rating * facts.recharge_multiple:g} A"),
                     ("resistance of the loop", f"{charge.ohms:.3g} ohm"),
                     ("drop of diodes", f"{charge.drop:.2g} V"),
-                )
-                + ((("typical values", "; ".join(charge.assumed)),) if charge.assumed else ()),
+                    *facts.typical_on(charge.passed),
+                ),
                 hazard=HazardClass.MINOR if facts.opening_shows(name) else HAZARD,
             )

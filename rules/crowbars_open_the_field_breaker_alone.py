@@ -27,12 +27,14 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     found = facts.crowbar(subject.partition("/")[2])
+    if found is None:
+        return
     short, name = found.short, found.short.protector
     rating = facts.design.parts[name].rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
     numbers = (("current", f"{short.amps:.3g} A"), ("limit", f"{rating * facts.crowbar_multiple:g} A or more"))
-    numbers += (("typical values", "; ".join(short.assumed)),) if short.assumed else ()
+    numbers += facts.typical_on(short.passed)
     if found.takes:
         yield Unmet(f"The trip of {subject.partition('/')[2]} opens {name}, which takes {', '.join(found.takes)} as well.", state=short.state)
     elif short.amps < rating * facts.crowbar_multiple:

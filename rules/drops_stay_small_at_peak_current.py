@@ -28,7 +28,11 @@ def judge(subject: str, facts: Facts):
     if facts.design.parts[name].peak is None:
         raise NotAssessable(f"`peak` of {name}: what it draws while it is used")
     limit = allowed_drop(facts.design.aircraft.nominal, "intermittent")
-    found = facts.peak_runs.get(subject)
+    if small := facts.small_peak(subject, limit.value):
+        if lacks := facts.lacking(small[0], (subject, *small[1].elements)):
+            raise NotAssessable(f"{lacks}, to know what is lost on the way to the loads")
+        return
+    found = facts.large_peak_runs.get(subject)
     if found is None:
         raise NotAssessable(f"a state in which {name} is fed")
     if isinstance(found, NotAssessable):

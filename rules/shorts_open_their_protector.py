@@ -34,7 +34,11 @@ def judge(subject: str, facts: Facts):
                 f"A short at the far end of {fault.wire} draws {fault.amps:.3g} A from {fault.battery} through {name} of {rating:g} A.",
                 state=fault.state,
                 failure="shorted at its far end",
-                numbers=(("current", f"{fault.amps:.3g} A"), ("limit", f"{least:g} A or more"), ("resistance of the loop", f"{fault.ohms:.3g} ohm"))
-                + ((("typical values", "; ".join(fault.assumed)),) if fault.assumed else ()),
+                numbers=(
+                    ("current", f"{fault.amps:.3g} A"),
+                    ("limit", f"{least:g} A or more"),
+                    ("resistance of the loop", f"{fault.ohms:.3g} ohm"),
+                    *facts.typical_on(fault.passed),
+                ),
             )
             return

@@ -14,6 +14,7 @@ from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.wire_loads import WireLoads
 from reviewer.model import parts as p
 from reviewer.model.review import HazardClass
+from reviewer.tables.limits import allowed_drop
 
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
@@ -103,13 +104,36 @@ class CarryingFacts(PointFacts):
         return (("typical, not from the file", "; ".join(f"{a.what} {a.figure}" for a in known)),) if known else ()
 
     @cached_property
+    def _peaks(self) -> Mapping[str, float]:
+        """The `peak` of each load (by pointer) but a starter that has one."""
+        consumers = ((f"parts/{n}", part) for n, part in self.design.parts.items() if isinstance(part, p.Consumer))
+        return {load: part.peak for load, part in consumers if part.peak is not None and getattr(part, "type", None) != "starter"}
+
+    @cached_property
     def peak_runs(self) -> Mapping[str, peaks.PeakRun | NotAssessable]:
         """For each load but a starter that has a `peak`: its run at that current; why there is none, where that is known; absent where nothing feeds it.
 
         Raises NotAssessable.
         """
-        wanted = {f"parts/{n}": part.peak for n, part in self.design.parts.items() if isinstance(part, p.Consumer) and part.peak is not None}
-        wanted = {load: amps for load, amps in wanted.items() if getattr(self.design.parts[load.partition("/")[2]], "type", None) != "starter"}
+        return self._peak_runs(self._peaks)
+
+    def small_peak(self, load: str, limit: float) -> tuple[Flown, runs.Run] | None:
+        """The run of a load (its pointer) at its usual current that tells without solving that no more than ``limit`` volts are lost at its peak; None where
+        none does. Raises NotAssessable."""
+        current, own = self.design.parts[load.partition("/")[2]].current, self.steady_runs.get(load, ()) if load in self._peaks else ()
+        if not own or not isinstance(current, (int, float)) or current <= 0:
+            return None
+        flown, run = max(own, key=lambda entry: entry[1].volts)
+        least = min(self.point(f).across[load] for f, _ in own)
+        return (flown, run) if peaks.surely_within(run, self._peaks[load] / current, least, limit) else None
+
+    @cached_property
+    def large_peak_runs(self) -> Mapping[str, peaks.PeakRun | NotAssessable]:
+        """As :attr:`peak_runs`, without those that :meth:`small_peak` tells to be within what is allowed for short times. Raises NotAssessable."""
+        limit = allowed_drop(self.design.aircraft.nominal, "intermittent").value
+        return self._peak_runs({load: amps for load, amps in self._peaks.items() if self.small_peak(load, limit) is None})
+
+    def _peak_runs(self, wanted: Mapping[str, float]) -> Mapping[str, peaks.PeakRun | NotAssessable]:
         steady = [(flown, self.answer(flown.state)) for flown in self.steady]
         chosen = peaks.chosen_places(steady, self.steady_runs if wanted else {}, tuple(wanted))
         places = {load: peaks.Place(answer, flown.phase) for load, (flown, answer) in chosen.items()}

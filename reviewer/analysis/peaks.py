@@ -112,6 +112,12 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
     return Sounding(volts_of, amps_of, lambda source: float(points.amps(source)[column]))
 
 
+def surely_within(run: Run, times: float, least: float, limit: float) -> bool:
+    """Whether a run stays within ``limit`` volts when its load takes ``times`` its usual current. No load takes more than constant power does; ``least``
+    volts across it fall by the limit at most, if that holds. What other loads lose on the same way does not grow with it, and is counted as if it did."""
+    return least > limit and run.volts * max(times, 1.0) * least / (least - limit) <= limit
+
+
 def chosen_places(
     steady: Sequence[tuple[Flown, StateAnswer]], runs: Mapping[str, Sequence[tuple[Flown, Run]]], loads: Sequence[str]
 ) -> dict[str, tuple[Flown, StateAnswer]]:

@@ -162,6 +162,11 @@ class ProtectorFacts(WiringFacts):
                 self.loops.source(source)
         return found
 
+    def typical_on(self, passed: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+        """Which typical values a current rests on that passed some elements, as a row of a finding; () for none."""
+        found = self.loops.assumed(passed)
+        return (("typical values", "; ".join(found)),) if found else ()
+
     def faults(self, wire: str) -> tuple[short_loops.Fault, ...]:
         """Shorts at the far end of a wire (its pointer), through each protector that it has and from each end that is fed. Raises NotAssessable."""
         return tuple(f for feed in self.wire_feeds[wire] if feed.protectors for f in self.loops.faults(self.answer(feed.state), feed))

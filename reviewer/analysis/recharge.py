@@ -20,7 +20,7 @@ from reviewer.tables.table import OutsideTable
 @record
 class Recharge:
     """The first current, ``amps``, from ``alternator`` at ``volts`` into ``battery`` that is flat at ``flat`` volts, over ``ohms`` in all and diodes that
-    drop ``drop`` volts, in a ``state``; the ``protectors`` and ``diodes`` (names) on its way, and the typical values that it rests on."""
+    drop ``drop`` volts, in a ``state``; the ``protectors`` and ``diodes`` (names) on its way, and all that it ``passed``."""
 
     battery: str
     alternator: str
@@ -32,7 +32,7 @@ class Recharge:
     drop: float
     protectors: tuple[str, ...]
     diodes: tuple[str, ...]
-    assumed: tuple[str, ...]
+    passed: tuple[str, ...]
 
 
 def recharge(design: Design, network: Network, loops: Loops, answers: Iterable[StateAnswer], battery: str) -> Recharge | None:
@@ -57,11 +57,11 @@ def recharge(design: Design, network: Network, loops: Loops, answers: Iterable[S
                 raise NotAssessable(str(missing)) from None
             ohms = inside + out.ohms + back.ohms
             names = [bare(e) for e in (*out.elements, *back.elements) if e.startswith("parts/")]
-            assumed = loops.assumed((sink.element, *out.elements, *back.elements))
+            passed = (sink.element, *out.elements, *back.elements)
             protectors = tuple(n for n in names if isinstance(design.parts[n], p.Protector))
             diodes = tuple(n for n in names if isinstance(design.parts[n], p.Diode))
             amps = recharge_current(volts, flat, ohms, out.drop + back.drop)
             return Recharge(
-                battery, bare(source.element), answer.state.name, amps, volts, flat, ohms, out.drop + back.drop, protectors, diodes, assumed
+                battery, bare(source.element), answer.state.name, amps, volts, flat, ohms, out.drop + back.drop, protectors, diodes, passed
             )
     return None

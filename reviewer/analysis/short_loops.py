@@ -49,8 +49,8 @@ class Way(NamedTuple):
 @record
 class Fault:
     """A short at the far end of ``wire`` ("" for one elsewhere): ``amps`` from ``battery`` through ``protector`` in a ``state``, and the ``ohms`` of its loop.
-    ``before`` are the protectors that stand between the battery and this one, ``wires`` those between this one and the short, ``assumed`` the typical
-    values that it rests on."""
+    ``before`` are the protectors that stand between the battery and this one, ``wires`` those between this one and the short, ``passed`` all that
+    the current passes."""
 
     wire: str
     protector: str
@@ -60,7 +60,7 @@ class Fault:
     ohms: float
     before: tuple[str, ...]
     wires: tuple[str, ...]
-    assumed: tuple[str, ...]
+    passed: tuple[str, ...]
 
 
 class Loops:
@@ -177,7 +177,7 @@ class Loops:
             first = tuple(bare(e) for e in before.elements if e.startswith("parts/") and isinstance(self.design.parts[bare(e)], p.Protector))
             wires = tuple(bare(e) for e in (*inner.elements, *own) if e.startswith("wires/"))
             names = (bare(wire), bare(protector), bare(battery.element), answer.state.name)
-            yield Fault(*names, amps, loop, first, wires, self.assumed(passed))
+            yield Fault(*names, amps, loop, first, wires, passed)
 
     def _back(self, answer: StateAnswer, battery: Source, far: str) -> Way:
         """The way back to a battery from a short at a terminal: by the return of the unit or the ground of the alternator that it is of, else by metal

@@ -88,7 +88,7 @@ def _wanted(kind: str, entry: Any) -> str:
         "bool_type": "expected `true` or `false`", "bool_parsing": "expected `true` or `false`",
         "greater_than_equal": f"it must be {context.get('ge')} or more",
         "tuple_type": "expected a list in square brackets", "dict_type": "expected a group of keys", "mapping_type": "expected a group of keys",
-        "model_type": "expected a group of keys", "model_attributes_type": "expected a group of keys",
+        "model_type": "expected a group of keys", "dataclass_type": "expected a group of keys", "model_attributes_type": "expected a group of keys",
         "too_short": f"it needs {context.get('min_length')} or more entries", "too_long": f"it may have {context.get('max_length')} entries at most",
         "date_from_datetime_parsing": "expected a day such as 2026-04-18", "date_type": "expected a day such as 2026-04-18", "date_parsing": "expected a day such as 2026-04-18",
     }  # fmt: skip

@@ -92,16 +92,18 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
 
         return at
 
-    charges, hours = np.ones(2), 0.0
+    charges, hours, left = np.ones(2), 0.0, []
     for state, seconds in (("lost-0", 300 + 20), ("lost-1", 30), ("lost-2", 7200)):
         empty = lambda _, q: q[0]  # noqa: E731
         empty.terminal = True  # type: ignore[attr-defined]
-        done = solve_ivp(slope(state), (0, seconds / 3600), charges, rtol=1e-3, atol=1e-5, events=empty)
+        done = solve_ivp(slope(state), (0, seconds / 3600), charges, rtol=1e-5, atol=1e-7, max_step=0.05, events=empty)
         charges, hours = done.y[:, -1], hours + done.t[-1]
+        left.append(charges[0])
     found = Facts(read_text(TOURER, "design.yaml")).lasting("main-battery")
-    assert found.seconds == pytest.approx(hours * 3600, rel=2e-3)
+    # between the knots of its surface currents are taken as straight: 1887 s against 1891 s, and 1891 s with a knot at every 2 %
+    assert found.seconds == pytest.approx(hours * 3600, rel=3e-3)
     assert found.found.runs[0].seconds == 320 and found.found.runs[1].seconds == 30
-    assert found.found.runs[1].charge == pytest.approx(0.6484, abs=2e-3)
+    assert [run.charge for run in found.found.runs] == [pytest.approx(q, abs=2e-3) for q in left]
 
 
 def test_what_an_alternator_gives_is_what_all_else_takes() -> None:

@@ -14,7 +14,22 @@ CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
 MODES = ("open", "shorted-to-ground", "shorted-through", "contacts-stuck-as-energised", "contacts-stuck-at-rest", "stays", "severed")
 _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", "..", ".")))
 #: commands with how often they are drawn; those that take long are drawn less
-COMMANDS = {"review": 30, "trace": 9, "fail": 9, "effects": 9, "report": 7, "handoff": 6, "compare": 5, "explain": 3, "schema": 2, "start": 3, "": 2}
+COMMANDS = {
+    "review": 30,
+    "trace": 9,
+    "fail": 9,
+    "effects": 9,
+    "report": 7,
+    "handoff": 6,
+    "compare": 5,
+    "solve": 7,
+    "wires": 3,
+    "budget": 3,
+    "explain": 3,
+    "schema": 2,
+    "start": 3,
+    "": 2,
+}
 
 
 def names_in(content: bytes) -> list[str]:
@@ -51,6 +66,12 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         )
         told += _option(draw, "--mode", MODES, 0.4) if command == "fail" else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files) if command == "effects" else []
+    elif command in ("solve", "wires", "budget"):
+        told += [file()] + (["--state", name()] if command == "solve" and draw.random() < 0.3 else [])
+        for _ in range(draw.choice((0, 0, 1, 2)) if command == "solve" else 0):
+            told += ["--failed", draw.choice((name(), f"{name()}={draw.choice(MODES)}", f"{name()}={draw.choice(MODES)}@{name()}"))]
+        told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
+        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
     elif command in ("report", "handoff"):
         told += [file(), *_out(draw, 0.98, files)]
     elif command == "compare":
@@ -59,7 +80,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
     elif command == "explain":
         told += [name()] if draw.random() < 0.3 else [draw.choice(("protectors-open-in-order", "labels-are-present-and-unique"))]
     elif command == "schema":
-        told += [draw.choice(("design", "review", "effects", "comparison", "handoff", MARK))]
+        told += [draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))]
     elif command == "start":
         told += [draw.choice(("out/new.yaml", "out/full/keep.txt", files[0], "out/none/x.yaml", "out"))] if draw.random() < 0.8 else []
     if draw.random() < 0.03:

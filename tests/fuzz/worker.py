@@ -9,7 +9,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.fuzz.case import case_of, run_case
+from tests.fuzz.case import SECONDS, case_of, run_case
 from tests.fuzz.judge import complaints
 
 
@@ -20,7 +20,7 @@ def main() -> None:
         command = loaded(Path(folder))
         for number in range(first, first + count * step, step):
             case = case_of(number)
-            outcome = run_case(case, Path(folder), command)
+            outcome = run_case(case, Path(folder), command, SECONDS * max(1, sum(a in case.files for a in case.arguments)))
             told = {
                 "number": number,
                 "arguments": case.arguments,

@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 
 #: degrees Celsius that the share of the capacity of a cold battery is given for
 COLD_C = -10.0
+#: seconds in which charges change so little that corners of their curves are enough
+SHORT_S = 120.0
 _EXPONENTS = {"lead-acid": "rate-exponent-agm", "lithium-iron-phosphate": "rate-exponent-lithium"}
 
 
@@ -200,7 +202,7 @@ def _lasting(
         def exact(rows: Sequence[Sequence[float]], scenario: Scenario = scenario) -> Sweep:
             return assessed(partial(sweep, design, network, scenario, ageing, needed, rows))
 
-        found = assessed(partial(surface, design, network, scenario, ageing, needed))
+        found = assessed(partial(surface, design, network, scenario, ageing, needed, length is None or length > SHORT_S))
         if missing := {bare(e): key for e, key in (*found.sweep.undrawn.items(), *found.sweep.unsized.items())}:
             raise NotAssessable(lacking(missing))
         # what is shed later, or has no power, is not needed

@@ -53,12 +53,13 @@ class Surface:
         return found
 
 
-def surface(design: Design, network: Network, scenario: Scenario, ageing: float, watched: Collection[str]) -> Surface:
-    """The surface of a scenario, over the charges of all its batteries that are alive. Raises as :func:`sweep` does."""
+def surface(design: Design, network: Network, scenario: Scenario, ageing: float, watched: Collection[str], fine: bool) -> Surface:
+    """The surface of a scenario, over the charges of all its batteries that are alive; ``fine`` puts points between the corners of their curves. Raises
+    as :func:`sweep` does."""
     batteries = alive(network, scenario)
     if len(batteries) > MOST:
         raise NotSolvable(f"the discharge of {len(batteries)} batteries at once, of which {MOST} are solved at most")
-    knots = tuple(_knots(design.part(bare(b), p.Battery)) for b in batteries)
+    knots = tuple(_knots(design.part(bare(b), p.Battery), fine) for b in batteries)
     rows = list(product(*knots))
     return Surface(sweep(design, network, scenario, ageing, watched, rows), knots)
 
@@ -68,13 +69,12 @@ def alive(network: Network, scenario: Scenario) -> tuple[str, ...]:
     return tuple(s.element for s in network.sources if s.kind == "battery" and scenario.conduction.alive[s.element])
 
 
-def _knots(battery: p.Battery) -> tuple[float, ...]:
-    """Every corner of the curves of a battery, and points between them where they are far apart."""
+def _knots(battery: p.Battery, fine: bool) -> tuple[float, ...]:
+    """Every corner of the curves of a battery; where ``fine``, points between them too where they are far apart."""
     if battery.chemistry is None:
         raise NotSolvable("`chemistry` of a battery")
     corners = sorted({0.0, 1.0, *rest_knots(battery.chemistry), *acceptance_knots(battery.chemistry)})
-    between = [(a + b) / 2 for a, b in pairwise(corners) if b - a > 0.1]
-    return tuple(sorted([*corners, *between]))
+    return tuple(sorted([*corners, *((a + b) / 2 for a, b in pairwise(corners) if fine and b - a > 0.1)]))
 
 
 def sweep(design: Design, network: Network, scenario: Scenario, ageing: float, watched: Collection[str], rows: Sequence[Sequence[float]]) -> Sweep:

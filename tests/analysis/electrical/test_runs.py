@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
+from random import Random
+from types import MappingProxyType
 
 import pytest
 
@@ -182,3 +185,18 @@ def test_on_a_battery_held_at_11_volts_a_load_has_that_less_its_run() -> None:
     heater = point.across["parts/pitot-heater"]
     assert 10.3 < heater < 10.9
     assert point.taken["parts/pitot-heater"] == pytest.approx(7 * heater / 14)  # a resistance, rated at 14 V
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -> None:
+    """Every load of the examples gets a peak of one and a half to five times its current."""
+    chance = Random(seed)
+    design = read_design(ROOT / "examples" / f"{'faulted-' if seed % 2 else ''}tourer.design.yaml")
+    loads = {n: x for n, x in design.parts.items() if isinstance(x, p.Consumer) and isinstance(x.current, float)}
+    peaks = {n: replace(x, peak=x.current * chance.uniform(1.5, 5)) for n, x in loads.items()}
+    facts = Facts(replace(design, parts=MappingProxyType({**design.parts, **peaks})))
+    told = [
+        (found.run.volts, limit) for load, found in facts.peak_runs.items() for limit in (0.3, 0.6, 1.0)
+        if not isinstance(found, NotAssessable) and facts.small_peak(load, limit)
+    ]  # fmt: skip
+    assert len(told) >= 5 and all(volts <= limit for volts, limit in told)

@@ -75,7 +75,7 @@ def test_cranking_is_not_on_and_on() -> None:
     facts = wired()
     assert facts.wire_loads.largest("W61") < 0.1
     assert "W61" not in facts.wire_loads.carrying()
-    assert abs(facts.point(facts.cranking_flown[0]).amps["wires/W61"]) == pytest.approx(160, rel=0.01)
+    assert abs(facts.point(facts.while_cranking[0]).amps["wires/W61"]) == pytest.approx(160, rel=0.01)
 
 
 def test_pins_in_parallel_are_found_by_what_joins_them_on_both_sides() -> None:
