@@ -1,9 +1,9 @@
 """Newton's method on the devices of a circuit, for many operating points side by side.
 
-The unknown of a device is the ``x`` of its curve (see ``laws``), and what must vanish is F = v(x) - H a(x), volts. The slopes of the loads hardly differ
-from point to point and do little across the small resistance of the wiring: they are taken from one point in the middle, and the matrix with them is
-inverted once. Only for the devices that do differ (``strong``) is a small system solved at each point. With all devices strong it is Newton's method
-without short cuts; that is tried where the short cut fails.
+The unknown of a device is the ``x`` of its curve (see ``laws``), and what must vanish is F = v(x) - H a(x), volts. The slopes of most devices hardly differ
+from point to point and do little across the small resistance of the wiring: they are taken from one point, the centre, and the matrix with them is
+inverted once. Only for the devices that turn out to differ (``strong``) is a small system solved at each point. What is not found so is tried from a
+centre of its own, one of the points that are left; what is left after some centres, with every device's own slopes.
 """
 
 from __future__ import annotations
@@ -19,9 +19,11 @@ from reviewer.model.record import record
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
 ROUNDS = 25
-#: a load is strong where the voltage across it goes by more than this share of what is asked because its slope is not the one in the middle; the
-#: second value is for points that are not found with the first
-MUCH = (0.1, 0.02)
+#: a device is strong where its step goes wrong by more than this share because its slope is not the centre's: looked at before each trial, of TRIED
+#: rounds; and how many centres are tried
+MUCH, TRIED, CENTRES = (0.2, 0.1, 0.05, 0.05, 0.02, 0.02), 4, 8
+#: numbers in the largest arrays
+BLOCK = 4_000_000
 #: longest step of the first round in volts, what is left of it in each round after, and the shortest bound: without it the sources' limits throw a
 #: point to and fro
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
@@ -93,24 +95,46 @@ def solve_ports(ports: Ports, across: Any, points: int) -> tuple[Any, Any, int]:
     """The operating points. Gives x, (devices, points); which points were found, (points,); and the most rounds that one took."""
     import numpy as np
 
-    centre = ports.middle()
-    start, known, rounds = _from(centre, across, np.zeros((len(across), 1)))
-    x, found = np.repeat(start, points, axis=1), np.zeros(points, bool)
-    if known[0] and points > 1:
-        slopes, strong = centre.curves(start), np.zeros(len(across), bool)
-        for much in MUCH:
-            lost = np.flatnonzero(~found)
-            strong |= _strong(ports.at(lost), slopes, across, x[:, lost], much)
-            for some in _chunks(lost, int(strong.sum()), len(across)):
-                x[:, some], found[some], more = _newton(ports.at(some), across, np.repeat(start, len(some), axis=1), strong, slopes)
-                rounds = max(rounds, more)
-            if found.all():
-                break
-    elif known[0]:
+    middle, nothing = ports.middle(), np.zeros((len(across), 1))
+    start, known, rounds = _from(middle, across, nothing)
+    if points == 1:
         return start, known, rounds
-    for lost in _chunks(np.flatnonzero(~found), len(across), len(across)):
-        x[:, lost], found[lost], more = _from(ports.at(lost), across, np.repeat(start, len(lost), axis=1))
+    x, found = np.repeat(start, points, axis=1), np.zeros(points, bool)
+    for _ in range(CENTRES):
+        if known[0]:
+            centre = _Centre(middle, across, start)
+            for some in _chunks(np.flatnonzero(~found), len(across)):
+                x[:, some], found[some], more = _round_centre(ports.at(some), across, centre)
+                rounds = max(rounds, more)
+        lost = np.flatnonzero(~found)
+        if not len(lost):
+            return x, found, rounds
+        one = lost[len(lost) // 2 :][:1]
+        middle = ports.at(one)
+        start, known, more = _from(middle, across, nothing)
+        x[:, one], found[one], rounds = start, known, max(rounds, more)
+    for some in _chunks(np.flatnonzero(~found), len(across) ** 2):
+        x[:, some], found[some], more = _from(ports.at(some), across, np.zeros((len(across), len(some))))
         rounds = max(rounds, more)
+    return x, found, rounds
+
+
+def _round_centre(ports: Ports, across: Any, centre: _Centre) -> tuple[Any, Any, int]:
+    """Points by the slopes of a centre, but for devices that turn out to differ."""
+    import numpy as np
+
+    points = max([1, *(f.shape[1] for *_, figures in ports.kinds for f in figures.values())])
+    x, found, rounds = np.repeat(centre.x, points, axis=1), np.zeros(points, bool), 0
+    strong = np.zeros(len(across), bool)
+    for much in MUCH:
+        lost = np.flatnonzero(~found)
+        few = ports.at(lost)
+        strong |= centre.differs(few.curves(x[:, lost])) > much
+        step = _Step(few, across, centre, strong)
+        x[:, lost], found[lost], more = _newton(few, across, x[:, lost], step, TRIED, rounds)
+        rounds += more
+        if found.all():
+            break
     return x, found, rounds
 
 
@@ -118,8 +142,7 @@ def _from(ports: Ports, across: Any, start: Any) -> tuple[Any, Any, int]:
     """Newton's method without short cuts: steps of bounded length find nearly every point, and those that they throw to and fro are found downhill."""
     import numpy as np
 
-    every = np.ones(len(across), bool)
-    x, found, rounds = _newton(ports, across, start, every, None)
+    x, found, rounds = _newton(ports, across, start, _Step(ports, across), ROUNDS)
     sources = np.zeros_like(x)
     for _ in range(DESCENTS):
         lost = np.flatnonzero(~found)
@@ -127,41 +150,24 @@ def _from(ports: Ports, across: Any, start: Any) -> tuple[Any, Any, int]:
             break
         few = ports.at(lost)
         x[:, lost], sources[:, lost] = descend(few, across, sources[:, lost], DOWNHILL)
-        near, found[lost], more = _newton(few, across, x[:, lost], every, None, NEAR_ROUNDS)
+        near, found[lost], more = _newton(few, across, x[:, lost], _Step(few, across), NEAR_ROUNDS, None)
         x[:, lost] = np.where(found[lost], near, x[:, lost])
         rounds += DOWNHILL + more
     return x, found, rounds
 
 
-def _chunks(points: Any, strong: int, devices: int) -> list[Any]:
-    """Points in chunks that need a few ten megabytes each."""
-    size = max(1, 4_000_000 // max(1, strong * strong + 20 * devices))
+def _chunks(points: Any, each: int) -> list[Any]:
+    """Points in chunks that need a few ten megabytes, ``each`` numbers a point."""
+    size = max(1, BLOCK // each)
     return [points[i : i + size] for i in range(0, len(points), size)]
 
 
-def _strong(ports: Ports, slopes: Curve, across: Any, x: Any, much: float) -> Any:
-    """Which devices are solved at each point: all but loads, and loads whose slope at ``x`` differs from ``slopes`` too much for the wiring before
-    them."""
+def _newton(ports: Ports, across: Any, x: Any, step: _Step, most: int, before: int | None = 0) -> tuple[Any, Any, int]:
+    """At most ``most`` Newton rounds from ``x``, each of bounded length, ``before`` rounds having been made; of any length where ``before`` is None."""
     import numpy as np
 
-    strong = np.ones(len(across), bool)
-    for kind, i, j, figures in ports.kinds:
-        if kind in LOADS:
-            here = curve(kind, x[i:j], ports.rho[i:j], figures).amps_slope
-            reach = np.abs(here - slopes.amps_slope[i:j]).max(axis=1) * ports.rho[i:j, 0] * np.abs(np.diag(across)[i:j])
-            strong[i:j] = reach > much
-    return strong
-
-
-def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None, near: int = 0) -> tuple[Any, Any, int]:
-    """Newton rounds from ``x``; with ``slopes``, those of the devices that are not strong are taken from there. From a point said to be ``near``, so many
-    rounds of any length."""
-    import numpy as np
-
-    step = _Step(ports, across, strong, slopes)
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
     shape, miss, close = _miss(ports, across, x)
-    most = near or (ROUNDS if slopes is None else ROUNDS // 2)
     for rounds in range(most + 1):
         done = np.abs(miss).max(axis=0) <= close
         if done.any():
@@ -173,8 +179,8 @@ def _newton(ports: Ports, across: Any, x: Any, strong: Any, slopes: Curve | None
             shape = Curve(*(s[:, left] for s in shape))
         if rounds < most:
             way = step.towards(shape, miss)
-            if not near:
-                bound = max(BOUND_V * BOUND_SHRINKS**rounds, BOUND_LEAST_V)
+            if before is not None:
+                bound = max(BOUND_V * BOUND_SHRINKS ** (rounds + before), BOUND_LEAST_V)
                 way = way * np.minimum(1.0, bound / np.maximum(np.abs(way).max(axis=0), 1e-300))
             x = x + way
             shape, miss, close = _miss(ports, across, x)
@@ -191,40 +197,60 @@ def _miss(ports: Ports, across: Any, x: Any) -> tuple[Curve, Any, Any]:
     return shape, shape.volts - across @ a, CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)
 
 
-class _Step:
-    """The way to go from a point, given the slopes there: J way = -F, J = diag(dv/dx) - H diag(da/dx)."""
+class _Centre:
+    """A point that was found, with the inverse of its J = diag(dv/dx) - H diag(da/dx), from which others are found."""
 
-    def __init__(self, ports: Ports, across: Any, strong: Any, slopes: Curve | None):
+    def __init__(self, ports: Ports, across: Any, x: Any):
         import numpy as np
 
-        self.ports, self.across, self.strong = ports, across, np.flatnonzero(strong)
-        self.inverse = None
-        if slopes is not None:
-            self.volts, self.source = self._slopes(slopes)
-            self.inverse = np.linalg.inv(np.diag(self.volts[:, 0]) - across * self.source[:, 0])
-            self.by_volts, self.by_source = self.inverse[:, self.strong], self.inverse @ across[:, self.strong]
+        self.x = x
+        self.volts, self.source = _slopes(ports, ports.curves(x))
+        self.inverse = np.linalg.inv(np.diag(self.volts[:, 0]) - across * self.source[:, 0])
+        self.driven = self.inverse @ across
+        self.rho = ports.rho
 
-    def _slopes(self, shape: Curve) -> tuple[Any, Any]:
-        return shape.volts_slope, shape.volts_slope - self.ports.rho * shape.amps_slope
+    def differs(self, shape: Curve) -> Any:
+        """By what share of itself the step of each device goes wrong when it is made with the slope of the centre, the most at any point, (devices,)."""
+        import numpy as np
+
+        more_volts, more_source = shape.volts_slope - self.volts, shape.volts_slope - self.rho * shape.amps_slope - self.source
+        return np.abs(np.diag(self.inverse)[:, None] * more_volts - np.diag(self.driven)[:, None] * more_source).max(axis=1)
+
+
+def _slopes(ports: Ports, shape: Curve) -> tuple[Any, Any]:
+    return shape.volts_slope, shape.volts_slope - ports.rho * shape.amps_slope
+
+
+class _Step:
+    """The way to go from a point, given the slopes there: J way = -F. With a centre, only devices that are ``strong`` have slopes of their own."""
+
+    def __init__(self, ports: Ports, across: Any, centre: _Centre | None = None, strong: Any = ()):
+        import numpy as np
+
+        self.rho, self.across, self.centre, self.strong = ports.rho, across, centre, np.flatnonzero(strong)
+        if centre is not None:
+            self.by_volts, self.by_source = centre.inverse[:, self.strong], centre.driven[:, self.strong]
 
     def towards(self, shape: Curve, miss: Any) -> Any:
         import numpy as np
 
-        volts, source = self._slopes(shape)
-        if self.inverse is None:
+        volts, source = shape.volts_slope, shape.volts_slope - self.rho * shape.amps_slope
+        if self.centre is None:
             matrix = -self.across * source.T[:, None, :]
             place = np.arange(len(self.across))
             matrix[:, place, place] += volts.T
             return -solved_systems(matrix, miss)
-        far = self.inverse @ miss
+        far = self.centre.inverse @ miss
         if not len(self.strong):
             return -far
-        more_volts = (volts - self.volts)[self.strong]
-        more_source = (source - self.source)[self.strong]
-        small = self.by_volts[self.strong] * more_volts.T[:, None, :] - self.by_source[self.strong] * more_source.T[:, None, :]
+        more_volts = (volts - self.centre.volts)[self.strong]
+        more_source = (source - self.centre.source)[self.strong]
+        near = np.empty_like(more_volts)
         place = np.arange(len(self.strong))
-        small[:, place, place] += 1.0
-        near = solved_systems(small, -far[self.strong])
+        for some in _chunks(np.arange(near.shape[1]), len(place) ** 2):
+            small = self.by_volts[self.strong] * more_volts.T[some, None, :] - self.by_source[self.strong] * more_source.T[some, None, :]
+            small[:, place, place] += 1.0
+            near[:, some] = solved_systems(small, -far[self.strong][:, some])
         return -far - self.by_volts @ (more_volts * near) + self.by_source @ (more_source * near)
 
 
