@@ -33,11 +33,11 @@ def judge(subject: str, facts: Facts):
     rating = facts.design.parts[name].rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    numbers = (("current", f"{short.amps:.3g} A"), ("limit", f"{rating * facts.crowbar_multiple:g} A or more"))
-    numbers += facts.typical_on(short.passed)
+    limit = rating * facts.crowbar_multiple
+    numbers = (("current", f"{short.amps:.3g} A"), ("limit", f"{limit:g} A or more"), *facts.typical_on(short.passed))
     if found.takes:
         yield Unmet(f"The trip of {subject.partition('/')[2]} opens {name}, which takes {', '.join(found.takes)} as well.", state=short.state)
-    elif short.amps < rating * facts.crowbar_multiple:
+    elif short.amps < limit:
         yield Unmet(
             f"The trip draws {short.amps:.3g} A through {name} of {rating:g} A: it opens late.",
             field="trip-acts-on",
