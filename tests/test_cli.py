@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-GOOD = (ROOT / "tests" / "rules" / "watched.yaml").read_text(encoding="utf-8")
-MINOR = GOOD.replace(", label: LEFT IGNITION FUSE", "")
-HAZARDOUS = GOOD.replace("left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m")
-GAP = GOOD.replace("left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG")
+GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
+MINOR = GOOD.replace(", label: LEFT IGNITION BREAKER", "")
+HAZARDOUS = GOOD.replace("left-breaker.line, gauge: 16 AWG, length: 0.1 m", "left-breaker.line, gauge: 16 AWG, length: 0.9 m")
+GAP = GOOD.replace("left-breaker.line, gauge: 16 AWG, length: 0.1 m", "left-breaker.line, gauge: 16 AWG")
 BROKEN = GOOD.replace("rating: 60 A, label: BUS FEED", "rating: 60, label: BUS FEED")
 RULE = """\"\"\"Nothing is asked here.
 
@@ -53,11 +53,11 @@ def bench(tmp_path: Path) -> Path:
     (tmp_path / "gap-concept.yaml").write_text(GAP.replace("stage: detailed", "stage: concept"), encoding="utf-8")
     (tmp_path / "conceded.yaml").write_text(
         MINOR
-        + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Marked on the holder., by: builder, on: 2026-04-18}\n",
+        + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Marked on the holder., by: builder, on: 2026-04-18}\n",
         encoding="utf-8",
     )
     (tmp_path / "idle-concession.yaml").write_text(
-        GOOD + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Old., by: builder, on: 2026-04-18}\n",
+        GOOD + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Old., by: builder, on: 2026-04-18}\n",
         encoding="utf-8",
     )
     (tmp_path / "rules").mkdir()
@@ -101,8 +101,9 @@ def test_the_exit_status_tells_findings_from_errors(bench: Path, arguments: list
 
 def test_a_file_that_cannot_be_reviewed_does_not_lose_the_others(bench: Path) -> None:
     done = run("review", "broken.yaml", "minor.yaml", cwd=bench)
-    assert "line 18, column 40" in done.stderr and "write for example `60 A`" in done.stderr
-    assert "left-fuse has no label." in done.stdout
+    line = next(number for number, text in enumerate(BROKEN.splitlines(), 1) if "rating: 60, label" in text)
+    assert f"line {line}, column 40" in done.stderr and "write for example `60 A`" in done.stderr
+    assert "left-breaker has no label." in done.stdout
 
 
 @pytest.mark.parametrize("form", ["text", "json", "sarif"])
@@ -154,7 +155,8 @@ def test_the_starter_reviews_without_mistakes_or_findings_and_is_never_overwritt
 
 
 def test_hostile_names_stay_text_on_any_terminal(bench: Path) -> None:
-    text = MINOR.replace("left-fuse", "'<b>\u202eéß\"'", 1).replace("left-fuse.", '<b>\u202eéß".')
+    text = MINOR.replace("left-breaker", "'<b>\u202eéß\"'", 1).replace("left-breaker.", '<b>\u202eéß".')
+    text = text.replace("proves: [left-breaker,", "proves: ['<b>\u202eéß\"',")
     (bench / "hostile.yaml").write_text(
         text.replace('to: <b>\u202eéß".line', "to: '<b>\u202eéß\".line'").replace('from: <b>\u202eéß".load', "from: '<b>\u202eéß\".load'"),
         encoding="utf-8",
@@ -166,7 +168,7 @@ def test_hostile_names_stay_text_on_any_terminal(bench: Path) -> None:
 
 def test_a_reader_that_goes_away_is_no_error_message(bench: Path) -> None:
     done = subprocess.run(
-        f"{sys.executable} -m reviewer review {' '.join(['minor.yaml'] * 40)} | head -c 10", shell=True, capture_output=True, text=True, cwd=bench,
+        f"{sys.executable} -m reviewer review {' '.join(['minor.yaml'] * 12)} | head -c 10", shell=True, capture_output=True, text=True, cwd=bench,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert done.stderr == ""

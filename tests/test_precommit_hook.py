@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-GOOD = (ROOT / "tests" / "rules" / "watched.yaml").read_text(encoding="utf-8")
+GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
 
 
 def git(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
