@@ -8,7 +8,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
+from click.testing import CliRunner
 
+from reviewer.cli import commands
 from reviewer.model.review import HazardClass, Outcome
 from tests.write_committed import EXAMPLES, ROOT, committed, example_review
 
@@ -84,7 +86,7 @@ def test_the_design_schema_accepts_what_the_reader_accepts(path: Path) -> None:
     assert [e.message for e in validator.iter_errors(yaml.safe_load(path.read_text(encoding="utf-8")))] == []
 
 
-@pytest.mark.parametrize("name", ["design", "review"])
+@pytest.mark.parametrize("name", sorted(p.name.removesuffix(".schema.json") for p in (ROOT / "schemas").iterdir()))
 def test_a_schema_is_valid_itself_and_explains_every_key(name: str) -> None:
     import json
 
@@ -107,4 +109,5 @@ def test_a_schema_is_valid_itself_and_explains_every_key(name: str) -> None:
 
     walk(schema, "")
     assert bare == []
+    assert json.loads(CliRunner().invoke(commands, ["schema", name]).stdout) == schema
     assert "oneOf" not in json.dumps(schema)

@@ -5,18 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from reviewer.reports.budget_table import FORMAT
-from reviewer.reports.schema_words import Keys, listed, object_of, text
+from reviewer.reports.schema_words import Keys, beginning, document, listed, object_of, text
 
 
 def budget_schema() -> dict[str, Any]:
     """The schema as plain data. A reader should skip keys it does not know: a new key does not change the format's number."""
     name = {"type": "string"}
-    document: Keys = {
-        "format": {"title": "Format", "description": "Name and number of this format.", "const": FORMAT},
-        "cautions": listed("Cautions", "What a reader must keep in mind.", name),
-        "file": text("File", "The design file as named by the caller."),
-        "aircraft": text("Aircraft", "The aircraft's name."),
-        "stage": text("Stage", "The stage of the design."),
+    keys: Keys = {
+        **beginning(FORMAT),
         "phases": listed("Phases", "The phases of a flight, as solved.", {"$ref": "#/$defs/phase"}),
         "endurance": listed("Endurance", "How long each battery lasts.", {"$ref": "#/$defs/endurance"}),
         "shed_plan": listed("Shed plan", "The actions of the shed plan, in order.", {"$ref": "#/$defs/step"}),
@@ -25,11 +21,12 @@ def budget_schema() -> dict[str, Any]:
         "typical_values": listed("Typical values", "The typical values that the numbers rest on, for want of figures in the file.", name),
         "not_assessed": listed("Not assessed", "What could not be told. Silence about it is no pass.", {"$ref": "#/$defs/gap"}),
     }
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "urn:circuit-reviewer:budget:1",
-        **object_of("Load budget", "Loads by phase, endurance and storage. A second opinion; the cautions are part of it.", document),
-        "$defs": {
+    return document(
+        "budget",
+        "Load budget",
+        "Loads by phase, endurance and storage.",
+        keys,
+        {
             "phase": object_of("Phase", "One phase with what it asks of the sources.", _phase()),
             "alternator": object_of("Alternator", "An alternator in a phase.", _alternator()),
             "endurance": object_of("Endurance", "How long a battery lasts, aged and on the coldest day.", _endurance()),
@@ -42,7 +39,7 @@ def budget_schema() -> dict[str, Any]:
                 "Gap", "Something that could not be told.", {"what": text("What", "What."), "needs": text("Needs", "The input that is missing.")}
             ),
         },
-    }
+    )
 
 
 def _number(title: str, description: str, unit: str, least: float | None = 0) -> dict[str, Any]:

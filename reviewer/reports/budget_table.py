@@ -13,8 +13,8 @@ from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.reports import budget_words as words
 from reviewer.reports import wording
+from reviewer.reports.csv_text import csv_of
 from reviewer.reports.data import dumped
-from reviewer.reports.effects_table import defused
 from reviewer.reports.wording import shown
 
 FORMAT = "circuit-budget/1"
@@ -22,15 +22,7 @@ FORMAT = "circuit-budget/1"
 
 def budget_csv(budget: Budget) -> str:
     """One number a row under :data:`reviewer.reports.budget_words.COLUMNS`. A cell that a spreadsheet would take for a formula begins with an apostrophe."""
-    import csv
-    import io
-
-    stream = io.StringIO()
-    writer = csv.writer(stream)
-    writer.writerow(words.COLUMNS)
-    for row in words.rows(budget):
-        writer.writerow([defused(shown(cell)) if isinstance(cell, str) else cell for cell in row])
-    return stream.getvalue()
+    return csv_of(words.COLUMNS, ([shown(cell) if isinstance(cell, str) else cell for cell in row] for row in words.rows(budget)))
 
 
 def budget_json(file: str, design: Design, budget: Budget) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 from reviewer.analysis.what_fails import MODES
 from reviewer.model.review import HazardClass
 from reviewer.reports.effects_table import FORMAT
-from reviewer.reports.schema_words import Keys, count, listed, object_of, text
+from reviewer.reports.schema_words import Keys, beginning, count, document, listed, object_of, text
 
 
 def effects_schema() -> dict[str, Any]:
@@ -64,12 +64,8 @@ def effects_schema() -> dict[str, Any]:
             "Single failures that now take it", "How many further single failures would take it, none of which would with nothing else failed."
         ),
     }
-    document: Keys = {
-        "format": {"title": "Format", "description": "Name and number of this format.", "const": FORMAT},
-        "cautions": listed("Cautions", "What a reader must keep in mind.", name),
-        "file": text("File", "The design file as named by the caller."),
-        "aircraft": text("Aircraft", "The aircraft's name."),
-        "stage": text("Stage", "The stage of the design."),
+    keys: Keys = {
+        **beginning(FORMAT),
         "state": text("State", "The operating state in which the failures happen."),
         "switches": {
             "title": "Switches",
@@ -88,13 +84,14 @@ def effects_schema() -> dict[str, Any]:
         "not_assessed": listed("Not assessed", "What could not be told for want of an input. Silence about it is no pass.", name),
         "failures": listed("Failures", "One entry a failure, in the order of the file.", {"$ref": "#/$defs/failure"}),
     }
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "urn:circuit-reviewer:effects:1",
-        **object_of("Failure effects", "What every single failure does in one state. A second opinion; the cautions are part of it.", document),
-        "$defs": {
+    return document(
+        "effects",
+        "Failure effects",
+        "What every single failure does in one state.",
+        keys,
+        {
             "failure": object_of("Failure", "One failure and what it does.", failure),
             "loss": object_of("Loss", "A function that is lost.", loss),
             "left": object_of("Left", "What is left of a function that lives on.", left),
         },
-    }
+    )

@@ -10,6 +10,7 @@ from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.reports import effects_words as words
 from reviewer.reports import wording
+from reviewer.reports.csv_text import csv_of
 from reviewer.reports.data import dumped
 from reviewer.reports.wording import shown
 
@@ -19,20 +20,7 @@ COLUMNS = ("part", "kind", "label", "mode", "failure", "local effect", "function
 
 def effects_csv(design: Design, table: EffectsTable) -> str:
     """One row a failure under a row of :data:`COLUMNS`. A cell that a spreadsheet would take for a formula begins with an apostrophe."""
-    import csv
-    import io
-
-    stream = io.StringIO()
-    writer = csv.writer(stream)
-    writer.writerow(COLUMNS)
-    for effect in table.effects:
-        writer.writerow([defused(cell) for cell in cells(design, effect)])
-    return stream.getvalue()
-
-
-def defused(cell: str) -> str:
-    """The cell, with an apostrophe before what a spreadsheet would compute."""
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@")) else cell
+    return csv_of(COLUMNS, (cells(design, effect) for effect in table.effects))
 
 
 def cells(design: Design, effect: Effect) -> tuple[str, ...]:

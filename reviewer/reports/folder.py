@@ -12,8 +12,8 @@ from typing import Any
 
 from reviewer import __version__
 from reviewer.reports import wording
+from reviewer.reports.csv_text import defused
 from reviewer.reports.data import as_json, dumped
-from reviewer.reports.effects_table import defused
 from reviewer.reports.page.page import as_page
 from reviewer.reports.sarif import as_sarif
 from reviewer.reports.schedules.all_tables import tables

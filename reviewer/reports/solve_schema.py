@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from reviewer.reports.schema_words import Keys, listed, object_of, text
+from reviewer.reports.schema_words import Keys, beginning, document, listed, object_of, text
 from reviewer.reports.solve_table import FORMAT
 
 
@@ -75,12 +75,8 @@ def solve_schema() -> dict[str, Any]:
     }
     failure: Keys = {"element": element, "failure": text("Failure", "The failure in words.")}
     unsolved: Keys = {"phase": phase, "needs": text("Needs", "The input that is missing.")}
-    document: Keys = {
-        "format": {"title": "Format", "description": "Name and number of this format.", "const": FORMAT},
-        "cautions": listed("Cautions", "What a reader must keep in mind.", name),
-        "file": text("File", "The design file as named by the caller."),
-        "aircraft": text("Aircraft", "The aircraft's name."),
-        "stage": text("Stage", "The stage of the design."),
+    keys: Keys = {
+        **beginning(FORMAT),
         "state": text("State", "The operating state."),
         "switches": _named("Switches", "The position of every switch in that state.", name),
         "failed": listed("Failed", "What has failed.", object_of("Failure", "One failure.", failure)),
@@ -89,8 +85,9 @@ def solve_schema() -> dict[str, Any]:
         "not_solved": listed("Not solved", "Phases that could not be solved.", object_of("Gap", "One phase without figures.", unsolved)),
         "points": listed("Points", "One entry a phase, in the order of the file.", object_of("Point", "Volts and amperes in one phase.", point)),
     }
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "urn:circuit-reviewer:operating-points:1",
-        **object_of("Operating points", "Volts in V and amperes in A of one state. A second opinion; the cautions are part of it.", document),
-    }
+    return document(
+        "operating-points",
+        "Operating points",
+        "Volts in V and amperes in A of one state.",
+        keys,
+    )

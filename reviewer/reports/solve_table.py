@@ -11,8 +11,8 @@ from reviewer.analysis.what_fails import kind_of
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.reports import wording
+from reviewer.reports.csv_text import csv_of
 from reviewer.reports.data import dumped
-from reviewer.reports.effects_table import defused
 from reviewer.reports.schedules.operating import reading_words
 from reviewer.reports.solve_text import LIMITS
 from reviewer.reports.wording import shown
@@ -26,17 +26,8 @@ def solve_csv(design: Design, network: Network, answer: SolvedState) -> str:
     """A row a terminal, source, load, coil, way of current and monitor under a row of :data:`COLUMNS`; volts of a way are its drop.
 
     A text that a spreadsheet would take for a formula begins with an apostrophe."""
-    import csv
-    import io
-
-    stream = io.StringIO()
-    writer = csv.writer(stream)
-    writer.writerow(COLUMNS)
-    for solved in answer.phases:
-        for row in _rows(design, network, solved):
-            cells = (answer.state, solved.phase or "", *row)
-            writer.writerow([defused(shown(cell)) if isinstance(cell, str) else _rounded(cell) for cell in cells])
-    return stream.getvalue()
+    rows = ((answer.state, solved.phase or "", *row) for solved in answer.phases for row in _rows(design, network, solved))
+    return csv_of(COLUMNS, ([shown(cell) if isinstance(cell, str) else _rounded(cell) for cell in row] for row in rows))
 
 
 def _rows(design: Design, network: Network, solved: SolvedPhase) -> Iterator[Row]:

@@ -10,8 +10,8 @@ from reviewer.analysis.wire_table import EndProtector, LoadRow, WireRow, WireTab
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.reports import wording
+from reviewer.reports.csv_text import csv_of
 from reviewer.reports.data import dumped
-from reviewer.reports.effects_table import defused
 from reviewer.reports.wording import shown
 from reviewer.tables.table import Figure, protection_basis
 from reviewer.tables.wires import ampacity_basis
@@ -25,15 +25,7 @@ COLUMNS = (
 
 def wires_csv(design: Design, table: WireTable) -> str:
     """One row a wire under a row of :data:`COLUMNS`, in the order of the file. A cell that a spreadsheet would compute begins with an apostrophe."""
-    import csv
-    import io
-
-    stream = io.StringIO()
-    writer = csv.writer(stream)
-    writer.writerow(COLUMNS)
-    for row in table.wires:
-        writer.writerow([defused(cell) for cell in cells(design, row)])
-    return stream.getvalue()
+    return csv_of(COLUMNS, (cells(design, row) for row in table.wires))
 
 
 def cells(design: Design, row: WireRow) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from reviewer.reports.schema_words import Keys, count, listed, object_of, text
+from reviewer.reports.schema_words import Keys, beginning, count, document, listed, object_of, text
 from reviewer.reports.wires_list import FORMAT
 
 
@@ -58,7 +58,7 @@ def wires_schema() -> dict[str, Any]:
         "state": _maybe("State", "The flown state in which it is loaded worst, cranking left out.", "string"),
         "phase": _maybe("Phase", "The phase whose loads are taken; null where none is flown in the state.", "string"),
         "amperes": _maybe("Amperes", "Its current there, from its from to its to end.", "number"),
-        "may_carry": {"anyOf": [{"$ref": "#/$defs/may_carry"}, {"type": "null"}]},
+        "may_carry": _or_null("May carry", "What it may carry, and why.", {"$ref": "#/$defs/may_carry"}),
         "share": _maybe("Share", "The current over what it may carry: more than 1 is too much.", "number"),
         "drop_volts": _maybe("Drop", "Volts lost on it there.", "number"),
         "cranking_amperes": _maybe("Cranking", "Its largest current while the engine cranks, for seconds.", "number"),
@@ -67,23 +67,18 @@ def wires_schema() -> dict[str, Any]:
         "exempt": {"title": "Exempt", "description": "Whether it has no protector by custom.", "type": "boolean"},
         "not_assessed": missing,
     }
-    maybe_run = {"anyOf": [{"$ref": "#/$defs/run"}, {"type": "null"}]}
     least = object_of(
         "Least volts", "Where a load has least.", {"state": text("State", "The state."), "volts": _number("Volts", "Volts across the load.")}
     )
     load: Keys = {
         "load": text("Load", "A pointer to the load or instrument."),
-        "usual": maybe_run,
-        "peak": maybe_run,
-        "least_volts": {"anyOf": [least, {"type": "null"}]},
+        "usual": _or_null("Usual", "The way to it and back, at its usual current.", {"$ref": "#/$defs/run"}),
+        "peak": _or_null("Peak", "The way to it and back, at its peak current.", {"$ref": "#/$defs/run"}),
+        "least_volts": _or_null("Least volts", "Where and when it has least; null where that could not be solved.", least),
         "not_assessed": missing,
     }
-    document: Keys = {
-        "format": {"title": "Format", "description": "Name and number of this format.", "const": FORMAT},
-        "cautions": listed("Cautions", "What a reader must keep in mind.", name),
-        "file": text("File", "The design file as named by the caller."),
-        "aircraft": text("Aircraft", "The aircraft's name."),
-        "stage": text("Stage", "The stage of the design."),
+    keys: Keys = {
+        **beginning(FORMAT),
         "basis": listed("Basis", "What currents and protectors are judged by, a sentence each.", name),
         "drop_limits": object_of("Drop limits", "Allowed drops from the bus to a load and back.", {"continuous": limit, "short": limit}),
         "typical_values": listed("Typical values", "Values that the numbers rest on and that are not in the file.", name),
@@ -91,11 +86,12 @@ def wires_schema() -> dict[str, Any]:
         "wires": listed("Wires", "One entry a wire, in the order of the file.", {"$ref": "#/$defs/wire"}),
         "loads": listed("Loads", "One entry a load or instrument, in the order of the file.", {"$ref": "#/$defs/load"}),
     }
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "urn:circuit-reviewer:wires:1",
-        **object_of("Wires", "What every wire carries, may carry and loses. A second opinion; the cautions are part of it.", document),
-        "$defs": {
+    return document(
+        "wires",
+        "Wires",
+        "What every wire carries, may carry and loses.",
+        keys,
+        {
             "wire": object_of("Wire", "One wire.", wire),
             "may_carry": object_of("May carry", "What a wire may carry where it runs, on and on.", may_carry),
             "protector": object_of("Protector", "One protector of a wire.", protector),
@@ -104,7 +100,7 @@ def wires_schema() -> dict[str, Any]:
             "run": object_of("Run", "The way of a load's current from the bus and back.", run),
             "share": object_of("Share", "What one part or wire of the way loses.", share),
         },
-    }
+    )
 
 
 def _number(title: str, description: str) -> dict[str, Any]:
@@ -113,3 +109,7 @@ def _number(title: str, description: str) -> dict[str, Any]:
 
 def _maybe(title: str, description: str, kind: str) -> dict[str, Any]:
     return {"title": title, "description": f"{description} Null: not known." if "null" not in description else description, "type": [kind, "null"]}
+
+
+def _or_null(title: str, description: str, one: dict[str, Any]) -> dict[str, Any]:
+    return {"title": title, "description": description, "anyOf": [one, {"type": "null"}]}
