@@ -189,7 +189,15 @@ def _grouped(solved: Solved, effects: Sequence[Effect]) -> list[dict[str, Any]]:
         key = tuple(row.values())
         hazard = effect.hazard.word if effect.hazard is not None else ""
         found.setdefault(key, {**row, "hazard": hazard, "which": []})["which"].append((bare(failure.element), effect.words))
+    for row in found.values():
+        row["which"] = _told_apart(row["which"])
     return list(found.values())
+
+
+def _told_apart(which: Sequence[tuple[str, str]]) -> list[tuple[str, str, str]]:
+    """Elements with the words of their failures, and what each is called beside the others: one that comes twice by the terminal at which it fails."""
+    called = [name for name, _ in which]
+    return [(name, words, words.rpartition(" at ")[2] if called.count(name) > 1 and " at " in words else name) for name, words in which]
 
 
 def _left(effect: Effect) -> str:
