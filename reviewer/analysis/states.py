@@ -14,7 +14,7 @@ from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.walk import shortest
+from reviewer.network.walk import Tree
 
 
 @record
@@ -47,6 +47,16 @@ class StateAnswer:
     def alive(self) -> Mapping[str, bool]:
         """Whether each function lives in the healthy system."""
         return MappingProxyType({n: bool(m) for n, m in function_masks(self.design, self.healthy.powered, 1).items()})
+
+    @cached_property
+    def _trees(self) -> dict[str, Tree[str]]:
+        """By source, its ways in the healthy state, as far as they were asked for."""
+        return {}
+
+    @cached_property
+    def _ways(self) -> dict[tuple[str, int], tuple[str, ...]]:
+        """Answers of :func:`feed_path`, by source and node."""
+        return {}
 
     @property
     def switches(self) -> tuple[tuple[str, str], ...]:
@@ -111,9 +121,23 @@ def critical_functions(design: Design) -> tuple[str, ...]:
 
 def feed_path(network: Network, answer: StateAnswer, source: str, goal: int, without: Collection[str] = ()) -> tuple[str, ...]:
     """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not. ``without`` are elements that are open."""
-    start = next(s.positive for s in network.sources if s.element == source)
     if not answer.healthy.fed[source][goal]:
         return ()
+    if without:
+        return _along(source, _tree(network, answer, source, without), goal)
+    if (source, goal) not in answer._ways:
+        if source not in answer._trees:
+            answer._trees[source] = _tree(network, answer, source)
+        answer._ways[source, goal] = _along(source, answer._trees[source], goal)
+    return answer._ways[source, goal]
+
+
+def _along(source: str, tree: Tree[str], goal: int) -> tuple[str, ...]:
+    return (source, *(e for e, _ in groupby(tree.way(goal) or ()) if e != source))
+
+
+def _tree(network: Network, answer: StateAnswer, source: str, without: Collection[str] = ()) -> Tree[str]:
+    """The ways by which a source feeds what it feeds."""
     fed = answer.healthy.fed[source]
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
@@ -122,8 +146,7 @@ def feed_path(network: Network, answer: StateAnswer, source: str, goal: int, wit
             if fed[other] and conducts(network, answer, i, leaving) and element not in without:
                 yield other, element
 
-    found = shortest(start, {goal}, onward)
-    return (source, *(e for e, _ in groupby(found[1] if found else ()) if e != source))
+    return Tree(next(s.positive for s in network.sources if s.element == source), onward)
 
 
 def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:
