@@ -7,6 +7,7 @@ from functools import cached_property
 from itertools import groupby
 from types import MappingProxyType
 
+from reviewer.analysis.bits import bits
 from reviewer.analysis.conduction import Conduction, conduct, conduct_states
 from reviewer.analysis.failures import Failure, single_failures
 from reviewer.model.design import Design
@@ -47,6 +48,19 @@ class StateAnswer:
     def alive(self) -> Mapping[str, bool]:
         """Whether each function lives in the healthy system."""
         return MappingProxyType({n: bool(m) for n, m in function_masks(self.design, self.healthy.powered, 1).items()})
+
+    @cached_property
+    def dead_by(self) -> Mapping[int, frozenset[int]]:
+        """By the index of each failure that makes nodes dead, these nodes."""
+        found: dict[int, set[int]] = {}
+        lanes: dict[int, tuple[int, ...]] = {}
+        for node, mask in enumerate(self.failed.zone):
+            if mask:
+                if mask not in lanes:
+                    lanes[mask] = tuple(bits(mask))
+                for i in lanes[mask]:
+                    found.setdefault(i, set()).add(node)
+        return MappingProxyType({i: frozenset(nodes) for i, nodes in found.items()})
 
     @cached_property
     def _trees(self) -> dict[str, Tree[str]]:
