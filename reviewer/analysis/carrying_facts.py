@@ -140,7 +140,7 @@ class CarryingFacts(PointFacts):
         places |= peaks.fed_by_a_move(self.design, self.network, self.answers()[0], [load for load in wanted if load not in places])
         found: dict[str, peaks.PeakRun | NotAssessable] = {}
         for place, own in peaks.together(places, wanted):
-            solve = partial(peaks.peak_runs, self.design, self.network, place, own, self._phases(place))
+            solve = partial(peaks.peak_runs, self.design, self.network, place, own, self._phases(place), self.wiring)
             try:
                 found |= self.assessed(solve)
             except NotAssessable as missing:

@@ -22,6 +22,8 @@ class FailureFacts(StateFacts):
     def __init__(self, design: Design):
         super().__init__(design)
         self._ways: dict[tuple[str, str], recovery.Recoveries] = {}
+        self._made_good: dict[str, Mapping[str, int]] = {}
+        self._shared: dict[str, dict[str, tuple[str, tuple[str, ...]]]] = {}
 
     @cached_property
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
@@ -60,7 +62,10 @@ class FailureFacts(StateFacts):
         return self._ways[function, state]
 
     def _restored(self, answer: StateAnswer) -> Mapping[str, int]:
-        return recovery.restored({f: self._recoveries(f, answer.state.name) for f in self.critical_functions}, self.design, answer)
+        state = answer.state.name
+        if state not in self._made_good:
+            self._made_good[state] = recovery.restored({f: self._recoveries(f, state) for f in self.critical_functions}, self.design, answer)
+        return self._made_good[state]
 
     def action_outcome(self, action: str) -> claims.Outcome:
         """What a declared action does in the dispatch state, against what the file says of it."""
@@ -82,7 +87,9 @@ class FailureFacts(StateFacts):
 
     def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
         """Protectors that take two or more channels of a function -> (state, channels)."""
-        return single_points.shared_in_states(self.design, self.flight_answers(), function)
+        if function not in self._shared:
+            self._shared[function] = single_points.shared_in_states(self.design, self.flight_answers(), function)
+        return self._shared[function]
 
     @cached_property
     def restoring_relays(self) -> tuple[relays.Restoring, ...]:

@@ -116,7 +116,7 @@ def _kinds(network: Network, dispatch: StateAnswer, latent: Sequence[Failure]) -
     number = {failure: i for i, failure in enumerate(dispatch.failures)}
     for failure in latent:
         if failure.mode == SHORT and failure in number:
-            yield SHORT, frozenset(n for n, mask in enumerate(dispatch.failed.zone) if mask >> number[failure] & 1)
+            yield SHORT, dispatch.dead_by.get(number[failure], frozenset())
         elif failure.mode == OPEN and failure.element not in owned:
             chains = {chain_of[i] for i in network.links_of.get(failure.element, ()) if i in chain_of}
             yield (OPEN, chains.pop() if len(chains) == 1 else failure.element) if chains else None

@@ -20,6 +20,7 @@ from reviewer.network.graph import Network, bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.points import Points
+    from reviewer.analysis.electrical.resistances import Wiring
     from reviewer.analysis.point_facts import Flown
 
 
@@ -68,7 +69,9 @@ def fed_by_a_move(design: Design, network: Network, dispatch: StateAnswer, loads
     return found
 
 
-def peak_runs(design: Design, network: Network, place: Place, peaks: Mapping[str, float], phases: tuple[str, ...]) -> dict[str, PeakRun]:
+def peak_runs(
+    design: Design, network: Network, place: Place, peaks: Mapping[str, float], phases: tuple[str, ...], wiring: Wiring
+) -> dict[str, PeakRun]:
     """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotSolvable, and NotAssessable for a
     point that was not found."""
     from reviewer.analysis.electrical.build import Scenario
@@ -80,7 +83,7 @@ def peak_runs(design: Design, network: Network, place: Place, peaks: Mapping[str
     usual = {load: amps_of(design.parts[bare(load)], load, phases, Notes()) for load in peaks}
     scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
     figures = Figures(loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.use == "ground" else IN_FLIGHT)
-    points = solve_points(design, network, scenario, figures, len(peaks))
+    points = solve_points(design, network, scenario, figures, len(peaks), wiring)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     found = {}

@@ -64,7 +64,7 @@ class PointFacts(QuestionFacts):
         key = (state, phase, case, starting)
         if key not in self._points:
             try:
-                self._points[key] = assessed(lambda: solve_state(self.design, self.network, self._scenario(*key), wiring=self._wiring))
+                self._points[key] = assessed(lambda: solve_state(self.design, self.network, self._scenario(*key), wiring=self.wiring))
             except NotAssessable as missing:
                 self._points[key] = missing  # to find out a second time that there is none may take seconds
         found = self._points[key]
@@ -77,13 +77,13 @@ class PointFacts(QuestionFacts):
         from reviewer.analysis.electrical.state import scenario_of, solve_state
 
         scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
-        return assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self._wiring))
+        return assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.wiring))
 
     def operating_points(self, state: str, figures: Figures, points: int, phase: str | None = None, starting: tuple[str, ...] = ()) -> Points:
         """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.points import solve_points
 
-        return assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points, self._wiring))
+        return assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points, self.wiring))
 
     def assessed(self, solve: Callable[[], T]) -> T:
         """What ``solve`` gives; a figure that it lacks is told as NotAssessable."""
@@ -93,7 +93,7 @@ class PointFacts(QuestionFacts):
         """One point with figures of its own, under some failures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.state import solve_state
 
-        return assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, case, ()), figures, self._wiring))
+        return assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, case, ()), figures, self.wiring))
 
     def spread(self, state: str, case: tuple[Failure, ...] = ()) -> Spread:
         """Between which limits meters may read in a state, under some failures. Raises NotAssessable with what is missing."""
@@ -104,7 +104,8 @@ class PointFacts(QuestionFacts):
         return self._spreads[state, case]
 
     @cached_property
-    def _wiring(self) -> Wiring:
+    def wiring(self) -> Wiring:
+        """The resistances of all wires and contacts, which serve every point."""
         from reviewer.analysis.electrical.resistances import Wiring
 
         return Wiring(self.design, self.network)

@@ -129,7 +129,9 @@ def restored(found: Mapping[str, Recoveries], design: Design, answer: StateAnswe
     it, is no less grave and is lost too."""
     masks = {}
     for function, answers in found.items():
-        masks[function] = sum(1 << i for i, failure in enumerate(answer.failures) if answers.ways.get(failure))
+        made_good = {failure for failure, ways in answers.ways.items() if ways}
+        elements = {failure.element for failure in made_good}
+        masks[function] = sum(1 << i for i, failure in enumerate(answer.failures) if failure.element in elements and failure in made_good)
     done = {}
     for function, mask in masks.items():
         for outer in masks:

@@ -123,8 +123,7 @@ def _describe(design: Design, network: Network, answer: StateAnswer, function: s
         paths = [feed_path(network, answer, source, node) for source in answer.fed_by(node)]
         path = next((way for way in paths if element in way), path or (paths[0] if paths else ()))
     modes = tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes))
-    shorts = sum(1 << i for i in indexes if answer.failures[i].mode == SHORT)
-    zone = frozenset(n for n, mask in enumerate(answer.failed.zone) if mask & shorts)
+    zone = frozenset[int]().union(*(answer.dead_by.get(i, ()) for i in indexes if answer.failures[i].mode == SHORT))
     hazard = HazardClass.of(design.functions[function].loss)
     failures = tuple(answer.failures[i] for i in indexes)
     return SinglePoint(function, element, answer.state.name, side, modes, tuple(dead), path, hazard, zone, failures)

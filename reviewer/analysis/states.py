@@ -7,6 +7,7 @@ from functools import cached_property
 from itertools import groupby
 from types import MappingProxyType
 
+from reviewer.analysis.bits import bits
 from reviewer.analysis.conduction import Conduction, conduct, conduct_states
 from reviewer.analysis.failures import Failure, single_failures
 from reviewer.model.design import Design
@@ -14,7 +15,7 @@ from reviewer.model.operating import ResolvedState
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.walk import shortest
+from reviewer.network.walk import Tree
 
 
 @record
@@ -47,6 +48,29 @@ class StateAnswer:
     def alive(self) -> Mapping[str, bool]:
         """Whether each function lives in the healthy system."""
         return MappingProxyType({n: bool(m) for n, m in function_masks(self.design, self.healthy.powered, 1).items()})
+
+    @cached_property
+    def dead_by(self) -> Mapping[int, frozenset[int]]:
+        """By the index of each failure that makes nodes dead, these nodes."""
+        found: dict[int, set[int]] = {}
+        lanes: dict[int, tuple[int, ...]] = {}
+        for node, mask in enumerate(self.failed.zone):
+            if mask:
+                if mask not in lanes:
+                    lanes[mask] = tuple(bits(mask))
+                for i in lanes[mask]:
+                    found.setdefault(i, set()).add(node)
+        return MappingProxyType({i: frozenset(nodes) for i, nodes in found.items()})
+
+    @cached_property
+    def _trees(self) -> dict[str, Tree[str]]:
+        """By source, its ways in the healthy state, as far as they were asked for."""
+        return {}
+
+    @cached_property
+    def _ways(self) -> dict[tuple[str, int], tuple[str, ...]]:
+        """Answers of :func:`feed_path`, by source and node."""
+        return {}
 
     @property
     def switches(self) -> tuple[tuple[str, str], ...]:
@@ -111,9 +135,23 @@ def critical_functions(design: Design) -> tuple[str, ...]:
 
 def feed_path(network: Network, answer: StateAnswer, source: str, goal: int, without: Collection[str] = ()) -> tuple[str, ...]:
     """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not. ``without`` are elements that are open."""
-    start = next(s.positive for s in network.sources if s.element == source)
     if not answer.healthy.fed[source][goal]:
         return ()
+    if without:
+        return _along(source, _tree(network, answer, source, without), goal)
+    if (source, goal) not in answer._ways:
+        if source not in answer._trees:
+            answer._trees[source] = _tree(network, answer, source)
+        answer._ways[source, goal] = _along(source, answer._trees[source], goal)
+    return answer._ways[source, goal]
+
+
+def _along(source: str, tree: Tree[str], goal: int) -> tuple[str, ...]:
+    return (source, *(e for e, _ in groupby(tree.way(goal) or ()) if e != source))
+
+
+def _tree(network: Network, answer: StateAnswer, source: str, without: Collection[str] = ()) -> Tree[str]:
+    """The ways by which a source feeds what it feeds."""
     fed = answer.healthy.fed[source]
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
@@ -122,8 +160,7 @@ def feed_path(network: Network, answer: StateAnswer, source: str, goal: int, wit
             if fed[other] and conducts(network, answer, i, leaving) and element not in without:
                 yield other, element
 
-    found = shortest(start, {goal}, onward)
-    return (source, *(e for e, _ in groupby(found[1] if found else ()) if e != source))
+    return Tree(next(s.positive for s in network.sources if s.element == source), onward)
 
 
 def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:

@@ -51,7 +51,7 @@ class SwitchFacts(CarryingFacts):
         for state in contact_loads.untried_positions(self.design, self.states.values(), self.answers()[0].state):
             answer = states.solve_state(self.design, self.network, state)
             scenario = scenario_of(self.design, self.network, state, answer.healthy, None, (), starting)
-            found.append((TRIED, answer, assessed(partial(solve_state, self.design, self.network, scenario))))
+            found.append((TRIED, answer, assessed(partial(solve_state, self.design, self.network, scenario, wiring=self.wiring))))
         return tuple(found)
 
     @cached_property
@@ -147,7 +147,7 @@ class SwitchFacts(CarryingFacts):
             if self.design.parts[name].peak is None:
                 raise NotAssessable(f"`peak` of {name}")
         figures = Figures(ageing={f"parts/{n}": cranking.ageing() for n in self.design.of_kind(p.Battery)})
-        point = assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, (), turning), figures))
+        point = assessed(lambda: solve_state(self.design, self.network, self._scenario(flown.state, flown.phase, (), turning), figures, self.wiring))
         phase = self.operation.phases.get(flown.phase) if flown.phase else None
         return cranking.Cranked(flown, turning, point, phase.duration if phase else None)
 
@@ -187,5 +187,5 @@ class SwitchFacts(CarryingFacts):
         flown = next(f for f in self.flown if f.state == self.operation.dispatch)
         figures = Figures(charge={f"parts/{n}": 0.5 for n in self.design.of_kind(p.Battery) if self.design.parts[n].purpose == "main"})
         scenario = self._scenario(flown.state, flown.phase, (), ())
-        point = assessed(partial(solve_state, self.design, self.network, scenario, figures))
+        point = assessed(partial(solve_state, self.design, self.network, scenario, figures, self.wiring))
         return (ammeters.MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True),)

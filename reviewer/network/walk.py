@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Container, Iterable
-from typing import TypeVar
+from collections.abc import Callable, Container, Iterable, Mapping
+from typing import Generic, TypeVar
 
 from reviewer.network.graph import Gate, Link, Network
 
@@ -26,6 +26,33 @@ def come_to(network: Network, starts: Iterable[int], passes: Passes) -> set[int]
     return seen
 
 
+class Tree(Generic[T]):
+    """The shortest ways from one node to all others, walked no further than has been asked; ``onward`` as of :func:`shortest`."""
+
+    def __init__(self, start: int, onward: Callable[[int], Iterable[tuple[int, T]]]):
+        self._came: dict[int, tuple[int, T] | None] = {start: None}
+        self._todo = deque([start])
+        self._onward = onward
+
+    def way(self, goal: int) -> list[T] | None:
+        """The steps of the shortest way to a node, the one that :func:`shortest` finds; None where there is none."""
+        while goal not in self._came and self._todo:
+            node = self._todo.popleft()
+            for other, step in self._onward(node):
+                if other not in self._came:
+                    self._came[other] = (node, step)
+                    self._todo.append(other)
+        return _steps(self._came, goal) if goal in self._came else None
+
+
+def _steps(came: Mapping[int, tuple[int, T] | None], goal: int) -> list[T]:
+    steps, at = [], goal
+    while (back := came[at]) is not None:
+        steps.append(back[1])
+        at = back[0]
+    return steps[::-1]
+
+
 def shortest(start: int, goals: Container[int], onward: Callable[[int], Iterable[tuple[int, T]]]) -> tuple[int, list[T]] | None:
     """The goal that is nearest to a node, and the steps of the shortest way there; None where there is none.
 
@@ -36,12 +63,7 @@ def shortest(start: int, goals: Container[int], onward: Callable[[int], Iterable
     while todo:
         node = todo.popleft()
         if node in goals:
-            steps: list[T] = []
-            at = node
-            while (back := came[at]) is not None:
-                steps.append(back[1])
-                at = back[0]
-            return node, steps[::-1]
+            return node, _steps(came, node)
         for other, step in onward(node):
             if other not in came:
                 came[other] = (node, step)

@@ -200,9 +200,9 @@ def _lasting(
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
 
         def exact(rows: Sequence[Sequence[float]], scenario: Scenario = scenario) -> Sweep:
-            return assessed(partial(sweep, design, network, scenario, ageing, needed, rows))
+            return assessed(partial(sweep, design, network, scenario, ageing, needed, rows, facts.wiring))
 
-        found = assessed(partial(surface, design, network, scenario, ageing, needed, length is None or length > SHORT_S))
+        found = assessed(partial(surface, design, network, scenario, ageing, needed, length is None or length > SHORT_S, facts.wiring))
         if missing := {bare(e): key for e, key in (*found.sweep.undrawn.items(), *found.sweep.unsized.items())}:
             raise NotAssessable(lacking(missing))
         # what is shed later, or has no power, is not needed

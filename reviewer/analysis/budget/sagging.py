@@ -71,7 +71,7 @@ def sag(facts: BudgetFacts, battery: str, wanted: float) -> Sag:
     ageing = dict.fromkeys(alive(facts.network, scenario), practice("factors", "battery-resistance-cold-or-aged").high)
     charge = charge_at(lasting, wanted)
     figures = Figures(loads={f"parts/{k.load}": k.amperes for k in peaks}, charge={f"parts/{battery}": charge}, ageing=ageing)
-    points = assessed(lambda: solve_points(facts.design, facts.network, scenario, figures, 1))
+    points = assessed(lambda: solve_points(facts.design, facts.network, scenario, figures, 1, facts.wiring))
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     if missing := {bare(e): key for e, key in (*points.undrawn.items(), *points.unsized.items())}:

@@ -11,6 +11,7 @@ from typing import Any
 from reviewer.analysis.electrical.build import Scenario
 from reviewer.analysis.electrical.notes import Assumed, NotSolvable
 from reviewer.analysis.electrical.points import Figures, solve_points
+from reviewer.analysis.electrical.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
@@ -53,7 +54,9 @@ class Surface:
         return found
 
 
-def surface(design: Design, network: Network, scenario: Scenario, ageing: float, watched: Collection[str], fine: bool) -> Surface:
+def surface(
+    design: Design, network: Network, scenario: Scenario, ageing: float, watched: Collection[str], fine: bool, wiring: Wiring | None = None
+) -> Surface:
     """The surface of a scenario, over the charges of all its batteries that are alive; ``fine`` puts points between the corners of their curves. Raises
     as :func:`sweep` does."""
     batteries = alive(network, scenario)
@@ -61,7 +64,7 @@ def surface(design: Design, network: Network, scenario: Scenario, ageing: float,
         raise NotSolvable(f"the discharge of {len(batteries)} batteries at once, of which {MOST} are solved at most")
     knots = tuple(_knots(design.part(bare(b), p.Battery), fine) for b in batteries)
     rows = list(product(*knots))
-    return Surface(sweep(design, network, scenario, ageing, watched, rows), knots)
+    return Surface(sweep(design, network, scenario, ageing, watched, rows, wiring), knots)
 
 
 def alive(network: Network, scenario: Scenario) -> tuple[str, ...]:
@@ -77,9 +80,17 @@ def _knots(battery: p.Battery, fine: bool) -> tuple[float, ...]:
     return tuple(sorted([*corners, *((a + b) / 2 for a, b in pairwise(corners) if fine and b - a > 0.1)]))
 
 
-def sweep(design: Design, network: Network, scenario: Scenario, ageing: float, watched: Collection[str], rows: Sequence[Sequence[float]]) -> Sweep:
+def sweep(
+    design: Design,
+    network: Network,
+    scenario: Scenario,
+    ageing: float,
+    watched: Collection[str],
+    rows: Sequence[Sequence[float]],
+    wiring: Wiring | None = None,
+) -> Sweep:
     """A scenario solved at each row of charges (one for each battery that is alive, 0 to 1); ``ageing`` is a factor on the resistance of all
-    batteries, ``watched`` the elements of the loads whose volts are wanted.
+    batteries, ``watched`` the elements of the loads whose volts are wanted; ``wiring`` serves all scenarios of a design.
 
     Raises NotSolvable, with the missing figure, and OutsideTable.
     """
@@ -88,7 +99,7 @@ def sweep(design: Design, network: Network, scenario: Scenario, ageing: float, w
     batteries = alive(network, scenario)
     columns = np.asarray(rows, float).T
     figures = Figures(charge=dict(zip(batteries, columns, strict=True)), ageing=dict.fromkeys(batteries, ageing))
-    points = solve_points(design, network, scenario, figures, len(rows))
+    points = solve_points(design, network, scenario, figures, len(rows), wiring)
     if points.unsolved:
         raise NotSolvable(str(points.unsolved[0]))
 
