@@ -91,7 +91,7 @@ class _Check:
             if mine is None or theirs is None or mine.blank or theirs.blank or within is None or mine.value is None or theirs.value is None:
                 continue
             if not within.holds(mine.value - theirs.value):
-                told.append((failure, f"{mine.value - theirs.value:.1f} V"))
+                told.append((failure, f"{mine.value - theirs.value:.2f} V"))
         return Step(f"{one} less {other}", number(within.value, 2) if within else "", "V", within, tuple(told))
 
     def _reading(self, failure: Failure, name: str):
