@@ -70,7 +70,7 @@ def _mode_of(facts: Facts, element: str, modes: tuple[str, ...], mode: str) -> s
     """The mode that is written so on the command line. Raises NoAnswer where the element does not fail so."""
     if MODES.get(mode) not in modes:
         can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
-        raise NoAnswer(f"{bare(element)} is a {kind_of(facts.design, element)} and does not fail as `{mode}`; it can as {can}.")
+        raise NoAnswer(f"{bare(element)} is a {kind_of(facts.design, element)} and does not fail as `{mode}`; it may fail as {can}.")
     return MODES[mode]
 
 

@@ -28,10 +28,12 @@ def judge(subject: str, facts: Facts):
     for state in facts.stored_states():
         drain = next(d for d in facts.drains(state) if d.battery == name)
         if drain.days[1] < limit.low:
-            least = drain.amperes[0]
+            least, days = drain.amperes[0], drain.days[1]
+            lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} hours"
+            flow = f"{least * 1000:.3g} mA flow" if least < 1 else f"{least:.3g} A flow"
             draws = [d for d in drain.draws if d.high or "takes" in d.what]
             yield Unmet(
-                f"{name} is half empty after {drain.days[1]:.0f} days in {state}: {least * 1000:.3g} mA flow with everything off.",
+                f"{name} is half empty after {lasts} in {state}: {flow} with everything off.",
                 state=state,
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(("what draws", "; ".join(d.what for d in draws)), ("least", f"{limit.low:g} days ({limit.origin})")),

@@ -119,7 +119,7 @@ def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
         (["trace", "good.yaml", "W20"], "`W20` is a wire; trace one of its ends: `main-battery.positive` or `left-fuse.line`."),
         (["trace", "good.yaml", "left-ignition", "--state", "cruize"], "There is no state `cruize`; near it: `cruise`"),
         (["fail", "good.yaml", "left-fues"], "There is no part, wire or bundle `left-fues`; near it: `left-fuse`"),
-        (["fail", "good.yaml", "W20", "--mode", "stays"], "W20 is a wire and does not fail as `stays`; it can as `open`, `shorted-to-ground`."),
+        (["fail", "good.yaml", "W20", "--mode", "stays"], "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`."),
         (["fail", "good.yaml", "W20", "--state", "zzz"], "There is no state `zzz`; there are `cruise`, `smoke-drill`, `parked`."),
         (["effects", "good.yaml", "--state", "zzz"], "There is no state `zzz`"),
         (["trace", "no-operation.yaml", "left-ignition"], "`operation`"),

@@ -199,7 +199,7 @@ def test_what_the_file_lacks_is_told(dressed: Path) -> None:
         (["--while", "left-fuse"], "left-fuse has no current at its start"),
         (["--while", "pump"], "There is no load `pump`"),
         (["--failed", "left-fues"], "There is no part, wire or bundle `left-fues`"),
-        (["--failed", "W20=stays"], "W20 is a wire and does not fail as `stays`; it can as `open`, `shorted-to-ground`."),
+        (["--failed", "W20=stays"], "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`."),
         (["--failed", "W20=melted"], "does not fail as `melted`"),
         (["--failed", "left-fuse=shorted-to-ground"], "`left-fuse=shorted-to-ground@line`, `left-fuse=shorted-to-ground@load`"),
         (["--failed", "left-switch=stays@half"], "`left-switch=stays@off`"),

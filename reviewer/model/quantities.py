@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator
-from typing import Annotated, Any
+from functools import lru_cache
+from typing import Annotated, Any, get_args
 
 from reviewer.model.piece import Mark
 from reviewer.model.record import record
@@ -158,6 +159,27 @@ def _for_pydantic(read: Callable[[Any], Any], pattern: str, *examples: str) -> I
 
     yield BeforeValidator(validate)
     yield WithJsonSchema({"type": "string", "pattern": pattern, "examples": list(examples)})
+
+
+@lru_cache
+def base_unit(piece: type, field: str) -> str:
+    """The unit that numbers of a field of a piece are in, as it is written in a file; nothing where the field is no quantity."""
+    marks = _marks(piece.__dataclass_fields__[field].type)
+    dimension = next((m.dimension for m in marks if isinstance(m, Quantity)), None)
+    return "" if dimension is None else "%" if dimension == "share" else next(u for u, scale in UNITS[dimension].items() if scale == (1.0, 0.0))
+
+
+def written(piece: Any, field: str, value: Any = None) -> str:
+    """A number of a piece as a file may have it, with its unit; ``value`` where it is one of several in the field. Raises KeyError for a field that the
+    piece does not have."""
+    number, unit = getattr(piece, field) if value is None else value, base_unit(type(piece), field)
+    return f"{100 * number:g} %" if unit == "%" else f"{number:g} {unit}".rstrip()
+
+
+def _marks(annotation: Any) -> Iterator[Any]:
+    for inner in get_args(annotation):
+        yield inner
+        yield from _marks(inner)
 
 
 Amperes = Annotated[float, Quantity("current", "5 A")]

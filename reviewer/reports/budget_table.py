@@ -12,9 +12,8 @@ from reviewer.analysis.budget.whole import Budget, ShedStep
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.reports import budget_words as words
-from reviewer.reports import wording
 from reviewer.reports.csv_text import csv_of
-from reviewer.reports.data import dumped
+from reviewer.reports.data import beginning, dumped
 from reviewer.reports.wording import shown
 
 FORMAT = "circuit-budget/1"
@@ -29,11 +28,7 @@ def budget_json(file: str, design: Design, budget: Budget) -> str:
     """The whole budget; ``schemas/budget.schema.json`` describes it. A time without end is null."""
     return dumped(
         {
-            "format": FORMAT,
-            "cautions": list(wording.CAUTIONS),
-            "file": file,
-            "aircraft": design.aircraft.name,
-            "stage": design.aircraft.stage,
+            **beginning(FORMAT, file, design),
             "phases": [_phase(load) for load in budget.phases],
             "endurance": [_lasting(lasting) for lasting in budget.lasting],
             "shed_plan": [_step(step) for step in budget.shed],

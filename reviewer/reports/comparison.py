@@ -8,6 +8,7 @@ from typing import Any, Generic, TypeVar
 
 from reviewer.analysis.behaviour import Behaviour, behaviour
 from reviewer.analysis.facts import Facts
+from reviewer.model.quantities import written
 from reviewer.model.review import Finding, Gap, Review
 
 T = TypeVar("T")
@@ -114,7 +115,15 @@ def _fields(before: Any, after: Any) -> Iterable[tuple[str, str, str]]:
     for key in dict.fromkeys((*before.__dataclass_fields__, *after.__dataclass_fields__)):
         one, two = getattr(before, key, None), getattr(after, key, None)
         if one != two:
-            yield key.rstrip("_").replace("_", " "), _value(one), _value(two)
+            yield key.rstrip("_").replace("_", " "), _field(before, key), _field(after, key)
+
+
+def _field(piece: Any, key: str) -> str:
+    """A field of a part or wire in words, numbers with their unit; nothing where the piece has no such field."""
+    value = getattr(piece, key, None)
+    if isinstance(value, Mapping) and any(isinstance(v, float) for v in value.values()):
+        return "; ".join(f"{k}: {written(piece, key, v)}" for k, v in value.items())
+    return written(piece, key) if isinstance(value, float) else _value(value)
 
 
 def _value(value: Any) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from reviewer.model.design import Design
 from reviewer.model.review import Assessment, Breakdown, Citation, Finding, Gap, HazardClass, Place, Review
 from reviewer.reports import wording
 
@@ -14,6 +15,17 @@ FORMAT = "circuit-review/1"
 def as_json(reviews: Sequence[Review]) -> str:
     """All reviews as one JSON text with a stable order of keys; ``schemas/review.schema.json`` describes it."""
     return dumped({"format": FORMAT, "cautions": list(wording.CAUTIONS), "reviews": [_review(r) for r in reviews]})
+
+
+def beginning(format_: str, file: str, design: Design) -> dict[str, Any]:
+    """What every document about one file begins with; ``schema_words.beginning`` describes it."""
+    return {
+        "format": format_,
+        "cautions": list(wording.CAUTIONS),
+        "file": file,
+        "aircraft": design.aircraft.name,
+        "stage": design.aircraft.stage,
+    }
 
 
 def dumped(document: Mapping[str, Any]) -> str:

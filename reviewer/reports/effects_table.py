@@ -9,9 +9,8 @@ from reviewer.analysis.what_fails import kind_of
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.reports import effects_words as words
-from reviewer.reports import wording
 from reviewer.reports.csv_text import csv_of
-from reviewer.reports.data import dumped
+from reviewer.reports.data import beginning, dumped
 from reviewer.reports.wording import shown
 
 FORMAT = "circuit-effects/1"
@@ -52,11 +51,7 @@ def effects_json(file: str, design: Design, table: EffectsTable) -> str:
     notes += [] if design.watch.monitors or design.watch.checks else [words.NO_WATCH]
     return dumped(
         {
-            "format": FORMAT,
-            "cautions": list(wording.CAUTIONS),
-            "file": file,
-            "aircraft": design.aircraft.name,
-            "stage": design.aircraft.stage,
+            **beginning(FORMAT, file, design),
             "state": table.state,
             "switches": dict(table.switches),
             "functions": {name: function.loss for name, function in design.functions.items()},

@@ -10,9 +10,8 @@ from reviewer.analysis.solving import SolvedPhase, SolvedState, carried
 from reviewer.analysis.what_fails import kind_of
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
-from reviewer.reports import wording
 from reviewer.reports.csv_text import csv_of
-from reviewer.reports.data import dumped
+from reviewer.reports.data import beginning, dumped
 from reviewer.reports.schedules.operating import reading_words
 from reviewer.reports.solve_text import LIMITS
 from reviewer.reports.wording import shown
@@ -60,11 +59,7 @@ def solve_json(file: str, design: Design, network: Network, answer: SolvedState)
     """The whole answer; ``schemas/operating-points.schema.json`` describes it."""
     return dumped(
         {
-            "format": FORMAT,
-            "cautions": list(wording.CAUTIONS),
-            "file": file,
-            "aircraft": design.aircraft.name,
-            "stage": design.aircraft.stage,
+            **beginning(FORMAT, file, design),
             "state": answer.state,
             "switches": dict(answer.switches),
             "failed": [{"element": element, "failure": words} for element, words in answer.failed],

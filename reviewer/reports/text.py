@@ -12,9 +12,6 @@ from reviewer.reports.wording import counted, shown
 
 FOLD_FROM = 4
 
-#: rules that want an input and are listed before the findings; more of them would hide these
-LISTED_FIRST = 12
-
 
 def as_text(reviews: Sequence[Review], width: int = 100) -> str:
     """All reviews, one below the other, and the cautions once at the end. No line is wider than ``width`` unless one word is."""
@@ -35,7 +32,7 @@ def _review(review: Review, width: int) -> Iterator[str]:
     yield from _breakdowns(review, width)
     yield from _not_assessed(review, width)
     yield from _findings(review, width)
-    if len({g.rule for g in review.gaps}) > LISTED_FIRST:
+    if wording.listed_last(review.gaps):
         yield from _heading("What to write for the rules that were not assessed")
         yield from _wanted(review, width)
     if review.unmatched:
@@ -74,10 +71,8 @@ def _not_assessed(review: Review, width: int) -> Iterator[str]:
         return
     rules = len({g.rule for g in gaps})
     yield from _heading(f"Not assessed for want of an input: {counted(len(gaps), 'subject')} of {counted(rules, 'rule')}")
-    if rules > LISTED_FIRST:
-        hardest = max(g.hazard for g in gaps)
-        most = sum(g.hazard is hardest for g in gaps)
-        yield from lines_of(f"{most} of them {hardest.word}. What to write for each is listed after the findings.", width, 2)
+    if wording.listed_last(gaps):
+        yield from lines_of(f"{wording.hardest_words(gaps)} What to write for each is listed after the findings.", width, 2)
     else:
         yield from _wanted(review, width)
 

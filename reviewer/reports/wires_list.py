@@ -9,9 +9,8 @@ from reviewer.analysis.runs import Run
 from reviewer.analysis.wire_table import EndProtector, LoadRow, WireRow, WireTable
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.reports import wording
 from reviewer.reports.csv_text import csv_of
-from reviewer.reports.data import dumped
+from reviewer.reports.data import beginning, dumped
 from reviewer.reports.wording import shown
 from reviewer.tables.table import Figure, protection_basis
 from reviewer.tables.wires import ampacity_basis
@@ -76,11 +75,7 @@ def wires_json(file: str, design: Design, table: WireTable) -> str:
     """The whole table; ``schemas/wires.schema.json`` describes it."""
     return dumped(
         {
-            "format": FORMAT,
-            "cautions": list(wording.CAUTIONS),
-            "file": file,
-            "aircraft": design.aircraft.name,
-            "stage": design.aircraft.stage,
+            **beginning(FORMAT, file, design),
             "basis": [ampacity_basis(), protection_basis()],
             "drop_limits": {"continuous": _limit(table.continuous), "short": _limit(table.short)},
             "typical_values": list(table.typical),

@@ -88,6 +88,21 @@ def hazard_counts(findings: Iterable[Finding]) -> str:
     return ", ".join(f"{hazards.count(h)} {h.word}" for h in sorted(set(hazards), reverse=True)) or "none"
 
 
+#: rules that want an input and are listed before the findings; more of them would hide these
+LISTED_FIRST = 12
+
+
+def listed_last(gaps: Sequence[Gap]) -> bool:
+    """Whether so many rules want an input that what they want is listed after the findings, not before them."""
+    return len({g.rule for g in gaps}) > LISTED_FIRST
+
+
+def hardest_words(gaps: Sequence[Gap]) -> str:
+    """``10 of them hazardous.``: how many of the gaps, one at least, have the hardest class among them."""
+    hardest = max(g.hazard for g in gaps)
+    return f"{sum(g.hazard is hardest for g in gaps)} of them {hardest.word}."
+
+
 def missing(gaps: Sequence[Gap]) -> tuple[Missing, ...]:
     """Gaps folded: those of one rule that want the same input make one entry, in the order in which they come.
 

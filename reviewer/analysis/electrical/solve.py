@@ -119,8 +119,9 @@ def solve(
         found = Islands(found.merged, found.count, found.references, order)
         linear = linear_part(circuit, found, [_rho(circuit.devices[i], every[i]) for i in order], temperature)
     order = found.devices
-    if not order:
-        return Solved(circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, ())
+    if not order:  # no source is live: no node has volts, and one row stands for none
+        one = np.zeros((max(1, found.count), 1)) if points == 1 else None
+        return Solved(circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, (), one)
     ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.rho)
     x, reached, rounds = solve_ports(ports, linear.across, points)
     shape = ports.curves(x)

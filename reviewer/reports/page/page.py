@@ -24,6 +24,8 @@ from reviewer.reports.schedules import cards, working
 from reviewer.reports.schedules.loads import phase_loads
 from reviewer.reports.solved import Solved
 
+#: findings from which on a list of their sentences stands before them
+GLANCE_FROM = 8
 _SCRIPTS = ("bits.js", "diagram.js", "tables.js")
 _STYLES = ("page.css", "diagram.css", "print.css")
 
@@ -47,6 +49,7 @@ def as_page(solved: Solved) -> str:
     environment.filters.update(
         bare=bare, citation=wording.citation_words, numbers=wording.number_words, counted=wording.counted, accepted=wording.concession_words
     )
+    environment.filters["coded"] = _coded
     environment.globals["anchor"] = anchor
     return environment.get_template("page.html.j2").render(
         **_context(solved), style=Markup(style), script=Markup(script), policy=_policy(style, script), data=Markup(_json(page_data(solved))), drawing=_drawing(solved)
@@ -56,6 +59,16 @@ def as_page(solved: Solved) -> str:
 def anchor(finding: Finding) -> str:
     """The address of a finding in the page."""
     return "finding-" + finding.identity[:12]
+
+
+def _coded(text: str) -> Any:
+    """The text as markup, what stands in it between back quotes set as code."""
+    from markupsafe import Markup, escape
+
+    pieces = wording.shown(text).split("`")
+    if len(pieces) % 2 == 0:
+        return escape(wording.shown(text))
+    return Markup("").join(Markup("<code>{}</code>").format(piece) if i % 2 else escape(piece) for i, piece in enumerate(pieces))
 
 
 def _visible(value: Any) -> Any:
@@ -126,10 +139,13 @@ def _context(solved: Solved) -> dict[str, Any]:
         "design": facts.design,
         "cautions": wording.CAUTIONS,
         "silence": wording.SILENCE,
-        "missing": wording.missing(review.gaps),
+        "missing": [(rule, list(entries)) for rule, entries in groupby(wording.missing(review.gaps), lambda entry: entry.rule)],
+        "listed_last": wording.listed_last(review.gaps),
+        "hardest": wording.hardest_words(review.gaps) if review.gaps else "",
         "not_computed": solved.answers.missing,
         "extra": solved.answers.tables,
         "classes": [(word, found) for word, found in classes if found],
+        "glance": len(standing) >= GLANCE_FROM,
         "counts": wording.hazard_counts(standing),
         "conceded": [f for f in review.findings if f.conceded],
         "tallies": wording.tallies(review),

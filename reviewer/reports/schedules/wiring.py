@@ -9,14 +9,16 @@ from reviewer.analysis.effects import EffectsTable
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.states import feed_path
 from reviewer.model import parts as p
+from reviewer.model.quantities import written
 from reviewer.network.graph import bare
 from reviewer.reports.schedules.table import Cell, Table, names, number
 from reviewer.reports.wording import counted
 
-_NOT_DETAILS = {"kind", "open_ended", "label", "zone", "note", "rating", "capacity", "protects", "mounted_on", "placard", "purpose", "duty"}
-_UNITS = {
-    "idle_output": "A", "set_point": "V", "over_voltage_trip": "V", "internal_resistance": "ohm", "coil_current": "A", "pin_rating": "A", "drop": "V",
-    "current": "A", "peak": "A", "minimum": "V", "maximum": "V",
+#: what is said of a part's place, use and upkeep, which does not tell it from another in a shop
+_NOT_DETAILS = {
+    "kind", "open_ended", "label", "zone", "note", "rating", "capacity", "protects", "mounted_on", "placard", "purpose", "duty", "figures", "used",
+    "noise", "held_down", "vented", "posts_covered", "tested_every", "replaced_below", "endurance", "state_of_charge", "inspected", "spares", "reach",
+    "locked", "heat_sink",
 }  # fmt: skip
 
 
@@ -182,8 +184,10 @@ def _details(part: p.Part) -> str:
     for key in part.__dataclass_fields__:
         value = getattr(part, key)
         if key not in _NOT_DETAILS and isinstance(value, (str, int, float)):
-            words = f"{value:g} {_UNITS[key]}" if key in _UNITS and isinstance(value, float) else str(value)
-            told.append(f"{key.replace('_', ' ')} {words}")
+            name = key.replace("_", " ")
+            told.append(
+                ("" if value else "not ") + name if isinstance(value, bool) else f"{name} {written(part, key) if isinstance(value, float) else value}"
+            )
     if isinstance(part, p.Switch):
         told.append(f"positions {' / '.join(part.positions)}, {counted(len(part.terminals()), 'terminal')}")
     if isinstance(part, p.Connector):

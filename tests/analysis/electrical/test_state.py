@@ -201,6 +201,12 @@ def test_a_lost_bond_shows_in_volts() -> None:
     assert across[0] > 13.5 > 12.7 > across[1]
 
 
+def test_where_no_source_is_left_there_are_no_volts_and_no_amperes() -> None:
+    facts = bench()
+    point = facts.operating_point("stopped", None, tuple(Failure(f"parts/{name}", OPEN) for name in ("main-battery", "reserve-battery")))
+    assert not point.volts and not any(point.amps.values()) and not any(point.given.values()) and point.readings["main-volts"].value == 0
+
+
 @pytest.mark.parametrize("path", [ROOT / "tests" / "rules" / "base.yaml", ROOT / "examples" / "tourer.design.yaml"], ids=lambda path: path.name)
 def test_volts_and_logic_agree_under_failures(path: Path) -> None:
     """What the logic calls powered has volts across it and what it does not call powered has none, under every seventh failure."""
