@@ -130,3 +130,13 @@ def test_a_check_that_does_not_tell_says_so() -> None:
 def test_limits_are_told_outward_to_tenths() -> None:
     assert Within(12.0, 11.9, 12.1).holds(12.1) and not Within(12.0, 11.9, 12.1).holds(12.11)
     assert Within(0.0, -0.1, 0.1) == DEAD
+
+
+def test_a_fuse_or_limiter_is_taken_out_only_when_nothing_runs(facts: Facts) -> None:
+    """Common practice, no source: a breaker is pulled live; what is bolted or clipped in is not drawn from a live holder with the engine running."""
+    cards = test_cards(facts, effects_of(facts)).rows
+    for name in facts.design.of_kind(p.Protector):
+        opening = [r[2] for r in cards if r[0] == f"protector {name}" and r[2] != "leave it in"]
+        by_hand = isinstance(facts.design.parts[name], (p.Breaker, p.BreakerSwitch))
+        assert all(("everything off" in do) is not by_hand for do in opening)
+    assert any("everything off" in r[2] for r in cards) and any(r[2].startswith("pull ") for r in cards)

@@ -6,6 +6,7 @@ import base64
 import hashlib
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from importlib import resources
 from itertools import groupby
 from typing import Any
@@ -14,14 +15,16 @@ from reviewer import __version__
 from reviewer.analysis.effects import Effect
 from reviewer.analysis.failures import STAYS
 from reviewer.analysis.what_fails import kind_of
-from reviewer.model.review import Finding, HazardClass
+from reviewer.model.review import Finding, Gap, HazardClass
 from reviewer.network.graph import bare
 from reviewer.reports import effects_words as words
 from reviewer.reports import wording
 from reviewer.reports.page.chart import endurance_chart, load_chart
 from reviewer.reports.page.pack import letters, page_data
 from reviewer.reports.schedules import cards, working
+from reviewer.reports.schedules.answers import NOTHING_CRITICAL
 from reviewer.reports.schedules.loads import phase_loads
+from reviewer.reports.schedules.table import Cell, Table
 from reviewer.reports.solved import Solved
 
 #: findings from which on a list of their sentences stands before them
@@ -61,10 +64,12 @@ def anchor(finding: Finding) -> str:
     return "finding-" + finding.identity[:12]
 
 
-def _coded(text: str) -> Any:
-    """The text as markup, what stands in it between back quotes set as code."""
+def _coded(text: Any) -> Any:
+    """A text as markup, what stands in it between back quotes set as code; a number as it is."""
     from markupsafe import Markup, escape
 
+    if not isinstance(text, str):
+        return text
     pieces = wording.shown(text).split("`")
     if len(pieces) % 2 == 0:
         return escape(wording.shown(text))
@@ -139,11 +144,12 @@ def _context(solved: Solved) -> dict[str, Any]:
         "design": facts.design,
         "cautions": wording.CAUTIONS,
         "silence": wording.SILENCE,
-        "missing": [(rule, list(entries)) for rule, entries in groupby(wording.missing(review.gaps), lambda entry: entry.rule)],
+        "missing": _wanted(review.gaps),
         "listed_last": wording.listed_last(review.gaps),
         "hardest": wording.hardest_words(review.gaps) if review.gaps else "",
         "not_computed": solved.answers.missing,
-        "extra": solved.answers.tables,
+        "extra": [_without_harmless(table) for table in solved.answers.tables],
+        "harmless": _harmless(solved.answers.tables),
         "classes": [(word, found) for word, found in classes if found],
         "glance": len(standing) >= GLANCE_FROM,
         "counts": wording.hazard_counts(standing),
@@ -163,6 +169,30 @@ def _context(solved: Solved) -> dict[str, Any]:
         "states": [a.state for a in facts.answers()] if facts.design.operation else [],
         "anyway": facts.design.concessions,
     }
+
+
+def _wanted(gaps: Sequence[Gap]) -> list[tuple[str, list[wording.Missing]]]:
+    """What is missing, by rule, the rule with the hardest class first."""
+    found: dict[str, list[wording.Missing]] = {}
+    for entry in wording.missing(gaps):
+        found.setdefault(entry.rule, []).append(entry)
+    return list(found.items())
+
+
+def _harmless(tables: Sequence[Table]) -> list[tuple[str, list[Cell]]]:
+    """The hidden failures after which no single one more takes a critical function, by how they fail, with the elements."""
+    found: dict[str, list[Cell]] = {}
+    for table in tables:
+        for row in table.rows if table.key == "hidden-failures" else ():
+            if row[-1] == NOTHING_CRITICAL:
+                found.setdefault(str(row[2]), []).append(row[0])
+    return list(found.items())
+
+
+def _without_harmless(table: Table) -> Table:
+    if table.key != "hidden-failures":
+        return table
+    return replace(table, rows=tuple(row for row in table.rows if row[-1] != NOTHING_CRITICAL))
 
 
 def _chart(phases: Any) -> Any:
@@ -189,7 +219,15 @@ def _grouped(solved: Solved, effects: Sequence[Effect]) -> list[dict[str, Any]]:
         key = tuple(row.values())
         hazard = effect.hazard.word if effect.hazard is not None else ""
         found.setdefault(key, {**row, "hazard": hazard, "which": []})["which"].append((bare(failure.element), effect.words))
+    for row in found.values():
+        row["which"] = _told_apart(row["which"])
     return list(found.values())
+
+
+def _told_apart(which: Sequence[Sequence[str]]) -> list[tuple[str, str, str]]:
+    """Elements with the words of their failures, and what each is called beside the others: one that comes twice by the terminal at which it fails."""
+    called = [name for name, _ in which]
+    return [(name, words, words.rpartition(" at ")[2] if called.count(name) > 1 and " at " in words else name) for name, words in which]
 
 
 def _left(effect: Effect) -> str:

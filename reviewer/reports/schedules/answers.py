@@ -48,6 +48,10 @@ def answers_of(facts: Facts) -> Answers:
     return Answers(_hidden(facts), Operating(facts), charging(facts), runaways(facts), budget)
 
 
+#: of a hidden failure after which no single one more takes a critical function
+NOTHING_CRITICAL = "nothing critical"
+
+
 def _hidden(facts: Facts) -> Table | None:
     """The failures that no use, monitor or check reveals, and what one more would then take."""
     design = facts.design
@@ -64,7 +68,7 @@ def _hidden(facts: Facts) -> Table | None:
                 bare(element),
                 kind_of(design, element),
                 "; ".join(f.words(facts.network) for f in failures),
-                taken or (f"as {bare(like)}" if like else "nothing critical"),
+                taken or (f"as {bare(like)}" if like else NOTHING_CRITICAL),
             )
         )
     about = "Failures that no use, no monitor and no declared check before flight reveals, and the one more that would then take a critical function."

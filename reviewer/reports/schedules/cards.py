@@ -91,7 +91,7 @@ class _Check:
             if mine is None or theirs is None or mine.blank or theirs.blank or within is None or mine.value is None or theirs.value is None:
                 continue
             if not within.holds(mine.value - theirs.value):
-                told.append((failure, f"{mine.value - theirs.value:.1f} V"))
+                told.append((failure, f"{mine.value - theirs.value:.2f} V"))
         return Step(f"{one} less {other}", number(within.value, 2) if within else "", "V", within, tuple(told))
 
     def _reading(self, failure: Failure, name: str):
@@ -158,17 +158,26 @@ def test_cards(facts: Facts, effects: EffectsTable | None) -> Table:
 
 
 def _protector_rows(facts: Facts, name: str, part: p.Protector, dispatch: str, loads: Sequence[str]) -> list[tuple[Cell, ...]]:
-    card, setting = f"protector {name}", f"{dispatch}, as for flight, on the ground, engine fast enough for the alternator to hold its set point"
-    pull = f"{'pull' if isinstance(part, p.Breaker) else 'switch off' if isinstance(part, p.BreakerSwitch) else 'take out'} {name}" + (
-        f" ({part.label})" if part.label else ""
-    )
+    fast = ", engine fast enough for the alternator to hold its set point" if facts.design.of_kind(p.Alternator) else ""
+    card, setting = f"protector {name}", f"as for flight in {dispatch}, on the ground{fast}"
+    pull = _opened(name, part)
     one, other = protector_steps(facts, name)
     found = [_row(card, setting, "leave it in", one)]
     if other:
-        wrong = f"fed from elsewhere: {one.within.value:.1f} V" if one.within else "fed from elsewhere"
+        wrong = f"fed from elsewhere ({one.within.value:.1f} V)" if one.within else "fed from elsewhere"
         found.append(_row(card, setting, pull, other, tells=wrong))
-    stopped = Step(names(loads), "stop, all else goes on", "", None, ())
+    stopped = Step(names(loads), f"{'stops' if len(loads) == 1 else 'stop'}; all else goes on", "", None, ())
     return [*found, _row(card, setting, pull, stopped)]
+
+
+def _opened(name: str, part: p.Protector) -> str:
+    """How a protector is opened: a fuse or limiter only when it carries nothing."""
+    told = f"{name} ({part.label})" if part.label else name
+    if isinstance(part, p.Breaker):
+        return f"pull {told}"
+    if isinstance(part, p.BreakerSwitch):
+        return f"switch off {told}"
+    return f"with the engine stopped and everything off take out {told}, then set as above"
 
 
 def _row(card: str, setting: str, do: str, step: Step, expects: str = "", tells: str = "") -> tuple[Cell, ...]:

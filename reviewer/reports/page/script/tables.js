@@ -159,3 +159,6 @@ document.querySelectorAll("form[data-table]").forEach(filtering);
 theme();
 zoom();
 document.documentElement.dataset.ready = "yes";
+
+// paper opens nothing: all that is folded is printed
+addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((folded) => (folded.open = true)));
