@@ -68,7 +68,7 @@ def completing_pairs(design: Design, network: Network, dispatch: StateAnswer, la
     """Every pair of a latent failure and a single one that loses a critical function in the dispatch state which neither loses alone.
 
     One of each kind of latent failure is solved for all that act alike. For a second failure within the same chain or zone they need not: these pairs
-    are solved one by one.
+    are solved one by one. A chain that ends where it begins joins nothing: what is open in it is solved with the failures within it alone.
     """
     functions = [f for f in critical_functions(design) if dispatch.alive[f] and f not in dispatch.state.without]
     seconds = dispatch.failures
@@ -78,8 +78,9 @@ def completing_pairs(design: Design, network: Network, dispatch: StateAnswer, la
     for failure, kind in zip(latent, _kinds(network, dispatch, latent), strict=True):
         if kind is not None:
             alike.setdefault(kind, []).append(failure)
-    inside = {kind: _inside(network, kind, seconds) if len(same) > 1 else frozenset() for kind, same in alike.items()}
-    rows = list(alike.items())
+    places = _Places(network, seconds)
+    inside = {kind: places.inside(kind) if len(same) > 1 or _closed(network, kind) else frozenset() for kind, same in alike.items()}
+    rows = [(kind, same) for kind, same in alike.items() if not _closed(network, kind)]
     size = max(1, BLOCK // len(seconds))
     each = (1 << len(seconds)) - 1
     for start in range(0, len(rows), size):
@@ -91,7 +92,8 @@ def completing_pairs(design: Design, network: Network, dispatch: StateAnswer, la
                 for j in bits(lost):
                     for first in same[:1] if j in inside[kind] else same:
                         yield _Pair(first, seconds[j], function)
-    ones = [(first, j) for kind, same in rows for first in same[1:] for j in sorted(inside[kind])]
+    alone = [(kind, first) for kind, same in alike.items() for first in (same if _closed(network, kind) else same[1:])]
+    ones = [(first, j) for kind, first in alone for j in sorted(inside[kind])]
     if ones:
         solved = conduct(network, dispatch.state, [(first, seconds[j]) for first, j in ones], dispatch.healthy)
         for function, alive in _alive(design, solved, functions).items():
@@ -124,15 +126,51 @@ def _kinds(network: Network, dispatch: StateAnswer, latent: Sequence[Failure]) -
             yield failure
 
 
-def _inside(network: Network, kind: object, seconds: Sequence[Failure]) -> frozenset[int]:
-    """The indexes of the second failures that are in the chain or zone of a kind too."""
-    if not (isinstance(kind, tuple) and isinstance(kind[1], (int, frozenset))):
-        return frozenset()
-    if isinstance(kind[1], int):
-        chain = network.trunk.chains[kind[1]]
-        elements, nodes = {network.links[i].element for i, _ in chain.steps}, {*chain.inner, chain.a, chain.b}
-    else:
-        nodes = set(kind[1])
-        elements = {element for element, own in network.nodes_of.items() if not nodes.isdisjoint(own)}
-    elements |= {f"bundles/{name}" for name, wires in network.bundles.items() if not elements.isdisjoint(wires)}
-    return frozenset(j for j, second in enumerate(seconds) if second.element in elements or not nodes.isdisjoint(second.nodes))
+def _closed(network: Network, kind: object) -> bool:
+    """Whether a kind is of opens in a chain that ends where it begins."""
+    if not (isinstance(kind, tuple) and isinstance(kind[1], int)):
+        return False
+    chain = network.trunk.chains[kind[1]]
+    return chain.a == chain.b
+
+
+class _Places:
+    """Where the second failures are."""
+
+    def __init__(self, network: Network, seconds: Sequence[Failure]):
+        self.network = network
+        self.at: dict[object, list[int]] = {}
+        for j, second in enumerate(seconds):
+            for place in (second.element, *second.nodes):
+                self.at.setdefault(place, []).append(j)
+        self.bundles: dict[str, list[str]] = {}
+        for name, wires in network.bundles.items():
+            for wire in wires:
+                self.bundles.setdefault(wire, []).append(f"bundles/{name}")
+        self.elements_of: dict[int, list[str]] = {}
+        for element, nodes in network.nodes_of.items():
+            for node in nodes:
+                self.elements_of.setdefault(node, []).append(element)
+        self.hanging: dict[int, list[int]] = {}
+        for node, (_, _, parent) in network.trunk.hung.items():
+            self.hanging.setdefault(parent, []).append(node)
+
+    def inside(self, kind: object) -> frozenset[int]:
+        """The indexes of the second failures that are in the chain or zone of a kind too, or on a dead end that hangs on the chain."""
+        if not (isinstance(kind, tuple) and isinstance(kind[1], (int, frozenset))):
+            return frozenset()
+        if isinstance(kind[1], int):
+            chain = self.network.trunk.chains[kind[1]]
+            elements, nodes = {self.network.links[i].element for i, _ in chain.steps}, {*self._hung(chain.inner), chain.a, chain.b}
+        else:
+            nodes = set(kind[1])
+            elements = {element for node in nodes for element in self.elements_of.get(node, ())}
+        places = {*elements, *nodes, *(bundle for element in elements for bundle in self.bundles.get(element, ()))}
+        return frozenset(j for place in places for j in self.at.get(place, ()))
+
+    def _hung(self, nodes: Sequence[int]) -> list[int]:
+        """Some nodes with all that hangs on them."""
+        found = list(nodes)
+        for node in found:
+            found += self.hanging.get(node, ())
+        return found

@@ -7,9 +7,10 @@ return, each takes a little from the other, which the doubled resistance of the 
 from __future__ import annotations
 
 import heapq
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import groupby
+from math import inf
 from typing import Any, NamedTuple
 
 from reviewer.analysis.electrical.devices import battery_figures, nominal_volts
@@ -69,6 +70,7 @@ class Loops:
     def __init__(self, design: Design, network: Network):
         self.design, self.network, self.notes = design, network, Notes()
         self._ways: dict[tuple[Any, ...], dict[int, Way]] = {}
+        self._conducting: dict[str, tuple[Sequence[bool], Sequence[bool]]] = {}
         self._warm = temperature_factor(TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient)
 
     @cached_property
@@ -113,6 +115,10 @@ class Loops:
 
     def _walk(self, answer: StateAnswer, start: int, along: bool, without: Collection[str], unprotected: bool) -> dict[int, Way]:
         done: dict[int, Way] = {}
+        # what leads to a node by no less than a way that waits already is not the way that is taken
+        waiting: dict[int, float] = {}
+        forth, back = self._open(answer) if along else self._open(answer)[::-1]
+        links, ohms_of = self.network.links, self._ohms
         queue: list[tuple[float, int, int, float, tuple[Any, ...]]] = [(0.0, 0, start, 0.0, ())]
         count = 0
         while queue:
@@ -121,14 +127,28 @@ class Loops:
                 continue
             done[node] = Way(so_far, drop, chain)
             for i, other, leaving in self.network.around[node]:
-                link = self.network.links[i]
-                if other in done or link.element in without or link.gate is Gate.SHIELD or (unprotected and link.gate is Gate.PROTECTOR):
+                if other in done or not (forth if leaving else back)[i]:
                     continue
-                if conducts(self.network, answer, i, leaving is along):
+                link = links[i]
+                if link.element in without or (unprotected and link.gate is Gate.PROTECTOR):
+                    continue
+                ohms, more = ohms_of[i]
+                if so_far + ohms < waiting.get(other, inf):
+                    waiting[other] = so_far + ohms
                     count += 1
-                    ohms, more = self._ohms[i]
                     heapq.heappush(queue, (so_far + ohms, count, other, drop + more, (link.element, chain)))
         return done
+
+    def _open(self, answer: StateAnswer) -> tuple[Sequence[bool], Sequence[bool]]:
+        """Which links but shields conduct in a state from a to b, and from b to a."""
+        name = answer.state.name
+        if name not in self._conducting:
+            every = tuple(enumerate(self.network.links))
+            forth, back = (
+                [link.gate is not Gate.SHIELD and conducts(self.network, answer, i, leaving) for i, link in every] for leaving in (True, False)
+            )
+            self._conducting[name] = forth, back
+        return self._conducting[name]
 
     def _ohms_of(self, element: str) -> float:
         """Resistance of a wire, its shield apart, or of a protector that is closed."""

@@ -16,6 +16,7 @@ T = TypeVar("T")
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
 def record(cls: type[T]) -> type[T]:
     """As ``dataclass(frozen=True)``. What a ``default_factory`` makes must be unchangeable: one serves all records of the class."""
+    cls.__doc__ = cls.__doc__ or cls.__name__  # without one, ``dataclass`` writes a signature, for which it reads the text of ``__init__``
     made: Any = dataclass(init=False, repr=False, eq=False)(cls)
     own = fields(made)
     for one in own:

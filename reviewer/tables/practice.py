@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from reviewer.model.record import record
 from reviewer.tables.table import Origin, table
 
@@ -16,6 +18,7 @@ class PracticeRange:
     origin: Origin
 
 
+@cache
 def practice(kind: str, name: str) -> PracticeRange:
     """A range of common_practice.toml: ``kind`` a section (``"volts"``, ``"amperes"``, ``"ohms"``, ``"factors"``, ``"minutes"``, ``"days"``,
     ``"pins"``, ``"counts"``), ``name`` one of its rows. Raises KeyError for a kind and :class:`OutsideTable` for a name that is not there."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 from itertools import pairwise
 
 from reviewer.tables.table import Figure, OutsideTable, table
@@ -10,6 +11,7 @@ from reviewer.tables.table import Figure, OutsideTable, table
 FILE = "typical_values"
 
 
+@cache
 def typical(kind: str, name: str) -> Figure:
     """A typical value: ``kind`` ``"volts"``, ``"ohms"``, ``"amperes"``, ``"celsius"`` or ``"shares"``. Raises :class:`OutsideTable`.
 
