@@ -58,7 +58,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
     file = lambda: draw.choice(files) if draw.random() < 0.97 else draw.choice(("missing.yaml", "out", ".", "", "/dev/null", "x" * 300))  # noqa: E731
     told = [command]
     if command == "review":
-        told += [files[0], *(file() for _ in range(draw.choice((0, 0, 0, 1, 2))))]
+        told += [files[0], *(file() for _ in range(draw.choice((0, 0, 0, 0, 0, 0, 1, 2))))]
         told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _option(draw, "--stop-at", CLASSES, 0.3) + _out(draw, 0.3, files)
     elif command in ("trace", "fail", "effects"):
         told += [file(), *([] if command == "effects" else [name()])] + (

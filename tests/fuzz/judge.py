@@ -60,6 +60,8 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
 def _form(arguments: list[str], outcome: Outcome) -> list[str]:
     """What is wrong with the form of what was written."""
     form = next((b for a, b in itertools.pairwise(arguments) if a == "--as"), "text")
+    if {"-h", "--help"} & set(arguments):
+        form = "text"
     wrong = []
     texts = {"what was printed": outcome.out} if outcome.out else {}
     texts |= {name: content.decode("utf-8") for name, content in outcome.made.items() if not name.endswith((".xlsx", "/design.yaml", "/design.json"))}
