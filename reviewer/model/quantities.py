@@ -162,8 +162,8 @@ def _for_pydantic(read: Callable[[Any], Any], pattern: str, *examples: str) -> I
 
 
 @lru_cache
-def base_unit(piece: type, field: str) -> str:
-    """The unit that numbers of a field of a piece are in, as it is written in a file; nothing where the field is no quantity."""
+def base_unit(piece: Any, field: str) -> str:
+    """The unit that numbers of a field of a kind of piece are in, as it is written in a file; nothing where the field is no quantity."""
     marks = _marks(piece.__dataclass_fields__[field].type)
     dimension = next((m.dimension for m in marks if isinstance(m, Quantity)), None)
     return "" if dimension is None else "%" if dimension == "share" else next(u for u, scale in UNITS[dimension].items() if scale == (1.0, 0.0))
