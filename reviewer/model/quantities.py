@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator
-from functools import lru_cache
 from typing import Annotated, Any, get_args
 
 from reviewer.model.piece import Mark
@@ -161,7 +160,6 @@ def _for_pydantic(read: Callable[[Any], Any], pattern: str, *examples: str) -> I
     yield WithJsonSchema({"type": "string", "pattern": pattern, "examples": list(examples)})
 
 
-@lru_cache
 def base_unit(piece: Any, field: str) -> str:
     """The unit that numbers of a field of a kind of piece are in, as it is written in a file; nothing where the field is no quantity."""
     marks = _marks(piece.__dataclass_fields__[field].type)
