@@ -21,7 +21,7 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     trip = facts.design.parts[name].over_voltage_trip
-    scale = 2.0 if facts.design.aircraft.nominal == "28 V" else 1.0
+    scale = facts.design.aircraft.scale
     low, high = 15.0 * scale, 16.5 * scale
     if trip is None:
         raise NotAssessable(f"`over-voltage-trip` of {name}")

@@ -33,12 +33,11 @@ def judge(subject: str, facts: Facts):
         yield Unmet(f"{name} draws {most:g} A, more than its peak of {load.peak:g} A.", field="peak")
     if load.power is None or not most:
         return
-    nominal = 28.0 if facts.design.aircraft.nominal == "28 V" else 14.0
-    by_power, within = load.power / nominal, practice("factors", "watts-against-amperes")
+    by_power, within = load.power / facts.design.aircraft.volts, practice("factors", "watts-against-amperes")
     stated = [a for a in (most, load.peak) if a is not None]
     if all(abs(by_power - a) > within.high * by_power for a in stated):
         yield Unmet(
-            f"{name} has {load.power:g} W, which is {by_power:.1f} A at {nominal:g} V, and {most:g} A.",
+            f"{name} has {load.power:g} W, which is {by_power:.1f} A at {facts.design.aircraft.volts:g} V, and {most:g} A.",
             field="power",
             numbers=(("watts over volts", f"{by_power:.2f} A"), ("current", f"{most:g} A"), ("within", f"{percent(within.high)} ({within.origin})")),
         )

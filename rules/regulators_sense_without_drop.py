@@ -30,7 +30,7 @@ def judge(subject: str, facts: Facts):
         return
     if part.field_current is None:
         raise NotAssessable(f"`field-current` of {name}")
-    most = MOST * (2.0 if facts.design.aircraft.nominal == "28 V" else 1.0)
+    most = MOST * facts.design.aircraft.scale
     rise = facts.generating.sense_rise(subject)
     if rise and rise.volts > most:
         yield Unmet(

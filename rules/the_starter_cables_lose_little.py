@@ -26,7 +26,7 @@ def judge(subject: str, facts: Facts):
     runs = facts.starter_runs.get(subject)
     if not runs:
         raise NotAssessable(f"a state with `engine: cranking` in which {name} turns")
-    limit = practice("volts", "cranking-drop").high * (2 if facts.design.aircraft.nominal == "28 V" else 1)
+    limit = practice("volts", "cranking-drop").high * facts.design.aircraft.scale
     flown, run = max(runs, key=lambda entry: entry[1].volts)
     if run.volts <= limit + 1e-9:
         if lacks := facts.lacking(flown, run.elements):

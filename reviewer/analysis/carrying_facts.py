@@ -7,8 +7,9 @@ from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis import least_volts, peaks, pins, runs
+from reviewer.analysis.cranking import cranks
 from reviewer.analysis.failures import OPEN, Failure
-from reviewer.analysis.point_facts import Flown, PointFacts
+from reviewer.analysis.point_facts import Flown, PointFacts, assessed
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.analysis.states import StateAnswer
 from reviewer.analysis.wire_loads import WireLoads
@@ -45,12 +46,12 @@ class CarryingFacts(PointFacts):
         consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
         if consumers and all(part.current is None for part in consumers):
             raise NotAssessable("`current` of the loads and instruments")
-        return tuple(flown for flown in self.flown if self.states[flown.state].engine != "cranking")
+        return tuple(flown for flown in self.flown if not cranks(self.states[flown.state]))
 
     @cached_property
     def while_cranking(self) -> tuple[Flown, ...]:
         """What is flown while the engine cranks."""
-        return tuple(flown for flown in self.flown if self.states[flown.state].engine == "cranking")
+        return tuple(flown for flown in self.flown if cranks(self.states[flown.state]))
 
     @cached_property
     def steady_points(self) -> tuple[tuple[Flown, OperatingPoint], ...]:
@@ -142,7 +143,7 @@ class CarryingFacts(PointFacts):
         for place, own in peaks.together(places, wanted):
             solve = partial(peaks.peak_runs, self.design, self.network, place, own, self._phases(place), self.wiring)
             try:
-                found |= self.assessed(solve)
+                found |= assessed(solve)
             except NotAssessable as missing:
                 found |= dict.fromkeys(own, missing)
         return found

@@ -161,6 +161,6 @@ def taken(points: Points, battery: str) -> tuple[float, ...]:
 def left_over(design: Design, network: Network, points: Points, battery: str) -> tuple[float, ...]:
     """Amperes that the alternators could give at each point beyond what goes elsewhere than into a battery."""
     alternators = [s.element for s in network.sources if s.kind == "alternator" and s.element in points.built.sources]
-    limits = sum(design.parts[bare(a)].current_limit or design.parts[bare(a)].rating for a in alternators)
+    limits = sum(design.parts[bare(a)].most for a in alternators)
     given = sum(points.amps(a) for a in alternators)
     return tuple(float(limits - g + i) for g, i in zip(given, -points.amps(battery), strict=True))

@@ -67,7 +67,7 @@ class Generating:
         NotAssessable. Solved only where the loads may be more than it can give."""
         part = self.design.part(bare(element), Alternator)
         found: list[alternators.Starved] = []
-        limit = part.current_limit or part.rating
+        limit = part.most
         if limit is None:
             raise NotAssessable(f"`rating` of {bare(element)}")
         for answer in self.at_work[element]:
@@ -135,7 +135,7 @@ class Generating:
         machines = tuple(dict.fromkeys(c.alternator for c in self.charged[battery]))
         part, most = self.design.part(bare(battery), Battery), 0.0
         for name in map(bare, machines):
-            limit = self.design.parts[name].current_limit or self.design.parts[name].rating
+            limit = self.design.parts[name].most
             if limit is None:
                 raise NotAssessable(f"`rating` of {name}")
             most += limit
@@ -149,8 +149,7 @@ class Generating:
         found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
         for flown in self.flown(dict.fromkeys(c.state for c in self.charged[battery])):
             point = self.facts.point(flown)
-            for element, key in point.undrawn.items():
-                raise NotAssessable(f"{key} of {bare(element)}")
+            _all_drawn(point.undrawn)
             phase = self.facts.operation.phases.get(flown.phase or "")
             found.append(charging.held(self.design, str(flown), phase.duration if phase else None, point, battery, ways))
         return tuple(found)
@@ -168,8 +167,7 @@ class Generating:
         low = charging.flat(self.design, part)
         charges = [low + (1 - low) * i / 10 for i in range(11)]
         points = self.facts.operating_points(flown.state, Figures(charge={battery: charges}), len(charges), flown.phase)
-        for element, key in points.undrawn.items():
-            raise NotAssessable(f"{key} of {bare(element)}")
+        _all_drawn(points.undrawn)
         amps = charging.taken(points, battery)
         if lithium:
             amps = charging.left_over(self.design, self.network, points, battery)
@@ -220,3 +218,9 @@ class Generating:
         point = self.facts.point(flown)
         start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
         return alternators.SenseRise(flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way)
+
+
+def _all_drawn(undrawn: Mapping[str, str]) -> None:
+    """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want of a key."""
+    for element, key in undrawn.items():
+        raise NotAssessable(f"{key} of {bare(element)}")

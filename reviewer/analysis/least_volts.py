@@ -68,5 +68,5 @@ def end_of_battery(design: Design, battery: str) -> float:
     """Volts at the posts of a battery (its pointer) at which loads must still work: 11.0 V of a 14 V system, common practice; the voltage at which
     its own management disconnects it where that is higher."""
     part = design.part(bare(battery), p.Battery)
-    low = practice("volts", "battery-only-bus").low * (2 if design.aircraft.nominal == "28 V" else 1)
+    low = practice("volts", "battery-only-bus").low * design.aircraft.scale
     return max(low, part.disconnects_below or low)

@@ -85,10 +85,6 @@ class PointFacts(QuestionFacts):
 
         return assessed(lambda: solve_points(self.design, self.network, self._scenario(state, phase, (), starting), figures, points, self.wiring))
 
-    def assessed(self, solve: Callable[[], T]) -> T:
-        """What ``solve`` gives; a figure that it lacks is told as NotAssessable."""
-        return assessed(solve)
-
     def figured(self, flown: Flown, case: tuple[Failure, ...], figures: Figures) -> OperatingPoint:
         """One point with figures of its own, under some failures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.electrical.state import solve_state
@@ -100,7 +96,7 @@ class PointFacts(QuestionFacts):
         from reviewer.analysis.electrical.spread import spread
 
         if (state, case) not in self._spreads:
-            self._spreads[state, case] = assessed(lambda: spread(self.design, self.network, self._scenario(state, None, case, ())))
+            self._spreads[state, case] = assessed(lambda: spread(self.design, self.network, self._scenario(state, None, case, ()), self.wiring))
         return self._spreads[state, case]
 
     @cached_property

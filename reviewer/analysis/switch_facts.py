@@ -125,7 +125,7 @@ class SwitchFacts(CarryingFacts):
     @cached_property
     def flown_cranking(self) -> tuple[Flown, ...]:
         """What is flown with the engine cranked. Raises NotAssessable where the design has a starter and no such state."""
-        found = tuple(f for f in self.flown if cranking.cranks(self.states[f.state]))
+        found = self.while_cranking
         if not found and cranking.starters(self.design):
             raise NotAssessable("a state with `engine: cranking`")
         return found

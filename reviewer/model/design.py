@@ -51,6 +51,16 @@ class Aircraft(Piece):
     )
     note: Text | None = text("note", "Anything a reader should know.", "Day flying only.")
 
+    @property
+    def volts(self) -> float:
+        """Volts at which currents of loads are given: those of the system's class."""
+        return 28.0 if self.nominal == "28 V" else 14.0
+
+    @property
+    def scale(self) -> float:
+        """What volts of a 14 V system are multiplied with."""
+        return self.volts / 14.0
+
 
 class Function(Piece):
     """Something that must go on working: any so many of some channels."""

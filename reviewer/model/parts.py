@@ -93,6 +93,11 @@ class Alternator(Part):
     )
     field_current: Amperes | None = text("field current", "Current of the field at full output.", "3 A")
 
+    @property
+    def most(self) -> float | None:
+        """Amperes at which it limits itself in flight; None where the file does not say."""
+        return self.current_limit or self.rating
+
     def terminals(self) -> tuple[str, ...]:
         return self.fixed if self.excitation == "field" else self.fixed[:2]
 

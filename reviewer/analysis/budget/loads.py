@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.electrical.devices import idle_amps
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.analysis.state_facts import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.tables.practice import practice
-from reviewer.tables.typical import typical
 
 if TYPE_CHECKING:
     from reviewer.analysis.electrical.state import OperatingPoint
@@ -134,9 +134,7 @@ def _alternators(facts: PointFacts, flown: Flown, point: OperatingPoint) -> Iter
         if part.rating is None or amps <= 0:
             continue
         idle = state.use == "ground"
-        most = part.current_limit or part.rating
-        if idle:
-            most = part.idle_output or typical("shares", "idle-output-of-rating").value * most
+        most = idle_amps(part) if idle else part.most or part.rating
         part_of_short = short * amps / whole if whole else 0.0
         load = alternator_load(amps - part_of_short, most if idle else part.rating)
         ammeter = _ammeter(facts, point, amps)

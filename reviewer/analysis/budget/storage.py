@@ -145,7 +145,7 @@ def _leaks(facts: PointFacts, answer: StateAnswer, source: str) -> Iterator[Draw
         # a one-way link belongs to a diode, but for what is inside a unit; the side without a source pulls its anode down
         if isinstance(part, p.Diode) and part.duty != "suppression" and fed[network.links[link].b] and not answer.healthy.live(network.links[link].a):
             yield _ranged(element, f"{bare(element)} leaks", part.leakage, "schottky-leakage", f"`leakage` of {bare(element)}")
-    volts = 28.0 if facts.design.aircraft.nominal == "28 V" else 14.0
+    volts = facts.design.aircraft.volts
     for name in facts.design.of_kind(p.Instrument):
         for key, signal in facts.design.parts[name].inputs.items():
             node = network.index.get(f"{name}.{signal.signal}")

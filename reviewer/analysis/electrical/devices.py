@@ -20,7 +20,7 @@ THERMAL_VOLT = 1.380649e-23 * 300.15 / 1.602176634e-19
 
 def nominal_volts(design: Design) -> float:
     """Volts at which currents of loads are given: those of the system's class."""
-    return 28.0 if design.aircraft.nominal == "28 V" else 14.0
+    return design.aircraft.volts
 
 
 def _suffix(design: Design) -> str:
@@ -80,7 +80,7 @@ def alternator_figures(design: Design, element: str, set_point: Any, speed: Any,
         set_point = part.set_point
     if set_point is None:
         set_point = notes.use("set point of a regulator", typical("volts", f"set-point{_suffix(design)}"), element)
-    most = part.current_limit or part.rating
+    most = part.most
     if most is None:
         raise NotSolvable(f"`rating` of {bare(element)}")
     idle = part.idle_output
@@ -88,6 +88,11 @@ def alternator_figures(design: Design, element: str, set_point: Any, speed: Any,
         share = typical("shares", "idle-output-of-rating")
         idle = notes.use("output of an alternator at idle, half of its rating", share, element, share.value * most, "A")
     return {"volts": set_point, "limit": most if idle is None else idle + (most - idle) * speed}
+
+
+def idle_amps(part: p.Alternator) -> float:
+    """What an alternator gives at idle: the file's figure, else the typical share of what it limits itself at."""
+    return part.idle_output or (part.most or 0.0) * typical("shares", "idle-output-of-rating").value
 
 
 def field_device(design: Design, source: Source, notes: Notes) -> Device:

@@ -90,7 +90,7 @@ def offset(
     volts, more = point.volts[pair.own] - point.volts[pair.reference], 0.0
     for name, drop in drops.items():
         part, given = design.parts[name], point.given[f"parts/{name}"]
-        limit = part.current_limit or part.rating or 0.0
+        limit = part.most or 0.0
         if 0 < given < limit:
             more += (limit - given) * (drop.get(network.node(pair.own), 0.0) - drop.get(network.node(pair.reference), 0.0))
     return Offset(pair, point.state, max(abs(volts), abs(volts + more)), dict(point.undrawn), typical_values(network, side, point))

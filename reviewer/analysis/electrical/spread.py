@@ -17,6 +17,7 @@ from reviewer.analysis.electrical.build import Scenario
 from reviewer.analysis.electrical.devices import amps_of, nominal_volts
 from reviewer.analysis.electrical.notes import Notes
 from reviewer.analysis.electrical.points import Figures, Points, solve_points
+from reviewer.analysis.electrical.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
@@ -121,8 +122,8 @@ def rounded(low: float, high: float) -> tuple[float, float]:
 DEAD = Within(0.0, *rounded(-VOLTS_STEP, VOLTS_STEP))
 
 
-def spread(design: Design, network: Network, scenario: Scenario) -> Spread:
-    """A scenario at the corners of what is not known. Raises NotSolvable and OutsideTable as an operating point does."""
+def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring | None = None) -> Spread:
+    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design. Raises NotSolvable and OutsideTable as an operating point does."""
     import numpy as np
 
     ground = scenario.state.use == "ground"
@@ -130,7 +131,7 @@ def spread(design: Design, network: Network, scenario: Scenario) -> Spread:
     corners = np.array(list(product((0.0, 1.0), repeat=len(unknowns)))).T
     shares = [np.concatenate([[np.nan], row]) for row in corners]
     points = 1 + corners.shape[1]
-    return Spread(design, solve_points(design, network, scenario, make(shares, ground), points), unknowns)
+    return Spread(design, solve_points(design, network, scenario, make(shares, ground), points, wiring), unknowns)
 
 
 Make = Callable[[list[Any], bool], Figures]

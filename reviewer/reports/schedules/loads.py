@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+from reviewer.analysis.electrical.devices import idle_amps
 from reviewer.analysis.facts import Facts, NotAssessable
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.reports.schedules.table import Cell, Table, number
-from reviewer.tables.typical import typical
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ def _solved(facts: Facts, phase: str, state: str) -> dict[str, Any]:
     """What the operating point of a phase gives."""
     design, answer = facts.design, facts.answer(state)
     running = [design.part(n, p.Alternator) for n in design.of_kind(p.Alternator) if answer.healthy.alive[f"parts/{n}"]]
-    limit = sum(_idle(a) if answer.state.use == "ground" else a.current_limit or a.rating or 0.0 for a in running)
+    limit = sum(idle_amps(a) if answer.state.use == "ground" else a.most or 0.0 for a in running)
     try:
         given = facts.operating_point(state, phase).given
     except NotAssessable:
@@ -82,12 +82,6 @@ def _solved(facts: Facts, phase: str, state: str) -> dict[str, Any]:
         "discharging": sum(max(0.0, a) for a in into),
         "limit": limit,
     }
-
-
-def _idle(alternator: p.Alternator) -> float:
-    if alternator.idle_output is not None:
-        return alternator.idle_output
-    return (alternator.current_limit or alternator.rating or 0.0) * typical("shares", "idle-output-of-rating").value
 
 
 def declared_loads(facts: Facts) -> Table | None:
