@@ -5,7 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 __version__ = "0.1.0"
-__all__ = ["Design", "Finding", "HazardClass", "Review", "Unreadable", "__version__", "read_design", "review_file"]
+__all__ = [
+    "Design",
+    "Finding",
+    "HazardClass",
+    "Review",
+    "Unreadable",
+    "__version__",
+    "read_design",
+    "review_file",
+]
 
 _HOMES = {
     "Design": "reviewer.model.design",

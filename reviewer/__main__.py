@@ -1,6 +1,6 @@
 """``python -m reviewer``."""
 
-from reviewer.cli import main
+from reviewer.cli.main import main
 
 if __name__ == "__main__":
     main()

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from reviewer.analysis.facts import Facts
-from reviewer.questions import effects_of
+from reviewer.questions.names import effects_of
 from reviewer.reading import read_design
-from reviewer.reports.solved import Solved
+from reviewer.reports.handoff.solved import Solved
 from reviewer.rulebook.rule import Rule
-from reviewer.rulebook.run import Progress
+from reviewer.rulebook.runner import Progress
 from reviewer.session import review_facts
 
 

@@ -9,11 +9,11 @@ from reviewer import resources
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import Review
 from reviewer.reading import read_design
+from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
-from reviewer.rulebook.run import Progress, run_rules
-from reviewer.rulebook.shelf import load_rules
-from reviewer.tables.table import protection_basis
-from reviewer.tables.wires import ampacity_basis
+from reviewer.rulebook.runner import Progress, run_rules
+from reviewer.tables.lookup import protection_basis
+from reviewer.tables.wire_tables import ampacity_basis
 
 #: what this version does not look at, told in every review
 LIMITS = (
@@ -25,7 +25,9 @@ LIMITS = (
 )
 
 
-def review_file(path: Path | str, rules: Sequence[Rule] | None = None, progress: Progress | None = None) -> Review:
+def review_file(
+    path: Path | str, rules: Sequence[Rule] | None = None, progress: Progress | None = None
+) -> Review:
     """Read a design file and judge it by the given rules, or by those that come with the reviewer.
 
     Raises :class:`reviewer.reading.Unreadable` with every mistake of the file, and
@@ -34,7 +36,9 @@ def review_file(path: Path | str, rules: Sequence[Rule] | None = None, progress:
     return review_facts(Facts(read_design(Path(path))), Path(path), rules, progress)
 
 
-def review_facts(facts: Facts, path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None) -> Review:
+def review_facts(
+    facts: Facts, path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None
+) -> Review:
     """Judge a design that was read already, by its facts; ``path`` is the file that is named in the review. Raises RuleNotLoadable."""
     design = facts.design
     if rules is None:

@@ -30,11 +30,11 @@ def test_imports_point_down() -> None:
     ("module", "line"),
     [
         ("model/quantities.py", "import reviewer.session"),
-        ("reports/text.py", "import reviewer.reading.build"),
-        ("analysis/states.py", "import reviewer.rulebook.rule"),
-        ("tables/table.py", "import reviewer.network.graph"),
+        ("reports/layout.py", "import reviewer.session"),
+        ("analysis/conduction/states.py", "import reviewer.rulebook.rule"),
+        ("tables/lookup.py", "import reviewer.network.graph"),
         ("network/graph.py", "import networkx"),
-        ("analysis/states.py", "import numpy"),
+        ("analysis/conduction/states.py", "import numpy"),
         ("reading/shape.py", "import jsonschema"),
     ],
 )

@@ -13,9 +13,9 @@ import pytest
 from click.testing import CliRunner, Result
 
 from reviewer.analysis.facts import Facts
-from reviewer.cli import commands
+from reviewer.cli.main import commands
 from reviewer.reading import read_design
-from reviewer.reports.budget_words import COLUMNS, clock, days
+from reviewer.reports.budget.words import COLUMNS, clock, days
 from reviewer.reports.wording import CAUTIONS
 
 ROOT = Path(__file__).parent.parent
@@ -134,8 +134,8 @@ def test_without_states_there_is_no_budget(tmp_path: Path) -> None:
 
 
 def test_a_narrow_terminal_gets_the_phases_in_pieces() -> None:
-    from reviewer.questions import budget_of, facts_of
-    from reviewer.reports.budget_text import budget_text
+    from reviewer.questions.names import budget_of, facts_of
+    from reviewer.reports.budget.text import budget_text
 
     facts = facts_of(TOURER)
     text = budget_text("t", facts.design, budget_of(facts), 50)

@@ -7,15 +7,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from reviewer.analysis.electrical.points import Figures
-from reviewer.analysis.electrical.spread import DEAD, VOLTS_SHARE, VOLTS_STEP, Within
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import OPEN, Failure
+from reviewer.analysis.operating_point.points import Figures
+from reviewer.analysis.operating_point.tolerances import DEAD, VOLTS_SHARE, VOLTS_STEP, Within
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
-from reviewer.questions import effects_of
+from reviewer.questions.names import effects_of
 from reviewer.reading import read_design, read_text
-from reviewer.reports.schedules.cards import COLUMNS, check_steps, protector_steps, proved, test_cards
+from reviewer.reports.handoff.schedules.cards import COLUMNS, check_steps, protector_steps, proved, test_cards
 
 test_cards.__test__ = False  # type: ignore[attr-defined]  # a function of the reviewer, no test
 ROOT = Path(__file__).parent.parent

@@ -175,7 +175,7 @@ def test_a_reader_that_goes_away_is_no_error_message(bench: Path) -> None:
 
 
 def test_a_review_imports_no_heavy_library(bench: Path) -> None:
-    code = "import sys; sys.argv = ['reviewer', 'review', 'minor.yaml', '--out', 'report']\nfrom reviewer.cli import main\ntry: main()\nexcept SystemExit: pass\n"
+    code = "import sys; sys.argv = ['reviewer', 'review', 'minor.yaml', '--out', 'report']\nfrom reviewer.cli.main import main\ntry: main()\nexcept SystemExit: pass\n"
     code += "print(sorted(m for m in ('networkx', 'scipy', 'jsonschema', 'jinja2') if m in sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=bench, env={**os.environ, "PYTHONPATH": str(ROOT)})
     assert done.stdout.splitlines()[-1] == "[]"

@@ -10,7 +10,7 @@ import pytest
 import yaml
 from click.testing import CliRunner
 
-from reviewer.cli import commands
+from reviewer.cli.main import commands
 from reviewer.model.review import HazardClass, Outcome
 from tests.write_committed import EXAMPLES, ROOT, committed, example_review
 

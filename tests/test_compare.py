@@ -9,9 +9,9 @@ import jsonschema
 import pytest
 
 from reviewer.handover import solved_file
-from reviewer.reports.comparison import Comparison, compare
-from reviewer.reports.comparison_data import comparison_json, comparison_sarif
-from reviewer.reports.comparison_text import comparison_text
+from reviewer.reports.compare.differences import Comparison, compare
+from reviewer.reports.compare.table import comparison_json, comparison_sarif
+from reviewer.reports.compare.text import comparison_text
 
 ROOT = Path(__file__).parent.parent
 BASE = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")

@@ -13,8 +13,8 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
 from reviewer.rulebook import handbook
-from reviewer.rulebook.run import run_rules
-from reviewer.rulebook.shelf import load_rules
+from reviewer.rulebook.loader import load_rules
+from reviewer.rulebook.runner import run_rules
 from tests.renaming import renamed
 
 ROOT = Path(__file__).parent.parent

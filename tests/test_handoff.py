@@ -18,15 +18,15 @@ import pytest
 from click.testing import CliRunner
 
 from reviewer.analysis.facts import Facts
-from reviewer.cli import commands
+from reviewer.cli.folder import NotOurs, place_folder
+from reviewer.cli.main import commands
 from reviewer.handover import solved_file
-from reviewer.placing import NotOurs, place_folder
 from reviewer.reading import read_design
-from reviewer.reports.budget_words import clock, ends
-from reviewer.reports.folder import MANIFEST, as_csv, folder_files
-from reviewer.reports.schedules.all_tables import tables
-from reviewer.reports.schedules.table import Table
-from reviewer.reports.solved import Solved
+from reviewer.reports.budget.words import clock, ends
+from reviewer.reports.handoff.contents import MANIFEST, as_csv, folder_files
+from reviewer.reports.handoff.schedules.all_tables import tables
+from reviewer.reports.handoff.schedules.table import Table
+from reviewer.reports.handoff.solved import Solved
 from tests.page.conftest import hostile_design
 
 ROOT = Path(__file__).parent.parent
@@ -260,7 +260,7 @@ def test_a_stop_half_way_leaves_the_former_folder(tmp_path: Path, files: dict[st
             raise OSError("stopped")
         real(a, b)
 
-    monkeypatch.setattr("reviewer.placing.os.rename", broken)
+    monkeypatch.setattr("reviewer.cli.folder.os.rename", broken)
     with pytest.raises(OSError, match="stopped"):
         place_folder(out, files)
     assert {p.name: p.read_bytes() for p in out.iterdir()} == files and list(tmp_path.iterdir()) == [out]

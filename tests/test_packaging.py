@@ -30,7 +30,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_wheel_claims_one_top_level_name(wheel: Path) -> None:
     names = zipfile.ZipFile(wheel).namelist()
     assert {n.partition("/")[0] for n in names} == {"reviewer", "circuit_reviewer-0.1.0.dist-info"}
-    assert "reviewer/bundled_rules/relays_settle.py" in names and "reviewer/bundled_schemas/design.schema.json" in names
+    assert "reviewer/bundled_rules/switching/relays_settle.py" in names and "reviewer/bundled_schemas/design.schema.json" in names
     assert "reviewer/starter.design.yaml" in names
     figures = {f"reviewer/tables/{path.name}" for path in (ROOT / "reviewer" / "tables").glob("*.toml")}
     modules = {path.relative_to(ROOT).as_posix() for path in (ROOT / "reviewer").rglob("*.py")}

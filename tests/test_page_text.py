@@ -10,8 +10,8 @@ import pytest
 
 from reviewer.handover import solved_file
 from reviewer.model.review import Gap, HazardClass
-from reviewer.reports.page.page import as_page
-from reviewer.reports.solved import Solved
+from reviewer.reports.handoff.solved import Solved
+from reviewer.reports.page.html import as_page
 from reviewer.reports.wording import LISTED_FIRST
 
 ROOT = Path(__file__).parent.parent

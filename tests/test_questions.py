@@ -15,9 +15,9 @@ import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 
-from reviewer.cli import commands
-from reviewer.reports.csv_text import defused
-from reviewer.reports.effects_table import COLUMNS
+from reviewer.cli.main import commands
+from reviewer.reports.csv import defused
+from reviewer.reports.effects.table import COLUMNS
 
 ROOT = Path(__file__).parent.parent
 GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
@@ -239,8 +239,8 @@ def test_no_answer_calls_a_design_good(command: str, arguments: list[str]) -> No
 
 
 def test_a_question_loads_no_heavy_library_and_a_review_none_of_the_questions(bench: Path) -> None:
-    code = "import sys; from reviewer.cli import main\nsys.argv = ['reviewer', *{}]\ntry: main()\nexcept SystemExit: pass\nprint(sorted(m for m in {} if m in sys.modules))"
-    heavy, questions = ("networkx", "numpy", "jsonschema"), ("reviewer.questions", "reviewer.analysis.trace", "reviewer.reports.effects_table")
+    code = "import sys; from reviewer.cli.main import main\nsys.argv = ['reviewer', *{}]\ntry: main()\nexcept SystemExit: pass\nprint(sorted(m for m in {} if m in sys.modules))"
+    heavy, questions = ("networkx", "numpy", "jsonschema"), ("reviewer.questions", "reviewer.questions.trace", "reviewer.reports.effects.table")
     for arguments, modules in ((["fail", "good.yaml", "left-fuse"], heavy), (["review", "good.yaml"], questions)):
         done = subprocess.run(
             [sys.executable, "-c", code.format(arguments, modules)],

@@ -12,11 +12,21 @@ import jsonschema
 import pytest
 
 from reviewer.model.design import Concession
-from reviewer.model.review import Assessment, Breakdown, Citation, Finding, Gap, HazardClass, Place, Review, Step
+from reviewer.model.review import (
+    Assessment,
+    Breakdown,
+    Citation,
+    Finding,
+    Gap,
+    HazardClass,
+    Place,
+    Review,
+    Step,
+)
 from reviewer.reading.problem import Problem
-from reviewer.reports.data import as_json
-from reviewer.reports.sarif import as_sarif
-from reviewer.reports.text import as_problems, as_text
+from reviewer.reports.review.json import as_json
+from reviewer.reports.review.sarif import as_sarif
+from reviewer.reports.review.text import as_problems, as_text
 from tests.write_committed import EXAMPLES, example_review
 
 ROOT = Path(__file__).parent.parent

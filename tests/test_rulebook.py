@@ -9,8 +9,8 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
-from reviewer.rulebook.run import run_rules
-from reviewer.rulebook.shelf import RuleNotLoadable, load_rules
+from reviewer.rulebook.loader import RuleNotLoadable, load_rules
+from reviewer.rulebook.runner import run_rules
 
 ROOT = Path(__file__).parent.parent
 GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")

@@ -14,8 +14,8 @@ import pytest
 import yaml
 from click.testing import CliRunner, Result
 
-from reviewer.cli import commands
-from reviewer.reports.solve_table import COLUMNS
+from reviewer.cli.main import commands
+from reviewer.reports.solve.table import COLUMNS
 from tests.analysis.electrical.bench import BASE as PLAIN
 from tests.analysis.electrical.bench import SHUNTS
 

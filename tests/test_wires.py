@@ -12,8 +12,8 @@ import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 
-from reviewer.cli import commands
-from reviewer.reports.wires_list import COLUMNS
+from reviewer.cli.main import commands
+from reviewer.reports.wires.table import COLUMNS
 from tests.test_questions import HOSTILE, NO_OPERATION, flat
 
 ROOT = Path(__file__).parent.parent

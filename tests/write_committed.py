@@ -10,23 +10,23 @@ from pathlib import Path
 from typing import Any
 
 from reviewer.model.review import Review
-from reviewer.questions import effects_of, facts_of, fail_of, trace_of, wires_of
+from reviewer.questions.names import effects_of, facts_of, fail_of, trace_of, wires_of
 from reviewer.reading.schema import design_schema
-from reviewer.reports.budget_schema import budget_schema
-from reviewer.reports.comparison_schema import comparison_schema, handoff_schema
-from reviewer.reports.data import as_json
-from reviewer.reports.effects_schema import effects_schema
-from reviewer.reports.effects_text import effects_text
+from reviewer.reports.documents.budget_document import budget_schema
+from reviewer.reports.documents.comparison_document import comparison_schema, handoff_schema
+from reviewer.reports.documents.effects_document import effects_schema
+from reviewer.reports.documents.operating_points_document import solve_schema
+from reviewer.reports.documents.review_document import review_schema
+from reviewer.reports.documents.wires_document import wires_schema
+from reviewer.reports.effects.text import effects_text
 from reviewer.reports.fail_text import fail_text
-from reviewer.reports.review_schema import review_schema
-from reviewer.reports.solve_schema import solve_schema
-from reviewer.reports.text import as_text
+from reviewer.reports.review.json import as_json
+from reviewer.reports.review.text import as_text
 from reviewer.reports.trace_text import trace_text
-from reviewer.reports.wires_schema import wires_schema
-from reviewer.reports.wires_text import wires_text
-from reviewer.rulebook.shelf import load_rules
+from reviewer.reports.wires.text import wires_text
+from reviewer.rulebook.loader import load_rules
 from reviewer.session import review_file
-from reviewer.tables.table import all_tables
+from reviewer.tables.lookup import all_tables
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from reviewer.analysis import changeover, isolation, returns, shorts, sneak, states, ties
-from reviewer.analysis.budget_facts import BudgetFacts
-from reviewer.analysis.generating import Generating
-from reviewer.analysis.ground_facts import GroundFacts
-from reviewer.analysis.protector_facts import ProtectorFacts
-from reviewer.analysis.state_facts import NotAssessable
-from reviewer.analysis.states import ShortedSource
-from reviewer.analysis.switch_facts import SwitchFacts
+from reviewer.analysis.conduction import states
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.states import ShortedSource
+from reviewer.analysis.crew import changeover
+from reviewer.analysis.endurance.answers import BudgetFacts
+from reviewer.analysis.grounding.answers import GroundFacts
+from reviewer.analysis.paths import isolation, returns, reverse_feed, shorted_sources, sneak_circuits
+from reviewer.analysis.protection.answers import ProtectorFacts
+from reviewer.analysis.sources.answers import Generating
+from reviewer.analysis.switching.answers import SwitchFacts
 from reviewer.network.graph import bare
 
 __all__ = ["Facts", "NotAssessable"]
@@ -26,38 +28,52 @@ class Facts(BudgetFacts, SwitchFacts, GroundFacts, ProtectorFacts):
         return Generating(self)
 
     @cached_property
-    def reverse_feeds(self) -> tuple[ties.ReverseFeed, ...]:
+    def reverse_feeds(self) -> tuple[reverse_feed.ReverseFeed, ...]:
         """Sources that feed back into another, in the declared states first, then in any legal combination and in transit."""
-        declared = tuple(ties.declared_ties(self.design, self.network, self.answers()))
+        declared = tuple(reverse_feed.declared_ties(self.design, self.network, self.answers()))
         known = {(f.source, f.into) for f in declared}
-        more, untried = ties.combined_ties(self.design, self.network, self.cones, self.answers()[0].state, known)
+        more, untried = reverse_feed.combined_ties(
+            self.design, self.network, self.cones, self.answers()[0].state, known
+        )
         self.untried.extend(untried)
         return (*declared, *more)
 
-    def beyond_purpose(self, reserve: str) -> tuple[ties.BeyondPurpose, ...]:
+    def beyond_purpose(self, reserve: str) -> tuple[reverse_feed.BeyondPurpose, ...]:
         """Loads that a reserve powers beyond what it is kept for, in any legal combination."""
-        found, untried = ties.beyond_purpose(self.design, self.network, self.cones, self.answers(), reserve)
+        found, untried = reverse_feed.beyond_purpose(
+            self.design, self.network, self.cones, self.answers(), reserve
+        )
         self.untried.extend(untried)
         return tuple(found)
 
     def all_on_one_source(self, function: str) -> changeover.OneSource | None:
         """The setting of the change-over switches of a function that leaves all of its channels on one battery."""
         switches = tuple(dict.fromkeys(bare(c.switch) for c in self.changeovers if c.function == function))
-        return changeover.all_on_one_source(self.design, self.network, self.answers()[0], function, switches) if switches else None
+        return (
+            changeover.all_on_one_source(self.design, self.network, self.answers()[0], function, switches)
+            if switches
+            else None
+        )
 
     @cached_property
     def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
         """Positions of change-over switches with fewer single points of failure than the dispatch position."""
-        return tuple(changeover.better_positions(self.design, self.network, self.answers()[0], self.changeovers))
+        return tuple(
+            changeover.better_positions(self.design, self.network, self.answers()[0], self.changeovers)
+        )
 
     @cached_property
-    def sneaks(self) -> tuple[sneak.Sneak, ...]:
+    def sneaks(self) -> tuple[sneak_circuits.Sneak, ...]:
         """Circuits that are off and get current through a load, a lamp or a coil."""
-        return tuple(sneak.sneaks(self.design, self.network, self.answers()[0]))
+        return tuple(sneak_circuits.sneaks(self.design, self.network, self.answers()[0]))
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""
-        return isolation.live_path(self.network, self.answer(state), self.network.node(node)) if node in self.network.index else None
+        return (
+            isolation.live_path(self.network, self.answer(state), self.network.node(node))
+            if node in self.network.index
+            else None
+        )
 
     def diode_stand(self, name: str) -> isolation.DiodeStand:
         """How an isolation diode stands to what it protects."""
@@ -77,7 +93,9 @@ class Facts(BudgetFacts, SwitchFacts, GroundFacts, ProtectorFacts):
 
     def return_way(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
         """The elements by which one of some terminals can reach the negative of a source."""
-        return returns.return_way(self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined)
+        return returns.return_way(
+            self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined
+        )
 
     def sensor_return_way(self, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
         """The elements by which the return of a sensor reaches the negative of a source, or the signal return of its instrument."""
@@ -100,9 +118,11 @@ class Facts(BudgetFacts, SwitchFacts, GroundFacts, ProtectorFacts):
         return tuple(s for a in self.answers() for s in states.shorted_sources(self.network, a))
 
     @cached_property
-    def combined_shorts(self) -> tuple[shorts.CombinedShort, ...]:
+    def combined_shorts(self) -> tuple[shorted_sources.CombinedShort, ...]:
         """Sources that no declared state shorts and another legal combination, or a transit, does."""
         known = {s.source for s in self.shorted_sources()}
-        found, untried = shorts.combined_shorts(self.design, self.network, self.cones, self.answers()[0].state, known)
+        found, untried = shorted_sources.combined_shorts(
+            self.design, self.network, self.cones, self.answers()[0].state, known
+        )
         self.untried.extend(untried)
         return found

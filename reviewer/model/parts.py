@@ -6,8 +6,33 @@ conducts or computes: what a part does in a circuit is told by :mod:`reviewer.ne
 
 from typing import Annotated, ClassVar, Literal
 
-from reviewer.model.piece import FrozenMap, Limits, Name, Pair, Piece, Tagged, TerminalName, TerminalRef, Text, need, no_entries, text
-from reviewer.model.quantities import AmpereHours, Amperes, AmperesOrZero, Celsius, Metres, Ohms, Percent, Seconds, Volts, Watts, WireSize
+from reviewer.model.piece import (
+    FrozenMap,
+    Limits,
+    Name,
+    Pair,
+    Piece,
+    Tagged,
+    TerminalName,
+    TerminalRef,
+    Text,
+    need,
+    no_entries,
+    text,
+)
+from reviewer.model.quantities import (
+    AmpereHours,
+    Amperes,
+    AmperesOrZero,
+    Celsius,
+    Metres,
+    Ohms,
+    Percent,
+    Seconds,
+    Volts,
+    Watts,
+    WireSize,
+)
 
 
 class Part(Piece):

@@ -18,7 +18,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
-    from reviewer.network.trunk import Trunk
+    from reviewer.network.contraction import Trunk
 
 
 class Gate(Enum):
@@ -87,7 +87,7 @@ class Network:
     @cached_property
     def trunk(self) -> Trunk:
         """What is left when chains are drawn as one line and dead ends are cut off."""
-        from reviewer.network.trunk import build_trunk
+        from reviewer.network.contraction import build_trunk
 
         return build_trunk(self)
 
@@ -111,13 +111,19 @@ class Network:
     @cached_property
     def switched(self) -> tuple[tuple[int, str, frozenset[str]], ...]:
         """(link, name of the switch, positions in which it conducts) for every link of a switch or breaker-switch."""
-        return tuple((i, bare(link.element), link.positions) for i, link in enumerate(self.links) if link.positions)
+        return tuple(
+            (i, bare(link.element), link.positions) for i, link in enumerate(self.links) if link.positions
+        )
 
     @cached_property
     def relayed(self) -> tuple[tuple[int, str, bool], ...]:
         """(link, element, True where it conducts when energised) for every contact of a relay."""
         gates = (Gate.ENERGISED, Gate.AT_REST)
-        return tuple((i, link.element, link.gate is Gate.ENERGISED) for i, link in enumerate(self.links) if link.gate in gates)
+        return tuple(
+            (i, link.element, link.gate is Gate.ENERGISED)
+            for i, link in enumerate(self.links)
+            if link.gate in gates
+        )
 
     @cached_property
     def diodes(self) -> tuple[tuple[int, str], ...]:
@@ -136,7 +142,11 @@ class Network:
     def wired(self, terminal: str) -> bool:
         """Whether anything outside the part itself is joined to a terminal."""
         own = "parts/" + terminal.partition(".")[0]
-        return any(self.links[i].element != own for i, _, _ in self.around[self.index[terminal]]) if terminal in self.index else False
+        return (
+            any(self.links[i].element != own for i, _, _ in self.around[self.index[terminal]])
+            if terminal in self.index
+            else False
+        )
 
 
 def bare(element: str) -> str:
@@ -224,7 +234,10 @@ def _conducts(design: Design, part: p.Part) -> bool:
 
 def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network:
     around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
-    nodes_of: dict[str, list[int]] = {element: [] for element in (*(f"parts/{n}" for n in design.parts), *(f"wires/{n}" for n in design.wires))}
+    nodes_of: dict[str, list[int]] = {
+        element: []
+        for element in (*(f"parts/{n}" for n in design.parts), *(f"wires/{n}" for n in design.wires))
+    }
     for i, link in enumerate(links):
         around[link.a].append((i, link.b, True))
         around[link.b].append((i, link.a, False))

@@ -7,7 +7,20 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from reviewer.model.design import Action, Aircraft, Check, Concession, Design, Exclusion, Function, Monitor, Operation, Phase, State, Watch
+from reviewer.model.design import (
+    Action,
+    Aircraft,
+    Check,
+    Concession,
+    Design,
+    Exclusion,
+    Function,
+    Monitor,
+    Operation,
+    Phase,
+    State,
+    Watch,
+)
 from reviewer.model.parts import PART_KINDS, Wire
 from reviewer.reading.positions import MAX_BYTES, Places, load, pointer
 from reviewer.reading.problem import Problem, Unreadable, nearest, shown

@@ -8,7 +8,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from reviewer.model.design import Action, Aircraft, Check, Concession, Exclusion, Function, Monitor, Operation, Phase, State, Watch
+from reviewer.model.design import (
+    Action,
+    Aircraft,
+    Check,
+    Concession,
+    Exclusion,
+    Function,
+    Monitor,
+    Operation,
+    Phase,
+    State,
+    Watch,
+)
 from reviewer.model.parts import PART_KINDS, Wire
 from reviewer.reading.mistakes import adapter
 

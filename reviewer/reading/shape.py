@@ -43,6 +43,8 @@ class Shape:
         try:
             return reader(model)(value)
         except ValueError:
-            from reviewer.reading.mistakes import decide  # pydantic is loaded only where a piece is not plainly right
+            from reviewer.reading.mistakes import (
+                decide,  # pydantic is loaded only where a piece is not plainly right
+            )
 
             return decide(self.say, model, value, at, what)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from reviewer.analysis.effects import Effect, Left
-from reviewer.analysis.failures import Failure
-from reviewer.analysis.what_fails import WhatFails
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.model.design import Design
-from reviewer.reports import effects_words as words
+from reviewer.questions.effects import Effect, Left
+from reviewer.questions.fail import WhatFails
+from reviewer.reports.effects import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import and_list, counted, element_words, in_state, shown
 
@@ -17,7 +17,10 @@ from reviewer.reports.wording import and_list, counted, element_words, in_state,
 def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) -> str:
     """The whole answer; failures that do the same are told once. The cautions stand at the end."""
     width = max(width, NARROWEST)
-    lines = headed(f"{shown(file)}: {element_words(answer.element)}, {answer.kind}, fails in {shown(answer.state)}", width)
+    lines = headed(
+        f"{shown(file)}: {element_words(answer.element)}, {answer.kind}, fails in {shown(answer.state)}",
+        width,
+    )
     lines += lines_of(f"State: {in_state(answer.state, answer.switches)}.", width)
     lines += lines_of(words.off_words(answer.off), width) if answer.off else []
     for sentence in answer.untried:
@@ -57,7 +60,9 @@ def _crew(design: Design, answer: WhatFails, effect: Effect) -> Iterator[str]:
             yield shown(found.untried)
 
 
-def _effect(design: Design, answer: WhatFails, modes: Sequence[str], effect: Effect, width: int) -> Iterator[str]:
+def _effect(
+    design: Design, answer: WhatFails, modes: Sequence[str], effect: Effect, width: int
+) -> Iterator[str]:
     for mode in modes:
         yield from lines_of(f"{element_words(answer.element)} {shown(mode)}", width)
     yield from labelled("effect", words.local_effect(effect), width, 2)
@@ -80,8 +85,14 @@ def _left(touched: Sequence[Left], answer: WhatFails, width: int) -> Iterator[st
         for left in same:
             anyway = len(answer.anyway.get(left.function, ()))
             already = f"; {counted(anyway, 'single failure')} would take it anyway" if anyway else ""
-            yield from labelled("left", f"{shown(left.function)}: {words.channels_words(left)}{already}", width, 2)
+            yield from labelled(
+                "left", f"{shown(left.function)}: {words.channels_words(left)}{already}", width, 2
+            )
         if takers:
             elements = tuple(dict.fromkeys(f.element for f in takers))
             what = and_list([shown(left.function) for left in same])
-            yield from lines_of(f"{counted(len(takers), 'single failure')} would now take {what}, of: {words.names(elements)}", width, 13)
+            yield from lines_of(
+                f"{counted(len(takers), 'single failure')} would now take {what}, of: {words.names(elements)}",
+                width,
+                13,
+            )

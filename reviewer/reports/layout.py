@@ -13,7 +13,14 @@ LABEL = 11
 def lines_of(text: str, width: int, first: int = 0, then: int | None = None) -> list[str]:
     """The text wrapped, never inside a word or a name; ``first`` and ``then`` are how far its first and its later lines are set in."""
     later = first if then is None else then
-    return wrap(text, width, initial_indent=" " * first, subsequent_indent=" " * later, break_long_words=False, break_on_hyphens=False)
+    return wrap(
+        text,
+        width,
+        initial_indent=" " * first,
+        subsequent_indent=" " * later,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def labelled(label: str, text: str, width: int, indent: int = 6) -> list[str]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from reviewer.analysis.trace import RETURN, Point, StateTrace, Trace, TracedWay, TracedWays
-from reviewer.analysis.ways import MOST_STEPS, MOST_WAYS
+from reviewer.analysis.conduction.simple_paths import MOST_STEPS, MOST_WAYS
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
+from reviewer.questions.trace import RETURN, Point, StateTrace, Trace, TracedWay, TracedWays
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import and_list, counted, element_words, shown
 
@@ -38,10 +38,16 @@ def _alike(states: Sequence[StateTrace]) -> Iterator[tuple[list[str], StateTrace
     yield from groups
 
 
-def _state(design: Design, trace: Trace, names: Sequence[str], state: StateTrace, width: int) -> Iterator[str]:
+def _state(
+    design: Design, trace: Trace, names: Sequence[str], state: StateTrace, width: int
+) -> Iterator[str]:
     yield from lines_of(f"In {and_list([*map(shown, names)])}: {_verdict(design, trace, state)}.", width)
     if state.hunts:
-        yield from lines_of("The relays do not come to rest in this state; what is told is one of the ways in which they stand.", width, 2)
+        yield from lines_of(
+            "The relays do not come to rest in this state; what is told is one of the ways in which they stand.",
+            width,
+            2,
+        )
     for point in state.points:
         yield from _point(design, state, point, width)
 
@@ -69,7 +75,11 @@ def _point(design: Design, state: StateTrace, point: Point, width: int) -> Itera
             yield from _ways(design, "by", ways, width)
     if point.returned:
         fed = any(p.fed for p in state.points)
-        others = ", though to no source that feeds it" if point.role == RETURN and state.works is False and fed else ""
+        others = (
+            ", though to no source that feeds it"
+            if point.role == RETURN and state.works is False and fed
+            else ""
+        )
         yield from lines_of(f"{name} returns{others}", width, 2)
         for ways in point.returned:
             yield from _ways(design, "to", ways, width)
@@ -78,7 +88,9 @@ def _point(design: Design, state: StateTrace, point: Point, width: int) -> Itera
     yield from lines_of(f"{name} {'returns to no source' if point.role == RETURN else 'is dead'}", width, 2)
     if point.shut:
         yield from labelled("nearest", path_words(point.shut.elements), width, 4)
-        yield from labelled("held open", "; ".join(f"{element_words(e)} {shown(how)}" for e, how in point.stands), width, 4)
+        yield from labelled(
+            "held open", "; ".join(f"{element_words(e)} {shown(how)}" for e, how in point.stands), width, 4
+        )
     else:
         yield from lines_of("No switch, relay or protector that stood otherwise would change that.", width, 4)
 
@@ -91,7 +103,9 @@ def _ways(design: Design, preposition: str, found: TracedWays, width: int) -> It
         yield from _way(design, "other way", way, width)
     if found.stopped:
         yield from lines_of(
-            f"The search stopped at {counted(MOST_WAYS, 'way')} or {MOST_STEPS:,} steps; there are more ways than these, or there may be.", width, 6
+            f"The search stopped at {counted(MOST_WAYS, 'way')} or {MOST_STEPS:,} steps; there are more ways than these, or there may be.",
+            width,
+            6,
         )
 
 

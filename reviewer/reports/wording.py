@@ -112,7 +112,12 @@ def missing(gaps: Sequence[Gap]) -> tuple[Missing, ...]:
     for gap in gaps:
         folded.setdefault((gap.rule, _needs_of_each(gap)), []).append(gap)
     return tuple(
-        Missing(rule, max(g.hazard for g in same), same[0].needs if len(same) == 1 else needs, tuple(g.subject for g in same))
+        Missing(
+            rule,
+            max(g.hazard for g in same),
+            same[0].needs if len(same) == 1 else needs,
+            tuple(g.subject for g in same),
+        )
         for (rule, needs), same in folded.items()
     )
 
@@ -129,10 +134,18 @@ def subject_words(subject: str) -> str:
 
 def place_words(subject: str, field: str, place: Place | None) -> str:
     """``parts/main-bus, rating, line 12``: what it is first, the line last."""
-    return ", ".join([subject_words(subject), *([shown(field)] if field else []), *([f"line {place.line}"] if place else [])])
+    return ", ".join(
+        [
+            subject_words(subject),
+            *([shown(field)] if field else []),
+            *([f"line {place.line}"] if place else []),
+        ]
+    )
 
 
-def positions_words(switches: Sequence[tuple[str, str]], like: Sequence[tuple[str, str]] = (), name: str = "") -> str:
+def positions_words(
+    switches: Sequence[tuple[str, str]], like: Sequence[tuple[str, str]] = (), name: str = ""
+) -> str:
     """``master on, source-select main``; after a state ``name`` with the positions ``like``, only what differs from it."""
     base = dict(like)
     changed = [(switch, position) for switch, position in switches if base.get(switch) != position]

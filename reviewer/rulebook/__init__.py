@@ -3,11 +3,11 @@
 from reviewer.analysis.facts import Facts, NotAssessable
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
+from reviewer.rulebook.numbers import minutes, percent
 from reviewer.rulebook.rule import Unmet, of_single_points
-from reviewer.rulebook.words import minutes, percent
 from reviewer.tables.limits import allowed_drop, structure_return_ohms
+from reviewer.tables.lookup import OutsideTable, protector_limit
 from reviewer.tables.practice import practice
-from reviewer.tables.table import OutsideTable, protector_limit
 
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Unmet", "allowed_drop", "minutes", "of_single_points", "parts", "percent", "practice",

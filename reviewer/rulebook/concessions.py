@@ -8,7 +8,9 @@ from reviewer.model.design import Concession
 from reviewer.model.review import Assessment
 
 
-def grant(assessments: tuple[Assessment, ...], concessions: tuple[Concession, ...]) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
+def grant(
+    assessments: tuple[Assessment, ...], concessions: tuple[Concession, ...]
+) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
     """Mark the findings that are conceded. Returns the assessments anew, and the concessions that matched no finding.
 
     A concession without a state accepts the finding of its rule and subject only where there is no more than one.

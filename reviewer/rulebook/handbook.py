@@ -25,7 +25,15 @@ def page(rule: Rule, tests_folder: Path | None = None) -> str:
     text += "".join(f"  {c.title}; {c.clause}\n" for c in rule.citations)
     folder = tests_folder / rule.name.replace("-", "_") if tests_folder else None
     if folder and (folder / "met.yaml").is_file() and (folder / "unmet.yaml").is_file():
-        met, unmet = ((folder / f"{n}.yaml").read_text(encoding="utf-8").splitlines() for n in ("met", "unmet"))
-        changed = [line for line in difflib.unified_diff(met, unmet, lineterm="", n=0) if line[:2] not in ("--", "++", "@@")]
-        text += "An edit that takes a design from met (-) to unmet (+):\n" + "".join(f"  {line}\n" for line in changed)
+        met, unmet = (
+            (folder / f"{n}.yaml").read_text(encoding="utf-8").splitlines() for n in ("met", "unmet")
+        )
+        changed = [
+            line
+            for line in difflib.unified_diff(met, unmet, lineterm="", n=0)
+            if line[:2] not in ("--", "++", "@@")
+        ]
+        text += "An edit that takes a design from met (-) to unmet (+):\n" + "".join(
+            f"  {line}\n" for line in changed
+        )
     return text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
-from reviewer.analysis.single_points import SinglePoint
+from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.model.record import record
 from reviewer.model.review import Citation, HazardClass
 from reviewer.network.graph import bare

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from reviewer.tables.table import Figure, OutsideTable, Table, table
+from reviewer.tables.lookup import Figure, OutsideTable, Table, table
 
 CHEMISTRIES = {"lead-acid": "lead_acid", "lithium-iron-phosphate": "lithium_iron_phosphate"}
 
@@ -20,7 +20,9 @@ def rest_voltage(chemistry: str, charge: float, nominal: str = "14 V") -> Figure
     points = printed.points()
     percent = 100 * charge
     if not 0 <= percent <= 100 + 1e-9:
-        raise OutsideTable(f"{printed.origin.title} has no point for {percent:g} %; it goes from {printed.origin.range}")
+        raise OutsideTable(
+            f"{printed.origin.title} has no point for {percent:g} %; it goes from {printed.origin.range}"
+        )
     return Figure(cells * _between(points, min(percent, points[-1][0])), printed.origin)
 
 

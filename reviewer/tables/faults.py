@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.tables.table import Figure, OutsideTable, Table, table
+from reviewer.tables.lookup import Figure, OutsideTable, Table, table
 
 #: constructions of fuses whose opening times can be named
 FUSE_CONSTRUCTIONS = ("blade", "large_blade", "cartridge")
@@ -26,7 +26,9 @@ def longest_opening(construction: str | None, multiple: float) -> tuple[Figure, 
     """Longest time in seconds that a fuse may take to open at ``multiple`` times its rating, and the printed multiple that was read: the largest
     that is no larger. Raises :class:`OutsideTable` for a breaker, a limiter, an unknown construction and a smaller multiple."""
     if construction not in FUSE_CONSTRUCTIONS:
-        raise OutsideTable("no opening times can be named for this protector; known are those of blade, large blade and cartridge fuses")
+        raise OutsideTable(
+            "no opening times can be named for this protector; known are those of blade, large blade and cartridge fuses"
+        )
     times = table("opening_times", construction)
     fitting = [row for row in times.rows if float(row) <= multiple * 1.0000001]
     if not fitting:

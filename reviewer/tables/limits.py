@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.tables.table import Figure, OutsideTable, table
+from reviewer.tables.lookup import Figure, OutsideTable, table
 
 #: nominal voltage of a design -> row of Table 11-6, and of Table 11-4, which prints 28 V and 12 V
 _DROP_ROW = {"14 V": "14", "28 V": "28", "115 V": "115", "200 V": "200"}
@@ -41,7 +41,9 @@ def switch_factor(nominal: str, load_type: str) -> Figure:
     column = _SWITCH_COLUMN.get(load_type)
     if column is None:
         raise OutsideTable(f"AC 43.13-1B Table 11-4 has no column for a load of type `{load_type}`")
-    return table("switch_factors", "derating").at(_SWITCH_ROW.get(nominal, nominal), column, None if column == load_type else column)
+    return table("switch_factors", "derating").at(
+        _SWITCH_ROW.get(nominal, nominal), column, None if column == load_type else column
+    )
 
 
 def silver_contact_least() -> tuple[Figure, Figure]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from reviewer.model.record import record
-from reviewer.tables.table import Origin, table
+from reviewer.tables.lookup import Origin, table
 
 
 @record

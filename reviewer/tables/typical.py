@@ -6,7 +6,7 @@ import math
 from functools import cache
 from itertools import pairwise
 
-from reviewer.tables.table import Figure, OutsideTable, table
+from reviewer.tables.lookup import Figure, OutsideTable, table
 
 FILE = "typical_values"
 
@@ -32,7 +32,9 @@ def battery_ohms(chemistry: str, ampere_hours: float) -> Figure:
     points = made.points()
     for (one, ohms), (other, more) in pairwise(points):
         if one <= ampere_hours <= other:
-            return Figure(ohms * (more / ohms) ** (math.log(ampere_hours / one) / math.log(other / one)), made.origin)
+            return Figure(
+                ohms * (more / ohms) ** (math.log(ampere_hours / one) / math.log(other / one)), made.origin
+            )
     size, ohms = points[0] if ampere_hours < points[0][0] else points[-1]
     return Figure(ohms * size / ampere_hours, made.origin)
 
@@ -49,4 +51,6 @@ def charge_acceptance(chemistry: str, charge: float) -> Figure:
 
 def acceptance_knots(chemistry: str) -> tuple[float, ...]:
     """The shares of charge (0 to 1) between which :func:`charge_acceptance` is straight, in rising order."""
-    return tuple(percent / 100 for percent, _ in table(FILE, f"{chemistry.replace('-', '_')}_acceptance").points())
+    return tuple(
+        percent / 100 for percent, _ in table(FILE, f"{chemistry.replace('-', '_')}_acceptance").points()
+    )

@@ -15,10 +15,10 @@ from typing import Any
 
 import pytest
 
-from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs, conduct_states
-from reviewer.analysis.states import function_masks
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_pairs, conduct_states
+from reviewer.analysis.conduction.states import function_masks
 from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState, resolved
+from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
 from tests.oracle.circuit import Circuit, circuit_of
 from tests.oracle.engine import differences, failures_of, function_differences

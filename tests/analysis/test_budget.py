@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from reviewer.analysis.electrical.points import Figures
 from reviewer.analysis.facts import Facts, NotAssessable
-from reviewer.analysis.ratings.endurance import Stage, Store, endurance, floor_of
+from reviewer.analysis.operating_point.points import Figures
+from reviewer.analysis.ratings.discharge_time import Stage, Store, endurance, floor_of
 from reviewer.reading import read_text
 
 ROOT = Path(__file__).parent.parent.parent
@@ -130,7 +130,7 @@ def test_the_drain_of_a_reserve_worked_by_hand() -> None:
 
 
 def test_the_numbers_do_not_hang_on_the_steps_that_are_taken(monkeypatch: pytest.MonkeyPatch) -> None:
-    from reviewer.analysis.budget import discharge
+    from reviewer.analysis.endurance import discharge
 
     coarse = Facts(read_text(TOURER, "design.yaml")).lasting("main-battery").seconds
     monkeypatch.setattr(discharge, "STEP", discharge.STEP / 8)

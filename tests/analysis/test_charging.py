@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis import charging
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.sources import charging
 from reviewer.model.parts import Battery
 from reviewer.reading import read_text
 from tests.analysis.electrical.bench import BASE

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.analysis.conduction import conduct
+from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import OPEN, SHORT, Failure
 from reviewer.reading import read_text
 
 BASE = (Path(__file__).parents[1] / "rules" / "base.yaml").read_text(encoding="utf-8")

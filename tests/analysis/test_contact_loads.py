@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.contact_loads import Joined, Through
 from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.switching.contact_loading import Joined, Through
 from tests.analysis.electrical.bench import bench
 from tests.analysis.electrical.dressed import dress
 from tests.oracle.generator import realistic

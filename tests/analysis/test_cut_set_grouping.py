@@ -8,13 +8,13 @@ from random import Random
 
 import pytest
 
-from reviewer.analysis.bits import bits
-from reviewer.analysis.conduction import conduct
-from reviewer.analysis.cut_sets import BLOCK, CutSet, blocks, pair_losses
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.states import StateAnswer, function_masks, solve_state
+from reviewer.analysis.cut_sets.explanation import FED, RETURNED, LostWay
+from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, CutSet, blocks, pair_losses
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import OPEN, Failure
-from reviewer.analysis.losses import FED, RETURNED, LostWay
-from reviewer.analysis.states import StateAnswer, function_masks, solve_state
 from reviewer.network.graph import build_network
 from reviewer.reading import read_design
 from tests.oracle.generator import awkward, random_states, realistic
@@ -73,7 +73,7 @@ def test_grouping_loses_nothing_on_a_plausible_aircraft() -> None:
 
 def test_the_comparison_notices_pairs_that_are_grouped_too_boldly(monkeypatch: pytest.MonkeyPatch) -> None:
     """A short inside a chain is not alike for every open of that chain: without the pairs told of one by one the answer is wrong."""
-    monkeypatch.setattr("reviewer.analysis.alike._Grouper._met", lambda self, every: iter(()))
+    monkeypatch.setattr("reviewer.analysis.cut_sets.equivalence._Grouper._met", lambda self, every: iter(()))
     with pytest.raises(AssertionError, match="shorted to ground"):
         for seed in range(60):
             compared(awkward_answers(seed, 1))

@@ -5,7 +5,7 @@ step in which relays and sources drop out, over what each source *may* feed and 
 is a rule from one end of a way to the other; lost is that the function may not work in the last step. Solutions with one, then with two
 open elements are listed, each blocked with all that contain it. It is exact where no contact is closed at rest, so the circuits here
 have none. The elements are all parts and all wires; a cut set of a function that does not work anyway is not asked for. What
-:mod:`reviewer.analysis.cut_sets` lists, with failures that are alike grouped, is compared too.
+:mod:`reviewer.analysis.cut_sets.minimal_cut_sets` lists, with failures that are alike grouped, is compared too.
 """
 
 from __future__ import annotations
@@ -16,12 +16,12 @@ from random import Random
 
 import pytest
 
-from reviewer.analysis.conduction import conduct, conduct_pairs
-from reviewer.analysis.cut_sets import cut_sets
-from reviewer.analysis.failures import OPEN, Failure
-from reviewer.analysis.states import function_masks, solve_state
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct, conduct_pairs
+from reviewer.analysis.conduction.states import function_masks, solve_state
+from reviewer.analysis.cut_sets.minimal_cut_sets import cut_sets
 from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState
+from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, build_network
 from tests.oracle.circuit import circuit_of
 from tests.oracle.cuts import LossClauses

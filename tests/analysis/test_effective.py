@@ -7,7 +7,7 @@ from random import Random
 import networkx as nx
 import pytest
 
-from reviewer.analysis.effective import effective_ohms
+from reviewer.analysis.solver.two_point_resistance import effective_ohms
 
 
 def test_a_balanced_bridge_and_its_ideal_joints() -> None:

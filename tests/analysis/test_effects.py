@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.analysis.conduction import conduct
-from reviewer.analysis.effects import Effect, takers_after
+from reviewer.analysis.conduction.failure_modes import OPEN, SEVERED, SHORT
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import function_masks
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import OPEN, SEVERED, SHORT
-from reviewer.analysis.states import function_masks
-from reviewer.analysis.what_fails import MODES, elements_named, modes_of
 from reviewer.model.review import HazardClass
-from reviewer.questions import effects_of, fail_of
+from reviewer.questions.effects import Effect, takers_after
+from reviewer.questions.fail import MODES, elements_named, modes_of
+from reviewer.questions.names import effects_of, fail_of
 from reviewer.reading import read_design, read_text
 
 ROOT = Path(__file__).parents[2]

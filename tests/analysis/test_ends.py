@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.ends import feeding_of
+from reviewer.analysis.conduction.feeds import feeding_of
+from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.states import StateAnswer, conducts
 from reviewer.network.graph import Gate, Network
 from tests.oracle.generator import realistic
 

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 import yaml
 
-from reviewer.analysis.conduction import conduct
+from reviewer.analysis.conduction.failure_modes import HELD, OPEN, Failure, stuck_relays
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import critical_functions, function_masks
+from reviewer.analysis.detection.latent import completing_pairs
+from reviewer.analysis.detection.monitors import readings
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import HELD, OPEN, Failure, stuck_relays
-from reviewer.analysis.latent import completing_pairs
-from reviewer.analysis.monitors import readings
-from reviewer.analysis.states import critical_functions, function_masks
 from reviewer.model import parts as p
 from reviewer.reading import read_text
 

@@ -13,11 +13,11 @@ from random import Random
 
 import pytest
 
-from reviewer.analysis.conduction import conduct
-from reviewer.analysis.moves import Aftermath, Course, go_on, moved, start_of
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.crew.moves import Aftermath, Course, go_on, moved, start_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState, resolved
+from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
 from reviewer.reading import read_text
 from tests.oracle.circuit import Circuit, circuit_of

@@ -8,12 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reviewer.analysis.ratings.endurance import Stage, Store, endurance, floor_of
-from reviewer.analysis.ratings.peukert import hours_at_rate, hours_by_peukert_capacity, hours_no_better_than_rated
+from reviewer.analysis.ratings.discharge_time import Stage, Store, endurance, floor_of
+from reviewer.analysis.ratings.peukert import (
+    hours_at_rate,
+    hours_by_peukert_capacity,
+    hours_no_better_than_rated,
+)
 from reviewer.analysis.ratings.supply import alternator_load, days_to_half, recharge_current, surplus_current
 from reviewer.tables.batteries import charge_at_rest, rest_voltage
+from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.practice import practice
-from reviewer.tables.table import OutsideTable
 
 FRESH = Store(rated_ah=17, exponent=1.2, age=1.0, cold=1.0)
 exponents = st.floats(1.0, 1.3)

@@ -9,15 +9,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reviewer.analysis.ratings.ampacity import Basis, Surroundings, derated, protected_ampacity, wire_table_ampacity
+from reviewer.analysis.ratings.ampacity import (
+    Basis,
+    Surroundings,
+    derated,
+    protected_ampacity,
+    wire_table_ampacity,
+)
 from reviewer.analysis.ratings.contacts import ContactLoad, needed_rating
 from reviewer.analysis.ratings.drop import Conductor, run_drop
-from reviewer.analysis.ratings.selectivity import selectivity
+from reviewer.analysis.ratings.opening_order import selectivity
 from reviewer.analysis.ratings.short_circuit import adiabatic_k, let_through, needed_area_mm2, withstand
 from reviewer.analysis.ratings.wire import conductor_temperature, longest_run, wire_resistance
 from reviewer.model.quantities import Gauge, read_gauge
-from reviewer.tables.table import OutsideTable, table
-from reviewer.tables.wires import altitude_factor, bundle_factor, printed_amperes, resistance_per_metre
+from reviewer.tables.lookup import OutsideTable, table
+from reviewer.tables.wire_tables import altitude_factor, bundle_factor, printed_amperes, resistance_per_metre
 
 SIZES = tuple(table("copper_wire", "aircraft").rows)  # 24 AWG first, 0000 AWG last
 BASIS_11_9 = Surroundings(70, 33, 0.2, 60_000)

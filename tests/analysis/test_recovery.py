@@ -6,15 +6,15 @@ from pathlib import Path
 
 import pytest
 
+from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
+from reviewer.analysis.conduction.states import function_masks
+from reviewer.analysis.crew.moves import Course, go_on, moved, start_of
+from reviewer.analysis.crew.recovery import Recovery
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import OPEN, SHORT, Failure
-from reviewer.analysis.moves import Course, go_on, moved, start_of
-from reviewer.analysis.recovery import Recovery
-from reviewer.analysis.states import function_masks
 from reviewer.reading import read_text
 from reviewer.resources import folder
-from reviewer.rulebook.run import run_rules
-from reviewer.rulebook.shelf import load_rules
+from reviewer.rulebook.loader import load_rules
+from reviewer.rulebook.runner import run_rules
 
 PAIRS = Path(__file__).parents[1] / "rules"
 CHOICE = (PAIRS / "critical_functions_need_no_move_by_the_crew" / "unmet.yaml").read_text(encoding="utf-8")
@@ -161,7 +161,7 @@ def test_the_lanes_give_what_one_failure_and_one_course_at_a_time_give(text: str
 
 
 def test_what_was_not_tried_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("reviewer.analysis.recovery.MOST_LANES", 200)
+    monkeypatch.setattr("reviewer.analysis.crew.recovery.MOST_LANES", 200)
     f = facts(BASE, *LIGHT[:-1], ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: off}}}}\nwatch:\n"))
     # one action after each of the failures is within the bound, two in a row are not
     assert ways(f, "parts/light", SHORT) == ()

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import networkx as nx
 
-from reviewer.analysis.conduction import conduct, link_masks
+from reviewer.analysis.conduction.fixed_point import conduct, link_masks
+from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.lanes import lanes_of_cases
-from reviewer.analysis.scenes import flows, items_of, scene
+from reviewer.questions.scenes import flows, items_of, scene
 from reviewer.reading import read_design
 from reviewer.reports.page.pack import packed
 from tests.oracle.generator import awkward, realistic

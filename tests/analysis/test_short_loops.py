@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.analysis.electrical.points import Figures
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.operating_point.points import Figures
 from reviewer.model import parts as p
 from reviewer.reading import read_text
 

@@ -7,9 +7,9 @@ from pathlib import Path
 import networkx as nx
 import pytest
 
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import OPEN
-from reviewer.analysis.states import StateAnswer, conducts
 from reviewer.model import parts as p
 from reviewer.reading import read_design
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import networkx as nx
 import pytest
 
+from reviewer.analysis.conduction.simple_paths import Shut, feed_ways, nearest_shut, return_ways
+from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.states import StateAnswer, conducts
-from reviewer.analysis.trace import BAR, RETURN, SUPPLY, trace
-from reviewer.analysis.ways import Shut, feed_ways, nearest_shut, return_ways
+from reviewer.questions.trace import BAR, RETURN, SUPPLY, trace
 from reviewer.reading import read_design, read_text
 
 ROOT = Path(__file__).parents[2]

@@ -17,11 +17,11 @@ from dataclasses import dataclass
 from functools import partial
 from random import Random
 
-from reviewer.analysis.conduction import Conduction, conduct, conduct_pairs, conduct_states
-from reviewer.analysis.failures import Failure, single_failures
-from reviewer.analysis.states import function_masks
+from reviewer.analysis.conduction.failure_modes import Failure, single_failures
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_pairs, conduct_states
+from reviewer.analysis.conduction.states import function_masks
 from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState, resolved
+from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
 from tests.oracle.circuit import Circuit, circuit_of
 from tests.oracle.engine import fault_of

@@ -30,7 +30,7 @@ def _seconds(arguments: list[str], environment: dict[str, str]) -> float:
 
 def imported(file: Path) -> list[str]:
     """Which of the heavy libraries a review imports."""
-    code = f"import sys; sys.argv = ['reviewer', 'review', {str(file)!r}]\nfrom reviewer.cli import main\ntry: main()\nexcept SystemExit: pass\n"
+    code = f"import sys; sys.argv = ['reviewer', 'review', {str(file)!r}]\nfrom reviewer.cli.main import main\ntry: main()\nexcept SystemExit: pass\n"
     code += f"print('\\nheavy', *[m for m in {HEAVY!r} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     return done.stdout.splitlines()[-1].split()[1:]

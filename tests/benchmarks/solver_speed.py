@@ -19,9 +19,9 @@ from random import Random
 
 import numpy as np
 
-from reviewer.analysis.electrical.circuit import Battery, Load, PowerLoad
-from reviewer.analysis.electrical.points import Figures, Points, Scenario, solve_points
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.operating_point.points import Figures, Points, Scenario, solve_points
+from reviewer.analysis.solver.circuit import Battery, Load, PowerLoad
 from tests.analysis.electrical.dressed import dress
 from tests.analysis.electrical.netlist import netlist
 from tests.oracle.generator import realistic

@@ -20,7 +20,7 @@ _UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2
 @cache
 def documented(name: str) -> frozenset[int]:
     """The exit statuses in the help of a command; those of the whole where it names none."""
-    from reviewer.cli import commands
+    from reviewer.cli.main import commands
 
     command = commands.commands.get(name)
     text = (command.epilog if isinstance(command, click.Command) else None) or commands.epilog or ""

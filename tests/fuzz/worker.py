@@ -36,7 +36,7 @@ def main() -> None:
 def loaded(folder: Path):
     """The command, with every module loaded that it may want and what they keep filled in."""
     import reviewer
-    import reviewer.cli
+    import reviewer.cli.main
 
     for module in pkgutil.walk_packages(reviewer.__path__, "reviewer."):
         if "__main__" not in module.name and "bundled_" not in module.name:

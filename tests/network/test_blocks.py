@@ -8,7 +8,7 @@ from types import SimpleNamespace
 
 import networkx as nx
 
-from reviewer.network.blocks import BlockTree, blocks
+from reviewer.network.biconnected import BlockTree, blocks
 
 
 def net(nodes: int, edges: list[tuple[int, int]]) -> SimpleNamespace:

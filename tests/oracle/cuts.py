@@ -29,7 +29,7 @@ from pysat.formula import IDPool
 from pysat.solvers import Solver
 
 from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState
+from reviewer.model.resolved_states import ResolvedState
 from tests.oracle.circuit import Circuit, Way
 
 #: a variable's name, such as ("fed", step, source, node)

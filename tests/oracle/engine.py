@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from reviewer.analysis import failures as engine
-from reviewer.analysis.conduction import Conduction
-from reviewer.analysis.failures import Failure
+from reviewer.analysis.conduction import failure_modes as engine
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 from tests.oracle import plain

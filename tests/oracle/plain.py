@@ -43,7 +43,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState
+from reviewer.model.resolved_states import ResolvedState
 from tests.oracle.circuit import Circuit, Supply, Way
 
 OPEN, SHORT, THROUGH = "open", "shorted to ground", "shorted through"

@@ -8,7 +8,7 @@ from random import Random
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.model.operating import ResolvedState
+from reviewer.model.resolved_states import ResolvedState
 from tests.oracle.circuit import Circuit
 from tests.oracle.plain import DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, THROUGH, Fault
 

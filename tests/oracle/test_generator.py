@@ -7,8 +7,8 @@ from random import Random
 
 import pytest
 
-from reviewer.model.operating import resolved
 from reviewer.model.parts import PART_KINDS
+from reviewer.model.resolved_states import resolved
 from tests.oracle.circuit import circuit_of
 from tests.oracle.generator import awkward, random_cases, random_states, realistic
 from tests.oracle.plain import solve, working

@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
-from reviewer.model.operating import resolved
+from reviewer.model.resolved_states import resolved
 from tests.oracle.circuit import circuit_of
 from tests.oracle.plain import DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, THROUGH, Answer, Fault, solve
 from tests.oracle.workbench import Workbench

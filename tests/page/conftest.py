@@ -13,7 +13,7 @@ from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 
 from reviewer.handover import solved_file
-from reviewer.reports.page.page import as_page
+from reviewer.reports.page.html import as_page
 from tests.renaming import renamed
 
 ROOT = Path(__file__).parent.parent.parent

@@ -9,8 +9,8 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import Select
 
+from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import OPEN
 from reviewer.network.graph import bare
 from reviewer.reading import read_design
 from tests.page.conftest import ROOT

@@ -14,10 +14,10 @@ from selenium import webdriver
 from selenium.webdriver.common.by import By
 
 from reviewer.analysis.facts import Facts
-from reviewer.questions import effects_of
+from reviewer.questions.names import effects_of
 from reviewer.reading import read_design
-from reviewer.reports.page.page import as_page
-from reviewer.reports.solved import Solved
+from reviewer.reports.handoff.solved import Solved
+from reviewer.reports.page.html import as_page
 from reviewer.session import review_file
 from tests.oracle.generator import realistic
 from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.tables.table import OutsideTable
-from reviewer.tables.wires import ambient_factor
+from reviewer.tables.lookup import OutsideTable
+from reviewer.tables.wire_tables import ambient_factor
 
 #: temperature class -> factors for 35, 40, 45, ... C
 PRINTED = {

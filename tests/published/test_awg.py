@@ -7,7 +7,7 @@ import math
 import pytest
 
 from reviewer.model.quantities import awg_area_mm2
-from reviewer.tables.wires import CMIL_MM2, awg_number
+from reviewer.tables.wire_tables import CMIL_MM2, awg_number
 
 #: size -> inches, circular mils
 PRINTED = {

@@ -11,7 +11,7 @@ import pytest
 
 from reviewer.analysis.ratings.peukert import hours_at_rate, hours_by_peukert_capacity
 from reviewer.tables.batteries import charge_at_rest, rest_voltage
-from reviewer.tables.table import OutsideTable
+from reviewer.tables.lookup import OutsideTable
 from tests.published.transcriptions import PRINTED
 
 POINTS = [

@@ -12,7 +12,7 @@ from reviewer.analysis.ratings.drop import Conductor, source_feeder_drop
 from reviewer.analysis.ratings.supply import alternator_load
 from reviewer.model.quantities import FOOT_M, read_gauge
 from reviewer.tables.limits import allowed_drop, bus_warning, switch_factor
-from reviewer.tables.table import OutsideTable
+from reviewer.tables.lookup import OutsideTable
 
 
 @pytest.mark.parametrize(("nominal", "limit"), [("14 V", 0.5), ("28 V", 1), ("115 V", 4), ("200 V", 7)])

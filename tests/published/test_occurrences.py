@@ -9,8 +9,8 @@ import yaml
 
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
-from reviewer.rulebook.run import run_rules
-from reviewer.rulebook.shelf import load_rules
+from reviewer.rulebook.loader import load_rules
+from reviewer.rulebook.runner import run_rules
 
 ROOT = Path(__file__).parents[2]
 RULES = load_rules([ROOT / "rules"], installed=False)

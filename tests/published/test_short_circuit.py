@@ -14,8 +14,8 @@ from reviewer.analysis.ratings.fusing import icea_k, onderdonk_current, preece_c
 from reviewer.analysis.ratings.short_circuit import adiabatic_k, let_through, needed_area_mm2, withstand
 from reviewer.model.quantities import Gauge, read_gauge
 from reviewer.tables.faults import final_temperature
-from reviewer.tables.table import OutsideTable
-from reviewer.tables.wires import CMIL_MM2
+from reviewer.tables.lookup import OutsideTable
+from reviewer.tables.wire_tables import CMIL_MM2
 
 
 # IEC 60364-5-54, copper: start, end of the short circuit, k

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.electrical.circuit import Battery, Circuit, Device, Resistor
-from reviewer.analysis.electrical.solve import Solved, solve
+from reviewer.analysis.solver.circuit import Battery, Circuit, Device, Resistor
+from reviewer.analysis.solver.nonlinear import Solved, solve
 
 
 def cell(plus: int, volts: float, ohms: float, minus: int = 0) -> Battery:

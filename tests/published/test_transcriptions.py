@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.tables.table import STATUSES, OutsideTable, all_tables, source_title, table
+from reviewer.tables.lookup import STATUSES, OutsideTable, all_tables, source_title, table
 from tests.published.transcriptions import PRINTED
 
 TABLES = {t.origin.key: t for t in all_tables()}

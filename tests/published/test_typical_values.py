@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from reviewer.tables.lookup import OutsideTable, all_tables
 from reviewer.tables.practice import practice
-from reviewer.tables.table import OutsideTable, all_tables
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
 RANGES = [

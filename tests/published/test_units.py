@@ -7,7 +7,7 @@ import pint
 import pytest
 
 from reviewer.model.quantities import UNITS, QuantityError, read_gauge, read_quantity
-from reviewer.tables.wires import CMIL_MM2
+from reviewer.tables.wire_tables import CMIL_MM2
 
 PINT: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 #: dimension -> its base unit in this project

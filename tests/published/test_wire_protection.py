@@ -11,7 +11,7 @@ import math
 import pytest
 
 from reviewer.model.quantities import Gauge, read_gauge
-from reviewer.tables.table import OutsideTable, protector_limit
+from reviewer.tables.lookup import OutsideTable, protector_limit
 
 TABLE_11_3 = {
     "22": (5, 5), "20": (7.5, 5), "18": (10, 10), "16": (15, 10), "14": (20, 15), "12": (30, 20), "10": (40, 30),

@@ -12,8 +12,14 @@ from reviewer.analysis.ratings.ampacity import derated
 from reviewer.analysis.ratings.drop import Conductor, Drop, run_drop
 from reviewer.analysis.ratings.wire import longest_run, temperature_factor
 from reviewer.model.quantities import FOOT_M, Gauge, read_gauge
-from reviewer.tables.table import OutsideTable
-from reviewer.tables.wires import altitude_factor, bundle_factor, conductor_area_mm2, printed_amperes, resistance_per_metre
+from reviewer.tables.lookup import OutsideTable
+from reviewer.tables.wire_tables import (
+    altitude_factor,
+    bundle_factor,
+    conductor_area_mm2,
+    printed_amperes,
+    resistance_per_metre,
+)
 from tests.published.transcriptions import PRINTED
 
 TABLE_11_9 = PRINTED["copper_wire/aircraft"]

@@ -11,7 +11,19 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
-from reviewer.model.design import Action, Aircraft, Check, Concession, Exclusion, Function, Monitor, Operation, Phase, State, Watch
+from reviewer.model.design import (
+    Action,
+    Aircraft,
+    Check,
+    Concession,
+    Exclusion,
+    Function,
+    Monitor,
+    Operation,
+    Phase,
+    State,
+    Watch,
+)
 from reviewer.model.parts import PART_KINDS, BreakContact, ChangeoverContact, MakeContact, SignalInput, Wire
 from reviewer.model.piece import Piece, key_of
 from reviewer.reading import read_text

@@ -10,8 +10,14 @@ from enum import Enum
 
 from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
-from reviewer.tables.table import Figure, Origin, OutsideTable, protector_limit, table
-from reviewer.tables.wires import altitude_factor, ambient_factor, bundle_factor, is_large, printed_amperes
+from reviewer.tables.lookup import Figure, Origin, OutsideTable, protector_limit, table
+from reviewer.tables.wire_tables import (
+    altitude_factor,
+    ambient_factor,
+    bundle_factor,
+    is_large,
+    printed_amperes,
+)
 
 #: basis of Table 11-9: ambient in C, altitude in feet, share of the bundle's capacity
 PRINTED_AMBIENT_C = 70.0
@@ -27,7 +33,9 @@ class Basis(Enum):
     """What a limit on a wire's current rests on."""
 
     TABLE_11_3 = "AC 43.13-1B Table 11-3, the wire's largest protector"
-    TABLE_11_9 = "AC 43.13-1B Table 11-9 as printed, lowered where the surroundings are harsher than its basis"
+    TABLE_11_9 = (
+        "AC 43.13-1B Table 11-9 as printed, lowered where the surroundings are harsher than its basis"
+    )
     TABLE_11_9_SCALED = "AC 43.13-1B Table 11-9, scaled by bundle factor and ambient temperature from its basis to the surroundings"
     FREE_AIR = "a free-air rating, times the bundle and altitude factors of AC 43.13-1B"
 
@@ -60,7 +68,9 @@ def protected_ampacity(gauge: Gauge, column: str) -> Ampacity:
     return Ampacity(limit, Basis.TABLE_11_3, Figure(limit, origin), (), (origin,))
 
 
-def wire_table_ampacity(gauge: Gauge, insulation_c: float, around: Surroundings, scaled: bool = False) -> Ampacity:
+def wire_table_ampacity(
+    gauge: Gauge, insulation_c: float, around: Surroundings, scaled: bool = False
+) -> Ampacity:
     """Continuous current on the basis of Table 11-9.
 
     The printed value holds for 70 C, a bundle of 33 or more wires (9 for 8 AWG and larger) at 20 % of its capacity, and 60 000 ft. It is
@@ -74,11 +84,19 @@ def wire_table_ampacity(gauge: Gauge, insulation_c: float, around: Surroundings,
     ambient = ambient_factor(class_c, around.ambient_c, PRINTED_AMBIENT_C)
     factors: tuple[tuple[str, float], ...] = (("bundle", bundle), ("ambient", ambient.value))
     if around.altitude_ft > PRINTED_ALTITUDE_FT:
-        raise OutsideTable(f"{figure.origin.title} is printed for {PRINTED_ALTITUDE_FT:g} ft at most, not for {around.altitude_ft:g} ft")
+        raise OutsideTable(
+            f"{figure.origin.title} is printed for {PRINTED_ALTITUDE_FT:g} ft at most, not for {around.altitude_ft:g} ft"
+        )
     if not scaled:
         factors = tuple((name, min(1.0, value)) for name, value in factors)
     basis = Basis.TABLE_11_9_SCALED if scaled else Basis.TABLE_11_9
-    return Ampacity(figure.value * math.prod(v for _, v in factors), basis, figure, factors, (figure.origin, *origins, ambient.origin))
+    return Ampacity(
+        figure.value * math.prod(v for _, v in factors),
+        basis,
+        figure,
+        factors,
+        (figure.origin, *origins, ambient.origin),
+    )
 
 
 def derated(free_air_a: float, wires: int, loaded: float, altitude_ft: float) -> Ampacity:
@@ -86,7 +104,13 @@ def derated(free_air_a: float, wires: int, loaded: float, altitude_ft: float) ->
     the way of 11-67e and f. Raises OutsideTable."""
     altitude, bundle = altitude_factor(altitude_ft), bundle_factor(wires, loaded)
     factors = (("altitude", altitude.value), ("bundle", bundle.value))
-    return Ampacity(free_air_a * altitude.value * bundle.value, Basis.FREE_AIR, None, factors, (altitude.origin, bundle.origin))
+    return Ampacity(
+        free_air_a * altitude.value * bundle.value,
+        Basis.FREE_AIR,
+        None,
+        factors,
+        (altitude.origin, bundle.origin),
+    )
 
 
 def _bundle_over_basis(large: bool, around: Surroundings) -> tuple[float, tuple[Origin, ...]]:

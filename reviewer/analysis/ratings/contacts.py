@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from reviewer.model.record import record
 from reviewer.tables.limits import silver_contact_least, switch_factor
-from reviewer.tables.table import Figure, Origin
+from reviewer.tables.lookup import Figure, Origin
 
 
 @record
@@ -31,7 +31,9 @@ def needed_rating(loads: Sequence[ContactLoad], nominal: str) -> ContactNeed:
     """Rating for the sum of the loads, each times its factor; ``nominal`` as in a design. Table 11-4 is printed for switches and used for relay
     contacts by analogy. Raises OutsideTable for a type of load or a voltage without a factor."""
     shares = tuple((load.name, load.amperes, switch_factor(nominal, load.type)) for load in loads)
-    return ContactNeed(sum(a * f.value for _, a, f in shares), shares, tuple(dict.fromkeys(f.origin for _, _, f in shares)))
+    return ContactNeed(
+        sum(a * f.value for _, a, f in shares), shares, tuple(dict.fromkeys(f.origin for _, _, f in shares))
+    )
 
 
 def is_low_energy(amperes: float, volts: float) -> bool:

@@ -8,7 +8,7 @@ from reviewer.analysis.ratings.wire import TABLE_C, wire_resistance
 from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
 from reviewer.tables.limits import allowed_drop, feeder_drop
-from reviewer.tables.table import Figure, Origin
+from reviewer.tables.lookup import Figure, Origin
 
 _ROUNDING_V = 1e-9
 
@@ -40,7 +40,13 @@ class Drop:
         return self.volts <= self.limit_v + _ROUNDING_V
 
 
-def run_drop(conductors: Sequence[Conductor], amperes: float, nominal: str, duty: str, joints: Mapping[str, float] | None = None) -> Drop:
+def run_drop(
+    conductors: Sequence[Conductor],
+    amperes: float,
+    nominal: str,
+    duty: str,
+    joints: Mapping[str, float] | None = None,
+) -> Drop:
     """Drop between the bus and the equipment's ground.
 
     ``conductors`` every wire of the way out and back; ``joints`` ohms of contacts and pins by name; ``nominal`` as in a design (``"14 V"``);
@@ -51,13 +57,24 @@ def run_drop(conductors: Sequence[Conductor], amperes: float, nominal: str, duty
     return _drop(conductors, amperes, joints, limit, limit.value)
 
 
-def source_feeder_drop(conductors: Sequence[Conductor], amperes: float, regulated_v: float, joints: Mapping[str, float] | None = None) -> Drop:
+def source_feeder_drop(
+    conductors: Sequence[Conductor],
+    amperes: float,
+    regulated_v: float,
+    joints: Mapping[str, float] | None = None,
+) -> Drop:
     """Drop between a source and its bus at ``amperes`` (rated current of the generator, 5-minute rate of the battery). Raises OutsideTable."""
     limit = feeder_drop()
     return _drop(conductors, amperes, joints, limit, limit.value * regulated_v)
 
 
-def _drop(conductors: Sequence[Conductor], amperes: float, joints: Mapping[str, float] | None, limit: Figure, limit_v: float) -> Drop:
+def _drop(
+    conductors: Sequence[Conductor],
+    amperes: float,
+    joints: Mapping[str, float] | None,
+    limit: Figure,
+    limit_v: float,
+) -> Drop:
     wires = [(c.name, wire_resistance(c.gauge, c.length_m, c.celsius)) for c in conductors]
     ohms = [(name, wire.ohms) for name, wire in wires] + list((joints or {}).items())
     shares = tuple((name, amperes * r) for name, r in ohms)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from reviewer.tables.faults import fusing
-from reviewer.tables.wires import CMIL_MM2
+from reviewer.tables.wire_tables import CMIL_MM2
 
 
 def preece_current(diameter_in: float) -> float:
@@ -23,8 +23,12 @@ def onderdonk_current(area_cmil: float, seconds: float, ambient_c: float) -> flo
 
     The ambient is added to 234; one printed example subtracts it.
     """
-    factor, beta, melts = (fusing("onderdonk").at("copper", column).value for column in ("factor", "beta", "melts at"))
-    return area_cmil * math.sqrt(math.log10(1 + (melts - ambient_c) / (beta + ambient_c)) / (factor * seconds))
+    factor, beta, melts = (
+        fusing("onderdonk").at("copper", column).value for column in ("factor", "beta", "melts at")
+    )
+    return area_cmil * math.sqrt(
+        math.log10(1 + (melts - ambient_c) / (beta + ambient_c)) / (factor * seconds)
+    )
 
 
 def icea_k(start_c: float, end_c: float) -> float:

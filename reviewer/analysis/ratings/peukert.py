@@ -23,7 +23,11 @@ def hours_at_rate(rated_ah: float, rated_hours: float, amperes: float, exponent:
 def hours_no_better_than_rated(rated_ah: float, rated_hours: float, amperes: float, exponent: float) -> float:
     """:func:`hours_at_rate`, but a current below the rated one gets the rated capacity and no more, which the law would promise."""
     _check(amperes, exponent)
-    return math.inf if amperes == 0 else min(rated_ah / amperes, hours_at_rate(rated_ah, rated_hours, amperes, exponent))
+    return (
+        math.inf
+        if amperes == 0
+        else min(rated_ah / amperes, hours_at_rate(rated_ah, rated_hours, amperes, exponent))
+    )
 
 
 def _check(amperes: float, exponent: float) -> None:

@@ -7,8 +7,8 @@ import math
 from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
 from reviewer.tables.faults import copper_constants, longest_opening
-from reviewer.tables.table import Figure, Origin
-from reviewer.tables.wires import conductor_area_mm2
+from reviewer.tables.lookup import Figure, Origin
+from reviewer.tables.wire_tables import conductor_area_mm2
 
 #: the adiabatic equation holds for faults that last this long at most, seconds
 LONGEST_FAULT_S = 5.0

@@ -6,7 +6,7 @@ import math
 
 from reviewer.model.record import record
 from reviewer.tables.limits import alternator_share
-from reviewer.tables.table import Figure
+from reviewer.tables.lookup import Figure
 
 HALF = 0.5
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
-from reviewer.tables.table import Figure, Origin
-from reviewer.tables.wires import resistance_per_metre, temperature_exponent
+from reviewer.tables.lookup import Figure, Origin
+from reviewer.tables.wire_tables import resistance_per_metre, temperature_exponent
 
 #: 11-66d(4): the resistance of copper goes with 234.5 + T; the tables print it at 20 C
 COPPER_C = 234.5
@@ -47,7 +47,9 @@ def longest_run(length_m: float, celsius: float) -> float:
     return length_m / temperature_factor(celsius)
 
 
-def conductor_temperature(ambient_c: float, rated_c: float, amperes: float, limit_a: float) -> ConductorTemperature:
+def conductor_temperature(
+    ambient_c: float, rated_c: float, amperes: float, limit_a: float
+) -> ConductorTemperature:
     """Estimate of a conductor's temperature: T1 + (TR - T1) sqrt(I2 / Imax), 11-66d(6).
 
     ``ambient_c`` T1; ``rated_c`` TR, that of the insulation; ``amperes`` I2; ``limit_a`` Imax, the current that brings the conductor to TR.
@@ -56,4 +58,6 @@ def conductor_temperature(ambient_c: float, rated_c: float, amperes: float, limi
     if not (0 <= amperes <= limit_a and limit_a > 0):
         raise ValueError(f"{amperes:g} A is outside 0 to {limit_a:g} A, where the estimate holds")
     root = temperature_exponent()
-    return ConductorTemperature(ambient_c + (rated_c - ambient_c) * (amperes / limit_a) ** root.value, root.origin)
+    return ConductorTemperature(
+        ambient_c + (rated_c - ambient_c) * (amperes / limit_a) ** root.value, root.origin
+    )

@@ -136,7 +136,11 @@ class _Artist:
 
     def _figure(self, figure: Figure) -> str:
         x, y = self.left[figure.column] + LINE_X, self.tops[figure.row]
-        shape = self._bar(figure) if figure.bar else _symbol(figure, self.left[figure.column + figure.width - 1] - self.left[figure.column])
+        shape = (
+            self._bar(figure)
+            if figure.bar
+            else _symbol(figure, self.left[figure.column + figure.width - 1] - self.left[figure.column])
+        )
         words = self._words(figure)
         full = f"{figure.name}, {figure.kind.replace('-', ' ')}" + (f", {figure.note}" if figure.note else "")
         classes = f"f k-{figure.kind}" + (" quiet" if figure.quiet else "")
@@ -158,19 +162,21 @@ class _Artist:
         top, bottom = (sum(p.side == side for p in figure.ports.values()) for side in (TOP, BOTTOM))
         if figure.kind in ("battery", "ground-power", "alternator"):
             words = f"{broken(figure.name, 2 * _PER_LINE, 1)[0]} {figure.note}".rstrip()
-            return (
-                f'<text class="n" x="8" y="{symbols.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
-            )
+            return f'<text class="n" x="8" y="{symbols.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
         if figure.kind in REFERENCES:
             y = 12.0
         else:
             count = len(lines) + bool(figure.note)
             y = symbols.HEIGHT / 2 + 4 - (count - 1) * 5
             x += symbols.STEP * max(0, max(top, bottom) - 1)
-        spans = "".join(f'<tspan x="{x:g}" y="{y + 10 * i:g}">{_safe(line)}</tspan>' for i, line in enumerate(lines))
+        spans = "".join(
+            f'<tspan x="{x:g}" y="{y + 10 * i:g}">{_safe(line)}</tspan>' for i, line in enumerate(lines)
+        )
         if figure.note:
             spans += f'<tspan class="note" x="{x:g}" y="{y + 10 * len(lines):g}">{_safe(figure.note)}</tspan>'
-        return f'<text class="n">{spans}</text><text class="src" x="-13" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
+        return (
+            f'<text class="n">{spans}</text><text class="src" x="-13" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
+        )
 
     def _wire_names(self) -> Iterator[str]:
         for path in self.routed.paths:
@@ -178,7 +184,9 @@ class _Artist:
             if run.element.startswith("wires/"):
                 above = run.other_port.side == TOP
                 x = self.x(((run.other.column + run.other_port.column, 1 + run.other_port.shift), 0))
-                y = self._edge(run.other, run.other_port.side) + (-2 - 8 * run.other_port.shift if above else 9)
+                y = self._edge(run.other, run.other_port.side) + (
+                    -2 - 8 * run.other_port.shift if above else 9
+                )
                 if run.other.bar:
                     y -= 14 if above else -12
                 yield f'<text class="wn" x="{x + 3:g}" y="{y:g}">{_safe(clipped(_bare(run.element), 10))}</text>'
@@ -190,7 +198,9 @@ def _symbol(figure: Figure, second: float) -> str:
         return symbols.source(figure.kind, second, bool(top))
     if figure.gate:
         return symbols.contact(
-            figure.kind, max(1, len(figure.nodes) - 1), figure.ports[figure.nodes[0]].side == TOP if len(figure.nodes) > 2 else True
+            figure.kind,
+            max(1, len(figure.nodes) - 1),
+            figure.ports[figure.nodes[0]].side == TOP if len(figure.nodes) > 2 else True,
         )
     if figure.kind in symbols.LOADS:
         return symbols.load(figure.kind, top, bottom)

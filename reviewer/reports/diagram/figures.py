@@ -20,7 +20,11 @@ def figures_of(design: Design, network: Network) -> list[Figure]:
     for name, part in design.parts.items():
         element = f"parts/{name}"
         for kind, title, note, nodes, extra in _shapes(name, part, network):
-            mine = tuple(i for i in links.get(element, ()) if network.links[i].a in nodes and network.links[i].b in nodes)
+            mine = tuple(
+                i
+                for i in links.get(element, ())
+                if network.links[i].a in nodes and network.links[i].b in nodes
+            )
             found.append(Figure(len(found), kind, element, title, note, nodes, links=mine, **extra))
     return found
 
@@ -39,12 +43,28 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
         for contact_name, contact in part.contacts.items():
             title = f"{name} {contact_name}" if several else name
             if isinstance(contact, p.ChangeoverContact):
-                yield "changeover", title, note, tuple(map(at, (contact.common, contact.at_rest, contact.energised))), {"gate": "changeover"}
+                yield (
+                    "changeover",
+                    title,
+                    note,
+                    tuple(map(at, (contact.common, contact.at_rest, contact.energised))),
+                    {"gate": "changeover"},
+                )
             else:
                 yield contact.kind, title, note, tuple(map(at, contact.joins)), {"gate": contact.kind}
-        yield "coil", name, f"coil {part.coil_current:g} A" if part.coil_current else "coil", tuple(map(at, part.coil)), {}
+        yield (
+            "coil",
+            name,
+            f"coil {part.coil_current:g} A" if part.coil_current else "coil",
+            tuple(map(at, part.coil)),
+            {},
+        )
     elif isinstance(part, p.Connector):
-        used = [pin for pin in part.pins if any(network.wired(f"{name}.{pin}-{side}") for side in ("plug", "socket"))]
+        used = [
+            pin
+            for pin in part.pins
+            if any(network.wired(f"{name}.{pin}-{side}") for side in ("plug", "socket"))
+        ]
         for pin in used or part.pins[:1]:
             yield "pin", f"{name} {pin}", "", (at(f"{pin}-plug"), at(f"{pin}-socket")), {}
     elif isinstance(part, p.Consumer):
@@ -85,7 +105,9 @@ def rating_words(part: p.Part) -> str:
     return f"{rating:g} A" if isinstance(rating, float) else ""
 
 
-def ends(figure: Figure, consumers: dict[str, tuple[tuple[int, ...], tuple[int, ...]]], entered: int) -> tuple[Sequence[int], Sequence[int]]:
+def ends(
+    figure: Figure, consumers: dict[str, tuple[tuple[int, ...], tuple[int, ...]]], entered: int
+) -> tuple[Sequence[int], Sequence[int]]:
     """Which terminals of a figure stand at its top and which at its bottom, when it is met by the terminal ``entered``."""
     nodes = figure.nodes
     if figure.kind in ("battery", "ground-power"):

@@ -62,7 +62,10 @@ class _Builder:
                 self._divide(figure)
                 continue
             while self._sum(figure) > COLUMNS:
-                widest = max((b.figure for b in figure.children if b.figure not in self.heads), key=lambda f: self.spans[f])
+                widest = max(
+                    (b.figure for b in figure.children if b.figure not in self.heads),
+                    key=lambda f: self.spans[f],
+                )
                 self.heads.add(widest)
             self.spans[figure] = max(figure.width, self._sum(figure))
 
@@ -84,7 +87,9 @@ class _Builder:
         bar.children = groups[0]
         self.spans[bar] = bar.width = max(1, self._sum(bar))
         for group in groups[1:]:
-            piece = Figure(len(self.planted.figures), bar.kind, bar.element, bar.name, bar.note, bar.nodes, continues=bar)
+            piece = Figure(
+                len(self.planted.figures), bar.kind, bar.element, bar.name, bar.note, bar.nodes, continues=bar
+            )
             self.planted.figures.append(piece)
             self.planted.placed.add(piece)
             piece.children = group
@@ -123,7 +128,11 @@ class _Builder:
 def _align(section: Section) -> None:
     """Brings the loads of a section under which no other load hangs to one row, with what hangs on them below it."""
     here = set(section.figures)
-    loads = [f for f in section.figures if f.kind in _ENDS and not any(g.kind in _ENDS for g in _below(f, here)[1:])]
+    loads = [
+        f
+        for f in section.figures
+        if f.kind in _ENDS and not any(g.kind in _ENDS for g in _below(f, here)[1:])
+    ]
     deepest = max((f.row for f in loads), default=0)
     for load in loads:
         step = deepest - load.row
@@ -175,18 +184,34 @@ def _runs(planted: Planted, figures: list[Figure]) -> list[Run]:
     for figure in figures:
         if figure.continues is not None:
             runs.append(
-                Run(figure.element, figure.continues, top_of(figure.continues), figure, top_of(figure), (figure.nodes[0], figure.nodes[0]), -1)
+                Run(
+                    figure.element,
+                    figure.continues,
+                    top_of(figure.continues),
+                    figure,
+                    top_of(figure),
+                    (figure.nodes[0], figure.nodes[0]),
+                    -1,
+                )
             )
         for branch in figure.children:
             below = branch.figure
             if branch.beside is not None:
                 one, node = branch.beside, branch.enters
-                runs.append(Run(branch.element, one, one.ports[node], below, below.ports[node], (node, node), -1))
+                runs.append(
+                    Run(branch.element, one, one.ports[node], below, below.ports[node], (node, node), -1)
+                )
                 continue
             port = figure.ports.get(branch.leaves)
             if figure.bar:
-                inside = below.row > figure.row and figure.column <= below.column < figure.column + figure.width
-                port = Port(BOTTOM, below.column - figure.column) if inside else Port(BOTTOM, figure.width - 1, 3)
+                inside = (
+                    below.row > figure.row and figure.column <= below.column < figure.column + figure.width
+                )
+                port = (
+                    Port(BOTTOM, below.column - figure.column)
+                    if inside
+                    else Port(BOTTOM, figure.width - 1, 3)
+                )
             assert port is not None
             runs.append(
                 Run(

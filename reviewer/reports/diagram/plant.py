@@ -65,7 +65,9 @@ class Planted:
             todo.append(self._lead(figure))
         self._grow(todo, self._feeds)
         self._grow(deque(f for f in self.figures if f in self.placed), lambda node: True)
-        grounds = [f for f in self.figures if f.bar and f not in self.placed and any(map(self._returns, f.nodes))]
+        grounds = [
+            f for f in self.figures if f.bar and f not in self.placed and any(map(self._returns, f.nodes))
+        ]
         for figure in grounds:
             if figure not in self.placed:
                 self._root(figure, "Returns")
@@ -101,7 +103,13 @@ class Planted:
         while len(self.wires.get(node, ())) == 1:
             ((wire, other),) = self.wires[node]
             following = [f for f in self.owners.get(other, ()) if f not in self.placed]
-            if len(following) != 1 or following[0].bar or len(following[0].nodes) != 2 or len(self.wires[other]) != 1 or wire in self.drawn:
+            if (
+                len(following) != 1
+                or following[0].bar
+                or len(following[0].nodes) != 2
+                or len(self.wires[other]) != 1
+                or wire in self.drawn
+            ):
                 break
             if following[0].kind == "diode" and other != following[0].nodes[0]:
                 break
@@ -109,11 +117,15 @@ class Planted:
             node = next(n for n in figure.nodes if n != other)
         return figure
 
-    def _hang(self, above: Figure, leaves: int, element: str, figure: Figure, enters: int, link: int | None = None) -> Figure:
+    def _hang(
+        self, above: Figure, leaves: int, element: str, figure: Figure, enters: int, link: int | None = None
+    ) -> Figure:
         if element.startswith("wires/"):
             self.drawn.add(element)
         self._place(figure, enters)
-        figure.parent = Branch(above, leaves, element, figure, enters, self.link_of.get(element, -1) if link is None else link)
+        figure.parent = Branch(
+            above, leaves, element, figure, enters, self.link_of.get(element, -1) if link is None else link
+        )
         above.children.append(figure.parent)
         return figure
 
@@ -127,7 +139,9 @@ class Planted:
         branch.above.children.insert(branch.above.children.index(branch) + 1, other.parent)
         return other
 
-    def _refer(self, above: Figure, leaves: int, element: str, node: int, kind: str, link: int | None = None) -> None:
+    def _refer(
+        self, above: Figure, leaves: int, element: str, node: int, kind: str, link: int | None = None
+    ) -> None:
         """Hangs a reference to a terminal drawn elsewhere."""
         if element.startswith("wires/"):
             self.drawn.add(element)
@@ -142,7 +156,9 @@ class Planted:
         while todo:
             figure = todo.popleft()
             for node in figure.nodes:
-                if wanted(node) and not (wanted == self._feeds and figure.kind == "alternator" and node != figure.nodes[0]):
+                if wanted(node) and not (
+                    wanted == self._feeds and figure.kind == "alternator" and node != figure.nodes[0]
+                ):
                     todo.extend(self._from(figure, node, grounds))
             if not grounds:
                 self._mounting(figure, wanted)
@@ -197,16 +213,26 @@ class Planted:
             or any(b.figure.kind == "to-structure" and b.element == figure.element for b in figure.children)
         ):
             return
-        node = self.network.index[f"{bare(figure.element)}.{part.returns[0] if isinstance(part, p.Consumer) else 'return'}"]
+        node = self.network.index[
+            f"{bare(figure.element)}.{part.returns[0] if isinstance(part, p.Consumer) else 'return'}"
+        ]
         if wanted(node):
             far = self.network.index[place]
-            link = next(i for i, k in enumerate(self.network.links) if k.element == figure.element and {k.a, k.b} == {node, far})
+            link = next(
+                i
+                for i, k in enumerate(self.network.links)
+                if k.element == figure.element and {k.a, k.b} == {node, far}
+            )
             self._refer(figure, node, figure.element, far, "to-structure", link)
 
     def _signals(self, instrument: Figure) -> None:
         """The signal terminals of an instrument as a bar of their own, with what is joined to them under it."""
         name = bare(instrument.element)
-        nodes = [n for t in self.design.parts[name].terminals() if (n := self.network.index[f"{name}.{t}"]) not in instrument.nodes]
+        nodes = [
+            n
+            for t in self.design.parts[name].terminals()
+            if (n := self.network.index[f"{name}.{t}"]) not in instrument.nodes
+        ]
         if not any(wire not in self.drawn for n in nodes for wire, _ in self.wires.get(n, ())):
             return
         bar = Figure(len(self.figures), "signals", instrument.element, name, "signals", tuple(nodes))

@@ -92,7 +92,9 @@ class _Router:
             return begin, first, [], end, last
         for lane in dict.fromkeys((last, first)):
             rows = range(min(begin, end), max(begin, end))
-            if lane[1] == 1 and all((row, lane[0]) not in self.filled and (row, lane[0]) not in self.taken for row in rows):
+            if lane[1] == 1 and all(
+                (row, lane[0]) not in self.filled and (row, lane[0]) not in self.taken for row in rows
+            ):
                 self.taken.update((row, lane[0]) for row in rows)
                 return begin, first, [(lane, begin, end)], end, last
         return begin, first, self._search(begin, _at(first), end, _at(last)), end, last
@@ -118,7 +120,11 @@ class _Router:
                         steps.append((cost + 0.4, other, gutter))
                 if channel == end:
                     steps.append((cost + abs(gutter - goal), end, -2))
-                steps += [(cost + 3.0 + abs(g - gutter), channel, g) for g in (gutter - 1, gutter + 1) if 0 <= g <= columns]
+                steps += [
+                    (cost + 3.0 + abs(g - gutter), channel, g)
+                    for g in (gutter - 1, gutter + 1)
+                    if 0 <= g <= columns
+                ]
             for price, to, g in steps:
                 if price < best.get((to, g), 1e9):
                     best[to, g] = price
@@ -152,7 +158,11 @@ class _Router:
         nets: list[Net] = []
 
         def net_at(channel: int, figure: Figure | None = None, port: Port | None = None) -> Net:
-            key = None if figure is None or port is None else (channel, figure.number, lane_of(figure, port), port.side)
+            key = (
+                None
+                if figure is None or port is None
+                else (channel, figure.number, lane_of(figure, port), port.side)
+            )
             if key is not None and key in shared:
                 return shared[key]
             nets.append(Net(channel))

@@ -32,7 +32,8 @@ FIXED: dict[str, str] = {
     "to-structure": _wire("M0 0V12M-9 12H9M-8 12L-12 20M0 12L-4 20M8 12L4 20"),
     "to-negative": _wire("M0 0V10M-5 10H5M-9 16H9") + _letter("−", 12, 15),
     "to-signal": _wire("M0 0V8M-6 8H6V16L0 22L-6 16Z"),
-    "sensor": _wire("M0 0V12M0 32V44") + _wire("M0 12A10 10 0 0 1 0 32A10 10 0 0 1 0 12ZM-5 27L5 17M5 17L1 18M5 17L4 21"),
+    "sensor": _wire("M0 0V12M0 32V44")
+    + _wire("M0 12A10 10 0 0 1 0 32A10 10 0 0 1 0 12ZM-5 27L5 17M5 17L1 18M5 17L4 21"),
 }
 _LOADS: dict[str, str] = {
     "motor": _wire("M0 11A11 11 0 0 1 0 33A11 11 0 0 1 0 11Z") + _letter("M"),
@@ -68,7 +69,10 @@ def source(kind: str, second: float, field: bool) -> str:
     if kind == "battery":
         cells = f"M{middle - 9} 8V26M{middle - 4} 12V22M{middle + 3} 8V26M{middle + 8} 12V22"
         return (
-            _wire(f"M0 44V17H{middle - 9}M{middle + 8} 17H{second}V44") + _wire(cells, "w thick") + _letter("+", 8, 12) + _letter("−", second - 8, 12)
+            _wire(f"M0 44V17H{middle - 9}M{middle + 8} 17H{second}V44")
+            + _wire(cells, "w thick")
+            + _letter("+", 8, 12)
+            + _letter("−", second - 8, 12)
         )
     if kind == "ground-power":
         ring = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
@@ -92,10 +96,16 @@ def contact(kind: str, throws: int, common_on_top: bool) -> str:
     """A contact with one lever for each throw and one for none; a style sheet shows the lever that is meant. The common is at x = 0."""
     turn = "" if common_on_top else f' transform="matrix(1 0 0 -1 0 {HEIGHT})"'
     fixed = "".join(f"M{i * STEP} 44V31" for i in range(throws)) + "M0 0V13"
-    dots = '<circle class="s" cx="0" cy="13" r="1.8"/>' + "".join(f'<circle class="s" cx="{i * STEP}" cy="31" r="1.8"/>' for i in range(throws))
+    dots = '<circle class="s" cx="0" cy="13" r="1.8"/>' + "".join(
+        f'<circle class="s" cx="{i * STEP}" cy="31" r="1.8"/>' for i in range(throws)
+    )
     levers = "".join(_wire(f"M0 13L{i * STEP} 31", f"w lever l{i}") for i in range(throws))
     mark = _wire("M4 13V22H12", "w thin") if kind == "break" else ""
-    brk = _wire("M-9 22H-4M-9 18V26", "w thin") if kind in ("make", "break", "changeover") else _wire("M-10 18V26M-10 22H-5", "w thin")
+    brk = (
+        _wire("M-9 22H-4M-9 18V26", "w thin")
+        if kind in ("make", "break", "changeover")
+        else _wire("M-10 18V26M-10 22H-5", "w thin")
+    )
     if kind == "breaker-switch":
         brk = _wire("M0 18A6 6 0 0 1 6 24", "w thin") + _wire("M-10 18V26M-10 22H-5", "w thin")
     return f"<g{turn}>{_wire(fixed)}{dots}{levers}{_wire('M0 13L-9 29', 'w lever open')}{mark}{brk}</g>"

@@ -6,10 +6,10 @@ import html
 import math
 from collections.abc import Iterator, Sequence
 
-from reviewer.analysis.budget.lasting import Lasting, shed_at
-from reviewer.reports.budget_table import thinned
-from reviewer.reports.budget_words import clock
-from reviewer.reports.schedules.loads import PhaseLoad
+from reviewer.analysis.endurance.battery_endurance import Lasting, shed_at
+from reviewer.reports.budget.table import thinned
+from reviewer.reports.budget.words import clock
+from reviewer.reports.handoff.schedules.load_tables import PhaseLoad
 from reviewer.reports.wording import shown
 
 
@@ -25,13 +25,19 @@ def load_chart(phases: Sequence[PhaseLoad]) -> str:
     for i, phase in enumerate(phases):
         y = 12 + i * step
         taken, whole = min(phase.drawn, most) * scale, min(phase.drawn + phase.charging, most) * scale
-        body.append(f'<text class="axis" x="{left - 8}" y="{y + 14}" text-anchor="end">{html.escape(_clip(shown(phase.phase)))}</text>')
+        body.append(
+            f'<text class="axis" x="{left - 8}" y="{y + 14}" text-anchor="end">{html.escape(_clip(shown(phase.phase)))}</text>'
+        )
         body.append(f'<rect class="amps" x="{left}" y="{y}" width="{taken:.1f}" height="20"/>')
-        body.append(f'<rect class="charging" x="{left + taken:.1f}" y="{y}" width="{max(0.0, whole - taken):.1f}" height="20"/>')
+        body.append(
+            f'<rect class="charging" x="{left + taken:.1f}" y="{y}" width="{max(0.0, whole - taken):.1f}" height="20"/>'
+        )
         if phase.drawn + phase.charging > most:
             x = left + width - 40
             body.append(f'<path class="break" d="M{x} {y + 24}l8 -28M{x + 8} {y + 24}l8 -28"/>')
-        words = f"{phase.drawn:.1f} A" + (f" and {phase.charging:.1f} A into batteries" if phase.charging >= 0.05 else "")
+        words = f"{phase.drawn:.1f} A" + (
+            f" and {phase.charging:.1f} A into batteries" if phase.charging >= 0.05 else ""
+        )
         end = max(whole, phase.limit * scale if phase.limit <= most else 0.0)
         body.append(f'<text class="value" x="{left + end + 8:.1f}" y="{y + 9}">{words}</text>')
         source = f"alternators can give {phase.limit:g} A" if phase.limit else "from batteries alone"
@@ -56,7 +62,11 @@ def endurance_chart(every: Sequence[Lasting]) -> str:
     if not shown_ones:
         return ""
     last = max(max(one.seconds, one.wanted or 0.0) for one in shown_ones)
-    step = next(s for s in (60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 36000, 86400, math.inf) if last / s <= 10 or math.isinf(s))
+    step = next(
+        s
+        for s in (60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 36000, 86400, math.inf)
+        if last / s <= 10 or math.isinf(s)
+    )
     step = last if math.isinf(step) else step
     scale = _WIDE / last
     body = list(_axes(last, step, scale))
@@ -83,7 +93,9 @@ def _axes(last: float, step: float, scale: float) -> Iterator[str]:
 
 def _line(one: Lasting, i: int, scale: float) -> Iterator[str]:
     bottom = _TOP + _HIGH
-    points = " ".join(f"{_LEFT + m.seconds * scale:.1f},{bottom - _HIGH * m.charge:.1f}" for m in thinned(one))
+    points = " ".join(
+        f"{_LEFT + m.seconds * scale:.1f},{bottom - _HIGH * m.charge:.1f}" for m in thinned(one)
+    )
     dash = f' stroke-dasharray="{_DASHES[i % len(_DASHES)]}"' if _DASHES[i % len(_DASHES)] else ""
     yield f'<polyline class="charge c{i % 4}"{dash} points="{points}"/>'
     for action, at in shed_at(one).items():

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from reviewer.network.graph import bare
-from reviewer.reports.solved import Solved
+from reviewer.reports.handoff.solved import Solved
 from reviewer.reports.wording import shown
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -48,7 +48,10 @@ def page_data(solved: Solved) -> dict[str, Any]:
     items, network = solved.items, solved.facts.network
     place = {node: i for i, node in enumerate(items.nodes)}
     ways = {way[0]: i for i, way in enumerate(items.ways)}
-    elements = {element: i for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))}
+    elements = {
+        element: i
+        for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))
+    }
     rows: dict[str, int] = {}
 
     def row(bits: Sequence[int]) -> int:
@@ -83,11 +86,18 @@ def page_data(solved: Solved) -> dict[str, Any]:
         "parts": sum(e.startswith("parts/") for e in elements),
         "wires": sum(e.startswith("wires/") for e in elements),
         "buses": [
-            [elements[f"parts/{n}"], place[network.index[n]]] for n, part in solved.design.parts.items() if part.kind == "bus" and n in network.index
+            [elements[f"parts/{n}"], place[network.index[n]]]
+            for n, part in solved.design.parts.items()
+            if part.kind == "bus" and n in network.index
         ],
         "figures": [_figure(solved, f, elements, place) for f in sheet.figures],
-        "runs": [[elements[r.element], place[r.nodes[0]], place[r.nodes[1]], ways.get(r.link, -1)] for r in sheet.runs],
-        "functions": {shown(n): [f.any, [shown(c) for c in f.of], f.loss] for n, f in solved.design.functions.items()},
+        "runs": [
+            [elements[r.element], place[r.nodes[0]], place[r.nodes[1]], ways.get(r.link, -1)]
+            for r in sheet.runs
+        ],
+        "functions": {
+            shown(n): [f.any, [shown(c) for c in f.of], f.loss] for n, f in solved.design.functions.items()
+        },
         "bundles": {shown(b): [elements[w] for w in wires] for b, wires in network.bundles.items()},
         "states": states,
         "rows": list(rows),
@@ -100,7 +110,14 @@ def _figure(solved: Solved, figure: Any, elements: dict[str, int], place: dict[i
     positions = [[shown(at) for at in closed] for closed in figure.positions]
     if figure.gate == "switch" and len(figure.nodes) > 1:
         positions = _by_throw(solved, figure, positions)
-    return [figure.number, elements[figure.element], kind, figure.gate, [place[n] for n in figure.nodes], positions]
+    return [
+        figure.number,
+        elements[figure.element],
+        kind,
+        figure.gate,
+        [place[n] for n in figure.nodes],
+        positions,
+    ]
 
 
 def _by_throw(solved: Solved, figure: Any, positions: list[list[str]]) -> list[list[str]]:

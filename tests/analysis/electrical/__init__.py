@@ -1,3 +1,3 @@
-from reviewer.analysis.electrical.arithmetic import load_numpy
+from reviewer.analysis.solver.numpy_threads import load_numpy
 
 load_numpy()

@@ -11,7 +11,17 @@ import subprocess
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from reviewer.analysis.electrical.circuit import COPPER_AT_20, COPPER_ZERO, Battery, Circuit, Device, Diode, Load, PowerLoad, Regulated
+from reviewer.analysis.solver.circuit import (
+    COPPER_AT_20,
+    COPPER_ZERO,
+    Battery,
+    Circuit,
+    Device,
+    Diode,
+    Load,
+    PowerLoad,
+    Regulated,
+)
 
 HEAD = ".options temp=27 tnom=27 gmin=1e-12 reltol=1e-6 abstol=1e-9 vntol=1e-7 itl1=500"
 #: what a regulated source gives way by, and the insulation across every device: see reviewer.analysis.electrical

@@ -13,11 +13,11 @@ from typing import NamedTuple
 
 import pytest
 
-from reviewer.analysis.conduction import conduct
-from reviewer.analysis.electrical.circuit import Circuit, Diode, Regulated, Resistor
-from reviewer.analysis.electrical.points import Scenario, solve_points
-from reviewer.analysis.electrical.solve import Solved
-from reviewer.model.operating import resolved
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.operating_point.points import Scenario, solve_points
+from reviewer.analysis.solver.circuit import Circuit, Diode, Regulated, Resistor
+from reviewer.analysis.solver.nonlinear import Solved
+from reviewer.model.resolved_states import resolved
 from reviewer.network.graph import build_network
 from tests.analysis.electrical.dressed import dress
 from tests.analysis.electrical.netlist import by_neospice, by_ngspice, netlist

@@ -10,15 +10,15 @@ from random import Random
 import numpy as np
 import pytest
 
-from reviewer.analysis.conduction import conduct
-from reviewer.analysis.electrical import newton
-from reviewer.analysis.electrical.build import Scenario
-from reviewer.analysis.electrical.notes import NotSolvable
-from reviewer.analysis.electrical.points import Figures, Points, solve_points
-from reviewer.analysis.electrical.solve import BALANCE_A, BALANCE_SHARE
-from reviewer.analysis.electrical.state import scenario_of
+from reviewer.analysis.conduction.failure_modes import single_failures, stuck_contacts
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.failures import single_failures, stuck_contacts
+from reviewer.analysis.operating_point.assumptions import NotSolvable
+from reviewer.analysis.operating_point.build import Scenario
+from reviewer.analysis.operating_point.points import Figures, Points, solve_points
+from reviewer.analysis.operating_point.solved_state import scenario_of
+from reviewer.analysis.solver import newton
+from reviewer.analysis.solver.nonlinear import BALANCE_A, BALANCE_SHARE
 from reviewer.model import parts as p
 from reviewer.reading import read_design
 from tests.analysis.electrical.bench import bench

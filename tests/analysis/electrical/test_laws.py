@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import wrightomega
 
-from reviewer.analysis.electrical.circuit import Battery, Circuit, Diode, Load, PowerLoad, Regulated, Resistor
-from reviewer.analysis.electrical.devices import THERMAL_VOLT, curve_through
-from reviewer.analysis.electrical.laws import current, curve, omega
-from reviewer.analysis.electrical.solve import solve
+from reviewer.analysis.operating_point.devices import THERMAL_VOLT, curve_through
+from reviewer.analysis.solver.circuit import Battery, Circuit, Diode, Load, PowerLoad, Regulated, Resistor
+from reviewer.analysis.solver.device_curves import current, curve, omega
+from reviewer.analysis.solver.nonlinear import solve
 
 #: a device of each kind: figures, and voltages on every straight piece and on both sides of each bend
 FIGURES: dict[Any, tuple[dict[str, float], list[float]]] = {

@@ -14,10 +14,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reviewer.analysis.electrical.circuit import Battery, Circuit, Resistor
-from reviewer.analysis.electrical.points import Figures, Points
-from reviewer.analysis.electrical.solve import BALANCE_A, solve
 from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.operating_point.points import Figures, Points
+from reviewer.analysis.solver.circuit import Battery, Circuit, Resistor
+from reviewer.analysis.solver.nonlinear import BALANCE_A, solve
 from tests.analysis.electrical.bench import bench
 from tests.analysis.electrical.dressed import dress
 from tests.oracle.generator import realistic

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from reviewer.analysis.electrical.points import Figures
-from reviewer.analysis.failures import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.operating_point.points import Figures
 from tests.analysis.electrical.bench import bench
 
 SENSES_FIELD = ("set-point: 14.4 V", "set-point: 14.4 V, field-current: 3 A, regulator-senses: field")

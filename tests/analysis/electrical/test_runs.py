@@ -11,7 +11,7 @@ from types import MappingProxyType
 import pytest
 
 from reviewer.analysis.facts import Facts, NotAssessable
-from reviewer.analysis.runs import Run, run_of, sounding_of
+from reviewer.analysis.wiring.voltage_drop import Run, run_of, sounding_of
 from reviewer.model import parts as p
 from reviewer.model.quantities import FOOT_M
 from reviewer.network.graph import bare
@@ -113,8 +113,8 @@ def test_table_11_7_comes_out_of_a_solved_design(nominal: str, feet: float, awg:
 @pytest.mark.parametrize(("awg", "enough"), [("10", False), ("8", True)])
 def test_example_1_of_ac_43_13_1b_chooses_8_awg(awg: str, enough: bool) -> None:
     """11-67c: 50 ft with the ground wire, 20 A continuous, 28 V: between 8 and 10 AWG, so 8 AWG."""
-    from reviewer.rulebook.run import run_rules
-    from reviewer.rulebook.shelf import load_rules
+    from reviewer.rulebook.loader import load_rules
+    from reviewer.rulebook.runner import run_rules
 
     rule = next(r for r in load_rules([ROOT / "rules"], installed=False) if r.name == "drops-stay-small-while-loads-run")
     assessment = run_rules([rule], one_run("28 V", awg, 50, 20))[0][0]

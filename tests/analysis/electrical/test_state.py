@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.analysis.electrical import newton
-from reviewer.analysis.electrical.points import Figures
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts, NotAssessable
-from reviewer.analysis.failures import OPEN, Failure
+from reviewer.analysis.operating_point.points import Figures
+from reviewer.analysis.solver import newton
 from reviewer.model.quantities import FOOT_M
 from reviewer.reading import read_design
 from tests.analysis.electrical.bench import BASE, bench
@@ -294,7 +294,7 @@ def test_what_the_file_says_of_a_resistance_is_used() -> None:
 def test_a_review_of_a_sketch_without_sizes_does_not_load_numpy() -> None:
     program = (
         "import sys\n"
-        "from reviewer.cli import main\n"
+        "from reviewer.cli.main import main\n"
         "sys.argv[:] = ['reviewer', 'review', sys.argv[1]]\ntry:\n    main()\nexcept SystemExit:\n    pass\n"
         "sys.exit('numpy' in sys.modules)"
     )

@@ -7,8 +7,8 @@ import math
 import pytest
 
 from reviewer.analysis.facts import Facts, NotAssessable
-from reviewer.analysis.pins import pin_groups
-from reviewer.analysis.surroundings import ambient_of
+from reviewer.analysis.wiring.ambient import ambient_of
+from reviewer.analysis.wiring.pin_loading import pin_groups
 from reviewer.model.review import HazardClass
 from reviewer.reading import read_text
 from tests.analysis.electrical.test_runs import WIRED, wired

@@ -1,0 +1,80 @@
+"""The first of the facts: the network, the declared states solved, and what must survive. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from functools import cached_property
+
+from reviewer.analysis.conduction import states
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.model.design import Design, Operation
+from reviewer.model.resolved_states import ResolvedState, resolved
+from reviewer.network.graph import Network, build_network
+
+
+class NotAssessable(Exception):
+    """An answer that cannot be given; ``needs`` names the input that is missing."""
+
+    def __init__(self, needs: str):
+        super().__init__(needs)
+        self.needs = needs
+
+
+class StateFacts:
+    """The network of a design and its declared states, solved."""
+
+    def __init__(self, design: Design):
+        self.design = design
+        #: what an enumeration did not cover, one sentence each
+        self.untried: list[str] = []
+
+    @cached_property
+    def network(self) -> Network:
+        """The network of the design."""
+        return build_network(self.design)
+
+    @cached_property
+    def states(self) -> Mapping[str, ResolvedState]:
+        """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
+        return resolved(self.operation)
+
+    @property
+    def operation(self) -> Operation:
+        """How the system is operated. Raises NotAssessable where the file does not say."""
+        if self.design.operation is None:
+            raise NotAssessable("`operation` with its dispatch state and switch positions")
+        return self.design.operation
+
+    @cached_property
+    def _solved(self) -> Mapping[str, StateAnswer]:
+        return states.solve_states(self.design, self.network, tuple(self.states.values()))
+
+    def answer(self, state: str) -> StateAnswer:
+        """One declared state solved, healthy and under every single failure."""
+        return self._solved[state]
+
+    def answers(self) -> tuple[StateAnswer, ...]:
+        """Every declared state solved, the dispatch state first."""
+        dispatch = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(self.answer(s) for s in sorted(self.states, key=lambda s: s != dispatch))
+
+    def flight_answers(self) -> tuple[StateAnswer, ...]:
+        """The states of normal flight solved, the dispatch state first."""
+        dispatch = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == dispatch)
+
+    @cached_property
+    def critical_functions(self) -> tuple[str, ...]:
+        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable where no function is declared."""
+        if not self.design.functions:
+            raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
+        return states.critical_functions(self.design)
+
+    def loads_of(self, function: str) -> tuple[str, ...]:
+        """Names of all loads a function rests on."""
+        return states.loads_of(self.design, function)
+
+    def lost_with(self, function: str, loads: Collection[str]) -> bool:
+        """Whether a function is lost when some of the loads that it rests on do not work and all others do."""
+        works = {f"parts/{n}": int(n not in loads) for n in self.design.parts}
+        return not states.function_masks(self.design, works, 1)[function]

@@ -1,0 +1,214 @@
+"""One operating state solved: what lives in it, and which functions each single failure takes."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from functools import cached_property
+from itertools import groupby
+from types import MappingProxyType
+
+from reviewer.analysis.conduction.failure_modes import Failure, single_failures
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
+from reviewer.analysis.conduction.masks import bits
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.search import Tree
+
+
+@record
+class StateAnswer:
+    """``healthy`` has one bit; in ``failed`` bit i belongs to ``failures[i]``, and so it does in ``functions[name]``, the failures under which a
+    function lives. What happens under failures is worked out on first asking."""
+
+    design: Design
+    network: Network
+    state: ResolvedState
+    healthy: Conduction
+
+    @cached_property
+    def failures(self) -> tuple[Failure, ...]:
+        """Every single failure that is tried in this state."""
+        hot = {n for n in range(len(self.network.names)) if self.healthy.live(n)}
+        return single_failures(self.design, self.network, hot)
+
+    @cached_property
+    def failed(self) -> Conduction:
+        """The state under every single failure."""
+        return conduct(self.network, self.state, self.failures, self.healthy)
+
+    @cached_property
+    def functions(self) -> Mapping[str, int]:
+        """For each function, the failures under which it lives."""
+        return MappingProxyType(
+            function_masks(self.design, self.failed.powered, (1 << len(self.failures)) - 1)
+        )
+
+    @cached_property
+    def alive(self) -> Mapping[str, bool]:
+        """Whether each function lives in the healthy system."""
+        return MappingProxyType(
+            {n: bool(m) for n, m in function_masks(self.design, self.healthy.powered, 1).items()}
+        )
+
+    @cached_property
+    def dead_by(self) -> Mapping[int, frozenset[int]]:
+        """By the index of each failure that makes nodes dead, these nodes."""
+        found: dict[int, set[int]] = {}
+        lanes: dict[int, tuple[int, ...]] = {}
+        for node, mask in enumerate(self.failed.zone):
+            if mask:
+                if mask not in lanes:
+                    lanes[mask] = tuple(bits(mask))
+                for i in lanes[mask]:
+                    found.setdefault(i, set()).add(node)
+        return MappingProxyType({i: frozenset(nodes) for i, nodes in found.items()})
+
+    @cached_property
+    def _trees(self) -> dict[str, Tree[str]]:
+        """By source, its ways in the healthy state, as far as they were asked for."""
+        return {}
+
+    @cached_property
+    def _ways(self) -> dict[tuple[str, int], tuple[str, ...]]:
+        """Answers of :func:`feed_path`, by source and node."""
+        return {}
+
+    @property
+    def switches(self) -> tuple[tuple[str, str], ...]:
+        """(switch, position) pairs, in the file's order."""
+        return tuple(self.state.switches.items())
+
+    def fed_by(self, node: int) -> tuple[str, ...]:
+        """Sources that feed a node in the healthy state."""
+        return tuple(source for source, reach in self.healthy.fed.items() if reach[node])
+
+
+def solve_state(design: Design, network: Network, state: ResolvedState) -> StateAnswer:
+    """Solve a state in the healthy system; its answer solves it under every single failure when asked."""
+    return StateAnswer(design, network, state, conduct(network, state))
+
+
+def solve_states(
+    design: Design, network: Network, states: Sequence[ResolvedState]
+) -> Mapping[str, StateAnswer]:
+    """:func:`solve_state` for several states, solved side by side; by name."""
+    solved = conduct_states(network, states)
+    return MappingProxyType(
+        {state.name: StateAnswer(design, network, state, solved.lane(i)) for i, state in enumerate(states)}
+    )
+
+
+def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:
+    """For each function, the failures under which at least the wanted number of its channels works."""
+    done: dict[str, int] = {}
+
+    def mask(name: str) -> int:
+        if name not in design.functions:
+            return powered[f"parts/{name}"]
+        if name not in done:
+            function = design.functions[name]
+            # at_least[k]: failures under which at least k of the channels seen so far work
+            at_least = [every] + [0] * function.any
+            for channel in function.of:
+                works = mask(channel)
+                for k in range(function.any, 0, -1):
+                    at_least[k] |= at_least[k - 1] & works
+            done[name] = at_least[function.any]
+        return done[name]
+
+    return {name: mask(name) for name in design.functions}
+
+
+def loads_of(design: Design, function: str) -> tuple[str, ...]:
+    """Names of all loads a function rests on, in the file's order of channels."""
+    found: dict[str, None] = {}
+    for channel in design.functions[function].of:
+        found.update(dict.fromkeys(loads_of(design, channel) if channel in design.functions else (channel,)))
+    return tuple(found)
+
+
+def rests_on(design: Design, outer: str, inner: str) -> bool:
+    """Whether a function counts another among its channels, or among theirs."""
+    channels = design.functions[outer].of
+    return inner in channels or any(c in design.functions and rests_on(design, c, inner) for c in channels)
+
+
+def critical_functions(design: Design) -> tuple[str, ...]:
+    """Functions whose loss is declared hazardous or catastrophic."""
+    return tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.HAZARDOUS)
+
+
+def feed_path(
+    network: Network, answer: StateAnswer, source: str, goal: int, without: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not. ``without`` are elements that are open."""
+    if not answer.healthy.fed[source][goal]:
+        return ()
+    if without:
+        return _along(source, _tree(network, answer, source, without), goal)
+    if (source, goal) not in answer._ways:
+        if source not in answer._trees:
+            answer._trees[source] = _tree(network, answer, source)
+        answer._ways[source, goal] = _along(source, answer._trees[source], goal)
+    return answer._ways[source, goal]
+
+
+def _along(source: str, tree: Tree[str], goal: int) -> tuple[str, ...]:
+    return (source, *(e for e, _ in groupby(tree.way(goal) or ()) if e != source))
+
+
+def _tree(network: Network, answer: StateAnswer, source: str, without: Collection[str] = ()) -> Tree[str]:
+    """The ways by which a source feeds what it feeds."""
+    fed = answer.healthy.fed[source]
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
+        for i, other, leaving in network.around[node]:
+            element = network.links[i].element
+            if fed[other] and conducts(network, answer, i, leaving) and element not in without:
+                yield other, element
+
+    return Tree(next(s.positive for s in network.sources if s.element == source), onward)
+
+
+def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:
+    """Whether link ``i`` conducts in the healthy state of an answer, from its a end when ``leaving``."""
+    link = network.links[i]
+    name = bare(link.element)
+    if link.oneway and not leaving:
+        return False
+    if link.gate is Gate.SWITCH:
+        return answer.state.switches.get(name) in link.positions
+    if link.gate is Gate.PROTECTOR:
+        return name not in answer.state.pulled and (
+            not link.positions or answer.state.switches.get(name) in link.positions
+        )
+    if link.gate in (Gate.ENERGISED, Gate.AT_REST):
+        return bool(answer.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
+    return True
+
+
+@record
+class ShortedSource:
+    """A source whose positive reaches its own negative with no load between, in the healthy system."""
+
+    source: str
+    state: str
+    path: tuple[str, ...]
+
+
+def shorted_sources(network: Network, answer: StateAnswer) -> tuple[ShortedSource, ...]:
+    """Every source that a state shorts."""
+    found = []
+    for source in network.sources:
+        if answer.healthy.alive[source.element] and answer.healthy.fed[source.element][source.negative]:
+            found.append(
+                ShortedSource(
+                    source.element,
+                    answer.state.name,
+                    feed_path(network, answer, source.element, source.negative),
+                )
+            )
+    return tuple(found)

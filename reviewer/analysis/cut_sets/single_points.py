@@ -1,0 +1,248 @@
+"""Single points of failure: the one failure that takes a function, and on which side of its loads it does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import chain
+from types import MappingProxyType
+
+from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    feed_path,
+    function_masks,
+    loads_of,
+    rests_on,
+)
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import Network, bare
+
+#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
+SHORT_RUN_M = 0.3048
+NOTHING: Mapping[str, int] = MappingProxyType({})
+SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
+_BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
+
+
+@record
+class SinglePoint:
+    """One element whose failure loses a function in a state.
+
+    ``modes`` are the failures that do it; ``lost`` the loads of the function that die; ``path`` how the first of them was fed;
+    ``side`` where the element stands: on the supply side, on the return side, or in a body that several circuits share.
+    """
+
+    function: str
+    element: str
+    state: str
+    side: str
+    modes: tuple[str, ...]
+    lost: tuple[str, ...]
+    path: tuple[str, ...]
+    hazard: HazardClass
+    #: nodes that a short here makes dead
+    zone: frozenset[int]
+    #: the failures that ``modes`` puts into words
+    failures: tuple[Failure, ...]
+    #: other elements of which a short does the same, by making the same zone dead
+    alike: tuple[str, ...] = ()
+
+
+def single_points(
+    design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int] = NOTHING
+) -> tuple[SinglePoint, ...]:
+    """Every element whose single failure loses a critical function that lives in the healthy state and that no declared action brings back.
+
+    ``restored[function]`` are the failures after which an action does. Where a function and one that rests on it both go, the outermost of at least
+    the same class is named.
+    """
+    return _points(
+        design, network, answer, {f: works | restored.get(f, 0) for f, works in answer.functions.items()}
+    )
+
+
+def restorable_points(
+    design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int]
+) -> tuple[SinglePoint, ...]:
+    """Every element whose single failure loses a critical function until the crew has done what brings it back."""
+    return _points(
+        design, network, answer, {f: works | ~restored.get(f, 0) for f, works in answer.functions.items()}
+    )
+
+
+def _points(
+    design: Design, network: Network, answer: StateAnswer, works: Mapping[str, int]
+) -> tuple[SinglePoint, ...]:
+    found: list[SinglePoint] = []
+    critical = [f for f in critical_functions(design) if answer.alive[f] and f not in answer.state.without]
+    for element, indexes in _by_element(answer).items():
+        lost = [f for f in critical if any(not works[f] >> i & 1 for i in indexes)]
+        for function in outermost(design, lost):
+            found.append(
+                _describe(
+                    design,
+                    network,
+                    answer,
+                    function,
+                    element,
+                    [i for i in indexes if not works[function] >> i & 1],
+                )
+            )
+    return _merged(found)
+
+
+def cut_bundles(
+    design: Design, network: Network, answer: StateAnswer, points: Iterable[SinglePoint]
+) -> Iterator[SinglePoint]:
+    """Those single points that are severed bundles and lose the function by their long wires alone; a wire without a length counts as long."""
+    severed = [point for point in points if point.side == BUNDLE and point.state == answer.state.name]
+    cases = [
+        tuple(Failure(w, OPEN) for w in network.bundles[bare(point.element)] if _is_long(design, w))
+        for point in severed
+    ]
+    solved = conduct(network, answer.state, cases, answer.healthy) if cases else answer.healthy
+    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)
+    for i, point in enumerate(severed):
+        if not works[point.function] >> i & 1:
+            yield point
+
+
+def _is_long(design: Design, wire: str) -> bool:
+    length = design.wires[bare(wire)].length
+    return length is None or length > SHORT_RUN_M
+
+
+def by_element(points: Iterable[tuple[SinglePoint, ...]]) -> dict[str, tuple[SinglePoint, ...]]:
+    """The points of several states, by element."""
+    found: dict[str, tuple[SinglePoint, ...]] = {}
+    for point in chain.from_iterable(points):
+        found[point.element] = (*found.get(point.element, ()), point)
+    return found
+
+
+def _merged(found: list[SinglePoint]) -> tuple[SinglePoint, ...]:
+    """Elements that matter by a short alone are told of once for each zone that it makes dead, at the one that also matters when open."""
+    groups: dict[tuple[str, frozenset[int]], list[SinglePoint]] = {}
+    for point in found:
+        groups.setdefault((point.function, point.zone), []).append(point)
+    done = []
+    for (_, zone), group in groups.items():
+        shorts = [p for p in group if OPEN not in p.modes] if zone else []
+        rest = [p for p in group if p not in shorts]
+        first = rest[:1] or shorts[:1]
+        alike = tuple(p.element for p in shorts if p not in first)
+        done += [replace(p, alike=alike) if p in first else p for p in (rest or first)]
+    order = {p.element: i for i, p in enumerate(found)}
+    return tuple(sorted(done, key=lambda p: order[p.element]))
+
+
+def _describe(
+    design: Design, network: Network, answer: StateAnswer, function: str, element: str, indexes: list[int]
+) -> SinglePoint:
+    loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
+    dead = [n for n in loads if any(not answer.failed.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
+    part = design.parts[bare(element)] if element.startswith("parts/") else None
+    hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
+    side = BUNDLE if element.startswith("bundles/") else side_of(part, hot)
+    path: tuple[str, ...] = ()
+    for load in dead:
+        node = network.node(f"{load}.{design.parts[load].supplies[0]}")
+        paths = [feed_path(network, answer, source, node) for source in answer.fed_by(node)]
+        path = next((way for way in paths if element in way), path or (paths[0] if paths else ()))
+    modes = tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes))
+    zone = frozenset[int]().union(
+        *(answer.dead_by.get(i, ()) for i in indexes if answer.failures[i].mode == SHORT)
+    )
+    hazard = HazardClass.of(design.functions[function].loss)
+    failures = tuple(answer.failures[i] for i in indexes)
+    return SinglePoint(
+        function, element, answer.state.name, side, modes, tuple(dead), path, hazard, zone, failures
+    )
+
+
+def side_of(part: p.Part | None, hot: bool) -> str:
+    """Where an element stands (``part`` None for a wire): in a body that circuits share, on the supply side where it is hot, else on the return side."""
+    if isinstance(part, _BODIES):
+        return BODY
+    return SUPPLY if hot else RETURN
+
+
+def _by_element(answer: StateAnswer) -> dict[str, list[int]]:
+    grouped: dict[str, list[int]] = {}
+    for i, failure in enumerate(answer.failures):
+        grouped.setdefault(failure.element, []).append(i)
+    return grouped
+
+
+def outermost(design: Design, functions: Sequence[str]) -> tuple[str, ...]:
+    """Those of some functions on which no other of them rests that is of at least the same class."""
+    return tuple(
+        f
+        for f in functions
+        if not any(rests_on(design, outer, f) and _worse(design, outer, f) for outer in functions)
+    )
+
+
+def _worse(design: Design, outer: str, inner: str) -> bool:
+    return HazardClass.of(design.functions[outer].loss) >= HazardClass.of(design.functions[inner].loss)
+
+
+def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dict[str, tuple[str, ...]]:
+    """Protectors whose opening loses a redundant function by taking two or more of its channels: element -> the channels.
+
+    Where enough channels live on, fed by another way, the protector is not what they share.
+    """
+    spec = design.functions[function]
+    if spec.any >= len(spec.of) or not answer.alive[function]:
+        return {}
+    every = (1 << len(answer.failures)) - 1
+    nested = function_masks(design, answer.failed.powered, every)
+    now = function_masks(design, answer.healthy.powered, 1)
+    found: dict[str, tuple[str, ...]] = {}
+    for i, failure in enumerate(answer.failures):
+        if failure.mode != OPEN or answer.functions[function] >> i & 1:
+            continue
+        if not failure.element.startswith("parts/") or not isinstance(
+            design.parts[bare(failure.element)], p.Protector
+        ):
+            continue
+        taken = []
+        for channel in spec.of:
+            inner = channel in design.functions
+            works = nested[channel] if inner else answer.failed.powered[f"parts/{channel}"]
+            was = now[channel] if inner else answer.healthy.powered[f"parts/{channel}"]
+            if was and not works >> i & 1:
+                taken.append(channel)
+        if len(taken) >= 2:
+            found[failure.element] = tuple(taken)
+    return found
+
+
+def shared_in_states(
+    design: Design, answers: tuple[StateAnswer, ...], function: str
+) -> dict[str, tuple[str, tuple[str, ...]]]:
+    """:func:`shared_protectors` over several states: element -> (first state, channels)."""
+    found: dict[str, tuple[str, tuple[str, ...]]] = {}
+    for answer in answers:
+        for element, channels in shared_protectors(design, answer, function).items():
+            found.setdefault(element, (answer.state.name, channels))
+    return found
+
+
+def elements_on(
+    design: Design, network: Network, answers: tuple[StateAnswer, ...], side: str
+) -> tuple[str, ...]:
+    """Elements that stand on a side in any of some states."""
+    found = []
+    for element in network.elements:
+        part = design.parts[bare(element)] if element.startswith("parts/") else None
+        hot = any(a.healthy.live(n) for a in answers for n in network.nodes_of[element])
+        if side_of(part, hot) == side:
+            found.append(element)
+    return tuple(found)

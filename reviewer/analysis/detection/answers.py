@@ -1,0 +1,127 @@
+"""Telling: the answers about what tells the crew of failures, each computed once, on first asking. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.scenarios import Case
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.detection import alarms, evidence, monitors
+from reviewer.analysis.detection.evidence import Scene
+from reviewer.analysis.detection.latent import LatentLoss, latent_losses
+from reviewer.model.design import Check
+
+if TYPE_CHECKING:
+    from reviewer.analysis.conduction.answers import StateFacts
+
+
+class Telling:
+    """Part of the facts about a design. Every answer raises NotAssessable where no operation is declared."""
+
+    def __init__(self, facts: StateFacts):
+        self.facts, self.design, self.network = facts, facts.design, facts.network
+        self._scenes: dict[str, Scene] = {}
+        self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
+
+    @cached_property
+    def dispatch(self) -> StateAnswer:
+        """The dispatch state solved."""
+        return self.facts.answers()[0]
+
+    @cached_property
+    def meters(self) -> Mapping[str, monitors.Meter]:
+        """The monitors, as the network has them."""
+        return monitors.meters(self.design, self.network)
+
+    def evidence(self, state: str, case: Case) -> evidence.Evidence:
+        """The names of monitors, functions and loads that a failure, or several at once, change in a declared state."""
+        if (state, case) not in self._evidence:
+            self._evidence[state, case] = evidence.evidence_of(self._scene(state), case)
+        return self._evidence[state, case]
+
+    def _scene(self, state: str) -> Scene:
+        if state not in self._scenes:
+            answer = self.facts.answer(state)
+            self._scenes[state] = Scene(answer, self.meters, answer.failures)
+        return self._scenes[state]
+
+    def warned(self, state: str, failure: Failure) -> tuple[str, ...]:
+        """Monitors that give an alarm, or whose reading goes away, under a single failure of a declared state."""
+        scene = self._scene(state)
+        return tuple(
+            name for name, mask in alarms.warnings(scene).items() if mask >> scene.lane_of[failure] & 1
+        )
+
+    @cached_property
+    def phase_answers(self) -> tuple[StateAnswer, ...]:
+        """The states of the phases of the flight solved; the dispatch state alone where no phase is declared."""
+        phases = self.design.operation.phases.values() if self.design.operation else ()
+        return tuple(self.facts.answer(s) for s in dict.fromkeys(phase.state for phase in phases)) or (
+            self.dispatch,
+        )
+
+    @cached_property
+    def check_answers(self) -> tuple[tuple[Check, StateAnswer], ...]:
+        """Each check before flight with its state solved."""
+        return tuple((check, self.facts.answer(check.state)) for check in self.design.watch.checks.values())
+
+    @cached_property
+    def latent(self) -> tuple[Failure, ...]:
+        """The single failures of the dispatch state that no use, monitor or check reveals. Raises NotAssessable without an operation."""
+        return evidence.latent_failures(
+            self.design, self.meters, self.dispatch, self.phase_answers, self.check_answers
+        )
+
+    @cached_property
+    def latent_losses(self) -> Mapping[str, LatentLoss]:
+        """Latent failures that complete the loss of a critical function, by element."""
+        found = (
+            latent_losses(self.design, self.network, self.dispatch, self.latent)
+            if self.facts.critical_functions
+            else ()
+        )
+        return {loss.element: loss for loss in found}
+
+    @cached_property
+    def missed_sources(self) -> Mapping[str, alarms.Missed | None]:
+        """For each battery and alternator, the first thing that shows its loss in a declared state, monitors of checks and flight first."""
+        flown = {a.state.name for a in (self.dispatch, *self.phase_answers)}
+        order = {
+            a.state.name: a
+            for a in (
+                self.dispatch,
+                *(a for _, a in self.check_answers),
+                *self.phase_answers,
+                *self.facts.answers(),
+            )
+        }
+        return alarms.missed_sources(self.network, self.meters, tuple(order.values()), flown)
+
+    def unseen_cuts(self, monitor: str, silent: bool) -> tuple[str, ...]:
+        """Elements of a monitor's sense leads whose opening nobody sees."""
+        return alarms.unseen_cuts(self.meters, monitor, silent, self.dispatch, self.check_answers)
+
+    def silencing(self, monitor: str) -> tuple[Failure, ...]:
+        """Failures of the dispatch state that take what a monitor senses and what shows it."""
+        return alarms.silencing(self.meters, monitor, self.dispatch)
+
+    @cached_property
+    def stuck_starters(self) -> tuple[alarms.StuckStarter, ...]:
+        """Contactors that run a starter when they stick in a state of normal flight."""
+        return alarms.stuck_starters(self.design, self.meters, self.facts.flight_answers())
+
+    def charge_meters(self, alternator: str) -> tuple[str, ...] | None:
+        """Monitors of the current that an alternator gives, or a battery gets from it."""
+        return alarms.charge_meters(self.network, self.meters, self.dispatch, alternator)
+
+    def check_evidence(self, name: str) -> alarms.CheckEvidence:
+        """What a check before flight would notice."""
+        check = self.design.watch.checks[name]
+        return alarms.check_evidence(self.design, self.meters, check, self.facts.answer(check.state))
+
+    def told_of_alternator(self, alternator: str) -> tuple[alarms.Told, ...] | None:
+        """What the monitors show of the loss of an alternator in the dispatch state."""
+        return alarms.told_of_alternator(self.meters, self.dispatch, alternator)

@@ -1,0 +1,206 @@
+"""Evidence of failure: which monitors, functions and loads a failure changes, and which failures change nothing that anybody sees.
+
+A failure *shows* on a monitor in a state where the reading differs from that of the healthy state. It is *revealed by use* where a function is lost, an
+instrument goes dark or the starter does not turn. A failure that does neither in the dispatch state or in the state of any phase of the flight, and
+changes nothing that a check before flight looks at, is latent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+
+from reviewer.analysis.conduction.failure_modes import Failure, stuck_relays
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.scenarios import Case
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.detection.monitors import Meter, Reading, lit, readings
+from reviewer.model import parts as p
+from reviewer.model.design import Check, Design
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+
+
+@record
+class Evidence:
+    """What one case changes in a state, against the healthy state: names of monitors, functions and loads (instruments too)."""
+
+    state: str
+    monitors: tuple[str, ...]
+    functions: tuple[str, ...]
+    loads: tuple[str, ...]
+
+
+@record
+class Scene:
+    """A state under some cases, beside the healthy state. Each mapping gives the lanes in which a thing differs."""
+
+    answer: StateAnswer
+    meters: Mapping[str, Meter]
+    cases: tuple[Case, ...]
+
+    @property
+    def _whole(self) -> bool:
+        # asked without making the answer list its failures
+        return self.cases is self.answer.__dict__.get("failures")
+
+    @cached_property
+    def solved(self) -> Conduction:
+        """The state under the cases, a lane each; where it is solved here, with one lane more in which nothing has failed."""
+        answer = self.answer
+        return (
+            answer.failed
+            if self._whole
+            else conduct(answer.network, answer.state, (*self.cases, ()), answer.healthy)
+        )
+
+    @property
+    def every(self) -> int:
+        """All lanes."""
+        return (1 << len(self.cases)) - 1
+
+    @cached_property
+    def healthy_readings(self) -> Mapping[str, Reading]:
+        """What each monitor reads with nothing failed."""
+        if self._whole:
+            return readings(self.answer.network, self.meters, self.answer.healthy)
+        return {
+            name: tuple(mask >> len(self.cases) & 1 for mask in reading)
+            for name, reading in self.readings.items()
+        }
+
+    @cached_property
+    def readings(self) -> Mapping[str, Reading]:
+        """What each monitor reads in each lane."""
+        return readings(self.answer.network, self.meters, self.solved)
+
+    @cached_property
+    def monitors(self) -> Mapping[str, int]:
+        """Lanes in which each monitor reads otherwise, dark displays included."""
+        return {name: self._against(self.readings[name], self.healthy_readings[name]) for name in self.meters}
+
+    @cached_property
+    def told(self) -> Mapping[str, int]:
+        """Lanes in which each monitor reads otherwise and can be read: what shows it has power, or is a lamp that goes out."""
+        return {
+            n: mask if self.meters[n].lamp else mask & lit(self.meters[n], self.solved)
+            for n, mask in self.monitors.items()
+        }
+
+    @cached_property
+    def functions(self) -> Mapping[str, int]:
+        """Lanes in which each function is lost, or comes alive."""
+        design = self.answer.design
+        alive = (
+            self.answer.functions if self._whole else function_masks(design, self.solved.powered, self.every)
+        )
+        return {name: self._against((mask,), (self.answer.alive[name],)) for name, mask in alive.items()}
+
+    @cached_property
+    def loads(self) -> Mapping[str, int]:
+        """Lanes in which each load or instrument loses its power, or gets it."""
+        healthy = self.answer.healthy.powered
+        return {bare(e): self._against((mask,), (healthy[e],)) for e, mask in self.solved.powered.items()}
+
+    def used(self) -> int:
+        """Lanes that use reveals: a function is lost, an instrument goes dark or the starter does not turn."""
+        mask, design = 0, self.answer.design
+        for changed in self.functions.values():
+            mask |= changed
+        for name, changed in self.loads.items():
+            part = design.parts[name]
+            if self.answer.healthy.powered[f"parts/{name}"] and (
+                isinstance(part, p.Instrument) or part.type == "starter"
+            ):
+                mask |= changed
+        return mask
+
+    def shown(self) -> int:
+        """Lanes in which any monitor reads otherwise."""
+        mask = 0
+        for changed in self.monitors.values():
+            mask |= changed
+        return mask
+
+    def watched(self, names: Sequence[str]) -> int:
+        """Lanes in which anything of some names differs: monitors, functions, loads, coils, sources, or whether a bus or terminal is live."""
+        mask = 0
+        for name in names:
+            if name in self.monitors:
+                mask |= self.monitors[name]
+            elif name in self.functions:
+                mask |= self.functions[name]
+            else:
+                mask |= self._part(name)
+        return mask
+
+    def _part(self, name: str) -> int:
+        element, healthy, solved = f"parts/{name}", self.answer.healthy, self.solved
+        for before, after in (
+            (healthy.powered, solved.powered),
+            (healthy.energised, solved.energised),
+            (healthy.alive, solved.alive),
+        ):
+            if element in after:
+                return self._against((after[element],), (before[element],))
+        nodes = self.answer.network.nodes_of[element]
+        return self._against(tuple(solved.live(n) for n in nodes), tuple(healthy.live(n) for n in nodes))
+
+    def _against(self, failed: Reading, healthy: Reading) -> int:
+        mask, every = 0, self.every
+        for after, before in zip(failed, healthy, strict=True):
+            mask |= after ^ (every if before else 0)
+        return mask & every
+
+    @cached_property
+    def lane_of(self) -> Mapping[Case, int]:
+        """The lane of each case."""
+        return {case: i for i, case in enumerate(self.cases)}
+
+
+def evidence_of(scene: Scene, case: Case) -> Evidence:
+    """What one case changes in the state of a scene; a case that is not among those of the scene is solved."""
+    if case not in scene.lane_of:
+        scene = Scene(scene.answer, scene.meters, (case,))
+    lane = scene.lane_of[case]
+
+    def names(changed: Mapping[str, int]) -> tuple[str, ...]:
+        return tuple(name for name, mask in changed.items() if mask >> lane & 1)
+
+    return Evidence(
+        scene.answer.state.name, names(scene.monitors), names(scene.functions), names(scene.loads)
+    )
+
+
+def chosen(cases: Sequence[Case], mask: int) -> tuple[Case, ...]:
+    """The cases of the lanes of a mask."""
+    return tuple(case for i, case in enumerate(cases) if mask >> i & 1)
+
+
+def latent_failures(
+    design: Design,
+    meters: Mapping[str, Meter],
+    dispatch: StateAnswer,
+    phases: Sequence[StateAnswer],
+    checks: Sequence[tuple[Check, StateAnswer]],
+) -> tuple[Failure, ...]:
+    """The single failures of the dispatch state, relays that stick included, that nothing reveals.
+
+    ``phases`` are the answers of the states of the flight's phases, ``checks`` the checks before flight with the answer of the state of each.
+    """
+    hidden: tuple[Case, ...] = ()
+    for cases in filter(None, (dispatch.failures, stuck_relays(design))):
+        scene = Scene(dispatch, meters, cases)
+        hidden += chosen(cases, scene.every & ~(scene.used() | scene.shown()))
+    watched: dict[str, tuple[StateAnswer, list[str], bool]] = {}
+    for check, answer in checks:
+        watched.setdefault(answer.state.name, (answer, [], False))[1].extend(check.watch)
+    for answer in phases:
+        watched[answer.state.name] = (answer, watched.get(answer.state.name, (answer, [], True))[1], True)
+    for answer, names, flown in watched.values():
+        if not hidden or (answer is dispatch and not names):
+            continue
+        scene = Scene(answer, meters if flown else {n: m for n, m in meters.items() if n in names}, hidden)
+        seen = scene.watched(names) | (scene.used() | scene.shown() if flown else 0)
+        hidden = chosen(hidden, scene.every & ~seen)
+    return tuple(case for case in hidden if isinstance(case, Failure))

@@ -1,0 +1,48 @@
+"""What shows a failure: the monitors that read otherwise, and the checks before flight in which something that is watched is otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.detection.evidence import Scene
+from reviewer.analysis.detection.monitors import Meter, lit
+from reviewer.model.design import Check
+from reviewer.model.record import record
+
+
+@record
+class Signs:
+    """For one failure in a state: ``monitors`` that read otherwise, those that go ``dark`` because what shows them has no power, and the ``checks`` before
+    flight that it would change."""
+
+    monitors: tuple[str, ...]
+    dark: tuple[str, ...]
+    checks: tuple[str, ...]
+
+
+def signs(
+    answer: StateAnswer,
+    meters: Mapping[str, Meter],
+    failures: Sequence[Failure],
+    checks: Mapping[str, tuple[Check, StateAnswer]],
+) -> tuple[Signs, ...]:
+    """What shows each of some failures in a state; ``checks`` are the checks before flight, each with the answer of its state."""
+    if not failures:
+        return ()
+    cases = tuple(failures)
+    scene = Scene(answer, meters, cases)
+    dark = {
+        name: 0 if meter.lamp or not lit(meter, answer.healthy) else ~lit(meter, scene.solved)
+        for name, meter in meters.items()
+    }
+    seen = {
+        name: Scene(there, {n: m for n, m in meters.items() if n in check.watch}, cases).watched(check.watch)
+        for name, (check, there) in checks.items()
+    }
+
+    def names(masks: Mapping[str, int], lane: int) -> tuple[str, ...]:
+        return tuple(name for name, mask in masks.items() if mask >> lane & 1)
+
+    return tuple(Signs(names(scene.told, i), names(dark, i), names(seen, i)) for i in range(len(cases)))

@@ -1,0 +1,181 @@
+"""Monitors as the network has them: where each gets its reading from, by which lead, and what it reads in each lane.
+
+A reading is a tuple of masks; two lanes read the same where all masks agree. Volts have three levels: something that charges (an alternator or
+outside power), a battery, nothing. A current has its direction. A voltmeter reads a source only where the source also gets the return of the instrument back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from types import MappingProxyType
+
+from reviewer.analysis.conduction.current_direction import Without, flow, without
+from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.model import parts as p
+from reviewer.model.design import Design, Monitor
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Network
+from reviewer.network.search import shortest
+
+
+@record
+class Meter:
+    """One monitor. ``sensed`` are the nodes it is to watch, ``ends`` those at the instrument (the same where no lead is drawn).
+
+    ``lead`` are the elements of its sense leads, or a lamp with the wires to and from it; ``drawn`` says whether the drawing has them.
+    ``instrument`` is the element that shows it, or ""; ``lamp`` is True for one that only lights, ``warns_below`` where an alarm is given below
+    a voltage. ``returns`` are the instrument's return nodes, ``shunt`` the element whose current is shown, or "".
+    """
+
+    name: str
+    shows: str
+    sensed: tuple[int, ...]
+    ends: tuple[int, ...]
+    lead: tuple[str, ...]
+    drawn: bool
+    instrument: str
+    lamp: bool
+    warns_below: bool
+    returns: tuple[int, ...]
+    shunt: str
+
+
+Reading = tuple[int, ...]
+
+
+def meters(design: Design, network: Network) -> Mapping[str, Meter]:
+    """The monitors of a design, by name."""
+    return MappingProxyType(
+        {name: _meter(design, network, name, monitor) for name, monitor in design.watch.monitors.items()}
+    )
+
+
+def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Meter:
+    shunt = monitor.senses if "." not in monitor.senses else ""
+    sensed = tuple(
+        network.node(t) for t in ((f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,))
+    )
+    part = design.parts[monitor.on] if monitor.on else None
+    ends, drawn = sensed, False
+    lead: tuple[str, ...] = ()
+    if isinstance(part, p.Instrument):
+        inputs = {network.node(f"{monitor.on}.{signal.signal}") for signal in part.inputs.values()}
+        ways = [
+            way for way in (_lead(network, node, inputs, bool(shunt)) for node in sensed) if way is not None
+        ]
+        if len(ways) == len(sensed):
+            ends, lead, drawn = (
+                tuple(end for end, _ in ways),
+                tuple(dict.fromkeys(e for _, elements in ways for e in elements)),
+                True,
+            )
+    elif part is not None:
+        lead, drawn = _branch(network, f"parts/{monitor.on}"), True
+    return Meter(
+        name,
+        monitor.shows,
+        sensed,
+        ends,
+        lead,
+        drawn,
+        f"parts/{monitor.on}" if monitor.on else "",
+        isinstance(part, p.Load),
+        monitor.alarm_below is not None,
+        tuple(network.node(f"{monitor.on}.{t}") for t in part.returns) if part else (),
+        f"parts/{shunt}" if shunt else "",
+    )
+
+
+def _branch(network: Network, lamp: str) -> tuple[str, ...]:
+    """A lamp, and the elements that lead to it and from it and to nothing else."""
+    links = {
+        i
+        for chain in network.trunk.chains
+        if {chain.a, chain.b} & set(network.nodes_of[lamp])
+        for i, _ in chain.steps
+    }
+    found = {network.links[i].element for i in links}
+    others = {link.element for i, link in enumerate(network.links) if i not in links}
+    return (*(e for e in network.elements if e in found - others), lamp)
+
+
+def _lead(
+    network: Network, sensed: int, goals: Collection[int], exactly: bool
+) -> tuple[int, tuple[str, ...]] | None:
+    """The shortest way from a sensed node to an input by conductors and protectors that lead nowhere else: its end and its elements.
+
+    The other terminals of a bar are as good as the sensed one, unless ``exactly`` that one is meant.
+    """
+    own = network.names[sensed].partition(".")[0]
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
+        for i, other, _ in network.around[node]:
+            link = network.links[i]
+            if link.oneway or link.gate not in (Gate.ALWAYS, Gate.PROTECTOR):
+                continue
+            bar = (
+                link.element == f"parts/{own}"
+                and network.names[other].partition(".")[0] == own
+                and not exactly
+            )
+            if bar or other in goals or other in network.trunk.hung:
+                yield other, "" if bar else link.element
+
+    found = shortest(sensed, goals, onward)
+    return None if found is None else (found[0], tuple(dict.fromkeys(e for e in found[1] if e)))
+
+
+def readings(network: Network, watched: Mapping[str, Meter], solved: Conduction) -> dict[str, Reading]:
+    """What each monitor reads in each lane of what was solved."""
+    cut = {
+        shunt: without(network, solved, shunt)
+        for shunt in {meter.shunt for meter in watched.values()}
+        if shunt
+    }
+    return {name: _reading(network, meter, solved, cut.get(meter.shunt)) for name, meter in watched.items()}
+
+
+def lit(meter: Meter, solved: Conduction) -> int:
+    """The lanes in which what shows a monitor has power; all where the file does not say what shows it."""
+    return solved.powered[meter.instrument] if meter.instrument else (1 << solved.width) - 1
+
+
+def _reading(network: Network, meter: Meter, solved: Conduction, cut: Without | None) -> Reading:
+    shown = lit(meter, solved)
+    if cut is not None:
+        intact = shown & cut.conducts
+        for end in meter.ends:
+            intact &= _in_a_circuit(network, solved, end)
+        out, back = flow(network, solved, cut, *meter.sensed)
+        return shown, intact & out, intact & back
+    some, charged = _volts(network, meter, solved)
+    if meter.lamp:
+        # all that is seen is whether it is lit
+        return (shown & ~charged if meter.shows == "voltage" and meter.warns_below else shown,)
+    return (shown, shown & some, shown & charged) if meter.shows == "voltage" else (shown, shown & some)
+
+
+def _volts(network: Network, meter: Meter, solved: Conduction) -> tuple[int, int]:
+    """The lanes in which the end of a sense lead is fed by any source, and by one that charges."""
+    some = charged = 0
+    for source in network.sources:
+        mask = solved.fed[source.element][meter.ends[0]]
+        if meter.returns:
+            back = 0
+            for node in meter.returns:
+                back |= solved.returned[source.element][node]
+            mask &= back
+        some |= mask
+        if source.kind != "battery":
+            charged |= mask
+    return some, charged
+
+
+def _in_a_circuit(network: Network, solved: Conduction, node: int) -> int:
+    """The lanes in which a node is joined to a live source, on either side of it."""
+    mask = 0
+    for source in network.sources:
+        mask |= solved.fed[source.element][node] | (
+            solved.returned[source.element][node] & solved.alive[source.element]
+        )
+    return mask

@@ -1,0 +1,96 @@
+"""Facts of the load budget; its engines are loaded when one is asked. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.operating_point.answers import Flown, PointFacts
+from reviewer.model.design import Design
+
+if TYPE_CHECKING:
+    from reviewer.analysis.endurance.battery_endurance import Lasting, Shed
+    from reviewer.analysis.endurance.load_budget import Budget
+    from reviewer.analysis.endurance.peaks_on_battery import Sag
+    from reviewer.analysis.endurance.phase_loads import PhaseLoad
+    from reviewer.analysis.endurance.storage_drain import Drain
+
+
+class BudgetFacts(PointFacts):
+    """What each phase asks of the sources, how long the batteries last, what drains them in the hangar."""
+
+    def __init__(self, design: Design):
+        super().__init__(design)
+        self._lasting: dict[str, Lasting] = {}
+        self._loads: dict[Flown, PhaseLoad] = {}
+        self._drains: dict[str, tuple[Drain, ...]] = {}
+
+    def phase_load(self, flown: Flown) -> PhaseLoad:
+        """What a state with the loads of a phase asks of its sources. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.endurance.phase_loads import phase_load
+
+        if flown not in self._loads:
+            self._loads[flown] = phase_load(self, flown)
+        return self._loads[flown]
+
+    def lasting(self, battery: str) -> Lasting:
+        """How long a battery lasts: a main one after the loss of an alternator, a reserve with what it is kept for. Raises NotAssessable."""
+        from reviewer.analysis.endurance.battery_endurance import main_lasts, reserve_lasts
+
+        if battery not in self._lasting:
+            ask = reserve_lasts if self.design.parts[battery].purpose == "reserve" else main_lasts
+            self._lasting[battery] = ask(self, battery)
+        return self._lasting[battery]
+
+    def sag(self, battery: str, wanted: float) -> Sag:
+        """What two peaks at once leave to the loads that a main battery must carry when the wanted time is nearly up. Raises NotAssessable."""
+        from reviewer.analysis.endurance.peaks_on_battery import sag
+
+        return sag(self, battery, wanted)
+
+    @cached_property
+    def shed_plan(self) -> tuple[Shed, ...]:
+        """What each action of the shed plan takes power from, in order."""
+        from reviewer.analysis.endurance.battery_endurance import shed_plan
+
+        return shed_plan(self)
+
+    def left_states(self) -> tuple[str, ...]:
+        """The states in which the aircraft may be left."""
+        from reviewer.analysis.endurance.storage_drain import left_states
+
+        return left_states(self)
+
+    def signs_left_on(self, state: str) -> tuple[str, ...]:
+        """Lamps and instruments that show in a state that something is on."""
+        from reviewer.analysis.endurance.storage_drain import signs_left_on
+
+        return signs_left_on(self, state)
+
+    def outside_reaches(self, socket: str) -> Mapping[str, tuple[str, ...]]:
+        """For each battery, the states in which a socket's power charges it. Raises NotAssessable where no state has outside power."""
+        from reviewer.analysis.endurance.storage_drain import outside_reaches
+
+        return outside_reaches(self, socket)
+
+    def stored_states(self) -> tuple[str, ...]:
+        """The states in which the aircraft stands in the hangar. Raises NotAssessable where none is declared."""
+        from reviewer.analysis.endurance.storage_drain import stored_states
+
+        return stored_states(self)
+
+    def drains(self, state: str) -> tuple[Drain, ...]:
+        """What drains each battery in a state. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.endurance.storage_drain import drains
+
+        if state not in self._drains:
+            self._drains[state] = drains(self, state)
+        return self._drains[state]
+
+    @cached_property
+    def budget(self) -> Budget:
+        """The whole load budget, with what could not be told and why. Raises NotAssessable without an operation."""
+        from reviewer.analysis.endurance.load_budget import budget
+
+        return budget(self)

@@ -1,0 +1,369 @@
+"""How long each battery lasts: the main one once an alternator is lost and the crew sheds loads, a reserve with what it is kept for alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.states import loads_of
+from reviewer.analysis.crew.moves import excluded, moved
+from reviewer.analysis.endurance.discharge import Cell, Discharge, Stretch, discharge
+from reviewer.analysis.endurance.phase_loads import drawn, lacking, percent
+from reviewer.analysis.operating_point.answers import Flown, assessed
+from reviewer.analysis.ratings.discharge_time import Store
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
+from reviewer.tables.batteries import charge_at_rest
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import PointFacts
+    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.charge_sweep import Sweep
+
+#: degrees Celsius that the share of the capacity of a cold battery is given for
+COLD_C = -10.0
+#: seconds in which charges change so little that corners of their curves are enough
+SHORT_S = 120.0
+_EXPONENTS = {"lead-acid": "rate-exponent-agm", "lithium-iron-phosphate": "rate-exponent-lithium"}
+
+
+@record
+class Lasting:
+    """How long a battery lasts. ``lost`` are the sources that are gone, ``state`` and ``phase`` what was flown, ``wanted`` seconds or None where the file
+    does not say, ``charging_v`` the volts across it in flight before, ``begins`` the charge that these give it, ``factors`` (word, value) of what age, cold
+    and rate take, ``typical`` the typical values that it rests on."""
+
+    battery: str
+    reserve: bool
+    lost: tuple[str, ...]
+    state: str
+    phase: str | None
+    wanted: float | None
+    charging_v: float
+    begins: float
+    factors: tuple[tuple[str, str], ...]
+    found: Discharge
+    typical: tuple[str, ...]
+
+    @property
+    def seconds(self) -> float:
+        """Seconds until it gives out; infinite where it does not."""
+        return self.found.seconds
+
+
+def main_lasts(facts: PointFacts, name: str) -> Lasting:
+    """How long a main battery lasts after the loss of an alternator in the dispatch state, with the shedding as declared; of several alternators and phases
+    the pair that leaves it the least time. Raises NotAssessable with what is missing."""
+    alternators = [s.element for s in facts.network.sources if s.kind == "alternator"]
+    state = facts.states[facts.operation.dispatch]
+    phases = [f.phase for f in facts.flown if f.state == state.name]
+    each = [
+        _main_after(facts, name, alternator, state, phase) for alternator in alternators for phase in phases
+    ]
+    return min(each, key=lambda lasting: lasting.seconds)
+
+
+def _main_after(
+    facts: PointFacts, name: str, alternator: str, state: ResolvedState, phase: str | None
+) -> Lasting:
+    case = (Failure(alternator, OPEN),)
+    steps = after_loss(facts, case, state)
+    scenarios = [_scenario(step.state, step.now, case, phase) for step in steps]
+    needed = needed_loads(facts, name, steps[-1].now, None)
+    return _lasting(
+        facts,
+        name,
+        (bare(alternator),),
+        scenarios,
+        [s.name for s in steps],
+        [s.seconds for s in steps],
+        needed,
+        phase,
+    )
+
+
+@record
+class Step:
+    """A stretch after the loss: the state of the switches, what conducts in it, what it begins with, and its length (None to the end)."""
+
+    state: ResolvedState
+    now: Conduction
+    name: str
+    seconds: float | None
+
+
+def after_loss(facts: PointFacts, case: tuple[Failure, ...], state: ResolvedState) -> tuple[Step, ...]:
+    """The stretches after a loss, through the shed plan: until an action is done, what was on before it is on. Raises NotAssessable."""
+    now = conduct(facts.network, state, (case,), facts.answer(state.name).healthy)
+    found = [
+        (state, now, "until it is noticed" if facts.operation.shedding else "to the end", _recognition(facts))
+    ]
+    for action in facts.operation.shedding:
+        seconds = facts.operation.actions[action].time
+        if seconds is None:
+            raise NotAssessable(f"`time` of action {action}")
+        state, _ = moved(facts.design, state, facts.operation.actions[action].move)
+        if excluded(facts.design, state):
+            raise NotAssessable(
+                f"a shed plan that can be set: after {action} the switches stand as `excluded` says they cannot"
+            )
+        now = conduct(facts.network, state, (case,), now)
+        found.append((state, now, action, seconds))
+    waits = [seconds for *_, seconds in found]
+    lengths: list[float | None] = [*waits[1:], None]
+    if len(found) > 1:
+        lengths[0] = waits[0] + waits[1]
+    return tuple(
+        Step(one, then, words, length) for (one, then, words, _), length in zip(found, lengths, strict=True)
+    )
+
+
+def _recognition(facts: PointFacts) -> float:
+    seconds = facts.operation.recognition
+    if seconds is None and facts.operation.shedding:
+        raise NotAssessable("`recognition`: the time until the crew begins to shed")
+    return seconds or 0.0
+
+
+def reserve_lasts(facts: PointFacts, name: str) -> Lasting:
+    """How long a reserve carries what it is kept for once every alternator and main battery is lost, in the state of flight in which it powers the most of
+    it, with all else that it then feeds. Raises NotAssessable with what is missing."""
+    reserves = {
+        f"parts/{n}" for n in facts.design.of_kind(p.Battery) if facts.design.parts[n].purpose == "reserve"
+    }
+    case = tuple(Failure(s.element, OPEN) for s in facts.network.sources if s.element not in reserves)
+    best: Lasting | None = None
+    for state, now in _reserve_states(facts, name, case):
+        phase = next((f.phase for f in facts.flown if f.state == state.name), None)
+        needed = needed_loads(facts, name, now, _kept_for(facts.design, name))
+        lost = tuple(bare(f.element) for f in case)
+        found = _lasting(
+            facts, name, lost, [_scenario(state, now, case, phase)], [state.name], [None], needed, phase
+        )
+        if best is None or found.seconds < best.seconds:
+            best = found
+    if best is None:
+        raise NotAssessable(
+            f"a declared state of flight in which {name} powers what it is kept for once the other sources are gone"
+        )
+    return best
+
+
+def _reserve_states(
+    facts: PointFacts, name: str, case: tuple[Failure, ...]
+) -> Iterator[tuple[ResolvedState, Conduction]]:
+    """The states of flight in which a reserve alone powers some of what it is kept for, those left out in which it powers no more than in another."""
+    kept = {f"parts/{n}" for n in _kept_for(facts.design, name)}
+    found: list[tuple[ResolvedState, Conduction, frozenset[str]]] = []
+    for answer in facts.answers():
+        if answer.state.use == "ground" or answer.state.engine != "running":
+            continue
+        now = conduct(facts.network, answer.state, (case,), answer.healthy)
+        powers = frozenset(
+            c.element for c in facts.network.consumers if _serves(facts, f"parts/{name}", c, now)
+        )
+        if powers & kept if kept else powers:
+            found.append((answer.state, now, powers))
+    for i, (state, now, powers) in enumerate(found):
+        if not any(powers < other or (powers == other and j < i) for j, (_, _, other) in enumerate(found)):
+            yield state, now
+
+
+def _serves(facts: PointFacts, source: str, consumer, now: Conduction) -> bool:
+    return bool(served(consumer, now.fed[source], now.returned[source]) & 1)
+
+
+def _kept_for(design: Design, name: str) -> tuple[str, ...]:
+    kept = design.part(name, p.Battery).kept_for
+    return tuple(
+        dict.fromkeys(load for n in kept for load in (loads_of(design, n) if n in design.functions else (n,)))
+    )
+
+
+def needed_loads(
+    facts: PointFacts, name: str, now: Conduction, wanted: Sequence[str] | None
+) -> tuple[str, ...]:
+    """The elements of the loads that decide when a battery has given out: of those that it powers, the ones it is kept for, or those that a function of
+    class major or worse rests on; all of them where none is."""
+    if wanted is None:
+        grave = [n for n, f in facts.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
+        wanted = [load for function in grave for load in facts.loads_of(function)]
+    powered = [c.element for c in facts.network.consumers if _serves(facts, f"parts/{name}", c, now)]
+    found = tuple(e for e in powered if bare(e) in wanted) or tuple(powered)
+    if missing := {bare(e): "`minimum`" for e in found if facts.design.parts[bare(e)].minimum is None}:
+        raise NotAssessable(lacking(missing))
+    return found
+
+
+def _scenario(
+    state: ResolvedState, now: Conduction, case: tuple[Failure, ...], phase: str | None
+) -> Scenario:
+    from reviewer.analysis.operating_point.build import Scenario
+
+    return Scenario(state, now, case, (phase,) if phase else ())
+
+
+def _lasting(
+    facts: PointFacts,
+    name: str,
+    lost: tuple[str, ...],
+    scenarios: Sequence[Scenario],
+    names: Sequence[str],
+    seconds: Sequence[float | None],
+    needed: tuple[str, ...],
+    phase: str | None,
+) -> Lasting:
+    from reviewer.analysis.operating_point.charge_sweep import alive, surface, sweep
+
+    _cold(facts)
+    for scenario in scenarios:
+        drawn(facts, scenario.conduction.powered)
+    design, network, element = facts.design, facts.network, f"parts/{name}"
+    ageing = practice("factors", "battery-resistance-cold-or-aged").high
+    stretches = []
+    for scenario, words, length in zip(scenarios, names, seconds, strict=True):
+
+        def exact(rows: Sequence[Sequence[float]], scenario: Scenario = scenario) -> Sweep:
+            return assessed(partial(sweep, design, network, scenario, ageing, needed, rows, facts.wiring))
+
+        found = assessed(
+            partial(
+                surface,
+                design,
+                network,
+                scenario,
+                ageing,
+                needed,
+                length is None or length > SHORT_S,
+                facts.wiring,
+            )
+        )
+        if missing := {
+            bare(e): key for e, key in (*found.sweep.undrawn.items(), *found.sweep.unsized.items())
+        }:
+            raise NotAssessable(lacking(missing))
+        # what is shed later, or has no power, is not needed
+        here = tuple(e for e in needed if e in found.sweep.spare)
+        stretches.append(Stretch(words, length, found, exact, here))
+    cells = {e: _cell(facts, e, phase) for s in scenarios for e in alive(network, s)}
+    part = design.part(name, p.Battery)
+    reserve = part.purpose == "reserve"
+    cell = cells[element]
+    return Lasting(
+        name,
+        reserve,
+        lost,
+        scenarios[0].state.name,
+        phase,
+        part.endurance if reserve else facts.operation.endurance,
+        _charging_v(facts, element, phase),
+        cell.charge,
+        _factors(facts, part, ageing),
+        discharge(tuple(cells.values()), element, stretches),
+        tuple(str(a) for a in stretches[-1].surface.sweep.assumed),
+    )
+
+
+def _charging_v(facts: PointFacts, element: str, phase: str | None) -> float:
+    """Volts across a battery in the dispatch state, nothing failed."""
+    dispatch = facts.operation.dispatch
+    chosen = (
+        phase
+        if phase and facts.operation.phases[phase].state == dispatch
+        else next(f.phase for f in facts.flown if f.state == dispatch)
+    )
+    volts = facts.point(Flown(dispatch, chosen)).volts
+    return volts[f"{bare(element)}.positive"] - volts[f"{bare(element)}.negative"]
+
+
+def _cell(facts: PointFacts, element: str, phase: str | None) -> Cell:
+    part = facts.design.part(bare(element), p.Battery)
+    volts = _charging_v(facts, element, phase)
+    assert part.chemistry is not None and part.capacity is not None  # else no point was solved
+    charge = assessed(
+        lambda: charge_at_rest(part.chemistry or "", volts, facts.design.aircraft.nominal)
+    ).value
+    if part.state_of_charge is not None:
+        charge = min(charge, part.state_of_charge)
+    store = Store(part.capacity, _exponent(part), _age(part), _cold(facts))
+    return Cell(element, store, charge, part.disconnects_below)
+
+
+def _exponent(part: p.Battery) -> float:
+    return practice("factors", _EXPONENTS[part.chemistry or "lead-acid"]).high
+
+
+def _age(part: p.Battery) -> float:
+    return part.replaced_below if part.replaced_below is not None else practice("factors", "battery-aged").low
+
+
+def _cold(facts: PointFacts) -> float:
+    coldest = facts.design.aircraft.coldest
+    if coldest is None:
+        raise NotAssessable("`coldest` of the aircraft: the lowest temperature of the batteries")
+    if coldest < COLD_C:
+        raise NotAssessable(
+            f"the share of its capacity that a battery has at {coldest:g} C; the trade's figure is for {COLD_C:g} C"
+        )
+    return practice("factors", "battery-at-minus-10-c").low
+
+
+def _factors(facts: PointFacts, part: p.Battery, ageing: float) -> tuple[tuple[str, str], ...]:
+    age = percent(_age(part)) + (
+        " (it is replaced below)" if part.replaced_below is not None else " (common practice)"
+    )
+    return (
+        ("capacity when aged", age),
+        ("capacity when cold", f"{percent(_cold(facts))} (common practice, {COLD_C:g} C)"),
+        ("rate exponent", f"{_exponent(part):g} (common practice)"),
+        ("resistance when cold or aged", f"{ageing:g} times (common practice)"),
+    )
+
+
+@record
+class Shed:
+    """An action of the shed plan: the loads and coils that it takes power from, and whether `excluded` forbids how the switches then stand."""
+
+    action: str
+    loads: tuple[str, ...]
+    forbidden: bool
+
+
+def shed_plan(facts: PointFacts) -> tuple[Shed, ...]:
+    """What each action of the shed plan does, in order, from the dispatch state without its alternators."""
+    state = facts.states[facts.operation.dispatch]
+    case = tuple(Failure(s.element, OPEN) for s in facts.network.sources if s.kind == "alternator")
+    now = conduct(facts.network, state, (case,), facts.answer(state.name).healthy)
+    found = []
+    for action in facts.operation.shedding:
+        state, _ = moved(facts.design, state, facts.operation.actions[action].move)
+        then = conduct(facts.network, state, (case,), now)
+        off = [
+            e
+            for masks in ("powered", "energised")
+            for e, mask in getattr(now, masks).items()
+            if mask and not getattr(then, masks)[e]
+        ]
+        found.append(Shed(action, tuple(bare(e) for e in off), excluded(facts.design, state)))
+        now = then
+    return tuple(found)
+
+
+def shed_at(lasting: Lasting) -> Mapping[str, float]:
+    """Seconds from the loss at which each action of the shed plan is done."""
+    done, found = 0.0, {}
+    for before, run in pairwise(lasting.found.runs):
+        done += before.seconds
+        found[run.name] = done
+    return found

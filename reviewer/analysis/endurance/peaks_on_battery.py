@@ -1,0 +1,150 @@
+"""What needed loads have left when two others draw their peaks at once, with the main battery as it is when the wanted time is nearly up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
+from reviewer.analysis.crew.moves import excluded, moved
+from reviewer.analysis.endurance.battery_endurance import Lasting, after_loss, needed_loads
+from reviewer.analysis.endurance.phase_loads import lacking
+from reviewer.analysis.operating_point.answers import assessed
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import bare
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.endurance.answers import BudgetFacts
+
+#: seconds without supply that a unit must bear for its own dip not to count
+BRIDGED_S = 1.0
+
+
+@record
+class Peak:
+    """A load at its peak: ``amperes`` in all, ``more`` than it takes as the state stands, and the switch that is held for it (name, position), or None."""
+
+    load: str
+    amperes: float
+    more: float
+    move: tuple[str, str] | None
+
+
+@record
+class Sag:
+    """The two largest peaks that can come together after the shed plan, with the main battery at ``charge`` (0 to 1); ``low`` are needed loads below their
+    minimum then: (load, volts, minimum)."""
+
+    battery: str
+    state: str
+    peaks: tuple[Peak, ...]
+    charge: float
+    volts: float
+    low: tuple[tuple[str, float, float], ...]
+    typical: tuple[str, ...]
+
+
+def sag(facts: BudgetFacts, battery: str, wanted: float) -> Sag:
+    """What two peaks at once leave to the loads that a main battery must carry, ``wanted`` seconds after the loss of the alternator. Raises NotAssessable."""
+    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.charge_sweep import alive
+    from reviewer.analysis.operating_point.points import Figures, solve_points
+
+    lasting = facts.lasting(battery)
+    case = tuple(Failure(f"parts/{name}", OPEN) for name in lasting.lost)
+    last = after_loss(facts, case, facts.states[lasting.state])[-1]
+    needed = needed_loads(facts, battery, last.now, None)
+    taken = {bare(e): amps for e, amps in lasting.found.runs[-1].taken.items()}
+    peaks = _largest(facts, last.state, last.now, taken)
+    state = last.state
+    for peak in peaks:
+        if peak.move:
+            state, _ = moved(facts.design, state, dict([peak.move]))
+    now = conduct(facts.network, state, (case,), last.now)
+    scenario = Scenario(state, now, case, (lasting.phase,) if lasting.phase else ())
+    ageing = dict.fromkeys(
+        alive(facts.network, scenario), practice("factors", "battery-resistance-cold-or-aged").high
+    )
+    charge = charge_at(lasting, wanted)
+    figures = Figures(
+        loads={f"parts/{k.load}": k.amperes for k in peaks},
+        charge={f"parts/{battery}": charge},
+        ageing=ageing,
+    )
+    points = assessed(lambda: solve_points(facts.design, facts.network, scenario, figures, 1, facts.wiring))
+    if points.unsolved:
+        raise NotAssessable(str(points.unsolved[0]))
+    if missing := {bare(e): key for e, key in (*points.undrawn.items(), *points.unsized.items())}:
+        raise NotAssessable(lacking(missing))
+    low = []
+    for element in needed:
+        part = facts.design.parts[bare(element)]
+        volts = float(points.across(element)[0])
+        if (
+            bare(element) not in [k.load for k in peaks]
+            and volts < part.minimum
+            and (part.hold_up or 0.0) < BRIDGED_S
+        ):
+            low.append((bare(element), volts, part.minimum))
+    posts = float(points.across(f"parts/{battery}")[0])
+    return Sag(battery, lasting.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed)))
+
+
+def charge_at(lasting: Lasting, seconds: float) -> float:
+    """The charge of a battery at a time after the loss; what is left at the end where it gave out before."""
+    before = None
+    for moment in lasting.found.curve:
+        if moment.seconds >= seconds:
+            if before is None or moment.seconds == before.seconds:
+                return moment.charge
+            share = (seconds - before.seconds) / (moment.seconds - before.seconds)
+            return before.charge + (moment.charge - before.charge) * share
+        before = moment
+    return lasting.found.charge
+
+
+def _largest(
+    facts: BudgetFacts, state: ResolvedState, now: Conduction, taken: Mapping[str, float]
+) -> tuple[Peak, ...]:
+    """The two loads that add most when they draw their peaks: of those that have power, and of those that one switch gives it."""
+    parts = facts.design.parts
+    wanted = {
+        n
+        for n in facts.design.of_kind(p.Consumer)
+        if parts[n].peak is not None or parts[n].used == "intermittent"
+    }
+    wanted = {n for n in wanted if getattr(parts[n], "type", None) != "starter"}
+    found = {
+        n: Peak(n, parts[n].peak or 0.0, (parts[n].peak or 0.0) - taken.get(n, 0.0), None)
+        for n in wanted
+        if now.powered[f"parts/{n}"] & 1
+    }
+    tried = []
+    for name in facts.design.of_kind((p.Switch, p.BreakerSwitch)):
+        positions = parts[name].positions if isinstance(parts[name], p.Switch) else ("on", "off")
+        for position in positions:
+            other = replace(state, switches={**state.switches, name: position})
+            if state.switches.get(name) != position and not excluded(facts.design, other):
+                tried.append(((name, position), other))
+    solved = conduct_states(facts.network, [other for _, other in tried]) if tried else None
+    for lane, (move, _) in enumerate(tried):
+        for n in wanted - found.keys():
+            if solved is not None and solved.powered[f"parts/{n}"] >> lane & 1:
+                found[n] = Peak(n, parts[n].peak or 0.0, parts[n].peak or 0.0, move)
+    missing = {n: "`peak`" for n in found if parts[n].peak is None}
+    if missing:
+        raise NotAssessable(lacking(missing))
+    chosen: list[Peak] = []
+    for peak in sorted(found.values(), key=lambda k: -k.more):
+        # one switch has one position at a time
+        if peak.more > 0 and all(
+            peak.move is None or other.move is None or peak.move[0] != other.move[0] for other in chosen
+        ):
+            chosen.append(peak)
+    return tuple(chosen[:2])

@@ -1,0 +1,170 @@
+"""What each phase of a flight asks of alternators and batteries, from solved operating points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.operating_point.devices import idle_amps
+from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import Flown, PointFacts
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+#: amperes below which a battery is taken to give nothing
+NOTHING_A = 0.05
+#: amperes below which a load is taken to be off: what an open circuit is solved with
+LEAST_A = 1e-4
+
+
+@record
+class AlternatorInPhase:
+    """``amperes`` that an alternator gives, ``load`` its continuous load against its output in the phase, ``spare`` what is left of the output.
+
+    ``intermittent`` are amperes of loads used for short times, left out of the continuous load; ``ammeter`` a monitor that shows what it gives, or "".
+    ``most`` is the share of the output that the continuous load may take, and ``rests_on`` where that comes from.
+    """
+
+    name: str
+    amperes: float
+    intermittent: float
+    load: AlternatorLoad
+    spare: float
+    ammeter: str
+    most: float
+    rests_on: str
+
+    @property
+    def within(self) -> bool:
+        """Whether the continuous load is at most the share that it may take."""
+        return self.load.share <= self.most + 1e-9
+
+
+@record
+class PhaseLoad:
+    """One state with the loads of one phase: ``batteries`` name -> amperes given, less than 0 where it is charged; ``loads`` name -> amperes taken by
+    loads that take any, ``coils`` likewise. ``seconds`` None where the file does not say. ``unsized`` are wires and protectors solved as ideal joints ->
+    the key that is missing; ``typical`` the typical values that it rests on."""
+
+    flown: Flown
+    use: str
+    engine: str
+    seconds: float | None
+    alternators: tuple[AlternatorInPhase, ...]
+    batteries: Mapping[str, float]
+    loads: Mapping[str, float]
+    coils: Mapping[str, float]
+    unsized: Mapping[str, str]
+    typical: tuple[str, ...]
+
+    @property
+    def from_batteries(self) -> float:
+        """Amperes that the batteries give, those that are charged left out."""
+        return sum(amps for amps in self.batteries.values() if amps > NOTHING_A)
+
+    @property
+    def into_batteries(self) -> float:
+        """Amperes that the batteries take."""
+        return -sum(amps for amps in self.batteries.values() if amps < 0)
+
+
+def phase_load(facts: PointFacts, flown: Flown) -> PhaseLoad:
+    """The loads of what is flown. Raises NotAssessable with what is missing."""
+    state = facts.states[flown.state]
+    drawn(facts, facts.answer(flown.state).healthy.powered)
+    point = facts.point(flown)
+    if point.undrawn:
+        raise NotAssessable(lacking({bare(e): key for e, key in point.undrawn.items()}))
+    phase = facts.operation.phases.get(flown.phase) if flown.phase else None
+    return PhaseLoad(
+        flown,
+        state.use,
+        state.engine,
+        phase.duration if phase else None,
+        tuple(_alternators(facts, flown, point)),
+        {bare(e): point.given[e] for e in _sources(facts, "battery")},
+        {bare(e): amps for e, amps in point.taken.items() if amps > LEAST_A},
+        {bare(e): abs(amps) for e, amps in point.coils.items() if abs(amps) > LEAST_A},
+        {bare(e): key for e, key in point.unsized.items()},
+        tuple(str(assumed) for assumed in point.assumed),
+    )
+
+
+def drawn(facts: PointFacts, powered: Mapping[str, int]) -> None:
+    """Refuse, before anything is solved, where a load that has power or a battery says too little. Raises NotAssessable."""
+    parts = facts.design.parts
+    missing = {bare(e): "`current`" for e, mask in powered.items() if mask and parts[bare(e)].current is None}
+    for name in facts.design.of_kind(p.Battery):
+        if parts[name].chemistry is None or parts[name].capacity is None:
+            missing[name] = "`chemistry` and `capacity`"
+    if missing:
+        raise NotAssessable(lacking(missing))
+
+
+def percent(share: float) -> str:
+    """A share as it is written: 80 %."""
+    return f"{100 * share:.0f} %"
+
+
+def lacking(missing: Mapping[str, str]) -> str:
+    """Names -> keys that are missing, in words; the first few, and how many more."""
+    words = [f"{key} of {name}" for name, key in missing.items()]
+    return ", ".join(words[:4]) + (f" and {len(words) - 4} more" if len(words) > 4 else "")
+
+
+def _sources(facts: PointFacts, kind: str) -> Iterable[str]:
+    return (s.element for s in facts.network.sources if s.kind == kind)
+
+
+def _alternators(facts: PointFacts, flown: Flown, point: OperatingPoint) -> Iterable[AlternatorInPhase]:
+    state = facts.states[flown.state]
+    if state.engine != "running":
+        return
+    whole = sum(amps for amps in point.given.values() if amps > 0)
+    short = sum(amps for e, amps in point.taken.items() if facts.design.parts[bare(e)].used == "intermittent")
+    for element in _sources(facts, "alternator"):
+        part = facts.design.part(bare(element), p.Alternator)
+        amps = point.given[element]
+        if part.rating is None or amps <= 0:
+            continue
+        idle = state.use == "ground"
+        most = idle_amps(part) if idle else part.most or part.rating
+        part_of_short = short * amps / whole if whole else 0.0
+        load = alternator_load(amps - part_of_short, most if idle else part.rating)
+        ammeter = _ammeter(facts, point, amps)
+        if ammeter:
+            share = practice("factors", "alternator-load-with-an-ammeter")
+            limit, rests_on = share.high, f"common practice where {ammeter} shows it"
+        else:
+            limit, rests_on = load.limit.value, str(load.limit.origin)
+        yield AlternatorInPhase(
+            bare(element), amps, part_of_short, load, surplus_current(most, amps), ammeter, limit, rests_on
+        )
+
+
+def _ammeter(facts: PointFacts, point: OperatingPoint, amps: float) -> str:
+    """A monitor on which the crew sees how much the alternator carries: its current, or with a voltage that of a battery (11-35c). Told by what it reads
+    in the solved state."""
+    lit = {
+        name: reading
+        for name, reading in point.readings.items()
+        if not reading.blank and reading.value is not None
+    }
+    currents = {
+        name: abs(reading.value or 0.0) for name, reading in lit.items() if reading.shows == "current"
+    }
+    for name, shown in currents.items():
+        if abs(shown - amps) <= max(0.1, 0.01 * amps):
+            return name
+    flowing = [abs(point.given[e]) for e in _sources(facts, "battery")]
+    if any(reading.shows == "voltage" for reading in lit.values()):
+        for name, shown in currents.items():
+            if any(amps > NOTHING_A and abs(shown - amps) <= 0.01 * amps for amps in flowing):
+                return name
+    return ""

@@ -1,0 +1,214 @@
+"""What drains the batteries while the aircraft stands: loads and coils that stay on, standby currents, diodes that leak, leads that sense."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.endurance.phase_loads import drawn, lacking
+from reviewer.analysis.ratings.supply import days_to_half
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import Consumer, bare
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import PointFacts
+
+
+@record
+class Draw:
+    """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range of the trade is taken; then ``key`` is what is missing.
+    ``what`` in words."""
+
+    element: str
+    what: str
+    low: float
+    high: float
+    key: str = ""
+
+
+@record
+class Drain:
+    """A battery of ``capacity`` ampere-hours (None where the file does not say) in a state: ``solved`` amperes that it gives to loads and coils, and what
+    leaks besides; a draw that is in ``solved`` counts nothing itself."""
+
+    battery: str
+    state: str
+    capacity: float | None
+    solved: float
+    draws: tuple[Draw, ...]
+
+    @property
+    def amperes(self) -> tuple[float, float]:
+        """Amperes that it gives in all, least and most."""
+        return self.solved + sum(d.low for d in self.draws), self.solved + sum(d.high for d in self.draws)
+
+    @property
+    def days(self) -> tuple[float, float]:
+        """Days to half of its charge, least and most; infinite where nothing draws. Raises NotAssessable."""
+        if self.capacity is None:
+            raise NotAssessable(f"`capacity` of {self.battery}")
+        low, high = self.amperes
+        return days_to_half(self.capacity, high), days_to_half(self.capacity, low)
+
+
+def left_states(facts: PointFacts) -> tuple[str, ...]:
+    """The states in which the aircraft may be left: on the ground, engine stopped, no outside power, in no check and no phase."""
+    watched = {check.state for check in facts.design.watch.checks.values()} | {
+        phase.state for phase in facts.operation.phases.values()
+    }
+    return tuple(
+        name
+        for name, state in facts.states.items()
+        if state.use == "ground"
+        and state.engine == "stopped"
+        and not state.ground_power
+        and name not in watched
+    )
+
+
+def stored_states(facts: PointFacts) -> tuple[str, ...]:
+    """Of the states in which the aircraft may be left, those with the fewest loads on. Raises NotAssessable where none is declared."""
+    powered = {name: sum(facts.answer(name).healthy.powered.values()) for name in left_states(facts)}
+    if not powered:
+        raise NotAssessable(
+            "a state as the aircraft stands in the hangar: `use: ground`, `engine: stopped`, everything off"
+        )
+    return tuple(name for name, count in powered.items() if count == min(powered.values()))
+
+
+def signs_left_on(facts: PointFacts, state: str) -> tuple[str, ...]:
+    """What shows in a state that something is on: lamps and instruments that have power."""
+    powered = [bare(e) for e, mask in facts.answer(state).healthy.powered.items() if mask]
+    parts = facts.design.parts
+    return tuple(n for n in powered if isinstance(parts[n], p.Instrument) or parts[n].type == "lamp")
+
+
+def outside_reaches(facts: PointFacts, socket: str) -> Mapping[str, tuple[str, ...]]:
+    """For each battery, the states in which power from outside charges it. Raises NotAssessable where no state has outside power."""
+    plugged = [a for a in facts.answers() if a.state.ground_power]
+    if not plugged:
+        raise NotAssessable("a state with `ground-power: connected`, as a charger is used")
+    batteries = [
+        Consumer(s.element, (s.positive,), (s.negative,))
+        for s in facts.network.sources
+        if s.kind == "battery"
+    ]
+    return {
+        bare(b.element): tuple(a.state.name for a in plugged if _charges(a, socket, b)) for b in batteries
+    }
+
+
+def _charges(answer: StateAnswer, socket: str, battery: Consumer) -> bool:
+    source = f"parts/{socket}"
+    return bool(served(battery, answer.healthy.fed[source], answer.healthy.returned[source]) & 1)
+
+
+def drains(facts: PointFacts, state: str) -> tuple[Drain, ...]:
+    """What drains each battery in a state. Raises NotAssessable with what is missing."""
+    answer = facts.answer(state)
+    given, shares = _given(facts, answer)
+    found = []
+    for source in facts.network.sources:
+        if source.kind != "battery":
+            continue
+        capacity = facts.design.part(bare(source.element), p.Battery).capacity
+        leaks = tuple(_leaks(facts, answer, source.element))
+        on = tuple(
+            Draw(e, what, 0.0, 0.0)
+            for e, what in shares.items()
+            if answer.healthy.fed[source.element][_plus(facts, e)]
+        )
+        found.append(
+            Drain(
+                bare(source.element), state, capacity, max(0.0, given.get(source.element, 0.0)), (*on, *leaks)
+            )
+        )
+    return tuple(found)
+
+
+def _plus(facts: PointFacts, element: str) -> int:
+    return next(c.plus[0] for c in (*facts.network.consumers, *facts.network.coils) if c.element == element)
+
+
+def _given(facts: PointFacts, answer: StateAnswer) -> tuple[Mapping[str, float], Mapping[str, str]]:
+    """Amperes that each battery gives to loads and coils, and those in words; a load with a standby current takes that."""
+    on = [
+        e for masks in (answer.healthy.powered, answer.healthy.energised) for e, mask in masks.items() if mask
+    ]
+    if not on:
+        return {}, {}
+    drawn(
+        facts,
+        {
+            e: 1
+            for e, mask in answer.healthy.powered.items()
+            if mask and facts.design.parts[bare(e)].standby is None
+        },
+    )
+    from reviewer.analysis.operating_point.points import Figures
+
+    parts = facts.design.parts
+    standby = {
+        e: parts[bare(e)].standby
+        for e in on
+        if isinstance(parts[bare(e)], p.Consumer) and parts[bare(e)].standby is not None
+    }
+    points = facts.operating_points(answer.state.name, Figures(loads=standby), 1)
+    if points.unsolved:
+        raise NotAssessable(str(points.unsolved[0]))
+    if missing := {bare(e): key for e, key in points.undrawn.items() if e in on}:
+        raise NotAssessable(lacking(missing))
+    words = {
+        e: f"{bare(e)} takes {_amps(points, e):.3g} A{' in standby' if e in standby else ''}" for e in on
+    }
+    return {s.element: float(points.amps(s.element)[0]) for s in facts.network.sources}, words
+
+
+def _amps(points, element: str) -> float:
+    return abs(float((points.coil_amps if element in points.built.coils else points.amps)(element)[0]))
+
+
+def _leaks(facts: PointFacts, answer: StateAnswer, source: str) -> Iterator[Draw]:
+    """Diodes that hold off what is dead, and inputs of instruments that sense what is live."""
+    fed, network = answer.healthy.fed[source], facts.network
+    for link, element in network.diodes:
+        part = facts.design.parts[bare(element)]
+        # a one-way link belongs to a diode, but for what is inside a unit; the side without a source pulls its anode down
+        if (
+            isinstance(part, p.Diode)
+            and part.duty != "suppression"
+            and fed[network.links[link].b]
+            and not answer.healthy.live(network.links[link].a)
+        ):
+            yield _ranged(
+                element,
+                f"{bare(element)} leaks",
+                part.leakage,
+                "schottky-leakage",
+                f"`leakage` of {bare(element)}",
+            )
+    volts = facts.design.aircraft.volts
+    for name in facts.design.of_kind(p.Instrument):
+        for key, signal in facts.design.parts[name].inputs.items():
+            node = network.index.get(f"{name}.{signal.signal}")
+            if node is not None and fed[node] and signal.reads in (None, "voltage"):
+                known = volts / signal.resistance if signal.resistance else None
+                yield _ranged(
+                    f"parts/{name}",
+                    f"input {key} of {name} senses",
+                    known,
+                    "sense-lead",
+                    f"`resistance` of input {key} of {name}",
+                )
+
+
+def _ranged(element: str, what: str, known: float | None, name: str, key: str) -> Draw:
+    if known is not None:
+        return Draw(element, what, known, known)
+    typical = practice("amperes", name)
+    return Draw(element, what, typical.low, typical.high, key)

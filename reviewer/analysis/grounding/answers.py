@@ -1,0 +1,221 @@
+"""Facts about grounds, and what pulsed and heavy currents do to signals. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.grounding import shared_returns, signal_inputs, structure_returns
+from reviewer.analysis.operating_point.answers import Flown
+from reviewer.analysis.wiring import circuits
+from reviewer.analysis.wiring.bundles_and_pins import WiringFacts
+from reviewer.model.parts import SignalInput
+from reviewer.model.record import record
+from reviewer.tables.lookup import OutsideTable
+
+if TYPE_CHECKING:
+    from reviewer.analysis.conduction.failure_modes import Failure
+    from reviewer.analysis.grounding.ground_shift import ReturnSide, Rise, Stray, Suspect
+    from reviewer.analysis.grounding.sensor_offset import Offset, Pair
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+
+@record
+class High:
+    """Volts in a state."""
+
+    volts: float
+    state: str
+
+
+class GroundFacts(WiringFacts):
+    """What a rule may ask about grounds and noise."""
+
+    @cached_property
+    def mixed_bundles(self) -> Mapping[str, circuits.Mixed]:
+        """Bundles in which signals run beside pulsed or heavy current."""
+        return circuits.mixed_bundles(self.design, self.network, self.heavy_wires)
+
+    @cached_property
+    def openings(self) -> Mapping[str, circuits.Opening]:
+        """What passes each opening of a bulkhead."""
+        return circuits.openings(self.design, self.network, self.heavy_wires)
+
+    @cached_property
+    def signal_carriers(self) -> Mapping[str, tuple[str, ...]]:
+        """Wires that carry signals -> the sensors and instruments at their ends."""
+        return circuits.signal_wires(self.design, self.network)
+
+    @cached_property
+    def heavy_wires(self) -> Mapping[str, str]:
+        """Wires between a main battery and alternators, starters and sockets for outside power -> what they serve."""
+        from reviewer.analysis.grounding import ground_shift
+
+        heavy = circuits.heavy_wires(self.design, self.network)
+        return ground_shift.carrying(self.design, self.network, self.return_ohms, heavy)
+
+    def wire_ohms(self, name: str) -> float | None:
+        """Resistance at 20 C of a wire by its size and length; None where the file or the table does not say."""
+        from reviewer.analysis.ratings.wire import wire_resistance
+
+        wire = self.design.wires[name]
+        try:
+            return wire_resistance(wire.gauge, wire.length).ohms if wire.gauge and wire.length else None
+        except OutsideTable:
+            return None
+
+    @cached_property
+    def ground_leads(self) -> tuple[str, ...]:
+        """Names of the wires from one ground to another."""
+        return shared_returns.ground_leads(self.design, self.network)
+
+    @cached_property
+    def lost_grounds(self) -> Mapping[str, shared_returns.LostGround]:
+        """Wires of the return side that take several users when they open, over the states of normal flight."""
+        return shared_returns.by_wire(
+            shared_returns.lost_grounds(self.design, self.network, a) for a in self.flight_answers()
+        )
+
+    @cached_property
+    def noisy_users(self) -> tuple[str, ...]:
+        """Names of the alternators, starters and loads of pulsed current."""
+        return shared_returns.noisy_users(self.design)
+
+    @cached_property
+    def _instrument_returns(self) -> Mapping[str, tuple[str, ...]]:
+        return shared_returns.instrument_returns(self.design, self.network)
+
+    @cached_property
+    def _star(self) -> frozenset[str]:
+        return shared_returns.star(self.design, self.network)
+
+    def shared_returns(self, name: str) -> tuple[shared_returns.SharedReturn, ...]:
+        """What the return of an alternator, starter or load has in common with those of instruments, before the star at the battery."""
+        hearing = {name for ends in self.signal_carriers.values() for name in ends}
+        return shared_returns.shared_returns(
+            self.design, self.network, name, self._instrument_returns, hearing, self._star
+        )
+
+    @property
+    def _flown_in_flight(self) -> tuple[Flown, ...]:
+        flight = {a.state.name for a in self.flight_answers()}
+        return tuple(flown for flown in self.flown if flown.state in flight)
+
+    @cached_property
+    def return_ohms(self) -> ReturnSide:
+        """The resistances of the return side."""
+        from reviewer.analysis.grounding import ground_shift
+
+        return ground_shift.return_ohms(self.design, self.network)
+
+    @cached_property
+    def structure_returns(self) -> Mapping[str, structure_returns.StructureReturn]:
+        """For each load that is grounded to metal structure and fed in a declared state: the worst resistance to the negative of a source that feeds it."""
+        missing = next((f"{key} of {e.partition('/')[2]}" for e, key in self.return_ohms.unsized.items()), "")
+        return structure_returns.structure_returns(
+            self.design, self.network, self.answers(), self.return_ohms.ohms, missing
+        )
+
+    def rise(self, lead: str) -> Rise:
+        """How far the worst return rises when a ground lead opens, in whatever is flown. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.grounding import ground_shift
+
+        if self.design.aircraft.stage == "concept" and self.return_ohms.unsized:
+            raise NotAssessable("`gauge` and `length` of the wires that carry returns")
+
+        def one(flown: Flown) -> Rise:
+            return ground_shift.rise(
+                self.network,
+                self.return_ohms,
+                f"wires/{lead}",
+                self.point(flown),
+                lambda case: self.operating_point(flown.state, flown.phase, case),
+            )
+
+        return max(map(one, self._flown_in_flight), key=lambda found: found.volts)
+
+    @cached_property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Signal wires and shields through which return current can flow when another conductor opens."""
+        from reviewer.analysis.grounding import ground_shift
+
+        return ground_shift.suspects(self.design, self.network)
+
+    def stray(self, suspect: Suspect) -> Stray:
+        """The largest stray current of a signal wire or shield, in the dispatch state and while the engine is cranked. Raises NotAssessable."""
+        from reviewer.analysis.grounding import ground_shift
+
+        dispatch = self.answers()[0].state.name
+        states = [s.name for s in self.states.values() if s.name == dispatch or s.engine == "cranking"]
+        return max(
+            (
+                ground_shift.stray(self.network, self.return_ohms, suspect, self._failed(state))
+                for state in states
+            ),
+            key=lambda found: found.amps,
+        )
+
+    def _failed(self, state: str) -> Callable[[tuple[Failure, ...]], OperatingPoint]:
+        return lambda case: self.operating_point(state, None, case)
+
+    @cached_property
+    def sensor_pairs(self) -> tuple[Pair, ...]:
+        """Sensors of measured quantities and the instruments that read them."""
+        from reviewer.analysis.grounding import sensor_offset
+
+        return sensor_offset.pairs(self.design, self.network)
+
+    @cached_property
+    def _drops(self) -> Mapping[str, Mapping[int, float]]:
+        from reviewer.analysis.grounding import sensor_offset
+
+        return sensor_offset.drops_of(self.design, self.network, self.return_ohms)
+
+    def offset(self, pair: Pair) -> Offset | None:
+        """The largest difference of the two grounds of a pair while the engine runs in normal flight. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.grounding import sensor_offset
+
+        if missing := sensor_offset.lacking(self.network, self.return_ohms, pair):
+            raise NotAssessable(
+                ", ".join(f"{key} of {element.partition('/')[2]}" for element, key in missing.items())
+            )
+        running = [f for f in self._flown_in_flight if self.states[f.state].engine == "running"]
+        return sensor_offset.worst(
+            sensor_offset.offset(
+                self.design, self.network, self.return_ohms, pair, self.point(f), self._drops
+            )
+            for f in running
+        )
+
+    @property
+    def offset_limits(self) -> tuple[float, float, float]:
+        """Shares of the span with a shared return and with a ground elsewhere, and volts that are nothing."""
+        from reviewer.analysis.grounding import sensor_offset
+
+        return sensor_offset.MOST_SHARED, sensor_offset.MOST_APART, sensor_offset.NOTHING_V
+
+    @cached_property
+    def emergency_switches(self) -> tuple[str, ...]:
+        """Names of the switches in circuits of critical loads, and of those that a declared action moves."""
+        return circuits.emergency_switches(self.design, self.network)
+
+    def drive(self, instrument: str, entry: SignalInput) -> signal_inputs.Drive:
+        """What drives an input of an instrument."""
+        return signal_inputs.drive(self.design, self.network, self.answers(), instrument, entry)
+
+    def highest_volts(self, terminal: str) -> High:
+        """The most volts of a terminal over the negative of the main battery in normal flight. Raises NotAssessable with what is missing."""
+        found = [High(self.point(f).volts.get(terminal, 0.0), f.state) for f in self._flown_in_flight]
+        return max(found, key=lambda high: high.volts)
+
+    @cached_property
+    def dragged_inputs(self) -> Mapping[str, tuple[signal_inputs.Dragged, ...]]:
+        """For each instrument with inputs on contacts: those that are joined to one of an instrument that can be without power."""
+        return signal_inputs.dragged_inputs(self.design, self.network, self.answers())
+
+    @cached_property
+    def shared_sensors(self) -> Mapping[str, tuple[signal_inputs.SharedSensor, ...]]:
+        """For each function that needs fewer channels than it has: pairs of channels that read one sensor."""
+        return signal_inputs.shared_sensors(self.design, self.network)

@@ -1,0 +1,265 @@
+"""Grounds in volts and amperes: how far returns rise when a ground lead opens, and what then flows through wires that carry signals."""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.grounding.shared_returns import return_side
+from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.resistances import resistor
+from reviewer.analysis.operating_point.solved_state import OperatingPoint
+from reviewer.analysis.ratings.wire import TABLE_C, temperature_factor
+from reviewer.analysis.wiring.circuits import signal_wires
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.biconnected import blocks
+from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.search import come_to, conductors
+
+#: a return may stand this far from the negative of a source when one ground lead is open, volts: common practice, no source
+MOST_RISE_V = 1.0
+#: the quick estimate is believed up to this share of the limit; our own
+NEAR = 0.8
+#: a way of more than so many times the least resistance carries little of a current; our own
+LONGER = 4.0
+#: a wire that carries a signal may carry this much of a stray return current, amperes: common practice, no source
+MOST_STRAY_A = 0.5
+
+#: the operating point with some failures
+Failed = Callable[[tuple[Failure, ...]], OperatingPoint]
+
+
+@dataclass(frozen=True)
+class ReturnSide:
+    """Ohms by index of link of the plain conductors of the return side, and the elements without a size -> the key that is missing."""
+
+    ohms: Mapping[int, float]
+    unsized: Mapping[str, str]
+
+
+def return_ohms(design: Design, network: Network) -> ReturnSide:
+    """The resistances of the return side at the temperature that operating points are solved for."""
+    warm = temperature_factor(TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient)
+    notes, side, ohms = Notes(), return_side(network), {}
+    for i, link in enumerate(network.links):
+        if link.a in side and link.b in side and conductors(link, True):
+            found = resistor(design, link, notes)
+            ohms[i] = found.ohms * (warm if found.copper else 1.0)
+    return ReturnSide(ohms, notes.unsized)
+
+
+@dataclass(frozen=True)
+class Rise:
+    """When ``lead`` opens, the return of ``user`` stands ``volts`` from the nearest negative of a source on its side. ``missing`` elements -> key, where
+    the answer hangs on what the file lacks; ``user`` is empty where nothing is powered."""
+
+    lead: str
+    state: str
+    user: str
+    volts: float
+    missing: Mapping[str, str]
+    #: the typical values that it rests on, as numbers of a finding
+    assumed: tuple[tuple[str, str], ...] = ()
+    most: float = MOST_RISE_V
+
+
+def rise(network: Network, side: ReturnSide, lead: str, healthy: OperatingPoint, failed: Failed) -> Rise:
+    """How far the worst return rises when a ground lead opens, volts.
+
+    At first each return takes the way of least resistance to a source, all currents as they are. The failure is solved in full only where that comes near
+    the limit: currents that share several ways drop less.
+    """
+    user, volts, missing = _along_one_way(network, side, lead, healthy)
+    if missing or volts <= NEAR * MOST_RISE_V:
+        return Rise(lead, healthy.state, user, volts, missing)
+    point = failed((Failure(lead, OPEN),))
+    return Rise(lead, healthy.state, *_worst(network, point, lead), {}, typical_values(network, side, point))
+
+
+def typical_values(network: Network, side: ReturnSide, point: OperatingPoint) -> tuple[tuple[str, str], ...]:
+    """The typical resistances of the return side that an operating point rests on: (what is told, in words), nothing where there are none."""
+    elements = {network.links[i].element for i in side.ohms} - {c.element for c in network.consumers}
+    told = "; ".join(str(assumed) for assumed in point.assumed if elements.intersection(assumed.elements))
+    return (("typical values", told),) if told else ()
+
+
+def _along_one_way(
+    network: Network, side: ReturnSide, lead: str, point: OperatingPoint
+) -> tuple[str, float, dict[str, str]]:
+    ways = ways_back(side, network, (s.negative for s in network.sources), lead)
+    amps: dict[int, float] = {}
+    users = {}
+    for consumer in network.consumers:
+        at = min((n for n in consumer.minus if n in ways), key=lambda n: ways[n].ohms, default=None)
+        if at is not None and point.taken[consumer.element] > 0:
+            users[consumer.element] = at
+            while (way := ways[at]).link >= 0:
+                amps[way.link] = amps.get(way.link, 0.0) + point.taken[consumer.element]
+                at = way.onward
+    worst = ("", 0.0)
+    missing: dict[str, str] = {}
+    for element, at in users.items():
+        volts, passed = 0.0, []
+        while (way := ways[at]).link >= 0:
+            volts += amps[way.link] * side.ohms[way.link]
+            passed.append(network.links[way.link].element)
+            at = way.onward
+        missing |= {e: side.unsized[e] for e in passed if e in side.unsized}
+        worst = max(worst, (bare(element), volts), key=lambda found: found[1])
+    return *worst, {**missing, **(point.undrawn if users else {})}
+
+
+@dataclass(frozen=True)
+class _Way:
+    """From a node by a link (-1 at a source) to the next one on the way of least resistance, of ``ohms`` in all."""
+
+    ohms: float
+    link: int
+    onward: int
+
+
+def ways_back(side: ReturnSide, network: Network, goals: Iterable[int], lead: str = "") -> dict[int, _Way]:
+    """The way of least resistance from each node to one of ``goals``, by conductors of the return side without ``lead``."""
+    best = {goal: _Way(0.0, -1, goal) for goal in goals}
+    todo = [(0.0, node) for node in best]
+    while todo:
+        ohms, node = heapq.heappop(todo)
+        for i, other, _ in network.around[node] if ohms <= best[node].ohms else ():
+            if i not in side.ohms or network.links[i].element == lead:
+                continue
+            further = ohms + side.ohms[i]
+            if other not in best or further < best[other].ohms:
+                best[other] = _Way(further, i, node)
+                heapq.heappush(todo, (further, other))
+    return best
+
+
+def _worst(network: Network, point: OperatingPoint, opened: str) -> tuple[str, float]:
+    """The powered user whose return stands farthest from the negatives of the sources on its side, and by how many volts."""
+    side: dict[int, list[float]] = {}
+    for source in network.sources:
+        name = network.names[source.negative]
+        if name in point.volts:
+            for node in come_to(
+                network,
+                [source.negative],
+                lambda link, leaving: conductors(link, leaving) and link.element != opened,
+            ):
+                side.setdefault(node, []).append(point.volts[name])
+    found = ("", 0.0)
+    for consumer in network.consumers:
+        node = consumer.minus[0]
+        if point.taken[consumer.element] > 0 and node in side:
+            found = max(
+                found,
+                (bare(consumer.element), min(abs(point.volts[network.names[node]] - v) for v in side[node])),
+                key=lambda f: f[1],
+            )
+    return found
+
+
+def carrying(design: Design, network: Network, side: ReturnSide, heavy: Mapping[str, str]) -> dict[str, str]:
+    """Those of some heavy wires that carry their share: on the return side, wires of which the best way has no more than four times the least resistance."""
+    found = {}
+    for element, name in heavy.items():
+        wire = design.wires[bare(element)]
+        ends = [network.node(wire.from_), network.node(wire.to)]
+        link = network.links_of[element][0]
+        if link not in side.ohms:
+            found[element] = name
+            continue
+        part = design.parts[name]
+        returns = (
+            part.returns
+            if isinstance(part, p.Consumer)
+            else ("negative",)
+            if isinstance(part, p.GroundPower)
+            else ("ground",)
+        )
+        starts = [network.node(f"{name}.{t}") for t in returns]
+        goals = [
+            network.node(f"{n}.negative")
+            for n in design.of_kind(p.Battery)
+            if design.parts[n].purpose == "main"
+        ]
+        every = ways_back(side, network, goals)
+        least = min((every[n].ohms for n in starts if n in every), default=0.0)
+        out, home = ways_back(side, network, starts, element), ways_back(side, network, goals, element)
+        through = min(
+            (
+                out[a].ohms + side.ohms[link] + home[b].ohms
+                for a, b in (ends, ends[::-1])
+                if a in out and b in home
+            ),
+            default=math.inf,
+        )
+        if through <= LONGER * least or not least:
+            found[element] = name
+    return found
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """A wire of a signal, or its shield, that closes a loop with other return conductors, and the wires of that loop that could open."""
+
+    wire: str
+    shield: bool
+    leads: tuple[str, ...]
+
+
+def suspects(design: Design, network: Network) -> tuple[Suspect, ...]:
+    """Signal wires and shields through which return current can flow when another conductor opens: those that lie on a ring."""
+    signals = signal_wires(design, network)
+
+    def passes(i: int) -> bool:
+        return (network.links[i].gate in (Gate.ALWAYS, Gate.SHIELD)) and not network.links[i].oneway
+
+    around = tuple(tuple(step for step in steps if passes(step[0])) for steps in network.around)
+    found = []
+    for block in blocks(replace(network, around=around)):
+        links = [network.links[i] for i in block]
+        plain = dict.fromkeys(
+            link.element for link in links if link.gate is Gate.ALWAYS and link.element.startswith("wires/")
+        )
+        for link in links if len(links) > 1 else ():
+            shield = link.gate is Gate.SHIELD
+            if link.element.startswith("wires/") and (shield or link.element in signals):
+                found.append(
+                    Suspect(
+                        link.element,
+                        shield,
+                        tuple(e for e in plain if e != link.element and e not in signals),
+                    )
+                )
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class Stray:
+    """When ``lead`` opens, ``amps`` of return current flow through a signal wire or its shield."""
+
+    suspect: Suspect
+    lead: str
+    state: str
+    amps: float
+    missing: Mapping[str, str]
+    #: the typical values that it rests on, as numbers of a finding
+    assumed: tuple[tuple[str, str], ...]
+    most: float = MOST_STRAY_A
+
+
+def stray(network: Network, side: ReturnSide, suspect: Suspect, failed: Failed) -> Stray:
+    """The largest stray current of a suspect over the wires that could open, in one state."""
+    return max(_strays(network, side, suspect, failed), key=lambda found: found.amps)
+
+
+def _strays(network: Network, side: ReturnSide, suspect: Suspect, failed: Failed) -> Iterator[Stray]:
+    for lead in suspect.leads:
+        point = failed((Failure(lead, OPEN),))
+        amps = point.shields.get(suspect.wire, 0.0) if suspect.shield else point.amps.get(suspect.wire, 0.0)
+        missing = {**point.undrawn, **{e: key for e, key in point.unsized.items() if e in suspect.leads}}
+        yield Stray(suspect, lead, point.state, abs(amps), missing, typical_values(network, side, point))

@@ -1,0 +1,146 @@
+"""Inputs of instruments: what drives them, who else hangs on them, and which channels rest on one sensor."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+
+from reviewer.analysis.conduction.states import StateAnswer, loads_of
+from reviewer.analysis.grounding.shared_returns import return_side
+from reviewer.analysis.wiring.circuits import circuit
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.search import come_to
+
+_JOINTS = (p.Connector, p.Splice, p.Protector)
+
+
+@record
+class Drive:
+    """What an input hangs on: a ``contact`` of a switch or relay, a ``sensor``, the feed of a source without either (``direct``); and whether it can come
+    ``to_ground`` or ``to_supply`` by conductors and contacts."""
+
+    contact: bool
+    sensor: bool
+    direct: bool
+    to_ground: bool
+    to_supply: bool
+
+
+def drive(
+    design: Design, network: Network, answers: Sequence[StateAnswer], instrument: str, entry: p.SignalInput
+) -> Drive:
+    """What drives an input, in whatever position the contacts are. A place is a supply where a source feeds it in any declared state."""
+    start = network.node(f"{instrument}.{entry.signal}")
+    whole, plain = circuit(design, network, [start]), circuit(design, network, [start], (*_JOINTS, p.Diode))
+    parts = [design.parts.get(bare(e)) for e in whole.elements]
+    owners = [design.parts[network.names[n].partition(".")[0]] for n in whole.nodes]
+    ground = return_side(network) | (
+        {network.node(f"{instrument}.{entry.return_}")} if entry.return_ else set()
+    )
+
+    def live(nodes: frozenset[int]) -> bool:
+        return any(a.healthy.live(n) for a in answers for n in nodes)
+
+    contact = any(isinstance(part, (p.Switch, p.Relay)) for part in parts)
+    sensor = any(isinstance(owner, p.Sensor) for owner in owners)
+    return Drive(
+        contact, sensor, not sensor and live(plain.nodes), bool(whole.nodes & ground), live(whole.nodes)
+    )
+
+
+@record
+class Dragged:
+    """The input of ``instrument`` is joined to one of ``other``, which can be without power while the instrument works: in ``state``, after ``failure``
+    where that is not empty."""
+
+    instrument: str
+    input: str
+    other: str
+    state: str
+    failure: str
+
+
+def dragged_inputs(
+    design: Design, network: Network, answers: Sequence[StateAnswer]
+) -> dict[str, tuple[Dragged, ...]]:
+    """Inputs from which current can come into the input of another instrument that is without power, by conductors and along diodes.
+
+    By instrument. Only inputs on a contact, and those that say how they read or pull, are looked at; a line of sound or data has an output at its other end.
+    """
+
+    def along(link: Link, leaving: bool) -> bool:
+        return link.gate in (Gate.ALWAYS, Gate.PROTECTOR) and (leaving or not link.oneway)
+
+    signals = {
+        network.node(f"{n}.{e.signal}"): n
+        for n in design.of_kind(p.Instrument)
+        for e in design.parts[n].inputs.values()
+    }
+    grounds, found = return_side(network), {}
+    for name in design.of_kind(p.Instrument):
+        asked = {
+            k: e
+            for k, e in design.parts[name].inputs.items()
+            if e.reads or e.pull_up or drive(design, network, (), name, e).contact
+        }
+        dragged = []
+        for key, entry in asked.items():
+            start = network.node(f"{name}.{entry.signal}")
+            reached = () if start in grounds else come_to(network, [start], along)
+            for other in dict.fromkeys(signals[n] for n in reached if n in signals and signals[n] != name):
+                dark = next((d for a in answers if (d := _dark(network, a, name, other)) is not None), None)
+                if dark is not None:
+                    dragged.append(Dragged(name, key, other, *dark))
+        if asked:
+            found[name] = tuple(dragged)
+    return found
+
+
+def _dark(network: Network, answer: StateAnswer, name: str, other: str) -> tuple[str, str] | None:
+    """(state, failure in words) in which one instrument works and the other does not; None where there is none."""
+    if answer.healthy.powered[f"parts/{name}"] and not answer.healthy.powered[f"parts/{other}"]:
+        return answer.state.name, ""
+    if not answer.healthy.powered[f"parts/{name}"] or answer.state.use == "ground":
+        return None
+    lanes = answer.failed.powered[f"parts/{name}"] & ~answer.failed.powered[f"parts/{other}"]
+    for i, failure in enumerate(answer.failures):
+        if lanes >> i & 1 and failure.element not in (f"parts/{name}", f"parts/{other}"):
+            return answer.state.name, f"{bare(failure.element)} {failure.words(network)}"
+    return None
+
+
+@record
+class SharedSensor:
+    """Two channels of a function that read one sensor."""
+
+    channels: tuple[str, str]
+    sensor: str
+
+
+def shared_sensors(design: Design, network: Network) -> dict[str, tuple[SharedSensor, ...]]:
+    """For each function that needs fewer channels than it has, two instruments among them: the pairs of these that read one sensor."""
+    readers = {sensor: _readers(design, network, sensor) for sensor in design.of_kind(p.Sensor)}
+    found = {}
+    for name, function in design.functions.items():
+        instruments = [n for n in loads_of(design, name) if isinstance(design.parts[n], p.Instrument)]
+        pairs = list(combinations(instruments, 2)) if function.any < len(function.of) else []
+        if pairs:
+            found[name] = tuple(
+                SharedSensor(pair, sensor)
+                for sensor, read in readers.items()
+                for pair in pairs
+                if read.issuperset(pair)
+            )
+    return found
+
+
+def _readers(design: Design, network: Network, sensor: str) -> set[str]:
+    nodes = circuit(design, network, [network.node(f"{sensor}.signal")], _JOINTS).nodes
+    signals = {
+        n: [network.node(f"{n}.{e.signal}") for e in design.parts[n].inputs.values()]
+        for n in design.of_kind(p.Instrument)
+    }
+    return {name for name, own in signals.items() if nodes.intersection(own)}

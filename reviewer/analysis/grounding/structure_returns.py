@@ -1,0 +1,95 @@
+"""Returns through structure: the resistance from where a load is grounded to metal to the ground points of the sources that feed it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.solver.two_point_resistance import effective_ohms
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
+
+
+@record
+class StructureReturn:
+    """From ``terminal`` on metal structure, where ``load`` is grounded, ``ohms`` to the negative of ``source``; ``missing`` names what the file lacks, ""
+    where nothing."""
+
+    load: str
+    terminal: str
+    source: str
+    ohms: float
+    missing: str
+
+
+def grounded_to_structure(design: Design, network: Network) -> Mapping[str, int]:
+    """Loads and instruments (pointers) that are bolted to metal structure, or have a wire from a return to it -> the node of the structure."""
+    metal = {
+        node for name in design.of_kind(p.Airframe) if (design.parts[name].material or design.aircraft.airframe) == "metal"
+        for node in network.nodes_of[f"parts/{name}"]
+    }  # fmt: skip
+    found = {}
+    for consumer in network.consumers:
+        part = design.parts[bare(consumer.element)]
+        if part.mounted_on and network.node(part.mounted_on) in metal:
+            found[consumer.element] = network.node(part.mounted_on)
+        for node in consumer.minus:
+            for i, other, _ in network.around[node]:
+                if network.links[i].element.startswith("wires/") and other in metal:
+                    found.setdefault(consumer.element, other)
+    return found
+
+
+def feeding(design: Design, network: Network, load: str, answers: Sequence[StateAnswer]) -> tuple[str, ...]:
+    """The sources that feed a load in any of some states; a reserve only where it is kept for the load."""
+    consumer = next(c for c in network.consumers if c.element == load)
+    found: dict[str, None] = {}
+    for answer in answers:
+        if answer.healthy.powered[load]:
+            found.update(dict.fromkeys(source for node in consumer.plus for source in answer.fed_by(node)))
+    parts = ((source, design.parts[bare(source)]) for source in found)
+    return tuple(
+        s
+        for s, part in parts
+        if not (isinstance(part, p.Battery) and part.purpose == "reserve" and bare(load) not in part.kept_for)
+    )
+
+
+def tested_links(
+    design: Design, network: Network, ohms: Mapping[int, float]
+) -> tuple[tuple[int, int, float], ...]:
+    """The conductors of the return side as (node, node, ohms): a bond that is tested has what its test accepts."""
+    found = []
+    for i, value in ohms.items():
+        link = network.links[i]
+        accepted = (
+            design.wires[bare(link.element)].highest_resistance if link.element.startswith("wires/") else None
+        )
+        found.append((link.a, link.b, value if accepted is None else accepted))
+    return tuple(found)
+
+
+def structure_returns(
+    design: Design, network: Network, answers: Sequence[StateAnswer], ohms: Mapping[int, float], missing: str
+) -> Mapping[str, StructureReturn]:
+    """For each load that is grounded to metal structure and fed in a state: the worst resistance to the negative of a source that feeds it. ``ohms`` by
+    index of link are those of the return side."""
+    tested = tested_links(design, network, ohms)
+    negatives = {s.element: s.negative for s in network.sources}
+    between: dict[tuple[int, int], float | None] = {}
+    found = {}
+    for load, node in grounded_to_structure(design, network).items():
+        ways = []
+        for source in feeding(design, network, load, answers):
+            ends = (negatives[source], node)
+            if ends not in between:
+                between[ends] = effective_ohms(tested, *ends)
+            way = between[ends]
+            if way is not None:
+                ways.append((way, source))
+        if ways:
+            most, source = max(ways)
+            found[load] = StructureReturn(load, network.names[node], source, most, missing)
+    return found

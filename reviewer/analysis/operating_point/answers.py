@@ -1,0 +1,166 @@
+"""Facts in volts and amperes; what solves them is loaded when one is asked. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cached_property
+from typing import TYPE_CHECKING, TypeVar
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.cut_sets.question_answers import QuestionFacts
+from reviewer.model.design import Design
+from reviewer.model.record import record
+
+if TYPE_CHECKING:
+    from reviewer.analysis.conduction.failure_modes import Failure
+    from reviewer.analysis.conduction.states import StateAnswer
+    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.points import Figures, Points
+    from reviewer.analysis.operating_point.resistances import Wiring
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+    from reviewer.analysis.operating_point.tolerances import Spread
+
+T = TypeVar("T")
+
+
+@record
+class Flown:
+    """A state of the switches with the loads of a phase; ``phase`` None where no phase is flown in the state."""
+
+    state: str
+    phase: str | None
+
+    def __str__(self) -> str:
+        return self.state if self.phase in (None, self.state) else f"{self.state} ({self.phase})"
+
+
+class PointFacts(QuestionFacts):
+    """Operating points of the declared states."""
+
+    def __init__(self, design: Design):
+        super().__init__(design)
+        self._points: dict[
+            tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint | NotAssessable
+        ] = {}
+        self._spreads: dict[tuple[str, tuple[Failure, ...]], Spread] = {}
+
+    @cached_property
+    def flown(self) -> tuple[Flown, ...]:
+        """What is flown, for rules in volts and amperes: each state with each phase flown in it, a state without a phase once. A state that is not
+        the state of a phase has the figures of none: the largest current of each load."""
+        phases = self.design.operation.phases if self.design.operation else {}
+        by_state = {
+            state: tuple(name for name, phase in phases.items() if phase.state == state)
+            for state in self.states
+        }
+        return tuple(Flown(state, phase) for state, own in by_state.items() for phase in own or (None,))
+
+    def point(self, flown: Flown) -> OperatingPoint:
+        """The operating point of a state with the loads of a phase. Raises NotAssessable with what is missing."""
+        return self.operating_point(flown.state, flown.phase)
+
+    def operating_point(
+        self,
+        state: str,
+        phase: str | None = None,
+        case: tuple[Failure, ...] = (),
+        starting: tuple[str, ...] = (),
+    ) -> OperatingPoint:
+        """Volts and amperes of a state, with the figures of a phase, under some failures, while some motors start or lamps are cold.
+
+        Raises NotAssessable with what is missing.
+        """
+        from reviewer.analysis.operating_point.solved_state import solve_state
+
+        key = (state, phase, case, starting)
+        if key not in self._points:
+            try:
+                self._points[key] = assessed(
+                    lambda: solve_state(self.design, self.network, self._scenario(*key), wiring=self.wiring)
+                )
+            except NotAssessable as missing:
+                self._points[key] = missing  # to find out a second time that there is none may take seconds
+        found = self._points[key]
+        if isinstance(found, NotAssessable):
+            raise found
+        return found
+
+    def solved_of(self, answer: StateAnswer) -> OperatingPoint:
+        """The operating point of a state that is not declared, with the largest current of each load. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
+
+        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
+        return assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.wiring))
+
+    def operating_points(
+        self,
+        state: str,
+        figures: Figures,
+        points: int,
+        phase: str | None = None,
+        starting: tuple[str, ...] = (),
+    ) -> Points:
+        """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.points import solve_points
+
+        return assessed(
+            lambda: solve_points(
+                self.design,
+                self.network,
+                self._scenario(state, phase, (), starting),
+                figures,
+                points,
+                self.wiring,
+            )
+        )
+
+    def figured(self, flown: Flown, case: tuple[Failure, ...], figures: Figures) -> OperatingPoint:
+        """One point with figures of its own, under some failures. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.solved_state import solve_state
+
+        return assessed(
+            lambda: solve_state(
+                self.design,
+                self.network,
+                self._scenario(flown.state, flown.phase, case, ()),
+                figures,
+                self.wiring,
+            )
+        )
+
+    def spread(self, state: str, case: tuple[Failure, ...] = ()) -> Spread:
+        """Between which limits meters may read in a state, under some failures. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.tolerances import spread
+
+        if (state, case) not in self._spreads:
+            self._spreads[state, case] = assessed(
+                lambda: spread(self.design, self.network, self._scenario(state, None, case, ()), self.wiring)
+            )
+        return self._spreads[state, case]
+
+    @cached_property
+    def wiring(self) -> Wiring:
+        """The resistances of all wires and contacts, which serve every point."""
+        from reviewer.analysis.operating_point.resistances import Wiring
+
+        return Wiring(self.design, self.network)
+
+    def _scenario(
+        self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]
+    ) -> Scenario:
+        from reviewer.analysis.operating_point.solved_state import scenario_of
+
+        return scenario_of(
+            self.design, self.network, self.states[state], self.answer(state).healthy, phase, case, starting
+        )
+
+
+def assessed(solve: Callable[[], T]) -> T:
+    """What a solver answers. Raises NotAssessable where it lacks a figure."""
+    from reviewer.analysis.operating_point.assumptions import NotSolvable
+    from reviewer.tables.lookup import OutsideTable
+
+    try:
+        return solve()
+    except (NotSolvable, OutsideTable) as missing:
+        raise NotAssessable(str(missing)) from missing

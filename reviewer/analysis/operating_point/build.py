@@ -1,0 +1,183 @@
+"""A design in one scenario -> the circuit that is solved: only links that conduct there, only sources that are alive there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
+from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_cases
+from reviewer.analysis.operating_point import devices as made_of
+from reviewer.analysis.operating_point.assumptions import Notes, NotSolvable
+from reviewer.analysis.operating_point.resistances import Wiring
+from reviewer.analysis.solver.circuit import Battery, Circuit, Device, Diode, Regulated, Resistor
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Consumer, Network, bare
+from reviewer.tables.typical import typical
+
+
+@record
+class Built:
+    """A circuit whose first nodes are those of the network. ``resistors`` by index of link, ``diodes`` by index of link, ``sources``, ``loads``, ``coils``
+    and ``fields`` by element: indexes into the circuit's resistors and devices. What is not there carries nothing."""
+
+    circuit: Circuit
+    resistors: Mapping[int, int]
+    diodes: Mapping[int, int]
+    sources: Mapping[str, int]
+    loads: Mapping[str, int]
+    coils: Mapping[str, int]
+    fields: Mapping[str, int]
+    notes: Notes
+
+
+@record
+class Scenario:
+    """A state, the failures in it (none in the healthy system), what conducts then, and which loads are just starting (motors) or cold (lamps).
+
+    ``phases`` are those whose figures the loads take; ``conduction`` has one lane.
+    """
+
+    state: ResolvedState
+    conduction: Conduction
+    case: tuple[Failure, ...] = ()
+    phases: tuple[str, ...] = ()
+    starting: Collection[str] = ()
+
+
+class _Builder:
+    def __init__(
+        self, design: Design, network: Network, scenario: Scenario, drawing: Collection[str], wiring: Wiring
+    ):
+        self.design, self.network, self.scenario, self.drawing, self.wiring = (
+            design,
+            network,
+            scenario,
+            drawing,
+            wiring,
+        )
+        self.lanes: Lanes = lanes_of_cases(network, scenario.state, (scenario.case,) if scenario.case else ())
+        self.notes = Notes()
+        self.count = len(network.names)
+        self.resistors: list[Resistor] = []
+        self.devices: list[Device] = []
+
+    def works(self, element: str) -> bool:
+        return not self.lanes.opened.get(element, 0)
+
+    def dead(self, *nodes: int) -> bool:
+        return any(self.scenario.conduction.zone[n] for n in nodes)
+
+    def add(self, device: Device) -> int:
+        self.devices.append(device)
+        return len(self.devices) - 1
+
+    def links(self) -> tuple[dict[int, int], dict[int, int]]:
+        along, against = link_masks(self.lanes, self.scenario.conduction.energised)
+        resistors, diodes, zone = {}, {}, self.scenario.conduction.zone
+        for i, link in enumerate(self.network.links):
+            if not along[i] | against[i] or link.a == link.b or zone[link.a] | zone[link.b]:
+                continue
+            if along[i] and against[i]:
+                resistors[i] = len(self.resistors)
+                self.resistors.append(self.wiring.resistor(i, self.notes))
+            else:
+                diodes[i] = self.add(
+                    made_of.diode_device(self.design, link.element, link.a, link.b, self.notes)
+                )
+        return resistors, diodes
+
+    def sources(self) -> tuple[dict[str, int], dict[str, int]]:
+        sources, fields = {}, {}
+        for source in self.network.sources:
+            if self.scenario.conduction.alive[source.element] and not self.dead(
+                source.positive, source.negative
+            ):
+                sources[source.element] = self.add(made_of.source_device(self.design, source, self.notes))
+            if (
+                source.field is not None
+                and self.works(source.element)
+                and not self.dead(source.field, source.negative)
+            ):
+                fields[source.element] = self.add(made_of.field_device(self.design, source, self.notes))
+        return sources, fields
+
+    def coils(self) -> dict[str, int]:
+        found = {}
+        for coil in self.network.coils:
+            if self.works(coil.element) and not self.dead(coil.plus[0], coil.minus[0]):
+                found[coil.element] = self.add(
+                    made_of.coil_device(self.design, coil.element, coil.plus[0], coil.minus[0], self.notes)
+                )
+        return found
+
+    def loads(self) -> dict[str, int]:
+        found = {}
+        for consumer in self.network.consumers:
+            part = self.design.parts[bare(consumer.element)]
+            live = [n for n in consumer.plus if self.scenario.conduction.live(n) and not self.dead(n)]
+            supplied = live if len(consumer.plus) > 1 else [n for n in consumer.plus if not self.dead(n)]
+            if not self.works(consumer.element) or not supplied or self.dead(consumer.minus[0]):
+                continue
+            amps = made_of.amps_of(part, consumer.element, self.scenario.phases, self.notes)
+            starting = bare(consumer.element) in self.scenario.starting
+            known = consumer.element in self.drawing or (starting and part.peak is not None)
+            if known:
+                self.notes.undrawn.pop(consumer.element, None)
+            if amps > 0 or known:
+                plus = self.inlet(part, consumer, supplied, amps)
+                found[consumer.element] = self.add(
+                    made_of.load_device(
+                        self.design, consumer.element, plus, consumer.minus[0], amps, starting, self.notes
+                    )
+                )
+        return found
+
+    def inlet(self, part: p.Consumer, consumer: Consumer, supplied: Sequence[int], amps: float) -> int:
+        """The node behind the supply terminals: several supplies do not feed each other, each has a diode inside the unit."""
+        if len(consumer.plus) == 1:
+            return supplied[0]
+        node, self.count = self.count, self.count + 1
+        drop = self.notes.use(
+            "drop of the diodes inside a load of several supplies",
+            typical("volts", "ideal"),
+            consumer.element,
+        )
+        emission = typical("shares", "ideal-emission").value
+        for supply in supplied:
+            self.add(
+                made_of.curve_through(
+                    consumer.element, supply, node, drop, part.peak or amps or 1.0, emission
+                )
+            )
+        return node
+
+
+def build(
+    design: Design,
+    network: Network,
+    scenario: Scenario,
+    drawing: Collection[str] = (),
+    wiring: Wiring | None = None,
+) -> Built:
+    """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives; ``wiring`` serves all scenarios of a design. Raises NotSolvable, naming the missing figure."""
+    if scenario.conduction.unsettled:
+        raise NotSolvable(f"relays that settle in state {scenario.state.name}")
+    builder = _Builder(design, network, scenario, drawing, wiring or Wiring(design, network))
+    resistors, diodes = builder.links()
+    sources, fields = builder.sources()
+    coils, loads = builder.coils(), builder.loads()
+    kinds = {Battery: 0, Regulated: 1}
+    anchors = sorted(
+        (d for d in builder.devices if isinstance(d, tuple(kinds))), key=lambda d: kinds[type(d)]
+    )
+    circuit = Circuit(
+        builder.count, tuple(builder.resistors), tuple(builder.devices), tuple(d.minus for d in anchors)
+    )
+    return Built(circuit, resistors, diodes, sources, loads, coils, fields, builder.notes)
+
+
+__all__ = ["Built", "Diode", "Scenario", "build"]

@@ -1,0 +1,184 @@
+"""One operating point of a state, by name: what a person with a meter would find, and what each monitor reads."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from types import MappingProxyType
+from typing import Any
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.operating_point.assumptions import Assumed, NotSolvable
+from reviewer.analysis.operating_point.build import Scenario
+from reviewer.analysis.operating_point.points import Figures, Points, solve_points
+from reviewer.analysis.operating_point.resistances import Wiring
+from reviewer.model import parts as p
+from reviewer.model.design import Design, Monitor
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Gate, Network
+
+IDLE, IN_FLIGHT = 0.0, 1.0
+
+
+@record
+class Reading:
+    """What a monitor reads: volts or amperes, or for one that shows only that something is live 1 or 0. ``blank`` where what it is on does not work.
+
+    A current counts from the line to the load terminal of the shunt; it is None where what is sensed is no shunt and has more than one way."""
+
+    monitor: str
+    shows: str
+    value: float | None
+    blank: bool
+
+
+@record
+class OperatingPoint:
+    """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no live source reaches is not in it. ``amps`` by element:
+    of a wire from its from to its to end, of a part from line to load or from anode to cathode; elements of more than one way, such as buses, are
+    not in it but in ``contacts``. ``contacts`` amperes of each closed or open contact and pin of a switch, relay or connector of more than one way, by its two
+    terminals, counted from the first to the second. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where
+    no live source reaches it;
+    ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst imbalance of currents at any node, amperes.
+
+    ``assumed`` are the typical values it rests on; ``unsized`` and ``undrawn`` elements -> the key that the file lacks, for wires and protectors solved
+    as ideal joints and loads solved as drawing nothing.
+    """
+
+    state: str
+    phases: tuple[str, ...]
+    volts: Mapping[str, float]
+    amps: Mapping[str, float]
+    contacts: Mapping[tuple[str, str], float]
+    given: Mapping[str, float]
+    taken: Mapping[str, float]
+    across: Mapping[str, float]
+    coils: Mapping[str, float]
+    readings: Mapping[str, Reading]
+    balance: float
+    assumed: tuple[Assumed, ...]
+    unsized: Mapping[str, str]
+    undrawn: Mapping[str, str]
+    #: amperes through the shield of a wire that is grounded at two terminals, from the first to the second
+    shields: Mapping[str, float]
+
+
+def scenario_of(
+    design: Design,
+    network: Network,
+    state: ResolvedState,
+    healthy: Conduction,
+    phase: str | None = None,
+    case: tuple[Failure, ...] = (),
+    starting: Collection[str] = (),
+) -> Scenario:
+    """A state under no failure or some, with the figures of a phase; without one, of the phases that are flown in the state."""
+    conduction = conduct(network, state, (case,), healthy) if case else healthy
+    phases = design.operation.phases if design.operation else {}
+    chosen = (
+        (phase,)
+        if phase is not None
+        else tuple(name for name, p_ in phases.items() if p_.state == state.name)
+    )
+    return Scenario(state, conduction, case, chosen, starting)
+
+
+def solve_state(
+    design: Design,
+    network: Network,
+    scenario: Scenario,
+    figures: Figures | None = None,
+    wiring: Wiring | None = None,
+) -> OperatingPoint:
+    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
+
+    Raises NotSolvable, with the missing figure or with the node and part at which no operating point was found, and OutsideTable.
+    """
+    given = figures or Figures(speed=IDLE if scenario.state.use == "ground" else IN_FLIGHT)
+    points = solve_points(design, network, scenario, given, wiring=wiring)
+    if points.unsolved:
+        raise NotSolvable(str(points.unsolved[0]))
+
+    def one(ask, key: Any) -> float:
+        return (
+            round(float(ask(key)[0]), 9) + 0.0
+        )  # below this is noise that would decide between equals; no minus nought
+
+    return OperatingPoint(
+        scenario.state.name,
+        scenario.phases,
+        MappingProxyType({name: round(volts, 9) + 0.0 for name, volts in points.all_volts().items()}),
+        MappingProxyType({element: round(amps, 9) + 0.0 for element, amps in points.all_amps().items()}),
+        MappingProxyType(
+            {pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.ways)}
+        ),
+        MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
+        MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),
+        MappingProxyType({element: _known(one(points.across, element)) for element in points.built.loads}),
+        MappingProxyType({element: one(points.coil_amps, element) for element in points.built.coils}),
+        MappingProxyType(
+            {
+                name: _reading(design, network, scenario, points, name, m)
+                for name, m in design.watch.monitors.items()
+            }
+        ),
+        float(points.balance[0]),
+        points.assumed,
+        MappingProxyType(points.unsized),
+        MappingProxyType(points.undrawn),
+        MappingProxyType(
+            {
+                link.element: float(points.link_amps(i)[0])
+                for i, link in enumerate(network.links)
+                if link.gate is Gate.SHIELD
+            }
+        ),
+    )
+
+
+def _contacts(
+    design: Design, network: Network, ways: Mapping[str, int]
+) -> Iterator[tuple[tuple[str, str], int]]:
+    """The contacts and pins of parts of more than one way, by their two terminals, with their links."""
+    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector)):
+        if f"parts/{name}" not in ways:
+            for i in network.links_of.get(f"parts/{name}", ()):
+                yield (network.names[network.links[i].a], network.names[network.links[i].b]), i
+
+
+def _reading(
+    design: Design, network: Network, scenario: Scenario, points: Points, name: str, monitor: Monitor
+) -> Reading:
+    blank = False
+    zero = 0.0
+    if monitor.on is not None:
+        element = f"parts/{monitor.on}"
+        part = design.parts[monitor.on]
+        blank = not scenario.conduction.powered.get(element, 1)
+        if isinstance(part, p.Consumer):
+            if element in points.built.loads and part.minimum is not None:
+                blank = blank or not points.across(element)[0] >= part.minimum
+            zero = _volts(points, f"{monitor.on}.{part.returns[0]}")
+    if monitor.shows == "current":
+        element = f"parts/{monitor.senses.partition('.')[0]}"
+        return Reading(
+            name,
+            monitor.shows,
+            float(points.amps(element)[0]) + 0.0 if element in points.ways else None,
+            blank,
+        )
+    if monitor.shows == "live":
+        return Reading(
+            name, monitor.shows, float(bool(scenario.conduction.live(network.node(monitor.senses)))), blank
+        )
+    return Reading(name, monitor.shows, _volts(points, monitor.senses) - zero, blank)
+
+
+def _volts(points: Points, terminal: str) -> float:
+    """Volts of a terminal; a dead one reads nothing."""
+    return _known(float(points.volts(terminal)[0]))
+
+
+def _known(volts: float) -> float:
+    return volts if volts == volts else 0.0

@@ -1,0 +1,263 @@
+"""Between which limits a meter may read in a sound system: the operating point solved at every corner of what nobody has measured.
+
+What is not known within a tenth of a volt is how full and how old a battery is, where the regulator holds, what an alternator gives at idle, and what loads
+draw. Each is taken from its lowest to its highest value, by itself and together, and the meter's own error is added. A test draws points inside the box
+and finds none beyond the limits of its corners.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from itertools import product
+from math import ceil, floor
+from typing import Any
+
+from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.build import Scenario
+from reviewer.analysis.operating_point.devices import amps_of, nominal_volts
+from reviewer.analysis.operating_point.points import Figures, Points, solve_points
+from reviewer.analysis.operating_point.resistances import Wiring
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Network, bare
+from reviewer.tables.practice import practice
+from reviewer.tables.typical import typical
+
+#: assumptions of our own, told on every card: a battery ready for flight is this full, loads draw within this share of what the file says, and the
+#: errors of a panel meter: of a voltmeter that shows tenths a share of the reading and one step, of an ammeter a share of its shunt's rating and half an ampere
+READY, DRAWN = 0.8, 0.1
+VOLTS_SHARE, VOLTS_STEP, AMPS_SHARE, AMPS_STEP = 0.01, 0.1, 0.02, 0.5
+#: batteries that are full or not each by itself; more of them go together
+APART = 3
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """A figure that nobody measured: from ``low`` to ``high`` in ``unit``, and what that rests on."""
+
+    what: str
+    low: float
+    high: float
+    unit: str
+    rests_on: str
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.low:g} to {self.high:g}{' ' + self.unit if self.unit else ''} ({self.rests_on})"
+
+
+@dataclass(frozen=True)
+class Within:
+    """What a meter reads with everything as in the file, and the lowest and highest that it may read in a sound system, its own error included."""
+
+    value: float
+    low: float
+    high: float
+
+    def holds(self, reading: float) -> bool:
+        """Whether a reading is within the limits."""
+        return self.low <= reading <= self.high
+
+
+@dataclass(frozen=True)
+class Spread:
+    """The points of a scenario, the one of the file first, then the corners; and what was let differ."""
+
+    design: Design
+    points: Points
+    unknowns: tuple[Unknown, ...]
+
+    def volts(self, terminal: str) -> Within | None:
+        """Volts of a terminal from the main negative; what is dead reads nothing. None where a corner was not solved."""
+        return self._within(lambda: self._volts(terminal), _of_volts)
+
+    def monitor(self, name: str) -> Within | None:
+        """What a monitor of volts or of a shunt's amperes reads; None for others, and where a corner was not solved."""
+        monitor = self.design.watch.monitors[name]
+        if monitor.shows == "voltage":
+            return self._within(lambda: self._reading(name), _of_volts)
+        element = f"parts/{monitor.senses.partition('.')[0]}"
+        if monitor.shows != "current" or element not in self.points.ways:
+            return None
+        rating = getattr(self.design.parts[bare(element)], "rating", None)
+        return self._within(
+            lambda: self.points.amps(element), lambda a: AMPS_SHARE * (rating or abs(a)) + AMPS_STEP
+        )
+
+    def difference(self, one: str, other: str) -> Within | None:
+        """By how much one monitor of volts reads more than another; of two on one instrument only the steps count as error."""
+        first, second = self.design.watch.monitors[one], self.design.watch.monitors[other]
+        mine, theirs = self.monitor(one), self.monitor(other)
+        if not mine or not theirs or first.shows != "voltage" or second.shows != "voltage":
+            return None
+        apart = 0.0 if first.on == second.on else VOLTS_SHARE * (abs(mine.value) + abs(theirs.value))
+        return self._within(
+            lambda: self._reading(one) - self._reading(other),
+            lambda v: VOLTS_SHARE * abs(v) + 2 * VOLTS_STEP + apart,
+        )
+
+    def _reading(self, name: str) -> Any:
+        monitor = self.design.watch.monitors[name]
+        on = self.design.parts.get(monitor.on or "")
+        return self._volts(monitor.senses) - (
+            self._volts(f"{monitor.on}.{on.returns[0]}") if isinstance(on, p.Consumer) else 0.0
+        )
+
+    def _volts(self, terminal: str) -> Any:
+        import numpy as np
+
+        return np.nan_to_num(self.points.volts(terminal), nan=0.0)
+
+    def _within(self, ask: Callable[[], Any], error: Callable[[float], float]) -> Within | None:
+        if self.points.unsolved:
+            return None
+        read = ask()
+        low, high = float(read.min()), float(read.max())
+        return Within(float(read[0]) + 0.0, *rounded(low - error(low), high + error(high)))
+
+
+def _of_volts(volts: float) -> float:
+    return VOLTS_SHARE * abs(volts) + VOLTS_STEP
+
+
+def rounded(low: float, high: float) -> tuple[float, float]:
+    """Limits outward to tenths, as they stand on a card."""
+    return floor(low * 10 + 1e-9) / 10 + 0.0, ceil(high * 10 - 1e-9) / 10 + 0.0
+
+
+#: what a meter may read on what is dead
+DEAD = Within(0.0, *rounded(-VOLTS_STEP, VOLTS_STEP))
+
+
+def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring | None = None) -> Spread:
+    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design. Raises NotSolvable and OutsideTable as an operating point does."""
+    import numpy as np
+
+    ground = scenario.state.use == "ground"
+    unknowns, make = _unknowns(design, network, scenario, ground)
+    corners = np.array(list(product((0.0, 1.0), repeat=len(unknowns)))).T
+    shares = [np.concatenate([[np.nan], row]) for row in corners]
+    points = 1 + corners.shape[1]
+    return Spread(
+        design, solve_points(design, network, scenario, make(shares, ground), points, wiring), unknowns
+    )
+
+
+Make = Callable[[list[Any], bool], Figures]
+
+
+def _unknowns(
+    design: Design, network: Network, scenario: Scenario, ground: bool
+) -> tuple[tuple[Unknown, ...], Make]:
+    """What is not known, and what makes figures of the share of the way of each, NaN for what the file says."""
+    alive = [s.element for s in network.sources if scenario.conduction.alive[s.element]]
+    batteries = [e for e in alive if isinstance(design.parts[bare(e)], p.Battery)]
+    alternators = [e for e in alive if isinstance(design.parts[bare(e)], p.Alternator)]
+    quiet = Notes()
+    drawn = {
+        c.element: amps_of(design.parts[bare(c.element)], c.element, scenario.phases, quiet)
+        for c in network.consumers
+    }
+    found: list[Unknown] = []
+    owners: list[tuple[str, tuple[str, ...]]] = []
+
+    def note(unknown: Unknown, key: str, *elements: str) -> None:
+        found.append(unknown)
+        owners.append((key, elements))
+
+    groups = [(e,) for e in batteries] if len(batteries) <= APART else [tuple(batteries)]
+    for group in groups:
+        least = min(
+            [READY, *(c for e in group if (c := design.part(bare(e), p.Battery).state_of_charge) is not None)]
+        )
+        note(
+            Unknown(
+                f"charge of {', '.join(map(bare, group))}",
+                100 * least,
+                100,
+                "%",
+                "assumed of a battery ready for flight",
+            ),
+            "charge",
+            *group,
+        )
+    if batteries:
+        aged = practice("factors", "battery-resistance-cold-or-aged").high
+        note(
+            Unknown("resistance of the batteries, times that of a new one", 1, aged, "", "common practice"),
+            "ageing",
+            *batteries,
+        )
+    if alternators:
+        told = practice("volts", "charging-over-temperature")
+        scale = nominal_volts(design) / 14.0
+        own = [
+            design.part(bare(e), p.Alternator).set_point
+            or typical("volts", "set-point-28" if scale > 1 else "set-point").value
+            for e in alternators
+        ]
+        note(
+            Unknown(
+                "set point of the regulator",
+                min(told.low * scale, *own),
+                max(told.high * scale, *own),
+                "V",
+                "common practice",
+            ),
+            "set_point",
+            *alternators,
+        )
+        if ground and all(design.part(bare(e), p.Alternator).idle_output is None for e in alternators):
+            share = practice("factors", "alternator-at-idle")
+            note(
+                Unknown("output at idle over the rating", share.low, share.high, "", "common practice"),
+                "idle",
+            )
+    if any(drawn.values()):
+        note(
+            Unknown("current of the loads over that of the file", 1 - DRAWN, 1 + DRAWN, "", "assumed"),
+            "loads",
+        )
+
+    def make(shares: list[Any], ground: bool) -> Figures:
+        return _figures(design, found, owners, shares, drawn, ground)
+
+    return tuple(found), make
+
+
+def _figures(
+    design: Design,
+    unknowns: list[Unknown],
+    owners: list[tuple[str, tuple[str, ...]]],
+    shares: list[Any],
+    drawn: Mapping[str, float],
+    ground: bool,
+) -> Figures:
+    import numpy as np
+
+    charge: dict[str, Any] = {}
+    ageing: dict[str, Any] = {}
+    set_point: dict[str, Any] = {}
+    loads: dict[str, Any] = {}
+    speed: Any = 0.0 if ground else 1.0
+    for unknown, (key, elements), share in zip(unknowns, owners, shares, strict=True):
+        value = unknown.low + (unknown.high - unknown.low) * share
+        for e in elements:
+            part = design.parts[bare(e)]
+            if key == "charge":
+                own = 1.0 if part.state_of_charge is None else part.state_of_charge
+                charge[e] = np.where(np.isnan(value), own, value / 100.0)
+            elif key == "ageing":
+                ageing[e] = np.where(np.isnan(value), 1.0, value)
+            else:
+                own = (
+                    part.set_point
+                    or typical("volts", "set-point-28" if nominal_volts(design) > 14.0 else "set-point").value
+                )
+                set_point[e] = np.where(np.isnan(value), own, value)
+        if key == "idle":  # half of the rating at speed 0, the whole at 1
+            typical_share = typical("shares", "idle-output-of-rating").value
+            speed = np.where(np.isnan(value), 0.0, (value - typical_share) / (1.0 - typical_share))
+        elif key == "loads":
+            loads = {e: amps * np.where(np.isnan(value), 1.0, value) for e, amps in drawn.items() if amps}
+    return Figures(loads=loads, charge=charge, ageing=ageing, set_point=set_point, speed=speed)

@@ -1,0 +1,101 @@
+"""Outside power: what stands between its socket and the aircraft, with its polarity right, with it reversed, and with nothing plugged in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct, conduct_states
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Gate, Network, Source
+from reviewer.network.search import shortest
+
+
+@record
+class Socket:
+    """A ground-power socket.
+
+    ``unprotected`` is a way to a bus or another source that passes no protector, ``uncontrolled`` one that no contactor of its own can open;
+    ``contactors`` are those without which the socket reaches nothing; ``reversed_in`` the (contactor, state) in which all of these pull in with the
+    polarity reversed; ``live_pins`` the (state, source, way) by which the aircraft feeds the pins with nothing plugged in.
+    """
+
+    socket: str
+    unprotected: tuple[str, ...]
+    uncontrolled: tuple[str, ...]
+    contactors: tuple[str, ...]
+    reversed_in: tuple[str, str] | None
+    live_pins: tuple[str, str, tuple[str, ...]] | None
+
+
+def sockets(design: Design, network: Network, states: tuple[ResolvedState, ...]) -> dict[str, Socket]:
+    """Every socket for outside power, judged in every declared state as if plugged in and as if not."""
+    return {
+        s.element: _socket(design, network, states, s) for s in network.sources if s.kind == "ground-power"
+    }
+
+
+def _socket(design: Design, network: Network, states: tuple[ResolvedState, ...], source: Source) -> Socket:
+    coils = [c.element for c in network.coils]
+    way = _way(design, network, source, frozenset(), ())
+    own = tuple(c for c in coils if way and not _way(design, network, source, frozenset({c}), ()))
+    return Socket(
+        source.element,
+        _way(design, network, source, frozenset(), (Gate.PROTECTOR,)),
+        () if own else _way(design, network, source, frozenset(coils), ()) or way,
+        own,
+        _reversed_in(network, states, source, own),
+        _live_pins(design, network, states, source),
+    )
+
+
+def _way(
+    design: Design, network: Network, source: Source, open_relays: frozenset[str], gates: tuple[Gate, ...]
+) -> tuple[str, ...]:
+    """The elements by which the socket reaches a bus or another source with all switches closed; some relays at rest, some gates open."""
+    goals = {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
+    goals |= {s.positive for s in network.sources if s.element != source.element}
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if not (
+                link.gate in gates
+                or (link.gate is Gate.ENERGISED and link.element in open_relays)
+                or (link.oneway and not leaving)
+            ):
+                yield other, link.element
+
+    found = shortest(source.positive, goals, onward)
+    return tuple(dict.fromkeys((source.element, *found[1]))) if found else ()
+
+
+def _reversed_in(
+    network: Network, states: tuple[ResolvedState, ...], source: Source, contactors: tuple[str, ...]
+) -> tuple[str, str] | None:
+    swapped = replace(source, positive=source.negative, negative=source.positive)
+    turned = replace(network, sources=tuple(swapped if s is source else s for s in network.sources))
+    others = tuple(Failure(s.element, OPEN) for s in network.sources if s is not source)
+    for state in states:
+        solved = conduct(turned, replace(state, ground_power=True), [others])
+        if contactors and all(solved.energised[c] for c in contactors):
+            return contactors[0], state.name
+    return None
+
+
+def _live_pins(
+    design: Design, network: Network, states: tuple[ResolvedState, ...], source: Source
+) -> tuple[str, str, tuple[str, ...]] | None:
+    unplugged = [replace(state, ground_power=False) for state in states]
+    solved = conduct_states(network, unplugged)
+    for i, state in enumerate(unplugged):
+        if solved.live(source.positive) >> i & 1:
+            answer = StateAnswer(design, network, state, conduct(network, state))
+            feeder = answer.fed_by(source.positive)[0]
+            return state.name, feeder, feed_path(network, answer, feeder, source.positive)
+    return None

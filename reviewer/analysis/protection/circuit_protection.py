@@ -1,0 +1,164 @@
+"""Which protectors stand nearest to a load, which take it when they open, and which can be reset in flight."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.feeds import feeding_of
+from reviewer.analysis.conduction.states import StateAnswer, critical_functions, loads_of, solve_state
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
+from reviewer.network.search import anything_along, come_to
+
+
+@record
+class Nearest:
+    """The ``protectors`` (names) nearest to one supply terminal of a load, in the first state that has them."""
+
+    load: str
+    state: str
+    protectors: tuple[str, ...]
+
+
+def nearest_protectors(
+    design: Design, network: Network, answers: Sequence[StateAnswer]
+) -> tuple[Nearest, ...]:
+    """For each load and instrument: the protectors round what its supply terminals are joined to, whatever else is on there, by state."""
+    supplies = [(bare(c.element), node) for c in network.consumers for node in c.plus]
+    fed = feeding_of(network, answers, [(node, "") for _, node in supplies])
+    found: dict[tuple[str, tuple[str, ...]], Nearest] = {}
+    for answer, feedings in zip(answers, fed, strict=True):
+        for (load, _), (_, protectors) in zip(supplies, feedings, strict=True):
+            if protectors:
+                names = tuple(map(bare, protectors))
+                found.setdefault((load, names), Nearest(load, answer.state.name, names))
+    return tuple(found.values())
+
+
+def taken_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
+    """For each protector, by name: the loads that work in a state and do not once it is open."""
+    found: dict[str, tuple[str, ...]] = {}
+    alive = [e for e in answer.failed.powered if answer.healthy.powered[e]]
+    for i, failure in enumerate(answer.failures):
+        name = bare(failure.element)
+        if (
+            failure.mode == OPEN
+            and isinstance(design.parts.get(name), p.Protector)
+            and failure.element.startswith("parts/")
+        ):
+            found[name] = tuple(bare(e) for e in alive if not answer.failed.powered[e] >> i & 1)
+    return found
+
+
+def can_be_reset(part: p.Part) -> bool:
+    """Whether the crew can put a protector back in flight: a breaker in reach."""
+    return isinstance(part, (p.Breaker, p.BreakerSwitch)) and part.reach == "in-flight"
+
+
+@record
+class Shared:
+    """A critical circuit's protector that protects other circuits: ``load`` is the critical one, ``function`` rests on it, ``others`` are the loads that
+    hang on the protector as well."""
+
+    protector: str
+    load: str
+    function: str
+    others: tuple[str, ...]
+    state: str
+
+
+def shared_circuits(
+    design: Design, near: Sequence[Nearest], taken: Mapping[str, Mapping[str, tuple[str, ...]]]
+) -> tuple[Shared, ...]:
+    """Protectors nearest to a critical load that are nearest to another load too, and take the critical one when they open in one of the states of
+    ``taken`` (state -> :func:`taken_by_opening`).
+
+    Not those whose other loads are channels of one function with it: where all of the channels are wanted, losing one loses all; where they stand in
+    for each other, another rule tells of it. Nor the lamps of one function.
+    """
+    together: dict[str, dict[str, str]] = {}
+    for entry in near:
+        for protector in entry.protectors:
+            together.setdefault(protector, {}).setdefault(entry.load, entry.state)
+    found: dict[str, Shared] = {}
+    for function in critical_functions(design):
+        for load in loads_of(design, function):
+            for protector, loads in together.items():
+                state = next((s for s, takes in taken.items() if load in takes.get(protector, ())), None)
+                if protector in found or load not in loads or state is None:
+                    continue
+                others = tuple(o for o in loads if o != load and not _of_one_function(design, load, o))
+                if others:
+                    found[protector] = Shared(protector, load, function, others, state)
+    return tuple(found.values())
+
+
+def _of_one_function(design: Design, one: str, other: str) -> bool:
+    return any(one in function.of and other in function.of for function in design.functions.values())
+
+
+def moved(design: Design, network: Network, answer: StateAnswer, switch: str, position: str) -> StateAnswer:
+    """A state with one switch moved from it; it has a name of its own, so that no phase is flown in it."""
+    state = replace(
+        answer.state,
+        name=f"{answer.state.name}, {switch} at {position}",
+        switches={**answer.state.switches, switch: position},
+    )
+    return solve_state(design, network, state)
+
+
+@record
+class Needed:
+    """A protector whose opening takes a critical load: ``load`` and the ``function`` that rests on it, the ``state`` in which it does, and the
+    ``others`` that take the load as well."""
+
+    protector: str
+    load: str
+    function: str
+    state: str
+    others: tuple[str, ...]
+
+
+def needed_protectors(
+    design: Design, taken: Mapping[str, Mapping[str, tuple[str, ...]]]
+) -> dict[str, tuple[Needed, ...]]:
+    """For each protector that takes loads of critical functions by opening, in one of the states of ``taken``: those loads, each once."""
+    found: dict[str, dict[str, Needed]] = {}
+    for state, takes in taken.items():
+        for function in critical_functions(design):
+            for load in loads_of(design, function):
+                own = [protector for protector, loads in takes.items() if load in loads]
+                for protector in own:
+                    others = tuple(o for o in own if o != protector)
+                    found.setdefault(protector, {}).setdefault(
+                        load, Needed(protector, load, function, state, others)
+                    )
+    return {protector: tuple(needs.values()) for protector, needs in found.items()}
+
+
+def guards_a_motor(design: Design, network: Network, answers: Sequence[StateAnswer], protector: str) -> bool:
+    """Whether one terminal of a protector leads to motors alone, and the other is never fed but through another protector or by none."""
+    line, load = (network.node(f"{protector}.{t}") for t in ("line", "load"))
+    for inner, outer in ((load, line), (line, load)):
+        users = [
+            bare(c.element) for c in network.consumers if set(c.plus) & _led_to(network, inner, protector)
+        ]
+        if not users or any(getattr(design.parts[u], "type", None) != "motor" for u in users):
+            continue
+        fed = [feedings[0] for feedings in feeding_of(network, answers, [(outer, f"parts/{protector}")])]
+        if any(protectors for _, protectors in fed) and not any(sources for sources, _ in fed):
+            return True
+    return False
+
+
+def _led_to(network: Network, start: int, protector: str) -> set[int]:
+    """All nodes that a terminal of a protector is joined to on its own side, in any state, whatever protectors are in the way."""
+    return come_to(
+        network,
+        [start],
+        lambda link, leaving: link.element != f"parts/{protector}" and anything_along(link, leaving),
+    )

@@ -1,0 +1,53 @@
+"""An over-voltage trip that shorts the feed of a field: the current, the protector that must open, and the wires that carry it until then."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reviewer.analysis.conduction.feeds import feeding_of
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.protection.circuit_protection import taken_by_opening
+from reviewer.analysis.protection.fault_heating import withstand_of
+from reviewer.analysis.protection.fault_loops import Fault, Loops
+from reviewer.analysis.ratings.short_circuit import Withstand
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network
+
+#: a breaker opens at ten times its rating within this time, seconds: common practice, no source
+TRIP_S = 0.1
+
+
+@record
+class Crowbar:
+    """The ``short`` of a field feed through the nearest protector, and the loads that this one ``takes`` when it opens."""
+
+    short: Fault
+    takes: tuple[str, ...]
+
+
+def crowbar(
+    design: Design, network: Network, loops: Loops, answers: Sequence[StateAnswer], alternator: str
+) -> Crowbar | None:
+    """The short of the field feed of an alternator, by name, in the first of some states in which it is fed through a protector; through the one of
+    several by which most current comes. None where nothing feeds it through one. Raises NotAssessable with what is missing."""
+    source = next(s for s in network.sources if s.element == f"parts/{alternator}")
+    if source.field is None:
+        return None
+    field = network.names[source.field]
+    for answer, feeding in zip(answers, feeding_of(network, answers, [(source.field, "")]), strict=True):
+        found = max(
+            loops.shorts(answer, field, feeding[0][1], field), key=lambda short: short.amps, default=None
+        )
+        if found is not None:
+            return Crowbar(found, taken_by_opening(design, answer).get(found.protector, ()))
+    return None
+
+
+def hurt_wire(design: Design, short: Fault) -> tuple[str, Withstand] | None:
+    """The first wire that does not bear the current for the time of the trip, and what it bears. Raises NotAssessable."""
+    for wire in short.wires:
+        bears = withstand_of(design, wire)
+        if bears.seconds(short.amps) < TRIP_S:
+            return wire, bears
+    return None

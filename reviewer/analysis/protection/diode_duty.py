@@ -1,0 +1,85 @@
+"""What an isolation diode bears: current on and on and into a flat battery, heat, and voltage the wrong way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.protection.diode_or_buses import upstream_protectors
+from reviewer.analysis.protection.fault_loops import diode_drop
+from reviewer.analysis.protection.protection_loading import Solved
+from reviewer.analysis.protection.recharge_inrush import Recharge
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network
+from reviewer.tables.practice import practice
+
+
+@record
+class DiodeDuty:
+    """``amps`` is the largest current of a diode and ``when`` it flows, ``watts`` the heat that it makes; ``protector`` and its ``lowest`` rating stand before
+    it (None where none does). ``wanted`` are the ratings of which it needs one: for the protector, None without one, and for the current.
+    ``reverse`` is what it must block, None where the voltage of the system is not said, twice ``system``. ``sink_above`` is the heat from which it needs a
+    heat sink."""
+
+    amps: float
+    when: str
+    watts: float
+    protector: str
+    lowest: float | None
+    wanted: float | None
+    reverse: float | None
+    system: str
+    sink_above: float
+
+
+def diode_duty(
+    design: Design,
+    network: Network,
+    answers: Sequence[StateAnswer],
+    solved: Sequence[Solved],
+    recharges: Sequence[Recharge],
+    diode: str,
+) -> DiodeDuty:
+    """What a diode bears in the solved states, and in the recharge of a flat battery through it. Raises NotAssessable."""
+    part = design.part(diode, p.Diode)
+    currents = [(abs(s.point.amps[f"parts/{diode}"]), f"in {s.words}") for s in solved]
+    currents += [(r.amps, f"at first into a flat {r.battery}") for r in recharges]
+    amps, when = max(currents, default=(0.0, "in no state"))
+    before = lowest_rating_before(design, network, answers, diode)
+    volts = highest_volts(design)
+    return DiodeDuty(
+        amps, when, amps * diode_drop(part),
+        before[0] if before else "", before[1] if before else None,
+        before[1] * practice("factors", "diode-over-protector").low if before else None,
+        volts[0] * practice("factors", "reverse-over-system-volts").low if volts else None, volts[1] if volts else "",
+        practice("watts", "diode-without-heat-sink").high,
+    )  # fmt: skip
+
+
+def lowest_rating_before(
+    design: Design, network: Network, answers: Sequence[StateAnswer], diode: str
+) -> tuple[str, float] | None:
+    """The protector with the lowest rating of those that leave the anode of a diode dead when they open, in the first state in which it is live.
+    Raises NotAssessable where none of them says its rating."""
+    anode = network.node(f"{diode}.anode")
+    for answer in answers:
+        if answer.healthy.live(anode):
+            names = upstream_protectors(network, answer, anode)
+            rated = [(n, design.parts[n].rating) for n in names if design.parts[n].rating is not None]
+            if names and not rated:
+                raise NotAssessable(f"`rating` of {' or '.join(names)}")
+            return min(rated, key=lambda pair: pair[1], default=None)
+    return None
+
+
+def highest_volts(design: Design) -> tuple[float, str] | None:
+    """The highest voltage of the system and what it is: the over-voltage trip of an alternator, else a set point; None where neither is said."""
+    alternators = [design.part(n, p.Alternator) for n in design.of_kind(p.Alternator)]
+    trips = [a.over_voltage_trip for a in alternators if isinstance(a.over_voltage_trip, float)]
+    if trips:
+        return max(trips), "the over-voltage trip"
+    points = [a.set_point for a in alternators if a.set_point is not None]
+    return (max(points), "the set point") if points else None

@@ -1,0 +1,169 @@
+"""Bars and units that several branches feed by diodes: what each branch carries where it feeds them alone.
+
+The branch with the highest voltage takes nearly all of the current, and once its protector opens the next one does. So each branch must carry all of it:
+its protectors then have their own current of the solved state and that of the other branches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Network, bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+
+@record
+class Branch:
+    """One way into a bar or unit: by a diode, or by a supply terminal of a unit. ``inlet`` is the node before it, ``amps`` what it carries, ``beyond``
+    the protectors between it and the bar."""
+
+    name: str
+    inlet: int
+    amps: float
+    beyond: tuple[str, ...]
+
+
+@record
+class Alone:
+    """A ``protector`` in a branch of what ``feeds`` (bars and loads), which then carries ``amps``; it carries ``now`` while ``others`` carry their part."""
+
+    protector: str
+    branch: str
+    others: tuple[str, ...]
+    feeds: tuple[str, ...]
+    state: str
+    now: float
+    amps: float
+
+
+def has_common_bars(design: Design) -> bool:
+    """Whether anything may be fed by diodes from several sides: two diodes for isolation, or a unit of several supplies."""
+    diodes = [n for n in design.of_kind(p.Diode) if design.parts[n].duty != "suppression"]
+    return len(diodes) > 1 or any(
+        len(design.parts[n].supplies) > 1 for n in design.of_kind((p.Load, p.Instrument))
+    )
+
+
+def alone_in_a_branch(
+    design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
+) -> Iterator[Alone]:
+    """Every protector of every branch of what several branches feed in a state, the others of the bar open."""
+    for feeds, branches in (*_bars(design, network, answer, point), *_units(design, network, answer, point)):
+        upstream = [upstream_protectors(network, answer, branch.inlet) for branch in branches]
+        for branch, own in zip(branches, upstream, strict=True):
+            for protector in (*own, *branch.beyond):
+                more = [
+                    b
+                    for b, theirs in zip(branches, upstream, strict=True)
+                    if protector not in (*theirs, *b.beyond)
+                ]
+                others = tuple(b.name for b in branches if b is not branch)
+                now = abs(point.amps[f"parts/{protector}"])
+                yield Alone(
+                    protector,
+                    branch.name,
+                    others,
+                    feeds,
+                    answer.state.name,
+                    now,
+                    now + sum(b.amps for b in more),
+                )
+
+
+def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tuple[str, ...]:
+    """Protectors, by name, that leave a node dead when they open."""
+    live = answer.failed.lives[node]
+    protectors = {network.links[i].element for i in network.protectors}
+    return tuple(
+        bare(f.element)
+        for i, f in enumerate(answer.failures)
+        if f.mode == OPEN and f.element in protectors and not live >> i & 1
+    )
+
+
+def _bars(
+    design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
+) -> Iterator[tuple[tuple[str, ...], list[Branch]]]:
+    groups: dict[frozenset[int], list[int]] = {}
+    for i, element in network.diodes:
+        link = network.links[i]
+        if design.part(bare(element), p.Diode).duty != "suppression" and answer.healthy.live(link.a):
+            groups.setdefault(_bar(network, answer, link.b), []).append(i)
+    for area, diodes in groups.items():
+        if len(diodes) > 1:
+            owners = {network.names[n].partition(".")[0] for n in area}
+            feeds = tuple(
+                n for n in design.parts if n in owners and isinstance(design.parts[n], (p.Bus, p.Consumer))
+            )
+            found = []
+            for i in diodes:
+                link = network.links[i]
+                found.append(
+                    Branch(
+                        bare(link.element),
+                        link.a,
+                        max(0.0, point.amps[link.element]),
+                        _chain(network, link.b, i),
+                    )
+                )
+            yield feeds, found
+
+
+def _bar(network: Network, answer: StateAnswer, start: int) -> frozenset[int]:
+    """All that is joined to the far side of a diode in a state, other diodes apart."""
+    seen, todo = {start}, [start]
+    while todo:
+        for i, other, leaving in network.around[todo.pop()]:
+            if (
+                other not in seen
+                and not network.links[i].oneway
+                and network.links[i].gate is not Gate.SHIELD
+                and conducts(network, answer, i, leaving)
+            ):
+                seen.add(other)
+                todo.append(other)
+    return frozenset(seen)
+
+
+def _chain(network: Network, node: int, came: int) -> tuple[str, ...]:
+    """Protectors on a chain without a branch."""
+    found: list[str] = []
+    while len(network.around[node]) == 2:
+        came, node = next((i, other) for i, other, _ in network.around[node] if i != came)
+        if network.links[came].gate is Gate.PROTECTOR:
+            found.append(bare(network.links[came].element))
+    return tuple(found)
+
+
+def _units(
+    design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
+) -> Iterator[tuple[tuple[str, ...], list[Branch]]]:
+    for consumer in network.consumers:
+        live = [n for n in consumer.plus if answer.healthy.live(n)]
+        if len(live) > 1:
+            name = bare(consumer.element)
+            yield (name,), [Branch(network.names[n], n, _into(design, network, point, n), ()) for n in live]
+
+
+def _into(design: Design, network: Network, point: OperatingPoint, node: int) -> float:
+    """Current that the wires at a terminal bring to it."""
+    wires: Mapping[str, p.Wire] = design.wires
+    ends: Sequence[tuple[str, int]] = [
+        (network.links[i].element, 1 if leaving else -1) for i, _, leaving in network.around[node]
+    ]
+    return max(
+        0.0,
+        sum(
+            -sign * point.amps[element]
+            for element, sign in ends
+            if bare(element) in wires and element in point.amps
+        ),
+    )

@@ -1,0 +1,63 @@
+"""What a fuse lets through in a short, against what the wire bears."""
+
+from __future__ import annotations
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.protection.fault_loops import Fault
+from reviewer.analysis.ratings.short_circuit import (
+    LONGEST_FAULT_S,
+    LetThrough,
+    Withstand,
+    let_through,
+    withstand,
+)
+from reviewer.analysis.wiring.ambient import ambient_of, zone_missing
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.tables.faults import final_temperature
+from reviewer.tables.lookup import OutsideTable
+
+
+@record
+class Heat:
+    """``through`` is what a fuse lets through, None where the short is below the currents for which its opening times are printed; ``withstand`` what
+    the wire bears; ``beyond`` where the printed time is longer than the adiabatic equation holds for."""
+
+    through: LetThrough | None
+    withstand: Withstand
+    beyond: bool
+
+
+def withstand_of(design: Design, wire: str) -> Withstand:
+    """What a wire bears in a short, from the air about it to the class of its insulation, or to what PVC bears at the end of a short.
+
+    Raises NotAssessable with what is missing.
+    """
+    spec, ambient = design.wires[wire], ambient_of(design, wire)
+    end = final_temperature("pvc").value if spec.insulation_material == "pvc" else spec.insulation
+    missing = [f"`{key}`" for key, value in (("gauge", spec.gauge), ("insulation", end)) if value is None]
+    if missing:
+        raise NotAssessable(f"{' and '.join(missing)} of {wire}")
+    if spec.conductor == "aluminium":
+        raise NotAssessable(f"constants of aluminium, for {wire}; none are at hand")
+    if ambient is None:
+        raise NotAssessable(zone_missing(design, wire))
+    assert spec.gauge is not None and end is not None
+    try:
+        return withstand(spec.gauge, ambient.celsius, end)
+    except (OutsideTable, ValueError) as outside:
+        raise NotAssessable(f"what {wire} bears: {outside}") from None
+
+
+def heat_of(design: Design, fault: Fault) -> Heat:
+    """The heat of a short through a fuse. Raises NotAssessable with what is missing."""
+    fuse = design.part(fault.protector, p.Fuse)
+    if fuse.rating is None or fuse.construction is None:
+        raise NotAssessable(f"`{'rating' if fuse.rating is None else 'construction'}` of {fault.protector}")
+    bears = withstand_of(design, fault.wire)
+    try:
+        through = let_through(fuse.construction.replace("-", "_"), fuse.rating, fault.amps)
+    except OutsideTable:
+        return Heat(None, bears, False)
+    return Heat(through, bears, through.seconds > LONGEST_FAULT_S)

@@ -1,0 +1,110 @@
+"""What each protector carries in the solved states, and what a load at its peak adds to it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.wiring.circuits import circuit
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+
+@record
+class Solved:
+    """A solved state: its name, "" where it is not declared but a switch ``moved`` (switch, position) from the dispatch state; ``words`` that also say
+    its phase; whether the engine ``cranks``, its operating ``point``, the loads that are ``powered`` in it, and for each protector the loads that it
+    takes when it opens (``taken``, on asking)."""
+
+    state: str
+    words: str
+    moved: tuple[tuple[str, str], ...]
+    cranks: bool
+    point: OperatingPoint
+    powered: frozenset[str]
+    taken: Callable[[], Mapping[str, tuple[str, ...]]]
+
+
+@record
+class Carried:
+    """The largest current of a protector, in A, either way, and where; ``load`` is at its peak then, "" for none. ``most`` is what it may come to."""
+
+    where: Solved
+    amps: float
+    load: str
+    most: float
+
+
+def steady_share() -> float:
+    """The share of its rating that a protector carries on and on, by common practice."""
+    return 1.0 / practice("factors", "protector-over-continuous-load").high
+
+
+def peak_share() -> float:
+    """How many times its rating a protector carries for a moment, by common practice."""
+    return practice("factors", "peak-over-protector").low
+
+
+def worst_carried(solved: Sequence[Solved], protector: str, rating: float) -> Carried | None:
+    """Where a protector comes nearest to what it may carry: its share of the rating, all of it while the engine cranks. Raises NotAssessable."""
+    found: list[Carried] = []
+    for where in solved:
+        amps = abs(where.point.amps[f"parts/{protector}"])
+        lacking = (
+            _undrawn_behind(where, protector)
+            if amps == amps
+            else next(iter(where.point.unsized.items()), ("parts/", "a size of a wire"))
+        )
+        if lacking:
+            raise NotAssessable(f"{lacking[1]} of {bare(lacking[0])}, for the current of {protector}")
+        found.append(Carried(where, amps, "", rating if where.cranks else rating * steady_share()))
+    return max(found, key=lambda c: c.amps / c.most, default=None)
+
+
+def _undrawn_behind(where: Solved, protector: str) -> tuple[str, str] | None:
+    """A load without a current that hangs on a protector, or on more ways than one."""
+    if not where.point.undrawn:
+        return None
+    taken = where.taken()
+    single = {load for loads in taken.values() for load in loads}
+    for element, key in where.point.undrawn.items():
+        if bare(element) in where.powered and (
+            bare(element) in taken.get(protector, ()) or bare(element) not in single
+        ):
+            return element, key
+    return None
+
+
+def loads_on(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
+    """For each protector, the loads and instruments that lie between it and the next bar: those whose current it was chosen for."""
+    found: dict[str, list[str]] = {}
+    for consumer in network.consumers:
+        for element in circuit(design, network, consumer.plus).elements:
+            if isinstance(design.parts.get(bare(element)), p.Protector) and element.startswith("parts/"):
+                found.setdefault(bare(element), []).append(bare(consumer.element))
+    return {protector: tuple(loads) for protector, loads in found.items()}
+
+
+def worst_peak(
+    design: Design, solved: Sequence[Solved], protector: str, loads: Sequence[str], rating: float
+) -> Carried | None:
+    """The largest current of a protector while one of its loads is at its peak and the others are as usual. A load that no solved state feeds counts by
+    its peak alone. Raises NotAssessable for a motor without a peak."""
+    found: list[Carried] = []
+    for load in loads:
+        part = design.parts[load]
+        if part.peak is None:
+            if getattr(part, "type", None) == "motor":
+                raise NotAssessable(f"`peak` of {load}")
+            continue
+        for where in solved:
+            others = abs(where.point.amps[f"parts/{protector}"]) - where.point.taken.get(f"parts/{load}", 0.0)
+            found.append(Carried(where, max(0.0, others) + part.peak, load, rating * peak_share()))
+    return max(found, key=lambda c: c.amps / c.most, default=None)

@@ -1,0 +1,197 @@
+"""From which ends a wire can be fed, what protects it from each of them, and how far it runs without protection.
+
+For each end of a wire, the wire is taken away and the network is walked against the current from that end, stopping at
+protectors. A source that is met on the way feeds the end unprotected; the protectors met, with something live behind them, are
+those that protect the wire from that end. The customary exemptions are computed, not named: the starter's main circuit is
+what the starter motor cannot run without; a battery's own cable ends at a contactor's main contact.
+"""
+
+from __future__ import annotations
+
+import heapq
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.feeds import feeding_of
+from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Network, bare
+from reviewer.tables.lookup import OutsideTable, protector_limit
+
+#: unprotected length allowed between a source or bus and the first protector, metres (0.5 ft); common practice, no source
+STUB_M = 0.15
+
+
+@record
+class EndFeed:
+    """How one end of a wire is fed in one state.
+
+    ``sources`` reach the end with no protector; ``protectors`` stand between the end and something live; ``run_m`` is the length of
+    unprotected conductor up to and including this wire, None where a length is missing.
+    """
+
+    wire: str
+    end: str
+    state: str
+    sources: tuple[str, ...]
+    protectors: tuple[str, ...]
+    run_m: float | None
+
+
+def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
+    """Wires that customarily have no protector: the starter's main circuit, and a battery post to a contactor's main contact."""
+    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    found = set()
+    if any(answer.healthy.powered[s] for s in starters):
+        cranked = [answer.failed.powered[s] for s in starters if answer.healthy.powered[s]]
+        for i, failure in enumerate(answer.failures):
+            if (
+                failure.mode == OPEN
+                and failure.element.startswith("wires/")
+                and any(not works >> i & 1 for works in cranked)
+            ):
+                found.add(failure.element)
+    posts = {s.positive for s in network.sources if s.kind == "battery"}
+    contacts = {
+        n for link in network.links if link.gate in (Gate.ENERGISED, Gate.AT_REST) for n in (link.a, link.b)
+    }
+    contacts = {
+        n for n in contacts if isinstance(design.parts[network.names[n].partition(".")[0]], p.Contactor)
+    }
+    for name, wire in design.wires.items():
+        ends = {network.node(wire.from_), network.node(wire.to)}
+        if ends & posts and ends & contacts:
+            found.add(f"wires/{name}")
+    return frozenset(found)
+
+
+def _unprotected_distance(
+    design: Design, network: Network, answer: StateAnswer, exempt: frozenset[str]
+) -> dict[int, float]:
+    """Metres of unprotected wire from the nearest source post, bus bar or exempt cable's end; a wire without length blocks the way."""
+    start = {s.positive for s in network.sources}
+    start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
+    start |= {n for element in exempt for n in network.nodes_of[element]}
+    start |= _alternator_leads(design, network, answer)
+    distance: dict[int, float] = {}
+    queue = [(0.0, n) for n in start]
+    while queue:
+        so_far, node = heapq.heappop(queue)
+        if node in distance:
+            continue
+        distance[node] = so_far
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if (
+                other in distance
+                or link.gate in (Gate.PROTECTOR, Gate.SHIELD)
+                or not conducts(network, answer, i, leaving)
+            ):
+                continue
+            wire = design.wires.get(bare(link.element)) if link.element.startswith("wires/") else None
+            if wire is None:
+                heapq.heappush(queue, (so_far, other))
+            elif wire.length is not None:
+                heapq.heappush(queue, (so_far + wire.length, other))
+    return distance
+
+
+def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
+    """Nodes that only alternators feed without a protector, by wires that may carry the alternator's rating: the lead limits itself."""
+    near: dict[int, set[int]] = {}
+    for source in network.sources:
+        alternator = design.parts[bare(source.element)]
+        if (
+            not isinstance(alternator, p.Alternator)
+            or alternator.rating is None
+            or not answer.healthy.live(source.positive)
+        ):
+            continue
+        seen, todo = {source.positive}, [source.positive]
+        while todo:
+            for i, other, _ in network.around[todo.pop()]:
+                link = network.links[i]
+                wire = design.wires[bare(link.element)] if link.element.startswith("wires/") else None
+                if (
+                    other in seen
+                    or link.gate is not Gate.ALWAYS
+                    or link.oneway
+                    or (wire and not carries_rating(wire, alternator))
+                ):
+                    continue
+                seen.add(other)
+                todo.append(other)
+        near[source.positive] = seen
+    nodes = sorted(set().union(*near.values()))
+    fed = feeding_of(network, [answer], [(n, "") for n in nodes])[0]
+    alone = {
+        n
+        for n, (sources, _) in zip(nodes, fed, strict=True)
+        if all(isinstance(design.parts[bare(s)], p.Alternator) for s in sources)
+    }
+    return alone | set(near)
+
+
+def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
+    """Whether a wire may carry all that an alternator gives; False where gauge or rating is missing or outside the table."""
+    if wire.gauge is None or alternator.rating is None:
+        return False
+    try:
+        return protector_limit(wire.gauge, "breaker") >= alternator.rating
+    except OutsideTable:
+        return False
+
+
+def is_stub(design: Design, wire: str) -> bool:
+    """Whether a wire is as short as a stub may be and ends at a protector: such a stub needs no protector of its own."""
+    spec = design.wires[wire]
+    at_a_protector = any(
+        isinstance(design.parts[end.partition(".")[0]], p.Protector) for end in (spec.from_, spec.to)
+    )
+    return at_a_protector and spec.length is not None and spec.length <= STUB_M + 1e-9
+
+
+def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, float]:
+    """The column of Table 11-3 for a kind of protector, and the largest rating in A that it prints there for a wire. Raises NotAssessable."""
+    gauge = design.wires[wire].gauge
+    if gauge is None:
+        raise NotAssessable(f"`gauge` of {wire}")
+    column = "breaker" if isinstance(design.parts[protector], (p.Breaker, p.BreakerSwitch)) else "fuse"
+    try:
+        return column, protector_limit(gauge, column)
+    except OutsideTable as outside:
+        raise NotAssessable(str(outside)) from None
+
+
+def feeds_in_states(
+    design: Design, network: Network, answers: tuple[StateAnswer, ...]
+) -> dict[str, tuple[EndFeed, ...]]:
+    """For each wire that a source can feed, how each end is fed with the wire itself taken away; what is the same in a later state is not repeated."""
+    ends = [
+        (f"wires/{name}", terminal)
+        for name, wire in design.wires.items()
+        for terminal in (wire.from_, wire.to)
+    ]
+    fed = feeding_of(network, answers, [(network.node(terminal), element) for element, terminal in ends])
+    found: dict[str, dict[tuple, EndFeed]] = {}
+    for answer, feedings in zip(answers, fed, strict=True):
+        distance: dict[int, float] | None = None
+        for (element, terminal), (sources, protectors) in zip(ends, feedings, strict=True):
+            if (not sources and not protectors) or (terminal, sources, protectors) in found.get(element, ()):
+                continue
+            if distance is None:
+                distance = _unprotected_distance(
+                    design, network, answer, exempt_wires(design, network, answer)
+                )
+            run, length = distance.get(network.node(terminal)), design.wires[bare(element)].length
+            run_m = None if run is None or length is None else run + length
+            found.setdefault(element, {})[terminal, sources, protectors] = EndFeed(
+                element, terminal, answer.state.name, sources, protectors, run_m
+            )
+    return {
+        f"wires/{name}": tuple(found[f"wires/{name}"].values())
+        for name in design.wires
+        if f"wires/{name}" in found
+    }

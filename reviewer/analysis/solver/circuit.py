@@ -1,0 +1,127 @@
+"""A circuit as it is solved: resistors and devices between numbered nodes.
+
+It stands on its own, without a design, so that a network printed in a book can be solved by the same code.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import Any
+
+from reviewer.model.record import record
+
+#: conductors grow by this much: R(T) = R(20 C) (234.5 + T) / 254.5, AC 43.13-1B 11-66d(4) for copper
+COPPER_ZERO, COPPER_AT_20 = 234.5, 254.5
+
+
+@record
+class Resistor:
+    """From node ``a`` to node ``b``. ``ohms`` at 20 C, 0 for an ideal joint; ``copper`` where it changes with temperature."""
+
+    a: int
+    b: int
+    ohms: float
+    copper: bool = False
+
+
+@record
+class Device:
+    """Anything else with two nodes; its current counts from ``plus`` through it to ``minus``.
+
+    A figure may be one number or an array of one number for each operating point. ``element`` is the part it belongs to.
+    """
+
+    element: str
+    plus: int
+    minus: int
+
+
+@record
+class Diode(Device):
+    """i = saturation (exp(v / scale) - 1), amperes and volts; ``scale`` is the emission coefficient times the thermal voltage."""
+
+    saturation: Any
+    scale: Any
+
+
+@record
+class Battery(Device):
+    """``rest`` volts behind ``ohms`` while it gives current, behind ``charge_ohms`` (not smaller) while it takes current."""
+
+    rest: Any
+    ohms: Any
+    charge_ohms: Any
+
+
+@record
+class Regulated(Device):
+    """Holds ``volts`` at its terminals as long as that takes no more than ``limit`` amperes, then gives ``limit``; it never takes current."""
+
+    volts: Any
+    limit: Any
+
+
+@record
+class Load(Device):
+    """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the voltage, so that an operating point always exists.
+
+    Above, ``steady`` of the current does not change with the voltage and the rest is in proportion to it: 1 for constant current, 0 for a
+    resistance.
+    """
+
+    amps: Any
+    volts: Any
+    least: Any
+    steady: Any
+
+
+@record
+class PowerLoad(Device):
+    """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in proportion to the voltage."""
+
+    watts: Any
+    least: Any
+    most: Any
+
+
+SOURCES = (Battery, Regulated)
+
+
+@record
+class Wires:
+    """Resistors as arrays, one entry each: see :class:`Resistor`."""
+
+    a: Any
+    b: Any
+    ohms: Any
+    copper: Any
+
+    def ohms_at(self, temperature: float) -> Any:
+        """Resistances at a conductor temperature in degrees Celsius."""
+        import numpy as np
+
+        return self.ohms * np.where(self.copper, (COPPER_ZERO + temperature) / COPPER_AT_20, 1.0)
+
+
+@record
+class Circuit:
+    """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors`` are nodes to count volts from, first choice first."""
+
+    count: int
+    resistors: tuple[Resistor, ...]
+    devices: tuple[Device, ...]
+    anchors: tuple[int, ...] = ()
+
+    @cached_property
+    def wires(self) -> Wires:
+        """The resistors as arrays."""
+        import numpy as np
+
+        rows = self.resistors
+        ends = np.array([(r.a, r.b) for r in rows], int).reshape(len(rows), 2)
+        return Wires(
+            ends[:, 0],
+            ends[:, 1],
+            np.array([r.ohms for r in rows], float),
+            np.array([r.copper for r in rows], bool),
+        )

@@ -1,0 +1,114 @@
+"""What each device does: its current by its voltage, and the same as a curve that has no steep place.
+
+A diode, a battery or a regulated source is nearly a switch: seen by its voltage its current jumps, seen by its current its voltage does. Seen
+by ``x = v + rho i`` with a fixed resistance rho it does neither, and Newton's method has an easy way. Loads are seen by their voltage.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from reviewer.analysis.solver.circuit import Battery, Device, Diode, Load, PowerLoad, Regulated
+
+#: volts that a regulated source gives way by for each ampere: what decides how two of them at one stud share
+DROOP_OHM = 1e-4
+
+
+class Curve(NamedTuple):
+    """Volts and amperes of some devices at some points, and their slopes by x. Each array is (devices, points)."""
+
+    volts: Any
+    amps: Any
+    volts_slope: Any
+    amps_slope: Any
+
+
+def figures_of(kind: type[Device]) -> tuple[str, ...]:
+    """Names of the figures of a kind of device."""
+    names = {
+        Diode: ("saturation", "scale"),
+        Battery: ("rest", "ohms", "charge_ohms"),
+        Regulated: ("volts", "limit"),
+    }
+    return {**names, Load: ("amps", "volts", "least", "steady"), PowerLoad: ("watts", "least", "most")}[kind]
+
+
+def current(kind: type[Device], v: Any, f: dict[str, Any]) -> Any:
+    """Amperes of devices of a kind at ``v`` volts; ``f`` their figures, each (devices, points) or (devices, 1)."""
+    import numpy as np
+
+    if kind is Diode:
+        return f["saturation"] * np.expm1(np.minimum(v / f["scale"], 700.0))
+    if kind is Battery:
+        over = v - f["rest"]
+        return np.where(over > 0, over / f["charge_ohms"], over / f["ohms"])
+    if kind is Regulated:
+        return -np.clip((f["volts"] - v) / DROOP_OHM, 0.0, f["limit"])
+    if kind is Load:
+        return _load(np, v, f)[0]
+    return _power(np, v, f)[0]
+
+
+def curve(kind: type[Device], x: Any, rho: Any, f: dict[str, Any]) -> Curve:
+    """Devices of a kind at ``x``: volts and amperes of the one point of the curve of each where v + rho i = x; for loads x is the voltage."""
+    import numpy as np
+
+    if kind is Diode:
+        return _diode(np, x, rho, f)
+    if kind is Battery:
+        ohms = np.where(x > f["rest"], f["charge_ohms"], f["ohms"])
+        amps = (x - f["rest"]) / (rho + ohms)
+        return Curve(x - rho * amps, amps, ohms / (rho + ohms), 1.0 / (rho + ohms))
+    if kind is Regulated:
+        given = (f["volts"] - x) / (rho + DROOP_OHM)
+        inside = (given > 0) & (given < f["limit"])
+        amps = -np.clip(given, 0.0, f["limit"])
+        slope = np.where(inside, 1.0 / (rho + DROOP_OHM), 0.0)
+        return Curve(x - rho * amps, amps, 1.0 - rho * slope, slope)
+    amps, slope = (_load if kind is Load else _power)(np, x, f)
+    return Curve(x, amps, np.ones_like(amps), slope)
+
+
+def _load(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
+    slope = f["amps"] * (1.0 - f["steady"]) / f["volts"]
+    fixed = f["amps"] * f["steady"]
+    below = slope + fixed / f["least"]
+    low = v < f["least"]
+    return np.where(low, below * v, fixed + slope * v), np.where(low, below, slope) + 0.0 * v
+
+
+def _power(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
+    held = np.clip(v, f["least"], f["most"])
+    siemens = f["watts"] / held**2
+    return siemens * v, np.where(held == v, -siemens, siemens)
+
+
+def _diode(np: Any, x: Any, rho: Any, f: dict[str, Any]) -> Curve:
+    """v + rho Is (exp(v/s) - 1) = x has the solution i + Is = (s / rho) W((rho Is / s) exp((x + rho Is) / s)), W the function of Lambert."""
+    scale, saturation = f["scale"], f["saturation"]
+    w = omega(np.log(rho * saturation / scale) + (x + rho * saturation) / scale)
+    amps = scale / rho * w - saturation
+    return Curve(x - rho * amps, amps, 1.0 / (1.0 + w), w / (1.0 + w) / rho)
+
+
+def omega(z: Any) -> Any:
+    """W(exp(z)) for real z, W the principal branch of Lambert's function: the w > 0 with w + ln w = z. To about the last digit of a double.
+
+    Started from the series at either end, then two steps of the iteration of Fritsch, Shafer and Crowley, "Solution of the transcendental
+    equation w e^w = x", Communications of the ACM 16 (1973) 123-124 (cited from memory).
+    """
+    import numpy as np
+
+    z = np.maximum(z, -700.0)
+    tiny = np.exp(np.minimum(z, 0.0))
+    high = np.maximum(z, 1.0)
+    w = np.where(
+        z < -2.0,
+        tiny * (1.0 - tiny),
+        np.where(z < 1.0, np.exp(2.0 * (np.minimum(z, 1.0) - 1.0) / 3.0), high - np.log(high)),
+    )
+    for _ in range(2):
+        rest = z - w - np.log(w)
+        q = 2.0 * (1.0 + w) * (1.0 + w + 2.0 / 3.0 * rest)
+        w = w * (1.0 + rest / (1.0 + w) * (q - rest) / (q - 2.0 * rest))
+    return w

@@ -1,0 +1,218 @@
+"""A circuit solved at many operating points, with the proof: the current balance of every node."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from typing import Any
+
+from reviewer.analysis.solver.circuit import Battery, Circuit, Device, Diode, Load, PowerLoad, Regulated
+from reviewer.analysis.solver.device_curves import current, figures_of
+from reviewer.analysis.solver.linear import LEAK_SIEMENS, Islands, Linear, islands, linear_part
+from reviewer.analysis.solver.newton import Ports, ports_of, solve_ports
+from reviewer.analysis.solver.numpy_threads import load_numpy
+from reviewer.model.record import record
+
+#: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
+BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
+_ORDER = (Diode, Regulated, Battery, Load, PowerLoad)
+#: numbers in the arrays that the balance of some points is added up in
+_BLOCK = 4_000_000
+
+
+@record
+class Lost:
+    """An operating point that was not found: the point, the node where the currents balance worst and by how much, and the device that misses the
+    network's voltage most (its index in the circuit)."""
+
+    point: int
+    node: int
+    amps: float
+    device: int
+
+
+@record
+class Solved:
+    """Operating points of a circuit. All voltages count from the reference of their island.
+
+    ``sources`` are the sources ``a`` of the devices of ``islands.devices``, (devices, points); ``linear`` turns them into voltages. ``balance`` is the worst
+    imbalance of the currents of any node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN. ``one`` are the volts of all
+    joined nodes where there is one point, (joined nodes, 1).
+    """
+
+    circuit: Circuit
+    islands: Islands
+    linear: Linear
+    figures: tuple[dict[str, Any], ...]
+    temperature: float
+    sources: Any
+    balance: Any
+    rounds: int
+    lost: tuple[Lost, ...]
+    one: Any = None
+
+    @cached_property
+    def place(self) -> Mapping[int, int]:
+        """Index of a device in the circuit -> its row in ``sources``."""
+        return {device: row for row, device in enumerate(self.islands.devices)}
+
+    def volts(self, node: int) -> Any:
+        """Volts of a node, (points,); NaN where no live source reaches it."""
+        import numpy as np
+
+        joined = self.islands.merged[node]
+        if joined < 0:
+            return np.full(self.sources.shape[1], np.nan)
+        return self.linear.nodes[joined] @ self.sources if self.one is None else self.one[joined]
+
+    def device_amps(self, device: int) -> Any:
+        """Amperes through a device from plus to minus, (points,); 0 in a dead island."""
+        import numpy as np
+
+        d = self.circuit.devices[device]
+        if device not in self.place:
+            return np.zeros(self.sources.shape[1])
+        across = self.linear.across[self.place[device]] @ self.sources
+        return current(type(d), across, self.figures[device])
+
+    def resistor_amps(self, index: int) -> Any:
+        """Amperes through a resistor from a to b, (points,); NaN where ideal joints in a ring leave it open how they share."""
+        import numpy as np
+
+        r = self.circuit.resistors[index]
+        if self.islands.merged[r.a] < 0:
+            return np.zeros(self.sources.shape[1])
+        if r.ohms > 0:
+            return (self.volts(r.a) - self.volts(r.b)) / self._ohms[index]
+        return self._joints[index]
+
+    @cached_property
+    def _ohms(self) -> Any:
+        return self.circuit.wires.ohms_at(self.temperature)
+
+    @cached_property
+    def _joints(self) -> Mapping[int, Any]:
+        from reviewer.analysis.solver.ideal_joints import joint_amps
+
+        return joint_amps(self)
+
+
+def solve(
+    circuit: Circuit,
+    figures: Mapping[int, Mapping[str, Any]] | None = None,
+    points: int = 1,
+    temperature: float = 20.0,
+    like: Solved | None = None,
+) -> Solved:
+    """Solve a circuit.
+
+    Parameters: ``figures`` by index of device, those that differ from the device's own, one number or (points,) each; ``points`` how many
+    operating points; ``temperature`` of the copper conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with other figures: its linear part serves again. A point that is not
+    found is in ``lost`` and its values are NaN.
+    """
+    load_numpy()
+    import numpy as np
+
+    given = figures or {}
+    every = tuple(
+        {n: getattr(d, n) for n in figures_of(type(d))} | dict(given.get(i, {}))
+        for i, d in enumerate(circuit.devices)
+    )
+    if like is not None:
+        found, linear = like.islands, like.linear
+    else:
+        found = islands(circuit)
+        order = tuple(sorted(found.devices, key=lambda i: _ORDER.index(type(circuit.devices[i]))))
+        found = Islands(found.merged, found.count, found.references, order)
+        linear = linear_part(circuit, found, [_rho(circuit.devices[i], every[i]) for i in order], temperature)
+    order = found.devices
+    if not order:  # no source is live: no node has volts, and one row stands for none
+        one = np.zeros((max(1, found.count), 1)) if points == 1 else None
+        return Solved(
+            circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, (), one
+        )
+    ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.rho)
+    x, reached, rounds = solve_ports(ports, linear.across, points)
+    shape = ports.curves(x)
+    sources = shape.volts - ports.rho * shape.amps
+    one = linear.volts(sources) if points == 1 else None
+    balance, allowed, worst = _balance(
+        Solved(circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), one), ports
+    )
+    bad = np.flatnonzero(~reached | ~(balance <= allowed))
+    lost = tuple(
+        _lost(
+            found,
+            int(p),
+            balance[p],
+            int(worst[p]),
+            np.abs(shape.volts[:, p] - linear.across @ sources[:, p]),
+        )
+        for p in bad
+    )
+    if lost:
+        sources[:, bad] = np.nan
+        one = one if one is None else one * np.nan
+    for array in (sources, balance, linear.across, linear.rows):
+        array.setflags(write=False)
+    return Solved(circuit, found, linear, every, temperature, sources, balance, rounds, lost, one)
+
+
+def _rho(device: Device, figures: Mapping[str, Any]) -> float:
+    """The resistance a device is drawn with: any would do; near what it works into, Newton's method needs few rounds."""
+    if isinstance(device, Battery):
+        return _middle(figures["ohms"])
+    if isinstance(device, Load):
+        return _middle(figures["volts"]) / max(_middle(figures["amps"]), 0.01)
+    if isinstance(device, PowerLoad):
+        return (1.5 * _middle(figures["least"])) ** 2 / max(_middle(figures["watts"]), 0.1)
+    return 0.05
+
+
+def _middle(values: Any) -> float:
+    if isinstance(values, (int, float)):
+        return float(values)
+    import numpy as np
+
+    return float(np.median(values))
+
+
+def _lost(found: Islands, point: int, amps: float, joined: int, missing: Any) -> Lost:
+    return Lost(point, found.merged.index(joined), float(amps), found.devices[int(missing.argmax())])
+
+
+def _balance(solved: Solved, ports: Ports) -> tuple[Any, Any, Any]:
+    """Kirchhoff's current law at every joined node of the whole circuit, nothing folded: the worst imbalance of each point, what is allowed at
+    that node, and the node. References are left out: what is missing there is missing elsewhere too."""
+    import numpy as np
+
+    merged, wires, points = np.array(solved.islands.merged), solved.circuit.wires, solved.sources.shape[1]
+    a, b = merged[wires.a], merged[wires.b]
+    live = (a >= 0) & (a != b)
+    devices: Sequence[Device] = [solved.circuit.devices[i] for i in solved.islands.devices]
+    plus, minus = merged[[d.plus for d in devices]], merged[[d.minus for d in devices]]
+    a, b, ohms = np.concatenate([a[live], plus]), np.concatenate([b[live], minus]), solved._ohms[live, None]
+    ends = np.concatenate([a, b])
+    order = np.argsort(ends, kind="stable")
+    node, first = np.unique(ends[order], return_index=True)
+    counted = np.array([n not in solved.islands.references for n in node.tolist()])
+    if not counted.any():
+        return np.zeros(points), np.full(points, BALANCE_A), np.full(points, node[0])
+    worst, allowed, where = np.empty(points), np.empty(points), np.empty(points, int)
+    size = max(1, _BLOCK // len(ends))
+    for some in (slice(begin, begin + size) for begin in range(0, points, size)):
+        volts = solved.linear.volts(solved.sources[:, some]) if solved.one is None else solved.one
+        across = volts[plus] - volts[minus]
+        amps = np.concatenate(
+            [
+                (volts[a[: len(ohms)]] - volts[b[: len(ohms)]]) / ohms,
+                ports.at(some).amps(across) + LEAK_SIEMENS * across,
+            ]
+        )
+        amps = np.concatenate([amps, -amps])[order]
+        total = np.abs(np.add.reduceat(amps, first, axis=0))[counted]
+        most = np.maximum.reduceat(np.abs(amps), first, axis=0)[counted]
+        row, column = (total - BALANCE_SHARE * most).argmax(axis=0), np.arange(total.shape[1])
+        worst[some], where[some] = total[row, column], node[counted][row]
+        allowed[some] = BALANCE_A + BALANCE_SHARE * most[row, column]
+    return worst, allowed, where

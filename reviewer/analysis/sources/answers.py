@@ -1,0 +1,280 @@
+"""What the facts know about alternators, batteries and their charge, each answer computed once, on first asking. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.switch_combinations import Combination
+from reviewer.analysis.sources import alternators, charging, overvoltage
+from reviewer.model.parts import Alternator, Battery
+from reviewer.network.graph import bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+    from reviewer.analysis.operating_point.answers import Flown
+
+
+class Generating:
+    """Part of the facts about a design. Every answer raises NotAssessable where no operation is declared. Elements are pointers (``parts/alternator``)."""
+
+    def __init__(self, facts: Facts):
+        self.facts, self.design, self.network = facts, facts.design, facts.network
+
+    def _powering(self, element: str) -> tuple[StateAnswer, ...]:
+        return tuple(
+            a
+            for a in self.facts.flight_answers()
+            if alternators.powers(self.design, self.network, a.healthy, element)
+        )
+
+    @cached_property
+    def at_work(self) -> Mapping[str, tuple[StateAnswer, ...]]:
+        """For each alternator the states of normal flight in which it feeds a bus or another source, the dispatch state first."""
+        return {s.element: self._powering(s.element) for s in self.network.sources if s.kind == "alternator"}
+
+    @cached_property
+    def charged(self) -> Mapping[str, tuple[alternators.Charge, ...]]:
+        """For each battery that an alternator charges in a state of normal flight: in which, and by which alternator."""
+        found: dict[str, list[alternators.Charge]] = {}
+        for element, answers in self.at_work.items():
+            for charge in (
+                c for answer in answers for c in alternators.charges(self.network, answer, element)
+            ):
+                found.setdefault(charge.battery, []).append(charge)
+        return {battery: tuple(own) for battery, own in found.items()}
+
+    def unprotected_field(self, element: str) -> tuple[str, ...]:
+        """The way from the last bus to the field of an alternator, in the first state in which it is at work, where it passes no protector."""
+        first = self.at_work[element][:1]
+        return alternators.unprotected_field(self.design, self.network, first[0], element) if first else ()
+
+    def disconnection(self, element: str) -> alternators.Disconnection:
+        """How the crew takes an alternator off in the first state in which it is at work."""
+        return alternators.disconnection(self.design, self.network, self.at_work[element][0], element)
+
+    def runs_alone(self, element: str) -> Combination | None:
+        """The legal combination in which an alternator that was running goes on without a battery; None where there is none."""
+        found, untried = alternators.runs_alone(
+            self.design, self.network, self.facts.cones, self.at_work[element][0], element
+        )
+        self.facts.untried.extend(filter(None, [untried]))
+        return found
+
+    def taken_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
+        """(state, battery) pairs in which the opening of the battery stops an alternator."""
+        found = (
+            (a.state.name, b)
+            for a in self.at_work[element]
+            for b in alternators.taken_by_batteries(self.design, self.network, a, element)
+        )
+        return tuple(found)
+
+    def starved(self, element: str) -> tuple[alternators.Starved, ...]:
+        """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in what is flown while it is at work. Raises
+        NotAssessable. Solved only where the loads may be more than it can give."""
+        part = self.design.part(bare(element), Alternator)
+        found: list[alternators.Starved] = []
+        limit = part.most
+        if limit is None:
+            raise NotAssessable(f"`rating` of {bare(element)}")
+        for answer in self.at_work[element]:
+            batteries = [c.battery for c in alternators.charges(self.network, answer, element)]
+            for flown in self.flown([answer.state.name]) if batteries else ():
+                drawn = alternators.drawn(self.design, self.network, answer, flown.phase, (element,))
+                loads = {e: key for e, key in drawn.unsaid.items() if key != "`coil-current`"}
+                for load, key in loads.items():
+                    raise NotAssessable(f"{key} of {bare(load)}")
+                if drawn.total <= alternators.SURELY * limit:
+                    continue
+                for battery in batteries:
+                    point = self.facts.operating_point(flown.state, flown.phase, (Failure(battery, OPEN),))
+                    found += alternators.starved(
+                        self.design, self.facts.point(flown), point, str(flown), battery
+                    )
+        return tuple(found)
+
+    def coil_shares(self, coil: str) -> tuple[alternators.CoilShare, ...]:
+        """What a coil takes of all that its battery gives, in the states in which the engine runs, no alternator does, and it is energised.
+
+        Raises NotAssessable.
+        """
+        found = []
+        for answer in self.facts.answers():
+            if (
+                answer.state.engine != "running"
+                or answer.state.use == "ground"
+                or not answer.healthy.energised[coil]
+            ):
+                continue
+            if any(answer.healthy.alive[s.element] for s in self.network.sources if s.kind != "battery"):
+                continue
+            sources = tuple(
+                s.element
+                for s in self.network.sources
+                if alternators.serves(self.network, answer, s.element, coil)
+            )
+            others = tuple(s.element for s in self.network.sources if s.element not in sources)
+            drawn = alternators.drawn(self.design, self.network, answer, None, sources)
+            if coil not in drawn.amps:  # a relay that does not settle
+                continue
+            elsewhere = alternators.drawn(self.design, self.network, answer, None, others)
+            own = {e: amps for e, amps in drawn.amps.items() if e not in elsewhere.amps}
+            for element in (e for e in drawn.unsaid if e in own or e == coil):
+                raise NotAssessable(f"{drawn.unsaid[element]} of {bare(element)}")
+            found.append(alternators.CoilShare(answer.state.name, drawn.amps[coil], sum(own.values())))
+        return tuple(found)
+
+    def ground_cuts(self, element: str) -> tuple[str, ...] | None:
+        """The elements that every way passes from the ground terminal of an alternator to a ground block or a battery; None where there is no way."""
+        return alternators.ground_cuts(self.design, self.network, element)
+
+    def flown(self, states: Collection[str]) -> tuple[Flown, ...]:
+        """What is flown in some states, in the order of the states."""
+        return tuple(f for state in states for f in self.facts.flown if f.state == state)
+
+    def _ways(self, battery: str) -> tuple[int, ...]:
+        links = (
+            link
+            for c in self.charged[battery]
+            for link in charging.ways(self.network, self.facts.answer(c.state), c)
+        )
+        return tuple(dict.fromkeys(links))
+
+    def unsized(self, battery: str) -> tuple[str, ...]:
+        """The keys that are missing on the ways of the current that charges a battery."""
+        return charging.missing(self.design, self.network, self._ways(battery))
+
+    def window(self, name: str) -> charging.Window:
+        """The volts that a battery of known chemistry wants at its posts."""
+        return charging.window(self.design, self.design.part(name, Battery))
+
+    def most_into(self, battery: str) -> float:
+        """More amperes than a battery can be charged with in normal flight: what the alternators can give, or, where it is less, what lead-acid accepts.
+
+        Raises NotAssessable.
+        """
+        machines = tuple(dict.fromkeys(c.alternator for c in self.charged[battery]))
+        part, most = self.design.part(bare(battery), Battery), 0.0
+        for name in map(bare, machines):
+            limit = self.design.parts[name].most
+            if limit is None:
+                raise NotAssessable(f"`rating` of {name}")
+            most += limit
+        steady = [
+            self.design.parts[bare(m)].set_point
+            for m in machines
+            if self.design.parts[bare(m)].regulator_senses != "field"
+        ]
+        if (
+            part.chemistry == "lead-acid"
+            and part.capacity
+            and len(steady) == len(machines)
+            and None not in steady
+        ):
+            most = min(most, charging.most_accepted(self.design, part, max(steady)))
+        return most
+
+    def held(self, battery: str) -> tuple[charging.Held, ...]:
+        """A battery at its posts in each phase of normal flight in which it is charged. Raises NotAssessable, and for a load without a current too."""
+        found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
+        for flown in self.flown(dict.fromkeys(c.state for c in self.charged[battery])):
+            point = self.facts.point(flown)
+            _all_drawn(point.undrawn)
+            phase = self.facts.operation.phases.get(flown.phase or "")
+            found.append(
+                charging.held(
+                    self.design, str(flown), phase.duration if phase else None, point, battery, ways
+                )
+            )
+        return tuple(found)
+
+    def recharge(self, battery: str, limit: float) -> charging.Recharge:
+        """How a flat battery is recharged in the first state in which it is charged, with the time in which it takes more than ``limit`` amperes.
+
+        Lead-acid takes what it accepts; lithium whatever the alternators have left beside the loads. Raises NotAssessable.
+        """
+        from reviewer.analysis.operating_point.points import Figures
+
+        part = self.design.part(bare(battery), Battery)
+        flown = self.flown([self.charged[battery][0].state])[0]
+        lithium = part.chemistry == "lithium-iron-phosphate"
+        low = charging.flat(self.design, part)
+        charges = [low + (1 - low) * i / 10 for i in range(11)]
+        points = self.facts.operating_points(
+            flown.state, Figures(charge={battery: charges}), len(charges), flown.phase
+        )
+        _all_drawn(points.undrawn)
+        amps = charging.taken(points, battery)
+        if lithium:
+            amps = charging.left_over(self.design, self.network, points, battery)
+        basis = "all that the alternators have left" if lithium else "typical acceptance of lead-acid"
+        return charging.recharge(part, str(flown), flown.state, charges, amps, limit, basis)
+
+    def exposed(self, alternator: str) -> Mapping[str, overvoltage.Exposed]:
+        """What an alternator powers in each state of normal flight in which it is at work, by the state's name."""
+        return {
+            a.state.name: overvoltage.exposed(self.design, self.network, a, alternator)
+            for a in self.at_work[alternator]
+        }
+
+    def beyond(self, alternator: str, volts: float) -> tuple[overvoltage.Beyond, ...]:
+        """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``, once
+        the batteries are full; each once."""
+        from reviewer.analysis.operating_point.points import Figures
+
+        found: dict[str, overvoltage.Beyond] = {}
+        full = {f"parts/{n}": 1.0 for n in self.design.of_kind(Battery)}
+        for state, own in self.exposed(alternator).items():
+            weak = [
+                element
+                for element, endures in own.endures.items()
+                if endures < volts and element not in found
+            ]
+            for flown in self.flown([state]) if weak else ():
+                points = self.facts.operating_points(
+                    flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase
+                )
+                for one in overvoltage.beyond(
+                    points, self.facts.answer(state), alternator, str(flown), own.endures, weak
+                ):
+                    if one.element in points.undrawn:
+                        raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")
+                    found.setdefault(one.element, one)
+        return tuple(found.values())
+
+    def ceiling(self, alternator: str) -> overvoltage.Ceiling:
+        """Up to what an alternator whose regulator fails full on may go. Raises NotAssessable where its trip is not stated."""
+        found = overvoltage.ceiling(self.design, self.design.part(bare(alternator), Alternator))
+        if found is None:
+            raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
+        return found
+
+    def sense_rise(self, alternator: str) -> alternators.SenseRise | None:
+        """What an alternator's bus has more than its field, in the first state in which it is at work; None where it does not feed its field itself.
+
+        Raises NotAssessable.
+        """
+        answer = self.at_work[alternator][0]
+        way = alternators.sense_way(self.design, self.network, answer, alternator)
+        keys = charging.missing(self.design, self.network, (i for e in way for i in self.network.links_of[e]))
+        if keys:
+            raise NotAssessable("; ".join(keys))
+        if not way:
+            return None
+        flown = self.flown([answer.state.name])[0]
+        point = self.facts.point(flown)
+        start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
+        return alternators.SenseRise(
+            flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way
+        )
+
+
+def _all_drawn(undrawn: Mapping[str, str]) -> None:
+    """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want of a key."""
+    for element, key in undrawn.items():
+        raise NotAssessable(f"{key} of {bare(element)}")

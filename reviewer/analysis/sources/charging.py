@@ -1,0 +1,197 @@
+"""What charging does to batteries: their volts in flight against what they want, and what a flat one takes against what it may take."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.devices import nominal_volts
+from reviewer.analysis.operating_point.resistances import resistor
+from reviewer.analysis.sources.alternators import Charge, source_of
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
+from reviewer.network.search import shortest
+from reviewer.tables.batteries import charge_at_rest, rest_voltage
+from reviewer.tables.practice import practice
+from reviewer.tables.typical import acceptance_knots, charge_acceptance
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.points import Points
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+#: chemistry, purpose -> ranges of common practice whose low end and whose high end are the window at the posts
+_WINDOWS = {
+    ("lead-acid", "main"): ("charging-over-temperature", "lead-acid-absorption"),
+    ("lead-acid", "reserve"): ("lead-acid-float", "lead-acid-absorption"),
+    ("lithium-iron-phosphate", "main"): ("charging-over-temperature", "charging-over-temperature"),
+    ("lithium-iron-phosphate", "reserve"): ("lithium-float", "charging-over-temperature"),
+}
+
+
+@record
+class Window:
+    """Volts at its posts between which a battery is charged well, and what each end rests on."""
+
+    low: float
+    high: float
+    low_basis: str
+    high_basis: str
+
+
+def window(design: Design, battery: p.Battery) -> Window:
+    """The window of a battery: what its maker says, else common practice by its chemistry, where a reserve may float. Raises KeyError without a chemistry
+    where that is needed."""
+    scale = nominal_volts(design) / 14.0
+    low, high, maker = battery.charge_from, battery.charge_to, "its maker"
+    if low is not None and high is not None:
+        return Window(low, high, maker, maker)
+    if battery.chemistry is None:
+        raise KeyError("chemistry")
+    names = _WINDOWS[battery.chemistry, battery.purpose]
+    told = f"common practice for {'a reserve of ' if battery.purpose == 'reserve' else ''}{battery.chemistry}"
+    floor = scale * practice("volts", names[0]).low if low is None else low
+    ceiling = scale * practice("volts", names[1]).high if high is None else high
+    return Window(floor, ceiling, told if low is None else maker, told if high is None else maker)
+
+
+@record
+class Held:
+    """A battery at its posts in what is flown: volts, amperes into it, and seconds of the phase where they are stated."""
+
+    flown: str
+    state: str
+    volts: float
+    amps: float
+    seconds: float | None
+    #: for lithium the share of charge, 0 to 1, at which its rest voltage is so high that it takes no more; lead-acid gets there ever more slowly: None
+    fills_to: float | None
+    #: typical values of the battery itself and of the diodes that carry its charge
+    assumed: tuple[str, ...]
+
+
+def held(
+    design: Design,
+    flown: str,
+    seconds: float | None,
+    point: OperatingPoint,
+    battery: str,
+    ways: Collection[str],
+) -> Held:
+    """What an operating point says of a battery of known chemistry; ``ways`` are the elements that carry its charge."""
+    name = bare(battery)
+    chemistry = design.part(name, p.Battery).chemistry
+    assert chemistry is not None
+    volts = point.volts[f"{name}.positive"] - point.volts[f"{name}.negative"]
+    assumed = tuple(
+        a.what
+        for a in point.assumed
+        if ("drop of" in a.what and set(ways) & set(a.elements)) or battery in a.elements
+    )
+    fills_to = (
+        None if chemistry == "lead-acid" else charge_at_rest(chemistry, volts, design.aircraft.nominal).value
+    )
+    return Held(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
+
+
+def ways(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
+    """The links of the shortest ways of a charging current, out and back."""
+    alternator, battery = source_of(network, charge.alternator), source_of(network, charge.battery)
+    out, back = (
+        _way(network, answer, alternator.positive, battery.positive),
+        _way(network, answer, battery.negative, alternator.negative),
+    )
+    return (*out, *back)
+
+
+def missing(design: Design, network: Network, links: Iterable[int]) -> tuple[str, ...]:
+    """The keys without which some links would be solved as ideal joints."""
+    notes = Notes()
+    for link in links:
+        if not network.links[link].oneway:
+            resistor(design, network.links[link], notes)
+    by_key: dict[str, list[str]] = {}
+    for element, key in notes.unsized.items():
+        by_key.setdefault(key, []).append(bare(element))
+    return tuple(f"{key} of {' and '.join(names)}" for key, names in by_key.items())
+
+
+def _way(network: Network, answer: StateAnswer, start: int, goal: int) -> Sequence[int]:
+    def onward(node: int) -> Iterator[tuple[int, int]]:
+        for i, other, leaving in network.around[node]:
+            if conducts(network, answer, i, leaving):
+                yield other, i
+
+    found = shortest(start, {goal}, onward)
+    return found[1] if found else ()
+
+
+def flat(design: Design, battery: p.Battery) -> float:
+    """The charge, 0 to 1, of a battery that is called flat: 11.8 V at rest (common practice) for lead-acid, nothing for lithium. Raises OutsideTable."""
+    if battery.chemistry != "lead-acid":
+        return 0.0
+    scale = nominal_volts(design) / 14.0
+    return charge_at_rest(
+        "lead-acid", scale * practice("volts", "flat-lead-acid-at-rest").low, design.aircraft.nominal
+    ).value
+
+
+def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
+    """More amperes than a lead-acid battery takes at any charge when it is held at ``volts``: typical acceptance, no resistance on the way."""
+    assert battery.chemistry is not None and battery.capacity is not None
+    cells = nominal_volts(design) / 14.0
+    most = 0.0
+    for charge in acceptance_knots(battery.chemistry):
+        rest = rest_voltage(battery.chemistry, charge, design.aircraft.nominal).value
+        most = max(
+            most,
+            charge_acceptance(battery.chemistry, charge).value * battery.capacity * (volts - rest) / cells,
+        )
+    return most
+
+
+@record
+class Recharge:
+    """A flat battery charged in flight: the most ``amps`` it takes, and ``seconds`` until it takes no more than the limit."""
+
+    flown: str
+    state: str
+    amps: float
+    seconds: float
+    basis: str
+
+
+def recharge(
+    battery: p.Battery,
+    flown: str,
+    state: str,
+    charges: Sequence[float],
+    amps: Sequence[float],
+    limit: float,
+    basis: str,
+) -> Recharge:
+    """How a battery is recharged that takes ``amps`` at ``charges``, both in rising order of charge, with the time in which it takes more than ``limit``."""
+    assert battery.capacity is not None
+    seconds = 0.0
+    for i in range(len(charges) - 1):
+        if amps[i] > limit:
+            seconds += (charges[i + 1] - charges[i]) * 3600 * battery.capacity / ((amps[i] + amps[i + 1]) / 2)
+    return Recharge(flown, state, max(amps), seconds, basis)
+
+
+def taken(points: Points, battery: str) -> tuple[float, ...]:
+    """Amperes into a battery at each of some points."""
+    return tuple(-float(a) for a in points.amps(battery))
+
+
+def left_over(design: Design, network: Network, points: Points, battery: str) -> tuple[float, ...]:
+    """Amperes that the alternators could give at each point beyond what goes elsewhere than into a battery."""
+    alternators = [
+        s.element for s in network.sources if s.kind == "alternator" and s.element in points.built.sources
+    ]
+    limits = sum(design.parts[bare(a)].most for a in alternators)
+    given = sum(points.amps(a) for a in alternators)
+    return tuple(float(limits - g + i) for g, i in zip(given, -points.amps(battery), strict=True))

@@ -1,0 +1,110 @@
+"""What an alternator whose regulator fails full on does to the loads: its current limit holds, its voltage goes up to the trip, or to what takes it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.operating_point.devices import nominal_volts
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
+from reviewer.tables.typical import typical
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.points import Points
+
+
+@record
+class Beyond:
+    """A load or coil that a runaway takes above the voltage that it endures."""
+
+    element: str
+    flown: str
+    state: str
+    volts: float
+    endures: float
+    #: the typical values that what lies on the way to it rests on
+    typical: tuple[str, ...]
+
+
+@record
+class Exposed:
+    """What an alternator powers in a state: ``endures`` by element, volts, and what does not say what it endures."""
+
+    endures: Mapping[str, float]
+    unsaid: tuple[str, ...]
+
+
+@record
+class Ceiling:
+    """The volts up to which an alternator may go whose regulator fails full on, what ``ends`` it there in words, and what the figure rests on."""
+
+    volts: float
+    ends: str
+    basis: str
+
+
+def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
+    """Where a runaway ends: at the trip that stops the alternator, else where nothing takes its current; None where no trip is stated, and not that there is
+    none. A trip that acts on the field does not stop permanent magnets or a regulator inside."""
+    trip = alternator.over_voltage_trip
+    if trip is None:
+        return None
+    own_field = alternator.excitation == "permanent-magnet" or alternator.regulator == "internal"
+    idle = trip != "none" and alternator.trip_acts_on in ("field", "field-short") and own_field
+    if trip != "none" and not idle:
+        return Ceiling(trip, f"before it trips at {trip:g} V", "its over-voltage trip")
+    figure = typical("volts", "alternator-unregulated" + ("-28" if nominal_volts(design) > 14 else ""))
+    return Ceiling(
+        figure.value,
+        "with a trip that does not stop it" if idle else "with no trip to stop it",
+        figure.origin.note,
+    )
+
+
+def exposed(design: Design, network: Network, answer: StateAnswer, alternator: str) -> Exposed:
+    """The loads and coils that an alternator powers in a state."""
+    fed, returned = answer.healthy.fed[alternator], answer.healthy.returned[alternator]
+    endures, unsaid = {}, []
+    for user in (*network.consumers, *network.coils):
+        if not served(user, fed, returned):
+            continue
+        part = design.parts[bare(user.element)]
+        most = part.coil_most if isinstance(part, p.Electromagnet) else part.maximum
+        if most is not None:
+            endures[user.element] = most
+        elif isinstance(part, p.Consumer):
+            unsaid.append(bare(user.element))
+    return Exposed(endures, tuple(unsaid))
+
+
+def beyond(
+    points: Points,
+    answer: StateAnswer,
+    alternator: str,
+    flown: str,
+    endures: Mapping[str, float],
+    asked: Collection[str],
+) -> tuple[Beyond, ...]:
+    """Those of some elements that have more at their terminals than they endure, at the one point of a runaway."""
+    found = []
+    for user in (*points.network.consumers, *points.network.coils):
+        if user.element in asked:
+            low = _volts(points, user.minus[0])
+            volts = max(abs(_volts(points, node) - low) for node in user.plus)
+            if volts > endures[user.element]:
+                way = {e for node in user.plus for e in feed_path(points.network, answer, alternator, node)}
+                typical_ones = tuple(a.what for a in points.assumed if way & set(a.elements))
+                found.append(
+                    Beyond(user.element, flown, answer.state.name, volts, endures[user.element], typical_ones)
+                )
+    return tuple(found)
+
+
+def _volts(points: Points, node: int) -> float:
+    volts = float(points.volts(points.network.names[node])[0])
+    return volts if volts == volts else 0.0

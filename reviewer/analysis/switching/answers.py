@@ -1,0 +1,245 @@
+"""Facts about switches, relays and the start. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property, partial
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction import states
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.crew import inadvertent_moves
+from reviewer.analysis.operating_point.answers import Flown, assessed
+from reviewer.analysis.sources import ammeters
+from reviewer.analysis.switching import contact_loading, cranking, missing_inputs, relays
+from reviewer.analysis.wiring.answers import CarryingFacts
+from reviewer.model import parts as p
+from reviewer.tables.limits import silver_contact_least
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+
+#: where a contact is used that no declared state uses
+TRIED = "a position that no state sets"
+
+
+class SwitchFacts(CarryingFacts):
+    """What a rule may ask about switches, relays and the start."""
+
+    @cached_property
+    def knocks(self) -> tuple[inadvertent_moves.Knock, ...]:
+        """Single moves of a switch in the states of normal flight that stop or start what matters."""
+        return inadvertent_moves.knocks(self.design, self.network, self.flight_answers())
+
+    @cached_property
+    def contact_uses(self) -> tuple[tuple[str, str, contact_loading.Need], ...]:
+        """What each contact needs in all that is flown, and with switches at positions that no state sets: (in which, the state's name, the need)."""
+        found = []
+        joined = contact_loading.Joined(self.design, self.network)
+        for where, answer, point in self._contact_points:
+            typical = {e for a in point.assumed if "current of" in a.what for e in a.elements}
+            for use in joined.uses(point):
+                found.append(
+                    (
+                        where,
+                        answer.state.name if where != TRIED else "",
+                        contact_loading.need(self.design, use, typical),
+                    )
+                )
+        return tuple(found)
+
+    @cached_property
+    def _contact_points(self) -> tuple[tuple[str, states.StateAnswer, OperatingPoint], ...]:
+        from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
+
+        found = [(str(f), self.answer(f.state), self.point(f)) for f in self.flown]
+        starting = tuple(n for n in self.design.of_kind(p.Load) if self.design.parts[n].peak is not None)
+        for state in contact_loading.untried_positions(
+            self.design, self.states.values(), self.answers()[0].state
+        ):
+            answer = states.solve_state(self.design, self.network, state)
+            scenario = scenario_of(self.design, self.network, state, answer.healthy, None, (), starting)
+            found.append(
+                (
+                    TRIED,
+                    answer,
+                    assessed(partial(solve_state, self.design, self.network, scenario, wiring=self.wiring)),
+                )
+            )
+        return tuple(found)
+
+    @cached_property
+    def unknown_contacts(self) -> Mapping[str, str]:
+        """Switches and relays whose current cannot be told -> the input that is missing: a load on them has no current, or a ring of wires no size."""
+        found: dict[str, str] = {}
+        for _, answer, point in self._contact_points:
+            for element, needs in missing_inputs.unknown_contacts(self.design, self.network, answer, point):
+                found.setdefault(element, needs)
+        return found
+
+    @cached_property
+    def signal_contacts(self) -> tuple[tuple[str, str, str], ...]:
+        """Contacts that join signals: (element, terminal, terminal)."""
+        return contact_loading.signal_contacts(self.design, self.network)
+
+    @cached_property
+    def power_contacts(self) -> tuple[str, ...]:
+        """Switches and relays with a contact that is no signal's."""
+        return contact_loading.power_contacts(self.network, self.signal_contacts)
+
+    @property
+    def least_of_silver(self) -> float:
+        """Amperes below which silver contacts are unsuited, 11-53g."""
+        return silver_contact_least()[1].value
+
+    def largest(self, need: contact_loading.Need) -> float:
+        """The largest current of a contact in one use."""
+        return contact_loading.largest(self.design, need.use)
+
+    def cranking_basis(self, point: OperatingPoint, *subjects: str) -> tuple[tuple[str, str], ...]:
+        """What a figure of the start rests on besides the file, as numbers of a finding."""
+        batteries = tuple(f"parts/{n}" for n in self.design.of_kind(p.Battery))
+        cold = (
+            "resistance of batteries",
+            f"times {self.cold_factor:g}, common practice for cold or aged ones",
+        )
+        return (cold, *self.typical_in(point, (*batteries, *self.starters, *subjects)))
+
+    @cached_property
+    def starters(self) -> tuple[str, ...]:
+        """The elements of the loads that are starters."""
+        return tuple(f"parts/{n}" for n in cranking.starters(self.design))
+
+    @property
+    def cold_factor(self) -> float:
+        """Factor on the resistance of batteries that are cold or aged."""
+        return cranking.ageing()
+
+    def coil_volts(self, point: OperatingPoint, relay: str) -> float:
+        """Volts across the coil of a relay, whichever way round; 0 where no live source reaches it."""
+        return abs(
+            point.volts.get(f"{relay}.{self.design.parts[relay].coil[0]}", 0.0)
+            - point.volts.get(f"{relay}.{self.design.parts[relay].coil[1]}", 0.0)
+        )
+
+    def energised_at(self, relay: str) -> tuple[tuple[float, str, str, OperatingPoint], ...]:
+        """Volts across the coil of a relay in all that is flown and energises it, then on batteries alone at the end of their charge: (volts, state, where,
+        point). Raises NotAssessable."""
+        element, found = f"parts/{relay}", []
+        for flown in self.flown:
+            if self.answer(flown.state).healthy.energised[element]:
+                point = self.point(flown)
+                found.append((self.coil_volts(point, relay), flown.state, str(flown), point))
+        for flown, case, point in self.battery_points:
+            if self.answer_of(flown, case).healthy.energised[element]:
+                found.append(
+                    (
+                        self.coil_volts(point, relay),
+                        flown.state,
+                        f"{flown}, batteries at the end of their charge",
+                        point,
+                    )
+                )
+        return tuple(found)
+
+    def volts_known(self, state: str, point: OperatingPoint, *terminals: str) -> None:
+        """Raises NotAssessable where the volts between some terminals rest on an element without a size or a load without a current."""
+        if missing := missing_inputs.lacking(self.design, self.network, self.answer(state), point, terminals):
+            raise NotAssessable(missing)
+
+    @cached_property
+    def flown_cranking(self) -> tuple[Flown, ...]:
+        """What is flown with the engine cranked. Raises NotAssessable where the design has a starter and no such state."""
+        found = self.while_cranking
+        if not found and cranking.starters(self.design):
+            raise NotAssessable("a state with `engine: cranking`")
+        return found
+
+    @cached_property
+    def cranked(self) -> tuple[cranking.Cranked, ...]:
+        """The worst moment of the start in each of them. Raises NotAssessable with what is missing."""
+        return tuple(self._cranked(flown) for flown in self.flown_cranking)
+
+    def _cranked(self, flown: Flown) -> cranking.Cranked:
+        from reviewer.analysis.operating_point.points import Figures
+        from reviewer.analysis.operating_point.solved_state import solve_state
+
+        powered = self.answer(flown.state).healthy.powered
+        turning = tuple(n for n in cranking.starters(self.design) if powered[f"parts/{n}"])
+        if not turning:
+            raise NotAssessable(f"a load of `type: starter` that has power in {flown.state}")
+        for name in turning:
+            if self.design.parts[name].peak is None:
+                raise NotAssessable(f"`peak` of {name}")
+        figures = Figures(ageing={f"parts/{n}": cranking.ageing() for n in self.design.of_kind(p.Battery)})
+        point = assessed(
+            lambda: solve_state(
+                self.design,
+                self.network,
+                self._scenario(flown.state, flown.phase, (), turning),
+                figures,
+                self.wiring,
+            )
+        )
+        phase = self.operation.phases.get(flown.phase) if flown.phase else None
+        return cranking.Cranked(flown, turning, point, phase.duration if phase else None)
+
+    def coil_fuses(self, relay: str) -> Mapping[str, str]:
+        """The fuses by which the coil of a relay is fed -> the first state in which it is energised by that way."""
+        return relays.coil_fuses(self.design, self.network, self.answers(), f"parts/{relay}")
+
+    @property
+    def opens_at_once(self) -> float:
+        """Multiple of its rating at which a fuse opens within the time of pulling in, by one measurement."""
+        return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
+
+    def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
+        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable where a reading cannot be solved."""
+        points = (*self._meter_points, *(self._charging if tells == "load" else ()))
+        for at in points:
+            value = at.point.readings[monitor].value
+            if value is None or value != value:
+                raise NotAssessable(f"a shunt of one way, beside wires of known size, for {monitor}")
+        return ammeters.misread(self.network, points, monitor, tells)
+
+    @cached_property
+    def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:
+        found = [
+            ammeters.MeterPoint(str(f), f.state, self.point(f))
+            for f in self.flown
+            if not cranking.cranks(self.states[f.state])
+        ]
+        lost = tuple(Failure(s.element, OPEN) for s in self.network.sources if s.kind == "alternator")
+        dispatch = self.operation.dispatch
+        if lost and all(
+            any(at.point.given[f.element] for f in lost)
+            for at in found
+            if self.states[at.state].engine == "running"
+        ):
+            found.append(
+                ammeters.MeterPoint(
+                    f"{dispatch}, alternator lost", dispatch, self.operating_point(dispatch, None, lost)
+                )
+            )
+        return tuple(found)
+
+    @cached_property
+    def _charging(self) -> tuple[ammeters.MeterPoint, ...]:
+        """The dispatch state with the main batteries half full; a reserve that is charged is a load of its bus."""
+        from reviewer.analysis.operating_point.points import Figures
+        from reviewer.analysis.operating_point.solved_state import solve_state
+
+        flown = next(f for f in self.flown if f.state == self.operation.dispatch)
+        figures = Figures(
+            charge={
+                f"parts/{n}": 0.5
+                for n in self.design.of_kind(p.Battery)
+                if self.design.parts[n].purpose == "main"
+            }
+        )
+        scenario = self._scenario(flown.state, flown.phase, (), ())
+        point = assessed(partial(solve_state, self.design, self.network, scenario, figures, self.wiring))
+        return (ammeters.MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True),)

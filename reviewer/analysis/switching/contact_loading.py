@@ -1,0 +1,316 @@
+"""Which loads the current of each contact of a switch or relay goes to, from solved operating points.
+
+At a node the current that comes in is taken to share among the ways out in proportion, so that the part of each load that goes through a contact is
+known. A contact in a return is followed against the current to the loads that it comes from. A load *hangs* on the contact that is nearest to it: that one
+makes and breaks its current; one further up, with another contact between, only carries it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.crew.inadvertent_moves import is_excluded
+from reviewer.analysis.operating_point.carried import CARRIERS
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.search import come_to, conductors_and_protectors
+from reviewer.tables.limits import switch_factor
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+#: amperes below which a current is not followed; a value of our own
+LEAST = 1e-5
+
+
+@record
+class Through:
+    """``share`` (0 to 1) of the current of ``element`` (a load, a coil, a field or a battery that is charged) goes through a contact; the current is
+    ``amperes`` in all. ``hangs`` where no other contact lies between."""
+
+    element: str
+    share: float
+    amperes: float
+    hangs: bool
+
+
+@record
+class ContactUse:
+    """What a contact of ``element`` from terminal ``a`` to ``b`` carries in one operating point: ``amperes`` in all."""
+
+    element: str
+    a: str
+    b: str
+    amperes: float
+    through: tuple[Through, ...]
+
+
+@dataclass
+class _Edge:
+    """A way for current from one merged node to another, against or along its link, so that ``amperes`` is positive."""
+
+    start: int
+    end: int
+    amperes: float
+    contact: bool
+
+
+class Joined:
+    """The network with bars, blocks and what is joined inside units as one node each: ``home`` of every node, and the ``ways`` for current that are left,
+    as (link, its two terminals, element)."""
+
+    def __init__(self, design: Design, network: Network):
+        self.design, self.network = design, network
+        self._root = list(range(len(network.names)))
+        self.ways: list[tuple[int, tuple[str, str], str]] = []
+        for i, link in enumerate(network.links):
+            if link.gate is Gate.SHIELD:
+                continue
+            if link.element.startswith("parts/") and not isinstance(
+                design.parts[bare(link.element)], CARRIERS
+            ):
+                self._root[self._find(link.a)] = self._find(link.b)
+            else:
+                self.ways.append((i, (network.names[link.a], network.names[link.b]), link.element))
+        self.home = tuple(self._find(node) for node in range(len(network.names)))
+
+    def _find(self, node: int) -> int:
+        while self._root[node] != node:
+            self._root[node] = self._root[self._root[node]]
+            node = self._root[node]
+        return node
+
+    def uses(self, point: OperatingPoint) -> tuple[ContactUse, ...]:
+        """The use of every contact that carries current in a point."""
+        return tuple(_Flows(self, point).uses())
+
+
+class _Flows:
+    def __init__(self, joined: Joined, point: OperatingPoint):
+        self.network, self.point, self.home = joined.network, point, joined.home
+        self.edges = {i: edge for i, pair, element in joined.ways if (edge := self._edge(i, pair, element))}
+        #: node -> what is taken there (element, amperes), and what is given back there by the returns of loads
+        self.taken: dict[int, list[tuple[str, float]]] = {}
+        self.given: dict[int, list[tuple[str, float]]] = {}
+        self._sinks()
+        self.out: dict[int, list[_Edge]] = {}
+        self.into: dict[int, list[_Edge]] = {}
+        for edge in self.edges.values():
+            self.out.setdefault(edge.start, []).append(edge)
+            self.into.setdefault(edge.end, []).append(edge)
+        self._down: dict[int, dict[tuple[str, bool], float]] = {}
+        self._up: dict[int, dict[tuple[str, bool], float]] = {}
+
+    def _edge(self, i: int, pair: tuple[str, str], element: str) -> _Edge | None:
+        amps = self.point.contacts.get(pair, self.point.amps.get(element))
+        if amps is None or not abs(amps) > LEAST:
+            return None
+        link = self.network.links[i]
+        start, end = (link.a, link.b) if amps > 0 else (link.b, link.a)
+        return _Edge(
+            self.home[start],
+            self.home[end],
+            abs(amps),
+            bool(link.positions) or link.gate in (Gate.ENERGISED, Gate.AT_REST),
+        )
+
+    def _sinks(self) -> None:
+        """What loads, coils, fields and charged batteries take at their nodes, and give back at their returns. Of a load of several supplies each takes what
+        comes in there."""
+        balance: dict[int, float] = {}
+        for edge in self.edges.values():
+            balance[edge.end] = balance.get(edge.end, 0.0) + edge.amperes
+            balance[edge.start] = balance.get(edge.start, 0.0) - edge.amperes
+        for consumer in self.network.consumers:
+            amps = self.point.taken[consumer.element]
+            for n in consumer.plus:
+                self._sink(
+                    consumer.element,
+                    self.home[n],
+                    amps if len(consumer.plus) == 1 else min(amps, max(0.0, balance.get(self.home[n], 0.0))),
+                )
+            self._back(consumer.element, self.home[consumer.minus[0]], amps)
+        for coil in self.network.coils:
+            amps = self.point.coils.get(coil.element, 0.0)
+            plus, minus = (coil.plus[0], coil.minus[0]) if amps >= 0 else (coil.minus[0], coil.plus[0])
+            self._sink(coil.element, self.home[plus], abs(amps))
+            self._back(coil.element, self.home[minus], abs(amps))
+        for source in self.network.sources:
+            if source.kind == "battery" and self.point.given[source.element] < 0:
+                self._sink(source.element, self.home[source.positive], -self.point.given[source.element])
+                self._back(source.element, self.home[source.negative], -self.point.given[source.element])
+            if source.field is not None:
+                self._sink(
+                    source.element,
+                    self.home[source.field],
+                    max(0.0, balance.get(self.home[source.field], 0.0)),
+                )
+
+    def _sink(self, element: str, node: int, amps: float) -> None:
+        if amps > LEAST:
+            self.taken.setdefault(node, []).append((element, amps))
+
+    def _back(self, element: str, node: int, amps: float) -> None:
+        if amps > LEAST:
+            self.given.setdefault(node, []).append((element, amps))
+
+    def uses(self) -> Iterator[ContactUse]:
+        for i, edge in self.edges.items():
+            link = self.network.links[i]
+            if edge.contact and link.gate is not Gate.PROTECTOR:
+                found = self._shares(edge.end, True, self._down) or self._shares(edge.start, False, self._up)
+                through = []
+                for (element, hangs), share in found.items():
+                    whole = self._whole(element)
+                    through.append(Through(element, min(1.0, share * edge.amperes / whole), whole, hangs))
+                yield ContactUse(
+                    link.element,
+                    self.network.names[link.a],
+                    self.network.names[link.b],
+                    edge.amperes,
+                    tuple(through),
+                )
+
+    def _whole(self, element: str) -> float:
+        sinks = [amps for own in self.taken.values() for name, amps in own if name == element]
+        return sum(sinks)
+
+    def _shares(
+        self, node: int, down: bool, done: dict[int, dict[tuple[str, bool], float]]
+    ) -> Mapping[tuple[str, bool], float]:
+        """Of one ampere that passes a node: how much goes to (or comes from) each element, and whether it hangs there."""
+        if node in done:
+            return done[node]
+        done[node] = {}  # a current does not come back to a node; noise in an ideal ring might
+        ways = self.out.get(node, []) if down else self.into.get(node, [])
+        own = self.taken.get(node, []) if down else self.given.get(node, [])
+        total = sum(edge.amperes for edge in ways) + sum(amps for _, amps in own)
+        found: dict[tuple[str, bool], float] = {}
+        for element, amps in own:
+            found[element, True] = found.get((element, True), 0.0) + amps / total
+        for edge in ways:
+            for (element, hangs), share in self._shares(edge.end if down else edge.start, down, done).items():
+                key = (element, hangs and not edge.contact)
+                found[key] = found.get(key, 0.0) + share * edge.amperes / total
+        done[node] = found
+        return found
+
+
+@record
+class Need:
+    """The direct-current rating that a contact needs for one use, with the loads in words and the keys that are ``missing`` to tell it."""
+
+    use: ContactUse
+    amperes: float
+    loads: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
+    """What hangs on the contact counts with the factor of AC 43.13-1B Table 11-4 for its type (for a relay, printed for switches and used by analogy, with at
+    least the margin of common practice), or with its peak where that is more; what it only carries counts once. ``typical`` are the elements whose
+    current is a typical value."""
+    part = design.parts[bare(use.element)]
+    margin = practice("factors", "relay-contact-over-load").low if isinstance(part, p.Electromagnet) else 1.0
+    amperes, loads, missing = 0.0, [], []
+    for one in use.through:
+        carried = one.share * one.amperes
+        kind = load_type(design, one.element)
+        other = design.parts[bare(one.element)]
+        if kind is None and one.hangs:
+            missing.append(f"`type` of {bare(one.element)}")
+            continue
+        wanted, words = carried, f"{bare(one.element)} {carried:.2f} A"
+        words += " (typical)" if one.element in typical else ""
+        if one.hangs and kind is not None:
+            factor = max(switch_factor(design.aircraft.nominal, kind).value, margin)
+            wanted, words = carried * factor, f"{words} x {factor:g}"
+            if (peak := getattr(other, "peak", None)) is not None and peak * one.share > wanted:
+                wanted, words = peak * one.share, f"{bare(one.element)} at most {peak * one.share:.2f} A"
+        amperes += wanted
+        loads.append((wanted, words))
+    return Need(use, amperes, tuple(words for _, words in sorted(loads, reverse=True)), tuple(missing))
+
+
+def load_type(design: Design, element: str) -> str | None:
+    """The type of load that an element is to a contact: of a load its own, None where it does not say; an instrument is electronic, a coil or a field
+    inductive, a battery that is charged a resistance."""
+    part = design.parts[bare(element)]
+    if isinstance(part, p.Load):
+        return part.type
+    return (
+        "electronic"
+        if isinstance(part, p.Instrument)
+        else "resistive"
+        if isinstance(part, p.Battery)
+        else "inductive"
+    )
+
+
+def largest(design: Design, use: ContactUse) -> float:
+    """The largest current of a contact in one use: of each load its peak where the file gives one."""
+    return sum(
+        one.share * max(one.amperes, getattr(design.parts[bare(one.element)], "peak", None) or 0.0)
+        for one in use.through
+    )
+
+
+def signal_contacts(design: Design, network: Network) -> tuple[tuple[str, str, str], ...]:
+    """Contacts of switches and relays, as (element, terminal, terminal), that join a signal input to something: on one side of them lie signals and no source,
+    load or coil."""
+    signals = {
+        f"{n}.{i.signal}" for n in design.of_kind(p.Instrument) for i in design.parts[n].inputs.values()
+    }
+    signals |= {f"{n}.signal" for n in design.of_kind(p.Sensor)}
+    power = {n for s in network.sources for n in (s.positive, s.negative)} | {
+        n for c in network.consumers for n in (*c.plus, *c.minus)
+    }
+    power |= {n for c in network.coils for n in (*c.plus, *c.minus)}
+    nodes = {network.node(t) for t in signals}
+    found = []
+    for link in network.links:
+        if link.gate in (Gate.SWITCH, Gate.ENERGISED, Gate.AT_REST):
+            sides = [come_to(network, [n], conductors_and_protectors) for n in (link.a, link.b)]
+            if any(side & nodes and not side & power for side in sides):
+                found.append((link.element, network.names[link.a], network.names[link.b]))
+    return tuple(found)
+
+
+def power_contacts(network: Network, signals: Collection[tuple[str, str, str]]) -> tuple[str, ...]:
+    """Switches and relays with a contact that is not among those of signals."""
+    contacts = [link for link in network.links if link.gate in (Gate.SWITCH, Gate.ENERGISED, Gate.AT_REST)]
+    return tuple(
+        dict.fromkeys(
+            c.element for c in contacts if (c.element, network.names[c.a], network.names[c.b]) not in signals
+        )
+    )
+
+
+def untried_positions(
+    design: Design, states: Iterable[ResolvedState], base: ResolvedState
+) -> tuple[ResolvedState, ...]:
+    """The base state with positions of switches that join something and that no state sets, as many at once as may be set."""
+    states = tuple(states)
+    left = {}
+    for name in design.of_kind(p.Switch):
+        tried = {state.switches.get(name) for state in states}
+        left[name] = [at for at, pairs in design.parts[name].positions.items() if pairs and at not in tried]
+    rounds = []
+    while any(left.values()):
+        at = dict(base.switches)
+        for name, positions in left.items():
+            if positions and not is_excluded(design, {**at, name: positions[0]}):
+                at[name] = positions.pop(0)
+            elif positions:
+                positions.append(positions.pop(0))
+        if at == dict(base.switches):
+            break
+        rounds.append(replace(base, switches=MappingProxyType(at)))
+    return tuple(rounds)

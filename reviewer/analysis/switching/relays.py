@@ -1,0 +1,297 @@
+"""Relays: those that need what they are to restore, those that are held in, and protectors whose opening drops one and with it a bus."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_onward
+from reviewer.analysis.conduction.masks import joined
+from reviewer.analysis.conduction.scenarios import lanes_of_states
+from reviewer.analysis.conduction.states import StateAnswer, conducts, feed_path
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Consumer, Network, bare
+
+
+@record
+class Restoring:
+    """A relay, at rest in the dispatch state and commanded in ``state``, that there restores buses, or loads that functions rest on.
+
+    ``needs`` are (failure, what would live) pairs: after the failure has taken the normal feed the relay, from open, does not pull in, though
+    with its contacts closed that would live.
+    """
+
+    relay: str
+    state: str
+    restores: tuple[str, ...]
+    needs: tuple[tuple[Failure, tuple[str, ...]], ...]
+
+
+def restoring_relays(
+    design: Design, network: Network, dispatch: StateAnswer, answers: tuple[StateAnswer, ...]
+) -> Iterator[Restoring]:
+    """Relays that restore something in a state set in flight, each with the failures after which they cannot."""
+    relays = [coil.element for coil in network.coils if not dispatch.healthy.energised[coil.element]]
+    for answer in answers:
+        if answer.state.use == "ground" or answer.state.name == dispatch.state.name or not relays:
+            continue
+        # a relay that would stay in if it were in is commanded, whether or not it can pull in
+        closed = conduct(network, answer.state, [Failure(relay, HELD) for relay in relays])
+        for i, relay in enumerate(relays):
+            if closed.energised[relay] >> i & 1:
+                found = _restored(design, network, dispatch, answer, relay)
+                if found:
+                    names = tuple(dict.fromkeys(n for _, back, _ in found for n in back))
+                    yield Restoring(
+                        relay,
+                        answer.state.name,
+                        names,
+                        tuple((f, back) for f, back, pulls in found if not pulls),
+                    )
+
+
+def _restored(
+    design: Design, network: Network, dispatch: StateAnswer, answer: StateAnswer, relay: str
+) -> list[tuple[Failure, tuple[str, ...], bool]]:
+    """For each failure that takes something in the dispatch state: what the contacts of a relay restore in another, and whether the relay pulls in."""
+    every = (1 << len(dispatch.failures)) - 1
+    normal = [n for n in _wanted(design) if _lives(design, network, dispatch.healthy, n) & 1]
+    lost = {n: every & ~_lives(design, network, dispatch.failed, n) for n in normal}
+    taking = [i for i in range(len(dispatch.failures)) if any(mask >> i & 1 for mask in lost.values())]
+    failures = [dispatch.failures[i] for i in taking]
+    if not failures:
+        return []
+    cold = conduct(network, answer.state, failures)
+    closed = conduct(network, answer.state, [(failure, Failure(relay, HELD)) for failure in failures])
+    apart = conduct(network, answer.state, [(failure, Failure(relay, DROPPED)) for failure in failures])
+    gains = {n: _lives(design, network, closed, n) & ~_lives(design, network, apart, n) for n in normal}
+    found = []
+    for j, i in enumerate(taking):
+        back = tuple(n for n in normal if lost[n] >> i & 1 and gains[n] >> j & 1)
+        if back:
+            found.append((failures[j], back, bool(cold.energised[relay] >> j & 1)))
+    return found
+
+
+def _wanted(design: Design) -> tuple[str, ...]:
+    loads = [c for function in design.functions.values() for c in function.of if c in design.parts]
+    return tuple(dict.fromkeys((*design.of_kind(p.Bus), *loads)))
+
+
+def _lives(design: Design, network: Network, solved: Conduction, name: str) -> int:
+    return (
+        solved.live(network.node(name))
+        if isinstance(design.parts[name], p.Bus)
+        else solved.powered[f"parts/{name}"]
+    )
+
+
+@record
+class Held:
+    """A relay that ``state`` alone does not energise and that stays in when it is set after ``after``; the source that holds it, and by which way."""
+
+    relay: str
+    after: str
+    state: str
+    source: str
+    path: tuple[str, ...]
+
+
+@record
+class Revived:
+    """A bus that ``state`` must leave dead and that lives on when it is set after ``after``: the source that feeds it, and by which way."""
+
+    bus: str
+    after: str
+    state: str
+    source: str
+    path: tuple[str, ...]
+
+
+@record
+class Changes:
+    """Declared states set after each other, with nothing failed: lane i of ``solved`` is the second of ``pairs[i]`` after the first."""
+
+    pairs: tuple[tuple[StateAnswer, StateAnswer], ...]
+    solved: Conduction | None
+
+
+def changes(network: Network, answers: tuple[StateAnswer, ...]) -> Changes:
+    """Every declared state after every other one in which something pulls in or gives current that the second alone does not bring up."""
+    pairs = tuple(
+        (one, other) for one in answers for other in answers if one is not other and _may_hold(one, other)
+    )
+    if not pairs:
+        return Changes((), None)
+    energised = {
+        c.element: joined([a.healthy.energised[c.element] for a, _ in pairs], 1) for c in network.coils
+    }
+    alive = {s.element: joined([a.healthy.alive[s.element] for a, _ in pairs], 1) for s in network.sources}
+    return Changes(
+        pairs,
+        conduct_onward(network, lanes_of_states(network, [b.state for _, b in pairs]), energised, alive),
+    )
+
+
+def _may_hold(one: StateAnswer, other: StateAnswer) -> bool:
+    was, alone = one.healthy, other.healthy
+    return any(m and not alone.energised[c] for c, m in was.energised.items()) or any(
+        m and not alone.alive[s] for s, m in was.alive.items()
+    )
+
+
+def held_relays(network: Network, changed: Changes) -> Iterator[Held]:
+    """The relays that do not drop out when a state is set that alone does not energise them."""
+    for coil in network.coils:
+        for i, (one, other) in enumerate(changed.pairs):
+            assert changed.solved is not None
+            if (
+                changed.solved.energised[coil.element] & ~changed.solved.unsettled
+            ) >> i & 1 and not other.healthy.energised[coil.element]:
+                source, path = _holder(network, coil, one, other)
+                yield Held(coil.element, one.state.name, other.state.name, source, path)
+
+
+def revived_buses(network: Network, changed: Changes) -> Iterator[Revived]:
+    """Buses that a state lists as dead, that alone it leaves dead, and that live when it is set after another."""
+    for i, (one, other) in enumerate(changed.pairs):
+        assert changed.solved is not None
+        for bus in other.state.dead:
+            node = network.node(bus)
+            if (changed.solved.live(node) & ~changed.solved.unsettled) >> i & 1 and not other.healthy.live(
+                node
+            ):
+                answer = _after(network, one, other)
+                source = answer.fed_by(node)[0]
+                yield Revived(
+                    bus, one.state.name, other.state.name, source, feed_path(network, answer, source, node)
+                )
+
+
+def _after(network: Network, one: StateAnswer, other: StateAnswer) -> StateAnswer:
+    """A state as it is when it is set after another."""
+    alone = lanes_of_states(network, [other.state])
+    return StateAnswer(
+        other.design,
+        network,
+        other.state,
+        conduct_onward(network, alone, one.healthy.energised, one.healthy.alive),
+    )
+
+
+def _holder(
+    network: Network, coil: Consumer, one: StateAnswer, other: StateAnswer
+) -> tuple[str, tuple[str, ...]]:
+    answer = _after(network, one, other)
+    for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
+        for node in plus:
+            for source in answer.fed_by(node):
+                if any(answer.healthy.returned[source][n] for n in minus):
+                    return source, feed_path(network, answer, source, node)
+    return "", ()
+
+
+@record
+class ControlProtector:
+    """A protector that feeds no bus of ``buses`` and whose opening takes them all the same.
+
+    ``alone`` are those of them that are left to an alternator alone. ``drops`` are the relays that let go and the alternators that stop;
+    ``functions`` those that are lost.
+    """
+
+    protector: str
+    state: str
+    buses: tuple[str, ...]
+    alone: tuple[str, ...]
+    drops: tuple[str, ...]
+    functions: tuple[str, ...]
+
+
+def control_protectors(design: Design, network: Network, answer: StateAnswer) -> Iterator[ControlProtector]:
+    """Protectors of a coil or field whose opening takes a bus in a state."""
+    healthy, failed = answer.healthy, answer.failed
+    batteries = [s.element for s in network.sources if s.kind == "battery"]
+    buses = {
+        name: network.node(name)
+        for name in design.of_kind(p.Bus)
+        if name in network.index and healthy.live(network.node(name))
+    }
+    for i, failure in enumerate(answer.failures):
+        if (
+            failure.mode != OPEN
+            or not isinstance(design.parts.get(bare(failure.element)), p.Protector)
+            or not failure.element.startswith("parts/")
+        ):
+            continue
+        dead = [n for n, node in buses.items() if not failed.live(node) >> i & 1]
+        stored = [n for n, node in buses.items() if any(healthy.fed[b][node] for b in batteries)]
+        alone = [
+            n
+            for n in stored
+            if n not in dead and not any(failed.fed[b][buses[n]] >> i & 1 for b in batteries)
+        ]
+        taken = [
+            n
+            for n in (*dead, *alone)
+            if _feeds(network, answer, buses[n], failure.element, batteries if n in stored else None)
+        ]
+        if taken:
+            drops = [
+                c.element
+                for c in network.coils
+                if healthy.energised[c.element] and not failed.energised[c.element] >> i & 1
+            ]
+            drops += [
+                s.element
+                for s in network.sources
+                if healthy.alive[s.element] and not failed.alive[s.element] >> i & 1
+            ]
+            functions = [f for f, works in answer.functions.items() if answer.alive[f] and not works >> i & 1]
+            left = tuple(n for n in taken if n in alone)
+            yield ControlProtector(
+                failure.element, answer.state.name, tuple(taken), left, tuple(drops), tuple(functions)
+            )
+
+
+def _feeds(network: Network, answer: StateAnswer, bus: int, without: str, sources: list[str] | None) -> bool:
+    """Whether a live source (one of some only) reaches a bus without an element, with all relays as they are in the healthy state."""
+    goals = {
+        s.positive
+        for s in network.sources
+        if answer.healthy.alive[s.element] and (sources is None or s.element in sources)
+    }
+    seen, todo = {bus}, [bus]
+    while todo:
+        node = todo.pop()
+        if node in goals:
+            return True
+        for i, other, leaving in network.around[node]:
+            if (
+                other not in seen
+                and network.links[i].element != without
+                and conducts(network, answer, i, not leaving)
+            ):
+                seen.add(other)
+                todo.append(other)
+    return False
+
+
+def coil_fuses(
+    design: Design, network: Network, answers: Iterable[StateAnswer], relay: str
+) -> dict[str, str]:
+    """The names of the fuses by which a source feeds the coil of a relay -> the first of some states in which it is energised by that way."""
+    coil = next(c for c in network.coils if c.element == relay)
+    found: dict[str, str] = {}
+    for answer in answers:
+        if answer.healthy.energised[relay]:
+            ways = [
+                feed_path(network, answer, s.element, n)
+                for s in network.sources
+                for n in (*coil.plus, *coil.minus)
+            ]
+            for element in (e for way in ways for e in way):
+                if element.startswith("parts/") and isinstance(design.parts[bare(element)], p.Fuse):
+                    found.setdefault(bare(element), answer.state.name)
+    return found

@@ -1,0 +1,257 @@
+"""Facts of wires and loads in amperes and volts: what wires carry, what is lost on the way to a load, which loads have too little. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property, partial
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.operating_point.answers import Flown, PointFacts, assessed
+from reviewer.analysis.switching.cranking import cranks
+from reviewer.analysis.wiring import peak_drop, pin_loading, undervoltage, voltage_drop
+from reviewer.analysis.wiring.wire_loading import WireLoads
+from reviewer.model import parts as p
+from reviewer.model.review import HazardClass
+from reviewer.tables.limits import allowed_drop
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+
+class CarryingFacts(PointFacts):
+    """What wires and pins carry, what runs lose, and what loads have."""
+
+    @cached_property
+    def no_sizes(self) -> bool:
+        """Whether the file is at the concept stage and says nothing that volts and amperes could be worked out from: no wire has a size."""
+        concept = self.design.aircraft.stage == "concept"
+        return concept and all(
+            wire.gauge is None and wire.resistance is None for wire in self.design.wires.values()
+        )
+
+    def fed_in_steady(self, load: str) -> bool:
+        """Whether a load (its pointer) is fed in a flown state in which the engine does not crank."""
+        return any(self.answer(flown.state).healthy.powered[load] for flown in self.steady)
+
+    def hazard_of(self, load: str, least: HazardClass) -> HazardClass:
+        """``least`` where a function of that class or a worse one rests on a load, else minor."""
+        name = load.partition("/")[2]
+        grave = (
+            HazardClass.of(f.loss) >= least
+            for n, f in self.design.functions.items()
+            if name in self.loads_of(n)
+        )
+        return least if any(grave) else HazardClass.MINOR
+
+    @cached_property
+    def steady(self) -> tuple[Flown, ...]:
+        """What is flown while the engine does not crank. Raises NotAssessable where no load has a current, before anything is solved."""
+        consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
+        if consumers and all(part.current is None for part in consumers):
+            raise NotAssessable("`current` of the loads and instruments")
+        return tuple(flown for flown in self.flown if not cranks(self.states[flown.state]))
+
+    @cached_property
+    def while_cranking(self) -> tuple[Flown, ...]:
+        """What is flown while the engine cranks."""
+        return tuple(flown for flown in self.flown if cranks(self.states[flown.state]))
+
+    @cached_property
+    def steady_points(self) -> tuple[tuple[Flown, OperatingPoint], ...]:
+        """The points of :attr:`steady`. Raises NotAssessable."""
+        return tuple((flown, self.point(flown)) for flown in self.steady)
+
+    @cached_property
+    def wire_loads(self) -> WireLoads:
+        """What wires carry in the steady states, and may. Raises NotAssessable."""
+        return WireLoads(self.design, self.steady_points)
+
+    @cached_property
+    def steady_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
+        """The runs of each load (by pointer) in the steady states. Raises NotAssessable."""
+        return self._runs(self.steady_points)
+
+    @cached_property
+    def starter_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
+        """The runs of each starter while the engine cranks, from the battery. Raises NotAssessable."""
+        return self._runs(tuple((flown, self.point(flown)) for flown in self.while_cranking), starters=True)
+
+    def _runs(
+        self, points: tuple[tuple[Flown, OperatingPoint], ...], starters: bool = False
+    ) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
+        found: dict[str, list[tuple[Flown, voltage_drop.Run]]] = {}
+        for flown, point in points:
+            at, answer = voltage_drop.sounding_of(self.network, point), self.answer(flown.state)
+            for load, amperes in point.taken.items():
+                starter = getattr(self.design.parts[load.partition("/")[2]], "type", None) == "starter"
+                if starter is starters and answer.healthy.powered[load]:
+                    run = voltage_drop.run_of(
+                        self.design, self.network, answer, at, load, amperes, from_source=starters
+                    )
+                    if run is not None:
+                        found.setdefault(load, []).append((flown, run))
+        return {load: tuple(own) for load, own in found.items()}
+
+    def lacking(self, flown: Flown, elements: tuple[str, ...]) -> str:
+        """What the file lacks for volts that hang on some elements in a point, "" where nothing: their own sizes, and currents of the loads that live."""
+        point = self.point(flown)
+        lacks = [f"{key} of {e.partition('/')[2]}" for e, key in point.unsized.items() if e in elements]
+        return next(
+            iter([*lacks, *(f"{key} of {e.partition('/')[2]}" for e, key in point.undrawn.items())]), ""
+        )
+
+    def drop_numbers(self, run: voltage_drop.Run) -> tuple[tuple[str, str], ...]:
+        """What a run loses and where most of it, as numbers of a finding."""
+        return voltage_drop.numbers_of(run)
+
+    def typical_behind(self, flown: Flown, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+        """The typical values that some elements rest on in a point, as numbers of a finding."""
+        return self.typical_in(self.point(flown), elements)
+
+    def typical_in(self, point: OperatingPoint, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+        """The typical values that some elements rest on in any point, as numbers of a finding."""
+        known = sorted(
+            (a for a in point.assumed if any(e in elements for e in a.elements)), key=lambda a: a.what
+        )
+        return (
+            (("typical, not from the file", "; ".join(f"{a.what} {a.figure}" for a in known)),)
+            if known
+            else ()
+        )
+
+    @cached_property
+    def _peaks(self) -> Mapping[str, float]:
+        """The `peak` of each load (by pointer) but a starter that has one."""
+        consumers = (
+            (f"parts/{n}", part) for n, part in self.design.parts.items() if isinstance(part, p.Consumer)
+        )
+        return {
+            load: part.peak
+            for load, part in consumers
+            if part.peak is not None and getattr(part, "type", None) != "starter"
+        }
+
+    @cached_property
+    def peak_runs(self) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
+        """For each load but a starter that has a `peak`: its run at that current; why there is none, where that is known; absent where nothing feeds it.
+
+        Raises NotAssessable.
+        """
+        return self._peak_runs(self._peaks)
+
+    def small_peak(self, load: str, limit: float) -> tuple[Flown, voltage_drop.Run] | None:
+        """The run of a load (its pointer) at its usual current that tells without solving that no more than ``limit`` volts are lost at its peak; None where
+        none does. Raises NotAssessable."""
+        current, own = (
+            self.design.parts[load.partition("/")[2]].current,
+            self.steady_runs.get(load, ()) if load in self._peaks else (),
+        )
+        if not own or not isinstance(current, (int, float)) or current <= 0:
+            return None
+        flown, run = max(own, key=lambda entry: entry[1].volts)
+        least = min(self.point(f).across[load] for f, _ in own)
+        return (
+            (flown, run) if peak_drop.surely_within(run, self._peaks[load] / current, least, limit) else None
+        )
+
+    @cached_property
+    def large_peak_runs(self) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
+        """As :attr:`peak_runs`, without those that :meth:`small_peak` tells to be within what is allowed for short times. Raises NotAssessable."""
+        limit = allowed_drop(self.design.aircraft.nominal, "intermittent").value
+        return self._peak_runs(
+            {load: amps for load, amps in self._peaks.items() if self.small_peak(load, limit) is None}
+        )
+
+    def _peak_runs(self, wanted: Mapping[str, float]) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
+        steady = [(flown, self.answer(flown.state)) for flown in self.steady]
+        chosen = peak_drop.chosen_places(steady, self.steady_runs if wanted else {}, tuple(wanted))
+        places = {load: peak_drop.Place(answer, flown.phase) for load, (flown, answer) in chosen.items()}
+        places |= peak_drop.fed_by_a_move(
+            self.design, self.network, self.answers()[0], [load for load in wanted if load not in places]
+        )
+        found: dict[str, peak_drop.PeakRun | NotAssessable] = {}
+        for place, own in peak_drop.together(places, wanted):
+            solve = partial(
+                peak_drop.peak_runs, self.design, self.network, place, own, self._phases(place), self.wiring
+            )
+            try:
+                found |= assessed(solve)
+            except NotAssessable as missing:
+                found |= dict.fromkeys(own, missing)
+        return found
+
+    def _phases(self, place: peak_drop.Place) -> tuple[str, ...]:
+        phases = self.design.operation.phases if self.design.operation else {}
+        return (
+            (place.phase,)
+            if place.phase is not None
+            else tuple(n for n, phase in phases.items() if phase.state == place.answer.state.name)
+        )
+
+    @cached_property
+    def battery_points(self) -> tuple[tuple[Flown, tuple[Failure, ...], OperatingPoint], ...]:
+        """What is flown on batteries alone with their posts at the end of their charge; the dispatch state without its alternators too, where none of
+        these keeps every bus alive. Raises NotAssessable."""
+        from reviewer.analysis.operating_point.points import Figures
+
+        others = [s.element for s in self.network.sources if s.kind != "battery"]
+        posts = {
+            s.element: undervoltage.end_of_battery(self.design, s.element)
+            for s in self.network.sources
+            if s.kind == "battery"
+        }
+        flown = [
+            f
+            for f in self.steady
+            if self.states[f.state].use != "ground"
+            and not any(self.answer(f.state).healthy.alive[s] for s in others)
+        ]
+        cases: list[tuple[Flown, tuple[Failure, ...]]] = [(f, ()) for f in flown]
+        if not any(
+            undervoltage.keeps_all_buses(self.design, self.network, self.answers()[0], self.answer(f.state))
+            for f in flown
+        ):
+            dispatch = self.answers()[0].state.name
+            alone = tuple(Failure(s, OPEN) for s in others)
+            cases += [(f, alone) for f in self.steady if f.state == dispatch]
+        return tuple((f, case, self.figured(f, case, Figures(posts=posts))) for f, case in cases if posts)
+
+    @cached_property
+    def starved(self) -> tuple[undervoltage.Starved, ...]:
+        """Loads that have less than their minimum in a steady state, or on batteries alone at the end of their charge. Raises NotAssessable."""
+        loads_of = {f: self.loads_of(f) for f in self.design.functions}
+        found: list[undervoltage.Starved] = []
+        for flown, point in self.steady_points:
+            found += undervoltage.starved_in(self.design, self.answer(flown.state), point, flown, loads_of)
+        for flown, case, point in self.battery_points:
+            answer = self.answer_of(flown, case)
+            posts = min(
+                undervoltage.end_of_battery(self.design, s.element)
+                for s in self.network.sources
+                if s.kind == "battery"
+            )
+            found += undervoltage.starved_in(self.design, answer, point, flown, loads_of, posts)
+        return tuple(found)
+
+    def answer_of(self, flown: Flown, case: tuple[Failure, ...]) -> StateAnswer:
+        """A state solved under some failures, in the place of its healthy answer."""
+        from reviewer.analysis.conduction.fixed_point import conduct
+
+        answer = self.answer(flown.state)
+        return (
+            StateAnswer(
+                self.design,
+                self.network,
+                answer.state,
+                conduct(self.network, answer.state, (case,), answer.healthy),
+            )
+            if case
+            else answer
+        )
+
+    def pin_loads(self, connector: str) -> tuple[pin_loading.PinLoad, ...]:
+        """The pins of a connector where they are loaded worst in the steady states. Raises NotAssessable."""
+        return pin_loading.pin_loads(self.design, self.network, connector, self.steady_points)

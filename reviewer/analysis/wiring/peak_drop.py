@@ -1,0 +1,166 @@
+"""The run of each load while it takes its largest current, and all others theirs as usual.
+
+A load that is fed in none of the states is looked for with one switch moved from the dispatch state: the flaps move only while their switch is held.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.states import StateAnswer, solve_states
+from reviewer.analysis.wiring.voltage_drop import Run, Sounding, run_of
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import Flown
+    from reviewer.analysis.operating_point.points import Points
+    from reviewer.analysis.operating_point.resistances import Wiring
+
+
+@record
+class Place:
+    """Where a load is at its peak: a solved state, declared or with the switch of ``moved`` (switch, position) moved from the dispatch state, and
+    the phase whose currents the other loads take."""
+
+    answer: StateAnswer
+    phase: str | None
+    moved: tuple[str, str] | None = None
+
+    def __str__(self) -> str:
+        name = self.answer.state.name
+        if self.moved:
+            return f"{name} with {self.moved[0]} at {self.moved[1]}"
+        return name if self.phase in (None, name) else f"{name} ({self.phase})"
+
+
+@record
+class PeakRun:
+    """The ``run`` of a load at its peak, and where; ``lacks`` names what the file lacks for it, "" where nothing."""
+
+    place: Place
+    run: Run
+    lacks: str
+
+
+def fed_by_a_move(
+    design: Design, network: Network, dispatch: StateAnswer, loads: Sequence[str]
+) -> dict[str, Place]:
+    """For each of some loads that one switch moved from the dispatch state feeds: the first such place. Some may have none."""
+    if not loads:
+        return {}
+    state, moved = dispatch.state, {}
+    for name in design.of_kind((p.Switch, p.BreakerSwitch)):
+        part = design.parts[name]
+        for position in part.positions if isinstance(part, p.Switch) else ("on", "off"):
+            if state.switches.get(name) != position:
+                moved[f"{name} at {position}"] = (name, position)
+    states = [
+        replace(state, name=words, switches=MappingProxyType({**state.switches, name: position}))
+        for words, (name, position) in moved.items()
+    ]
+    found: dict[str, Place] = {}
+    for words, answer in solve_states(design, network, states).items():
+        for load in loads:
+            if load not in found and answer.healthy.powered[load]:
+                named = StateAnswer(design, network, replace(answer.state, name=state.name), answer.healthy)
+                found[load] = Place(named, None, moved[words])
+    return found
+
+
+def peak_runs(
+    design: Design,
+    network: Network,
+    place: Place,
+    peaks: Mapping[str, float],
+    phases: tuple[str, ...],
+    wiring: Wiring,
+) -> dict[str, PeakRun]:
+    """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotSolvable, and NotAssessable for a
+    point that was not found."""
+    from reviewer.analysis.operating_point.assumptions import Notes
+    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.devices import amps_of
+    from reviewer.analysis.operating_point.points import Figures, one_at_a_time, solve_points
+    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
+
+    usual = {load: amps_of(design.parts[bare(load)], load, phases, Notes()) for load in peaks}
+    scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
+    figures = Figures(
+        loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.use == "ground" else IN_FLIGHT
+    )
+    points = solve_points(design, network, scenario, figures, len(peaks), wiring)
+    if points.unsolved:
+        raise NotAssessable(str(points.unsolved[0]))
+    found = {}
+    for column, load in enumerate(peaks):
+        taken = float(points.amps(load)[column])
+        run = run_of(design, network, place.answer, _column(network, points, column), load, taken)
+        if run is not None:
+            lacks = [f"{key} of {bare(e)}" for e, key in points.unsized.items() if e in run.elements]
+            lacks += [f"{key} of {bare(e)}" for e, key in points.undrawn.items()]
+            found[load] = PeakRun(place, run, lacks[0] if lacks else "")
+    return found
+
+
+def _column(network: Network, points: Points, column: int) -> Sounding:
+    """One of several points, as it is walked."""
+    volts: dict[int, float] = {}
+    amps: dict[str, float] = {}
+
+    def volts_of(node: int) -> float:
+        if node not in volts:
+            volts[node] = float(points.volts(network.names[node])[column])
+        return volts[node]
+
+    def amps_of(element: str) -> float | None:
+        if element not in amps:
+            amps[element] = (
+                float(points.amps(element)[column]) if points.ways.get(element, -1) >= 0 else float("nan")
+            )
+        return amps[element]
+
+    return Sounding(volts_of, amps_of, lambda source: float(points.amps(source)[column]))
+
+
+def surely_within(run: Run, times: float, least: float, limit: float) -> bool:
+    """Whether a run stays within ``limit`` volts when its load takes ``times`` its usual current. No load takes more than constant power does; ``least``
+    volts across it fall by the limit at most, if that holds. What other loads lose on the same way does not grow with it, and is counted as if it did."""
+    return least > limit and run.volts * max(times, 1.0) * least / (least - limit) <= limit
+
+
+def chosen_places(
+    steady: Sequence[tuple[Flown, StateAnswer]],
+    runs: Mapping[str, Sequence[tuple[Flown, Run]]],
+    loads: Sequence[str],
+) -> dict[str, tuple[Flown, StateAnswer]]:
+    """For each load that is fed in a steady state: where its run loses most at its usual current, else the first state in which it is fed."""
+    answers = dict(steady)
+    found = {}
+    for load in loads:
+        if runs.get(load):
+            flown, _ = max(runs[load], key=lambda entry: entry[1].volts)
+            found[load] = (flown, answers[flown])
+        else:
+            fed = next(((f, a) for f, a in steady if a.healthy.powered[load]), None)
+            if fed is not None:
+                found[load] = fed
+    return found
+
+
+def together(
+    places: Mapping[str, Place], peaks: Mapping[str, float]
+) -> tuple[tuple[Place, dict[str, float]], ...]:
+    """The loads of each place with their peaks, so that each place is solved once."""
+    groups: dict[tuple[str, str | None, tuple[str, str] | None], tuple[Place, dict[str, float]]] = {}
+    for load, place in places.items():
+        groups.setdefault((place.answer.state.name, place.phase, place.moved), (place, {}))[1][load] = peaks[
+            load
+        ]
+    return tuple(groups.values())

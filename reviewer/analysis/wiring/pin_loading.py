@@ -1,0 +1,92 @@
+"""The current of each pin of a connector, from the wires on it; pins that the same conductors join on both sides carry theirs together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network
+from reviewer.network.search import come_to, conductors
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import Flown
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+#: less than this is leakage
+LEAST_A = 1e-3
+
+
+@record
+class PinLoad:
+    """Pins in parallel (mostly one) where they are loaded worst: ``amperes`` of all together; ``full`` where every pin of the connector carries current then
+    and there are more than two."""
+
+    pins: tuple[str, ...]
+    flown: Flown
+    amperes: float
+    full: bool
+
+    @property
+    def factor(self) -> float:
+        """The share of its rating that a pin may carry: in a full connector the low end of the trade's range, else all of it."""
+        return practice("factors", "pins-in-a-full-connector").low if self.full else 1.0
+
+    @property
+    def shares(self) -> int:
+        """How many pins may be counted: of pins in parallel one is taken to make no contact."""
+        return max(1, len(self.pins) - 1)
+
+    @property
+    def weight(self) -> float:
+        """What must not exceed the rating of one pin, in A."""
+        return self.amperes / self.shares / self.factor
+
+
+def pin_groups(design: Design, network: Network, connector: str) -> tuple[tuple[str, ...], ...]:
+    """The pins of a connector by groups in parallel: the plug sides are joined by plain conductors outside the connector, and so are the socket sides."""
+    own = f"parts/{connector}"
+
+    def side(terminal: str) -> frozenset[int]:
+        return frozenset(
+            come_to(
+                network,
+                [network.node(terminal)],
+                lambda link, leaving: conductors(link, leaving) and link.element != own,
+            )
+        )
+
+    groups: dict[tuple[frozenset[int], frozenset[int]], list[str]] = {}
+    for pin in design.part(connector, p.Connector).pins:
+        groups.setdefault((side(f"{connector}.{pin}-plug"), side(f"{connector}.{pin}-socket")), []).append(
+            pin
+        )
+    return tuple(map(tuple, groups.values()))
+
+
+def pin_loads(
+    design: Design, network: Network, connector: str, points: Sequence[tuple[Flown, OperatingPoint]]
+) -> tuple[PinLoad, ...]:
+    """For each group of pins in parallel, where it carries most in some solved points; a group that carries nothing is left out."""
+    groups = pin_groups(design, network, connector)
+    wires: dict[str, list[tuple[str, int]]] = {}
+    for name, wire in design.wires.items():
+        for end, way in ((wire.from_, -1), (wire.to, 1)):
+            if end.partition(".")[0] == connector:
+                wires.setdefault(end.partition(".")[2], []).append((f"wires/{name}", way))
+    worst: dict[tuple[str, ...], PinLoad] = {}
+    for flown, point in points:
+        amps = {}
+        for group in groups:
+            amps[group] = abs(
+                sum(way * point.amps[wire] for pin in group for wire, way in wires.get(f"{pin}-plug", ()))
+            )
+        full = len(design.part(connector, p.Connector).pins) > 2 and all(a > LEAST_A for a in amps.values())
+        for group, amperes in amps.items():
+            load = PinLoad(group, flown, amperes, full)
+            if amperes > LEAST_A and (group not in worst or load.weight > worst[group].weight):
+                worst[group] = load
+    return tuple(worst.values())

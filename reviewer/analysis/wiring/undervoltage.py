@@ -1,0 +1,85 @@
+"""Loads that have less than the lowest voltage at which they work, and the functions that are lost with them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import Network, bare
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import Flown
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+_ROUNDING_V = 1e-6
+
+
+@record
+class Starved:
+    """A load with ``volts`` across it, below its ``minimum``; ``at_posts`` are the volts held at the batteries, None where they have their own;
+    ``functions`` are those that all the starved loads of the state take together and that rest on it."""
+
+    load: str
+    flown: Flown
+    volts: float
+    minimum: float
+    at_posts: float | None
+    functions: tuple[str, ...]
+
+    def hazard(self, design: Design) -> HazardClass:
+        """The gravest class among the functions lost; minor where none is."""
+        return max(
+            (HazardClass.of(design.functions[f].loss) for f in self.functions), default=HazardClass.MINOR
+        )
+
+
+def starved_in(
+    design: Design,
+    answer: StateAnswer,
+    point: OperatingPoint,
+    flown: Flown,
+    loads_of: Mapping[str, tuple[str, ...]],
+    at_posts: float | None = None,
+) -> tuple[Starved, ...]:
+    """The loads of one point that have less than their minimum. ``loads_of`` function -> the loads that it rests on. Starters are left out."""
+    low: dict[str, tuple[float, float]] = {}
+    for element, volts in point.across.items():
+        part = design.parts[bare(element)]
+        works = (
+            answer.healthy.powered[element]
+            and point.taken[element] > 0
+            and getattr(part, "type", None) != "starter"
+        )
+        if works and part.minimum is not None and volts < part.minimum - _ROUNDING_V:
+            low[element] = (volts, part.minimum)
+    if not low:
+        return ()
+    powered = {element: 0 if element in low else mask & 1 for element, mask in answer.healthy.powered.items()}
+    left = function_masks(design, powered, 1)
+    lost = [name for name, alive in answer.alive.items() if alive and not left[name]]
+    return tuple(
+        Starved(
+            element, flown, volts, least, at_posts, tuple(f for f in lost if bare(element) in loads_of[f])
+        )
+        for element, (volts, least) in low.items()
+    )
+
+
+def keeps_all_buses(design: Design, network: Network, dispatch: StateAnswer, other: StateAnswer) -> bool:
+    """Whether every bus that lives in the dispatch state lives in another one: else loads on it are shed there, or not told of."""
+    bars = [network.node(name) for name in design.of_kind(p.Bus) if name in network.index]
+    return all(other.healthy.live(bar) for bar in bars if dispatch.healthy.live(bar))
+
+
+def end_of_battery(design: Design, battery: str) -> float:
+    """Volts at the posts of a battery (its pointer) at which loads must still work: 11.0 V of a 14 V system, common practice; the voltage at which
+    its own management disconnects it where that is higher."""
+    part = design.part(bare(battery), p.Battery)
+    low = practice("volts", "battery-only-bus").low * design.aircraft.scale
+    return max(low, part.disconnects_below or low)

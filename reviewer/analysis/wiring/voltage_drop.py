@@ -1,0 +1,195 @@
+"""The run of a load: the way of its current from the bus to it and back, and the volts lost on each part and wire of the way.
+
+From the supply terminal the run goes against the current, and from the return with it, always by the largest share where currents meet, to the first
+source that is met. It begins at the bus that is nearest to that source, or at the source where no bus stands between, and ends at the negative
+post. What diodes drop is told apart: it is no loss of a wire.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Network, bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+#: a load that takes less has no run
+LEAST_A = 1e-4
+#: where more than one way of a part meets a node, their shares are told by volts over this; only the largest is looked for
+_JOINT_OHMS = 0.001
+
+
+@record
+class Run:
+    """``out`` from the beginning to the load and ``back`` to the source: (element, volts lost) in the order of the current. ``begins`` is a bus or a
+    source, ``ends`` a source. ``amperes`` is what the load takes."""
+
+    load: str
+    amperes: float
+    begins: str
+    ends: str
+    out: tuple[tuple[str, float], ...]
+    back: tuple[tuple[str, float], ...]
+    diodes: tuple[tuple[str, float], ...]
+
+    @property
+    def volts(self) -> float:
+        """Volts lost out and back, diodes left out."""
+        return sum(v for _, v in self.out) + sum(v for _, v in self.back)
+
+    @property
+    def diode_volts(self) -> float:
+        """Volts dropped by diodes."""
+        return sum(v for _, v in self.diodes)
+
+    @property
+    def elements(self) -> tuple[str, ...]:
+        """All parts and wires of the way."""
+        return tuple(e for e, _ in (*self.out, *self.back, *self.diodes))
+
+
+@record
+class Sounding:
+    """What is known of a scenario: volts of a node (NaN where it is dead), amperes of an element of one way (None for others), amperes given by a source."""
+
+    volts: Callable[[int], float]
+    amps: Callable[[str], float | None]
+    given: Callable[[str], float]
+
+
+def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
+    """A solved point as it is walked."""
+    nan = float("nan")
+    return Sounding(
+        lambda node: point.volts.get(network.names[node], nan),
+        point.amps.get,
+        lambda source: point.given.get(source, 0.0),
+    )
+
+
+def run_of(
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    at: Sounding,
+    load: str,
+    amperes: float,
+    from_source: bool = False,
+) -> Run | None:
+    """The run of a load or instrument (its pointer) that takes ``amperes``, ``from_source`` from the source and not from the bus; None where it takes
+    nothing or no way is found."""
+    if not amperes > LEAST_A:
+        return None
+    consumer = next(c for c in network.consumers if c.element == load)
+    supply = max(consumer.plus, key=lambda node: (at.volts(node) == at.volts(node), at.volts(node)))
+    out = _walk(network, answer, at, supply, True)
+    back = _walk(network, answer, at, consumer.minus[0], False)
+    if out is None or back is None:
+        return None
+    steps, begins = out if from_source else _from_the_bus(design, network, *out)
+    kept: dict[bool, list[tuple[str, float]]] = {True: [], False: []}
+    for element, volts, _ in (*reversed(steps), *back[0]):
+        kept[isinstance(design.parts.get(bare(element)), p.Diode) and element.startswith("parts/")].append(
+            (element, volts)
+        )
+    count = sum(
+        1
+        for step in steps
+        if not isinstance(design.parts.get(bare(step[0])), p.Diode) or step[0].startswith("wires/")
+    )
+    return Run(
+        load,
+        amperes,
+        begins,
+        back[1],
+        _summed(kept[False][:count]),
+        _summed(kept[False][count:]),
+        _summed(kept[True]),
+    )
+
+
+Step = tuple[str, float, int]
+
+
+def _from_the_bus(design: Design, network: Network, steps: list[Step], source: str) -> tuple[list[Step], str]:
+    """The steps from the load as far as the last bus, and where they end."""
+    for i in range(len(steps) - 1, -1, -1):
+        name = network.names[steps[i][2]]
+        if isinstance(design.parts.get(name), p.Bus):
+            return steps[: i + 1], f"parts/{name}"
+    return steps, source
+
+
+def _walk(
+    network: Network, answer: StateAnswer, at: Sounding, start: int, against: bool
+) -> tuple[list[Step], str] | None:
+    """(element, volts lost, node come to) from a node to the first source that is met, and that source."""
+    posts = {
+        (s.positive if against else s.negative): s.element
+        for s in network.sources
+        if answer.healthy.alive[s.element]
+    }
+    steps: list[Step] = []
+    seen, node = {start}, start
+    while node not in posts:
+        ways = _ways(network, answer, at, node, against, seen)
+        if not ways:
+            return None
+        _, link, node_to = max(ways)
+        lost = at.volts(node_to) - at.volts(node)
+        steps.append((network.links[link].element, lost if against else -lost, node_to))
+        node = node_to
+        seen.add(node)
+    return steps, posts[node]
+
+
+def _ways(
+    network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool, seen: Collection[int]
+) -> list[tuple[float, int, int]]:
+    """(amperes, link, other node) of what brings current to a node, or takes it away."""
+    found = []
+    for i, other, leaving in network.around[node]:
+        link = network.links[i]
+        if other in seen or link.gate is Gate.SHIELD:
+            continue
+        through = at.amps(link.element) if len(network.links_of[link.element]) == 1 else None
+        if through is not None:
+            amps = -through if leaving else through
+        elif conducts(network, answer, i) or conducts(network, answer, i, False):
+            amps = (at.volts(other) - at.volts(node)) / _JOINT_OHMS
+        else:
+            continue
+        amps = amps if against else -amps
+        if amps > 0:
+            found.append((amps, i, other))
+    return found
+
+
+def _summed(steps: list[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
+    """One entry an element that is passed in one go, such as a bus in and out."""
+    found: list[tuple[str, float]] = []
+    for element, volts in steps:
+        if found and found[-1][0] == element:
+            found[-1] = (element, found[-1][1] + volts)
+        else:
+            found.append((element, volts))
+    return tuple(found)
+
+
+def numbers_of(run: Run) -> tuple[tuple[str, str], ...]:
+    """The drop, its largest shares, what diodes drop besides, and the current."""
+    shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:4]
+    most = ", ".join(f"{bare(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
+    diodes = (("dropped by diodes, not counted", f"{run.diode_volts:.2f} V"),) if run.diodes else ()
+    return (
+        ("drop", f"{run.volts:.2f} V"),
+        ("most of it", most),
+        *diodes,
+        ("current", f"{run.amperes:.2f} A"),
+    )

@@ -1,0 +1,158 @@
+"""What each wire carries, against what it may carry where it runs: in a bundle of so many wires of which so much is used, in the air of its zone.
+
+Limits are those of Table 11-9 of AC 43.13-1B carried to the surroundings (``ampacity``), which is one basis for all wires. A bundle's share in use is the
+sum of the currents of its wires over the sum of what each could carry by itself in the same air.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.ratings.ampacity import (
+    PRINTED_ALTITUDE_FT,
+    PRINTED_LOADED,
+    Ampacity,
+    Surroundings,
+    wire_table_ampacity,
+)
+from reviewer.analysis.wiring.ambient import Ambient, ambient_of, zone_missing
+from reviewer.model.design import Design
+from reviewer.model.quantities import FOOT_M, Gauge
+from reviewer.model.record import record
+from reviewer.tables.lookup import OutsideTable
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import Flown
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+#: less than this is leakage, no current that a wire is chosen for; a choice of ours
+LEAST_A = 1e-3
+#: shares of a bundle's capacity for which factors are printed
+_COLUMNS = (0.2, 0.4, 0.6, 0.8, 1.0)
+
+
+@record
+class Allowed:
+    """What a wire may carry: ``ampacity`` in ``around`` (the share in use as the column that is read), its ``bundle`` ("" where it runs alone) and the ``ambient`` taken."""
+
+    ampacity: Ampacity
+    around: Surroundings
+    bundle: str
+    ambient: Ambient
+
+
+@record
+class WireLoad:
+    """The flown state in which a wire is loaded worst: ``amperes`` from its from to its to end, and the share of its bundle that is used then."""
+
+    wire: str
+    flown: Flown
+    amperes: float
+    bundle_used: float
+
+
+class WireLoads:
+    """Wires of a design in the flown states in which the engine does not crank. ``points`` are solved; a wire that cannot be told of raises when asked."""
+
+    def __init__(self, design: Design, points: Sequence[tuple[Flown, OperatingPoint]]):
+        self.design, self.points = design, points
+        self.bundles: dict[str, list[str]] = {}
+        for name, wire in design.wires.items():
+            if wire.bundle:
+                self.bundles.setdefault(wire.bundle, []).append(name)
+        self._capacity: dict[str, float] = {}
+        self._used: dict[tuple[str, Flown], float] = {}
+        self._ampacity: dict[tuple[Gauge, float, float, int, float], Ampacity] = {}
+
+    def largest(self, wire: str) -> float:
+        """The largest current of a wire, in A, either way."""
+        return max((abs(point.amps[f"wires/{wire}"]) for _, point in self.points), default=0.0)
+
+    def carrying(self) -> tuple[str, ...]:
+        """Names of the wires that carry current in any of the states."""
+        return tuple(name for name in self.design.wires if not self.largest(name) <= LEAST_A)
+
+    def allowed(self, wire: str, used: float) -> Allowed:
+        """What a wire may carry while the share ``used`` of its bundle is used. Raises NotAssessable."""
+        spec = self.design.wires[wire]
+        ambient = ambient_of(self.design, wire)
+        if spec.gauge is None or spec.insulation is None:
+            raise NotAssessable(
+                f"`gauge` of {wire}"
+                if spec.gauge is None
+                else "`insulation` in `aircraft.wire`, or of each wire"
+            )
+        if spec.conductor == "aluminium":
+            raise NotAssessable(f"a table of aluminium wire, for {wire}; none is at hand")
+        if ambient is None:
+            raise NotAssessable(zone_missing(self.design, wire))
+        count = len(self.bundles[spec.bundle]) if spec.bundle else 1
+        column = next((c for c in _COLUMNS if used <= c + 1e-9), 1.0) if count > 1 else PRINTED_LOADED
+        around = Surroundings(ambient.celsius, count, column, self._altitude_ft)
+        key = (spec.gauge, spec.insulation, ambient.celsius, count, column)
+        if key not in self._ampacity:
+            try:
+                self._ampacity[key] = wire_table_ampacity(spec.gauge, spec.insulation, around, scaled=True)
+            except OutsideTable as outside:
+                raise NotAssessable(f"what {wire} may carry: {outside}") from None
+        return Allowed(self._ampacity[key], around, spec.bundle or "", ambient)
+
+    @property
+    def _altitude_ft(self) -> float:
+        ceiling = self.design.aircraft.ceiling
+        return PRINTED_ALTITUDE_FT if ceiling is None else ceiling / FOOT_M
+
+    def used(self, bundle: str, flown: Flown, point: OperatingPoint) -> float:
+        """The share of a bundle's capacity that is used; a wire that lacks what its capacity needs counts for none, which is on the safe side."""
+        if bundle not in self._capacity:
+            self._capacity[bundle] = sum(self._alone(wire) for wire in self.bundles[bundle])
+        if (bundle, flown) not in self._used:
+            amps = sum(abs(point.amps[f"wires/{wire}"]) for wire in self.bundles[bundle])
+            self._used[bundle, flown] = amps / self._capacity[bundle] if self._capacity[bundle] else 1.0
+        return self._used[bundle, flown]
+
+    def _alone(self, wire: str) -> float:
+        spec, ambient = self.design.wires[wire], ambient_of(self.design, wire)
+        if spec.gauge is None or spec.insulation is None or ambient is None or spec.conductor == "aluminium":
+            return 0.0
+        try:
+            return wire_table_ampacity(
+                spec.gauge,
+                spec.insulation,
+                Surroundings(ambient.celsius, 1, PRINTED_LOADED, 0.0),
+                scaled=True,
+            ).amperes
+        except OutsideTable:
+            return 0.0
+
+    def heaviest(self, wire: str) -> WireLoad | None:
+        """Where a wire carries most; None where no state is solved or its current is left open."""
+        loads = [self._load(wire, flown, point) for flown, point in self.points]
+        known = [load for load in loads if load.amperes == load.amperes]
+        return max(known, key=lambda load: abs(load.amperes)) if loads and len(known) == len(loads) else None
+
+    def _load(self, wire: str, flown: Flown, point: OperatingPoint) -> WireLoad:
+        bundle = self.design.wires[wire].bundle
+        return WireLoad(
+            wire, flown, point.amps[f"wires/{wire}"], self.used(bundle, flown, point) if bundle else 0.0
+        )
+
+    def worst(self, wire: str) -> tuple[WireLoad, Allowed]:
+        """Where a wire comes nearest to what it may carry, or exceeds it most. Raises NotAssessable."""
+        heaviest: dict[float, WireLoad] = {}
+        for flown, point in self.points:
+            load = self._load(wire, flown, point)
+            if load.amperes != load.amperes:
+                raise NotAssessable(f"{_first(point.unsized)}: without it the current of {wire} is left open")
+            column = next((c for c in _COLUMNS if load.bundle_used <= c + 1e-9), 1.0)
+            if column not in heaviest or abs(load.amperes) > abs(heaviest[column].amperes):
+                heaviest[column] = load
+        told = [(load, self.allowed(wire, load.bundle_used)) for load in heaviest.values()]
+        return max(told, key=lambda pair: abs(pair[0].amperes) / pair[1].ampacity.amperes)
+
+
+def _first(unsized: Mapping[str, str]) -> str:
+    element, key = next(iter(unsized.items()))
+    return f"{key} of {element.partition('/')[2]}"

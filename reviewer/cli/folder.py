@@ -1,0 +1,98 @@
+"""Puts a folder in its place whole or not at all, and never over what is not a former folder of ours."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from reviewer.reports.handoff.contents import FORMAT, MANIFEST
+
+
+class NotOurs(Exception):
+    """A place that is left as it is; the message says why."""
+
+
+def place_folder(out: Path, files: Mapping[str, bytes]) -> None:
+    """Writes the files to the folder ``out``, which is made, or replaced where it holds a former folder of ours, unchanged.
+
+    Raises :class:`NotOurs` where anything else is there, and OSError where it cannot be written. The files are written beside the place first, so that
+    a run that is stopped leaves what was there.
+    """
+    former = _former(out)
+    parent = out.parent
+    work = Path(tempfile.mkdtemp(prefix=f".{out.name[:100]}.", dir=parent))
+    try:
+        made = work / "new"
+        made.mkdir()
+        for name, content in files.items():
+            if Path(name).name != name:
+                raise ValueError(f"{name} is not the name of a file")
+            (made / name).write_bytes(content)
+        old = work / "old"
+        if former:
+            os.rename(out, old)
+        elif out.is_dir():
+            os.rmdir(out)
+        try:
+            os.rename(made, out)
+        except BaseException:
+            if former:
+                with contextlib.suppress(OSError):
+                    os.rename(old, out)
+            raise
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+
+
+def _former(out: Path) -> bool:
+    """Whether a former folder of ours is at the place; False where nothing or an empty folder is."""
+    if out.is_symlink():
+        raise NotOurs(f"{out} is a link; name the folder itself.")
+    if not out.exists():
+        return False
+    if not out.is_dir():
+        raise NotOurs(f"{out} is a file; name a folder.")
+    there = sorted(p.name for p in out.iterdir())
+    if not there:
+        return False
+    listed = _listed(out / MANIFEST)
+    if listed is None:
+        raise NotOurs(
+            f"{out} is not empty and holds no handoff of this program, so it was left as it is; name a new folder."
+        )
+    strange = [name for name in there if name != MANIFEST and name not in listed]
+    if strange:
+        raise NotOurs(
+            f"{out} holds files that are not of a former handoff, so it was left as it is: {', '.join(strange[:5])}."
+        )
+    changed = [name for name in there if name != MANIFEST and not _same(out / name, listed[name])]
+    if changed:
+        raise NotOurs(
+            f"{out} holds files that were changed after a former handoff, so it was left as it is: {', '.join(changed[:5])}."
+        )
+    return True
+
+
+def _listed(manifest: Path) -> dict[str, str] | None:
+    """The files of a former folder with their digests; None where the manifest is none of ours."""
+    try:
+        if manifest.is_symlink() or manifest.stat().st_size > 1 << 20:
+            return None
+        told = json.loads(manifest.read_text(encoding="utf-8"))
+        if told["format"] != FORMAT:
+            return None
+        return {str(entry["name"]): str(entry["sha256"]) for entry in told["files"]}
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return None
+
+
+def _same(path: Path, digest: str) -> bool:
+    return (
+        path.is_file() and not path.is_symlink() and hashlib.sha256(path.read_bytes()).hexdigest() == digest
+    )

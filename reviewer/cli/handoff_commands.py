@@ -1,0 +1,152 @@
+"""The commands that make something to hand to others: report, compare, handoff. Arguments in, exit status out."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from reviewer import __version__
+from reviewer.cli.output import (
+    BROKEN,
+    FINDINGS,
+    NOTHING,
+    UNREADABLE,
+    Progress,
+    fail,
+    rules_of,
+    save,
+    say,
+    unreadable,
+    with_rules_from,
+    write,
+)
+
+if TYPE_CHECKING:
+    from reviewer.reports.handoff.solved import Solved
+
+_STATUS = """\b
+Exit status:
+  0  written; it says nothing of what was found
+  2  a file cannot be read or written, or the command is not understood
+  3  a rule broke down or could not be loaded; what was written says which
+
+This is a second opinion. Local rules and licensed practice decide. A design
+without findings can still be wrong."""
+_COMPARED = """\b
+Exit status:
+  0  no new finding and nothing newly unassessed
+  1  a new finding that nobody conceded, or a gap that was not there before
+  2  a file cannot be read, or the command is not understood
+  3  a rule broke down or could not be loaded"""
+
+_file = click.argument("file", type=click.Path(path_type=Path))
+
+
+@click.command(epilog=_STATUS)
+@_file
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the page to this file.")
+@with_rules_from
+@click.pass_context
+def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
+    """Write the review of FILE as one page for a browser.
+
+    The page needs no network: findings, what was not assessed, the one-line diagram with every declared state and single failure, switch states,
+    failure effects and test cards.
+    """
+    from reviewer.reports.page.html import as_page
+
+    solved = _solved(file, rules_from)
+    save(out, as_page(solved), file)
+    context.exit(BROKEN if solved.review.breakdowns else NOTHING)
+
+
+@click.command(epilog=_STATUS)
+@_file
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="Write the folder here; it must be new, empty, or a former handoff.",
+)
+@with_rules_from
+@click.pass_context
+def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
+    """Write everything that others need of FILE to a folder.
+
+    The page, the wire list and the other schedules as CSV and as one workbook, the review as JSON and SARIF, the design file itself, and a manifest with
+    the digest of each file.
+    """
+    from reviewer.cli.folder import NotOurs, place_folder
+    from reviewer.reports.handoff.contents import folder_files
+
+    solved = _solved(file, rules_from)
+    suffix = ".json" if file.suffix == ".json" else ".yaml"
+    try:
+        place_folder(out, folder_files(solved, file.read_bytes(), suffix))
+    except NotOurs as error:
+        fail(str(error), UNREADABLE)
+    except (OSError, ValueError) as error:
+        fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    say(f"Wrote {out}.")
+    context.exit(BROKEN if solved.review.breakdowns else NOTHING)
+
+
+@click.command(epilog=_COMPARED)
+@click.argument("old", type=click.Path(path_type=Path))
+@click.argument("new", type=click.Path(path_type=Path))
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(["text", "json", "sarif"]),
+    default="text",
+    show_default=True,
+    help="Form of the comparison.",
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Write the comparison to this file.")
+@with_rules_from
+@click.pass_context
+def compare(
+    context: click.Context, old: Path, new: Path, form: str, out: Path | None, rules_from: tuple[Path, ...]
+) -> None:
+    """Tell what the NEW file does otherwise than the OLD one.
+
+    Findings that are new, gone or changed; what each bus and load is fed by in each state, and which one or two failures take a function, even where no
+    finding differs; and the parts and wires that differ.
+    """
+    from reviewer.reports.compare.differences import compare as compared
+
+    before, after = _solved(old, rules_from), _solved(new, rules_from)
+    comparison = compared(before.review, before.facts, after.review, after.facts)
+    if form == "text":
+        from reviewer.reports.compare.text import comparison_text
+
+        text = comparison_text(comparison)
+    else:
+        from reviewer.reports.compare.table import comparison_json, comparison_sarif
+
+        text = comparison_json(comparison) if form == "json" else comparison_sarif(comparison, __version__)
+    if out is not None:
+        save(out, text, old, new)
+    else:
+        write(sys.stdout, text)
+    if before.review.breakdowns or after.review.breakdowns:
+        context.exit(BROKEN)
+    context.exit(FINDINGS if comparison.worse else NOTHING)
+
+
+def _solved(file: Path, folders: tuple[Path, ...]) -> Solved:
+    """A file solved; what cannot be read ends the command."""
+    from reviewer.handover import solved_file
+    from reviewer.reading import Unreadable
+
+    rules = rules_of(folders)
+    progress = Progress()
+    try:
+        return solved_file(file, rules, progress.of(file))
+    except Unreadable as error:
+        unreadable(error, file)
+    finally:
+        progress.end()

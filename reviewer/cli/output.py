@@ -1,0 +1,137 @@
+"""What every command shares: writing to the terminal or to a file, ending with a message, and saying how far a run is."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+from reviewer import resources
+
+if TYPE_CHECKING:
+    from reviewer.reading import Unreadable
+    from reviewer.rulebook.rule import Rule
+
+NOTHING, FINDINGS, UNREADABLE, BROKEN = 0, 1, 2, 3
+
+
+def fail(message: str, status: int) -> NoReturn:
+    """End the command with one message on standard error."""
+    say(message)
+    raise click.exceptions.Exit(status)
+
+
+def say(message: str) -> None:
+    """One message on standard error. Names and paths in it may come from a stranger's file: hidden characters are written as escapes."""
+    from reviewer.reports.wording import shown
+
+    write(sys.stderr, shown(message) + "\n")
+
+
+def unreadable(error: Unreadable, path: Path) -> NoReturn:
+    """End the command with every mistake of a file."""
+    write(sys.stderr, problems_of(error, path))
+    raise click.exceptions.Exit(UNREADABLE)
+
+
+#: the option of every command that judges
+with_rules_from = click.option(
+    "--rules-from",
+    type=click.Path(path_type=Path),
+    multiple=True,
+    metavar="FOLDER",
+    help="Also use the rules of this folder; may be repeated.",
+)
+
+
+def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
+    """The rules that come with the reviewer and those of some folders; one that cannot be loaded ends the command."""
+    from reviewer.rulebook.loader import RuleNotLoadable, load_rules
+
+    try:
+        return load_rules([resources.folder("rules"), *folders])
+    except RuleNotLoadable as error:
+        fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
+
+
+def problems_of(error: Unreadable, path: Path) -> str:
+    """What is to be told of a file that cannot be read."""
+    from reviewer.reports.review.text import as_problems
+
+    return as_problems(error.file, error.problems, lines_of(path))
+
+
+def lines_of(path: Path) -> list[str]:
+    """The lines of a file, none where it cannot be read."""
+    try:
+        return path.read_bytes().decode("utf-8", "replace").splitlines()
+    except (OSError, ValueError):
+        return []
+
+
+def save(out: Path, report: str, *inputs: Path) -> None:
+    """Write a report to a file, whole or not at all, and never over one of the ``inputs`` that it was made from."""
+    import os
+    import tempfile
+
+    if any(_same_file(out, path) for path in inputs):
+        fail(f"{out} is the design file itself and was left as it was; name another file.", UNREADABLE)
+    if os.path.isdir(out):  # of a path, a name that is too long is an error
+        fail(f"{out} is a folder; name a file.", UNREADABLE)
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{out.name}.", dir=out.parent)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
+                stream.write(report)
+            os.chmod(name, 0o644)
+            os.replace(name, out)
+        except BaseException:
+            os.unlink(name)
+            raise
+    except (OSError, ValueError) as error:
+        fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    say(f"Wrote {out}.")
+
+
+def _same_file(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):
+        return False
+
+
+def write(stream: Any, text: str) -> None:
+    """Write text to a stream that may not have all of its letters."""
+    if hasattr(stream, "reconfigure"):
+        stream.reconfigure(errors="backslashreplace")
+    stream.write(text)
+    stream.flush()
+
+
+class Progress:
+    """Says on standard error how far a run is, once it has taken two seconds and a person is watching."""
+
+    def __init__(self) -> None:
+        import time
+
+        self.clock, self.began, self.shown = time.monotonic, time.monotonic(), False
+
+    def of(self, path: Path) -> Callable[[int, int, str], None]:
+        """What to call before each rule of a file: with how many are done, how many there are, and its name."""
+
+        from reviewer.reports.wording import shown
+
+        def tell(done: int, total: int, rule: str) -> None:
+            if self.clock() - self.began > 2 and sys.stderr.isatty():
+                self.shown = True
+                write(sys.stderr, f"\r\x1b[K{shown(path.name)}: rule {done + 1} of {total}, {rule}")
+
+        return tell
+
+    def end(self) -> None:
+        """Clear what was shown."""
+        if self.shown:
+            write(sys.stderr, "\r\x1b[K")

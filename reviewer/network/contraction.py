@@ -1,0 +1,118 @@
+"""The trunk of a network: what is left when chains are drawn as one line and dead ends are cut off.
+
+Solving walks the trunk alone. A node inside a chain or on a dead end gets its answer afterwards, from the trunk, when
+somebody asks. Nothing is lost by that: a chain conducts where all of its links do and none of its inner nodes is blocked. A ring
+that is joined to nothing is on neither; no source reaches it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from reviewer.model.record import record
+from reviewer.network.graph import Network
+
+
+@record
+class Chain:
+    """Links in series from trunk node ``a`` to trunk node ``b``.
+
+    ``steps`` are (link index, True where the link is passed from its own a end to its b end), ``inner`` the nodes between them.
+    """
+
+    a: int
+    b: int
+    steps: tuple[tuple[int, bool], ...]
+    inner: tuple[int, ...]
+
+
+@record
+class Trunk:
+    """``around[n]`` lists (2 * chain index, one more where the chain is left by its b end; other trunk node) and is empty off the trunk.
+
+    ``inside[n]`` is (chain index, place in ``inner``) for a node in a chain; ``hung[n]`` is (link index, True where the link leads from the
+    parent by its a end, parent) for a node on a dead end.
+    """
+
+    chains: tuple[Chain, ...]
+    around: tuple[tuple[tuple[int, int], ...], ...]
+    inside: dict[int, tuple[int, int]]
+    hung: dict[int, tuple[int, bool, int]]
+    kept: frozenset[int]
+    #: link -> the chain it is in
+    chain_of: dict[int, int]
+
+    @property
+    def nodes(self) -> int:
+        """How many nodes the network has."""
+        return len(self.around)
+
+
+def wanted_nodes(network: Network) -> frozenset[int]:
+    """Nodes at which something is powered, fed or energised: they always stay on the trunk."""
+    wanted: set[int] = set()
+    for source in network.sources:
+        wanted |= {source.positive, source.negative} | ({source.field} if source.field is not None else set())
+    for consumer in (*network.consumers, *network.coils):
+        wanted |= {*consumer.plus, *consumer.minus}
+    return frozenset(wanted)
+
+
+def build_trunk(network: Network) -> Trunk:
+    """The trunk of a network."""
+    wanted = wanted_nodes(network)
+    around = [
+        {i: (other, leaving) for i, other, leaving in ways if other != n}
+        for n, ways in enumerate(network.around)
+    ]
+    hung = _cut_dead_ends(around, wanted)
+    kept = {n for n, ways in enumerate(around) if n in wanted or (n not in hung and len(ways) > 2)}
+    chains: list[Chain] = []
+    used: set[int] = set()
+    for start in sorted(kept):
+        for i in around[start]:
+            if i not in used:
+                chains.append(_follow(start, i, around, kept, used))
+    inside = {n: (c, place) for c, chain in enumerate(chains) for place, n in enumerate(chain.inner)}
+    ends: list[list[tuple[int, int]]] = [[] for _ in around]
+    for c, chain in enumerate(chains):
+        if chain.a != chain.b:
+            ends[chain.a].append((2 * c, chain.b))
+            ends[chain.b].append((2 * c + 1, chain.a))
+    chain_of = {i: c for c, chain in enumerate(chains) for i, _ in chain.steps}
+    return Trunk(tuple(chains), tuple(map(tuple, ends)), inside, hung, frozenset(kept), chain_of)
+
+
+def _cut_dead_ends(
+    around: list[dict[int, tuple[int, bool]]], wanted: Iterable[int]
+) -> dict[int, tuple[int, bool, int]]:
+    hung: dict[int, tuple[int, bool, int]] = {}
+    wanted = set(wanted)
+    todo = [n for n, ways in enumerate(around) if len(ways) == 1 and n not in wanted]
+    while todo:
+        node = todo.pop()
+        if node in hung or len(around[node]) != 1:
+            continue
+        ((i, (parent, leaving)),) = around[node].items()
+        hung[node] = (i, not leaving, parent)
+        del around[parent][i]
+        around[node].clear()
+        if len(around[parent]) == 1 and parent not in wanted:
+            todo.append(parent)
+    return hung
+
+
+def _follow(
+    start: int, first: int, around: list[dict[int, tuple[int, bool]]], kept: set[int], used: set[int]
+) -> Chain:
+    steps: list[tuple[int, bool]] = []
+    inner: list[int] = []
+    node, i = start, first
+    while True:
+        other, leaving = around[node][i]
+        used.add(i)
+        steps.append((i, leaving))
+        if other in kept:
+            return Chain(start, other, tuple(steps), tuple(inner))
+        inner.append(other)
+        node, i = other, next(j for j in around[other] if j != i)

@@ -1,0 +1,214 @@
+"""How a load, an instrument, a bus or a terminal is fed and returned, state by state."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reviewer.analysis.conduction.simple_paths import Shut, Ways, feed_ways, nearest_shut, return_ways
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Consumer, Network, bare
+
+SUPPLY, RETURN, COIL, TERMINAL, BAR = "supply", "return", "coil", "terminal", "bar"
+
+
+@record
+class TracedWay:
+    """One way in the order of current: ``elements`` (the source among them), and of these the ``protectors``, the ``switches`` with their positions, and
+    the ``relays`` with whether they are energised."""
+
+    elements: tuple[str, ...]
+    protectors: tuple[str, ...]
+    switches: tuple[tuple[str, str], ...]
+    relays: tuple[tuple[str, bool], ...]
+
+
+@record
+class TracedWays:
+    """The ways between one source and one terminal, the shortest first. ``stopped``: a limit was reached, there may be more."""
+
+    source: str
+    ways: tuple[TracedWay, ...]
+    stopped: bool
+
+
+@record
+class Point:
+    """A terminal (or the bar of a bus) in one state. ``fed`` and ``returned`` have an entry for each source that feeds it and gets it back.
+
+    ``shut`` is the nearest way by which it would be fed (a return: got back) if something stood otherwise, where nothing feeds it; ``stands`` how the
+    switches, relays and protectors stand that are in that way: (element, words).
+    """
+
+    terminal: str
+    role: str
+    fed: tuple[TracedWays, ...]
+    returned: tuple[TracedWays, ...]
+    shut: Shut | None = None
+    stands: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def dead(self) -> bool:
+        """Whether nothing feeds it, or, for a return, whether no source gets it back."""
+        return not (self.returned if self.role == RETURN else self.fed or self.returned)
+
+
+@record
+class StateTrace:
+    """What is traced in one state. ``works`` says whether it is powered (a coil: energised; a source: alive), None where that means nothing;
+    ``by`` the sources that both feed it and get it back."""
+
+    state: str
+    works: bool | None
+    by: tuple[str, ...]
+    points: tuple[Point, ...]
+    hunts: bool
+
+
+@record
+class Trace:
+    """The trace of ``target`` (a part, or ``part.terminal``), of a ``kind``, in some states."""
+
+    target: str
+    kind: str
+    states: tuple[StateTrace, ...]
+
+
+def trace(design: Design, network: Network, answers: Sequence[StateAnswer], target: str) -> Trace:
+    """Trace a part or a terminal. Raises KeyError where there is none of that name."""
+    name, _, terminal = target.partition(".")
+    part = design.parts[name]
+    if terminal and target not in network.index:
+        raise KeyError(target)
+    points = ((target, TERMINAL),) if terminal else _points(network, name, part)
+    consumer = (
+        None
+        if terminal
+        else next((c for c in (*network.consumers, *network.coils) if c.element == f"parts/{name}"), None)
+    )
+    kind = f"terminal of {part.kind}" if terminal else part.kind
+    return Trace(target, kind, tuple(_state(design, answer, name, points, consumer) for answer in answers))
+
+
+def _points(network: Network, name: str, part: p.Part) -> tuple[tuple[str, str], ...]:
+    """The terminals of a part that are traced, each with its role."""
+    if name in network.index:
+        return ((name, BAR),)
+    roles = {}
+    if isinstance(part, p.Consumer):
+        roles = {**dict.fromkeys(part.supplies, SUPPLY), **dict.fromkeys(part.returns, RETURN)}
+    elif isinstance(part, p.Electromagnet):
+        roles = {
+            **dict.fromkeys(part.coil, COIL),
+            **{t: TERMINAL for t in part.terminals() if t not in part.coil},
+        }
+    else:
+        own = (network.names[n].partition(".")[2] for n in network.nodes_of[f"parts/{name}"])
+        roles = dict.fromkeys((t for t in own if t), TERMINAL)
+    return tuple((f"{name}.{t}", role) for t, role in roles.items())
+
+
+def _state(
+    design: Design,
+    answer: StateAnswer,
+    name: str,
+    points: Sequence[tuple[str, str]],
+    consumer: Consumer | None,
+) -> StateTrace:
+    healthy, element = answer.healthy, f"parts/{name}"
+    works: bool | None = None
+    by: tuple[str, ...] = ()
+    if consumer is not None:
+        works = bool({**healthy.powered, **healthy.energised}[element])
+        by = tuple(s for s in healthy.fed if _feeds_and_gets_back(answer, s, consumer))
+    elif element in healthy.alive and len(points) > 1:
+        works = bool(healthy.alive[element])
+    return StateTrace(
+        answer.state.name,
+        works,
+        by,
+        tuple(_point(design, answer, t, role, by) for t, role in points),
+        bool(healthy.unsettled),
+    )
+
+
+def _feeds_and_gets_back(answer: StateAnswer, source: str, consumer: Consumer) -> bool:
+    fed, returned = answer.healthy.fed[source], answer.healthy.returned[source]
+    ends = [(consumer.plus, consumer.minus)] + (
+        [(consumer.minus, consumer.plus)] if consumer.either_way else []
+    )
+    return any(any(fed[n] for n in plus) and any(returned[n] for n in minus) for plus, minus in ends)
+
+
+def _point(design: Design, answer: StateAnswer, terminal: str, role: str, by: Sequence[str]) -> Point:
+    node = answer.network.node(terminal)
+    sources = [s for s in answer.healthy.fed if answer.healthy.alive[s]]
+    fed = (
+        ()
+        if role == RETURN
+        else tuple(
+            _traced(design, answer, s, feed_ways(answer, s, node))
+            for s in sources
+            if answer.healthy.fed[s][node]
+        )
+    )
+    back: tuple[TracedWays, ...] = ()
+    if role != SUPPLY and not fed:
+        # a return is told to the sources that feed the load; where none does, to every one that gets it back
+        wanted = [s for s in by if answer.healthy.returned[s][node]] or [
+            s for s in sources if answer.healthy.returned[s][node]
+        ]
+        back = tuple(_traced(design, answer, s, return_ways(answer, s, node)) for s in wanted)
+    shut = nearest_shut(answer, node, returns=role == RETURN) if not (fed or back) else None
+    return Point(
+        terminal, role, fed, back, shut, tuple((e, stand_words(answer, e)) for e in shut.at) if shut else ()
+    )
+
+
+def _traced(design: Design, answer: StateAnswer, source: str, ways: Ways) -> TracedWays:
+    return TracedWays(source, tuple(_traced_way(design, answer, w.elements) for w in ways.ways), ways.stopped)
+
+
+def _traced_way(design: Design, answer: StateAnswer, elements: tuple[str, ...]) -> TracedWay:
+    parts = {e: design.parts[bare(e)] for e in elements if e.startswith("parts/")}
+    return TracedWay(
+        elements,
+        tuple(e for e, part in parts.items() if isinstance(part, p.Protector)),
+        tuple((e, answer.state.switches[bare(e)]) for e in parts if bare(e) in answer.state.switches),
+        tuple(
+            (e, bool(answer.healthy.energised[e]))
+            for e, part in parts.items()
+            if isinstance(part, p.Electromagnet)
+        ),
+    )
+
+
+def stand_words(answer: StateAnswer, element: str) -> str:
+    """How a switch, relay or protector stands in the healthy state: ``at off``, ``pulled``, ``not energised (held off by master at off)``."""
+    name = bare(element)
+    if name in answer.state.pulled:
+        return "pulled"
+    if name in answer.state.switches:
+        return f"at {answer.state.switches[name]}"
+    if answer.healthy.energised.get(element):
+        return "energised"
+    waits = _coil_shut(answer, next(c for c in answer.network.coils if c.element == element))
+    if waits is None:
+        return "not energised"
+    # a relay that waits for a relay is told by its name alone, so that this ends
+    held = " and ".join(
+        bare(e) + (f" at {answer.state.switches[bare(e)]}" if bare(e) in answer.state.switches else "")
+        for e in waits.at
+    )
+    return f"not energised (held off by {held})"
+
+
+def _coil_shut(answer: StateAnswer, coil: Consumer) -> Shut | None:
+    """What holds a coil's circuit open: the return of its live end, or else the feed of either end."""
+    for one, other in ((*coil.plus, *coil.minus), (*coil.minus, *coil.plus)):
+        if answer.healthy.live(one):
+            return nearest_shut(answer, other, returns=True)
+    found = [shut for n in (*coil.plus, *coil.minus) if (shut := nearest_shut(answer, n))]
+    return min(found, key=lambda shut: len(shut.at)) if found else None

@@ -1,0 +1,221 @@
+"""The list of wires with what each carries, may carry and loses, and what protects it; and the list of loads with what is lost on the way to each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed
+from reviewer.analysis.wiring.peak_drop import PeakRun
+from reviewer.analysis.wiring.voltage_drop import Run
+from reviewer.analysis.wiring.wire_loading import Allowed, WireLoad
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.tables.limits import allowed_drop
+from reviewer.tables.lookup import Figure, OutsideTable, protector_limit
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+
+
+@record
+class EndProtector:
+    """A protector that stands between an end of a wire and something that can feed it: ``rating`` in A against the ``limit`` of Table 11-3 for the wire.
+    Either is None where it is not known. ``stub`` where the wire is so short a way to its next protector that this one need not fit it, by custom."""
+
+    end: str
+    protector: str
+    rating: float | None
+    limit: float | None
+    stub: bool
+
+
+@record
+class WireRow:
+    """One wire. ``load`` and ``allowed`` where it is loaded worst; ``drop`` the volts lost on it there; ``cranking`` the largest current while the engine
+    cranks, A. ``unprotected`` are (end, sources) that feed an end with no protector between, ``exempt`` where that is the custom. ``lacks`` says what
+    could not be told, and for want of what."""
+
+    wire: str
+    load: WireLoad | None
+    allowed: Allowed | None
+    drop: float | None
+    cranking: float | None
+    protectors: tuple[EndProtector, ...]
+    unprotected: tuple[tuple[str, tuple[str, ...]], ...]
+    exempt: bool
+    lacks: tuple[str, ...]
+
+    @property
+    def share(self) -> float | None:
+        """The current over what the wire may carry; None where either is not known."""
+        return abs(self.load.amperes) / self.allowed.ampacity.amperes if self.load and self.allowed else None
+
+
+@record
+class LoadRow:
+    """One load: its run at its usual current where that loses most, with the state; its run at its peak; the least volts across it with the state."""
+
+    load: str
+    usual: tuple[str, Run] | None
+    peak: PeakRun | None
+    least: tuple[str, float] | None
+    lacks: tuple[str, ...]
+
+
+@record
+class WireTable:
+    """``continuous`` and ``short`` are the drops allowed on and on, and for short times. ``typical`` are the typical values that the numbers rest on."""
+
+    wires: tuple[WireRow, ...]
+    loads: tuple[LoadRow, ...]
+    continuous: Figure
+    short: Figure
+    typical: tuple[str, ...]
+    lacks: tuple[str, ...]
+
+
+def wire_table(facts: Facts) -> WireTable:
+    """The table of a design. What cannot be told is said in the rows, or for all of them in ``lacks``."""
+    lacks: list[str] = []
+    solved = _solved(facts, lacks)
+    nominal = facts.design.aircraft.nominal
+    wires = tuple(_wire(facts, name, solved) for name in facts.design.wires)
+    loads = tuple(_load(facts, name) for name in facts.design.of_kind(p.Consumer)) if solved else ()
+    typical = (
+        dict.fromkeys(str(a) for _, point in facts.steady_points for a in point.assumed) if solved else ()
+    )
+    return WireTable(
+        wires,
+        loads,
+        allowed_drop(nominal, "continuous"),
+        allowed_drop(nominal, "intermittent"),
+        tuple(typical),
+        tuple(lacks),
+    )
+
+
+def _solved(facts: Facts, lacks: list[str]) -> bool:
+    try:
+        for flown in facts.steady:
+            if missing := facts.lacking(flown, ()):
+                lacks.append(f"{flown}: {missing} is taken as nothing")
+    except NotAssessable as missing:
+        lacks.append(f"currents and drops: they need {missing.needs}")
+        return False
+    return bool(facts.steady)
+
+
+def _wire(facts: Facts, name: str, solved: bool) -> WireRow:
+    element = f"wires/{name}"
+    lacks: list[str] = []
+    load = allowed = drop = cranking = None
+    if solved:
+        try:
+            load, allowed = facts.wire_loads.worst(name)
+        except NotAssessable as missing:
+            lacks.append(missing.needs)
+            load = facts.wire_loads.heaviest(name)
+        if load is not None:
+            spec, point = facts.design.wires[name], facts.point(load.flown)
+            if element in point.unsized:
+                lacks.append(f"its drop: {point.unsized[element]}")
+            elif spec.from_ in point.volts and spec.to in point.volts:
+                drop = abs(point.volts[spec.from_] - point.volts[spec.to])
+        cranking = _cranking(facts, element)
+    feeds = facts.wire_feeds.get(element, ())
+    exempt = element in facts.exempt_wires
+    return WireRow(
+        name,
+        load,
+        allowed,
+        drop,
+        cranking,
+        tuple(_protectors(facts, name, feeds)),
+        _unprotected(feeds),
+        exempt,
+        tuple(lacks),
+    )
+
+
+def _cranking(facts: Facts, element: str) -> float | None:
+    try:
+        return max((abs(facts.point(flown).amps[element]) for flown in facts.while_cranking), default=None)
+    except NotAssessable:
+        return None
+
+
+def _protectors(facts: Facts, name: str, feeds: Sequence[EndFeed]) -> Iterator[EndProtector]:
+    wire = facts.design.wires[name]
+    found: dict[tuple[str, str], bool] = {}
+    for feed in feeds:
+        for element in feed.protectors:
+            stub = found.get((feed.end, element), True) and _is_stub(facts, wire, feed)
+            found[feed.end, element] = stub
+    for (end, element), stub in found.items():
+        part = facts.design.parts[bare(element)]
+        column = "breaker" if isinstance(part, (p.Breaker, p.BreakerSwitch)) else "fuse"
+        yield EndProtector(end, bare(element), part.rating, _largest(wire, column), stub)
+
+
+def _largest(wire: p.Wire, column: str) -> float | None:
+    try:
+        return protector_limit(wire.gauge, column) if wire.gauge is not None else None
+    except OutsideTable:
+        return None
+
+
+def _is_stub(facts: Facts, wire: p.Wire, feed: EndFeed) -> bool:
+    """Whether a wire is a short way from a bus or post to the protector at its other end, or ends within the length that needs none."""
+    far = (wire.to if feed.end == wire.from_ else wire.from_).partition(".")[0]
+    to_protector = (
+        wire.length is not None
+        and wire.length <= STUB_M + 1e-9
+        and isinstance(facts.design.parts[far], p.Protector)
+    )
+    return to_protector or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9)
+
+
+def _unprotected(feeds: Sequence[EndFeed]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    found: dict[str, dict[str, None]] = {}
+    for feed in feeds:
+        if feed.sources:
+            found.setdefault(feed.end, {}).update(dict.fromkeys(map(bare, feed.sources)))
+    return tuple((end, tuple(sources)) for end, sources in found.items())
+
+
+def _load(facts: Facts, name: str) -> LoadRow:
+    element = f"parts/{name}"
+    starter = getattr(facts.design.parts[name], "type", None) == "starter"
+    lacks: list[str] = []
+    usual = peak = None
+    try:
+        runs = (facts.starter_runs if starter else facts.steady_runs).get(element, ())
+        if runs:
+            flown, run = max(runs, key=lambda entry: entry[1].volts)
+            usual = (str(flown), run)
+            lacks += [missing for missing in [facts.lacking(flown, run.elements)] if missing]
+        found = facts.peak_runs.get(element)
+        if isinstance(found, NotAssessable):
+            lacks.append(f"its peak: {found.needs}")
+        elif found is not None:
+            peak = found
+    except NotAssessable as missing:
+        lacks.append(missing.needs)
+    return LoadRow(
+        name, usual, peak, None if starter else _least(facts, element), tuple(dict.fromkeys(lacks))
+    )
+
+
+def _least(facts: Facts, element: str) -> tuple[str, float] | None:
+    has = [
+        (point.across[element], str(flown))
+        for flown, point in facts.steady_points
+        if point.taken[element] > 0
+        and element in point.across
+        and facts.answer(flown.state).healthy.powered[element]
+    ]
+    volts, state = min(has, default=(0.0, ""))
+    return (state, volts) if has else None

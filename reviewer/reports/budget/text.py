@@ -1,0 +1,138 @@
+"""The load budget for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.analysis.endurance.battery_endurance import Lasting
+from reviewer.analysis.endurance.load_budget import Budget
+from reviewer.analysis.endurance.phase_loads import PhaseLoad, percent
+from reviewer.model.design import Design
+from reviewer.reports.budget import words as words
+from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
+from reviewer.reports.wording import shown
+
+
+def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> str:
+    """The whole budget, the cautions at the end."""
+    width = max(width, NARROWEST)
+    lines = headed(f"{shown(file)}: load budget", width)
+    lines += lines_of(
+        f"{shown(design.aircraft.name)}. Amperes as solved, each phase with the state of its switches.", width
+    )
+    for section in (
+        _gaps(budget, width),
+        _loads(budget.phases, width),
+        _sources(budget.phases, width),
+        _endurance(budget, width),
+        _shed(budget, width),
+        _hangar(budget, width),
+    ):
+        lines += section
+    lines += ["", "Not covered"]
+    for sentence in words.LIMITS:
+        lines += lines_of(f"- {sentence}", width, 2, 4)
+    if budget.typical:
+        lines += ["", "Typical values that this rests on, for want of figures in the file"]
+        for value in budget.typical:
+            lines += lines_of(f"- {shown(value)}", width, 2, 4)
+    return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
+
+
+def _gaps(budget: Budget, width: int) -> Iterator[str]:
+    if budget.gaps:
+        yield from ("", "Not told for want of an input")
+        for what, needs in budget.gaps:
+            yield from lines_of(f"- {shown(what)}: needs {shown(needs)}", width, 2, 4)
+
+
+def _loads(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
+    """A row a load and a column a phase, as many columns at a time as the width takes."""
+    names = list(dict.fromkeys(name for load in phases for kind in (load.loads, load.coils) for name in kind))
+    if not names:
+        return
+    yield from ("", "Loads and coils by phase, A")
+    first = min(max(len(shown(n)) for n in [*names, "into batteries"]), width // 2)
+    titles = [shown(load.flown.phase or "")[:14] for load in phases]
+    wide = max(9, *(len(t) + 2 for t in titles))
+    at_once = max(1, (width - first - 2) // wide)
+    for begin in range(0, len(phases), at_once):
+        some = phases[begin : begin + at_once]
+        yield "  " + " " * first + "".join(f"{t:>{wide}}" for t in titles[begin : begin + at_once])
+        for name in names:
+            cells = [load.loads.get(name, load.coils.get(name)) for load in some]
+            yield f"  {shown(name)[:first]:<{first}}" + "".join(
+                f"{'-' if c is None else f'{c:.2f}':>{wide}}" for c in cells
+            )
+        sums = [sum(load.loads.values()) + sum(load.coils.values()) for load in some]
+        yield f"  {'sum':<{first}}" + "".join(f"{s:>{wide}.2f}" for s in sums)
+        yield f"  {'into batteries':<{first}}" + "".join(f"{load.into_batteries:>{wide}.2f}" for load in some)
+
+
+def _sources(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
+    if not phases:
+        return
+    yield from ("", "Sources by phase")
+    for load in phases:
+        lasts = f", {words.clock(load.seconds)}" if load.seconds is not None else ""
+        yield from lines_of(f"- {shown(str(load.flown))}{lasts}", width, 2, 4)
+        for one in load.alternators:
+            yield from lines_of(shown(words.alternator(one, load)), width, 6, 8)
+        yield from lines_of(shown(words.batteries(load)), width, 6, 8)
+
+
+def _endurance(budget: Budget, width: int) -> Iterator[str]:
+    if not budget.lasting:
+        return
+    yield from ("", "How long the batteries last, aged and on the coldest day")
+    for lasting in budget.lasting:
+        yield from lines_of(
+            f"- {shown(lasting.battery)} {shown(words.when(lasting))}: {shown(words.verdict(lasting))}",
+            width,
+            2,
+            4,
+        )
+        yield from labelled(
+            "begins",
+            f"{percent(lasting.begins)} full, from {lasting.charging_v:.2f} V across it in flight",
+            width,
+        )
+        yield from labelled("factors", "; ".join(f"{word} {value}" for word, value in lasting.factors), width)
+        for name, told in _runs(lasting):
+            yield from lines_of(f"{shown(name)}: {told}", width, 6, 8)
+
+
+def _runs(lasting: Lasting) -> Iterator[tuple[str, str]]:
+    for run in lasting.found.runs:
+        yield (
+            run.name,
+            f"{words.clock(run.seconds)}, {run.first_a:.1f} A to {run.last_a:.1f} A, {percent(run.charge)} left",
+        )
+
+
+def _shed(budget: Budget, width: int) -> Iterator[str]:
+    if not budget.shed:
+        return
+    yield from ("", "Shed plan")
+    for step in budget.shed:
+        off = ", ".join(f"{name} {amps:.1f} A" for name, amps in step.loads) or "no load"
+        told = f"- {step.action}, done {words.clock(step.at)} after the loss: {step.before_a:.1f} A to {step.after_a:.1f} A; off: {off}"
+        yield from lines_of(shown(told), width, 2, 4)
+
+
+def _hangar(budget: Budget, width: int) -> Iterator[str]:
+    if not budget.drains:
+        return
+    yield from ("", "In the hangar")
+    for one in budget.drains:
+        amps, time = words.drain(one)
+        yield from lines_of(
+            f"- {shown(one.battery)} in {shown(one.state)}: {amps}, half of its charge gone after: {time}",
+            width,
+            2,
+            4,
+        )
+        for draw in one.draws:
+            yield from lines_of(
+                shown(draw.what + (f"; {draw.key} is not given" if draw.key else "")), width, 6, 8
+            )

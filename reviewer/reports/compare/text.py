@@ -1,0 +1,139 @@
+"""A comparison for a terminal: what is worse first, then what is gone, then what the system does otherwise, then what was drawn otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.model.review import Finding
+from reviewer.questions.compare import Changed, CutChange
+from reviewer.reports import wording
+from reviewer.reports.compare.differences import Comparison, PieceChange
+from reviewer.reports.layout import caution_lines, headed
+from reviewer.reports.layout import lines_of as wrapped
+from reviewer.reports.wording import counted, shown
+
+_MOST = 12
+
+
+def comparison_text(comparison: Comparison, width: int = 100) -> str:
+    """The whole comparison as text. Long lists of cut sets are cut short, with the number of those left out; the JSON has them all."""
+    lines = [*_all(comparison, width)]
+    lines.append("")
+    lines += caution_lines(width)
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _all(c: Comparison, width: int) -> Iterator[str]:
+    yield from headed(f"{shown(c.new.file)} against {shown(c.old.file)}", width)
+    findings, gaps = c.findings, c.gaps
+    yield from _heading(
+        f"Findings: {len(findings.new)} new, {len(findings.gone)} gone, {len(findings.changed)} changed, {findings.same} as before"
+    )
+    for word, found in (("new", findings.new), ("gone", findings.gone)):
+        for finding in found:
+            yield from _finding(word, finding, width)
+    for before, after in findings.changed:
+        yield from _changed(before, after, width)
+    yield from _heading(
+        f"Not assessed: {len(gaps.new)} new, {len(gaps.gone)} gone, {len(gaps.changed)} changed, {gaps.same} as before"
+    )
+    for word, gap in [
+        *(("new", g) for g in gaps.new),
+        *(("gone", g) for g in gaps.gone),
+        *(("changed", g) for _, g in gaps.changed),
+    ]:
+        yield from wrapped(
+            f"{word}: {gap.rule}: {wording.subject_words(gap.subject)} needs {shown(gap.needs)}", width, 2, 4
+        )
+    yield from _behaviour(c, width)
+    yield from _heading(f"Parts and wires that differ: {len(c.pieces)}")
+    for piece in c.pieces:
+        yield from wrapped(_piece(piece), width, 2, 4)
+
+
+def _finding(word: str, finding: Finding, width: int) -> Iterator[str]:
+    conceded = ", conceded" if finding.conceded else ""
+    yield from wrapped(f"{word}, {finding.hazard.word}{conceded}: {shown(finding.sentence)}", width, 2, 4)
+    state = f", in {shown(finding.state)}" if finding.state else ""
+    yield from wrapped(
+        f"{finding.rule}: {wording.place_words(finding.subject, finding.field, None)}{state}", width, 6, 8
+    )
+
+
+def _changed(before: Finding, after: Finding, width: int) -> Iterator[str]:
+    yield from _finding("changed", after, width)
+    told = [
+        ("was", before.sentence, after.sentence),
+        ("failure was", before.failure, after.failure),
+        ("class was", before.hazard.word, after.hazard.word),
+    ]
+    told += [("detail was", wording.number_words(before.numbers), wording.number_words(after.numbers))]
+    told += [("path was", wording.path_words(before.path), wording.path_words(after.path))]
+    for word, one, two in told:
+        if one != two:
+            yield from wrapped(f"{word}: {shown(one) or 'none'}", width, 6, 8)
+    if bool(before.conceded) != bool(after.conceded):
+        yield from wrapped(
+            "was conceded and is no longer" if before.conceded else "was not conceded", width, 6, 8
+        )
+
+
+def _behaviour(c: Comparison, width: int) -> Iterator[str]:
+    b = c.behaviour
+    yield from _heading(
+        "What the system does otherwise"
+        if not b.same
+        else "The system does the same in every state that both files have"
+    )
+    for word, names in (("state that is new", b.states_new), ("state that is gone", b.states_gone)):
+        for name in names:
+            yield from wrapped(f"{word}: {shown(name)}", width, 2, 4)
+    for change in (*b.functions, *b.endurance):
+        yield from wrapped(_words(change), width, 2, 4)
+    for same, states in _by_state((*b.settings, *b.feeds, *b.figures)):
+        yield from wrapped(f"{_words(same)} (in {', '.join(map(shown, states))})", width, 2, 4)
+    for cut in b.cuts:
+        yield from _cut(cut, width)
+    for sentence in b.untried:
+        yield from wrapped(f"not compared: {sentence}", width, 2, 4)
+
+
+def _words(change: Changed) -> str:
+    return f"{change.what} {shown(change.name)}: {shown(change.before)} -> {shown(change.after)}"
+
+
+def _by_state(changes: Sequence[Changed]) -> list[tuple[Changed, list[str]]]:
+    """Changes that are the same in several states, with these states."""
+    found: dict[tuple[str, str, str, str], tuple[Changed, list[str]]] = {}
+    for c in changes:
+        found.setdefault((c.what, c.name, c.before, c.after), (c, []))[1].append(c.state)
+    return list(found.values())
+
+
+def _cut(cut: CutChange, width: int) -> Iterator[str]:
+    counts = [
+        f"{sum(len(c) == n for c in cuts)} {'single' if n == 1 else 'double'} {word}"
+        for word, cuts in (("new", cut.new), ("gone", cut.gone))
+        for n in (1, 2)
+    ]
+    yield from wrapped(
+        f"what takes {shown(cut.function)} in {shown(cut.state)}: {', '.join(counts)}", width, 2, 4
+    )
+    for word, cuts in (("new", cut.new), ("gone", cut.gone)):
+        for failures in cuts[:_MOST]:
+            yield from wrapped(f"{word}: {' and '.join(map(shown, failures))}", width, 6, 8)
+        if len(cuts) > _MOST:
+            yield from wrapped(f"and {counted(len(cuts) - _MOST, f'{word} one')} more", width, 6, 8)
+
+
+def _piece(piece: PieceChange) -> str:
+    fields = "; ".join(
+        f"{key}: {shown(before) or 'not given'} -> {shown(after) or 'not given'}"
+        for key, before, after in piece.fields
+    )
+    return f"{piece.standing} {piece.kind} {shown(piece.name)}" + (f": {fields}" if fields else "")
+
+
+def _heading(title: str) -> Iterator[str]:
+    yield ""
+    yield title

@@ -1,0 +1,89 @@
+"""The table of failure effects for a terminal: the gravest losses first, failures that do the same told together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.model.design import Design
+from reviewer.model.review import HazardClass
+from reviewer.questions.effects import Effect, EffectsTable
+from reviewer.reports.effects import words as words
+from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
+from reviewer.reports.wording import counted, element_words, in_state, shown
+
+
+def effects_text(file: str, design: Design, table: EffectsTable, width: int = 100) -> str:
+    """The whole table, the cautions at the end."""
+    width = max(width, NARROWEST)
+    lines = headed(f"{shown(file)}: failure effects in {shown(table.state)}", width)
+    elements = {e.failure.element for e in table.effects}
+    lines += lines_of(
+        f"{counted(len(table.effects), 'single failure')} of {counted(len(elements), 'part, wire or bundle', 'parts, wires and bundles')}.",
+        width,
+    )
+    lines += lines_of(f"State: {in_state(table.state, table.switches)}.", width)
+    lines += lines_of(words.off_words(table.off), width) if table.off else []
+    for note in _notes(design):
+        lines += lines_of(note, width)
+    for title, rows in _sections(design, table.effects):
+        lines += ["", f"{title}: {counted(len(rows), 'failure')}"]
+        for same in _alike(design, rows):
+            lines += _rows(design, same, width)
+    lines += ["", "Not covered"]
+    for sentence in words.LIMITS:
+        lines += lines_of(f"- {sentence}", width, 2, 4)
+    return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
+
+
+def _notes(design: Design) -> Iterator[str]:
+    if not design.functions:
+        yield f"Functions lost and remaining redundancy are {words.NO_FUNCTIONS}."
+    if not design.watch.monitors and not design.watch.checks:
+        yield f"What shows a failure is {words.NO_WATCH}."
+
+
+def _sections(design: Design, effects: Sequence[Effect]) -> Iterator[tuple[str, list[Effect]]]:
+    for hazard in sorted(HazardClass, reverse=True):
+        rows = [e for e in effects if e.hazard is hazard]
+        if rows:
+            yield f"A function is lost whose loss is {hazard.word}", rows
+    rest = [e for e in effects if e.hazard is None]
+    told = [e for e in rest if e.signs.monitors or e.signs.dark or e.signs.checks]
+    silent = [e for e in rest if e not in told]
+    lost = "No function is lost" if design.functions else "Losses are not told by function"
+    watched = bool(design.watch.monitors or design.watch.checks)
+    for title, rows in (
+        (lost, told),
+        (f"{lost}, and no monitor or check shows it" if watched else lost, silent),
+    ):
+        if rows:
+            yield title, rows
+
+
+def _alike(design: Design, rows: Sequence[Effect]) -> Iterator[list[Effect]]:
+    """Rows that read the same but for what fails."""
+    groups: dict[tuple[str, ...], list[Effect]] = {}
+    for row in rows:
+        groups.setdefault(_told(design, row), []).append(row)
+    yield from groups.values()
+
+
+def _told(design: Design, row: Effect) -> tuple[str, ...]:
+    return (
+        words.local_effect(row),
+        words.functions_lost(design, row),
+        words.indication(design, row),
+        words.redundancy(design, row),
+    )
+
+
+def _rows(design: Design, same: Sequence[Effect], width: int) -> Iterator[str]:
+    modes: dict[str, list[str]] = {}
+    for row in same:
+        # a short at a terminal is told by the terminal alone
+        mode = row.failure.mode if row.at else row.words
+        modes.setdefault(mode, []).append(shown(row.at) or element_words(row.failure.element))
+    told = "; ".join(f"{', '.join(names)} {shown(mode)}" for mode, names in modes.items())
+    yield from lines_of(f"- {told}", width, 2, 4)
+    for label, text in zip(("effect", "lost", "shows", "left"), _told(design, same[0]), strict=True):
+        yield from labelled(label, text, width)

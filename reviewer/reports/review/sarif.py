@@ -1,0 +1,248 @@
+"""A review as SARIF 2.1.0. What a rule found met is left out: the absence of a result claims nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from reviewer.model.review import Assessment, Breakdown, Finding, Gap, HazardClass, Place, Review, Step
+from reviewer.reports import wording
+from reviewer.reports.review.json import dumped
+
+FINGERPRINT = "circuitReviewer/v1"
+_SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+_LEVELS = {
+    HazardClass.CATASTROPHIC: "error",
+    HazardClass.HAZARDOUS: "error",
+    HazardClass.MAJOR: "warning",
+    HazardClass.MINOR: "warning",
+    HazardClass.NO_SAFETY_EFFECT: "note",
+}
+
+
+def level_of(hazard: HazardClass) -> str:
+    """The level for a hazard class; only this format knows levels."""
+    return _LEVELS[hazard]
+
+
+def as_sarif(reviews: Sequence[Review], version: str) -> str:
+    """All reviews as one run. Findings are results of kind "fail", gaps of kind "open"; breakdowns are notifications."""
+    rules: dict[str, Assessment] = {}
+    for review in reviews:
+        for assessment in review.assessments:
+            rules.setdefault(assessment.rule, assessment)
+    index = {name: number for number, name in enumerate(rules)}
+    results = [result for review in reviews for result in _results(review, index)]
+    if any("suppressions" in result for result in results):
+        for result in results:
+            result.setdefault("suppressions", [])
+    driver = {
+        "name": "circuit-reviewer",
+        "version": version,
+        "rules": [_descriptor(a) for a in rules.values()],
+    }
+    run = {
+        "tool": {"driver": driver},
+        "invocations": [_invocation(reviews, index)],
+        "originalUriBaseIds": {
+            "DESIGNS": {"description": {"text": "The folder in which the review was started."}}
+        },
+        "artifacts": [
+            {"location": _artifact(f), "roles": ["analysisTarget"]}
+            for f in dict.fromkeys(r.file for r in reviews)
+        ],
+        "columnKind": "unicodeCodePoints",
+        "results": results,
+        "properties": {"cautions": list(wording.CAUTIONS), "reviews": [_summary(r) for r in reviews]},
+    }
+    return dumped({"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]})
+
+
+def _descriptor(assessment: Assessment) -> dict[str, Any]:
+    paragraphs = [" ".join(p.split()) for p in re.split(r"\n\s*\n", assessment.help) if p.strip()]
+    full = next((p for p in paragraphs if p.rstrip(".") != assessment.title.rstrip(".")), assessment.title)
+    return {
+        "id": assessment.rule,
+        "shortDescription": _message(assessment.title),
+        "fullDescription": _message(full),
+        "help": {"text": _plain(assessment.help, lines=True)},
+        "defaultConfiguration": {"level": level_of(assessment.hazard)},
+        "properties": {
+            "hazardClass": assessment.hazard.word,
+            "references": [wording.citation_words(c) for c in assessment.citations],
+        },
+    }
+
+
+def _results(review: Review, index: dict[str, int]) -> Iterator[dict[str, Any]]:
+    for finding in review.findings:
+        yield _fail(review.file, finding, index)
+    for gap in review.gaps:
+        yield _open(review.file, gap, index)
+
+
+def _fail(file: str, finding: Finding, index: dict[str, int]) -> dict[str, Any]:
+    result: dict[str, Any] = {
+        "ruleId": finding.rule,
+        "ruleIndex": index[finding.rule],
+        "kind": "fail",
+        "level": level_of(finding.hazard),
+        "message": _message(" ".join(_sentences(finding))),
+        "locations": [_location(file, finding.subject, finding.field, finding.place)],
+        "partialFingerprints": {FINGERPRINT: finding.identity},
+    }
+    if finding.path:
+        steps = [{"location": _step(file, step)} for step in finding.path]
+        result["codeFlows"] = [{"threadFlows": [{"locations": steps}]}]
+    if finding.conceded:
+        result["suppressions"] = [
+            {
+                "kind": "external",
+                "status": "accepted",
+                "justification": wording.concession_words(finding.conceded),
+            }
+        ]
+    result["properties"] = {
+        "hazardClass": finding.hazard.word,
+        "state": finding.state,
+        "switches": dict(finding.switches),
+        "failure": finding.failure,
+        "numbers": [{"what": what, "value": value} for what, value in finding.numbers],
+        "references": [wording.citation_words(c) for c in finding.citations],
+        "remedy": finding.remedy,
+    }
+    return result
+
+
+def _sentences(finding: Finding) -> Iterator[str]:
+    """The sentence first, then the evidence, for viewers that show the message alone."""
+    yield finding.sentence
+    if finding.state:
+        yield f"State: {wording.in_state(finding.state, finding.switches)}."
+    if finding.failure:
+        yield f"Failure: {finding.failure}."
+    if finding.numbers:
+        yield f"Measured: {wording.number_words(finding.numbers)}."
+    if finding.remedy:
+        yield f"Remedy: {finding.remedy}"
+
+
+def _open(file: str, gap: Gap, index: dict[str, int]) -> dict[str, Any]:
+    import hashlib
+
+    digest = hashlib.sha256(
+        "\x1f".join((gap.rule, gap.subject, "", "not assessed")).encode("utf-8", "surrogatepass")
+    ).hexdigest()
+    return {
+        "ruleId": gap.rule,
+        "ruleIndex": index[gap.rule],
+        "kind": "open",
+        "level": "none",
+        "message": _message(f"Not assessed: {wording.subject_words(gap.subject)} needs {gap.needs}."),
+        "locations": [_location(file, gap.subject, "", gap.place)],
+        "partialFingerprints": {FINGERPRINT: digest},
+        "properties": {"hazardClass": gap.hazard.word, "needs": gap.needs},
+    }
+
+
+def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, Any]:
+    broken = [_notification(r.file, b, index) for r in reviews for b in r.breakdowns]
+    limits = [
+        {
+            "level": "warning",
+            "message": _message(f"Not covered: {limit}"),
+            "locations": [_file_location(r.file)],
+        }
+        for r in reviews
+        for limit in r.limits
+    ]
+    unmatched = [
+        {
+            "level": "warning",
+            "message": _message(
+                f"A concession matches no finding: {c.rule}, {wording.place_words(c.subject, c.state or '', None)}. {wording.concession_words(c)}"
+            ),
+            "locations": [_file_location(r.file)],
+        }
+        for r in reviews
+        for c in r.unmatched
+    ]
+    return {
+        "executionSuccessful": not broken,
+        "toolExecutionNotifications": broken + limits,
+        "toolConfigurationNotifications": unmatched,
+    }
+
+
+def _notification(file: str, breakdown: Breakdown, index: dict[str, int]) -> dict[str, Any]:
+    kind, _, _ = breakdown.error.partition(":")
+    return {
+        "level": "error",
+        "message": _message(
+            f"The rule {breakdown.rule} broke down on {wording.subject_words(breakdown.subject)}: {breakdown.error}"
+        ),
+        "associatedRule": {"id": breakdown.rule, "index": index[breakdown.rule]},
+        "locations": [_location(file, breakdown.subject, "", None)],
+        "exception": {"kind": kind, "message": breakdown.error},
+        "properties": {"traceback": breakdown.traceback},
+    }
+
+
+def _summary(review: Review) -> dict[str, Any]:
+    return {
+        "file": review.file,
+        "aircraft": review.aircraft,
+        "stage": review.stage,
+        "outcomes": {
+            t.outcome.value: {"rules": len(t.rules), "subjects": t.subjects} for t in wording.tallies(review)
+        },
+        "basis": list(review.basis),
+    }
+
+
+def _location(file: str, subject: str, field: str, place: Place | None) -> dict[str, Any]:
+    location = _file_location(file)
+    if place:
+        location["physicalLocation"]["region"] = {"startLine": place.line, "startColumn": place.column}
+    if subject:
+        pointer = f"{subject}/{field}" if field else subject
+        location["logicalLocations"] = [
+            {"name": pointer.rpartition("/")[2], "fullyQualifiedName": pointer, "kind": "member"}
+        ]
+    return location
+
+
+def _step(file: str, step: Step) -> dict[str, Any]:
+    location = _file_location(file)
+    location["logicalLocations"] = [{"name": step.part, "fullyQualifiedName": step.part, "kind": "member"}]
+    location["message"] = _message(wording.path_words([step]))
+    return location
+
+
+def _file_location(file: str) -> dict[str, Any]:
+    return {"physicalLocation": {"artifactLocation": _artifact(file)}}
+
+
+def _artifact(file: str) -> dict[str, str]:
+    """A relative path below the folder of the run; an absolute one as a file address."""
+    from urllib.parse import quote
+
+    path = file.replace("\\", "/")
+    drive = re.match("[A-Za-z]:/", path)
+    if drive:
+        path = "/" + path
+    while path.startswith("./"):
+        path = path[2:]
+    encoded = quote(path, safe="/:" if drive else "/", errors="surrogateescape")
+    return {"uri": f"file://{encoded}"} if path.startswith("/") else {"uri": encoded, "uriBaseId": "DESIGNS"}
+
+
+def _message(text: str) -> dict[str, str]:
+    return {"text": _plain(text)}
+
+
+def _plain(text: str, lines: bool = False) -> str:
+    """The text as this format writes literal text: no hidden characters, braces doubled, nothing that reads as a link."""
+    visible = "\n".join(map(wording.shown, text.split("\n"))) if lines else wording.shown(text)
+    return re.sub(r"\[(?=[^\[\]]*\]\()", r"\\[", visible.replace("{", "{{").replace("}", "}}"))

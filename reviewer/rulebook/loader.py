@@ -1,0 +1,127 @@
+"""The shelf: folders of rule modules -> rules. A module that is not a whole rule stops the run, with what it lacks."""
+
+from __future__ import annotations
+
+import importlib.machinery
+import importlib.util
+import inspect
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from types import ModuleType
+
+from reviewer.model.review import Citation, HazardClass
+from reviewer.rulebook.rule import Rule
+from reviewer.tables.lookup import source_title
+
+#: installed packages offer a folder of rules under this entry point group: a callable that returns its path
+ENTRY_POINT_GROUP = "circuit_reviewer.rules"
+
+
+class RuleNotLoadable(Exception):
+    """A rule that cannot be loaded: ``path`` and ``reason``."""
+
+    def __init__(self, path: str, reason: str):
+        super().__init__(f"{path}: {reason}")
+        self.path, self.reason = path, reason
+
+
+def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule, ...]:
+    """Load every ``*.py`` of some folders and of the chapters in them, and of the folders that installed packages offer when ``installed``.
+
+    Returns the rules by name. Raises :class:`RuleNotLoadable` for a folder that is not there, a module that does not import or lacks
+    something, and for two rules of one name or title.
+    """
+    rules: dict[str, Rule] = {}
+    titles: dict[str, str] = {}
+    for folder in [*folders, *(_offered() if installed else ())]:
+        if not os.path.isdir(folder):
+            raise RuleNotLoadable(str(folder), "there is no such folder of rules")
+        for path in sorted(folder.rglob("*.py")):
+            if path.stem == "__init__" or "__pycache__" in path.parts:
+                continue
+            rule = _load(path)
+            if rule.name in rules:
+                raise RuleNotLoadable(
+                    str(path), f"a rule of this name was already loaded from {rules[rule.name].path}"
+                )
+            if rule.title in titles:
+                raise RuleNotLoadable(str(path), f"the rule {titles[rule.title]} has the same first sentence")
+            rules[rule.name], titles[rule.title] = rule, rule.name
+    return tuple(rules[name] for name in sorted(rules))
+
+
+def _offered() -> list[Path]:
+    # importlib.metadata costs more than all the rules together; it is loaded only where an installed package mentions the group
+    import sys
+
+    needle = ENTRY_POINT_GROUP.encode()
+    for place in sys.path:
+        try:
+            mentions = any(
+                needle in p.read_bytes() for p in Path(place or ".").glob("*-info/entry_points.txt")
+            )
+        except OSError:
+            continue
+        if mentions:
+            break
+    else:
+        return []
+    from importlib.metadata import entry_points
+
+    found = []
+    for point in entry_points(group=ENTRY_POINT_GROUP):
+        try:
+            found.append(Path(point.load()()))
+        except (
+            Exception
+        ) as error:  # whatever an installed package does, the person must learn which one it was
+            raise RuleNotLoadable(
+                point.value, f"the entry point {point.name} failed: {type(error).__name__}: {error}"
+            ) from error
+    return found
+
+
+def _load(path: Path) -> Rule:
+    name = path.stem.replace("_", "-")
+    loader = importlib.machinery.SourceFileLoader(f"reviewer_rule_{path.stem}", str(path))
+    spec = importlib.util.spec_from_file_location(loader.name, path, loader=loader)
+    assert spec is not None
+    module = importlib.util.module_from_spec(spec)
+    try:
+        loader.exec_module(module)
+    except Exception as error:  # a rule is somebody's code: any failure of it must be named, not hidden
+        raise RuleNotLoadable(str(path), f"does not import: {type(error).__name__}: {error}") from error
+    return _whole(path, name, module)
+
+
+def _whole(path: Path, name: str, module: ModuleType) -> Rule:
+    doc = inspect.cleandoc(module.__doc__ or "")
+    title, _, rest = doc.partition("\n\n")
+    lacks = []
+    if not title.endswith(".") or "\n" in title:
+        lacks.append("a docstring whose first line is a sentence")
+    if not rest.strip():
+        lacks.append("a docstring that explains the rule below its first line")
+    if not isinstance(getattr(module, "HAZARD", None), HazardClass):
+        lacks.append("HAZARD, a HazardClass")
+    if not isinstance(getattr(module, "REMEDY", None), str) or not module.REMEDY:
+        lacks.append("REMEDY, a sentence that says what would satisfy it")
+    citations = getattr(module, "CITATIONS", ())
+    if not citations:
+        lacks.append("CITATIONS, pairs of a key of sources.toml and a clause")
+    for function, count in (("subjects", 1), ("judge", 2)):
+        made = getattr(module, function, None)
+        if not callable(made) or len(inspect.signature(made).parameters) != count:
+            lacks.append(f"{function}(), a function of {count} argument{'s' if count > 1 else ''}")
+    if callable(getattr(module, "judge", None)) and not inspect.isgeneratorfunction(module.judge):
+        lacks.append("a judge() that yields its findings")
+    if lacks:
+        raise RuleNotLoadable(str(path), "lacks " + "; ".join(lacks))
+    try:
+        cited = tuple(Citation(key, source_title(key), clause) for key, clause in citations)
+    except (KeyError, TypeError, ValueError) as error:
+        raise RuleNotLoadable(str(path), f"cites {error}, which sources.toml does not have") from None
+    return Rule(
+        name, title, doc, module.HAZARD, cited, module.REMEDY, module.subjects, module.judge, str(path)
+    )

@@ -1,0 +1,111 @@
+"""Running rules: every subject judged, a breakdown contained to its subject, places and switch positions filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.model.design import Concession, Design
+from reviewer.model.review import Assessment, Breakdown, Finding, Gap, Place, Step
+from reviewer.network.graph import bare
+from reviewer.rulebook.concessions import grant
+from reviewer.rulebook.rule import Rule, Unmet
+
+Progress = Callable[[int, int, str], None]
+
+
+def run_rules(
+    rules: Sequence[Rule], facts: Facts, progress: Progress | None = None
+) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
+    """Judge every rule. Returns the assessments in the order of the rules, and the concessions that match no finding."""
+    done = []
+    for number, rule in enumerate(rules):
+        if progress:
+            progress(number, len(rules), rule.name)
+        done.append(_assess(rule, facts))
+    return grant(tuple(done), facts.design.concessions)
+
+
+def _assess(rule: Rule, facts: Facts) -> Assessment:
+    findings: dict[tuple[str, str], Finding] = {}
+    gaps: list[Gap] = []
+    breakdowns: list[Breakdown] = []
+    examined = 0
+
+    def contain(subject: str, work: Callable[[], None]) -> None:
+        try:
+            work()
+        except NotAssessable as gap:
+            gaps.append(Gap(rule.name, subject, gap.needs, rule.hazard, _place(facts.design, subject, "")))
+        except Exception as error:  # a rule's defect is reported as one and must not stop the others
+            import traceback
+
+            breakdowns.append(
+                Breakdown(rule.name, subject, f"{type(error).__name__}: {error}", traceback.format_exc())
+            )
+
+    subjects: list[str] = []
+    contain("", lambda: subjects.extend(dict.fromkeys(rule.subjects(facts))))
+    for subject in subjects:
+        examined += 1
+
+        def judge(subject: str = subject) -> None:
+            for unmet in rule.judge(subject, facts):
+                finding = _finding(rule, subject, unmet, facts)
+                findings.setdefault((finding.subject, finding.state), finding)
+
+        contain(subject, judge)
+    return Assessment(
+        rule.name,
+        rule.title,
+        rule.hazard,
+        rule.citations,
+        rule.help,
+        examined,
+        tuple(findings.values()),
+        tuple(gaps),
+        tuple(breakdowns),
+    )
+
+
+def _finding(rule: Rule, subject: str, unmet: Unmet, facts: Facts) -> Finding:
+    about = unmet.subject or subject
+    state = facts.states[unmet.state] if unmet.state else None
+    return Finding(
+        rule=rule.name,
+        subject=about,
+        sentence=unmet.sentence,
+        hazard=rule.hazard if unmet.hazard is None else unmet.hazard,
+        field=unmet.field,
+        state=unmet.state,
+        failure=unmet.failure,
+        switches=tuple(state.switches.items()) if state else unmet.switches,
+        path=tuple(Step(bare(e), _kind(facts.design, e)) for e in unmet.path),
+        numbers=unmet.numbers,
+        citations=rule.citations,
+        remedy=unmet.remedy or rule.remedy,
+        place=_place(facts.design, about, unmet.field),
+    )
+
+
+def _kind(design: Design, element: str) -> str:
+    if element.startswith("wires/"):
+        wire = design.wires[bare(element)]
+        return f"wire {wire.from_} to {wire.to}"
+    return design.parts[bare(element)].kind
+
+
+def _place(design: Design, subject: str, field: str) -> Place | None:
+    head, _, name = subject.partition("/")
+    pointer = f"{head}/{name.replace('~', '~0').replace('/', '~1')}" if name else head
+    if head in ("operation", "watch"):
+        group, _, inner = name.partition("/")
+        pointer = f"{head}/{group}" + (f"/{inner.replace('~', '~0').replace('/', '~1')}" if inner else "")
+    elif head == "bundles":
+        # a bundle stands nowhere in the file but in its wires
+        wire = next((w for w, spec in design.wires.items() if spec.bundle == name), "")
+        pointer, field = f"wires/{wire.replace('~', '~0').replace('/', '~1')}", "bundle"
+    for candidate in (f"{pointer}/{field}", pointer, head):
+        if candidate in design.places:
+            return Place(*design.places[candidate])
+    return None

@@ -1,0 +1,132 @@
+"""Published figures: read once from data files that carry their source, and refuse to answer outside their range."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from reviewer.model.quantities import Gauge, awg_area_mm2
+from reviewer.model.record import record
+
+_HERE = Path(__file__).parent
+#: what a transcription may rest on: the source's text; a text that restates it; memory; the habit of the trade
+STATUSES = ("verified", "secondary", "memory", "practice")
+_HEAD = ("title", "source", "clause", "edition", "status", "note", "unit", "range", "basis")
+
+
+class OutsideTable(LookupError):
+    """A look-up outside what the source prints. The message names the table and its range."""
+
+
+@record
+class Origin:
+    """Where figures come from. ``source`` is a key of sources.toml; ``status`` one of :data:`STATUSES`; ``note`` what the status hides;
+    ``basis`` the conditions that the figures hold for; ``key`` the data file and its section."""
+
+    key: str
+    title: str
+    source: str
+    clause: str
+    edition: str
+    status: str
+    note: str
+    unit: str
+    range: str
+    basis: str
+
+    def __str__(self) -> str:
+        return f"{self.title} (from memory)" if self.status == "memory" else self.title
+
+
+@record
+class Figure:
+    """One published value with its origin. ``read_as`` is the printed row that was read where it is not the one asked for."""
+
+    value: float
+    origin: Origin
+    read_as: str | None = None
+
+
+@record
+class Table:
+    """One printed table: for each row as printed, one value a column."""
+
+    origin: Origin
+    columns: tuple[str, ...]
+    rows: Mapping[str, tuple[float, ...]]
+
+    def at(self, row: str, column: str | None = None, read_as: str | None = None) -> Figure:
+        """The printed value; ``column`` may be left out where there is one. Raises :class:`OutsideTable`."""
+        place = 0 if column is None else self.columns.index(column) if column in self.columns else -1
+        if row not in self.rows or place < 0:
+            wanted = " ".join(w for w in (column, row) if w)
+            raise OutsideTable(
+                f"{self.origin.title} prints no value for {wanted}; it goes from {self.origin.range}"
+            )
+        return Figure(self.rows[row][place], self.origin, read_as)
+
+    def points(self, column: str | None = None) -> tuple[tuple[float, float], ...]:
+        """The rows as (number, value), in rising order, for tables whose rows are numbers."""
+        place = 0 if column is None else self.columns.index(column)
+        return tuple(sorted((float(row), values[place]) for row, values in self.rows.items()))
+
+
+@cache
+def _read(name: str) -> dict[str, Any]:
+    return tomllib.loads((_HERE / f"{name}.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def table(name: str, section: str) -> Table:
+    """A table by its data file and section. What a section does not say of its origin, the head of the file says. Raises KeyError."""
+    file = _read(name)
+    own = file[section]
+    origin = Origin(f"{name}/{section}", *(own.get(word, file.get(word, "")) for word in _HEAD))
+    rows = {
+        row: tuple(map(float, v)) if isinstance(v, list) else (float(v),) for row, v in own["rows"].items()
+    }
+    return Table(origin, tuple(own.get("columns", file.get("columns", ("value",)))), MappingProxyType(rows))
+
+
+def all_tables() -> Iterator[Table]:
+    """Every table of the project, in the order of the file names."""
+    for path in sorted(_HERE.glob("*.toml")):
+        if path.stem != "sources":
+            yield from (
+                table(path.stem, section)
+                for section, content in _read(path.stem).items()
+                if isinstance(content, dict)
+            )
+
+
+def source_title(key: str) -> str:
+    """Title of a source by its key in sources.toml. Raises KeyError."""
+    return _read("sources")[key]["title"]
+
+
+def protector_limit(gauge: Gauge, column: str) -> float:
+    """Largest protector, in amperes, for a wire: AC 43.13-1B Table 11-3, ``column`` ``"breaker"`` or ``"fuse"``.
+
+    A metric size is read as the largest printed AWG size that is no larger in area. Raises :class:`OutsideTable`.
+    """
+    printed = table("wire_protection", column).rows
+    if gauge.awg is not None:
+        size = gauge.awg
+    else:
+        fitting = [awg for awg in printed if awg_area_mm2(awg) <= gauge.area_mm2 * 1.0000001]
+        size = max(fitting, key=awg_area_mm2) if fitting else ""
+    if size not in printed:
+        raise OutsideTable(
+            f"AC 43.13-1B Table 11-3 prints no {column} value for {gauge} (it goes from 22 AWG to {list(printed)[-1]} AWG)"
+        )
+    return printed[size][0]
+
+
+def protection_basis() -> str:
+    """The basis of Table 11-3 in one sentence, for reports."""
+    basis = table("wire_protection", "breaker").origin.basis
+    return f"Wire protection is judged by AC 43.13-1B Table 11-3: {basis}. Table 11-9 rests on another basis and is not used for it."

@@ -1,0 +1,48 @@
+"""No source feeds back into another in any combination of switch positions, nor while a switch moves.
+
+Why: a reserve that feeds the main bus is empty when it is wanted, and a shorted battery pulls down every source that is tied to it.
+
+How judged: a reserve battery must not feed another source, and two main batteries must not feed each other with no diode between: in each declared
+state, then in every legal combination of the switches that can matter, with the engine running and stopped, then between neighbouring positions of
+each of these switches, both joined where it is not declared to break before it makes. An alternator or outside power charging a battery, one-way
+charging of a reserve, and a tie while cranking or while a position that springs back is held, are what they are for.
+
+Not covered: protectors pulled in other combinations than the declared states, and two switches on their way at once.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("cfr-23-1351", "(b), failure of one source must not impair the others; (c)(4)"),
+    ("ntsb", "CEN12LA389, one battery drained the other"),
+)
+REMEDY = "Put an isolation diode into the leg, or change over with a switch that breaks before it makes, or exclude the combination by an interlock."
+
+
+def subjects(facts: Facts):
+    batteries = facts.design.of_kind(parts.Battery)
+    return [f"parts/{n}" for n in batteries] if len(batteries) > 1 and facts.states else []
+
+
+def judge(subject: str, facts: Facts):
+    feeds = [f for f in facts.reverse_feeds if f.source == subject]
+    if feeds:
+        first = feeds[0]
+        into = ", ".join(dict.fromkeys(f.into.partition("/")[2] for f in feeds if f.state == first.state))
+        also = ", ".join(dict.fromkeys(f.state for f in feeds if f.state not in ("", first.state)))
+        how = first.combination
+        yield Unmet(
+            f"{subject.partition('/')[2]} feeds back into {into}"
+            + (f" while {how.transit}" if how and how.transit else "")
+            + (
+                f" with {' and '.join(f'{s} at {at}' for s, at in how.moved)}"
+                if how and how.moved and not how.transit
+                else ""
+            )
+            + (", each feeding the other." if first.both_ways else "."),
+            state=first.state,
+            path=first.path,
+            switches=how.switches if how else (),
+            numbers=((("also in", also),) if also else ()) + ((("engine", how.engine),) if how else ()),
+        )

@@ -1,0 +1,52 @@
+"""No setting of the switches joins a source's positive to its own negative.
+
+Why: a reversing switch with a wrong table, two relays that can be in together, or a wire on the wrong terminal is a dead short: at the first power-up, or the
+first time that someone holds both switches.
+
+How judged: in each declared state, then in every other legal combination of the switches that can matter and on the way from each position to the next, the
+feed of each live source must not reach its own negative without a load between. A contact whose `transit` is not known is tried both ways.
+
+Not covered: contacts that are stuck, relays in the moment of changing over, and a switch that stands in the middle.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (("practice", "no position of a reversing switch joins both rails"),)
+REMEDY = "Interlock the contacts, use a change-over contact with a centre that is off, or move the wire."
+
+
+def subjects(facts: Facts):
+    return [s.element for s in facts.network.sources if facts.states]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    shorted = [s for s in facts.shorted_sources() if s.source == subject]
+    if shorted:
+        also = ", ".join(s.state for s in shorted[1:])
+        first = shorted[0]
+        yield Unmet(
+            f"{name} is shorted in {first.state}.",
+            state=first.state,
+            path=first.path,
+            numbers=(("also in", also),) if also else (),
+        )
+        return
+    for short in facts.combined_shorts:
+        if short.source == subject:
+            how = short.combination
+            moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved)
+            yield Unmet(
+                f"{name} is shorted "
+                + (
+                    f"while {how.transit}."
+                    if how.transit
+                    else f"with {moved}."
+                    if moved
+                    else "with the engine stopped."
+                ),
+                path=short.path,
+                switches=how.switches,
+                numbers=(("engine", how.engine),),
+            )

@@ -1,0 +1,44 @@
+"""A reserve feeds what it is kept for and nothing else.
+
+Why: each ampere that something else takes from a reserve is taken from the minutes that it was kept for.
+
+How judged: for each reserve battery, `kept-for` names its functions, loads and instruments. No other consumer may be fed by it and returned to it, in
+any declared state nor in any legal combination of the switches that can matter, with the engine running and stopped.
+
+Not covered: how much it takes, coils of relays, and current that leaks through a load.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("cfr-23-1165", "capacity for the ignition besides the greatest other demand"),
+    ("practice", "a reserve is kept for named loads"),
+)
+REMEDY = "Take the load off the reserve's side of the diode or switch, or name it under `kept-for` and count it in the endurance."
+
+
+def subjects(facts: Facts):
+    batteries = facts.design.of_kind(parts.Battery)
+    return [f"parts/{n}" for n in batteries if facts.design.parts[n].purpose == "reserve" and facts.states]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    if not facts.design.parts[name].kept_for:
+        raise NotAssessable(f"`kept-for` of {name}")
+    found = facts.beyond_purpose(name)
+    if found:
+        first = found[0]
+        loads = ", ".join(f.load.partition("/")[2] for f in found)
+        how = first.combination
+        yield Unmet(
+            f"{name} also feeds {loads}, which it is not kept for"
+            + (
+                f", with {' and '.join(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."
+            ),
+            field="kept-for",
+            state=first.state,
+            path=first.path,
+            switches=how.switches if how else (),
+        )

@@ -1,0 +1,28 @@
+"""Past the concept stage every wire has its gauge and its length.
+
+Why: protection, current and voltage drop follow from them; a heavy cable without a length would seem to drop nothing.
+
+How judged: in a design of the detailed or as-built stage, both keys of each wire. A braid or a measured conductor may give its `resistance` instead.
+
+Not covered: whether the lengths are true, and the concept stage, which asks for topology only.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "a wire list gives gauge and length"),)
+REMEDY = "Measure the run with a string and write `gauge` and `length`; for a braid write `resistance`."
+
+
+def subjects(facts: Facts):
+    return (
+        [] if facts.design.aircraft.stage == "concept" else [f"wires/{name}" for name in facts.design.wires]
+    )
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    wire = facts.design.wires[name]
+    missing = [key for key, value in (("gauge", wire.gauge), ("length", wire.length)) if value is None]
+    if missing and wire.resistance is None:
+        yield Unmet(f"{name} has no {' and no '.join(missing)}.")

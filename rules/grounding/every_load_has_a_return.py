@@ -1,0 +1,55 @@
+"""Every load, coil, sensor and source has a return to the negative of a source.
+
+Why: a load without a return does not work, or finds one through a shield, a sensor or a headset.
+
+How judged: from each return terminal, a way by wires, cases, blocks, connectors and conducting structure must lead to the negative of a source with
+every contact closed. Structure conducts only where the airframe, or that part of it, is metal.
+A sensor's way may end at the signal return of the instrument that takes its signal.
+Where it hangs on whether an instrument joins its signal returns to its power return, and the file does not say, this is not assessed.
+
+Not covered: whether the way is open in a state, and its resistance.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-186, grounding"),
+    ("practice", "a one-wire item must say what its case is bolted to"),
+)
+REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal the case is bolted to."
+
+
+def subjects(facts: Facts):
+    kinds = (parts.Consumer, parts.Electromagnet, parts.Sensor, parts.Alternator)
+    return [f"parts/{n}" for n in facts.design.of_kind(kinds)]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    part = facts.design.parts[name]
+    if isinstance(part, parts.Consumer):
+        returns = part.returns
+    elif isinstance(part, parts.Electromagnet):
+        returns = part.coil
+    else:
+        returns = ("ground",) if isinstance(part, parts.Alternator) else ("return",)
+    terminals = tuple(f"{name}.{t}" for t in returns)
+
+    def way(unknown_joined: bool):
+        if isinstance(part, parts.Sensor):
+            return facts.sensor_return_way(name, unknown_joined)
+        return facts.return_way(terminals, unknown_joined)
+
+    if way(False) is not None:
+        return
+    if (maybe := way(True)) is not None:
+        unknown = [
+            n
+            for n in facts.design.of_kind(parts.Instrument)
+            if f"parts/{n}" in maybe and facts.design.parts[n].signal_returns is None
+        ]
+        raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
+    yield Unmet(
+        f"{name} has no return: nothing leads from {' or '.join(terminals)} to the negative of a source."
+    )

@@ -1,0 +1,48 @@
+"""When a ground conductor opens, its current does not find a way back through signal wires and shields.
+
+Why: a starter or a panel that has lost its ground returns through the thin wire of a sender or a headset, which burns, and takes the instrument along.
+
+How judged: each signal wire or shield that closes a ring with other return conductors is a way back. Every other wire of that ring is opened, in the
+dispatch state and while the engine is cranked, and the currents are solved: the signal wire may carry 0.5 A. Inputs draw nothing.
+
+Not covered: current through the inside of a unit that isolates its signal returns, and loads that start.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "a signal wire carries 0.5 A at most of a stray return current"),
+    ("ac-43-13-1b", "11-186f, no signal return through a power lead"),
+)
+REMEDY = "Ground the panel or engine by a second lead, and take away the second ground of the sensor, jack or shield."
+
+
+def subjects(facts: Facts):
+    if not facts.flight_answers():
+        return []
+    return [
+        f"wires/{n}"
+        for n, w in facts.design.wires.items()
+        if f"wires/{n}" in facts.signal_carriers or (w.shield and len(w.shield) == 2)
+    ]
+
+
+def judge(subject: str, facts: Facts):
+    for suspect in facts.suspects:
+        if suspect.wire != subject or not suspect.leads:
+            continue
+        stray = facts.stray(suspect)
+        name = subject.partition("/")[2]
+        if stray.amps > stray.most:
+            what = f"the shield of {name}" if suspect.shield else f"{name}, a signal wire"
+            yield Unmet(
+                f"When {stray.lead.partition('/')[2]} opens, {stray.amps:.1f} A flow back through {what}; {stray.most:g} A is the most by common practice.",
+                state=stray.state,
+                path=(stray.lead, subject),
+                numbers=stray.assumed,
+            )
+        elif stray.missing:
+            raise NotAssessable(
+                ", ".join(f"{key} of {element.partition('/')[2]}" for element, key in stray.missing.items())
+            )

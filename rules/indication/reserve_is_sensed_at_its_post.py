@@ -1,0 +1,37 @@
+"""The voltage of every reserve battery is shown, sensed at its own post.
+
+Why: sensed on the far side of the charging diode, a fuse or a switch, a dead or disconnected reserve reads as well as a good one.
+
+How judged: a monitor of voltage senses a terminal that is joined to the reserve's positive by conductors alone, or by a protector that serves nothing but the
+sense lead.
+
+Not covered: the threshold of the alarm.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "a reserve is sensed at its post"),
+    ("ntsb", "event 20180529X02415, a reserve whose lead was off"),
+)
+REMEDY = "Sense at the reserve battery's positive post, through a small fuse of its own."
+
+
+def subjects(facts: Facts):
+    return [
+        f"parts/{n}"
+        for n in facts.design.of_kind(parts.Battery)
+        if facts.design.parts[n].purpose == "reserve"
+    ]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    monitors = facts.design.watch.monitors
+    if not monitors:
+        raise NotAssessable("`watch` with its `monitors`")
+    volts = {n: m.senses for n, m in monitors.items() if m.shows == "voltage" and "." in m.senses}
+    if not any(facts.senses_at_post(senses, name) for senses in volts.values()):
+        seen = ", ".join(f"{n} at {senses}" for n, senses in volts.items()) or "none shows a voltage"
+        yield Unmet(f"No monitor senses {name} at its post ({seen}).")

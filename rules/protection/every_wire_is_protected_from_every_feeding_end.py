@@ -1,0 +1,58 @@
+"""Every wire is protected from every end that can feed it, and near that end.
+
+Why: a wire that chafes through burns with all that its source can give, unless a protector stands between; a wire between two live buses burns from
+both ends.
+
+How judged: in each declared state the wire is taken away and the network walked from each of its ends against the current. A source met before any
+protector feeds that end unprotected. Up to 0.15 m (0.5 ft) of such conductor from a post, bus or exempt cable is accepted. An alternator limits
+itself: its wire needs no protector at that end if it may carry the alternator's rating. Exempt by custom: the starter's main circuit, and a
+battery's cable to a contactor's main contact. Returns of coils that are switched to ground are not fed and need none.
+
+Not covered: whether the protector fits the wire (a rule of its own), and wires inside a unit.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, Unmet, parts, protector_limit
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("ac-43-13-1b", "11-47 and 11-48, a protector as close as possible to the source bus"),
+    ("cfr-23-1357", "(a)"),
+    ("practice", "stub of 0.15 m"),
+)
+REMEDY = "Fit a fuse, limiter or breaker within 0.15 m of each end that can feed the wire."
+STUB_M = 0.15
+
+
+def subjects(facts: Facts):
+    return [w for w in facts.wire_feeds if w not in facts.exempt_wires]
+
+
+def judge(subject: str, facts: Facts):
+    wire = facts.design.wires[subject.partition("/")[2]]
+    for feed in facts.wire_feeds[subject]:
+        sources = [s.partition("/")[2] for s in feed.sources if not _limits_itself(s, wire, facts)]
+        if not sources or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
+            continue
+        if feed.run_m is None and (wire.length is None or wire.length <= STUB_M + 1e-9):
+            raise NotAssessable(
+                f"`length` of {subject.partition('/')[2]} and of the wires between it and its source"
+            )
+        run = wire.length if feed.run_m is None else feed.run_m
+        yield Unmet(
+            f"{subject.partition('/')[2]} has no protector at its end at {feed.end}, where {' and '.join(sources)} can feed it.",
+            state=feed.state,
+            numbers=(("unprotected conductor", f"{run:.2f} m"), ("limit", f"{STUB_M} m")),
+        )
+        return
+
+
+def _limits_itself(source: str, wire, facts: Facts) -> bool:
+    alternator = facts.design.parts[source.partition("/")[2]]
+    if not isinstance(alternator, parts.Alternator):
+        return False
+    if alternator.rating is None or wire.gauge is None:
+        raise NotAssessable("`gauge` of the wires at the alternator's output and `rating` of the alternator")
+    try:
+        return protector_limit(wire.gauge, "breaker") >= alternator.rating
+    except OutsideTable as error:
+        raise NotAssessable(str(error)) from None

@@ -1,0 +1,53 @@
+"""A fuse before a coil bears the current that the coil takes for the moment of pulling in.
+
+Why: a starter with its solenoid on the motor takes 20 A to 35 A through the start circuit for a fifth of a second; a small fuse there opens at the first
+start on a cold morning.
+
+How judged: for each relay or contactor with a `pull-in-current`, each fuse on the way that feeds its coil, in the states in which it is energised, must not
+have 3.4 times its rating or more then: at that a blade fuse was measured to open in 0.15 s (common practice, one measurement of 34 A through 10 A).
+
+Not covered: breakers, whose shortest opening times no table here has; fuses that are slow on purpose; a coil whose `pull-in-current` is not given.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    (
+        "practice",
+        "10 A to 15 A for a solenoid on the starter, or a contactor between, which takes 3 A to 5 A",
+    ),
+)
+REMEDY = "Fit a fuse of 10 A to 15 A with wire for it, or a contactor that takes the solenoid's current."
+
+
+def subjects(facts: Facts):
+    names = facts.design.of_kind(parts.Electromagnet)
+    return (
+        [f"parts/{n}" for n in names if facts.design.parts[n].pull_in_current is not None]
+        if facts.states
+        else []
+    )
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    amps = facts.design.parts[name].pull_in_current
+    for fuse, state in facts.coil_fuses(name).items():
+        rating = facts.design.parts[fuse].rating
+        if rating is None:
+            raise NotAssessable(f"`rating` of {fuse}")
+        if amps >= facts.opens_at_once * rating:
+            yield Unmet(
+                f"{fuse} of {rating:g} A may open when {name} takes {amps:g} A to pull in.",
+                field="rating",
+                state=state,
+                numbers=(
+                    ("pull-in current", f"{amps:g} A"),
+                    (
+                        "limit",
+                        f"{facts.opens_at_once * rating:g} A, {facts.opens_at_once:g} times the rating",
+                    ),
+                ),
+                subject=f"parts/{fuse}",
+            )

@@ -1,0 +1,55 @@
+"""In a short a fuse opens before its wire is too hot.
+
+Why: what a slow fuse lets through can ruin the insulation of a thin wire, and of its neighbours in the bundle, though the ratings match.
+
+How judged: for each wire behind a fuse, a short at its far end: current squared times the longest opening time printed for that construction of fuse,
+against what the conductor bears without losing heat (IEC 60949), from the air about it to the class of its insulation.
+
+Not covered: stubs of 0.15 m (0.5 ft) at a protector; breakers and bolted limiters, for which no opening times can be named. Where the printed time is above
+5 s, only a wire that bears it all the same is judged.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("iec-60949", "adiabatic equation, constants as restated in public texts"),
+    ("iso-8820-3", "longest opening times, as restated in makers' sheets"),
+    ("ul-248-14", "longest opening times, as restated in makers' sheets"),
+    ("ac-43-13-1b", "11-48, a protector opens before its wire can smoke"),
+)
+REMEDY = "Fit a smaller or a faster fuse, or a thicker wire."
+
+
+def subjects(facts: Facts):
+    return [w for w in facts.protected_wires if facts.fuses_of(w) and not facts.is_stub(w.partition("/")[2])]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    for fault in facts.faults(subject):
+        if fault.protector not in facts.fuses_of(subject) or facts.lowest_rating(fault)[1] != fault.protector:
+            continue
+        heat = facts.heat_of(fault)
+        if heat.through is None:  # too little current to open it in a printed time: another rule tells of it
+            continue
+        if heat.through.i2t_a2s > heat.withstand.i2t_a2s:
+            if heat.beyond:
+                raise NotAssessable(
+                    f"the opening time of {fault.protector} by its maker: {heat.through.seconds:g} s is printed, and 5 s is the most"
+                )
+            yield Unmet(
+                f"{fault.protector} lets {heat.through.i2t_a2s:.0f} A2s through in a short, and {name} bears {heat.withstand.i2t_a2s:.0f} A2s.",
+                state=fault.state,
+                failure="shorted at its far end",
+                numbers=(
+                    ("let through", f"{heat.through.i2t_a2s:.0f} A2s"),
+                    ("limit", f"{heat.withstand.i2t_a2s:.0f} A2s"),
+                    (
+                        "longest opening time",
+                        f"{heat.through.seconds:g} s at {heat.through.multiple:g} times the rating",
+                    ),
+                    ("conductor", f"{heat.withstand.start_c:g} C to {heat.withstand.end_c:g} C"),
+                ),
+            )
+            return

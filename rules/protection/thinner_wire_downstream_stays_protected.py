@@ -1,0 +1,67 @@
+"""Where a branch gets thinner behind a protector, the thin wire is still protected by it.
+
+Why: the protector was sized for the first wire; a thinner tail behind a splice or connector can burn before it opens.
+
+How judged: for each wire that does not start at its protector, every protector that stands between one of its ends and something live, against the
+Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 m (0.5 ft) from a bus or post to the first protector is accepted.
+
+Not covered: the short pigtail of a unit inside its own protection.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
+STUB_M = 0.15
+REMEDY = "Keep the gauge to the load, or fit a protector sized for the thin wire where it starts."
+
+
+def subjects(facts: Facts):
+    return [w for w in facts.wire_feeds if w not in facts.exempt_wires and _behind(w, facts)]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    wire = facts.design.wires[name]
+    for protector, state in _behind(subject, facts):
+        part = facts.design.parts[protector]
+        if part.rating is None or wire.gauge is None or wire.length is None:
+            raise NotAssessable(
+                f"`rating` of {protector}" if part.rating is None else f"`gauge` and `length` of {name}"
+            )
+        column, limit = facts.largest_rating(protector, name)
+        if part.rating > limit:
+            yield Unmet(
+                f"{name} is {wire.gauge} and stands behind {protector} of {part.rating:g} A; such a wire may have {limit:g} A at most.",
+                field="gauge",
+                state=state,
+                numbers=(
+                    ("rating", f"{part.rating:g} A"),
+                    (f"{column} limit for {wire.gauge}", f"{limit:g} A"),
+                ),
+            )
+            return
+
+
+def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
+    found: dict[str, str] = {}
+    for feed in facts.wire_feeds[subject]:
+        if (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9) or _stub_to_a_protector(
+            subject, feed.end, facts
+        ):
+            continue
+        for protector in feed.protectors:
+            if feed.end.partition(".")[0] != protector.partition("/")[2]:
+                found.setdefault(protector.partition("/")[2], feed.state)
+    # the largest first: it is the one that lets the wire burn
+    return sorted(found.items(), key=lambda entry: -(facts.design.parts[entry[0]].rating or float("inf")))
+
+
+def _stub_to_a_protector(subject: str, end: str, facts: Facts) -> bool:
+    wire = facts.design.wires[subject.partition("/")[2]]
+    far = (wire.to if end == wire.from_ else wire.from_).partition(".")[0]
+    return (
+        wire.length is not None
+        and wire.length <= STUB_M + 1e-9
+        and isinstance(facts.design.parts[far], parts.Protector)
+    )

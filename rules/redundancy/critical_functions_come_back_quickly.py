@@ -1,0 +1,57 @@
+"""Where the crew must move something to bring a critical function back, three moves and ten seconds are enough.
+
+Why: an engine that has stopped at low height leaves no time for a page of the checklist.
+
+How judged: for each function whose loss is hazardous or catastrophic, every single failure in normal flight that loses it and that declared actions
+make good; of the shortest ways back at least one must take no more than three moves and, by the declared times of its actions, ten seconds.
+
+Not covered: times that are not measured, and what no declared action restores.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("practice", "three moves and ten seconds at most"),
+    ("ntsb", "ANC19LA036, the alternate bus was never selected"),
+)
+REMEDY = "Make the change-over automatic, or put all of it on one switch."
+MOVES, SECONDS = 3, 10.0
+
+
+def subjects(facts: Facts):
+    if not facts.critical_functions or not facts.flight_answers():
+        return []
+    functions = {p.function for points in facts.restorable_points.values() for p in points}
+    return [f"functions/{f}" for f in facts.critical_functions if f in functions]
+
+
+def judge(subject: str, facts: Facts):
+    function = subject.partition("/")[2]
+    untimed: dict[str, None] = {}
+    for point in [p for points in facts.restorable_points.values() for p in points if p.function == function]:
+        for failure in point.failures:
+            ways = facts.recoveries(function, point.state, failure)
+            short = [w for w in ways if len(w.moves) <= MOVES]
+            if any(w.seconds is not None and w.seconds <= SECONDS for w in short):
+                continue
+            if any(w.seconds is None for w in short):
+                untimed.update(dict.fromkeys(name for w in short for name in w.untimed))
+                continue
+            best = (short or ways)[0]
+            what = f"{len(best.moves)} moves" if not short else f"{best.seconds:g} s"
+            yield Unmet(
+                f"{function} takes {what} to bring back after {point.element.partition('/')[2]} fails.",
+                state=point.state,
+                failure=point.modes[0],
+                numbers=(
+                    ("moves", str(len(best.moves))),
+                    ("limit", str(MOVES)),
+                    ("time", "not stated" if best.seconds is None else f"{best.seconds:g} s"),
+                    ("limit", f"{SECONDS:g} s"),
+                    ("actions", ", ".join(best.actions)),
+                ),
+            )
+            return
+    if untimed:
+        raise NotAssessable(f"`time` of action {', '.join(untimed)}")

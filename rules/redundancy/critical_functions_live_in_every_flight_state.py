@@ -1,0 +1,35 @@
+"""Functions whose loss is hazardous or catastrophic live in every state that is set in flight.
+
+Why: the smoke drill, and the state after the alternator is lost, must leave the engine running.
+
+How judged: in each state of use `flight` or `abnormal`, with nothing failed, as many channels as the function needs are powered, unless the state lists the
+function under `without`.
+
+Not covered: for how long a battery keeps it up.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet
+
+HAZARD = HazardClass.CATASTROPHIC
+CITATIONS = (
+    ("cfr-23-1165", "battery ignition"),
+    ("cfr-23-1361", "(b), circuits needed for the engine may stay live"),
+)
+REMEDY = "Feed the channels from the battery side of what the state switches off, or list the function under `without`."
+
+
+def subjects(facts: Facts):
+    return [f"functions/{f}" for f in facts.critical_functions if facts.states]
+
+
+def judge(subject: str, facts: Facts):
+    function = subject.partition("/")[2]
+    for answer in facts.answers():
+        state = answer.state
+        if state.use != "ground" and function not in state.without and not answer.alive[function]:
+            hazard = HazardClass.of(facts.design.functions[function].loss)
+            yield Unmet(
+                f"{function} does not live in {state.name} though nothing has failed.",
+                state=state.name,
+                hazard=hazard,
+            )

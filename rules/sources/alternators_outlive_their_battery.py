@@ -1,0 +1,51 @@
+"""An alternator goes on when a battery opens.
+
+Why: a post, a contactor or the management circuit of a lithium battery can open in flight; where the field has no other feed, one failure takes both sources.
+
+How judged: in each state of normal flight in which the alternator is at work, each battery and each relay is opened by itself. After a battery the
+alternator must still feed a bus or another source; a relay must not take it together with every bus that it fed. Where the loads come near to what the
+alternator can give, the volts without the battery are solved, and every load must have its `minimum`.
+
+Not covered: the surge at that moment. What the loads then must endure is the voltage of the over-voltage trip, which is a rule of its own.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "the field is fed from the bus that the alternator feeds"),)
+REMEDY = "Feed the field from the bus that the alternator feeds, so that it keeps itself excited, or put a second battery on that bus."
+
+
+def subjects(facts: Facts):
+    if not facts.design.operation or not facts.design.of_kind(parts.Battery):
+        return []
+    return [element for element, states in facts.generating.at_work.items() if states]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    for state, taker in facts.generating.taken_by_batteries(subject)[:1]:
+        what = taker.partition("/")[2]
+        yield Unmet(
+            f"{name} is lost when {what} opens: nothing else feeds its field.",
+            state=state,
+            failure=f"{what} open",
+        )
+        return
+    starved = facts.generating.starved(subject)
+    if starved:
+        first = starved[0]
+        what = first.battery.partition("/")[2]
+        loads = dict.fromkeys(
+            s.load.partition("/")[2] for s in starved if (s.battery, s.flown) == (first.battery, first.flown)
+        )
+        yield Unmet(
+            f"{name} alone cannot carry its loads in {first.flown} when {what} opens: {', '.join(loads)} get too few volts.",
+            state=first.state,
+            failure=f"{what} open",
+            numbers=tuple(
+                (s.load.partition("/")[2], f"{s.volts:.1f} V, needs {s.minimum:g} V")
+                for s in starved
+                if s.flown == first.flown
+            ),
+        )

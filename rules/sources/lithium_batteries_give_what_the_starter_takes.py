@@ -1,0 +1,51 @@
+"""A lithium battery can give the current that the starter takes.
+
+Why: the management circuit of a lithium battery takes the current of a cold start for a short circuit and disconnects: the panel goes dark at the start, or
+in flight at the next heavy load.
+
+How judged: in each state with `engine: cranking` the current of each lithium battery is solved while the starter takes its `peak` current, from batteries of
+one and a half times their resistance (cold or aged; common practice, no source); it must not exceed its `surge-limit`.
+
+Not covered: the temperature below which the cells do not give current at all, and a limit that falls with the cold unless the file gives the cold one.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "a lithium battery's management has a short-circuit limit"),)
+REMEDY = "Choose a battery whose management allows the starting current, keep it warm, or start from another battery."
+
+
+def subjects(facts: Facts):
+    if not facts.states or not facts.flown_cranking:
+        return []
+    names = facts.design.of_kind(parts.Battery)
+    return [
+        f"parts/{n}"
+        for n in names
+        if facts.design.parts[n].chemistry == "lithium-iron-phosphate" and _helps(facts, n)
+    ]
+
+
+def _helps(facts: Facts, name: str) -> bool:
+    return any(facts.answer(f.state).healthy.alive[f"parts/{name}"] for f in facts.flown_cranking)
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    limit = facts.design.parts[name].surge_limit
+    if limit is None:
+        raise NotAssessable(f"`surge-limit` of {name}")
+    for cranked in facts.cranked:
+        amps = cranked.point.given[subject]
+        if amps > limit:
+            yield Unmet(
+                f"{name} gives {amps:.0f} A while {', '.join(cranked.starters)} cranks, and its limit is {limit:g} A.",
+                field="surge-limit",
+                state=cranked.flown.state,
+                numbers=(
+                    ("current", f"{amps:.0f} A"),
+                    ("limit", f"{limit:g} A"),
+                    *facts.cranking_basis(cranked.point),
+                ),
+            )

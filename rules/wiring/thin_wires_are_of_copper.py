@@ -1,0 +1,40 @@
+"""Wires thinner than 8 AWG are of copper.
+
+Why: thin aluminium breaks where it bends and creeps out of its crimps, and the crimps of small copper terminals do not hold it.
+
+How judged: the conductor of each wire, its own or that of all wires (`aircraft.wire`), and its gauge. Aluminium below 8 AWG is not recommended.
+
+Not covered: how a heavy aluminium cable is terminated, and copper-clad aluminium sold as copper.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("ac-43-13-1b", "Table 11-10, note"),)
+REMEDY = "Use tin-plated copper wire made for aircraft."
+#: area of a solid 8 AWG conductor, ASTM B258
+EIGHT_AWG_MM2 = 8.36
+
+
+def subjects(facts: Facts):
+    wires = facts.design.wires
+    if wires and all(wire.conductor is None for wire in wires.values()):
+        raise NotAssessable("`conductor` in `aircraft.wire`, or of each wire")
+    return [f"wires/{name}" for name in wires]
+
+
+def judge(subject: str, facts: Facts):
+    name = subject.partition("/")[2]
+    wire = facts.design.wires[name]
+    if wire.conductor is None:
+        raise NotAssessable("`conductor` in `aircraft.wire`, or of each wire")
+    if wire.conductor != "aluminium":
+        return
+    if wire.gauge is None:
+        raise NotAssessable(f"`gauge` of {name}")
+    if wire.gauge.area_mm2 < EIGHT_AWG_MM2:
+        yield Unmet(
+            f"{name} is a {wire.gauge} wire of aluminium.",
+            field="conductor",
+            numbers=(("gauge", str(wire.gauge)), ("least", "8 AWG")),
+        )
