@@ -1,9 +1,11 @@
-"""The one use case: a path and some rules -> a Review."""
+"""The use cases: a path and some rules -> a Review, or all that a page and a folder are made from."""
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from reviewer import resources
 from reviewer.analysis.facts import Facts
@@ -14,6 +16,9 @@ from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
 from reviewer.tables.lookup import protection_basis
 from reviewer.tables.wire_tables import ampacity_basis
+
+if TYPE_CHECKING:
+    from reviewer.reports.handoff.solved import Solved
 
 #: what this version does not look at, told in every review
 LIMITS = (
@@ -44,17 +49,31 @@ def review_facts(
     if rules is None:
         rules = load_rules([resources.folder("rules")])
     assessments, unmatched = run_rules(rules, facts, progress)
-    states = facts.states if design.operation else {}
+    states = facts.states.declared if design.operation else {}
     return Review(
         file=path.as_posix(),
         aircraft=design.aircraft.name,
         stage=design.aircraft.stage,
         assessments=assessments,
         unmatched=unmatched,
-        limits=(*LIMITS, *dict.fromkeys(facts.untried)),
+        limits=(*LIMITS, *dict.fromkeys(facts.states.untried)),
         basis=(protection_basis(), ampacity_basis()),
         parts=len(design.parts),
         wires=len(design.wires),
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
     )
+
+
+def solved_file(path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None) -> Solved:
+    """A design file read, reviewed and solved, from which page, schedules and folder are made.
+
+    Raises as :func:`review_file` does.
+    """
+    from reviewer.questions.names import effects_of
+    from reviewer.reports.handoff.solved import Solved
+
+    facts = Facts(read_design(path))
+    review = review_facts(facts, path, rules, progress)
+    effects = effects_of(facts) if facts.design.operation else None
+    return Solved(facts, review, hashlib.sha256(path.read_bytes()).hexdigest(), effects)

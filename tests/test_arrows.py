@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import shutil
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -35,6 +37,9 @@ def test_imports_point_down() -> None:
         ("tables/lookup.py", "import reviewer.network.graph"),
         ("network/graph.py", "import networkx"),
         ("analysis/conduction/states.py", "import numpy"),
+        ("analysis/conduction/states.py", "import reviewer.analysis.paths.returns"),
+        ("analysis/crew/recovery.py", "import reviewer.analysis.paths.returns"),
+        ("analysis/solver/circuit.py", "import reviewer.analysis.operating_point.points"),
         ("reading/shape.py", "import jsonschema"),
     ],
 )
@@ -46,3 +51,32 @@ def test_a_planted_import_the_wrong_way_is_caught(module: str, line: str, tmp_pa
     path.write_text(text.replace("from __future__ import annotations\n", f"from __future__ import annotations\n{line}\n", 1), encoding="utf-8")
     done = contracts(tmp_path)
     assert done.returncode == 1 and "BROKEN" in done.stdout, done.stdout + done.stderr
+
+
+def test_a_room_without_a_place_is_caught(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "reviewer", tmp_path / "reviewer", ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copy(ROOT / "pyproject.toml", tmp_path)
+    (tmp_path / "reviewer" / "analysis" / "attic").mkdir()
+    (tmp_path / "reviewer" / "analysis" / "attic" / "__init__.py").touch()
+    done = contracts(tmp_path)
+    assert done.returncode == 1 and "attic" in done.stdout + done.stderr, done.stdout + done.stderr
+
+
+def test_no_module_and_no_class_has_a_name_that_another_has() -> None:
+    """Doors and formats (answers, text, table, words, json) bear one name in each package; classes have one meaning."""
+    doors = {"__init__", "answers", "text", "table", "words", "json", "sarif"}
+    modules = [p.stem for p in (ROOT / "reviewer").rglob("*.py") if p.stem not in doors]
+    assert sorted(n for n in set(modules) if modules.count(n) > 1) == []
+    classes = [
+        node.name
+        for path in (ROOT / "reviewer").rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    ]
+    assert sorted(n for n in set(classes) if classes.count(n) > 1) == []
+
+
+def test_the_packages_that_are_installed_are_those_of_the_tree() -> None:
+    listed = set(tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"])
+    tree = {".".join(p.parent.relative_to(ROOT).parts) for p in (ROOT / "reviewer").rglob("__init__.py")}
+    assert listed == tree | {"reviewer.bundled_rules", "reviewer.bundled_schemas"}

@@ -52,12 +52,12 @@ def test_the_json_is_what_its_schema_says_for_every_example(document: dict) -> N
 def test_the_numbers_are_those_of_the_engine(facts: Facts, document: dict) -> None:
     assert [p["phase"] for p in document["phases"]] == ["start", "taxi", "climb", "cruise", "approach"]
     for phase in document["phases"]:
-        point = facts.operating_point(phase["state"], phase["phase"])
+        point = facts.points.operating_point(phase["state"], phase["phase"])
         assert phase["batteries"] == {n: pytest.approx(point.given[f"parts/{n}"], abs=1e-4) for n in ("main-battery", "reserve-battery")}
         for name, amps in phase["loads"].items():
             assert amps == pytest.approx(point.taken[f"parts/{name}"], abs=1e-4)
     for told in document["endurance"]:
-        found = facts.lasting(told["battery"])
+        found = facts.endurance.lasting(told["battery"])
         assert told["seconds"] == pytest.approx(found.seconds, abs=0.01)
         assert sum(s["seconds"] for s in told["stretches"]) == pytest.approx(found.seconds, abs=0.05)
         assert (told["curve"][0]["seconds"], told["curve"][-1]["seconds"]) == (0, pytest.approx(found.seconds, abs=0.01))

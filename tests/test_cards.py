@@ -35,11 +35,11 @@ def test_limits_enclose_the_solved_reading_and_shut_out_the_failure_that_a_step_
                 continue
             assert step.within.low <= step.within.value <= step.within.high
             one, _, other = step.look.partition(" less ")
-            point = facts.operating_point(check.state)
+            point = facts.points.operating_point(check.state)
             read = [point.readings[n].value for n in (one, other) if n]
             assert step.within.value == pytest.approx(read[0] - sum(read[1:]), abs=1e-6)
             for failure, _ in step.tells:
-                after = facts.operating_point(check.state, None, (failure,))
+                after = facts.points.operating_point(check.state, None, (failure,))
                 found = [after.readings[n] for n in (one, other) if n]
                 assert any(r.blank for r in found) or not step.within.holds(found[0].value - sum(r.value for r in found[1:])), (name, step.look)
                 told += 1
@@ -66,9 +66,9 @@ def test_no_point_inside_the_box_reads_beyond_the_corners(facts: Facts, state: s
     state, without, _ = state.partition(" without")
     if without:
         facts = Facts(read_text(EXAMPLE.read_text(encoding="utf-8").replace("    idle-output: 30 A\n", ""), "x.yaml"))
-        assert any(u.what.startswith("output at idle") for u in facts.spread(state).unknowns)
-    spread, draw, count = facts.spread(state), np.random.default_rng(7), 500
-    answer, design = facts.answer(state), facts.design
+        assert any(u.what.startswith("output at idle") for u in facts.points.spread(state).unknowns)
+    spread, draw, count = facts.points.spread(state), np.random.default_rng(7), 500
+    answer, design = facts.states.answer(state), facts.design
     alive = [s.element for s in facts.network.sources if answer.healthy.alive[s.element]]
     batteries = [e for e in alive if isinstance(design.parts[bare(e)], p.Battery)]
     alternators = [e for e in alive if isinstance(design.parts[bare(e)], p.Alternator)]
@@ -83,7 +83,7 @@ def test_no_point_inside_the_box_reads_beyond_the_corners(facts: Facts, state: s
         set_point={e: draw.uniform(13.8, 14.6, count) for e in alternators},
         speed=draw.uniform(-0.2, 0.2, count) if without else 0.0 if answer.state.use == "ground" else 1.0,
     )
-    points = facts.operating_points(state, figures, count)
+    points = facts.points.operating_points(state, figures, count)
     for terminal in ("main-bus", "main-battery.positive", "reserve-battery.positive", "engine-b-limiter.load", "ignition-a.supply"):
         read, within = np.nan_to_num(points.volts(terminal)), spread.volts(terminal)
         assert within is not None
@@ -98,7 +98,7 @@ def test_the_volts_behind_a_protector_that_is_pulled_are_nought_and_those_of_ano
         if effect.failure.mode == OPEN and effect.loads and isinstance(facts.design.parts.get(bare(effect.failure.element)), p.Protector):
             name = bare(effect.failure.element)
             one, other = protector_steps(facts, name)
-            after = facts.operating_point(facts.design.operation.dispatch, None, (effect.failure,)).volts.get(f"{name}.load", 0.0)
+            after = facts.points.operating_point(facts.design.operation.dispatch, None, (effect.failure,)).volts.get(f"{name}.load", 0.0)
             assert one.within is not None and one.within.holds(one.within.value)
             if other is None:
                 assert one.within.holds(after) or abs(after) > 1, name

@@ -8,10 +8,10 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from reviewer.handover import solved_file
 from reviewer.reports.compare.differences import Comparison, compare
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
+from reviewer.session import solved_file
 
 ROOT = Path(__file__).parent.parent
 BASE = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
@@ -57,7 +57,7 @@ def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path
     c = compared(LASTING, later, tmp_path)
     assert not c.worse and not c.pieces and not c.findings.new
     (change,) = c.behaviour.endurance
-    before, after = (solved_file(tmp_path / f"{name}.yaml").facts.lasting("main-battery").seconds for name in ("old", "new"))
+    before, after = (solved_file(tmp_path / f"{name}.yaml").facts.endurance.lasting("main-battery").seconds for name in ("old", "new"))
     assert (change.name, change.before, change.after) == ("main-battery", f"{before / 60:.1f} min", f"{after / 60:.1f} min")
     assert before > after + 1800 and f"endurance of battery main-battery: {change.before} -> {change.after}" in comparison_text(c)
     document = json.loads(comparison_json(c))

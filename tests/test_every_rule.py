@@ -104,7 +104,7 @@ def test_a_rule_is_not_fooled(rule: str, trap: dict) -> None:
 def test_a_rule_file_is_short_explains_itself_and_imports_little(rule: str) -> None:
     path = Path(RULES[rule].path)
     text = path.read_text(encoding="utf-8")
-    assert len(text.splitlines()) <= 70
+    assert len(text.splitlines()) <= 80
     for word in ("Why:", "How judged:", "Not covered:"):
         assert word in RULES[rule].help, f"{path.name}: its docstring lacks `{word}`"
     for node in ast.walk(ast.parse(text)):

@@ -20,13 +20,13 @@ from click.testing import CliRunner
 from reviewer.analysis.facts import Facts
 from reviewer.cli.folder import NotOurs, place_folder
 from reviewer.cli.main import commands
-from reviewer.handover import solved_file
 from reviewer.reading import read_design
 from reviewer.reports.budget.words import clock, ends
 from reviewer.reports.handoff.contents import MANIFEST, as_csv, folder_files
 from reviewer.reports.handoff.schedules.all_tables import tables
 from reviewer.reports.handoff.schedules.table import Table
 from reviewer.reports.handoff.solved import Solved
+from reviewer.session import solved_file
 from tests.page.conftest import hostile_design
 
 ROOT = Path(__file__).parent.parent
@@ -103,12 +103,12 @@ def test_the_tables_say_what_the_engine_solved(solved: Solved) -> None:
     facts = Facts(read_design(TOURER))
     schedule = {t.key: t for t in tables(solved)}
     states = schedule["switch-states"]
-    for answer in facts.answers():
+    for answer in facts.states.answers():
         column = states.columns.index(answer.state.name)
         for row in states.rows:
             if f"parts/{row[0]}" in answer.healthy.powered:
                 assert (row[column] not in ("off", "fed, no return")) == bool(answer.healthy.powered[f"parts/{row[0]}"])
-    dispatch = facts.answer(facts.design.operation.dispatch)
+    dispatch = facts.states.answer(facts.design.operation.dispatch)
     lanes = {f.element: i for i, f in enumerate(dispatch.failures) if f.mode == "open"}
     protectors = schedule["protector-schedule"]
     for row in protectors.rows:
@@ -122,7 +122,7 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
     schedule = {t.key: t for t in tables(solved)}
     amperes, volts, readings = schedule["amperes"], schedule["volts"], schedule["monitor-readings"]
     for state in solved.answers.operating.points:
-        point, column = facts.operating_point(state), amperes.columns.index(f"{state}, A")
+        point, column = facts.points.operating_point(state), amperes.columns.index(f"{state}, A")
         by_name = {(r[0], r[1]): r[column] for r in amperes.rows}
         for element, given in point.given.items():
             assert by_name[element.partition("/")[2], "source, given"] == pytest.approx(given, abs=0.006)
@@ -146,8 +146,8 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
     charging, runaway = schedule["charging"], schedule["runaway"]
     held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as in the file"}
     assert {name for name, _ in held} == {"main-battery", "reserve-battery"}
-    for flown in (f for f in facts.flown if facts.states[f.state].use == "flight"):
-        point = facts.point(flown)
+    for flown in (f for f in facts.points.flown if facts.states.declared[f.state].use == "flight"):
+        point = facts.points.point(flown)
         for name in ("main-battery", "reserve-battery"):
             assert held[name, str(flown)][3] == pytest.approx(point.volts[f"{name}.positive"] - point.volts[f"{name}.negative"], abs=0.006)
             assert held[name, str(flown)][7] == pytest.approx(-point.given[f"parts/{name}"], abs=0.006)
@@ -161,7 +161,7 @@ def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(solved: Sol
     page = files["page.html"].decode("utf-8")
     told = " ".join(CliRunner().invoke(commands, ["budget", str(TOURER)], catch_exceptions=False).stdout.split())
     for row in schedule["endurance"].rows:
-        found = facts.lasting(row[0])
+        found = facts.endurance.lasting(row[0])
         assert row[3] == pytest.approx(found.seconds / 60, abs=0.06) and row[4] == pytest.approx(found.wanted / 60)
         assert row[5] == pytest.approx((found.seconds - found.wanted) / 60, abs=0.06)
         assert f"{row[0]} lasts {clock(found.seconds)}" in page and f"{clock(found.seconds)}, {ends(found)}; {clock(found.wanted)} wanted" in told
@@ -171,8 +171,8 @@ def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(solved: Sol
         )
     assert "minutes on battery" not in " ".join(solved.answers.missing)
     for row in schedule["alternators"].rows:
-        flown = next(f for f in facts.flown if f.phase == row[0])
-        assert row[3] == pytest.approx(facts.operating_point(flown.state, flown.phase).given[f"parts/{row[2]}"], abs=0.006)
+        flown = next(f for f in facts.points.flown if f.phase == row[0])
+        assert row[3] == pytest.approx(facts.points.operating_point(flown.state, flown.phase).given[f"parts/{row[2]}"], abs=0.006)
     # the line of the chart ends where the battery does: at the bottom, at its minute on the axis
     lines = re.findall(r'class="charge c\d"[^>]* points="([^"]+)"', page)
     ends_at = {row[0]: row[3] for row in schedule["endurance"].rows}

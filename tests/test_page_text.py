@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.handover import solved_file
 from reviewer.model.review import Gap, HazardClass
 from reviewer.reports.handoff.solved import Solved
 from reviewer.reports.page.html import as_page
 from reviewer.reports.wording import LISTED_FIRST
+from reviewer.session import solved_file
 
 ROOT = Path(__file__).parent.parent
 

@@ -109,8 +109,8 @@ def test_one_finding_one_gap_and_no_more(tmp_path: Path) -> None:
         "facts.network.links = ()",
         "facts.network.links.append(1)",
         "facts.network.index.clear()",
-        "facts.answer('cruise').healthy.fed.clear()",
-        "facts.answer('cruise').failed.fed['parts/main-battery'][0] = 0",
+        "facts.states.answer('cruise').healthy.fed.clear()",
+        "facts.states.answer('cruise').failed.fed['parts/main-battery'][0] = 0",
     ],
 )
 def test_a_rule_that_tries_to_change_the_design_or_the_network_breaks_down(attack: str, tmp_path: Path) -> None:

@@ -1,128 +1,94 @@
-"""Facts: the answers of the engines about one design, each computed once, on first asking. No logic lives here."""
+"""Facts: the answers of the engines about one design, by group. No logic lives here."""
 
 from __future__ import annotations
 
 from functools import cached_property
 
-from reviewer.analysis.conduction import states
-from reviewer.analysis.conduction.answers import NotAssessable
-from reviewer.analysis.conduction.states import ShortedSource
-from reviewer.analysis.crew import changeover
-from reviewer.analysis.endurance.answers import BudgetFacts
-from reviewer.analysis.grounding.answers import GroundFacts
-from reviewer.analysis.paths import isolation, returns, reverse_feed, shorted_sources, sneak_circuits
-from reviewer.analysis.protection.answers import ProtectorFacts
-from reviewer.analysis.sources.answers import Generating
-from reviewer.analysis.switching.answers import SwitchFacts
-from reviewer.network.graph import bare
+from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.crew.answers import Crew
+from reviewer.analysis.cut_sets.answers import Failures
+from reviewer.analysis.detection.answers import Detection
+from reviewer.analysis.endurance.answers import Endurance
+from reviewer.analysis.grounding.answers import Grounds
+from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.paths.answers import Paths
+from reviewer.analysis.protection.answers import Protection
+from reviewer.analysis.sources.answers import Sources
+from reviewer.analysis.switching.answers import Switches
+from reviewer.analysis.wiring.answers import Wires
+from reviewer.model.design import Design
+from reviewer.network.graph import Network
 
-__all__ = ["Facts", "NotAssessable"]
+__all__ = ["Facts"]
 
 
-class Facts(BudgetFacts, SwitchFacts, GroundFacts, ProtectorFacts):
-    """What a rule may ask. All answers are frozen; asking twice costs nothing."""
+class Facts:
+    """What a rule may ask, in groups. All answers are frozen; asking twice costs nothing."""
 
-    @cached_property
-    def generating(self) -> Generating:
-        """What is known of alternators, batteries and their charge."""
-        return Generating(self)
+    def __init__(self, design: Design):
+        self.design = design
 
-    @cached_property
-    def reverse_feeds(self) -> tuple[reverse_feed.ReverseFeed, ...]:
-        """Sources that feed back into another, in the declared states first, then in any legal combination and in transit."""
-        declared = tuple(reverse_feed.declared_ties(self.design, self.network, self.answers()))
-        known = {(f.source, f.into) for f in declared}
-        more, untried = reverse_feed.combined_ties(
-            self.design, self.network, self.cones, self.answers()[0].state, known
-        )
-        self.untried.extend(untried)
-        return (*declared, *more)
-
-    def beyond_purpose(self, reserve: str) -> tuple[reverse_feed.BeyondPurpose, ...]:
-        """Loads that a reserve powers beyond what it is kept for, in any legal combination."""
-        found, untried = reverse_feed.beyond_purpose(
-            self.design, self.network, self.cones, self.answers(), reserve
-        )
-        self.untried.extend(untried)
-        return tuple(found)
-
-    def all_on_one_source(self, function: str) -> changeover.OneSource | None:
-        """The setting of the change-over switches of a function that leaves all of its channels on one battery."""
-        switches = tuple(dict.fromkeys(bare(c.switch) for c in self.changeovers if c.function == function))
-        return (
-            changeover.all_on_one_source(self.design, self.network, self.answers()[0], function, switches)
-            if switches
-            else None
-        )
+    @property
+    def network(self) -> Network:
+        """The network of the design."""
+        return self.states.network
 
     @cached_property
-    def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
-        """Positions of change-over switches with fewer single points of failure than the dispatch position."""
-        return tuple(
-            changeover.better_positions(self.design, self.network, self.answers()[0], self.changeovers)
-        )
+    def states(self) -> States:
+        """The declared states solved, what must survive, and which switches can matter."""
+        return States(self.design)
 
     @cached_property
-    def sneaks(self) -> tuple[sneak_circuits.Sneak, ...]:
-        """Circuits that are off and get current through a load, a lamp or a coil."""
-        return tuple(sneak_circuits.sneaks(self.design, self.network, self.answers()[0]))
-
-    def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
-        """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""
-        return (
-            isolation.live_path(self.network, self.answer(state), self.network.node(node))
-            if node in self.network.index
-            else None
-        )
-
-    def diode_stand(self, name: str) -> isolation.DiodeStand:
-        """How an isolation diode stands to what it protects."""
-        return isolation.diode_stand(self.design, self.network, name)
-
-    def coil_diodes(self, name: str) -> dict[str, bool]:
-        """Diodes across a coil -> whether they stand the right way."""
-        return isolation.coil_diodes(self.design, self.network, name)
-
-    def single_throw_tie(self, name: str) -> isolation.Tie | None:
-        """The two sources that a single-throw switch is used to choose between."""
-        return isolation.single_throw_ties(self.design, self.network, name)
-
-    def senses_at_post(self, terminal: str, battery: str) -> bool:
-        """Whether a sense point is at a battery's positive post."""
-        return isolation.senses_at_post(self.network, terminal, self.network.node(f"{battery}.positive"))
-
-    def return_way(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
-        """The elements by which one of some terminals can reach the negative of a source."""
-        return returns.return_way(
-            self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined
-        )
-
-    def sensor_return_way(self, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
-        """The elements by which the return of a sensor reaches the negative of a source, or the signal return of its instrument."""
-        return returns.sensor_return_way(self.design, self.network, sensor, unknown_joined)
-
-    def signal_return_wires(self) -> tuple[str, ...]:
-        """Names of the wires that carry a signal's return."""
-        return returns.signal_return_wires(self.design)
-
-    def signal_return_loop(self, wire: str, unknown_joined: bool = False) -> returns.Loop | None:
-        """The loop that a signal-return wire closes."""
-        return returns.signal_return_loop(self.design, self.network, wire, unknown_joined)
-
-    def shield_loop(self, wire: str) -> returns.Loop | None:
-        """How the two ends of a doubly grounded shield are joined anyway."""
-        return returns.shield_loop(self.design, self.network, wire)
-
-    def shorted_sources(self) -> tuple[ShortedSource, ...]:
-        """Sources whose feed reaches their own return without a load, over all declared states."""
-        return tuple(s for a in self.answers() for s in states.shorted_sources(self.network, a))
+    def paths(self) -> Paths:
+        """How sources, loads and grounds are joined: reverse feed, sneak circuits, isolation, returns, loops."""
+        return Paths(self.states)
 
     @cached_property
-    def combined_shorts(self) -> tuple[shorted_sources.CombinedShort, ...]:
-        """Sources that no declared state shorts and another legal combination, or a transit, does."""
-        known = {s.source for s in self.shorted_sources()}
-        found, untried = shorted_sources.combined_shorts(
-            self.design, self.network, self.cones, self.answers()[0].state, known
-        )
-        self.untried.extend(untried)
-        return found
+    def crew(self) -> Crew:
+        """What the crew can do: declared actions, change-over, inadvertent operation."""
+        return Crew(self.states)
+
+    @cached_property
+    def failures(self) -> Failures:
+        """Which failures cause the loss of a function, alone and in pairs."""
+        return Failures(self.states, self.crew)
+
+    @cached_property
+    def points(self) -> OperatingPoints:
+        """Operating points of the declared states: volts and amperes."""
+        return OperatingPoints(self.states)
+
+    @cached_property
+    def sources(self) -> Sources:
+        """Alternators, batteries and their charge, and what ammeters read of them."""
+        return Sources(self.states, self.points)
+
+    @cached_property
+    def wires(self) -> Wires:
+        """What wires, pins and studs carry, what is lost on the way to a load, which loads have too little."""
+        return Wires(self.states, self.points)
+
+    @cached_property
+    def endurance(self) -> Endurance:
+        """What each phase asks of the sources, how long batteries last, what drains them while parked."""
+        return Endurance(self.states, self.points)
+
+    @cached_property
+    def detection(self) -> Detection:
+        """What shows a failure to the crew: monitors, alarms, checks before flight."""
+        return Detection(self.states)
+
+    @cached_property
+    def switches(self) -> Switches:
+        """Switches, relays and the start."""
+        return Switches(self.states, self.points, self.wires, self.crew)
+
+    @cached_property
+    def grounds(self) -> Grounds:
+        """Grounds and returns, and what pulsed and heavy currents do to signals."""
+        return Grounds(self.states, self.points)
+
+    @cached_property
+    def protection(self) -> Protection:
+        """Breakers, fuses and limiters: what each protects, carries and opens at."""
+        return Protection(self.states, self.points, self.crew, self.detection)

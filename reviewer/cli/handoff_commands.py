@@ -139,8 +139,8 @@ def compare(
 
 def _solved(file: Path, folders: tuple[Path, ...]) -> Solved:
     """A file solved; what cannot be read ends the command."""
-    from reviewer.handover import solved_file
     from reviewer.reading import Unreadable
+    from reviewer.session import solved_file
 
     rules = rules_of(folders)
     progress = Progress()

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.cut_sets.minimal_cut_sets import CutSet
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
@@ -72,15 +73,15 @@ class Behaviour:
 
 def behaviour(old: Facts, new: Facts) -> Behaviour:
     """What two designs do otherwise."""
-    before = tuple(old.states) if old.design.operation else ()
-    after = tuple(new.states) if new.design.operation else ()
+    before = tuple(old.states.declared) if old.design.operation else ()
+    after = tuple(new.states.declared) if new.design.operation else ()
     both = [s for s in after if s in before]
     settings: list[Changed] = []
     feeds: list[Changed] = []
     figures: list[Changed] = []
     untried: list[str] = []
     for state in both:
-        settings += _settings(old.answer(state), new.answer(state))
+        settings += _settings(old.states.answer(state), new.states.answer(state))
         feeds += _feeds(old, new, state)
         figures += _figures(old, new, state, untried)
     untried += (
@@ -119,7 +120,7 @@ def _settings(old: StateAnswer, new: StateAnswer) -> Iterator[Changed]:
 
 
 def _feeds(old: Facts, new: Facts, state: str) -> Iterator[Changed]:
-    one, two = (fed_words(f, f.answer(state)) for f in (old, new))
+    one, two = (fed_words(f, f.states.answer(state)) for f in (old, new))
     for key in dict.fromkeys((*one, *two)):
         before, after = one.get(key, "no such part"), two.get(key, "no such part")
         if before != after:
@@ -155,7 +156,7 @@ def _listed(sources, none: str = "dead") -> str:
 def _figures(old: Facts, new: Facts, state: str, untried: list[str]) -> Iterator[Changed]:
     """Loads whose volts differ and sources whose amperes differ by more than what counts, where both files can be solved."""
     try:
-        one, two = old.operating_point(state), new.operating_point(state)
+        one, two = old.points.operating_point(state), new.points.operating_point(state)
     except NotAssessable as missing:
         untried.append(f"Volts and amperes of {state} were not compared: {missing.needs}.")
         return
@@ -184,7 +185,7 @@ def _endurance(old: Facts, new: Facts, untried: list[str]) -> Iterator[Changed]:
         ):
             continue
         try:
-            before, after = old.lasting(name).seconds, new.lasting(name).seconds
+            before, after = old.endurance.lasting(name).seconds, new.endurance.lasting(name).seconds
         except NotAssessable as missing:
             untried.append(f"The endurance of {name} was not compared: {missing.needs}.")
             continue
@@ -211,12 +212,14 @@ def _cuts(old: Facts, new: Facts, untried: list[str]) -> Iterator[CutChange]:
     """The minimal cut sets of one and two failures, in the dispatch state of the new design."""
     assert new.design.operation is not None
     state = new.design.operation.dispatch
-    if state not in old.states:
+    if state not in old.states.declared:
         untried.append(f"The dispatch state {state} is not in the old file, so cut sets were not compared.")
         return
     for function in new.design.functions:
         if function in old.design.functions:
-            before, after = (frozenset(map(_words(f), f.cut_sets(state, function))) for f in (old, new))
+            before, after = (
+                frozenset(map(_words(f), f.failures.cut_sets(state, function))) for f in (old, new)
+            )
             if before != after:
                 yield CutChange(function, state, _sorted(after - before), _sorted(before - after))
 

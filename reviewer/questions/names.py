@@ -7,11 +7,12 @@ from pathlib import Path
 
 from reviewer.analysis.conduction.failure_modes import STAYS, Failure, stuck_contacts
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.endurance.load_budget import Budget
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.carried import SolvedPhase, SolvedState
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
+from reviewer.questions.budget import Budget, budget
 from reviewer.questions.effects import EffectsTable, effects, takers_after
 from reviewer.questions.fail import (
     MODES,
@@ -44,7 +45,7 @@ def trace_of(facts: Facts, name: str, state: str | None = None) -> Trace:
         raise NoAnswer(f"`{name}` is a wire; trace one of its ends: `{wire.from_}` or `{wire.to}`.")
     if name not in design.parts and name not in network.index:
         raise NoAnswer(unknown("part or terminal", name, (*design.parts, *network.index)))
-    answers = facts.answers() if state is None and design.operation else (answer_in(facts, state),)
+    answers = facts.states.answers() if state is None and design.operation else (answer_in(facts, state),)
     return trace(design, network, answers, name)
 
 
@@ -56,7 +57,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     wanted = modes if mode is None else (_mode_of(facts, element, modes, mode),)
     failures = tuple(f for f in failures_of(answer, element) if f.mode in wanted)
     found = effects(
-        answer, failures, facts.signs(answer.state.name, failures), takers_after(answer, failures)
+        answer, failures, facts.detection.signs(answer.state.name, failures), takers_after(answer, failures)
     )
     untried = tuple(untried_words(answer, element, m) for m in wanted if all(f.mode != m for f in failures))
     anyway = {
@@ -64,7 +65,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
         for n, mask in answer.functions.items()
     }
     lost = dict.fromkeys(name for effect in found for name, _ in effect.functions)
-    crew = {name: facts.recoveries_from(name, answer.state.name, failures) for name in lost}
+    crew = {name: facts.crew.recoveries_from(name, answer.state.name, failures) for name in lost}
     return WhatFails(
         element,
         kind_of(design, element),
@@ -121,13 +122,13 @@ def solved_of(
                 f"{name} has no current at its start: it is no load of type `motor`, `starter` or `lamp`."
             )
     phases = []
-    for flown in facts.flown:
+    for flown in facts.points.flown:
         if flown.state == answer.state.name:
             try:
                 phases.append(
                     SolvedPhase(
                         flown.phase,
-                        facts.operating_point(flown.state, flown.phase, case, tuple(starting)),
+                        facts.points.operating_point(flown.state, flown.phase, case, tuple(starting)),
                         "",
                     )
                 )
@@ -176,10 +177,10 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     rows = effects(
         answer,
         answer.failures,
-        facts.signs(name, answer.failures),
-        takers_after(answer, answer.failures, facts.pair_losses(name)),
+        facts.detection.signs(name, answer.failures),
+        takers_after(answer, answer.failures, facts.failures.pair_losses(name)),
     )
-    rows += effects(answer, stuck, facts.signs(name, stuck), takers_after(answer, stuck))
+    rows += effects(answer, stuck, facts.detection.signs(name, stuck), takers_after(answer, stuck))
     order = {
         element: i
         for i, element in enumerate(
@@ -194,7 +195,7 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
 def budget_of(facts: Facts) -> Budget:
     """The load budget. Raises NoAnswer where no state is declared."""
     answer_in(facts, None)
-    return facts.budget
+    return budget(facts)
 
 
 def wires_of(facts: Facts) -> WireTable:
@@ -216,7 +217,7 @@ def answer_in(facts: Facts, state: str | None) -> StateAnswer:
         )
     if state is not None and state not in operation.states:
         raise NoAnswer(unknown("state", state, operation.states))
-    return facts.answer(operation.dispatch if state is None else state)
+    return facts.states.answer(operation.dispatch if state is None else state)
 
 
 def unknown(kind: str, name: str, known: Iterable[str]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed
 from reviewer.analysis.wiring.peak_drop import PeakRun
 from reviewer.analysis.wiring.voltage_drop import Run
@@ -85,7 +85,9 @@ def wire_table(facts: Facts) -> WireTable:
     wires = tuple(_wire(facts, name, solved) for name in facts.design.wires)
     loads = tuple(_load(facts, name) for name in facts.design.of_kind(p.Consumer)) if solved else ()
     typical = (
-        dict.fromkeys(str(a) for _, point in facts.steady_points for a in point.assumed) if solved else ()
+        dict.fromkeys(str(a) for _, point in facts.wires.steady_points for a in point.assumed)
+        if solved
+        else ()
     )
     return WireTable(
         wires,
@@ -99,13 +101,13 @@ def wire_table(facts: Facts) -> WireTable:
 
 def _solved(facts: Facts, lacks: list[str]) -> bool:
     try:
-        for flown in facts.steady:
-            if missing := facts.lacking(flown, ()):
+        for flown in facts.wires.steady:
+            if missing := facts.wires.lacking(flown, ()):
                 lacks.append(f"{flown}: {missing} is taken as nothing")
     except NotAssessable as missing:
         lacks.append(f"currents and drops: they need {missing.needs}")
         return False
-    return bool(facts.steady)
+    return bool(facts.wires.steady)
 
 
 def _wire(facts: Facts, name: str, solved: bool) -> WireRow:
@@ -114,19 +116,19 @@ def _wire(facts: Facts, name: str, solved: bool) -> WireRow:
     load = allowed = drop = cranking = None
     if solved:
         try:
-            load, allowed = facts.wire_loads.worst(name)
+            load, allowed = facts.wires.wire_loads.worst(name)
         except NotAssessable as missing:
             lacks.append(missing.needs)
-            load = facts.wire_loads.heaviest(name)
+            load = facts.wires.wire_loads.heaviest(name)
         if load is not None:
-            spec, point = facts.design.wires[name], facts.point(load.flown)
+            spec, point = facts.design.wires[name], facts.points.point(load.flown)
             if element in point.unsized:
                 lacks.append(f"its drop: {point.unsized[element]}")
             elif spec.from_ in point.volts and spec.to in point.volts:
                 drop = abs(point.volts[spec.from_] - point.volts[spec.to])
         cranking = _cranking(facts, element)
-    feeds = facts.wire_feeds.get(element, ())
-    exempt = element in facts.exempt_wires
+    feeds = facts.protection.wire_feeds.get(element, ())
+    exempt = element in facts.protection.exempt_wires
     return WireRow(
         name,
         load,
@@ -142,7 +144,10 @@ def _wire(facts: Facts, name: str, solved: bool) -> WireRow:
 
 def _cranking(facts: Facts, element: str) -> float | None:
     try:
-        return max((abs(facts.point(flown).amps[element]) for flown in facts.while_cranking), default=None)
+        return max(
+            (abs(facts.points.point(flown).amps[element]) for flown in facts.wires.while_cranking),
+            default=None,
+        )
     except NotAssessable:
         return None
 
@@ -192,12 +197,12 @@ def _load(facts: Facts, name: str) -> LoadRow:
     lacks: list[str] = []
     usual = peak = None
     try:
-        runs = (facts.starter_runs if starter else facts.steady_runs).get(element, ())
+        runs = (facts.wires.starter_runs if starter else facts.wires.steady_runs).get(element, ())
         if runs:
             flown, run = max(runs, key=lambda entry: entry[1].volts)
             usual = (str(flown), run)
-            lacks += [missing for missing in [facts.lacking(flown, run.elements)] if missing]
-        found = facts.peak_runs.get(element)
+            lacks += [missing for missing in [facts.wires.lacking(flown, run.elements)] if missing]
+        found = facts.wires.peak_runs.get(element)
         if isinstance(found, NotAssessable):
             lacks.append(f"its peak: {found.needs}")
         elif found is not None:
@@ -212,10 +217,10 @@ def _load(facts: Facts, name: str) -> LoadRow:
 def _least(facts: Facts, element: str) -> tuple[str, float] | None:
     has = [
         (point.across[element], str(flown))
-        for flown, point in facts.steady_points
+        for flown, point in facts.wires.steady_points
         if point.taken[element] > 0
         and element in point.across
-        and facts.answer(flown.state).healthy.powered[element]
+        and facts.states.answer(flown.state).healthy.powered[element]
     ]
     volts, state = min(has, default=(0.0, ""))
     return (state, volts) if has else None

@@ -1,6 +1,7 @@
 """What a rule may import: the facts it asks, and the words in which it answers."""
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.rulebook.numbers import minutes, percent

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Concession, Design
 from reviewer.model.review import Assessment, Breakdown, Finding, Gap, Place, Step
 from reviewer.network.graph import bare
@@ -70,7 +71,7 @@ def _assess(rule: Rule, facts: Facts) -> Assessment:
 
 def _finding(rule: Rule, subject: str, unmet: Unmet, facts: Facts) -> Finding:
     about = unmet.subject or subject
-    state = facts.states[unmet.state] if unmet.state else None
+    state = facts.states.declared[unmet.state] if unmet.state else None
     return Finding(
         rule=rule.name,
         subject=about,

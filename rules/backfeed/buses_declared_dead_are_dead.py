@@ -16,7 +16,7 @@ REMEDY = "Put a diode into the normal feed of the bus, or switch the second feed
 
 
 def subjects(facts: Facts):
-    dead = list(dict.fromkeys(bus for state in facts.states.values() for bus in state.dead))
+    dead = list(dict.fromkeys(bus for state in facts.states.declared.values() for bus in state.dead))
     if not dead:
         raise NotAssessable("`dead` in a state: the buses that must be dead with the master off")
     return [f"parts/{bus}" for bus in dead]
@@ -26,10 +26,10 @@ def judge(subject: str, facts: Facts):
     bus = subject.partition("/")[2]
     live = {
         name: found
-        for name, state in facts.states.items()
-        if bus in state.dead and (found := facts.live_path(name, bus))
+        for name, state in facts.states.declared.items()
+        if bus in state.dead and (found := facts.paths.live_path(name, bus))
     }
-    revived = [r for r in facts.revived_buses if r.bus == bus]
+    revived = [r for r in facts.switches.revived_buses if r.bus == bus]
     if revived and not live:
         first = revived[0]
         also = ", ".join(f"{r.state} after {r.after}" for r in revived[1:])

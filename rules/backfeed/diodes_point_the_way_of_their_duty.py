@@ -31,7 +31,7 @@ def judge(subject: str, facts: Facts):
     if diode.duty is None or (diode.duty == "isolation" and diode.protects is None):
         raise NotAssessable(f"`{'duty' if diode.duty is None else 'protects'}` of {name}")
     if diode.duty == "isolation":
-        stand = facts.diode_stand(name)
+        stand = facts.paths.diode_stand(name)
         if stand.stands == "reversed":
             yield Unmet(
                 f"{name} points away from {diode.protects}: its anode, not its cathode, is joined to it.",
@@ -44,9 +44,9 @@ def judge(subject: str, facts: Facts):
             )
         return
     coils = {
-        c: facts.coil_diodes(c)[name]
+        c: facts.paths.coil_diodes(c)[name]
         for c in facts.design.of_kind(parts.Electromagnet)
-        if name in facts.coil_diodes(c)
+        if name in facts.paths.coil_diodes(c)
     }
     if not coils:
         yield Unmet(

@@ -19,13 +19,13 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    return [f"parts/{name}" for name in facts.dragged_inputs]
+    return [f"parts/{name}" for name in facts.grounds.dragged_inputs]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     unsaid = []
-    for dragged in facts.dragged_inputs[name]:
+    for dragged in facts.grounds.dragged_inputs[name]:
         entry = facts.design.parts[name].inputs[dragged.input]
         if entry.reads in ("voltage", "closed-to-supply"):
             continue

@@ -23,7 +23,9 @@ REMEDY = "Fit a diode of a higher rating, and bolt it to a heat sink."
 
 def subjects(facts: Facts):
     names = facts.design.of_kind(parts.Diode)
-    return [f"parts/{n}" for n in names if facts.design.parts[n].duty != "suppression" and facts.states]
+    return [
+        f"parts/{n}" for n in names if facts.design.parts[n].duty != "suppression" and facts.states.declared
+    ]
 
 
 def judge(subject: str, facts: Facts):
@@ -34,7 +36,7 @@ def judge(subject: str, facts: Facts):
     ]
     if missing:
         raise NotAssessable(f"{' and '.join(missing)} of {name}")
-    duty = facts.duty_of_diode(name)
+    duty = facts.protection.duty_of_diode(name)
     if duty.reverse is None:
         raise NotAssessable("`over-voltage-trip` or `set-point` of an alternator")
     enough = duty.wanted is not None and diode.rating >= duty.wanted * (1 - 1e-9)

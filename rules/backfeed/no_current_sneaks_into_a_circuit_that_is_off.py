@@ -17,23 +17,27 @@ REMEDY = "Give each circuit an indicator and a return of its own, or a diode in 
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.design.of_kind((parts.Consumer, parts.Electromagnet)) if facts.states]
+    return [
+        f"parts/{n}"
+        for n in facts.design.of_kind((parts.Consumer, parts.Electromagnet))
+        if facts.states.declared
+    ]
 
 
 def judge(subject: str, facts: Facts):
-    for sneak in (s for s in facts.sneaks if s.victim == subject):
+    for sneak in (s for s in facts.paths.sneaks if s.victim == subject):
         name = subject.partition("/")[2]
         when = f" with {sneak.moved[0]} at {sneak.moved[1]}" if sneak.moved else ""
         lost = f"{' and' if when else ' with'} {sneak.lost.partition('/')[2]} open" if sneak.lost else ""
         through = " and ".join(e.partition("/")[2] for e in sneak.through)
         critical = (
-            any(name in facts.loads_of(f) for f in facts.critical_functions)
+            any(name in facts.states.loads_of(f) for f in facts.states.critical_functions)
             if facts.design.functions
             else False
         )
         yield Unmet(
             f"{name} gets current through {through}{when}{lost}, though it is off.",
-            state=facts.answers()[0].state.name,
+            state=facts.states.answers()[0].state.name,
             failure="open" if sneak.lost else "",
             path=sneak.path,
             hazard=HazardClass.MAJOR if critical else None,

@@ -22,11 +22,11 @@ REMEDY = "Put an isolation diode into the leg, or change over with a switch that
 
 def subjects(facts: Facts):
     batteries = facts.design.of_kind(parts.Battery)
-    return [f"parts/{n}" for n in batteries] if len(batteries) > 1 and facts.states else []
+    return [f"parts/{n}" for n in batteries] if len(batteries) > 1 and facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
-    feeds = [f for f in facts.reverse_feeds if f.source == subject]
+    feeds = [f for f in facts.paths.reverse_feeds if f.source == subject]
     if feeds:
         first = feeds[0]
         into = ", ".join(dict.fromkeys(f.into.partition("/")[2] for f in feeds if f.state == first.state))

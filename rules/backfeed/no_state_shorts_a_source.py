@@ -17,12 +17,12 @@ REMEDY = "Interlock the contacts, use a change-over contact with a centre that i
 
 
 def subjects(facts: Facts):
-    return [s.element for s in facts.network.sources if facts.states]
+    return [s.element for s in facts.network.sources if facts.states.declared]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    shorted = [s for s in facts.shorted_sources() if s.source == subject]
+    shorted = [s for s in facts.paths.shorted_sources() if s.source == subject]
     if shorted:
         also = ", ".join(s.state for s in shorted[1:])
         first = shorted[0]
@@ -33,7 +33,7 @@ def judge(subject: str, facts: Facts):
             numbers=(("also in", also),) if also else (),
         )
         return
-    for short in facts.combined_shorts:
+    for short in facts.paths.combined_shorts:
         if short.source == subject:
             how = short.combination
             moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved)

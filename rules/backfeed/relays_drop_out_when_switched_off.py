@@ -19,11 +19,11 @@ REMEDY = "Feed the coil from the battery's side of the contacts and switch its o
 
 
 def subjects(facts: Facts):
-    return [c.element for c in facts.network.coils] if facts.states else []
+    return [c.element for c in facts.network.coils] if facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
-    held = [h for h in facts.held_relays if h.relay == subject]
+    held = [h for h in facts.switches.held_relays if h.relay == subject]
     if held:
         first = held[0]
         also = [f"{h.state} after {h.after}" for h in held[1:]]

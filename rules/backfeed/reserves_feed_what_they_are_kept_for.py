@@ -20,14 +20,18 @@ REMEDY = "Take the load off the reserve's side of the diode or switch, or name i
 
 def subjects(facts: Facts):
     batteries = facts.design.of_kind(parts.Battery)
-    return [f"parts/{n}" for n in batteries if facts.design.parts[n].purpose == "reserve" and facts.states]
+    return [
+        f"parts/{n}"
+        for n in batteries
+        if facts.design.parts[n].purpose == "reserve" and facts.states.declared
+    ]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     if not facts.design.parts[name].kept_for:
         raise NotAssessable(f"`kept-for` of {name}")
-    found = facts.beyond_purpose(name)
+    found = facts.paths.beyond_purpose(name)
     if found:
         first = found[0]
         loads = ", ".join(f.load.partition("/")[2] for f in found)

@@ -20,15 +20,15 @@ REMEDY = "Move the right switches in the action, or change what they switch."
 
 
 def subjects(facts: Facts):
-    return [f"operation/actions/{name}" for name in facts.operation.actions]
+    return [f"operation/actions/{name}" for name in facts.states.operation.actions]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.removeprefix("operation/actions/")
-    action = facts.operation.actions[name]
+    action = facts.states.operation.actions[name]
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")
-    outcome = facts.action_outcome(name)
+    outcome = facts.crew.action_outcome(name)
     wrong = []
     if not outcome.possible:
         wrong.append("leads to an excluded combination")
@@ -48,7 +48,7 @@ def judge(subject: str, facts: Facts):
         yield Unmet(
             f"The action {name} {', and '.join(wrong)}.",
             field="restores" if outcome.dead else "disconnects" if outcome.alive else "move",
-            state=facts.operation.dispatch,
+            state=facts.states.operation.dispatch,
             path=outcome.alive[0].path if outcome.alive else (),
             hazard=max([HAZARD, *lost]),
         )

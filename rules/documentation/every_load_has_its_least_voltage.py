@@ -18,24 +18,24 @@ REMEDY = "Lose less on its way (wire, contacts, a diode of lower drop), or feed 
 
 
 def subjects(facts: Facts):
-    if facts.no_sizes:
+    if facts.wires.no_sizes:
         return []
     loads = [
         n
         for n in facts.design.of_kind(parts.Consumer)
         if getattr(facts.design.parts[n], "type", None) != "starter"
     ]
-    return [f"parts/{n}" for n in loads if facts.fed_in_steady(f"parts/{n}")]
+    return [f"parts/{n}" for n in loads if facts.wires.fed_in_steady(f"parts/{n}")]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     if facts.design.parts[name].minimum is None:
         raise NotAssessable(f"`minimum` of {name}: the lowest voltage at which it works")
-    low = [s for s in facts.starved if s.load == subject]
+    low = [s for s in facts.wires.starved if s.load == subject]
     if not low:
-        for flown in facts.steady:
-            if lacks := facts.lacking(flown, ()):
+        for flown in facts.wires.steady:
+            if lacks := facts.wires.lacking(flown, ()):
                 raise NotAssessable(f"{lacks}, to know what the loads have")
         return
     worst = min(low, key=lambda s: (-s.hazard(facts.design), s.volts))
@@ -47,7 +47,7 @@ def judge(subject: str, facts: Facts):
         numbers=(
             ("across it", f"{worst.volts:.2f} V"),
             ("minimum", f"{worst.minimum:g} V"),
-            *facts.typical_behind(worst.flown, (subject,)),
+            *facts.wires.typical_behind(worst.flown, (subject,)),
         ),
         hazard=worst.hazard(facts.design),
     )

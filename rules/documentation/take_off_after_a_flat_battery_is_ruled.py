@@ -25,12 +25,12 @@ def subjects(facts: Facts):
     starts = any(design.parts[n].type == "starter" for n in design.of_kind(parts.Load)) and design.of_kind(
         parts.Battery
     )
-    return ["operation"] if starts and design.aircraft.stage != "concept" and facts.operation else []
+    return ["operation"] if starts and design.aircraft.stage != "concept" and facts.states.operation else []
 
 
 def judge(subject: str, facts: Facts):
-    if facts.operation.after_a_flat_battery is None:
-        critical = bool(facts.design.functions and facts.critical_functions)
+    if facts.states.operation.after_a_flat_battery is None:
+        critical = bool(facts.design.functions and facts.states.critical_functions)
         yield Unmet(
             "Nothing says what must be before take-off once the engine was started on a flat battery.",
             hazard=HAZARD if critical else HazardClass.MINOR,

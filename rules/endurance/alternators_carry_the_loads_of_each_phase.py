@@ -19,7 +19,7 @@ REMEDY = "Fit a larger alternator, take loads off the phase, or fit an ammeter a
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)] if facts.states else []
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)] if facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
@@ -27,10 +27,10 @@ def judge(subject: str, facts: Facts):
     if facts.design.parts[name].rating is None:
         raise NotAssessable("`rating`")
     worst = None
-    for flown in facts.flown:
-        if facts.states[flown.state].use != "flight":
+    for flown in facts.points.flown:
+        if facts.states.declared[flown.state].use != "flight":
             continue
-        for alternator in facts.phase_load(flown).alternators:
+        for alternator in facts.endurance.phase_load(flown).alternators:
             if alternator.name == name and (
                 worst is None or alternator.load.share - alternator.most > worst[1].load.share - worst[1].most
             ):
@@ -50,6 +50,9 @@ def judge(subject: str, facts: Facts):
             ("continuous load, solved", f"{found.load.amperes:.1f} A"),
             ("rated output", f"{found.load.output_a:g} A"),
             ("share that it may take", f"{percent(found.most)} ({found.rests_on})"),
-            ("typical values that the solved state rests on", str(len(facts.phase_load(flown).typical))),
+            (
+                "typical values that the solved state rests on",
+                str(len(facts.endurance.phase_load(flown).typical)),
+            ),
         ),
     )

@@ -17,7 +17,7 @@ REMEDY = "Put what draws behind a switch or a relay, move its feed to the main s
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)] if facts.states else []
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)] if facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
@@ -25,8 +25,8 @@ def judge(subject: str, facts: Facts):
     reserve = facts.design.parts[name].purpose == "reserve"
     limit = practice("days", "advised-least" if reserve else "lead-acid-least")
     asked: list[str] = []
-    for state in facts.stored_states():
-        drain = next(d for d in facts.drains(state) if d.battery == name)
+    for state in facts.endurance.stored_states():
+        drain = next(d for d in facts.endurance.drains(state) if d.battery == name)
         if drain.days[1] < limit.low:
             least, days = drain.amperes[0], drain.days[1]
             lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} hours"

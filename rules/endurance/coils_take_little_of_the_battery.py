@@ -21,7 +21,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    for share in facts.generating.coil_shares(subject):
+    for share in facts.sources.coil_shares(subject):
         if share.coil > MOST * share.all:
             yield Unmet(
                 f"The coil of {subject.partition('/')[2]} takes {share.coil:g} A of the {share.all:.1f} A that its battery gives in {share.state}.",

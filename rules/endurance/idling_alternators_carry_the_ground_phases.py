@@ -16,21 +16,22 @@ REMEDY = "Leave loads off until the run-up is done, say so on a placard, or idle
 
 
 def subjects(facts: Facts):
-    if not facts.design.of_kind(parts.Alternator) or not facts.states:
+    if not facts.design.of_kind(parts.Alternator) or not facts.states.declared:
         return []
-    phases = facts.operation.phases
+    phases = facts.states.operation.phases
     ground = [
         n
         for n, p in phases.items()
-        if facts.states[p.state].use == "ground" and facts.states[p.state].engine == "running"
+        if facts.states.declared[p.state].use == "ground"
+        and facts.states.declared[p.state].engine == "running"
     ]
     return [f"operation/phases/{n}" for n in ground]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.split("/", 2)[2]
-    flown = next(f for f in facts.flown if f.phase == name)
-    load = facts.phase_load(flown)
+    flown = next(f for f in facts.points.flown if f.phase == name)
+    load = facts.endurance.phase_load(flown)
     gives = load.from_batteries
     if not gives:
         return
@@ -61,11 +62,13 @@ def judge(subject: str, facts: Facts):
 
 def spare_after(name: str, facts: Facts) -> float:
     """Ampere-hours that alternators have to spare in the phases of flight after one."""
-    names = list(facts.operation.phases)
+    names = list(facts.states.operation.phases)
     later = [
         f
-        for f in facts.flown
-        if f.phase and names.index(f.phase) > names.index(name) and facts.states[f.state].use == "flight"
+        for f in facts.points.flown
+        if f.phase
+        and names.index(f.phase) > names.index(name)
+        and facts.states.declared[f.state].use == "flight"
     ]
-    loads = [facts.phase_load(f) for f in later]
+    loads = [facts.endurance.phase_load(f) for f in later]
     return sum((load.seconds or 0.0) / 3600 * sum(a.spare for a in load.alternators) for load in loads)

@@ -18,13 +18,13 @@ REMEDY = "Switch it off for the start, feed it from a battery that does not cran
 
 
 def subjects(facts: Facts):
-    if not facts.states:
+    if not facts.states.declared:
         return []
-    on = [facts.answer(flown.state).healthy.powered for flown in facts.flown_cranking]
+    on = [facts.states.answer(flown.state).healthy.powered for flown in facts.switches.flown_cranking]
     return [
         c.element
         for c in facts.network.consumers
-        if c.element not in facts.starters and any(powered[c.element] for powered in on)
+        if c.element not in facts.switches.starters and any(powered[c.element] for powered in on)
     ]
 
 
@@ -33,16 +33,22 @@ def judge(subject: str, facts: Facts):
     part = facts.design.parts[name]
     if part.minimum is None:
         raise NotAssessable(f"`minimum` of {name}")
-    low = [c for c in facts.cranked if _least(c, subject, facts) < part.minimum and not _bridged(part, c)]
+    low = [
+        c
+        for c in facts.switches.cranked
+        if _least(c, subject, facts) < part.minimum and not _bridged(part, c)
+    ]
     if not low:
-        for c in facts.cranked:
-            facts.volts_known(
+        for c in facts.switches.cranked:
+            facts.switches.volts_known(
                 c.flown.state, c.point, f"{name}.{part.supplies[0]}", f"{name}.{part.returns[0]}"
             )
         return
     worst = min(low, key=lambda c: c.point.across[subject])
     critical = (
-        [f for f in facts.critical_functions if name in facts.loads_of(f)] if facts.design.functions else []
+        [f for f in facts.states.critical_functions if name in facts.states.loads_of(f)]
+        if facts.design.functions
+        else []
     )
     yield Unmet(
         f"{name} has {worst.point.across[subject]:.1f} V while {', '.join(worst.starters)} cranks and needs {part.minimum:g} V"
@@ -53,7 +59,7 @@ def judge(subject: str, facts: Facts):
             ("volts across it", f"{worst.point.across[subject]:.2f} V"),
             ("limit", f"{part.minimum:g} V"),
             ("starter", ", ".join(f"{worst.point.taken[f'parts/{s}']:.0f} A" for s in worst.starters)),
-            *facts.cranking_basis(worst.point, subject),
+            *facts.switches.cranking_basis(worst.point, subject),
         ),
         hazard=HazardClass.MAJOR if critical else None,
     )
@@ -61,7 +67,7 @@ def judge(subject: str, facts: Facts):
 
 def _least(cranked, subject: str, facts: Facts) -> float:
     """Volts across a load that has power in the state; what has none is not looked at."""
-    if not facts.answer(cranked.flown.state).healthy.powered[subject]:
+    if not facts.states.answer(cranked.flown.state).healthy.powered[subject]:
         return float("inf")
     return cranked.point.across.get(subject, float("inf"))
 

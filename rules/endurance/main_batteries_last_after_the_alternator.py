@@ -21,27 +21,31 @@ REMEDY = "Shed more or sooner, fit a larger battery, or declare the time that th
 
 def subjects(facts: Facts):
     mains = [n for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "main"]
-    return [f"parts/{n}" for n in mains] if facts.design.of_kind(parts.Alternator) and facts.states else []
+    return (
+        [f"parts/{n}" for n in mains]
+        if facts.design.of_kind(parts.Alternator) and facts.states.declared
+        else []
+    )
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    if facts.operation.endurance is None:
+    if facts.states.operation.endurance is None:
         raise NotAssessable(
             "`endurance` of the operation: the time wanted on battery after the alternator is lost"
         )
-    found = facts.lasting(name)
-    if found.seconds >= facts.operation.endurance:
+    found = facts.endurance.lasting(name)
+    if found.seconds >= facts.states.operation.endurance:
         return
     ends = name if found.found.ended_by == subject else found.found.ended_by.partition("/")[2]
     plan = ", ".join(run.name for run in found.found.runs[1:]) or "none declared"
     engine = any(
         f.loss in ("hazardous", "catastrophic")
-        and found.found.ended_by.partition("/")[2] in facts.loads_of(n)
+        and found.found.ended_by.partition("/")[2] in facts.states.loads_of(n)
         for n, f in facts.design.functions.items()
     )
     yield Unmet(
-        f"{name} lasts {minutes(found.seconds)} of the {minutes(facts.operation.endurance)} wanted after {' and '.join(found.lost)} is lost: "
+        f"{name} lasts {minutes(found.seconds)} of the {minutes(facts.states.operation.endurance)} wanted after {' and '.join(found.lost)} is lost: "
         f"then {ends} {found.found.why}.",
         state=found.state,
         hazard=HazardClass.HAZARDOUS if engine else None,

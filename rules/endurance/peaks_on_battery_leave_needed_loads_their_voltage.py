@@ -20,7 +20,7 @@ def subjects(facts: Facts):
     loads = [facts.design.parts[n] for n in facts.design.of_kind(parts.Consumer)]
     if (
         not facts.design.of_kind(parts.Alternator)
-        or not facts.states
+        or not facts.states.declared
         or not any(p.peak or p.used == "intermittent" for p in loads)
     ):
         return []
@@ -30,18 +30,18 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    wanted = facts.operation.endurance
+    wanted = facts.states.operation.endurance
     if wanted is None:
         raise NotAssessable(
             "`endurance` of the operation: the time wanted on battery after the alternator is lost"
         )
-    sag = facts.sag(subject.partition("/")[2], wanted)
+    sag = facts.endurance.sag(subject.partition("/")[2], wanted)
     if not sag.low:
         return
     name, volts, minimum = min(sag.low, key=lambda entry: entry[1] - entry[2])
     together = " and ".join(f"{p.load} ({p.amperes:g} A)" for p in sag.peaks)
     grave = any(
-        f.loss in ("hazardous", "catastrophic") and name in facts.loads_of(n)
+        f.loss in ("hazardous", "catastrophic") and name in facts.states.loads_of(n)
         for n, f in facts.design.functions.items()
     )
     yield Unmet(

@@ -18,7 +18,7 @@ REMEDY = "Fit a larger reserve, take loads off it, or declare the time that ther
 
 def subjects(facts: Facts):
     reserves = [n for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "reserve"]
-    return [f"parts/{n}" for n in reserves] if facts.states else []
+    return [f"parts/{n}" for n in reserves] if facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
@@ -26,17 +26,17 @@ def judge(subject: str, facts: Facts):
     wanted = facts.design.parts[name].endurance
     if wanted is None:
         raise NotAssessable("`endurance`: the time for which it must carry what it is kept for")
-    found = facts.lasting(name)
+    found = facts.endurance.lasting(name)
     if found.seconds >= wanted:
         return
     ends = name if found.found.ended_by == subject else found.found.ended_by.partition("/")[2]
     kept = [
         load
         for n in facts.design.parts[name].kept_for
-        for load in (facts.loads_of(n) if n in facts.design.functions else (n,))
+        for load in (facts.states.loads_of(n) if n in facts.design.functions else (n,))
     ]
     engine = any(
-        f.loss in ("hazardous", "catastrophic") and set(kept) & set(facts.loads_of(n))
+        f.loss in ("hazardous", "catastrophic") and set(kept) & set(facts.states.loads_of(n))
         for n, f in facts.design.functions.items()
     )
     yield Unmet(

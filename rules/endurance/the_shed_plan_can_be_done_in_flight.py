@@ -18,12 +18,12 @@ REMEDY = "Give what is to be shed a switch or a breaker in reach, or put it behi
 def subjects(facts: Facts):
     if facts.design.operation is None:
         return []
-    return [f"operation/actions/{n}" for n in dict.fromkeys(facts.operation.shedding)]
+    return [f"operation/actions/{n}" for n in dict.fromkeys(facts.states.operation.shedding)]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.split("/", 2)[2]
-    pulled = [n for n, to in facts.operation.actions[name].move.items() if to == "pulled"]
+    pulled = [n for n, to in facts.states.operation.actions[name].move.items() if to == "pulled"]
     away = [n for n in pulled if facts.design.parts[n].reach == "on-ground"]
     if away:
         yield Unmet(f"{name} pulls {' and '.join(away)}, which cannot be reached in flight.", field="move")
@@ -31,7 +31,7 @@ def judge(subject: str, facts: Facts):
     unknown = [n for n in pulled if facts.design.parts[n].reach is None]
     if unknown:
         raise NotAssessable(f"`reach` of {', '.join(unknown)}")
-    shed = next(s for s in facts.shed_plan if s.action == name)
+    shed = next(s for s in facts.endurance.shed_plan if s.action == name)
     if shed.forbidden:
         yield Unmet(f"After {name} the switches stand as `excluded` says that they cannot.", field="move")
     elif not shed.loads:

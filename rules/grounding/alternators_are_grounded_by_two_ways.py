@@ -26,7 +26,7 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    cuts = facts.generating.ground_cuts(subject)
+    cuts = facts.sources.ground_cuts(subject)
     if cuts is None:
         raise NotAssessable(f"wires from {name}.ground to a ground block or a battery")
     if cuts:

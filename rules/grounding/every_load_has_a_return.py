@@ -38,8 +38,8 @@ def judge(subject: str, facts: Facts):
 
     def way(unknown_joined: bool):
         if isinstance(part, parts.Sensor):
-            return facts.sensor_return_way(name, unknown_joined)
-        return facts.return_way(terminals, unknown_joined)
+            return facts.paths.sensor_return_way(name, unknown_joined)
+        return facts.paths.return_way(terminals, unknown_joined)
 
     if way(False) is not None:
         return

@@ -20,7 +20,9 @@ REMEDY = "State a resistance in `highest-resistance`, and put it on the test car
 
 
 def subjects(facts: Facts):
-    return [] if facts.design.aircraft.stage == "concept" else [f"wires/{n}" for n in facts.ground_leads]
+    return (
+        [] if facts.design.aircraft.stage == "concept" else [f"wires/{n}" for n in facts.grounds.ground_leads]
+    )
 
 
 def judge(subject: str, facts: Facts):
@@ -28,8 +30,8 @@ def judge(subject: str, facts: Facts):
     accepted = facts.design.wires[name].highest_resistance
     if accepted is None:
         raise NotAssessable(f"`highest-resistance` of {name}")
-    own = facts.wire_ohms(name) or 0.0
-    most = 0.0025 if subject in facts.heavy_wires else own + 0.010
+    own = facts.wires.wire_ohms(name) or 0.0
+    most = 0.0025 if subject in facts.grounds.heavy_wires else own + 0.010
     if accepted > most:
         yield Unmet(
             f"The test of {name} accepts {accepted * 1000:g} milliohm; {most * 1000:.3g} is the most for its kind.",

@@ -21,16 +21,16 @@ REMEDY = "Lead the sensor's return to the instrument, or ground both at the engi
 
 
 def subjects(facts: Facts):
-    return [f"parts/{pair.sensor}" for pair in facts.sensor_pairs]
+    return [f"parts/{pair.sensor}" for pair in facts.grounds.sensor_pairs]
 
 
 def judge(subject: str, facts: Facts):
     sensor = subject.partition("/")[2]
-    shared, apart, nothing = facts.offset_limits
+    shared, apart, nothing = facts.grounds.offset_limits
     part = facts.design.parts[sensor]
     most = apart if part.mounted_on else shared
-    for pair in facts.sensor_pairs:
-        found = facts.offset(pair) if pair.sensor == sensor and not pair.two_wire else None
+    for pair in facts.grounds.sensor_pairs:
+        found = facts.grounds.offset(pair) if pair.sensor == sensor and not pair.two_wire else None
         if found is None:
             continue
         if found.volts > nothing and part.span is None:

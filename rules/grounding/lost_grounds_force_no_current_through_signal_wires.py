@@ -19,20 +19,20 @@ REMEDY = "Ground the panel or engine by a second lead, and take away the second 
 
 
 def subjects(facts: Facts):
-    if not facts.flight_answers():
+    if not facts.states.flight_answers():
         return []
     return [
         f"wires/{n}"
         for n, w in facts.design.wires.items()
-        if f"wires/{n}" in facts.signal_carriers or (w.shield and len(w.shield) == 2)
+        if f"wires/{n}" in facts.grounds.signal_carriers or (w.shield and len(w.shield) == 2)
     ]
 
 
 def judge(subject: str, facts: Facts):
-    for suspect in facts.suspects:
+    for suspect in facts.grounds.suspects:
         if suspect.wire != subject or not suspect.leads:
             continue
-        stray = facts.stray(suspect)
+        stray = facts.grounds.stray(suspect)
         name = subject.partition("/")[2]
         if stray.amps > stray.most:
             what = f"the shield of {name}" if suspect.shield else f"{name}, a signal wire"

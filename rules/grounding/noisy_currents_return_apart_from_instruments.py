@@ -29,13 +29,13 @@ def subjects(facts: Facts):
         for n in facts.design.of_kind(parts.Load)
         if facts.design.parts[n].type == "electronic" and facts.design.parts[n].noise is None
     ]
-    return [f"parts/{n}" for n in dict.fromkeys((*facts.noisy_users, *unsaid))]
+    return [f"parts/{n}" for n in dict.fromkeys((*facts.grounds.noisy_users, *unsaid))]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    shared = facts.shared_returns(name)
-    if shared and name not in facts.noisy_users:
+    shared = facts.grounds.shared_returns(name)
+    if shared and name not in facts.grounds.noisy_users:
         raise NotAssessable(f"`noise` of {name}")
     if shared:
         most = max(shared, key=lambda s: len(s.elements))

@@ -20,14 +20,16 @@ REMEDY = "Add a second ground lead of the same size by another route."
 
 
 def subjects(facts: Facts):
-    if not facts.flight_answers():
+    if not facts.states.flight_answers():
         return []
-    return list(dict.fromkeys((*(f"wires/{n}" for n in facts.ground_leads), *facts.lost_grounds)))
+    return list(
+        dict.fromkeys((*(f"wires/{n}" for n in facts.grounds.ground_leads), *facts.grounds.lost_grounds))
+    )
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    lost = facts.lost_grounds.get(subject)
+    lost = facts.grounds.lost_grounds.get(subject)
     if lost:
         yield Unmet(
             f"{name} is the only ground lead of {', '.join(lost.users)}: when it opens they have no return.",
@@ -35,7 +37,7 @@ def judge(subject: str, facts: Facts):
             failure="open",
         )
         return
-    rise = facts.rise(name)
+    rise = facts.grounds.rise(name)
     if rise.volts > rise.most:
         yield Unmet(
             f"When {name} opens, the return of {rise.user} stands {rise.volts:.1f} V from that of its source; {rise.most:g} V is the most by common practice.",

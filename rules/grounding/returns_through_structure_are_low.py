@@ -17,11 +17,11 @@ REMEDY = "Bond the structure to the ground points with a shorter or heavier stra
 
 
 def subjects(facts: Facts):
-    return [] if facts.no_sizes else list(facts.structure_returns)
+    return [] if facts.wires.no_sizes else list(facts.grounds.structure_returns)
 
 
 def judge(subject: str, facts: Facts):
-    found, limit = facts.structure_returns[subject], structure_return_ohms()
+    found, limit = facts.grounds.structure_returns[subject], structure_return_ohms()
     if found.ohms > limit.value * (1 + 1e-9):
         name, source = subject.partition("/")[2], found.source.partition("/")[2]
         yield Unmet(

@@ -24,8 +24,8 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     wire = subject.partition("/")[2]
     shield = facts.design.wires[wire].shield or ()
-    if len(shield) == 2 and (loop := facts.shield_loop(wire)):
-        if not loop.way and facts.signal_return_loop(wire, unknown_joined=True):
+    if len(shield) == 2 and (loop := facts.paths.shield_loop(wire)):
+        if not loop.way and facts.paths.signal_return_loop(wire, unknown_joined=True):
             raise NotAssessable("`signal-returns` of the instruments at its ends")
         yield Unmet(
             f"The shield of {wire} is grounded both at {shield[0]} and at {shield[1]}.",

@@ -17,13 +17,13 @@ REMEDY = "Insulate the jack or sensor from structure, or leave the return wire o
 
 
 def subjects(facts: Facts):
-    return [f"wires/{w}" for w in facts.signal_return_wires()]
+    return [f"wires/{w}" for w in facts.paths.signal_return_wires()]
 
 
 def judge(subject: str, facts: Facts):
     wire = subject.partition("/")[2]
-    loop = facts.signal_return_loop(wire)
-    if loop is None and (maybe := facts.signal_return_loop(wire, unknown_joined=True)):
+    loop = facts.paths.signal_return_loop(wire)
+    if loop is None and (maybe := facts.paths.signal_return_loop(wire, unknown_joined=True)):
         unknown = [
             n
             for n in facts.design.of_kind(parts.Instrument)

@@ -23,7 +23,7 @@ REMEDY = "Move the shunt or its taps, or tell the crew what it shows."
 def subjects(facts: Facts):
     return (
         [f"watch/monitors/{n}" for n, m in facts.design.watch.monitors.items() if m.shows == "current"]
-        if facts.states
+        if facts.states.declared
         else []
     )
 
@@ -33,7 +33,7 @@ def judge(subject: str, facts: Facts):
     tells = facts.design.watch.monitors[name].tells
     if tells is None:
         raise NotAssessable(f"`tells` of {name}")
-    wrong = facts.misread(name, tells)
+    wrong = facts.sources.misread(name, tells)
     if wrong:
         yield Unmet(
             f"{name} tells {tells.replace('-', ' ')} and reads {wrong.reads:.1f} A where it is {wrong.told:.1f} A of {wrong.of}.",

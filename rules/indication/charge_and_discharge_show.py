@@ -21,18 +21,18 @@ REMEDY = "Put the shunt of an ammeter into the alternator's lead or into the bat
 
 
 def subjects(facts: Facts):
-    names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states]
-    return [n for n in names if facts.telling.charge_meters(n) is not None]
+    names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states.declared]
+    return [n for n in names if facts.detection.charge_meters(n) is not None]
 
 
 def judge(subject: str, facts: Facts):
     monitors = facts.design.watch.monitors
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    if not facts.telling.charge_meters(subject):
+    if not facts.detection.charge_meters(subject):
         amps = [f"{n} at {m.senses}" for n, m in monitors.items() if m.shows == "current"]
         yield Unmet(
             f"No ammeter shows what {subject.partition('/')[2]} gives or what its battery takes"
             + (f": {', '.join(amps)} shows neither." if amps else "; only volts are shown."),
-            state=facts.operation.dispatch,
+            state=facts.states.operation.dispatch,
         )

@@ -19,13 +19,13 @@ REMEDY = "Set the switches so that what is checked alone feeds what is watched, 
 
 
 def subjects(facts: Facts):
-    return [f"watch/checks/{n}" for n in facts.design.watch.checks if facts.states]
+    return [f"watch/checks/{n}" for n in facts.design.watch.checks if facts.states.declared]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.split("/", 2)[2]
     check = facts.design.watch.checks[name]
-    found = facts.telling.check_evidence(name)
+    found = facts.detection.check_evidence(name)
     if found.misses:
         missed = ", ".join(e.partition("/")[2] for e in found.misses)
         yield Unmet(

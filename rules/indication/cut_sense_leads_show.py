@@ -20,7 +20,7 @@ def subjects(facts: Facts):
     return [
         f"watch/monitors/{n}"
         for n, m in facts.design.watch.monitors.items()
-        if (_silent(m) or m.shows == "live" or _lamp(m, facts)) and facts.states
+        if (_silent(m) or m.shows == "live" or _lamp(m, facts)) and facts.states.declared
     ]
 
 
@@ -29,9 +29,9 @@ def judge(subject: str, facts: Facts):
     monitor = facts.design.watch.monitors[name]
     if monitor.on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
-    if not facts.telling.meters[name].drawn:
+    if not facts.detection.meters[name].drawn:
         raise NotAssessable(f"the wires from {monitor.senses} to an input or supply of {monitor.on}")
-    cut = facts.telling.unseen_cuts(name, _silent(monitor))
+    cut = facts.detection.unseen_cuts(name, _silent(monitor))
     if cut:
         looks = "gives no alarm" if _silent(monitor) else "looks the same"
         yield Unmet(

@@ -23,8 +23,8 @@ LEAST = {"14 V": 12.8, "28 V": 25.6}
 
 
 def subjects(facts: Facts):
-    names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states]
-    return [n for n in names if facts.telling.told_of_alternator(n) is not None]
+    names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states.declared]
+    return [n for n in names if facts.detection.told_of_alternator(n) is not None]
 
 
 def judge(subject: str, facts: Facts):
@@ -32,7 +32,7 @@ def judge(subject: str, facts: Facts):
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
     seen = []
-    for told in facts.telling.told_of_alternator(subject) or ():
+    for told in facts.detection.told_of_alternator(subject) or ():
         monitor = monitors[told.monitor]
         if told.now in ("battery volts", "no volts") and monitor.alarm_below is not None:
             if told.now == "no volts" or monitor.alarm_below >= least:
@@ -47,7 +47,7 @@ def judge(subject: str, facts: Facts):
     engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
     yield Unmet(
         f"When {subject.partition('/')[2]} is lost in flight no alarm is given.",
-        state=facts.operation.dispatch,
+        state=facts.states.operation.dispatch,
         numbers=(("what changes", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if engine else HAZARD,
     )

@@ -17,7 +17,7 @@ REMEDY = "Light a lamp from the starter's terminal through a 1 A fuse, or show t
 
 def subjects(facts: Facts):
     return (
-        list(dict.fromkeys(stuck.contactor for stuck in facts.telling.stuck_starters))
+        list(dict.fromkeys(stuck.contactor for stuck in facts.detection.stuck_starters))
         if facts.design.operation
         else []
     )
@@ -26,7 +26,7 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     if not facts.design.watch.monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    for stuck in facts.telling.stuck_starters:
+    for stuck in facts.detection.stuck_starters:
         if stuck.contactor == subject and not stuck.shown:
             yield Unmet(
                 f"{subject.partition('/')[2]} can stick and keep {stuck.starter} running, and no monitor shows it.",

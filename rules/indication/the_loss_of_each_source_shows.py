@@ -21,17 +21,19 @@ REMEDY = "Sense at the source's own post, and declare a state in which the displ
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.design.of_kind((parts.Battery, parts.Alternator)) if facts.states]
+    return [
+        f"parts/{n}" for n in facts.design.of_kind((parts.Battery, parts.Alternator)) if facts.states.declared
+    ]
 
 
 def judge(subject: str, facts: Facts):
     if not facts.design.watch.monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    if facts.telling.missed_sources[subject] is None:
+    if facts.detection.missed_sources[subject] is None:
         yield Unmet(
             f"{subject.partition('/')[2]} can be lost, and in no declared state does a monitor read otherwise.",
             numbers=(
                 ("monitors", ", ".join(f"{n} at {m.senses}" for n, m in facts.design.watch.monitors.items())),
-                ("states", ", ".join(facts.states)),
+                ("states", ", ".join(facts.states.declared)),
             ),
         )

@@ -20,7 +20,7 @@ def subjects(facts: Facts):
     return [
         f"watch/monitors/{n}"
         for n, m in facts.design.watch.monitors.items()
-        if m.alarm_below is not None and facts.states
+        if m.alarm_below is not None and facts.states.declared
     ]
 
 
@@ -29,13 +29,13 @@ def judge(subject: str, facts: Facts):
     monitor = facts.design.watch.monitors[name]
     if monitor.on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
-    failures = facts.telling.silencing(name)
+    failures = facts.detection.silencing(name)
     if failures:
         elements = list(dict.fromkeys(f.element.partition("/")[2] for f in failures))
         yield Unmet(
             f"When {elements[0]} fails, {monitor.senses} is dead and so is {monitor.on}, which should tell of it.",
             field="on",
-            state=facts.operation.dispatch,
+            state=facts.states.operation.dispatch,
             failure="; ".join(f.words(facts.network) for f in failures if f.element == failures[0].element),
             numbers=(("others that do it", _few(elements[1:])),) if len(elements) > 1 else (),
         )

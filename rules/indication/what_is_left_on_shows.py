@@ -17,14 +17,14 @@ MOST_A = 0.1
 
 
 def subjects(facts: Facts):
-    return [f"operation/states/{s}" for s in facts.left_states()] if facts.states else []
+    return [f"operation/states/{s}" for s in facts.endurance.left_states()] if facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
     state = subject.split("/", 2)[2]
-    if facts.signs_left_on(state):
+    if facts.endurance.signs_left_on(state):
         return
-    drains = facts.drains(state)
+    drains = facts.endurance.drains(state)
     amps = sum(d.solved for d in drains)
     if amps > MOST_A:
         draws = dict.fromkeys(w.what for d in drains for w in d.draws if "takes" in w.what)

@@ -24,19 +24,19 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n in names
-        if facts.design.parts[n].purpose == "reserve" and f"parts/{n}" in facts.generating.charged
+        if facts.design.parts[n].purpose == "reserve" and f"parts/{n}" in facts.sources.charged
     ]
 
 
 def judge(subject: str, facts: Facts):
-    charge = facts.first_charge(subject.partition("/")[2])
+    charge = facts.protection.first_charge(subject.partition("/")[2])
     if charge is None:
         return
     for name in charge.protectors:
         rating = facts.design.parts[name].rating
         if rating is None:
             raise NotAssessable(f"`rating` of {name}")
-        if charge.amps > rating * facts.recharge_multiple:
+        if charge.amps > rating * facts.protection.recharge_multiple:
             yield Unmet(
                 f"{charge.battery}, flat at {charge.flat:g} V, takes {charge.amps:.3g} A at first through {name} of {rating:g} A.",
                 subject=f"parts/{name}",
@@ -45,10 +45,10 @@ def judge(subject: str, facts: Facts):
                 failure=f"{charge.battery} flat",
                 numbers=(
                     ("current", f"{charge.amps:.3g} A"),
-                    ("limit", f"{rating * facts.recharge_multiple:g} A"),
+                    ("limit", f"{rating * facts.protection.recharge_multiple:g} A"),
                     ("resistance of the loop", f"{charge.ohms:.3g} ohm"),
                     ("drop of diodes", f"{charge.drop:.2g} V"),
-                    *facts.typical_on(charge.passed),
+                    *facts.protection.typical_on(charge.passed),
                 ),
-                hazard=HazardClass.MINOR if facts.opening_shows(name) else HAZARD,
+                hazard=HazardClass.MINOR if facts.protection.opening_shows(name) else HAZARD,
             )

@@ -29,5 +29,5 @@ def judge(subject: str, facts: Facts):
         raise NotAssessable(f"`reset` of {name}")
     if reset == "not-trip-free":
         yield Unmet(f"{name} is not trip-free: held in, it feeds a short.", field="reset")
-    elif reset == "automatic" and not facts.guards_a_motor(name):
+    elif reset == "automatic" and not facts.protection.guards_a_motor(name):
         yield Unmet(f"{name} resets by itself: it feeds a short again and again.", field="reset")

@@ -23,11 +23,13 @@ SMALL = 5.0
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.design.of_kind(parts.Protector)] if facts.flight_answers() else []
+    return (
+        [f"parts/{n}" for n in facts.design.of_kind(parts.Protector)] if facts.states.flight_answers() else []
+    )
 
 
 def judge(subject: str, facts: Facts):
-    found = [c for c in facts.control_protectors if c.protector == subject]
+    found = [c for c in facts.switches.control_protectors if c.protector == subject]
     if not found:
         return
     rating = facts.design.parts[subject.partition("/")[2]].rating

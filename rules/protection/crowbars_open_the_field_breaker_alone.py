@@ -25,23 +25,23 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n in names
-        if facts.design.parts[n].trip_acts_on == "field-short" and facts.crowbar(n)
+        if facts.design.parts[n].trip_acts_on == "field-short" and facts.protection.crowbar(n)
     ]
 
 
 def judge(subject: str, facts: Facts):
-    found = facts.crowbar(subject.partition("/")[2])
+    found = facts.protection.crowbar(subject.partition("/")[2])
     if found is None:
         return
     short, name = found.short, found.short.protector
     rating = facts.design.parts[name].rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    limit = rating * facts.crowbar_multiple
+    limit = rating * facts.protection.crowbar_multiple
     numbers = (
         ("current", f"{short.amps:.3g} A"),
         ("limit", f"{limit:g} A or more"),
-        *facts.typical_on(short.passed),
+        *facts.protection.typical_on(short.passed),
     )
     if found.takes:
         yield Unmet(
@@ -55,7 +55,7 @@ def judge(subject: str, facts: Facts):
             state=short.state,
             numbers=numbers,
         )
-    elif hurt := facts.wire_hurt_by(found):
+    elif hurt := facts.protection.wire_hurt_by(found):
         yield Unmet(
             f"The trip draws {short.amps:.3g} A, which {hurt[0]} bears for {hurt[1]:.2g} s.",
             field="trip-acts-on",

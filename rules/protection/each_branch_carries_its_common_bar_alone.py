@@ -19,7 +19,7 @@ REMEDY = "Give each channel branches of its own, or size each branch for all tha
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.alone_in_a_branch]
+    return [f"parts/{n}" for n in facts.protection.alone_in_a_branch]
 
 
 def judge(subject: str, facts: Facts):
@@ -27,14 +27,14 @@ def judge(subject: str, facts: Facts):
     rating = facts.design.parts[name].rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    worst = max(facts.alone_in_a_branch[name], key=lambda alone: alone.amps)
+    worst = max(facts.protection.alone_in_a_branch[name], key=lambda alone: alone.amps)
     if worst.amps != worst.amps:
         raise NotAssessable(
             f"`gauge` and `length` of the wires about {name}: without them its current is left open"
         )
-    limit = rating * facts.steady_share
+    limit = rating * facts.protection.steady_share
     if worst.amps > limit * (1 + 1e-9):
-        critical = facts.design.functions and set(worst.feeds) & facts.critical_loads
+        critical = facts.design.functions and set(worst.feeds) & facts.wires.critical_loads
         yield Unmet(
             f"{name} of {rating:g} A carries {worst.amps:.3g} A where {worst.branch} feeds {', '.join(worst.feeds)} without {' and '.join(worst.others)}.",
             field="rating",

@@ -24,12 +24,12 @@ STUB_M = 0.15
 
 
 def subjects(facts: Facts):
-    return [w for w in facts.wire_feeds if w not in facts.exempt_wires]
+    return [w for w in facts.protection.wire_feeds if w not in facts.protection.exempt_wires]
 
 
 def judge(subject: str, facts: Facts):
     wire = facts.design.wires[subject.partition("/")[2]]
-    for feed in facts.wire_feeds[subject]:
+    for feed in facts.protection.wire_feeds[subject]:
         sources = [s.partition("/")[2] for s in feed.sources if not _limits_itself(s, wire, facts)]
         if not sources or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
             continue

@@ -25,7 +25,7 @@ def subjects(facts: Facts):
     names = facts.design.of_kind(parts.Electromagnet)
     return (
         [f"parts/{n}" for n in names if facts.design.parts[n].pull_in_current is not None]
-        if facts.states
+        if facts.states.declared
         else []
     )
 
@@ -33,11 +33,11 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     amps = facts.design.parts[name].pull_in_current
-    for fuse, state in facts.coil_fuses(name).items():
+    for fuse, state in facts.switches.coil_fuses(name).items():
         rating = facts.design.parts[fuse].rating
         if rating is None:
             raise NotAssessable(f"`rating` of {fuse}")
-        if amps >= facts.opens_at_once * rating:
+        if amps >= facts.switches.opens_at_once * rating:
             yield Unmet(
                 f"{fuse} of {rating:g} A may open when {name} takes {amps:g} A to pull in.",
                 field="rating",
@@ -46,7 +46,7 @@ def judge(subject: str, facts: Facts):
                     ("pull-in current", f"{amps:g} A"),
                     (
                         "limit",
-                        f"{facts.opens_at_once * rating:g} A, {facts.opens_at_once:g} times the rating",
+                        f"{facts.switches.opens_at_once * rating:g} A, {facts.switches.opens_at_once:g} times the rating",
                     ),
                 ),
                 subject=f"parts/{fuse}",

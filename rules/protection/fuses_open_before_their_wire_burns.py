@@ -22,15 +22,22 @@ REMEDY = "Fit a smaller or a faster fuse, or a thicker wire."
 
 
 def subjects(facts: Facts):
-    return [w for w in facts.protected_wires if facts.fuses_of(w) and not facts.is_stub(w.partition("/")[2])]
+    return [
+        w
+        for w in facts.protection.protected_wires
+        if facts.protection.fuses_of(w) and not facts.protection.is_stub(w.partition("/")[2])
+    ]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    for fault in facts.faults(subject):
-        if fault.protector not in facts.fuses_of(subject) or facts.lowest_rating(fault)[1] != fault.protector:
+    for fault in facts.protection.faults(subject):
+        if (
+            fault.protector not in facts.protection.fuses_of(subject)
+            or facts.protection.lowest_rating(fault)[1] != fault.protector
+        ):
             continue
-        heat = facts.heat_of(fault)
+        heat = facts.protection.heat_of(fault)
         if heat.through is None:  # too little current to open it in a printed time: another rule tells of it
             continue
         if heat.through.i2t_a2s > heat.withstand.i2t_a2s:

@@ -21,7 +21,7 @@ REMEDY = "Fit a larger protector and the wire that it needs, or divide or shed t
 
 def subjects(facts: Facts):
     names = facts.design.of_kind(parts.Protector)
-    return [f"parts/{n}" for n in names] if names and facts.solved_places else []
+    return [f"parts/{n}" for n in names] if names and facts.protection.solved_places else []
 
 
 def judge(subject: str, facts: Facts):
@@ -29,8 +29,8 @@ def judge(subject: str, facts: Facts):
     rating = facts.design.parts[name].rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    worst = facts.worst_carried(name, rating)
-    peak = facts.worst_peak(name, rating)
+    worst = facts.protection.worst_carried(name, rating)
+    peak = facts.protection.worst_peak(name, rating)
     for carried in (worst, peak):
         if carried is not None and carried.amps > carried.most * (1 + 1e-9):
             how = f" while {carried.load} takes its peak" if carried.load else ""
@@ -40,6 +40,6 @@ def judge(subject: str, facts: Facts):
                 state=carried.where.state,
                 switches=carried.where.moved,
                 numbers=(("current", f"{carried.amps:.3g} A"), ("limit", f"{carried.most:.3g} A")),
-                hazard=HazardClass.HAZARDOUS if facts.takes_critical_loads(name) else HAZARD,
+                hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return

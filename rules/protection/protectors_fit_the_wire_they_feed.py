@@ -25,7 +25,7 @@ def judge(subject: str, facts: Facts):
     for wire in _wires(subject, facts):
         if part.rating is None:
             raise NotAssessable(f"`rating` of {name}")
-        column, limit = facts.largest_rating(name, wire)
+        column, limit = facts.protection.largest_rating(name, wire)
         gauge = facts.design.wires[wire].gauge
         if part.rating > limit:
             yield Unmet(
@@ -38,7 +38,7 @@ def judge(subject: str, facts: Facts):
 
 def _wires(subject: str, facts: Facts) -> list[str]:
     own = subject.partition("/")[2] + "."
-    feeds = [(w, f) for w, ends in facts.wire_feeds.items() for f in ends]
+    feeds = [(w, f) for w, ends in facts.protection.wire_feeds.items() for f in ends]
     return list(
         dict.fromkeys(
             w.partition("/")[2] for w, f in feeds if subject in f.protectors and f.end.startswith(own)

@@ -20,21 +20,21 @@ REMEDY = "Fit a breaker in reach, or give the load a second feed that takes over
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.needed_protectors]
+    return [f"parts/{n}" for n in facts.protection.needed_protectors]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     part = facts.design.parts[name]
-    if facts.can_be_reset(part):
+    if facts.protection.can_be_reset(part):
         return
     if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) and part.reach is None:
         if facts.design.aircraft.stage == "concept":
             return
         raise NotAssessable(f"`reach` of {name}")
-    for needed in facts.needed_protectors[name]:
-        below = [other for other in needed.others if facts.can_be_reset(facts.design.parts[other])]
-        if not any(facts.selectivity(name, other).promised for other in below):
+    for needed in facts.protection.needed_protectors[name]:
+        below = [other for other in needed.others if facts.protection.can_be_reset(facts.design.parts[other])]
+        if not any(facts.failures.selectivity(name, other).promised for other in below):
             high = f", and its rating does not let {' or '.join(below)} open first" if below else ""
             yield Unmet(
                 f"{name} takes {needed.load}, on which {needed.function} rests, and is no breaker in reach in flight{high}.",

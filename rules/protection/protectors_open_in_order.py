@@ -26,18 +26,20 @@ REMEDY = "Rate the protector further up as high as the order needs, where its wi
 def subjects(facts: Facts):
     if not facts.design.functions:
         raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
-    return [f"parts/{n}" for n in facts.design.of_kind(parts.Protector)] if facts.flight_answers() else []
+    return (
+        [f"parts/{n}" for n in facts.design.of_kind(parts.Protector)] if facts.states.flight_answers() else []
+    )
 
 
 def judge(subject: str, facts: Facts):
-    late = [one for one in facts.late_protectors if one.protector == subject and one.lost]
+    late = [one for one in facts.failures.late_protectors if one.protector == subject and one.lost]
     unrated = [e.partition("/")[2] for one in late for e in one.unrated]
     known = [one for one in late if not one.unrated]
     if known:
         first = known[0]
         functions = list(dict.fromkeys(f for one in known for f in one.lost))
         lowest = min(first.first, key=lambda e: facts.design.parts[e.partition("/")[2]].rating)
-        order = facts.selectivity(lowest.partition("/")[2], subject.partition("/")[2])
+        order = facts.failures.selectivity(lowest.partition("/")[2], subject.partition("/")[2])
         ratings = [
             (e.partition("/")[2], facts.design.parts[e.partition("/")[2]].rating)
             for e in (subject, *first.first)

@@ -20,15 +20,15 @@ REMEDY = "Fit a thicker or shorter wire or a better return, or a smaller protect
 
 
 def subjects(facts: Facts):
-    return list(facts.protected_wires)
+    return list(facts.protection.protected_wires)
 
 
 def judge(subject: str, facts: Facts):
-    for fault in sorted(facts.faults(subject), key=lambda f: f.amps):
-        rating, name = facts.lowest_rating(fault)
+    for fault in sorted(facts.protection.faults(subject), key=lambda f: f.amps):
+        rating, name = facts.protection.lowest_rating(fault)
         if rating is None:
             raise NotAssessable(f"`rating` of {name}")
-        least = facts.fault_multiple * rating
+        least = facts.protection.fault_multiple * rating
         if fault.amps < least:
             yield Unmet(
                 f"A short at the far end of {fault.wire} draws {fault.amps:.3g} A from {fault.battery} through {name} of {rating:g} A.",
@@ -38,7 +38,7 @@ def judge(subject: str, facts: Facts):
                     ("current", f"{fault.amps:.3g} A"),
                     ("limit", f"{least:g} A or more"),
                     ("resistance of the loop", f"{fault.ohms:.3g} ohm"),
-                    *facts.typical_on(fault.passed),
+                    *facts.protection.typical_on(fault.passed),
                 ),
             )
             return

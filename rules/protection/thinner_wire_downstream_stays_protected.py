@@ -17,7 +17,9 @@ REMEDY = "Keep the gauge to the load, or fit a protector sized for the thin wire
 
 
 def subjects(facts: Facts):
-    return [w for w in facts.wire_feeds if w not in facts.exempt_wires and _behind(w, facts)]
+    return [
+        w for w in facts.protection.wire_feeds if w not in facts.protection.exempt_wires and _behind(w, facts)
+    ]
 
 
 def judge(subject: str, facts: Facts):
@@ -29,7 +31,7 @@ def judge(subject: str, facts: Facts):
             raise NotAssessable(
                 f"`rating` of {protector}" if part.rating is None else f"`gauge` and `length` of {name}"
             )
-        column, limit = facts.largest_rating(protector, name)
+        column, limit = facts.protection.largest_rating(protector, name)
         if part.rating > limit:
             yield Unmet(
                 f"{name} is {wire.gauge} and stands behind {protector} of {part.rating:g} A; such a wire may have {limit:g} A at most.",
@@ -45,7 +47,7 @@ def judge(subject: str, facts: Facts):
 
 def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
     found: dict[str, str] = {}
-    for feed in facts.wire_feeds[subject]:
+    for feed in facts.protection.wire_feeds[subject]:
         if (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9) or _stub_to_a_protector(
             subject, feed.end, facts
         ):

@@ -18,11 +18,11 @@ REMEDY = "Give each channel a sensor of its own, or choose a standby of another 
 
 
 def subjects(facts: Facts):
-    return [f"functions/{name}" for name in facts.shared_sensors]
+    return [f"functions/{name}" for name in facts.grounds.shared_sensors]
 
 
 def judge(subject: str, facts: Facts):
-    for shared in facts.shared_sensors[subject.partition("/")[2]]:
+    for shared in facts.grounds.shared_sensors[subject.partition("/")[2]]:
         one, other = (facts.design.parts[name] for name in shared.channels)
         unsaid = [name for name in shared.channels if facts.design.parts[name].unit is None]
         if unsaid:

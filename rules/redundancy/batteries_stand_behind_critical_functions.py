@@ -20,12 +20,14 @@ REMEDY = "Put a second battery on the bus, or feed one channel from a battery of
 
 
 def subjects(facts: Facts):
-    return [f"functions/{f}" for f in facts.critical_functions] if facts.flight_answers() else []
+    return (
+        [f"functions/{f}" for f in facts.states.critical_functions] if facts.states.flight_answers() else []
+    )
 
 
 def judge(subject: str, facts: Facts):
     function = subject.partition("/")[2]
-    for alone in [a for a in facts.on_alternator_alone if a.function == function][:1]:
+    for alone in [a for a in facts.failures.on_alternator_alone if a.function == function][:1]:
         first = alone.failures[0]
         others = list(
             dict.fromkeys(f.element.partition("/")[2] for f in alone.failures if f.element != first.element)

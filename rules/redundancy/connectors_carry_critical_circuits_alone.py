@@ -20,15 +20,15 @@ REMEDY = "Give the other circuits a connector of their own."
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.design.of_kind(parts.Connector)] if facts.critical_loads else []
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Connector)] if facts.wires.critical_loads else []
 
 
 def judge(subject: str, facts: Facts):
-    pins = facts.pin_users(subject.partition("/")[2])
-    critical = {pin: users for pin, users in pins.items() if facts.critical_loads.intersection(users)}
+    pins = facts.wires.pin_users(subject.partition("/")[2])
+    critical = {pin: users for pin, users in pins.items() if facts.wires.critical_loads.intersection(users)}
     others = {pin: users for pin, users in pins.items() if users and pin not in critical}
     if critical and others:
-        loads = sorted({u for users in critical.values() for u in users} & facts.critical_loads)
+        loads = sorted({u for users in critical.values() for u in users} & facts.wires.critical_loads)
         rest = dict.fromkeys(u for users in others.values() for u in users)
         yield Unmet(
             f"{subject.partition('/')[2]} carries the circuits of {', '.join(loads)} and in the same body those of {', '.join(rest)}.",

@@ -22,11 +22,11 @@ REMEDY = "Give the critical load a protector of its own."
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.needed_protectors]
+    return [f"parts/{n}" for n in facts.protection.needed_protectors]
 
 
 def judge(subject: str, facts: Facts):
-    shared = facts.shared_circuits.get(subject.partition("/")[2])
+    shared = facts.protection.shared_circuits.get(subject.partition("/")[2])
     if shared:
         yield Unmet(
             f"{shared.protector} protects {shared.load}, on which {shared.function} rests, and {' and '.join(shared.others)} too.",

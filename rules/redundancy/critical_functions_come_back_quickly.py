@@ -20,18 +20,20 @@ MOVES, SECONDS = 3, 10.0
 
 
 def subjects(facts: Facts):
-    if not facts.critical_functions or not facts.flight_answers():
+    if not facts.states.critical_functions or not facts.states.flight_answers():
         return []
-    functions = {p.function for points in facts.restorable_points.values() for p in points}
-    return [f"functions/{f}" for f in facts.critical_functions if f in functions]
+    functions = {p.function for points in facts.failures.restorable_points.values() for p in points}
+    return [f"functions/{f}" for f in facts.states.critical_functions if f in functions]
 
 
 def judge(subject: str, facts: Facts):
     function = subject.partition("/")[2]
     untimed: dict[str, None] = {}
-    for point in [p for points in facts.restorable_points.values() for p in points if p.function == function]:
+    for point in [
+        p for points in facts.failures.restorable_points.values() for p in points if p.function == function
+    ]:
         for failure in point.failures:
-            ways = facts.recoveries(function, point.state, failure)
+            ways = facts.crew.recoveries(function, point.state, failure)
             short = [w for w in ways if len(w.moves) <= MOVES]
             if any(w.seconds is not None and w.seconds <= SECONDS for w in short):
                 continue

@@ -19,12 +19,12 @@ REMEDY = "Feed the channels from the battery side of what the state switches off
 
 
 def subjects(facts: Facts):
-    return [f"functions/{f}" for f in facts.critical_functions if facts.states]
+    return [f"functions/{f}" for f in facts.states.critical_functions if facts.states.declared]
 
 
 def judge(subject: str, facts: Facts):
     function = subject.partition("/")[2]
-    for answer in facts.answers():
+    for answer in facts.states.answers():
         state = answer.state
         if state.use != "ground" and function not in state.without and not answer.alive[function]:
             hazard = HazardClass.of(facts.design.functions[function].loss)

@@ -22,19 +22,23 @@ REMEDY = "Make the independent feed the normal one, or join both feeds to each c
 
 def subjects(facts: Facts):
     bundles = [f"bundles/{name}" for name in facts.network.bundles]
-    return [*facts.network.elements, *bundles] if facts.critical_functions and facts.flight_answers() else []
+    return (
+        [*facts.network.elements, *bundles]
+        if facts.states.critical_functions and facts.states.flight_answers()
+        else []
+    )
 
 
 def judge(subject: str, facts: Facts):
     points = [
         p
-        for p in facts.restorable_points.get(subject, ())
-        if subject not in facts.shared_protectors(p.function)
+        for p in facts.failures.restorable_points.get(subject, ())
+        if subject not in facts.failures.shared_protectors(p.function)
     ]
     if points:
         first = points[0]
         ways = [
-            (facts.recoveries(p.function, p.state, f)[0], facts.noticed(p.state, f))
+            (facts.crew.recoveries(p.function, p.state, f)[0], facts.detection.warned(p.state, f))
             for p in points
             for f in p.failures
         ]

@@ -17,15 +17,17 @@ REMEDY = "Lead the heavy cable through a fitting of its own."
 
 
 def subjects(facts: Facts):
-    if not facts.critical_loads:
+    if not facts.wires.critical_loads:
         return []
-    if not facts.openings and facts.design.aircraft.stage != "concept":
+    if not facts.grounds.openings and facts.design.aircraft.stage != "concept":
         raise NotAssessable("`through` of the wires that pass a bulkhead")
-    return list(dict.fromkeys(wire for opening in facts.openings.values() for wire, _ in opening.heavy))
+    return list(
+        dict.fromkeys(wire for opening in facts.grounds.openings.values() for wire, _ in opening.heavy)
+    )
 
 
 def judge(subject: str, facts: Facts):
-    for name, opening in facts.openings.items():
+    for name, opening in facts.grounds.openings.items():
         served = dict(opening.heavy).get(subject)
         beside = [(wire, load) for wire, load in opening.critical if wire != subject]
         if served and beside:

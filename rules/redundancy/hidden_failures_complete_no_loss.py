@@ -27,15 +27,15 @@ FEW = 3
 
 
 def subjects(facts: Facts):
-    if not facts.critical_functions:
+    if not facts.states.critical_functions:
         return []
     if not facts.design.watch.monitors and not facts.design.watch.checks:
         raise NotAssessable("`watch` with its `monitors` and `checks`")
-    return list(dict.fromkeys(failure.element for failure in facts.latent))
+    return list(dict.fromkeys(failure.element for failure in facts.detection.latent))
 
 
 def judge(subject: str, facts: Facts):
-    loss = facts.telling.latent_losses.get(subject)
+    loss = facts.detection.latent_losses.get(subject)
     if loss is not None:
         functions = " and ".join(function for function, _ in loss.losses)
         yield Unmet(

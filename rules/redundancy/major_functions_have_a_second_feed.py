@@ -17,16 +17,16 @@ REMEDY = "Add a second feed by a diode, a relay or a switch from another source 
 
 
 def subjects(facts: Facts):
-    return [f"functions/{f}" for f in facts.major_functions] if facts.flight_answers() else []
+    return [f"functions/{f}" for f in facts.failures.major_functions] if facts.states.flight_answers() else []
 
 
 def judge(subject: str, facts: Facts):
     function = subject.partition("/")[2]
-    for shared in facts.shared_feeds(function):
+    for shared in facts.failures.shared_feeds(function):
         left = {
             f: taken
             for f, taken in shared.failures.items()
-            if not facts.recoveries(function, shared.state, f)
+            if not facts.crew.recoveries(function, shared.state, f)
         }
         if not left:
             continue

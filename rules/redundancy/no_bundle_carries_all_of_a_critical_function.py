@@ -20,7 +20,7 @@ REMEDY = "Route one channel in a bundle of its own, on the other side."
 
 
 def subjects(facts: Facts):
-    if not facts.critical_functions or not facts.flight_answers():
+    if not facts.states.critical_functions or not facts.states.flight_answers():
         return []
     if not facts.network.bundles and facts.design.aircraft.stage != "concept":
         raise NotAssessable("`bundle` of the wires")
@@ -28,7 +28,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    points = facts.cut_bundles.get(subject, ())
+    points = facts.failures.cut_bundles.get(subject, ())
     if points:
         first = points[0]
         functions = ", ".join(dict.fromkeys(p.function for p in points))

@@ -19,12 +19,12 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    return list(dict.fromkeys(f"functions/{c.function}" for c in facts.changeovers))
+    return list(dict.fromkeys(f"functions/{c.function}" for c in facts.crew.changeovers))
 
 
 def judge(subject: str, facts: Facts):
     function = subject.partition("/")[2]
-    setting = facts.all_on_one_source(function)
+    setting = facts.crew.all_on_one_source(function)
     if setting and not all(facts.design.parts[s].placard for s, _ in setting.moved):
         moved = " and ".join(f"{s} at {at}" for s, at in setting.moved)
         yield Unmet(

@@ -20,9 +20,9 @@ REMEDY = "Give each channel a switch body, connector, stud and ground block of i
 
 
 def subjects(facts: Facts):
-    return facts.elements_on("body")
+    return facts.failures.elements_on("body")
 
 
 def judge(subject: str, facts: Facts):
-    points = [p for p in facts.single_points.get(subject, ()) if p.side == "body"]
+    points = [p for p in facts.failures.single_points.get(subject, ()) if p.side == "body"]
     yield from of_single_points(subject, points, "stop working")

@@ -20,9 +20,9 @@ REMEDY = "Return each channel by a wire of its own to a ground of its own, and t
 
 
 def subjects(facts: Facts):
-    return facts.elements_on("return")
+    return facts.failures.elements_on("return")
 
 
 def judge(subject: str, facts: Facts):
-    points = [p for p in facts.single_points.get(subject, ()) if p.side == "return"]
+    points = [p for p in facts.failures.single_points.get(subject, ()) if p.side == "return"]
     yield from of_single_points(subject, points, "lose the return")

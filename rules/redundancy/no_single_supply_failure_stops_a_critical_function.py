@@ -20,13 +20,13 @@ REMEDY = "Give each channel a source, a protector and wires of its own, or a sec
 
 
 def subjects(facts: Facts):
-    return facts.elements_on("supply")
+    return facts.failures.elements_on("supply")
 
 
 def judge(subject: str, facts: Facts):
     points = [
         p
-        for p in facts.single_points.get(subject, ())
-        if p.side == "supply" and subject not in facts.shared_protectors(p.function)
+        for p in facts.failures.single_points.get(subject, ())
+        if p.side == "supply" and subject not in facts.failures.shared_protectors(p.function)
     ]
     yield from of_single_points(subject, points, "lose power")

@@ -18,7 +18,11 @@ MARGIN = 10.0
 
 def subjects(facts: Facts):
     spare = (
-        [f for f in facts.critical_functions if any(not facts.lost_with(f, (n,)) for n in facts.loads_of(f))]
+        [
+            f
+            for f in facts.states.critical_functions
+            if any(not facts.states.lost_with(f, (n,)) for n in facts.states.loads_of(f))
+        ]
         if facts.design.functions
         else []
     )
@@ -28,13 +32,15 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     function = subject.partition("/")[2]
     design = facts.design
-    loads = facts.loads_of(function)
+    loads = facts.states.loads_of(function)
     missing = [n for n in loads if design.parts[n].zone is None]
     if missing:
         raise NotAssessable(f"`zone` of {' and '.join(missing)}")
     for zone in dict.fromkeys(design.parts[n].zone for n in loads):
         boxes = tuple(n for n in loads if design.parts[n].zone == zone)
-        if not facts.lost_with(function, boxes) or any(facts.lost_with(function, (box,)) for box in boxes):
+        if not facts.states.lost_with(function, boxes) or any(
+            facts.states.lost_with(function, (box,)) for box in boxes
+        ):
             continue
         spec = design.aircraft.zones.get(zone)
         if spec is None or spec.wet is None:

@@ -22,7 +22,7 @@ REMEDY = "Fit one protector for each channel, fed from different buses."
 def subjects(facts: Facts):
     if not facts.design.functions:
         raise NotAssessable("`functions`: which channels stand in for each other")
-    facts.answers()
+    facts.states.answers()
     functions = facts.design.functions.items()
     return [
         f"functions/{n}"
@@ -33,7 +33,7 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     function = subject.partition("/")[2]
-    for element, (state, channels) in facts.shared_protectors(function).items():
+    for element, (state, channels) in facts.failures.shared_protectors(function).items():
         name = element.partition("/")[2]
         yield Unmet(
             f"When {name} opens, {' and '.join(channels)} go dead together, which {function} counts as separate channels.",

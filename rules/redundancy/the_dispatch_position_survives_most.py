@@ -16,11 +16,11 @@ REMEDY = "Make the better position the dispatch state, or concede it with the re
 
 
 def subjects(facts: Facts):
-    return list(dict.fromkeys(c.switch for c in facts.changeovers))
+    return list(dict.fromkeys(c.switch for c in facts.crew.changeovers))
 
 
 def judge(subject: str, facts: Facts):
-    better = [b for b in facts.better_positions if b.switch == subject]
+    better = [b for b in facts.crew.better_positions if b.switch == subject]
     if better:
         first = better[0]
         yield Unmet(

@@ -17,7 +17,7 @@ REMEDY = "Put a switch in the feed of the field, or a contactor or breaker in th
 
 def subjects(facts: Facts):
     return (
-        [element for element, states in facts.generating.at_work.items() if states]
+        [element for element, states in facts.sources.at_work.items() if states]
         if facts.design.operation
         else []
     )
@@ -25,7 +25,7 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    found = facts.generating.disconnection(subject)
+    found = facts.sources.disconnection(subject)
     if found.ways:
         return
     if found.unreached:

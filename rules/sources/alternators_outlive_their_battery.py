@@ -19,12 +19,12 @@ REMEDY = "Feed the field from the bus that the alternator feeds, so that it keep
 def subjects(facts: Facts):
     if not facts.design.operation or not facts.design.of_kind(parts.Battery):
         return []
-    return [element for element, states in facts.generating.at_work.items() if states]
+    return [element for element, states in facts.sources.at_work.items() if states]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    for state, taker in facts.generating.taken_by_batteries(subject)[:1]:
+    for state, taker in facts.sources.taken_by_batteries(subject)[:1]:
         what = taker.partition("/")[2]
         yield Unmet(
             f"{name} is lost when {what} opens: nothing else feeds its field.",
@@ -32,7 +32,7 @@ def judge(subject: str, facts: Facts):
             failure=f"{what} open",
         )
         return
-    starved = facts.generating.starved(subject)
+    starved = facts.sources.starved(subject)
     if starved:
         first = starved[0]
         what = first.battery.partition("/")[2]

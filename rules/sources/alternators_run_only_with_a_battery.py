@@ -18,11 +18,11 @@ REMEDY = "Switch both with one progressive master, or bar the toggles so that th
 def subjects(facts: Facts):
     if not facts.design.operation or not facts.design.of_kind(parts.Battery):
         return []
-    return [element for element, states in facts.generating.at_work.items() if states]
+    return [element for element, states in facts.sources.at_work.items() if states]
 
 
 def judge(subject: str, facts: Facts):
-    how = facts.generating.runs_alone(subject)
+    how = facts.sources.runs_alone(subject)
     if how is None:
         return
     name = subject.partition("/")[2]

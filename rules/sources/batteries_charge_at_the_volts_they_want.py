@@ -20,9 +20,7 @@ REMEDY = "Set the regulator to what the battery wants; behind a diode use one wi
 
 def subjects(facts: Facts):
     return (
-        list(facts.generating.charged)
-        if facts.design.operation and facts.design.of_kind(parts.Battery)
-        else []
+        list(facts.sources.charged) if facts.design.operation and facts.design.of_kind(parts.Battery) else []
     )
 
 
@@ -31,9 +29,9 @@ def judge(subject: str, facts: Facts):
     battery = facts.design.parts[name]
     if battery.chemistry is None:
         raise NotAssessable(f"`chemistry` of {name}")
-    if facts.generating.unsized(subject):
-        raise NotAssessable("; ".join(facts.generating.unsized(subject)))
-    window, held = facts.generating.window(name), facts.generating.held(subject)
+    if facts.sources.unsized(subject):
+        raise NotAssessable("; ".join(facts.sources.unsized(subject)))
+    window, held = facts.sources.window(name), facts.sources.held(subject)
     most = max(held, key=lambda h: h.volts)
     if most.volts > window.high:
         yield _unmet(name, most, f"more than the {window.high:g} V of {window.high_basis}", window.high)

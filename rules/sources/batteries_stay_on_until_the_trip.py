@@ -16,7 +16,7 @@ REMEDY = "Set the trip below the voltage at which the battery disconnects itself
 
 
 def subjects(facts: Facts):
-    batteries = facts.generating.charged if facts.design.operation else {}
+    batteries = facts.sources.charged if facts.design.operation else {}
     of = facts.design.parts
     managed = [
         b
@@ -32,9 +32,7 @@ def judge(subject: str, facts: Facts):
     opens = facts.design.parts[name].disconnects_above
     if opens is None:
         raise NotAssessable(f"`disconnects-above` of {name}")
-    for alternator in dict.fromkeys(
-        c.alternator.partition("/")[2] for c in facts.generating.charged[subject]
-    ):
+    for alternator in dict.fromkeys(c.alternator.partition("/")[2] for c in facts.sources.charged[subject]):
         part = facts.design.parts[alternator]
         if part.over_voltage_trip is None:
             raise NotAssessable(f"`over-voltage-trip` of {alternator}")

@@ -23,9 +23,7 @@ SHORT_S = 300.0
 
 def subjects(facts: Facts):
     return (
-        list(facts.generating.charged)
-        if facts.design.operation and facts.design.of_kind(parts.Battery)
-        else []
+        list(facts.sources.charged) if facts.design.operation and facts.design.of_kind(parts.Battery) else []
     )
 
 
@@ -34,11 +32,11 @@ def judge(subject: str, facts: Facts):
     battery = facts.design.parts[name]
     if battery.charge_limit is None:
         raise NotAssessable(f"`charge-limit` of {name}")
-    if facts.generating.most_into(subject) <= battery.charge_limit:
+    if facts.sources.most_into(subject) <= battery.charge_limit:
         return
-    if facts.generating.unsized(subject):
-        raise NotAssessable("; ".join(facts.generating.unsized(subject)))
-    flat = facts.generating.recharge(subject, battery.charge_limit)
+    if facts.sources.unsized(subject):
+        raise NotAssessable("; ".join(facts.sources.unsized(subject)))
+    flat = facts.sources.recharge(subject, battery.charge_limit)
     if flat.amps > battery.charge_limit and flat.seconds > SHORT_S:
         yield Unmet(
             f"{name} takes {flat.amps:.0f} A when it is flat in {flat.flown}, and may take {battery.charge_limit:g} A.",

@@ -22,7 +22,7 @@ REMEDY = "Fit a trip at a lower voltage, or equipment that endures more, or a su
 
 def subjects(facts: Facts):
     return (
-        [element for element, states in facts.generating.at_work.items() if states]
+        [element for element, states in facts.sources.at_work.items() if states]
         if facts.design.operation
         else []
     )
@@ -30,11 +30,11 @@ def subjects(facts: Facts):
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    ceiling = facts.generating.ceiling(subject)
-    beyond = facts.generating.beyond(subject, ceiling.volts)
+    ceiling = facts.sources.ceiling(subject)
+    beyond = facts.sources.beyond(subject, ceiling.volts)
     if beyond:
         critical = (
-            {n for f in facts.critical_functions for n in facts.loads_of(f)}
+            {n for f in facts.states.critical_functions for n in facts.states.loads_of(f)}
             if facts.design.functions
             else set()
         )
@@ -53,6 +53,6 @@ def judge(subject: str, facts: Facts):
             ),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )
-    unsaid = dict.fromkeys(n for e in facts.generating.exposed(subject).values() for n in e.unsaid)
+    unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject).values() for n in e.unsaid)
     if unsaid:
         raise NotAssessable(f"`maximum` of {' and '.join(unsaid)}")

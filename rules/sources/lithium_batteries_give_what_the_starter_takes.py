@@ -17,7 +17,7 @@ REMEDY = "Choose a battery whose management allows the starting current, keep it
 
 
 def subjects(facts: Facts):
-    if not facts.states or not facts.flown_cranking:
+    if not facts.states.declared or not facts.switches.flown_cranking:
         return []
     names = facts.design.of_kind(parts.Battery)
     return [
@@ -28,7 +28,9 @@ def subjects(facts: Facts):
 
 
 def _helps(facts: Facts, name: str) -> bool:
-    return any(facts.answer(f.state).healthy.alive[f"parts/{name}"] for f in facts.flown_cranking)
+    return any(
+        facts.states.answer(f.state).healthy.alive[f"parts/{name}"] for f in facts.switches.flown_cranking
+    )
 
 
 def judge(subject: str, facts: Facts):
@@ -36,7 +38,7 @@ def judge(subject: str, facts: Facts):
     limit = facts.design.parts[name].surge_limit
     if limit is None:
         raise NotAssessable(f"`surge-limit` of {name}")
-    for cranked in facts.cranked:
+    for cranked in facts.switches.cranked:
         amps = cranked.point.given[subject]
         if amps > limit:
             yield Unmet(
@@ -46,6 +48,6 @@ def judge(subject: str, facts: Facts):
                 numbers=(
                     ("current", f"{amps:.0f} A"),
                     ("limit", f"{limit:g} A"),
-                    *facts.cranking_basis(cranked.point),
+                    *facts.switches.cranking_basis(cranked.point),
                 ),
             )

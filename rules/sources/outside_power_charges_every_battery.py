@@ -17,13 +17,13 @@ REMEDY = "Put the socket on the main side, where the diode of the reserve lets i
 def subjects(facts: Facts):
     return (
         [f"parts/{n}" for n in facts.design.of_kind(parts.GroundPower)]
-        if facts.design.of_kind(parts.Battery) and facts.states
+        if facts.design.of_kind(parts.Battery) and facts.states.declared
         else []
     )
 
 
 def judge(subject: str, facts: Facts):
-    reached = facts.outside_reaches(subject.partition("/")[2])
+    reached = facts.endurance.outside_reaches(subject.partition("/")[2])
     missed = [battery for battery, states in reached.items() if not states]
     if missed:
         yield Unmet(

@@ -21,11 +21,11 @@ REMEDY = "Fit a protector and a contactor at the socket, its coil fed from the s
 
 def subjects(facts: Facts):
     sockets = facts.design.of_kind(parts.GroundPower)
-    return [f"parts/{n}" for n in sockets] if sockets and facts.states else []
+    return [f"parts/{n}" for n in sockets] if sockets and facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
-    socket = facts.sockets[subject]
+    socket = facts.paths.sockets[subject]
     wrong: list[str] = []
     path: tuple[str, ...] = ()
     state = ""

@@ -51,9 +51,9 @@ def judge(subject: str, facts: Facts):
             f"The regulator inside {name} feeds the field by itself, so a trip that acts on the field feed does not stop it.",
             field="trip-acts-on",
         )
-    elif part.trip_acts_on == "field-short" and facts.generating.unprotected_field(subject):
+    elif part.trip_acts_on == "field-short" and facts.sources.unprotected_field(subject):
         yield Unmet(
             f"The trip of {name} shorts the feed of the field, and no breaker or fuse in that feed opens.",
             field="trip-acts-on",
-            path=facts.generating.unprotected_field(subject),
+            path=facts.sources.unprotected_field(subject),
         )

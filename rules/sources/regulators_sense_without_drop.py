@@ -17,7 +17,7 @@ MOST = 0.2
 
 
 def subjects(facts: Facts):
-    machines = facts.generating.at_work.items() if facts.design.operation else ()
+    machines = facts.sources.at_work.items() if facts.design.operation else ()
     return [
         e
         for e, states in machines
@@ -35,7 +35,7 @@ def judge(subject: str, facts: Facts):
     if part.field_current is None:
         raise NotAssessable(f"`field-current` of {name}")
     most = MOST * facts.design.aircraft.scale
-    rise = facts.generating.sense_rise(subject)
+    rise = facts.sources.sense_rise(subject)
     if rise and rise.volts > most:
         yield Unmet(
             f"The regulator of {name} raises the bus by {rise.volts:.2f} V: that is what the feed of its field drops.",
@@ -46,6 +46,6 @@ def judge(subject: str, facts: Facts):
                 ("drop", f"{rise.volts:.2f} V"),
                 ("limit", f"{most:g} V"),
                 ("field current", f"{part.field_current:g} A"),
-                *facts.typical_behind(rise.flown, rise.way),
+                *facts.wires.typical_behind(rise.flown, rise.way),
             ),
         )

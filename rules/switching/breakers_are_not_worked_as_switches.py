@@ -19,18 +19,20 @@ REMEDY = "Fit a switch beside it, or a breaker that is made to be used as a swit
 def subjects(facts: Facts):
     return (
         [f"parts/{n}" for n in facts.design.of_kind((parts.Breaker, parts.Fuse, parts.Limiter))]
-        if facts.states
+        if facts.states.declared
         else []
     )
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    operation = facts.operation
+    operation = facts.states.operation
     flown = {operation.dispatch, *(phase.state for phase in operation.phases.values())}
     checked = {check.state for check in facts.design.watch.checks.values()} - flown
     normal = [
-        state for state in facts.states.values() if state.use != "abnormal" and state.name not in checked
+        state
+        for state in facts.states.declared.values()
+        if state.use != "abnormal" and state.name not in checked
     ]
     pulled = [state.name for state in normal if name in state.pulled]
     if pulled and len(pulled) < len(normal):

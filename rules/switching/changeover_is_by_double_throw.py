@@ -22,7 +22,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    if tie := facts.single_throw_tie(subject.partition("/")[2]):
+    if tie := facts.paths.single_throw_tie(subject.partition("/")[2]):
         one, other = (s.partition("/")[2] for s in tie.sources)
         yield Unmet(
             f"{subject.partition('/')[2]} is a single-throw switch that joins {one} and {other} at one place: closed it ties them.",

@@ -21,12 +21,12 @@ REMEDY = "Use a switch without a centre-off position, or pass one channel only t
 
 
 def subjects(facts: Facts):
-    return [c.switch for c in facts.changeovers]
+    return [c.switch for c in facts.crew.changeovers]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    for change in (c for c in facts.changeovers if c.switch == subject):
+    for change in (c for c in facts.crew.changeovers if c.switch == subject):
         if change.dead:
             yield Unmet(
                 f"{change.function} is dead with {name} at {' or '.join(change.dead)}.", field="positions"
@@ -40,7 +40,7 @@ def judge(subject: str, facts: Facts):
                 for n in change.channels
                 if gap is not None and (facts.design.parts[n].hold_up or 0.0) >= gap
             ]
-            if not facts.lost_with(
+            if not facts.states.lost_with(
                 change.function, [n for n in change.channels if n not in (*bridged, *change.fed)]
             ):
                 continue

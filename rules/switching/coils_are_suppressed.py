@@ -21,7 +21,7 @@ def subjects(facts: Facts):
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     suppression = facts.design.parts[name].suppression
-    if suppression in (None, "none") and not facts.coil_diodes(name):
+    if suppression in (None, "none") and not facts.paths.coil_diodes(name):
         if suppression is None:
             raise NotAssessable(f"`suppression` of {name}, or a diode across its coil")
         yield Unmet(f"The coil of {name} has no suppressor.", field="suppression")

@@ -21,9 +21,9 @@ def subjects(facts: Facts):
         [
             c.element
             for c in facts.network.coils
-            if any(a.healthy.energised[c.element] for a in facts.answers())
+            if any(a.healthy.energised[c.element] for a in facts.states.answers())
         ]
-        if facts.states
+        if facts.states.declared
         else []
     )
 
@@ -38,9 +38,9 @@ def judge(subject: str, facts: Facts):
     ]
     if missing:
         raise NotAssessable(f"{' and '.join(missing)} of {name}")
-    at = facts.energised_at(name)
+    at = facts.switches.energised_at(name)
     for _, state, _, point in at:
-        facts.volts_known(state, point, *(f"{name}.{t}" for t in part.coil))
+        facts.switches.volts_known(state, point, *(f"{name}.{t}" for t in part.coil))
     low, high = min(at, key=lambda one: one[0]), max(at, key=lambda one: one[0])
     for (volts, state, where, point), limit, wrong, key, words in (
         (low, part.pull_in, low[0] < part.pull_in, "pull-in", "needs"),
@@ -54,6 +54,6 @@ def judge(subject: str, facts: Facts):
                 numbers=(
                     ("volts at its coil", f"{volts:.2f} V"),
                     ("limit", f"{limit:g} V"),
-                    *facts.typical_in(point, (subject,)),
+                    *facts.wires.typical_in(point, (subject,)),
                 ),
             )

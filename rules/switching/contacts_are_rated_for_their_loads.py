@@ -21,9 +21,12 @@ REMEDY = "Use a switch or relay of a higher direct-current rating, or let the sw
 
 
 def subjects(facts: Facts):
-    if not facts.states:
+    if not facts.states.declared:
         return []
-    signals, of_power = {element for element, _, _ in facts.signal_contacts}, set(facts.power_contacts)
+    signals, of_power = (
+        {element for element, _, _ in facts.switches.signal_contacts},
+        set(facts.switches.power_contacts),
+    )
     names = facts.design.of_kind((parts.Switch, parts.Electromagnet))
     return [f"parts/{n}" for n in names if f"parts/{n}" in of_power or f"parts/{n}" not in signals]
 
@@ -33,9 +36,15 @@ def judge(subject: str, facts: Facts):
     rating = facts.design.parts[name].rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}, for direct current")
-    uses = [(where, state, need) for where, state, need in facts.contact_uses if need.use.element == subject]
+    uses = [
+        (where, state, need)
+        for where, state, need in facts.switches.contact_uses
+        if need.use.element == subject
+    ]
     over = [use for use in uses if use[2].amperes > rating]
-    missing = next((key for _, _, need in uses for key in need.missing), facts.unknown_contacts.get(subject))
+    missing = next(
+        (key for _, _, need in uses for key in need.missing), facts.switches.unknown_contacts.get(subject)
+    )
     if not over and missing:
         raise NotAssessable(missing)
     if over:

@@ -20,10 +20,10 @@ REMEDY = "Fit a toggle with a locking lever, or a guard."
 
 
 def subjects(facts: Facts):
-    if not facts.states:
+    if not facts.states.declared:
         return []
-    changing = [c.switch for c in facts.changeovers] if facts.design.functions else []
-    return [*(k.switch for k in facts.knocks), *changing]
+    changing = [c.switch for c in facts.crew.changeovers] if facts.design.functions else []
+    return [*(k.switch for k in facts.crew.knocks), *changing]
 
 
 def judge(subject: str, facts: Facts):
@@ -35,7 +35,7 @@ def judge(subject: str, facts: Facts):
         raise NotAssessable(f"`guard` of {name}")
     if guard != "none":
         return
-    own = [k for k in facts.knocks if k.switch == subject]
+    own = [k for k in facts.crew.knocks if k.switch == subject]
     worst = max(own, key=_hazard, default=None)
     if worst is None:
         yield Unmet(f"{name} has no guard, and changes a critical function over.", field="guard")

@@ -20,7 +20,7 @@ REMEDY = "Fit a switch that is made and tested for aircraft."
 
 
 def subjects(facts: Facts):
-    return [k.switch for k in facts.knocks if k.channels] if facts.states else []
+    return [k.switch for k in facts.crew.knocks if k.channels] if facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
@@ -29,7 +29,7 @@ def judge(subject: str, facts: Facts):
     if grade is None:
         raise NotAssessable(f"`grade` of {name}")
     if grade == "commercial":
-        own = [k for k in facts.knocks if k.switch == subject and k.channels]
+        own = [k for k in facts.crew.knocks if k.switch == subject and k.channels]
         first = next((k for k in own if k.functions), own[0])
         yield Unmet(
             f"{name} is of commercial grade and feeds {', '.join(first.channels)}.",

@@ -36,7 +36,7 @@ def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     unsaid, wrong, state, hazard = [], [], "", HAZARD
     for key, entry in facts.design.parts[name].inputs.items():
-        drive = facts.drive(name, entry)
+        drive = facts.grounds.drive(name, entry)
         if drive.contact and not drive.sensor and entry.reads is None:
             unsaid.append(f"`reads` of input {key}")
         if entry.reads in ("closed-to-ground", "closed-to-supply") and not drive.sensor:
@@ -50,7 +50,10 @@ def judge(subject: str, facts: Facts):
                 )
         if drive.direct and entry.highest is None:
             unsaid.append(f"`highest` of input {key}")
-        elif drive.direct and (high := facts.highest_volts(f"{name}.{entry.signal}")).volts > entry.highest:
+        elif (
+            drive.direct
+            and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.highest
+        ):
             wrong.append(f"{key} endures {entry.highest:g} V and gets {high.volts:.1f} V")
             state, hazard = high.state, HazardClass.MAJOR
     if wrong:

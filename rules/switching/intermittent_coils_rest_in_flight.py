@@ -27,7 +27,7 @@ def judge(subject: str, facts: Facts):
         return
     held = [
         a
-        for a in facts.answers()
+        for a in facts.states.answers()
         if a.healthy.energised[subject] and a.state.engine != "cranking" and not _sprung(facts, a.state)
     ]
     if not held:

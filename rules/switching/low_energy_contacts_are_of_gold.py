@@ -18,7 +18,7 @@ REMEDY = "Use a switch with gold-plated contacts, or load the contact with half 
 
 def subjects(facts: Facts):
     concept = facts.design.aircraft.stage == "concept"  # there the metal is asked for by none
-    names = facts.design.of_kind(parts.Switch) if facts.states else ()
+    names = facts.design.of_kind(parts.Switch) if facts.states.declared else ()
     return [f"parts/{n}" for n in names if facts.design.parts[n].contact_metal is not None or not concept]
 
 
@@ -28,16 +28,16 @@ def judge(subject: str, facts: Facts):
     if metal == "gold":
         return
     most: dict[tuple[str, str], float] = {
-        (a, b): 0.0 for element, a, b in facts.signal_contacts if element == subject
+        (a, b): 0.0 for element, a, b in facts.switches.signal_contacts if element == subject
     }
-    for _, _, need in facts.contact_uses:
+    for _, _, need in facts.switches.contact_uses:
         if need.use.element == subject:
             pair = (need.use.a, need.use.b)
-            most[pair] = max(most.get(pair, 0.0), facts.largest(need))
-    low = {pair: amps for pair, amps in most.items() if amps < facts.least_of_silver}
+            most[pair] = max(most.get(pair, 0.0), facts.switches.largest(need))
+    low = {pair: amps for pair, amps in most.items() if amps < facts.switches.least_of_silver}
     if not low:
-        if subject in facts.unknown_contacts:
-            raise NotAssessable(facts.unknown_contacts[subject])
+        if subject in facts.switches.unknown_contacts:
+            raise NotAssessable(facts.switches.unknown_contacts[subject])
         return
     if metal is None:
         raise NotAssessable(f"`contact-metal` of {name}")
@@ -46,5 +46,7 @@ def judge(subject: str, facts: Facts):
     yield Unmet(
         f"The silver contact of {name} from {a.partition('.')[2]} to {b.partition('.')[2]} carries {carries}.",
         field="contact-metal",
-        numbers=(("current", f"{amps:.2f} A"), ("limit", f"{facts.least_of_silver:g} A")) if amps else (),
+        numbers=(("current", f"{amps:.2f} A"), ("limit", f"{facts.switches.least_of_silver:g} A"))
+        if amps
+        else (),
     )

@@ -16,9 +16,9 @@ REMEDY = "Feed the coil from the battery's post, use a relay that lets go at a l
 
 
 def subjects(facts: Facts):
-    if not facts.states:
+    if not facts.states.declared:
         return []
-    on = [facts.answer(flown.state).healthy.energised for flown in facts.flown_cranking]
+    on = [facts.states.answer(flown.state).healthy.energised for flown in facts.switches.flown_cranking]
     return [c.element for c in facts.network.coils if any(energised[c.element] for energised in on)]
 
 
@@ -28,12 +28,14 @@ def judge(subject: str, facts: Facts):
     least = part.drop_out
     if least is None:
         raise NotAssessable(f"`drop-out` of {name}")
-    for cranked in facts.cranked:
-        if not facts.answer(cranked.flown.state).healthy.energised[subject]:
+    for cranked in facts.switches.cranked:
+        if not facts.states.answer(cranked.flown.state).healthy.energised[subject]:
             continue
-        volts = facts.coil_volts(cranked.point, name)
+        volts = facts.switches.coil_volts(cranked.point, name)
         if volts > least:
-            facts.volts_known(cranked.flown.state, cranked.point, *(f"{name}.{t}" for t in part.coil))
+            facts.switches.volts_known(
+                cranked.flown.state, cranked.point, *(f"{name}.{t}" for t in part.coil)
+            )
         else:
             yield Unmet(
                 f"{name} has {volts:.1f} V at its coil while {', '.join(cranked.starters)} cranks and may let go at {least:g} V.",
@@ -42,6 +44,6 @@ def judge(subject: str, facts: Facts):
                 numbers=(
                     ("volts at its coil", f"{volts:.2f} V"),
                     ("limit", f"{least:g} V"),
-                    *facts.cranking_basis(cranked.point, subject),
+                    *facts.switches.cranking_basis(cranked.point, subject),
                 ),
             )

@@ -21,11 +21,11 @@ REMEDY = "Feed the coil from the source that the relay connects."
 
 
 def subjects(facts: Facts):
-    return [r.relay for r in facts.restoring_relays] if facts.states else []
+    return [r.relay for r in facts.switches.restoring_relays] if facts.states.declared else []
 
 
 def judge(subject: str, facts: Facts):
-    for relay in facts.restoring_relays:
+    for relay in facts.switches.restoring_relays:
         if relay.relay == subject and relay.needs:
             failure, first = relay.needs[0]
             back = list(dict.fromkeys(name for _, names in relay.needs for name in names))

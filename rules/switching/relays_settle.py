@@ -16,10 +16,10 @@ REMEDY = "Feed the coil from a point that its own contacts do not switch off."
 
 
 def subjects(facts: Facts):
-    return [f"operation/states/{n}" for n in facts.states]
+    return [f"operation/states/{n}" for n in facts.states.declared]
 
 
 def judge(subject: str, facts: Facts):
     state = subject.removeprefix("operation/states/")
-    if facts.answer(state).healthy.unsettled:
+    if facts.states.answer(state).healthy.unsettled:
         yield Unmet(f"The relays do not settle in {state}.", state=state)

@@ -19,9 +19,9 @@ REMEDY = "Move the switch, or fit a second one, so that each seat reaches it."
 
 
 def subjects(facts: Facts):
-    if facts.emergency_switches and not facts.design.aircraft.flown_from:
+    if facts.switches.emergency_switches and not facts.design.aircraft.flown_from:
         raise NotAssessable("`flown-from` of the aircraft, and `reached-from` of its switches")
-    return [f"parts/{n}" for n in facts.emergency_switches]
+    return [f"parts/{n}" for n in facts.switches.emergency_switches]
 
 
 def judge(subject: str, facts: Facts):

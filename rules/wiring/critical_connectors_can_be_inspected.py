@@ -19,13 +19,13 @@ REMEDY = "Move the connector to where it can be seen, or cut an inspection openi
 
 
 def subjects(facts: Facts):
-    if not facts.critical_loads:
+    if not facts.wires.critical_loads:
         return []
     names = facts.design.of_kind(parts.Connector)
     return [
         f"parts/{n}"
         for n in names
-        if any(facts.critical_loads.intersection(users) for users in facts.pin_users(n).values())
+        if any(facts.wires.critical_loads.intersection(users) for users in facts.wires.pin_users(n).values())
     ]
 
 
@@ -36,7 +36,9 @@ def judge(subject: str, facts: Facts):
         raise NotAssessable(f"`inspected` of {name}")
     if inspected == "structure-off":
         loads = sorted(
-            facts.critical_loads.intersection(u for users in facts.pin_users(name).values() for u in users)
+            facts.wires.critical_loads.intersection(
+                u for users in facts.wires.pin_users(name).values() for u in users
+            )
         )
         yield Unmet(
             f"Structure must come off to see that {name} is mated, and {', '.join(loads)} rests on it.",

@@ -17,7 +17,7 @@ REMEDY = "Use a larger wire where most is lost, shorten the run, or take a conta
 
 
 def subjects(facts: Facts):
-    if facts.no_sizes:
+    if facts.wires.no_sizes:
         return []
     loads = [(n, facts.design.parts[n]) for n in facts.design.of_kind(parts.Consumer)]
     return [
@@ -32,11 +32,11 @@ def judge(subject: str, facts: Facts):
     if facts.design.parts[name].peak is None:
         raise NotAssessable(f"`peak` of {name}: what it draws while it is used")
     limit = allowed_drop(facts.design.aircraft.nominal, "intermittent")
-    if small := facts.small_peak(subject, limit.value):
-        if lacks := facts.lacking(small[0], (subject, *small[1].elements)):
+    if small := facts.wires.small_peak(subject, limit.value):
+        if lacks := facts.wires.lacking(small[0], (subject, *small[1].elements)):
             raise NotAssessable(f"{lacks}, to know what is lost on the way to the loads")
         return
-    found = facts.large_peak_runs.get(subject)
+    found = facts.wires.large_peak_runs.get(subject)
     if found is None:
         raise NotAssessable(f"a state in which {name} is fed")
     if isinstance(found, NotAssessable):
@@ -52,6 +52,6 @@ def judge(subject: str, facts: Facts):
         state="" if place.moved else place.answer.state.name,
         switches=place.answer.switches if place.moved else (),
         path=run.elements,
-        numbers=(*facts.drop_numbers(run), ("limit", f"{limit.value:g} V, {limit.origin}")),
-        hazard=facts.hazard_of(subject, HazardClass.MAJOR),
+        numbers=(*facts.wires.drop_numbers(run), ("limit", f"{limit.value:g} V, {limit.origin}")),
+        hazard=facts.wires.hazard_of(subject, HazardClass.MAJOR),
     )

@@ -18,7 +18,7 @@ REMEDY = "Use a larger wire where most is lost, shorten the run, or take a conta
 
 
 def subjects(facts: Facts):
-    if facts.no_sizes:
+    if facts.wires.no_sizes:
         return []
     loads = facts.design.of_kind(parts.Consumer)
     fed = [
@@ -27,17 +27,17 @@ def subjects(facts: Facts):
         if facts.design.parts[n].used != "intermittent"
         and getattr(facts.design.parts[n], "type", None) != "starter"
     ]
-    return [load for load in fed if facts.fed_in_steady(load)]
+    return [load for load in fed if facts.wires.fed_in_steady(load)]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     limit = allowed_drop(facts.design.aircraft.nominal, "continuous")
-    runs = facts.steady_runs.get(subject, ())
+    runs = facts.wires.steady_runs.get(subject, ())
     worst = max(runs, key=lambda entry: entry[1].volts, default=None)
     if worst is None or worst[1].volts <= limit.value + 1e-9:
-        for flown in (entry[0] for entry in runs) if runs else facts.steady:
-            if lacks := facts.lacking(flown, (subject, *(worst[1].elements if worst else ()))):
+        for flown in (entry[0] for entry in runs) if runs else facts.wires.steady:
+            if lacks := facts.wires.lacking(flown, (subject, *(worst[1].elements if worst else ()))):
                 raise NotAssessable(f"{lacks}, to know what is lost on the way to the loads")
         return
     flown, run = worst
@@ -53,9 +53,9 @@ def judge(subject: str, facts: Facts):
         state=flown.state,
         path=run.elements,
         numbers=(
-            *facts.drop_numbers(run),
+            *facts.wires.drop_numbers(run),
             ("limit", f"{limit.value:g} V"),
-            *facts.typical_behind(flown, run.elements),
+            *facts.wires.typical_behind(flown, run.elements),
         ),
-        hazard=facts.hazard_of(subject, HazardClass.MAJOR),
+        hazard=facts.wires.hazard_of(subject, HazardClass.MAJOR),
     )

@@ -42,7 +42,7 @@ def judge(subject: str, facts: Facts):
             numbers=(("class", f"{wire.insulation:g} C"), ("least, common practice", f"{LEAST_C:g} C")),
         )
         return
-    ambient = facts.ambient(name)
+    ambient = facts.wires.ambient(name)
     if ambient is not None and ambient.known and ambient.celsius >= wire.insulation:
         yield Unmet(
             f"{name} is in air of {ambient.celsius:g} C in zone {ambient.zone}, and its insulation is of the {wire.insulation:g} C class.",
@@ -55,5 +55,5 @@ def _is_battery_lead(subject: str, facts: Facts) -> bool:
     wire = facts.design.wires[subject.partition("/")[2]]
     ends = [facts.design.parts[end.partition(".")[0]] for end in (wire.from_, wire.to)]
     return any(isinstance(part, parts.Battery) for part in ends) or (
-        facts.design.operation is not None and subject in facts.exempt_wires
+        facts.design.operation is not None and subject in facts.protection.exempt_wires
     )

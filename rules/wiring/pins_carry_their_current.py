@@ -20,13 +20,13 @@ REMEDY = "Use a larger contact, or share the current over more pins, one more th
 
 
 def subjects(facts: Facts):
-    return [] if facts.no_sizes else [f"parts/{n}" for n in facts.design.of_kind(parts.Connector)]
+    return [] if facts.wires.no_sizes else [f"parts/{n}" for n in facts.design.of_kind(parts.Connector)]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     rating = facts.design.parts[name].pin_rating
-    loads = facts.pin_loads(name)
+    loads = facts.wires.pin_loads(name)
     if loads and rating is None:
         raise NotAssessable(f"`pin-rating` of {name}")
     for load in sorted(loads, key=lambda load: -load.weight)[:1]:
@@ -48,5 +48,5 @@ def judge(subject: str, facts: Facts):
                     ("factor in a full connector", f"{load.factor:g}"),
                 ),
             )
-        elif lacks := facts.lacking(load.flown, ()):
+        elif lacks := facts.wires.lacking(load.flown, ()):
             raise NotAssessable(f"{lacks}, to know what the pins carry")

@@ -30,7 +30,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: str, facts: Facts):
-    mixed = facts.mixed_bundles.get(subject.partition("/")[2])
+    mixed = facts.grounds.mixed_bundles.get(subject.partition("/")[2])
     if mixed is None:
         return
     if mixed.run is None:
@@ -38,7 +38,7 @@ def judge(subject: str, facts: Facts):
         raise NotAssessable(
             f"`length` of {', '.join(w for w in wires if facts.design.wires[w].length is None)}"
         )
-    if mixed.run > facts.long_run:
+    if mixed.run > facts.wires.long_run:
         yield Unmet(
             f"Bundle {mixed.bundle} leads signal wires of {', '.join(mixed.ends)} beside wires of {', '.join(mixed.served)}, over up to"
             f" {mixed.run:.1f} m; 0.9 m is accepted.",

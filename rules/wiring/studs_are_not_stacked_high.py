@@ -16,13 +16,13 @@ REMEDY = "Lead some of the wires to a bus bar or a second stud, joined to the fi
 
 
 def subjects(facts: Facts):
-    return [f"parts/{name}" for name in facts.crowded_posts]
+    return [f"parts/{name}" for name in facts.wires.crowded_posts]
 
 
 def judge(subject: str, facts: Facts):
-    for post, lugs in facts.crowded_posts[subject.partition("/")[2]].items():
+    for post, lugs in facts.wires.crowded_posts[subject.partition("/")[2]].items():
         yield Unmet(
-            f"{post} holds {len(lugs)} ring terminals; {facts.lugs_on_a_stud} are the most by common practice.",
+            f"{post} holds {len(lugs)} ring terminals; {facts.wires.lugs_on_a_stud} are the most by common practice.",
             path=(subject,),
             numbers=(("on it", ", ".join(lugs)),),
         )

@@ -18,7 +18,7 @@ REMEDY = "Use heavier cable (4 or 2 AWG), a second strap between engine and batt
 def subjects(facts: Facts):
     return (
         []
-        if facts.no_sizes
+        if facts.wires.no_sizes
         else [
             f"parts/{n}" for n in facts.design.of_kind(parts.Load) if facts.design.parts[n].type == "starter"
         ]
@@ -29,13 +29,13 @@ def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     if facts.design.parts[name].current is None:
         raise NotAssessable(f"`current` of {name} while it cranks")
-    runs = facts.starter_runs.get(subject)
+    runs = facts.wires.starter_runs.get(subject)
     if not runs:
         raise NotAssessable(f"a state with `engine: cranking` in which {name} turns")
     limit = practice("volts", "cranking-drop").high * facts.design.aircraft.scale
     flown, run = max(runs, key=lambda entry: entry[1].volts)
     if run.volts <= limit + 1e-9:
-        if lacks := facts.lacking(flown, run.elements):
+        if lacks := facts.wires.lacking(flown, run.elements):
             raise NotAssessable(f"{lacks}, to know what is lost while the engine cranks")
         return
     yield Unmet(
@@ -43,8 +43,8 @@ def judge(subject: str, facts: Facts):
         state=flown.state,
         path=run.elements,
         numbers=(
-            *facts.drop_numbers(run),
+            *facts.wires.drop_numbers(run),
             ("limit, common practice", f"{limit:g} V"),
-            *facts.typical_behind(flown, run.elements),
+            *facts.wires.typical_behind(flown, run.elements),
         ),
     )

@@ -21,23 +21,23 @@ REMEDY = "Use a larger wire, or insulation of a higher class, or take it out of 
 
 
 def subjects(facts: Facts):
-    if not facts.design.wires or facts.no_sizes:
+    if not facts.design.wires or facts.wires.no_sizes:
         return []
-    return [f"wires/{name}" for name in facts.wire_loads.carrying()]
+    return [f"wires/{name}" for name in facts.wires.wire_loads.carrying()]
 
 
 def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
-    ambient = facts.ambient(name)
+    ambient = facts.wires.ambient(name)
     insulation = facts.design.wires[name].insulation
     if ambient is not None and insulation is not None and ambient.celsius >= insulation:
         raise NotAssessable(
             f"insulation of a higher class for {name}, or its `zone`: in air of {ambient.celsius:g} C it may carry nothing"
         )
-    load, allowed = facts.wire_loads.worst(name)
+    load, allowed = facts.wires.wire_loads.worst(name)
     limit, around = allowed.ampacity.amperes, allowed.around
     if abs(load.amperes) <= limit * (1 + 1e-9):
-        if lacks := facts.lacking(load.flown, ()):
+        if lacks := facts.wires.lacking(load.flown, ()):
             raise NotAssessable(f"{lacks}, to know what its wires carry")
         return
     if not allowed.ambient.known:
@@ -62,6 +62,6 @@ def judge(subject: str, facts: Facts):
                     )
                 ),
             ),
-            *facts.typical_behind(load.flown, (subject,)),
+            *facts.wires.typical_behind(load.flown, (subject,)),
         ),
     )

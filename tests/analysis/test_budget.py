@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.ratings.discharge_time import Stage, Store, endurance, floor_of
 from reviewer.reading import read_text
@@ -30,7 +31,7 @@ def facts_of(text: str, *edits: tuple[str, str]) -> Facts:
 
 def test_a_steady_current_empties_a_battery_in_the_time_worked_by_hand() -> None:
     """7 Ah, aged and cold 0.8 each, 1.5 A, exponent 1.2: 20 h x (7 / (20 x 1.5))^1.2 x 0.64 = 20 x 0.17441 x 0.64 = 2.2324 h."""
-    found = facts_of(STEADY).lasting("reserve-battery")
+    found = facts_of(STEADY).endurance.lasting("reserve-battery")
     assert found.seconds == pytest.approx(2.2324 * 3600, rel=1e-3)
     assert (found.found.ended_by, found.found.why) == ("parts/reserve-battery", "is empty")
     assert [round(run.first_a, 6) for run in found.found.runs] == [1.5]
@@ -40,8 +41,8 @@ def test_a_load_with_a_high_minimum_ends_it_at_the_charge_that_the_rest_voltage_
     """Rest voltage at the end = minimum + I (2 R of the battery + the way), by ratings.floor_of, and the time by ratings.endurance."""
     text = STEADY.replace("minimum: 8 V", "minimum: 12.1 V").replace("capacity: 7 Ah", "capacity: 7 Ah, internal-resistance: 0.02 ohm")
     facts = Facts(read_text(text, "design.yaml"))
-    found = facts.lasting("reserve-battery")
-    point = facts.operating_points("smoke-drill", Figures(), 1)
+    found = facts.endurance.lasting("reserve-battery")
+    point = facts.points.operating_points("smoke-drill", Figures(), 1)
     way = float(point.across("parts/reserve-battery")[0] - point.across("parts/right-ignition")[0]) / 1.5
     floor = floor_of("lead-acid", 12.1, 1.5, 2 * 0.02 + way, "14 V")
     by_hand = endurance(Store(7, 1.2, 0.8, 0.8, 1.0, floor.charge), [Stage("all", 1.5, None)])
@@ -56,7 +57,7 @@ def test_a_battery_that_disconnects_itself_ends_there() -> None:
         "chemistry: lead-acid, capacity: 7 Ah",
         "chemistry: lithium-iron-phosphate, capacity: 7 Ah, internal-resistance: 0.05 ohm, disconnects-below: 12.9 V",
     )
-    found = facts_of(STEADY, lithium).lasting("reserve-battery")
+    found = facts_of(STEADY, lithium).endurance.lasting("reserve-battery")
     assert (found.found.ended_by, found.found.why) == ("parts/reserve-battery", "disconnects itself")
     assert found.found.charge == pytest.approx(0.325, abs=0.002)
     # behind the diode it was charged to 13.55 V, which is less than full; 20 h x (7 / 30)^1.05 x 0.64 = 2.7770 h for the whole
@@ -86,7 +87,7 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
     def slope(state: str):
         def at(_: float, charges: np.ndarray) -> list[float]:
             figures = Figures(charge={b: float(np.clip(q, 0, 1)) for b, q in zip(rated, charges, strict=True)}, ageing=dict.fromkeys(rated, 2.0))
-            points = facts.operating_points(state, figures, 1, "cruise")
+            points = facts.points.operating_points(state, figures, 1, "cruise")
             amps = [float(points.amps(b)[0]) for b in rated]
             return [-loss_by_hour(a, c) if a > 0 else -a / (c * 0.64) for a, c in zip(amps, rated.values(), strict=True)]
 
@@ -99,7 +100,7 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
         done = solve_ivp(slope(state), (0, seconds / 3600), charges, rtol=1e-5, atol=1e-7, max_step=0.05, events=empty)
         charges, hours = done.y[:, -1], hours + done.t[-1]
         left.append(charges[0])
-    found = Facts(read_text(TOURER, "design.yaml")).lasting("main-battery")
+    found = Facts(read_text(TOURER, "design.yaml")).endurance.lasting("main-battery")
     # between the knots of its surface currents are taken as straight: 1887 s against 1891 s, and 1891 s with a knot at every 2 %
     assert found.seconds == pytest.approx(hours * 3600, rel=3e-3)
     assert found.found.runs[0].seconds == 320 and found.found.runs[1].seconds == 30
@@ -108,9 +109,9 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
 
 def test_what_an_alternator_gives_is_what_all_else_takes() -> None:
     facts = Facts(read_text(TOURER, "design.yaml"))
-    for flown in facts.flown:
+    for flown in facts.points.flown:
         if flown.phase in ("climb", "cruise", "taxi"):
-            load = facts.phase_load(flown)
+            load = facts.endurance.phase_load(flown)
             (alternator,) = load.alternators
             # the field: 3 A at 14 V, less the drop of its breaker, switch and wires
             takes = sum(load.loads.values()) + sum(load.coils.values()) + load.into_batteries + 3.0
@@ -123,7 +124,7 @@ def test_the_drain_of_a_reserve_worked_by_hand() -> None:
     """1 mA through the diode and 14 V over 100 kohm: 1.14 mA take 3.5 Ah in 127.9 days."""
     text = (ROOT / "tests" / "rules" / "batteries_keep_their_charge_in_the_hangar" / "met.yaml").read_text(encoding="utf-8")
     facts = Facts(read_text(text, "design.yaml"))
-    main, reserve = facts.drains("parked")
+    main, reserve = facts.endurance.drains("parked")
     assert (main.battery, main.amperes, main.days) == ("main-battery", (0.0, 0.0), (math.inf, math.inf))
     assert reserve.amperes == (pytest.approx(0.00114), pytest.approx(0.00114))
     assert reserve.days[0] == pytest.approx(127.9, abs=0.05)
@@ -132,9 +133,9 @@ def test_the_drain_of_a_reserve_worked_by_hand() -> None:
 def test_the_numbers_do_not_hang_on_the_steps_that_are_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     from reviewer.analysis.endurance import discharge
 
-    coarse = Facts(read_text(TOURER, "design.yaml")).lasting("main-battery").seconds
+    coarse = Facts(read_text(TOURER, "design.yaml")).endurance.lasting("main-battery").seconds
     monkeypatch.setattr(discharge, "STEP", discharge.STEP / 8)
-    assert Facts(read_text(TOURER, "design.yaml")).lasting("main-battery").seconds == pytest.approx(coarse, rel=1e-3)
+    assert Facts(read_text(TOURER, "design.yaml")).endurance.lasting("main-battery").seconds == pytest.approx(coarse, rel=1e-3)
 
 
 def test_more_batteries_than_are_solved_at_once_are_told() -> None:
@@ -147,7 +148,7 @@ def test_more_batteries_than_are_solved_at_once_are_told() -> None:
         BENCH, ("  engine: {kind", f"{extra}  engine: {{kind"), ("functions:", f"{wires}functions:"), ("  dispatch", "  endurance: 1 h\n  dispatch")
     )
     with pytest.raises(NotAssessable, match="5 batteries at once, of which 3"):
-        facts.lasting("main-battery")
+        facts.endurance.lasting("main-battery")
 
 
 def test_two_peaks_at_once_worked_by_hand() -> None:
@@ -157,7 +158,7 @@ def test_two_peaks_at_once_worked_by_hand() -> None:
     text = (ROOT / "tests" / "rules" / "peaks_on_battery_leave_needed_loads_their_voltage" / "unmet.yaml").read_text(encoding="utf-8")
     text = text.replace("chemistry: lead-acid, capacity: 17 Ah", "chemistry: lead-acid, capacity: 17 Ah, internal-resistance: 0.010 ohm")
     facts = Facts(read_text(text, "design.yaml"))
-    sag, lasting = facts.sag("main-battery", 3600), facts.lasting("main-battery")
+    sag, lasting = facts.endurance.sag("main-battery", 3600), facts.endurance.lasting("main-battery")
     # steadily drawn before, so that the charge falls nearly in proportion to the time
     assert sag.charge == pytest.approx(1 - 3600 / lasting.seconds, abs=0.02)
     rest = rest_voltage("lead-acid", sag.charge).value

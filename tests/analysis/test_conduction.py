@@ -24,10 +24,10 @@ def facts(*changes: tuple[str, str]) -> Facts:
 
 def powered(f: Facts, state: str, *failures: tuple[str, str, str]) -> dict[str, bool]:
     """Which loads work under all of some failures at once; a failure is (element, mode, terminal)."""
-    answer = f.answer(state)
+    answer = f.states.answer(state)
 
     made = [Failure(e, m, (f.network.node(t),) if t else ()) for e, m, t in failures]
-    result = conduct(f.network, f.states[state], made, answer.healthy) if made else answer.healthy
+    result = conduct(f.network, f.states.declared[state], made, answer.healthy) if made else answer.healthy
     return {k.partition("/")[2]: bool(v & 1) for k, v in result.powered.items()}
 
 
@@ -67,12 +67,12 @@ def test_the_alternator_carries_the_bus_when_the_contactor_opens_and_its_field_i
 
 def test_the_alternator_dies_with_its_field() -> None:
     f = facts()
-    result = conduct(f.network, f.states["cruise"], [Failure("wires/W13", OPEN)], f.answer("cruise").healthy)
+    result = conduct(f.network, f.states.declared["cruise"], [Failure("wires/W13", OPEN)], f.states.answer("cruise").healthy)
     assert result.alive["parts/alternator"] == 0 and result.powered["parts/audio-panel"] == 1
 
 
 def test_a_stopped_engine_gives_no_alternator() -> None:
-    assert facts().answer("parked").healthy.alive["parts/alternator"] == 0
+    assert facts().states.answer("parked").healthy.alive["parts/alternator"] == 0
 
 
 def test_feed_from_one_source_and_return_to_another_is_no_power() -> None:
@@ -86,7 +86,7 @@ def test_feed_from_one_source_and_return_to_another_is_no_power() -> None:
 
 def test_a_diode_lets_current_through_one_way() -> None:
     f = facts()
-    cruise = f.answer("cruise").healthy
+    cruise = f.states.answer("cruise").healthy
     assert cruise.fed["parts/main-battery"][f.network.node("reserve-battery.positive")]
     assert not cruise.fed["parts/reserve-battery"][f.network.node("main-bus")]
 
@@ -94,7 +94,7 @@ def test_a_diode_lets_current_through_one_way() -> None:
 def test_a_short_is_cleared_by_the_nearest_protector_and_the_rest_lives() -> None:
     f = facts()
     result = conduct(
-        f.network, f.states["cruise"], [Failure("wires/W51", SHORT, (f.network.node("audio-panel.supply"),))], f.answer("cruise").healthy
+        f.network, f.states.declared["cruise"], [Failure("wires/W51", SHORT, (f.network.node("audio-panel.supply"),))], f.states.answer("cruise").healthy
     )
     dead = {f.network.names[n] for n, mask in enumerate(result.zone) if mask}
     assert dead == {"audio-panel.supply", "audio-breaker.load"}
@@ -103,7 +103,7 @@ def test_a_short_is_cleared_by_the_nearest_protector_and_the_rest_lives() -> Non
 
 def test_a_source_with_no_protector_before_the_short_is_lost() -> None:
     f = facts()
-    result = conduct(f.network, f.states["cruise"], [Failure("wires/W3", SHORT, (f.network.node("bus-limiter.line"),))], f.answer("cruise").healthy)
+    result = conduct(f.network, f.states.declared["cruise"], [Failure("wires/W3", SHORT, (f.network.node("bus-limiter.line"),))], f.states.answer("cruise").healthy)
     assert result.alive["parts/main-battery"] == 0 and result.powered["parts/left-ignition"] == 0
     assert result.alive["parts/alternator"] == 1 and result.powered["parts/audio-panel"] == 1
 
@@ -111,7 +111,7 @@ def test_a_source_with_no_protector_before_the_short_is_lost() -> None:
 @pytest.mark.parametrize("state", ["cruise", "smoke-drill", "parked"])
 def test_many_failures_at_once_give_what_each_gives_alone(state: str) -> None:
     f = facts()
-    answer = f.answer(state)
+    answer = f.states.answer(state)
     for i, failure in enumerate(answer.failures):
-        alone = conduct(f.network, f.states[state], [failure], answer.healthy)
+        alone = conduct(f.network, f.states.declared[state], [failure], answer.healthy)
         assert {k: v >> i & 1 for k, v in answer.failed.powered.items()} == dict(alone.powered), failure

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.switching.contact_loading import Joined, Through
 from tests.analysis.electrical.bench import bench
 from tests.analysis.electrical.dressed import dress
@@ -13,7 +14,7 @@ from tests.oracle.generator import realistic
 
 def through(facts: Facts, state: str, element: str) -> dict[str, Through]:
     found = {}
-    for use in Joined(facts.design, facts.network).uses(facts.operating_point(state)):
+    for use in Joined(facts.design, facts.network).uses(facts.points.operating_point(state)):
         if use.element == f"parts/{element}":
             found |= {one.element.partition("/")[2]: one for one in use.through}
     return found
@@ -23,9 +24,9 @@ def through(facts: Facts, state: str, element: str) -> dict[str, Through]:
 def test_on_invented_aircraft_the_loads_of_each_contact_add_up_to_its_current(seed: int) -> None:
     facts = Facts(realistic(90, seed, dress(seed, 0.0)))
     joined, seen = Joined(facts.design, facts.network), 0
-    for state in facts.states:
+    for state in facts.states.declared:
         try:
-            point = facts.operating_point(state)
+            point = facts.points.operating_point(state)
         except NotAssessable:
             continue
         for use in joined.uses(point):
@@ -58,7 +59,7 @@ def test_two_contacts_side_by_side_share_a_load() -> None:
         ("  W22: {", "  W22A: {from: left-fuse.load, to: left-switch.line-b, gauge: 18 AWG, length: 1.4 m}\n  W22: {"),
         ("  W23: {", "  W22B: {from: left-switch.load-b, to: left-ignition.supply, gauge: 18 AWG, length: 1.2 m}\n  W23: {"),
     )
-    uses = [u for u in Joined(facts.design, facts.network).uses(facts.operating_point("cruise")) if u.element == "parts/left-switch"]
+    uses = [u for u in Joined(facts.design, facts.network).uses(facts.points.operating_point("cruise")) if u.element == "parts/left-switch"]
     assert [use.through[0].share for use in uses] == pytest.approx([0.5, 0.5], abs=1e-6)
 
 

@@ -49,7 +49,7 @@ def test_grouping_loses_nothing_on_the_designs_of_the_rules_and_the_examples() -
     pairs = saved = 0
     for path in DESIGNS:
         facts = Facts(read_design(path))
-        answers = facts.answers()[:2] if facts.design.operation else ()
+        answers = facts.states.answers()[:2] if facts.design.operation else ()
         one, two = compared(answers)
         pairs, saved = pairs + one, saved + two
     assert pairs > 20_000 and saved > 500_000
@@ -67,7 +67,7 @@ def test_grouping_loses_nothing_on_awkward_designs(block: int) -> None:
 
 def test_grouping_loses_nothing_on_a_plausible_aircraft() -> None:
     facts = Facts(realistic(120, 3))
-    pairs, saved = compared([facts.answer("cruise")])
+    pairs, saved = compared([facts.states.answer("cruise")])
     assert pairs > 1_000 and saved > 100_000
 
 
@@ -81,17 +81,17 @@ def test_the_comparison_notices_pairs_that_are_grouped_too_boldly(monkeypatch: p
 
 def test_the_functions_of_one_state_can_be_asked_for_one_by_one() -> None:
     facts = Facts(read_design(ROOT / "examples" / "tourer.design.yaml"))
-    answer = facts.answer("cruise")
-    alone, together = pair_losses(answer, ("attitude",)), facts.pair_losses("cruise")
+    answer = facts.states.answer("cruise")
+    alone, together = pair_losses(answer, ("attitude",)), facts.failures.pair_losses("cruise")
     assert alone.rows["attitude"] == together.rows["attitude"]
     assert alone.lanes < together.lanes < len(answer.failures) ** 2 / 8
 
 
 def test_a_cut_set_of_two_loses_the_function_and_neither_of_its_failures_does() -> None:
     facts = Facts(read_design(BASE))
-    answer = facts.answer("cruise")
-    cuts = facts.cut_sets("cruise", "ignition")
-    assert facts.cut_sets("cruise", "ignition") is cuts
+    answer = facts.states.answer("cruise")
+    cuts = facts.failures.cut_sets("cruise", "ignition")
+    assert facts.failures.cut_sets("cruise", "ignition") is cuts
     lives = function_masks(
         facts.design, conduct(facts.network, answer.state, [c.failures for c in cuts], answer.healthy).powered, (1 << len(cuts)) - 1
     )
@@ -110,30 +110,30 @@ def test_a_cut_set_of_two_loses_the_function_and_neither_of_its_failures_does() 
 def test_order_one_is_the_single_failures() -> None:
     facts = Facts(read_design(ROOT / "examples" / "faulted-tourer.design.yaml"))
     for function in facts.design.functions:
-        answer = facts.answer("cruise")
-        singles = facts.cut_sets("cruise", function, 1)
-        assert singles == tuple(c for c in facts.cut_sets("cruise", function, 2) if len(c.failures) < 2)
+        answer = facts.states.answer("cruise")
+        singles = facts.failures.cut_sets("cruise", function, 1)
+        assert singles == tuple(c for c in facts.failures.cut_sets("cruise", function, 2) if len(c.failures) < 2)
         lost = tuple((f,) for i, f in enumerate(answer.failures) if not answer.functions[function] >> i & 1)
         assert tuple(c.failures for c in singles) == (lost if answer.alive[function] else ((),))
     with pytest.raises(ValueError, match="order 3"):
-        facts.cut_sets("cruise", "fuel", 3)
+        facts.failures.cut_sets("cruise", "fuel", 3)
     with pytest.raises(KeyError):
-        facts.cut_sets("cruise", "no such function")
+        facts.failures.cut_sets("cruise", "no such function")
 
 
 def test_a_function_that_does_not_live_anyway_is_cut_by_nothing() -> None:
     facts = Facts(read_design(BASE))
-    assert facts.cut_sets("parked", "ignition") == (CutSet("ignition", "parked", ()),)
-    assert facts.explanation(facts.cut_sets("parked", "ignition")[0]).lost == ()
+    assert facts.failures.cut_sets("parked", "ignition") == (CutSet("ignition", "parked", ()),)
+    assert facts.failures.explanation(facts.failures.cut_sets("parked", "ignition")[0]).lost == ()
 
 
 def test_the_explanation_names_the_way_that_was_lost_and_where_it_ends() -> None:
     facts = Facts(read_design(BASE))
     cut = CutSet("ignition", "cruise", (Failure("parts/left-fuse", OPEN), Failure("wires/W33", OPEN)))
-    assert cut in facts.cut_sets("cruise", "ignition")
+    assert cut in facts.failures.cut_sets("cruise", "ignition")
     left = ("parts/main-battery", "wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22")
     right = ("wires/W33", "parts/reserve-ground", "wires/W34", "parts/reserve-battery")
-    assert facts.explanation(cut).lost == (
+    assert facts.failures.explanation(cut).lost == (
         LostWay("parts/left-ignition", FED, left, "parts/left-fuse"),
         LostWay("parts/right-ignition", RETURNED, right, "wires/W33"),
     )

@@ -100,10 +100,10 @@ def test_a_short_where_nothing_is_fed_is_said_to_change_nothing(base: Facts) -> 
 @pytest.mark.parametrize("path", [BASE, *EXAMPLES], ids=lambda path: path.name)
 def test_the_table_says_of_every_failure_what_the_engine_says(path: Path) -> None:
     facts = Facts(read_design(path))
-    answer, table = facts.answer("cruise"), effects_of(facts)
+    answer, table = facts.states.answer("cruise"), effects_of(facts)
     rows = {e.failure: e for e in table.effects}
     assert len(rows) == len(table.effects) and set(answer.failures) <= set(rows)
-    pairs = facts.pair_losses("cruise")
+    pairs = facts.failures.pair_losses("cruise")
     for i, failure in enumerate(answer.failures):
         row = rows[failure]
         lost = {n for n, mask in answer.functions.items() if answer.alive[n] and not mask >> i & 1}
@@ -119,9 +119,9 @@ def test_the_table_says_of_every_failure_what_the_engine_says(path: Path) -> Non
 
 
 def test_what_a_second_failure_takes_is_the_same_solved_alone_or_with_all(base: Facts) -> None:
-    answer = base.answer("cruise")
+    answer = base.states.answer("cruise")
     alone = takers_after(answer, answer.failures)
-    assert {n: tuple(rows) for n, rows in alone.items()} == dict(base.pair_losses("cruise").rows)
+    assert {n: tuple(rows) for n, rows in alone.items()} == dict(base.failures.pair_losses("cruise").rows)
     stuck = [e.failure for e in fail_of(base, "main-contactor").effects if e.failure.mode == "contacts stuck at rest"]
     (mask,) = takers_after(answer, stuck)["ignition"]
     cases = [(stuck[0], other) for other in answer.failures]

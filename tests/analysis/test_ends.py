@@ -49,7 +49,7 @@ def walked(network: Network, answer: StateAnswer, node: int, without: str) -> tu
 @pytest.mark.parametrize("seed", range(6))
 def test_the_ends_of_every_wire_are_fed_as_a_plain_walk_says(seed: int) -> None:
     facts = Facts(realistic(60 + 20 * seed, seed))
-    network, answers = facts.network, facts.answers()
+    network, answers = facts.network, facts.states.answers()
     ends = [(network.node(t), f"wires/{name}") for name, wire in facts.design.wires.items() for t in (wire.from_, wire.to)]
     protected = bare = 0
     for answer, found in zip(answers, feeding_of(network, answers, ends), strict=True):

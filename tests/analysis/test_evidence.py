@@ -32,10 +32,10 @@ def facts(*changes: tuple[str, str], text: str = WATCHED) -> Facts:
 
 
 def read(f: Facts, state: str, *failures: Failure) -> dict[str, tuple[int, ...]]:
-    answer = f.answer(state)
+    answer = f.states.answer(state)
     cases = (failures,) if failures else ()
     solved = conduct(f.network, answer.state, cases, answer.healthy) if failures else answer.healthy
-    return readings(f.network, f.telling.meters, solved)
+    return readings(f.network, f.detection.meters, solved)
 
 
 def opened(element: str) -> Failure:
@@ -116,12 +116,12 @@ def test_a_bar_may_be_sensed_where_no_wire_is_drawn() -> None:
 
 def test_evidence_names_what_a_failure_changes_and_is_computed_once() -> None:
     f = facts()
-    found = f.evidence("cruise", opened("parts/audio-breaker"))
+    found = f.detection.evidence("cruise", opened("parts/audio-breaker"))
     assert (found.monitors, found.functions, found.loads) == ((), (), ("audio-panel",))
-    assert f.evidence("cruise", opened("parts/audio-breaker")) is found
-    both = f.evidence("cruise", (opened("wires/W20"), opened("wires/W30")))
+    assert f.detection.evidence("cruise", opened("parts/audio-breaker")) is found
+    both = f.detection.evidence("cruise", (opened("wires/W20"), opened("wires/W30")))
     assert (both.functions, both.loads) == (("ignition",), ("left-ignition", "right-ignition"))
-    stuck = f.evidence("cruise", Failure("parts/starter-contactor", HELD))
+    stuck = f.detection.evidence("cruise", Failure("parts/starter-contactor", HELD))
     assert (stuck.monitors, stuck.loads) == (("starter-engaged",), ("start-motor", "start-lamp"))
     with pytest.raises(FrozenInstanceError):
         found.state = "x"  # type: ignore[misc]
@@ -130,7 +130,7 @@ def test_evidence_names_what_a_failure_changes_and_is_computed_once() -> None:
 def hidden_one_by_one(f: Facts) -> set[Failure]:
     """The definition of DESIGN.md section 3, taken one failure and one state at a time."""
     design = f.design
-    dispatch = f.answer(design.operation.dispatch)
+    dispatch = f.states.answer(design.operation.dispatch)
     flown = {dispatch.state.name, *(phase.state for phase in design.operation.phases.values())}
     looked = {dispatch.state.name: set()}
     for check in design.watch.checks.values():
@@ -141,10 +141,10 @@ def hidden_one_by_one(f: Facts) -> set[Failure]:
     for failure in (*dispatch.failures, *stuck_relays(design)):
         seen = False
         for state, names in looked.items():
-            evidence = f.evidence(state, failure)
+            evidence = f.detection.evidence(state, failure)
             told = {*evidence.monitors, *evidence.functions, *evidence.loads}
             if state in flown:
-                healthy = f.answer(state).healthy.powered
+                healthy = f.states.answer(state).healthy.powered
                 dark = {
                     n
                     for n in evidence.loads
@@ -160,8 +160,8 @@ def hidden_one_by_one(f: Facts) -> set[Failure]:
 @pytest.mark.parametrize("text", [WATCHED, BASE, EXAMPLES[2]], ids=["watched", "base", "sketch"])
 def test_the_hidden_failures_are_those_found_one_by_one(text: str) -> None:
     f = facts(text=text)
-    assert set(f.latent) == hidden_one_by_one(f)
-    assert len(f.latent) == len(set(f.latent)) > 0
+    assert set(f.detection.latent) == hidden_one_by_one(f)
+    assert len(f.detection.latent) == len(set(f.detection.latent)) > 0
 
 
 CHANGED = [
@@ -175,9 +175,9 @@ CHANGED = [
 
 def all_pairs(f: Facts) -> set[tuple[Failure, Failure, str]]:
     """Nothing grouped: every latent failure with every other, a lane each."""
-    design, dispatch = f.design, f.answer(f.design.operation.dispatch)
+    design, dispatch = f.design, f.states.answer(f.design.operation.dispatch)
     wanted = set()
-    for first in f.latent:
+    for first in f.detection.latent:
         solved = conduct(f.network, dispatch.state, [(first, second) for second in dispatch.failures], dispatch.healthy)
         alive = function_masks(design, solved.powered, (1 << len(dispatch.failures)) - 1)
         for function in critical_functions(design):
@@ -192,7 +192,7 @@ def test_the_pairs_are_those_of_all_latent_failures_with_all_others(number: int)
     unchecked = EXAMPLES[1].partition("  checks:\n")[0]
     f = facts(*CHANGED[:number]) if number <= len(CHANGED) else facts(text=(BASE, EXAMPLES[0], unchecked)[number - len(CHANGED) - 1])
     wanted = all_pairs(f)
-    assert set(completing_pairs(f.design, f.network, f.answer(f.design.operation.dispatch), f.latent)) == wanted
+    assert set(completing_pairs(f.design, f.network, f.states.answer(f.design.operation.dispatch), f.detection.latent)) == wanted
     assert number == 0 or wanted
 
 
@@ -211,15 +211,15 @@ def test_wrongly_wired_designs_have_the_same_hidden_failures_and_pairs_either_wa
         elif checks:
             del checks[draw.choice(list(checks))]
     f = Facts(read_text(yaml.safe_dump(data, sort_keys=False), "x"))
-    assert set(f.latent) == hidden_one_by_one(f)
-    assert set(completing_pairs(f.design, f.network, f.answer(f.design.operation.dispatch), f.latent)) == all_pairs(f)
+    assert set(f.detection.latent) == hidden_one_by_one(f)
+    assert set(completing_pairs(f.design, f.network, f.states.answer(f.design.operation.dispatch), f.detection.latent)) == all_pairs(f)
 
 
 def test_no_pair_is_told_where_a_failure_alone_does_it() -> None:
     for text in (WATCHED, BASE, EXAMPLES[0]):
         f = facts(text=text)
-        dispatch = f.answer(f.design.operation.dispatch)
+        dispatch = f.states.answer(f.design.operation.dispatch)
         number = {failure: i for i, failure in enumerate(dispatch.failures)}
-        for first, second, function in completing_pairs(f.design, f.network, dispatch, f.latent):
+        for first, second, function in completing_pairs(f.design, f.network, dispatch, f.detection.latent):
             assert dispatch.functions[function] >> number[second] & 1
             assert first not in number or dispatch.functions[function] >> number[first] & 1

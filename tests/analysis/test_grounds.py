@@ -47,7 +47,7 @@ def facts() -> Facts:
 
 def test_an_ampere_through_two_straps_drops_what_two_resistances_side_by_side_drop(facts: Facts) -> None:
     network = facts.network
-    drops = sensor_offset.drops(network, facts.return_ohms, network.node("main-battery.negative"), network.node("alternator.ground"))
+    drops = sensor_offset.drops(network, facts.grounds.return_ohms, network.node("main-battery.negative"), network.node("alternator.ground"))
     first, second = 0.002 + 2 * RING, 0.006 + 2 * RING
     block = -(0.001 + RING)
     engine = block - first * second / (first + second)
@@ -60,9 +60,9 @@ def test_an_ampere_through_two_straps_drops_what_two_resistances_side_by_side_dr
 def test_drops_are_what_the_solver_finds_for_the_same_current(facts: Facts) -> None:
     """Between two operating points the offset between engine and block goes with what the alternator gives."""
     more = Facts(read_text(TEXT.replace("capacity: 17 Ah", "capacity: 17 Ah, state-of-charge: 50 %"), "bench.yaml"))
-    one, two = facts.point(facts.flown[0]), more.point(more.flown[0])
+    one, two = facts.points.point(facts.points.flown[0]), more.points.point(more.points.flown[0])
     network = facts.network
-    drops = sensor_offset.drops(network, facts.return_ohms, network.node("main-battery.negative"), network.node("alternator.ground"))
+    drops = sensor_offset.drops(network, facts.grounds.return_ohms, network.node("main-battery.negative"), network.node("alternator.ground"))
     grown = two.given["parts/alternator"] - one.given["parts/alternator"]
     assert grown > 1.0
     solved = (two.volts["engine"] - two.volts["block"]) - (one.volts["engine"] - one.volts["block"])
@@ -71,8 +71,8 @@ def test_drops_are_what_the_solver_finds_for_the_same_current(facts: Facts) -> N
 
 def test_what_a_return_rises_by_when_a_lead_opens_is_the_current_times_what_is_left(facts: Facts) -> None:
     """The estimate and the failure solved in full, by Ohm's law: the heater is a resistance of 1.4 ohm behind about 14.3 V."""
-    rise = facts.rise("N6")
-    point = facts.operating_point("cruise", None, (ground_shift.Failure("wires/N6", "open"),))
+    rise = facts.grounds.rise("N6")
+    point = facts.points.operating_point("cruise", None, (ground_shift.Failure("wires/N6", "open"),))
     amps = point.taken["parts/heater"]
     left = 0.005 + RING + 0.150 + 2 * RING
     assert rise.user == "heater"
@@ -82,5 +82,5 @@ def test_what_a_return_rises_by_when_a_lead_opens_is_the_current_times_what_is_l
 
 
 def test_a_lead_beside_a_good_one_is_passed_without_solving_the_failure(facts: Facts) -> None:
-    rise = ground_shift.rise(facts.network, facts.return_ohms, "wires/N7", facts.point(facts.flown[0]), lambda case: pytest.fail("solved"))
+    rise = ground_shift.rise(facts.network, facts.grounds.return_ohms, "wires/N7", facts.points.point(facts.points.flown[0]), lambda case: pytest.fail("solved"))
     assert rise.volts < 0.2

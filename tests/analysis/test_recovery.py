@@ -49,10 +49,10 @@ def facts(text: str, *changes: tuple[str, str]) -> Facts:
 
 
 def ways(f: Facts, element: str, mode: str, terminal: str = "", function: str = "ignition") -> tuple[Recovery, ...]:
-    failures = [x for x in f.answer("cruise").failures if (x.element, x.mode) == (element, mode)]
+    failures = [x for x in f.states.answer("cruise").failures if (x.element, x.mode) == (element, mode)]
     wanted = [x for x in failures if not terminal or f.network.node(terminal) in x.nodes]
     assert len(wanted) == 1, failures
-    return f.recoveries(function, "cruise", wanted[0])
+    return f.crew.recoveries(function, "cruise", wanted[0])
 
 
 def test_one_switch_brings_the_ignition_back_from_the_reserve() -> None:
@@ -146,13 +146,13 @@ def test_one_move_with_a_warning_is_major_and_all_else_hazardous(edits: tuple, h
 )
 def test_the_lanes_give_what_one_failure_and_one_course_at_a_time_give(text: str, edits: tuple, least: int) -> None:
     f = facts(text, *edits)
-    answer = f.answer("cruise")
+    answer = f.states.answer("cruise")
     actions = f.design.operation.actions
     tried = 0
     for i, failure in enumerate(answer.failures):
         if answer.functions["ignition"] >> i & 1:
             continue
-        found = f.recoveries("ignition", "cruise", failure)
+        found = f.crew.recoveries("ignition", "cruise", failure)
         shortest = len(found[0].actions) if found else 4
         for course in courses(list(actions), min(shortest, 3)):
             tried += 1
@@ -165,7 +165,7 @@ def test_what_was_not_tried_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     f = facts(BASE, *LIGHT[:-1], ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: off}}}}\nwatch:\n"))
     # one action after each of the failures is within the bound, two in a row are not
     assert ways(f, "parts/light", SHORT) == ()
-    assert f.untried == ["What the crew can do after ignition is lost was tried with 1 of the actions at most."]
+    assert f.states.untried == ["What the crew can do after ignition is lost was tried with 1 of the actions at most."]
 
 
 def courses(names: list[str], most: int) -> list[tuple[str, ...]]:
@@ -177,7 +177,7 @@ def courses(names: list[str], most: int) -> list[tuple[str, ...]]:
 
 def alone(f: Facts, failure: Failure, course: tuple[str, ...]) -> bool:
     """One course, step by step, in a lane of its own; a step that changes nothing makes it another, shorter course."""
-    answer = f.answer("cruise")
+    answer = f.states.answer("cruise")
     now, state = start_of(f.network, answer.state, [failure], answer.healthy), answer.state
     for name in course:
         state, moves = moved(f.design, state, f.design.operation.actions[name].move)

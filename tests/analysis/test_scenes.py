@@ -38,7 +38,7 @@ def test_rows_say_what_the_engine_solved_of_each_failure_alone() -> None:
     for facts in (Facts(realistic(90, 4)), Facts(awkward(3)), Facts(read_design(ROOT / "examples" / "faulted-tourer.design.yaml"))):
         network = facts.network
         items = items_of(network, [])
-        for answer in facts.answers()[:3]:
+        for answer in facts.states.answers()[:3]:
             told = scene(answer, items)
             for number in range(0, len(told.failures), 7):
                 row = set(told.healthy) ^ set(told.changes[number])
@@ -59,7 +59,7 @@ def test_the_way_of_the_current_is_that_of_a_breadth_first_search() -> None:
     for seed in range(25):
         facts = Facts(awkward(seed))
         network = facts.network
-        for answer in facts.answers()[:2]:
+        for answer in facts.states.answers()[:2]:
             lanes = lanes_of_cases(network, answer.state, ())
             along, against = link_masks(lanes, answer.healthy.energised)
             forth, back = flows(network, answer.healthy, along, against)

@@ -46,7 +46,7 @@ def comparable(facts: Facts, element: str) -> object | None:
 def test_what_stands_between_a_source_and_a_terminal_is_what_the_dominators_say(path: Path) -> None:
     facts = Facts(read_design(path))
     compared = 0
-    for answer in facts.answers():
+    for answer in facts.states.answers():
         network, failed = facts.network, answer.failed
         opens = [(i, f.element) for i, f in enumerate(answer.failures) if f.mode == OPEN]
         steady = [

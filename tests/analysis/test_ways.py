@@ -30,7 +30,7 @@ def graph_of(answer: StateAnswer) -> nx.MultiDiGraph:
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
 def test_the_ways_are_all_simple_paths_and_the_shortest_comes_first(path: Path) -> None:
     facts = Facts(read_design(path))
-    answer = facts.answer("cruise")
+    answer = facts.states.answer("cruise")
     graph, compared, several = graph_of(answer), 0, 0
     for source in facts.network.sources:
         if not answer.healthy.alive[source.element]:
@@ -68,14 +68,14 @@ def ladder(rungs: int) -> str:
 
 def test_the_search_for_ways_stops_and_says_so() -> None:
     facts = Facts(read_text(ladder(16), "ladder.yaml"))
-    answer = facts.answer("on")
+    answer = facts.states.answer("on")
     node = facts.network.node("lamp.supply")
     many, few = feed_ways(answer, "parts/source", node), feed_ways(answer, "parts/source", node, most=10_000, steps=50)
     assert many.stopped and len(many.ways) == 12
     assert few.stopped and 1 <= len(few.ways) < 50
     assert many.ways[0].elements[0] == "parts/source" and len(many.ways[0].links) == min(len(w.links) for w in many.ways)
     whole = feed_ways(
-        Facts(read_text(ladder(2), "ladder.yaml")).answer("on"), "parts/source", Facts(read_text(ladder(2), "l")).network.node("lamp.supply")
+        Facts(read_text(ladder(2), "ladder.yaml")).states.answer("on"), "parts/source", Facts(read_text(ladder(2), "l")).network.node("lamp.supply")
     )
     # straight, over at the first rung, over at the second, and both halves of the other side: by hand 4
     assert (len(whole.ways), whole.stopped) == (4, False)
@@ -83,7 +83,7 @@ def test_the_search_for_ways_stops_and_says_so() -> None:
 
 def test_a_dead_terminal_is_told_with_what_holds_its_way_open() -> None:
     facts = Facts(read_design(BASE))
-    parked = facts.answer("parked")
+    parked = facts.states.answer("parked")
     assert nearest_shut(parked, facts.network.node("left-ignition.supply")) == Shut(
         "parts/main-battery",
         ("parts/main-battery", "wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22"),
@@ -97,7 +97,7 @@ def test_a_dead_terminal_is_told_with_what_holds_its_way_open() -> None:
 
 def test_a_load_is_traced_from_its_source_and_back() -> None:
     facts = Facts(read_design(BASE))
-    found = trace(facts.design, facts.network, facts.answers(), "left-ignition")
+    found = trace(facts.design, facts.network, facts.states.answers(), "left-ignition")
     assert [(s.state, s.works) for s in found.states] == [("cruise", True), ("smoke-drill", True), ("parked", False)]
     cruise, drill, parked = found.states
     supply, back = cruise.points
@@ -123,7 +123,7 @@ def test_a_load_is_traced_from_its_source_and_back() -> None:
 
 def test_a_relay_that_holds_a_way_open_is_told_with_what_holds_it_off() -> None:
     facts = Facts(read_design(BASE))
-    found = trace(facts.design, facts.network, (facts.answer("parked"),), "main-bus")
+    found = trace(facts.design, facts.network, (facts.states.answer("parked"),), "main-bus")
     (point,) = found.states[0].points
     assert (point.terminal, point.role, point.dead) == ("main-bus", BAR, True)
     assert point.stands == (("parts/main-contactor", "not energised (held off by master at off)"),)
@@ -133,7 +133,7 @@ def test_a_feed_from_one_source_and_a_return_to_another_is_not_powered() -> None
     text = BASE.read_text(encoding="utf-8").replace("  W35: {from: reserve-ground.bond, to: main-ground.bond, gauge: 8 AWG, length: 0.8 m}\n", "")
     text = text.replace("from: left-ignition.return, to: main-ground.left", "from: left-ignition.return, to: reserve-ground.left")
     facts = Facts(read_text(text, "unbonded.yaml"))
-    (state,) = trace(facts.design, facts.network, (facts.answer("cruise"),), "left-ignition").states
+    (state,) = trace(facts.design, facts.network, (facts.states.answer("cruise"),), "left-ignition").states
     supply, back = state.points
     assert (state.works, state.by) == (False, ())
     assert [w.source for w in supply.fed] == ["parts/main-battery", "parts/alternator"] and [w.source for w in back.returned] == [
@@ -144,7 +144,7 @@ def test_a_feed_from_one_source_and_a_return_to_another_is_not_powered() -> None
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
 def test_every_part_and_terminal_can_be_traced(path: Path) -> None:
     facts = Facts(read_design(path))
-    answers = (facts.answer("cruise"),)
+    answers = (facts.states.answer("cruise"),)
     for name in (*facts.design.parts, *facts.network.index):
         for state in trace(facts.design, facts.network, answers, name).states:
             for point in state.points:

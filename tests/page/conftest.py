@@ -12,8 +12,8 @@ import yaml
 from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 
-from reviewer.handover import solved_file
 from reviewer.reports.page.html import as_page
+from reviewer.session import solved_file
 from tests.renaming import renamed
 
 ROOT = Path(__file__).parent.parent.parent

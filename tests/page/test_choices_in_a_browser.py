@@ -50,8 +50,8 @@ def test_every_load_in_every_state_is_shown_as_the_engine_solved_it(browser: web
              return [key, now.of('powered', data.powered).map((e) => data.elements[e]).sort().join()];
            }))])"""
     )
-    assert [s for s, _ in shown] == [a.state.name for a in facts.answers()]
-    for answer, (_, told) in zip(facts.answers(), shown, strict=True):
+    assert [s for s, _ in shown] == [a.state.name for a in facts.states.answers()]
+    for answer, (_, told) in zip(facts.states.answers(), shown, strict=True):
         assert told["healthy"] == ",".join(sorted(bare(e) for e, m in answer.healthy.powered.items() if m))
         for i, failure in enumerate(answer.failures):
             words = f"{bare(failure.element)} {failure.words(facts.network)}"

@@ -1,40 +1,33 @@
-"""The first of the facts: the network, the declared states solved, and what must survive. No logic lives here."""
+"""The declared states solved, what must survive, and which switches can matter. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction import states
+from reviewer.analysis.conduction import states, switch_combinations
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
 from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
 
-
-class NotAssessable(Exception):
-    """An answer that cannot be given; ``needs`` names the input that is missing."""
-
-    def __init__(self, needs: str):
-        super().__init__(needs)
-        self.needs = needs
+if TYPE_CHECKING:
+    pass
 
 
-class StateFacts:
-    """The network of a design and its declared states, solved."""
+class States:
+    """The declared states solved, what must survive, and which switches can matter."""
 
     def __init__(self, design: Design):
         self.design = design
         #: what an enumeration did not cover, one sentence each
         self.untried: list[str] = []
+        self.network: Network = build_network(design)
 
     @cached_property
-    def network(self) -> Network:
-        """The network of the design."""
-        return build_network(self.design)
-
-    @cached_property
-    def states(self) -> Mapping[str, ResolvedState]:
+    def declared(self) -> Mapping[str, ResolvedState]:
         """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
         return resolved(self.operation)
 
@@ -47,7 +40,7 @@ class StateFacts:
 
     @cached_property
     def _solved(self) -> Mapping[str, StateAnswer]:
-        return states.solve_states(self.design, self.network, tuple(self.states.values()))
+        return states.solve_states(self.design, self.network, tuple(self.declared.values()))
 
     def answer(self, state: str) -> StateAnswer:
         """One declared state solved, healthy and under every single failure."""
@@ -56,7 +49,7 @@ class StateFacts:
     def answers(self) -> tuple[StateAnswer, ...]:
         """Every declared state solved, the dispatch state first."""
         dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(self.answer(s) for s in sorted(self.states, key=lambda s: s != dispatch))
+        return tuple(self.answer(s) for s in sorted(self.declared, key=lambda s: s != dispatch))
 
     def flight_answers(self) -> tuple[StateAnswer, ...]:
         """The states of normal flight solved, the dispatch state first."""
@@ -78,3 +71,8 @@ class StateFacts:
         """Whether a function is lost when some of the loads that it rests on do not work and all others do."""
         works = {f"parts/{n}": int(n not in loads) for n in self.design.parts}
         return not states.function_masks(self.design, works, 1)[function]
+
+    @cached_property
+    def cones(self) -> switch_combinations.Cones:
+        """Which switches can matter between some nodes."""
+        return switch_combinations.Cones(self.design, self.network)

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.opening_order import Selectivity, selectivity
 from reviewer.model.design import Design
 from reviewer.model.record import record

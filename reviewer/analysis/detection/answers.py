@@ -1,11 +1,12 @@
-"""Telling: the answers about what tells the crew of failures, each computed once, on first asking. No logic lives here."""
+"""What shows a failure to the crew: monitors, alarms, checks before flight. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
@@ -15,21 +16,22 @@ from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.model.design import Check
 
 if TYPE_CHECKING:
-    from reviewer.analysis.conduction.answers import StateFacts
+    from reviewer.analysis.detection import indications
 
 
-class Telling:
-    """Part of the facts about a design. Every answer raises NotAssessable where no operation is declared."""
+class Detection:
+    """What shows a failure to the crew: monitors, alarms, checks before flight."""
 
-    def __init__(self, facts: StateFacts):
-        self.facts, self.design, self.network = facts, facts.design, facts.network
+    def __init__(self, states: States):
+        self.states = states
+        self.design, self.network = states.design, states.network
         self._scenes: dict[str, Scene] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
 
     @cached_property
     def dispatch(self) -> StateAnswer:
         """The dispatch state solved."""
-        return self.facts.answers()[0]
+        return self.states.answers()[0]
 
     @cached_property
     def meters(self) -> Mapping[str, monitors.Meter]:
@@ -44,7 +46,7 @@ class Telling:
 
     def _scene(self, state: str) -> Scene:
         if state not in self._scenes:
-            answer = self.facts.answer(state)
+            answer = self.states.answer(state)
             self._scenes[state] = Scene(answer, self.meters, answer.failures)
         return self._scenes[state]
 
@@ -59,14 +61,14 @@ class Telling:
     def phase_answers(self) -> tuple[StateAnswer, ...]:
         """The states of the phases of the flight solved; the dispatch state alone where no phase is declared."""
         phases = self.design.operation.phases.values() if self.design.operation else ()
-        return tuple(self.facts.answer(s) for s in dict.fromkeys(phase.state for phase in phases)) or (
+        return tuple(self.states.answer(s) for s in dict.fromkeys(phase.state for phase in phases)) or (
             self.dispatch,
         )
 
     @cached_property
     def check_answers(self) -> tuple[tuple[Check, StateAnswer], ...]:
         """Each check before flight with its state solved."""
-        return tuple((check, self.facts.answer(check.state)) for check in self.design.watch.checks.values())
+        return tuple((check, self.states.answer(check.state)) for check in self.design.watch.checks.values())
 
     @cached_property
     def latent(self) -> tuple[Failure, ...]:
@@ -80,7 +82,7 @@ class Telling:
         """Latent failures that complete the loss of a critical function, by element."""
         found = (
             latent_losses(self.design, self.network, self.dispatch, self.latent)
-            if self.facts.critical_functions
+            if self.states.critical_functions
             else ()
         )
         return {loss.element: loss for loss in found}
@@ -95,7 +97,7 @@ class Telling:
                 self.dispatch,
                 *(a for _, a in self.check_answers),
                 *self.phase_answers,
-                *self.facts.answers(),
+                *self.states.answers(),
             )
         }
         return alarms.missed_sources(self.network, self.meters, tuple(order.values()), flown)
@@ -111,7 +113,7 @@ class Telling:
     @cached_property
     def stuck_starters(self) -> tuple[alarms.StuckStarter, ...]:
         """Contactors that run a starter when they stick in a state of normal flight."""
-        return alarms.stuck_starters(self.design, self.meters, self.facts.flight_answers())
+        return alarms.stuck_starters(self.design, self.meters, self.states.flight_answers())
 
     def charge_meters(self, alternator: str) -> tuple[str, ...] | None:
         """Monitors of the current that an alternator gives, or a battery gets from it."""
@@ -120,8 +122,17 @@ class Telling:
     def check_evidence(self, name: str) -> alarms.CheckEvidence:
         """What a check before flight would notice."""
         check = self.design.watch.checks[name]
-        return alarms.check_evidence(self.design, self.meters, check, self.facts.answer(check.state))
+        return alarms.check_evidence(self.design, self.meters, check, self.states.answer(check.state))
 
     def told_of_alternator(self, alternator: str) -> tuple[alarms.Told, ...] | None:
         """What the monitors show of the loss of an alternator in the dispatch state."""
         return alarms.told_of_alternator(self.meters, self.dispatch, alternator)
+
+    def signs(self, state: str, failures: Sequence[Failure]) -> tuple[indications.Signs, ...]:
+        """What shows each of some failures in a state: monitors, and checks before flight."""
+        from reviewer.analysis.detection import indications
+
+        checks = {
+            name: (check, self.states.answer(check.state)) for name, check in self.design.watch.checks.items()
+        }
+        return indications.signs(self.states.answer(state), self.meters, failures, checks)

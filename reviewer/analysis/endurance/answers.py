@@ -1,4 +1,4 @@
-"""Facts of the load budget; its engines are loaded when one is asked. No logic lives here."""
+"""What each phase asks of the sources, how long batteries last, what drains them while parked. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -6,22 +6,23 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.operating_point.answers import Flown, PointFacts
-from reviewer.model.design import Design
+from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 
 if TYPE_CHECKING:
     from reviewer.analysis.endurance.battery_endurance import Lasting, Shed
-    from reviewer.analysis.endurance.load_budget import Budget
     from reviewer.analysis.endurance.peaks_on_battery import Sag
     from reviewer.analysis.endurance.phase_loads import PhaseLoad
     from reviewer.analysis.endurance.storage_drain import Drain
 
 
-class BudgetFacts(PointFacts):
-    """What each phase asks of the sources, how long the batteries last, what drains them in the hangar."""
+class Endurance:
+    """What each phase asks of the sources, how long batteries last, what drains them while parked."""
 
-    def __init__(self, design: Design):
-        super().__init__(design)
+    def __init__(self, states: States, points: OperatingPoints):
+        self.states = states
+        self.points = points
+        self.design, self.network = states.design, states.network
         self._lasting: dict[str, Lasting] = {}
         self._loads: dict[Flown, PhaseLoad] = {}
         self._drains: dict[str, tuple[Drain, ...]] = {}
@@ -31,7 +32,7 @@ class BudgetFacts(PointFacts):
         from reviewer.analysis.endurance.phase_loads import phase_load
 
         if flown not in self._loads:
-            self._loads[flown] = phase_load(self, flown)
+            self._loads[flown] = phase_load(self.points, flown)
         return self._loads[flown]
 
     def lasting(self, battery: str) -> Lasting:
@@ -40,57 +41,50 @@ class BudgetFacts(PointFacts):
 
         if battery not in self._lasting:
             ask = reserve_lasts if self.design.parts[battery].purpose == "reserve" else main_lasts
-            self._lasting[battery] = ask(self, battery)
+            self._lasting[battery] = ask(self.points, battery)
         return self._lasting[battery]
 
     def sag(self, battery: str, wanted: float) -> Sag:
         """What two peaks at once leave to the loads that a main battery must carry when the wanted time is nearly up. Raises NotAssessable."""
         from reviewer.analysis.endurance.peaks_on_battery import sag
 
-        return sag(self, battery, wanted)
+        return sag(self.points, self.lasting(battery), wanted)
 
     @cached_property
     def shed_plan(self) -> tuple[Shed, ...]:
         """What each action of the shed plan takes power from, in order."""
         from reviewer.analysis.endurance.battery_endurance import shed_plan
 
-        return shed_plan(self)
+        return shed_plan(self.points)
 
     def left_states(self) -> tuple[str, ...]:
         """The states in which the aircraft may be left."""
         from reviewer.analysis.endurance.storage_drain import left_states
 
-        return left_states(self)
+        return left_states(self.points)
 
     def signs_left_on(self, state: str) -> tuple[str, ...]:
         """Lamps and instruments that show in a state that something is on."""
         from reviewer.analysis.endurance.storage_drain import signs_left_on
 
-        return signs_left_on(self, state)
+        return signs_left_on(self.points, state)
 
     def outside_reaches(self, socket: str) -> Mapping[str, tuple[str, ...]]:
         """For each battery, the states in which a socket's power charges it. Raises NotAssessable where no state has outside power."""
         from reviewer.analysis.endurance.storage_drain import outside_reaches
 
-        return outside_reaches(self, socket)
+        return outside_reaches(self.points, socket)
 
     def stored_states(self) -> tuple[str, ...]:
         """The states in which the aircraft stands in the hangar. Raises NotAssessable where none is declared."""
         from reviewer.analysis.endurance.storage_drain import stored_states
 
-        return stored_states(self)
+        return stored_states(self.points)
 
     def drains(self, state: str) -> tuple[Drain, ...]:
         """What drains each battery in a state. Raises NotAssessable with what is missing."""
         from reviewer.analysis.endurance.storage_drain import drains
 
         if state not in self._drains:
-            self._drains[state] = drains(self, state)
+            self._drains[state] = drains(self.points, state)
         return self._drains[state]
-
-    @cached_property
-    def budget(self) -> Budget:
-        """The whole load budget, with what could not be told and why. Raises NotAssessable without an operation."""
-        from reviewer.analysis.endurance.load_budget import budget
-
-        return budget(self)

@@ -7,7 +7,6 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import served
@@ -15,6 +14,7 @@ from reviewer.analysis.conduction.states import loads_of
 from reviewer.analysis.crew.moves import excluded, moved
 from reviewer.analysis.endurance.discharge import Cell, Discharge, Stretch, discharge
 from reviewer.analysis.endurance.phase_loads import drawn, lacking, percent
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, assessed
 from reviewer.analysis.ratings.discharge_time import Store
 from reviewer.model import parts as p
@@ -27,8 +27,8 @@ from reviewer.tables.batteries import charge_at_rest
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.answers import PointFacts
-    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.answers import OperatingPoints
+    from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.charge_sweep import Sweep
 
 #: degrees Celsius that the share of the capacity of a cold battery is given for
@@ -62,27 +62,29 @@ class Lasting:
         return self.found.seconds
 
 
-def main_lasts(facts: PointFacts, name: str) -> Lasting:
+def main_lasts(operating: OperatingPoints, name: str) -> Lasting:
     """How long a main battery lasts after the loss of an alternator in the dispatch state, with the shedding as declared; of several alternators and phases
     the pair that leaves it the least time. Raises NotAssessable with what is missing."""
-    alternators = [s.element for s in facts.network.sources if s.kind == "alternator"]
-    state = facts.states[facts.operation.dispatch]
-    phases = [f.phase for f in facts.flown if f.state == state.name]
+    alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
+    state = operating.states.declared[operating.states.operation.dispatch]
+    phases = [f.phase for f in operating.flown if f.state == state.name]
     each = [
-        _main_after(facts, name, alternator, state, phase) for alternator in alternators for phase in phases
+        _main_after(operating, name, alternator, state, phase)
+        for alternator in alternators
+        for phase in phases
     ]
     return min(each, key=lambda lasting: lasting.seconds)
 
 
 def _main_after(
-    facts: PointFacts, name: str, alternator: str, state: ResolvedState, phase: str | None
+    operating: OperatingPoints, name: str, alternator: str, state: ResolvedState, phase: str | None
 ) -> Lasting:
     case = (Failure(alternator, OPEN),)
-    steps = after_loss(facts, case, state)
+    steps = after_loss(operating, case, state)
     scenarios = [_scenario(step.state, step.now, case, phase) for step in steps]
-    needed = needed_loads(facts, name, steps[-1].now, None)
+    needed = needed_loads(operating, name, steps[-1].now, None)
     return _lasting(
-        facts,
+        operating,
         name,
         (bare(alternator),),
         scenarios,
@@ -103,22 +105,29 @@ class Step:
     seconds: float | None
 
 
-def after_loss(facts: PointFacts, case: tuple[Failure, ...], state: ResolvedState) -> tuple[Step, ...]:
+def after_loss(
+    operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
+) -> tuple[Step, ...]:
     """The stretches after a loss, through the shed plan: until an action is done, what was on before it is on. Raises NotAssessable."""
-    now = conduct(facts.network, state, (case,), facts.answer(state.name).healthy)
+    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = [
-        (state, now, "until it is noticed" if facts.operation.shedding else "to the end", _recognition(facts))
+        (
+            state,
+            now,
+            "until it is noticed" if operating.states.operation.shedding else "to the end",
+            _recognition(operating),
+        )
     ]
-    for action in facts.operation.shedding:
-        seconds = facts.operation.actions[action].time
+    for action in operating.states.operation.shedding:
+        seconds = operating.states.operation.actions[action].time
         if seconds is None:
             raise NotAssessable(f"`time` of action {action}")
-        state, _ = moved(facts.design, state, facts.operation.actions[action].move)
-        if excluded(facts.design, state):
+        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
+        if excluded(operating.design, state):
             raise NotAssessable(
                 f"a shed plan that can be set: after {action} the switches stand as `excluded` says they cannot"
             )
-        now = conduct(facts.network, state, (case,), now)
+        now = conduct(operating.network, state, (case,), now)
         found.append((state, now, action, seconds))
     waits = [seconds for *_, seconds in found]
     lengths: list[float | None] = [*waits[1:], None]
@@ -129,27 +138,29 @@ def after_loss(facts: PointFacts, case: tuple[Failure, ...], state: ResolvedStat
     )
 
 
-def _recognition(facts: PointFacts) -> float:
-    seconds = facts.operation.recognition
-    if seconds is None and facts.operation.shedding:
+def _recognition(operating: OperatingPoints) -> float:
+    seconds = operating.states.operation.recognition
+    if seconds is None and operating.states.operation.shedding:
         raise NotAssessable("`recognition`: the time until the crew begins to shed")
     return seconds or 0.0
 
 
-def reserve_lasts(facts: PointFacts, name: str) -> Lasting:
+def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
     """How long a reserve carries what it is kept for once every alternator and main battery is lost, in the state of flight in which it powers the most of
     it, with all else that it then feeds. Raises NotAssessable with what is missing."""
     reserves = {
-        f"parts/{n}" for n in facts.design.of_kind(p.Battery) if facts.design.parts[n].purpose == "reserve"
+        f"parts/{n}"
+        for n in operating.design.of_kind(p.Battery)
+        if operating.design.parts[n].purpose == "reserve"
     }
-    case = tuple(Failure(s.element, OPEN) for s in facts.network.sources if s.element not in reserves)
+    case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.element not in reserves)
     best: Lasting | None = None
-    for state, now in _reserve_states(facts, name, case):
-        phase = next((f.phase for f in facts.flown if f.state == state.name), None)
-        needed = needed_loads(facts, name, now, _kept_for(facts.design, name))
+    for state, now in _reserve_states(operating, name, case):
+        phase = next((f.phase for f in operating.flown if f.state == state.name), None)
+        needed = needed_loads(operating, name, now, _kept_for(operating.design, name))
         lost = tuple(bare(f.element) for f in case)
         found = _lasting(
-            facts, name, lost, [_scenario(state, now, case, phase)], [state.name], [None], needed, phase
+            operating, name, lost, [_scenario(state, now, case, phase)], [state.name], [None], needed, phase
         )
         if best is None or found.seconds < best.seconds:
             best = found
@@ -161,17 +172,17 @@ def reserve_lasts(facts: PointFacts, name: str) -> Lasting:
 
 
 def _reserve_states(
-    facts: PointFacts, name: str, case: tuple[Failure, ...]
+    operating: OperatingPoints, name: str, case: tuple[Failure, ...]
 ) -> Iterator[tuple[ResolvedState, Conduction]]:
     """The states of flight in which a reserve alone powers some of what it is kept for, those left out in which it powers no more than in another."""
-    kept = {f"parts/{n}" for n in _kept_for(facts.design, name)}
+    kept = {f"parts/{n}" for n in _kept_for(operating.design, name)}
     found: list[tuple[ResolvedState, Conduction, frozenset[str]]] = []
-    for answer in facts.answers():
+    for answer in operating.states.answers():
         if answer.state.use == "ground" or answer.state.engine != "running":
             continue
-        now = conduct(facts.network, answer.state, (case,), answer.healthy)
+        now = conduct(operating.network, answer.state, (case,), answer.healthy)
         powers = frozenset(
-            c.element for c in facts.network.consumers if _serves(facts, f"parts/{name}", c, now)
+            c.element for c in operating.network.consumers if _serves(operating, f"parts/{name}", c, now)
         )
         if powers & kept if kept else powers:
             found.append((answer.state, now, powers))
@@ -180,7 +191,7 @@ def _reserve_states(
             yield state, now
 
 
-def _serves(facts: PointFacts, source: str, consumer, now: Conduction) -> bool:
+def _serves(operating: OperatingPoints, source: str, consumer, now: Conduction) -> bool:
     return bool(served(consumer, now.fed[source], now.returned[source]) & 1)
 
 
@@ -192,16 +203,18 @@ def _kept_for(design: Design, name: str) -> tuple[str, ...]:
 
 
 def needed_loads(
-    facts: PointFacts, name: str, now: Conduction, wanted: Sequence[str] | None
+    operating: OperatingPoints, name: str, now: Conduction, wanted: Sequence[str] | None
 ) -> tuple[str, ...]:
     """The elements of the loads that decide when a battery has given out: of those that it powers, the ones it is kept for, or those that a function of
     class major or worse rests on; all of them where none is."""
     if wanted is None:
-        grave = [n for n, f in facts.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
-        wanted = [load for function in grave for load in facts.loads_of(function)]
-    powered = [c.element for c in facts.network.consumers if _serves(facts, f"parts/{name}", c, now)]
+        grave = [
+            n for n, f in operating.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR
+        ]
+        wanted = [load for function in grave for load in operating.states.loads_of(function)]
+    powered = [c.element for c in operating.network.consumers if _serves(operating, f"parts/{name}", c, now)]
     found = tuple(e for e in powered if bare(e) in wanted) or tuple(powered)
-    if missing := {bare(e): "`minimum`" for e in found if facts.design.parts[bare(e)].minimum is None}:
+    if missing := {bare(e): "`minimum`" for e in found if operating.design.parts[bare(e)].minimum is None}:
         raise NotAssessable(lacking(missing))
     return found
 
@@ -209,13 +222,13 @@ def needed_loads(
 def _scenario(
     state: ResolvedState, now: Conduction, case: tuple[Failure, ...], phase: str | None
 ) -> Scenario:
-    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.circuit_build import Scenario
 
     return Scenario(state, now, case, (phase,) if phase else ())
 
 
 def _lasting(
-    facts: PointFacts,
+    operating: OperatingPoints,
     name: str,
     lost: tuple[str, ...],
     scenarios: Sequence[Scenario],
@@ -226,16 +239,16 @@ def _lasting(
 ) -> Lasting:
     from reviewer.analysis.operating_point.charge_sweep import alive, surface, sweep
 
-    _cold(facts)
+    _cold(operating)
     for scenario in scenarios:
-        drawn(facts, scenario.conduction.powered)
-    design, network, element = facts.design, facts.network, f"parts/{name}"
+        drawn(operating, scenario.conduction.powered)
+    design, network, element = operating.design, operating.network, f"parts/{name}"
     ageing = practice("factors", "battery-resistance-cold-or-aged").high
     stretches = []
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
 
         def exact(rows: Sequence[Sequence[float]], scenario: Scenario = scenario) -> Sweep:
-            return assessed(partial(sweep, design, network, scenario, ageing, needed, rows, facts.wiring))
+            return assessed(partial(sweep, design, network, scenario, ageing, needed, rows, operating.wiring))
 
         found = assessed(
             partial(
@@ -246,7 +259,7 @@ def _lasting(
                 ageing,
                 needed,
                 length is None or length > SHORT_S,
-                facts.wiring,
+                operating.wiring,
             )
         )
         if missing := {
@@ -256,7 +269,7 @@ def _lasting(
         # what is shed later, or has no power, is not needed
         here = tuple(e for e in needed if e in found.sweep.spare)
         stretches.append(Stretch(words, length, found, exact, here))
-    cells = {e: _cell(facts, e, phase) for s in scenarios for e in alive(network, s)}
+    cells = {e: _cell(operating, e, phase) for s in scenarios for e in alive(network, s)}
     part = design.part(name, p.Battery)
     reserve = part.purpose == "reserve"
     cell = cells[element]
@@ -266,37 +279,37 @@ def _lasting(
         lost,
         scenarios[0].state.name,
         phase,
-        part.endurance if reserve else facts.operation.endurance,
-        _charging_v(facts, element, phase),
+        part.endurance if reserve else operating.states.operation.endurance,
+        _charging_v(operating, element, phase),
         cell.charge,
-        _factors(facts, part, ageing),
+        _factors(operating, part, ageing),
         discharge(tuple(cells.values()), element, stretches),
         tuple(str(a) for a in stretches[-1].surface.sweep.assumed),
     )
 
 
-def _charging_v(facts: PointFacts, element: str, phase: str | None) -> float:
+def _charging_v(operating: OperatingPoints, element: str, phase: str | None) -> float:
     """Volts across a battery in the dispatch state, nothing failed."""
-    dispatch = facts.operation.dispatch
+    dispatch = operating.states.operation.dispatch
     chosen = (
         phase
-        if phase and facts.operation.phases[phase].state == dispatch
-        else next(f.phase for f in facts.flown if f.state == dispatch)
+        if phase and operating.states.operation.phases[phase].state == dispatch
+        else next(f.phase for f in operating.flown if f.state == dispatch)
     )
-    volts = facts.point(Flown(dispatch, chosen)).volts
+    volts = operating.point(Flown(dispatch, chosen)).volts
     return volts[f"{bare(element)}.positive"] - volts[f"{bare(element)}.negative"]
 
 
-def _cell(facts: PointFacts, element: str, phase: str | None) -> Cell:
-    part = facts.design.part(bare(element), p.Battery)
-    volts = _charging_v(facts, element, phase)
+def _cell(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
+    part = operating.design.part(bare(element), p.Battery)
+    volts = _charging_v(operating, element, phase)
     assert part.chemistry is not None and part.capacity is not None  # else no point was solved
     charge = assessed(
-        lambda: charge_at_rest(part.chemistry or "", volts, facts.design.aircraft.nominal)
+        lambda: charge_at_rest(part.chemistry or "", volts, operating.design.aircraft.nominal)
     ).value
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)
-    store = Store(part.capacity, _exponent(part), _age(part), _cold(facts))
+    store = Store(part.capacity, _exponent(part), _age(part), _cold(operating))
     return Cell(element, store, charge, part.disconnects_below)
 
 
@@ -308,8 +321,8 @@ def _age(part: p.Battery) -> float:
     return part.replaced_below if part.replaced_below is not None else practice("factors", "battery-aged").low
 
 
-def _cold(facts: PointFacts) -> float:
-    coldest = facts.design.aircraft.coldest
+def _cold(operating: OperatingPoints) -> float:
+    coldest = operating.design.aircraft.coldest
     if coldest is None:
         raise NotAssessable("`coldest` of the aircraft: the lowest temperature of the batteries")
     if coldest < COLD_C:
@@ -319,13 +332,13 @@ def _cold(facts: PointFacts) -> float:
     return practice("factors", "battery-at-minus-10-c").low
 
 
-def _factors(facts: PointFacts, part: p.Battery, ageing: float) -> tuple[tuple[str, str], ...]:
+def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tuple[tuple[str, str], ...]:
     age = percent(_age(part)) + (
         " (it is replaced below)" if part.replaced_below is not None else " (common practice)"
     )
     return (
         ("capacity when aged", age),
-        ("capacity when cold", f"{percent(_cold(facts))} (common practice, {COLD_C:g} C)"),
+        ("capacity when cold", f"{percent(_cold(operating))} (common practice, {COLD_C:g} C)"),
         ("rate exponent", f"{_exponent(part):g} (common practice)"),
         ("resistance when cold or aged", f"{ageing:g} times (common practice)"),
     )
@@ -340,22 +353,22 @@ class Shed:
     forbidden: bool
 
 
-def shed_plan(facts: PointFacts) -> tuple[Shed, ...]:
+def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
     """What each action of the shed plan does, in order, from the dispatch state without its alternators."""
-    state = facts.states[facts.operation.dispatch]
-    case = tuple(Failure(s.element, OPEN) for s in facts.network.sources if s.kind == "alternator")
-    now = conduct(facts.network, state, (case,), facts.answer(state.name).healthy)
+    state = operating.states.declared[operating.states.operation.dispatch]
+    case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.kind == "alternator")
+    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = []
-    for action in facts.operation.shedding:
-        state, _ = moved(facts.design, state, facts.operation.actions[action].move)
-        then = conduct(facts.network, state, (case,), now)
+    for action in operating.states.operation.shedding:
+        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
+        then = conduct(operating.network, state, (case,), now)
         off = [
             e
             for masks in ("powered", "energised")
             for e, mask in getattr(now, masks).items()
             if mask and not getattr(then, masks)[e]
         ]
-        found.append(Shed(action, tuple(bare(e) for e in off), excluded(facts.design, state)))
+        found.append(Shed(action, tuple(bare(e) for e in off), excluded(operating.design, state)))
         now = then
     return tuple(found)
 

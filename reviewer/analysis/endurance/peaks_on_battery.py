@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
 from reviewer.analysis.crew.moves import excluded, moved
 from reviewer.analysis.endurance.battery_endurance import Lasting, after_loss, needed_loads
 from reviewer.analysis.endurance.phase_loads import lacking
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -20,7 +20,7 @@ from reviewer.network.graph import bare
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
-    from reviewer.analysis.endurance.answers import BudgetFacts
+    from reviewer.analysis.operating_point.answers import OperatingPoints
 
 #: seconds without supply that a unit must bear for its own dip not to count
 BRIDGED_S = 1.0
@@ -50,26 +50,26 @@ class Sag:
     typical: tuple[str, ...]
 
 
-def sag(facts: BudgetFacts, battery: str, wanted: float) -> Sag:
+def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> Sag:
     """What two peaks at once leave to the loads that a main battery must carry, ``wanted`` seconds after the loss of the alternator. Raises NotAssessable."""
-    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.charge_sweep import alive
     from reviewer.analysis.operating_point.points import Figures, solve_points
 
-    lasting = facts.lasting(battery)
+    battery = lasting.battery
     case = tuple(Failure(f"parts/{name}", OPEN) for name in lasting.lost)
-    last = after_loss(facts, case, facts.states[lasting.state])[-1]
-    needed = needed_loads(facts, battery, last.now, None)
+    last = after_loss(operating, case, operating.states.declared[lasting.state])[-1]
+    needed = needed_loads(operating, battery, last.now, None)
     taken = {bare(e): amps for e, amps in lasting.found.runs[-1].taken.items()}
-    peaks = _largest(facts, last.state, last.now, taken)
+    peaks = _largest(operating, last.state, last.now, taken)
     state = last.state
     for peak in peaks:
         if peak.move:
-            state, _ = moved(facts.design, state, dict([peak.move]))
-    now = conduct(facts.network, state, (case,), last.now)
+            state, _ = moved(operating.design, state, dict([peak.move]))
+    now = conduct(operating.network, state, (case,), last.now)
     scenario = Scenario(state, now, case, (lasting.phase,) if lasting.phase else ())
     ageing = dict.fromkeys(
-        alive(facts.network, scenario), practice("factors", "battery-resistance-cold-or-aged").high
+        alive(operating.network, scenario), practice("factors", "battery-resistance-cold-or-aged").high
     )
     charge = charge_at(lasting, wanted)
     figures = Figures(
@@ -77,14 +77,16 @@ def sag(facts: BudgetFacts, battery: str, wanted: float) -> Sag:
         charge={f"parts/{battery}": charge},
         ageing=ageing,
     )
-    points = assessed(lambda: solve_points(facts.design, facts.network, scenario, figures, 1, facts.wiring))
+    points = assessed(
+        lambda: solve_points(operating.design, operating.network, scenario, figures, 1, operating.wiring)
+    )
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     if missing := {bare(e): key for e, key in (*points.undrawn.items(), *points.unsized.items())}:
         raise NotAssessable(lacking(missing))
     low = []
     for element in needed:
-        part = facts.design.parts[bare(element)]
+        part = operating.design.parts[bare(element)]
         volts = float(points.across(element)[0])
         if (
             bare(element) not in [k.load for k in peaks]
@@ -110,13 +112,13 @@ def charge_at(lasting: Lasting, seconds: float) -> float:
 
 
 def _largest(
-    facts: BudgetFacts, state: ResolvedState, now: Conduction, taken: Mapping[str, float]
+    operating: OperatingPoints, state: ResolvedState, now: Conduction, taken: Mapping[str, float]
 ) -> tuple[Peak, ...]:
     """The two loads that add most when they draw their peaks: of those that have power, and of those that one switch gives it."""
-    parts = facts.design.parts
+    parts = operating.design.parts
     wanted = {
         n
-        for n in facts.design.of_kind(p.Consumer)
+        for n in operating.design.of_kind(p.Consumer)
         if parts[n].peak is not None or parts[n].used == "intermittent"
     }
     wanted = {n for n in wanted if getattr(parts[n], "type", None) != "starter"}
@@ -126,13 +128,13 @@ def _largest(
         if now.powered[f"parts/{n}"] & 1
     }
     tried = []
-    for name in facts.design.of_kind((p.Switch, p.BreakerSwitch)):
+    for name in operating.design.of_kind((p.Switch, p.BreakerSwitch)):
         positions = parts[name].positions if isinstance(parts[name], p.Switch) else ("on", "off")
         for position in positions:
             other = replace(state, switches={**state.switches, name: position})
-            if state.switches.get(name) != position and not excluded(facts.design, other):
+            if state.switches.get(name) != position and not excluded(operating.design, other):
                 tried.append(((name, position), other))
-    solved = conduct_states(facts.network, [other for _, other in tried]) if tried else None
+    solved = conduct_states(operating.network, [other for _, other in tried]) if tried else None
     for lane, (move, _) in enumerate(tried):
         for n in wanted - found.keys():
             if solved is not None and solved.powered[f"parts/{n}"] >> lane & 1:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.devices import idle_amps
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.model import parts as p
@@ -14,7 +14,7 @@ from reviewer.network.graph import bare
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.answers import Flown, PointFacts
+    from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 #: amperes below which a battery is taken to give nothing
@@ -74,21 +74,21 @@ class PhaseLoad:
         return -sum(amps for amps in self.batteries.values() if amps < 0)
 
 
-def phase_load(facts: PointFacts, flown: Flown) -> PhaseLoad:
+def phase_load(operating: OperatingPoints, flown: Flown) -> PhaseLoad:
     """The loads of what is flown. Raises NotAssessable with what is missing."""
-    state = facts.states[flown.state]
-    drawn(facts, facts.answer(flown.state).healthy.powered)
-    point = facts.point(flown)
+    state = operating.states.declared[flown.state]
+    drawn(operating, operating.states.answer(flown.state).healthy.powered)
+    point = operating.point(flown)
     if point.undrawn:
         raise NotAssessable(lacking({bare(e): key for e, key in point.undrawn.items()}))
-    phase = facts.operation.phases.get(flown.phase) if flown.phase else None
+    phase = operating.states.operation.phases.get(flown.phase) if flown.phase else None
     return PhaseLoad(
         flown,
         state.use,
         state.engine,
         phase.duration if phase else None,
-        tuple(_alternators(facts, flown, point)),
-        {bare(e): point.given[e] for e in _sources(facts, "battery")},
+        tuple(_alternators(operating, flown, point)),
+        {bare(e): point.given[e] for e in _sources(operating, "battery")},
         {bare(e): amps for e, amps in point.taken.items() if amps > LEAST_A},
         {bare(e): abs(amps) for e, amps in point.coils.items() if abs(amps) > LEAST_A},
         {bare(e): key for e, key in point.unsized.items()},
@@ -96,11 +96,11 @@ def phase_load(facts: PointFacts, flown: Flown) -> PhaseLoad:
     )
 
 
-def drawn(facts: PointFacts, powered: Mapping[str, int]) -> None:
+def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
     """Refuse, before anything is solved, where a load that has power or a battery says too little. Raises NotAssessable."""
-    parts = facts.design.parts
+    parts = operating.design.parts
     missing = {bare(e): "`current`" for e, mask in powered.items() if mask and parts[bare(e)].current is None}
-    for name in facts.design.of_kind(p.Battery):
+    for name in operating.design.of_kind(p.Battery):
         if parts[name].chemistry is None or parts[name].capacity is None:
             missing[name] = "`chemistry` and `capacity`"
     if missing:
@@ -118,18 +118,22 @@ def lacking(missing: Mapping[str, str]) -> str:
     return ", ".join(words[:4]) + (f" and {len(words) - 4} more" if len(words) > 4 else "")
 
 
-def _sources(facts: PointFacts, kind: str) -> Iterable[str]:
-    return (s.element for s in facts.network.sources if s.kind == kind)
+def _sources(operating: OperatingPoints, kind: str) -> Iterable[str]:
+    return (s.element for s in operating.network.sources if s.kind == kind)
 
 
-def _alternators(facts: PointFacts, flown: Flown, point: OperatingPoint) -> Iterable[AlternatorInPhase]:
-    state = facts.states[flown.state]
+def _alternators(
+    operating: OperatingPoints, flown: Flown, point: OperatingPoint
+) -> Iterable[AlternatorInPhase]:
+    state = operating.states.declared[flown.state]
     if state.engine != "running":
         return
     whole = sum(amps for amps in point.given.values() if amps > 0)
-    short = sum(amps for e, amps in point.taken.items() if facts.design.parts[bare(e)].used == "intermittent")
-    for element in _sources(facts, "alternator"):
-        part = facts.design.part(bare(element), p.Alternator)
+    short = sum(
+        amps for e, amps in point.taken.items() if operating.design.parts[bare(e)].used == "intermittent"
+    )
+    for element in _sources(operating, "alternator"):
+        part = operating.design.part(bare(element), p.Alternator)
         amps = point.given[element]
         if part.rating is None or amps <= 0:
             continue
@@ -137,7 +141,7 @@ def _alternators(facts: PointFacts, flown: Flown, point: OperatingPoint) -> Iter
         most = idle_amps(part) if idle else part.most or part.rating
         part_of_short = short * amps / whole if whole else 0.0
         load = alternator_load(amps - part_of_short, most if idle else part.rating)
-        ammeter = _ammeter(facts, point, amps)
+        ammeter = _ammeter(operating, point, amps)
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
             limit, rests_on = share.high, f"common practice where {ammeter} shows it"
@@ -148,7 +152,7 @@ def _alternators(facts: PointFacts, flown: Flown, point: OperatingPoint) -> Iter
         )
 
 
-def _ammeter(facts: PointFacts, point: OperatingPoint, amps: float) -> str:
+def _ammeter(operating: OperatingPoints, point: OperatingPoint, amps: float) -> str:
     """A monitor on which the crew sees how much the alternator carries: its current, or with a voltage that of a battery (11-35c). Told by what it reads
     in the solved state."""
     lit = {
@@ -162,7 +166,7 @@ def _ammeter(facts: PointFacts, point: OperatingPoint, amps: float) -> str:
     for name, shown in currents.items():
         if abs(shown - amps) <= max(0.1, 0.01 * amps):
             return name
-    flowing = [abs(point.given[e]) for e in _sources(facts, "battery")]
+    flowing = [abs(point.given[e]) for e in _sources(operating, "battery")]
     if any(reading.shows == "voltage" for reading in lit.values()):
         for name, shown in currents.items():
             if any(amps > NOTHING_A and abs(shown - amps) <= 0.01 * amps for amps in flowing):

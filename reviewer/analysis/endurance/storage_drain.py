@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.endurance.phase_loads import drawn, lacking
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -16,7 +16,7 @@ from reviewer.network.graph import Consumer, bare
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.answers import PointFacts
+    from reviewer.analysis.operating_point.answers import OperatingPoints
 
 
 @record
@@ -56,14 +56,14 @@ class Drain:
         return days_to_half(self.capacity, high), days_to_half(self.capacity, low)
 
 
-def left_states(facts: PointFacts) -> tuple[str, ...]:
+def left_states(operating: OperatingPoints) -> tuple[str, ...]:
     """The states in which the aircraft may be left: on the ground, engine stopped, no outside power, in no check and no phase."""
-    watched = {check.state for check in facts.design.watch.checks.values()} | {
-        phase.state for phase in facts.operation.phases.values()
+    watched = {check.state for check in operating.design.watch.checks.values()} | {
+        phase.state for phase in operating.states.operation.phases.values()
     }
     return tuple(
         name
-        for name, state in facts.states.items()
+        for name, state in operating.states.declared.items()
         if state.use == "ground"
         and state.engine == "stopped"
         and not state.ground_power
@@ -71,9 +71,11 @@ def left_states(facts: PointFacts) -> tuple[str, ...]:
     )
 
 
-def stored_states(facts: PointFacts) -> tuple[str, ...]:
+def stored_states(operating: OperatingPoints) -> tuple[str, ...]:
     """Of the states in which the aircraft may be left, those with the fewest loads on. Raises NotAssessable where none is declared."""
-    powered = {name: sum(facts.answer(name).healthy.powered.values()) for name in left_states(facts)}
+    powered = {
+        name: sum(operating.states.answer(name).healthy.powered.values()) for name in left_states(operating)
+    }
     if not powered:
         raise NotAssessable(
             "a state as the aircraft stands in the hangar: `use: ground`, `engine: stopped`, everything off"
@@ -81,21 +83,21 @@ def stored_states(facts: PointFacts) -> tuple[str, ...]:
     return tuple(name for name, count in powered.items() if count == min(powered.values()))
 
 
-def signs_left_on(facts: PointFacts, state: str) -> tuple[str, ...]:
+def signs_left_on(operating: OperatingPoints, state: str) -> tuple[str, ...]:
     """What shows in a state that something is on: lamps and instruments that have power."""
-    powered = [bare(e) for e, mask in facts.answer(state).healthy.powered.items() if mask]
-    parts = facts.design.parts
+    powered = [bare(e) for e, mask in operating.states.answer(state).healthy.powered.items() if mask]
+    parts = operating.design.parts
     return tuple(n for n in powered if isinstance(parts[n], p.Instrument) or parts[n].type == "lamp")
 
 
-def outside_reaches(facts: PointFacts, socket: str) -> Mapping[str, tuple[str, ...]]:
+def outside_reaches(operating: OperatingPoints, socket: str) -> Mapping[str, tuple[str, ...]]:
     """For each battery, the states in which power from outside charges it. Raises NotAssessable where no state has outside power."""
-    plugged = [a for a in facts.answers() if a.state.ground_power]
+    plugged = [a for a in operating.states.answers() if a.state.ground_power]
     if not plugged:
         raise NotAssessable("a state with `ground-power: connected`, as a charger is used")
     batteries = [
         Consumer(s.element, (s.positive,), (s.negative,))
-        for s in facts.network.sources
+        for s in operating.network.sources
         if s.kind == "battery"
     ]
     return {
@@ -108,20 +110,20 @@ def _charges(answer: StateAnswer, socket: str, battery: Consumer) -> bool:
     return bool(served(battery, answer.healthy.fed[source], answer.healthy.returned[source]) & 1)
 
 
-def drains(facts: PointFacts, state: str) -> tuple[Drain, ...]:
+def drains(operating: OperatingPoints, state: str) -> tuple[Drain, ...]:
     """What drains each battery in a state. Raises NotAssessable with what is missing."""
-    answer = facts.answer(state)
-    given, shares = _given(facts, answer)
+    answer = operating.states.answer(state)
+    given, shares = _given(operating, answer)
     found = []
-    for source in facts.network.sources:
+    for source in operating.network.sources:
         if source.kind != "battery":
             continue
-        capacity = facts.design.part(bare(source.element), p.Battery).capacity
-        leaks = tuple(_leaks(facts, answer, source.element))
+        capacity = operating.design.part(bare(source.element), p.Battery).capacity
+        leaks = tuple(_leaks(operating, answer, source.element))
         on = tuple(
             Draw(e, what, 0.0, 0.0)
             for e, what in shares.items()
-            if answer.healthy.fed[source.element][_plus(facts, e)]
+            if answer.healthy.fed[source.element][_plus(operating, e)]
         )
         found.append(
             Drain(
@@ -131,11 +133,13 @@ def drains(facts: PointFacts, state: str) -> tuple[Drain, ...]:
     return tuple(found)
 
 
-def _plus(facts: PointFacts, element: str) -> int:
-    return next(c.plus[0] for c in (*facts.network.consumers, *facts.network.coils) if c.element == element)
+def _plus(operating: OperatingPoints, element: str) -> int:
+    return next(
+        c.plus[0] for c in (*operating.network.consumers, *operating.network.coils) if c.element == element
+    )
 
 
-def _given(facts: PointFacts, answer: StateAnswer) -> tuple[Mapping[str, float], Mapping[str, str]]:
+def _given(operating: OperatingPoints, answer: StateAnswer) -> tuple[Mapping[str, float], Mapping[str, str]]:
     """Amperes that each battery gives to loads and coils, and those in words; a load with a standby current takes that."""
     on = [
         e for masks in (answer.healthy.powered, answer.healthy.energised) for e, mask in masks.items() if mask
@@ -143,22 +147,22 @@ def _given(facts: PointFacts, answer: StateAnswer) -> tuple[Mapping[str, float],
     if not on:
         return {}, {}
     drawn(
-        facts,
+        operating,
         {
             e: 1
             for e, mask in answer.healthy.powered.items()
-            if mask and facts.design.parts[bare(e)].standby is None
+            if mask and operating.design.parts[bare(e)].standby is None
         },
     )
     from reviewer.analysis.operating_point.points import Figures
 
-    parts = facts.design.parts
+    parts = operating.design.parts
     standby = {
         e: parts[bare(e)].standby
         for e in on
         if isinstance(parts[bare(e)], p.Consumer) and parts[bare(e)].standby is not None
     }
-    points = facts.operating_points(answer.state.name, Figures(loads=standby), 1)
+    points = operating.operating_points(answer.state.name, Figures(loads=standby), 1)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     if missing := {bare(e): key for e, key in points.undrawn.items() if e in on}:
@@ -166,18 +170,18 @@ def _given(facts: PointFacts, answer: StateAnswer) -> tuple[Mapping[str, float],
     words = {
         e: f"{bare(e)} takes {_amps(points, e):.3g} A{' in standby' if e in standby else ''}" for e in on
     }
-    return {s.element: float(points.amps(s.element)[0]) for s in facts.network.sources}, words
+    return {s.element: float(points.amps(s.element)[0]) for s in operating.network.sources}, words
 
 
 def _amps(points, element: str) -> float:
     return abs(float((points.coil_amps if element in points.built.coils else points.amps)(element)[0]))
 
 
-def _leaks(facts: PointFacts, answer: StateAnswer, source: str) -> Iterator[Draw]:
+def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iterator[Draw]:
     """Diodes that hold off what is dead, and inputs of instruments that sense what is live."""
-    fed, network = answer.healthy.fed[source], facts.network
+    fed, network = answer.healthy.fed[source], operating.network
     for link, element in network.diodes:
-        part = facts.design.parts[bare(element)]
+        part = operating.design.parts[bare(element)]
         # a one-way link belongs to a diode, but for what is inside a unit; the side without a source pulls its anode down
         if (
             isinstance(part, p.Diode)
@@ -192,9 +196,9 @@ def _leaks(facts: PointFacts, answer: StateAnswer, source: str) -> Iterator[Draw
                 "schottky-leakage",
                 f"`leakage` of {bare(element)}",
             )
-    volts = facts.design.aircraft.volts
-    for name in facts.design.of_kind(p.Instrument):
-        for key, signal in facts.design.parts[name].inputs.items():
+    volts = operating.design.aircraft.volts
+    for name in operating.design.of_kind(p.Instrument):
+        for key, signal in operating.design.parts[name].inputs.items():
             node = network.index.get(f"{name}.{signal.signal}")
             if node is not None and fed[node] and signal.reads in (None, "voltage"):
                 known = volts / signal.resistance if signal.resistance else None

@@ -1,4 +1,4 @@
-"""Facts about grounds, and what pulsed and heavy currents do to signals. No logic lives here."""
+"""Grounds and returns, and what pulsed and heavy currents do to signals. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -6,14 +6,13 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.grounding import shared_returns, signal_inputs, structure_returns
-from reviewer.analysis.operating_point.answers import Flown
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.wiring import circuits
-from reviewer.analysis.wiring.bundles_and_pins import WiringFacts
 from reviewer.model.parts import SignalInput
 from reviewer.model.record import record
-from reviewer.tables.lookup import OutsideTable
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.failure_modes import Failure
@@ -30,8 +29,13 @@ class High:
     state: str
 
 
-class GroundFacts(WiringFacts):
-    """What a rule may ask about grounds and noise."""
+class Grounds:
+    """Grounds and returns, and what pulsed and heavy currents do to signals."""
+
+    def __init__(self, states: States, points: OperatingPoints):
+        self.states = states
+        self.points = points
+        self.design, self.network = states.design, states.network
 
     @cached_property
     def mixed_bundles(self) -> Mapping[str, circuits.Mixed]:
@@ -56,16 +60,6 @@ class GroundFacts(WiringFacts):
         heavy = circuits.heavy_wires(self.design, self.network)
         return ground_shift.carrying(self.design, self.network, self.return_ohms, heavy)
 
-    def wire_ohms(self, name: str) -> float | None:
-        """Resistance at 20 C of a wire by its size and length; None where the file or the table does not say."""
-        from reviewer.analysis.ratings.wire import wire_resistance
-
-        wire = self.design.wires[name]
-        try:
-            return wire_resistance(wire.gauge, wire.length).ohms if wire.gauge and wire.length else None
-        except OutsideTable:
-            return None
-
     @cached_property
     def ground_leads(self) -> tuple[str, ...]:
         """Names of the wires from one ground to another."""
@@ -75,7 +69,7 @@ class GroundFacts(WiringFacts):
     def lost_grounds(self) -> Mapping[str, shared_returns.LostGround]:
         """Wires of the return side that take several users when they open, over the states of normal flight."""
         return shared_returns.by_wire(
-            shared_returns.lost_grounds(self.design, self.network, a) for a in self.flight_answers()
+            shared_returns.lost_grounds(self.design, self.network, a) for a in self.states.flight_answers()
         )
 
     @cached_property
@@ -100,8 +94,8 @@ class GroundFacts(WiringFacts):
 
     @property
     def _flown_in_flight(self) -> tuple[Flown, ...]:
-        flight = {a.state.name for a in self.flight_answers()}
-        return tuple(flown for flown in self.flown if flown.state in flight)
+        flight = {a.state.name for a in self.states.flight_answers()}
+        return tuple(flown for flown in self.points.flown if flown.state in flight)
 
     @cached_property
     def return_ohms(self) -> ReturnSide:
@@ -115,7 +109,7 @@ class GroundFacts(WiringFacts):
         """For each load that is grounded to metal structure and fed in a declared state: the worst resistance to the negative of a source that feeds it."""
         missing = next((f"{key} of {e.partition('/')[2]}" for e, key in self.return_ohms.unsized.items()), "")
         return structure_returns.structure_returns(
-            self.design, self.network, self.answers(), self.return_ohms.ohms, missing
+            self.design, self.network, self.states.answers(), self.return_ohms.ohms, missing
         )
 
     def rise(self, lead: str) -> Rise:
@@ -130,8 +124,8 @@ class GroundFacts(WiringFacts):
                 self.network,
                 self.return_ohms,
                 f"wires/{lead}",
-                self.point(flown),
-                lambda case: self.operating_point(flown.state, flown.phase, case),
+                self.points.point(flown),
+                lambda case: self.points.operating_point(flown.state, flown.phase, case),
             )
 
         return max(map(one, self._flown_in_flight), key=lambda found: found.volts)
@@ -147,8 +141,10 @@ class GroundFacts(WiringFacts):
         """The largest stray current of a signal wire or shield, in the dispatch state and while the engine is cranked. Raises NotAssessable."""
         from reviewer.analysis.grounding import ground_shift
 
-        dispatch = self.answers()[0].state.name
-        states = [s.name for s in self.states.values() if s.name == dispatch or s.engine == "cranking"]
+        dispatch = self.states.answers()[0].state.name
+        states = [
+            s.name for s in self.states.declared.values() if s.name == dispatch or s.engine == "cranking"
+        ]
         return max(
             (
                 ground_shift.stray(self.network, self.return_ohms, suspect, self._failed(state))
@@ -158,7 +154,7 @@ class GroundFacts(WiringFacts):
         )
 
     def _failed(self, state: str) -> Callable[[tuple[Failure, ...]], OperatingPoint]:
-        return lambda case: self.operating_point(state, None, case)
+        return lambda case: self.points.operating_point(state, None, case)
 
     @cached_property
     def sensor_pairs(self) -> tuple[Pair, ...]:
@@ -181,10 +177,10 @@ class GroundFacts(WiringFacts):
             raise NotAssessable(
                 ", ".join(f"{key} of {element.partition('/')[2]}" for element, key in missing.items())
             )
-        running = [f for f in self._flown_in_flight if self.states[f.state].engine == "running"]
+        running = [f for f in self._flown_in_flight if self.states.declared[f.state].engine == "running"]
         return sensor_offset.worst(
             sensor_offset.offset(
-                self.design, self.network, self.return_ohms, pair, self.point(f), self._drops
+                self.design, self.network, self.return_ohms, pair, self.points.point(f), self._drops
             )
             for f in running
         )
@@ -196,24 +192,19 @@ class GroundFacts(WiringFacts):
 
         return sensor_offset.MOST_SHARED, sensor_offset.MOST_APART, sensor_offset.NOTHING_V
 
-    @cached_property
-    def emergency_switches(self) -> tuple[str, ...]:
-        """Names of the switches in circuits of critical loads, and of those that a declared action moves."""
-        return circuits.emergency_switches(self.design, self.network)
-
     def drive(self, instrument: str, entry: SignalInput) -> signal_inputs.Drive:
         """What drives an input of an instrument."""
-        return signal_inputs.drive(self.design, self.network, self.answers(), instrument, entry)
+        return signal_inputs.drive(self.design, self.network, self.states.answers(), instrument, entry)
 
     def highest_volts(self, terminal: str) -> High:
         """The most volts of a terminal over the negative of the main battery in normal flight. Raises NotAssessable with what is missing."""
-        found = [High(self.point(f).volts.get(terminal, 0.0), f.state) for f in self._flown_in_flight]
+        found = [High(self.points.point(f).volts.get(terminal, 0.0), f.state) for f in self._flown_in_flight]
         return max(found, key=lambda high: high.volts)
 
     @cached_property
     def dragged_inputs(self) -> Mapping[str, tuple[signal_inputs.Dragged, ...]]:
         """For each instrument with inputs on contacts: those that are joined to one of an instrument that can be without power."""
-        return signal_inputs.dragged_inputs(self.design, self.network, self.answers())
+        return signal_inputs.dragged_inputs(self.design, self.network, self.states.answers())
 
     @cached_property
     def shared_sensors(self) -> Mapping[str, tuple[signal_inputs.SharedSensor, ...]]:

@@ -1,4 +1,4 @@
-"""Facts in volts and amperes; what solves them is loaded when one is asked. No logic lives here."""
+"""Operating points of the declared states: volts and amperes. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -6,19 +6,21 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
-from reviewer.analysis.conduction.answers import NotAssessable
-from reviewer.analysis.cut_sets.question_answers import QuestionFacts
-from reviewer.model.design import Design
+from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.failure_modes import Failure
     from reviewer.analysis.conduction.states import StateAnswer
-    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.points import Figures, Points
     from reviewer.analysis.operating_point.resistances import Wiring
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
     from reviewer.analysis.operating_point.tolerances import Spread
+
 
 T = TypeVar("T")
 
@@ -34,11 +36,12 @@ class Flown:
         return self.state if self.phase in (None, self.state) else f"{self.state} ({self.phase})"
 
 
-class PointFacts(QuestionFacts):
-    """Operating points of the declared states."""
+class OperatingPoints:
+    """Operating points of the declared states: volts and amperes."""
 
-    def __init__(self, design: Design):
-        super().__init__(design)
+    def __init__(self, states: States):
+        self.states = states
+        self.design, self.network = states.design, states.network
         self._points: dict[
             tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint | NotAssessable
         ] = {}
@@ -51,7 +54,7 @@ class PointFacts(QuestionFacts):
         phases = self.design.operation.phases if self.design.operation else {}
         by_state = {
             state: tuple(name for name, phase in phases.items() if phase.state == state)
-            for state in self.states
+            for state in self.states.declared
         }
         return tuple(Flown(state, phase) for state, own in by_state.items() for phase in own or (None,))
 
@@ -151,7 +154,29 @@ class PointFacts(QuestionFacts):
         from reviewer.analysis.operating_point.solved_state import scenario_of
 
         return scenario_of(
-            self.design, self.network, self.states[state], self.answer(state).healthy, phase, case, starting
+            self.design,
+            self.network,
+            self.states.declared[state],
+            self.states.answer(state).healthy,
+            phase,
+            case,
+            starting,
+        )
+
+    def answer_of(self, flown: Flown, case: tuple[Failure, ...]) -> StateAnswer:
+        """A state solved under some failures, in the place of its healthy answer."""
+        from reviewer.analysis.conduction.fixed_point import conduct
+
+        answer = self.states.answer(flown.state)
+        return (
+            StateAnswer(
+                self.design,
+                self.network,
+                answer.state,
+                conduct(self.network, answer.state, (case,), answer.healthy),
+            )
+            if case
+            else answer
         )
 
 

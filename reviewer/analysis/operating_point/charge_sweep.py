@@ -9,7 +9,7 @@ from itertools import pairwise, product
 from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumed, NotSolvable
-from reviewer.analysis.operating_point.build import Scenario
+from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumed, Notes
-from reviewer.analysis.operating_point.build import Built, Scenario, build
+from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures, nominal_volts
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing
 from reviewer.analysis.operating_point.resistances import Wiring

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Set
 from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import NotSolvable
-from reviewer.analysis.operating_point.build import Built
+from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import Circuit
 from reviewer.analysis.solver.nonlinear import Solved, solve
 from reviewer.model import parts as p

@@ -14,7 +14,7 @@ from math import ceil, floor
 from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Notes
-from reviewer.analysis.operating_point.build import Scenario
+from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.devices import amps_of, nominal_volts
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring

@@ -1,4 +1,4 @@
-"""Facts about protectors: what stands nearest to a load, what goes with it, what it carries. No logic lives here."""
+"""Breakers, fuses and limiters: what each protects, carries and opens at. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -6,11 +6,13 @@ from collections.abc import Mapping
 from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction import switch_combinations
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.crew import changeover
+from reviewer.analysis.crew.answers import Crew
+from reviewer.analysis.detection.answers import Detection
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
@@ -22,7 +24,6 @@ from reviewer.analysis.protection import (
     wire_protection,
 )
 from reviewer.analysis.protection import crowbar as crowbars
-from reviewer.analysis.wiring.bundles_and_pins import WiringFacts
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.tables.practice import practice
@@ -31,27 +32,20 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 
-class ProtectorFacts(WiringFacts):
-    """What a rule may ask about breakers, fuses and limiters."""
+class Protection:
+    """Breakers, fuses and limiters: what each protects, carries and opens at."""
 
-    @cached_property
-    def cones(self) -> switch_combinations.Cones:
-        """Which switches can matter between some nodes."""
-        return switch_combinations.Cones(self.design, self.network)
-
-    @cached_property
-    def changeovers(self) -> tuple[changeover.Changeover, ...]:
-        """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
-        return tuple(
-            changeover.changeovers(
-                self.design, self.network, self.cones, self.answers()[0], self.critical_functions
-            )
-        )
+    def __init__(self, states: States, points: OperatingPoints, crew: Crew, detection: Detection):
+        self.states = states
+        self.points = points
+        self.crew = crew
+        self.detection = detection
+        self.design, self.network = states.design, states.network
 
     @cached_property
     def wire_feeds(self) -> Mapping[str, tuple[wire_protection.EndFeed, ...]]:
         """For each wire that a source can feed: how each end is fed, in each declared state."""
-        return wire_protection.feeds_in_states(self.design, self.network, self.answers())
+        return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
 
     def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
         """The column of Table 11-3 for a protector, and its largest rating in A there for a wire. Raises NotAssessable."""
@@ -65,28 +59,31 @@ class ProtectorFacts(WiringFacts):
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protector."""
         return frozenset().union(
-            *(wire_protection.exempt_wires(self.design, self.network, a) for a in self.answers())
+            *(wire_protection.exempt_wires(self.design, self.network, a) for a in self.states.answers())
         )
 
     @cached_property
     def _taken(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
         return {
-            a.state.name: circuit_protection.taken_by_opening(self.design, a) for a in self.flight_answers()
+            a.state.name: circuit_protection.taken_by_opening(self.design, a)
+            for a in self.states.flight_answers()
         }
 
     @cached_property
     def shared_circuits(self) -> Mapping[str, circuit_protection.Shared]:
         """Protectors of a critical circuit that protect another circuit too. Raises NotAssessable without functions."""
-        if not self.critical_functions:
+        if not self.states.critical_functions:
             return {}
-        near = circuit_protection.nearest_protectors(self.design, self.network, self.answers())
+        near = circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
         return {s.protector: s for s in circuit_protection.shared_circuits(self.design, near, self._taken)}
 
     @cached_property
     def needed_protectors(self) -> Mapping[str, tuple[circuit_protection.Needed, ...]]:
         """Protectors that take a load of a critical function when they open, in a state of normal flight. Raises NotAssessable without functions."""
         return (
-            circuit_protection.needed_protectors(self.design, self._taken) if self.critical_functions else {}
+            circuit_protection.needed_protectors(self.design, self._taken)
+            if self.states.critical_functions
+            else {}
         )
 
     @cached_property
@@ -97,11 +94,14 @@ class ProtectorFacts(WiringFacts):
         """
         self._currents_wanted()
         found = [
-            self._solved_place(f.state, str(f), (), self.answer(f.state), self.point(f)) for f in self.flown
+            self._solved_place(f.state, str(f), (), self.states.answer(f.state), self.points.point(f))
+            for f in self.points.flown
         ]
         for switch, position, answer in self._untried_positions():
-            words = f"{self.operation.dispatch} with {switch} at {position}"
-            found.append(self._solved_place("", words, ((switch, position),), answer, self.solved_of(answer)))
+            words = f"{self.states.operation.dispatch} with {switch} at {position}"
+            found.append(
+                self._solved_place("", words, ((switch, position),), answer, self.points.solved_of(answer))
+            )
         return tuple(found)
 
     def _currents_wanted(self) -> None:
@@ -124,17 +124,23 @@ class ProtectorFacts(WiringFacts):
         )
 
     def _untried_positions(self) -> list[tuple[str, str, StateAnswer]]:
-        if not self.design.functions or not self.critical_functions:
+        if not self.design.functions or not self.states.critical_functions:
             return []
-        declared = {(switch, at) for state in self.states.values() for switch, at in state.switches.items()}
+        declared = {
+            (switch, at) for state in self.states.declared.values() for switch, at in state.switches.items()
+        }
         wanted = dict.fromkeys(
             (bare(c.switch), at)
-            for c in self.changeovers
+            for c in self.crew.changeovers
             for at, _ in c.sources
             if (bare(c.switch), at) not in declared
         )
         return [
-            (switch, at, circuit_protection.moved(self.design, self.network, self.answers()[0], switch, at))
+            (
+                switch,
+                at,
+                circuit_protection.moved(self.design, self.network, self.states.answers()[0], switch, at),
+            )
             for switch, at in wanted
         ]
 
@@ -163,11 +169,11 @@ class ProtectorFacts(WiringFacts):
             return {}
         self._currents_wanted()
         found: dict[str, list[diode_or_buses.Alone]] = {}
-        flight = {a.state.name: a for a in self.flight_answers()}
-        for flown in self.flown:
+        flight = {a.state.name: a for a in self.states.flight_answers()}
+        for flown in self.points.flown:
             if flown.state in flight:
                 for alone in diode_or_buses.alone_in_a_branch(
-                    self.design, self.network, flight[flown.state], self.point(flown)
+                    self.design, self.network, flight[flown.state], self.points.point(flown)
                 ):
                     found.setdefault(alone.protector, []).append(alone)
         return {protector: tuple(each) for protector, each in found.items()}
@@ -206,7 +212,7 @@ class ProtectorFacts(WiringFacts):
             f
             for feed in self.wire_feeds[wire]
             if feed.protectors
-            for f in self.loops.faults(self.answer(feed.state), feed)
+            for f in self.loops.faults(self.states.answer(feed.state), feed)
         )
 
     def fuses_of(self, wire: str) -> tuple[str, ...]:
@@ -231,7 +237,7 @@ class ProtectorFacts(WiringFacts):
         """The first current into a battery that is flat, in the first state in which an alternator charges it. Raises NotAssessable."""
         if battery not in self._recharges:
             self._recharges[battery] = recharge_inrush.recharge(
-                self.design, self.network, self.loops, self.flight_answers(), battery
+                self.design, self.network, self.loops, self.states.flight_answers(), battery
             )
         return self._recharges[battery]
 
@@ -241,7 +247,7 @@ class ProtectorFacts(WiringFacts):
 
     def opening_shows(self, protector: str) -> bool:
         """Whether the crew learns of a protector that has opened: by use, a monitor, an alarm or a check."""
-        return not any(f.element == f"parts/{protector}" and f.mode == OPEN for f in self.latent)
+        return not any(f.element == f"parts/{protector}" and f.mode == OPEN for f in self.detection.latent)
 
     @property
     def recharge_multiple(self) -> float:
@@ -256,12 +262,14 @@ class ProtectorFacts(WiringFacts):
             if r is not None and diode in r.diodes
         ]
         return diode_duty.diode_duty(
-            self.design, self.network, self.flight_answers(), self.solved_places, recharges, diode
+            self.design, self.network, self.states.flight_answers(), self.solved_places, recharges, diode
         )
 
     def crowbar(self, alternator: str) -> crowbars.Crowbar | None:
         """The short that an over-voltage trip makes of the field feed, in the first state of normal flight. Raises NotAssessable."""
-        return crowbars.crowbar(self.design, self.network, self.loops, self.flight_answers(), alternator)
+        return crowbars.crowbar(
+            self.design, self.network, self.loops, self.states.flight_answers(), alternator
+        )
 
     def wire_hurt_by(self, found: crowbars.Crowbar) -> tuple[str, float, float] | None:
         """The first wire that does not bear a crowbar's current until a breaker opens: its name, the seconds it bears and those of the trip."""
@@ -284,4 +292,4 @@ class ProtectorFacts(WiringFacts):
 
     def guards_a_motor(self, protector: str) -> bool:
         """Whether a protector feeds nothing but motors and another protector stands before it."""
-        return circuit_protection.guards_a_motor(self.design, self.network, self.answers(), protector)
+        return circuit_protection.guards_a_motor(self.design, self.network, self.states.answers(), protector)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.diode_or_buses import upstream_protectors
 from reviewer.analysis.protection.fault_loops import diode_drop
 from reviewer.analysis.protection.protection_loading import Solved

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.fault_loops import Fault
 from reviewer.analysis.ratings.short_circuit import (
     LONGEST_FAULT_S,

@@ -13,8 +13,8 @@ from itertools import groupby
 from math import inf
 from typing import Any, NamedTuple
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Notes, NotSolvable
 from reviewer.analysis.operating_point.devices import battery_figures, nominal_volts
 from reviewer.analysis.operating_point.resistances import resistor

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.wiring.circuits import circuit
 from reviewer.model import parts as p
 from reviewer.model.design import Design

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Notes, NotSolvable
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
 from reviewer.analysis.protection.fault_loops import Loops, flat_volts

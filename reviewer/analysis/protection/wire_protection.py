@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import heapq
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record

@@ -1,34 +1,39 @@
-"""What the facts know about alternators, batteries and their charge, each answer computed once, on first asking. No logic lives here."""
+"""Alternators, batteries and their charge, and what ammeters read of them. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import Combination
-from reviewer.analysis.sources import alternators, charging, overvoltage
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point import cranking
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.sources import alternators, ammeters, charging, overvoltage
+from reviewer.model import parts as p
 from reviewer.model.parts import Alternator, Battery
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
-    from reviewer.analysis.facts import Facts
     from reviewer.analysis.operating_point.answers import Flown
 
 
-class Generating:
-    """Part of the facts about a design. Every answer raises NotAssessable where no operation is declared. Elements are pointers (``parts/alternator``)."""
+class Sources:
+    """Alternators, batteries and their charge, and what ammeters read of them."""
 
-    def __init__(self, facts: Facts):
-        self.facts, self.design, self.network = facts, facts.design, facts.network
+    def __init__(self, states: States, points: OperatingPoints):
+        self.states = states
+        self.points = points
+        self.design, self.network = states.design, states.network
 
     def _powering(self, element: str) -> tuple[StateAnswer, ...]:
         return tuple(
             a
-            for a in self.facts.flight_answers()
+            for a in self.states.flight_answers()
             if alternators.powers(self.design, self.network, a.healthy, element)
         )
 
@@ -60,9 +65,9 @@ class Generating:
     def runs_alone(self, element: str) -> Combination | None:
         """The legal combination in which an alternator that was running goes on without a battery; None where there is none."""
         found, untried = alternators.runs_alone(
-            self.design, self.network, self.facts.cones, self.at_work[element][0], element
+            self.design, self.network, self.states.cones, self.at_work[element][0], element
         )
-        self.facts.untried.extend(filter(None, [untried]))
+        self.states.untried.extend(filter(None, [untried]))
         return found
 
     def taken_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
@@ -92,9 +97,9 @@ class Generating:
                 if drawn.total <= alternators.SURELY * limit:
                     continue
                 for battery in batteries:
-                    point = self.facts.operating_point(flown.state, flown.phase, (Failure(battery, OPEN),))
+                    point = self.points.operating_point(flown.state, flown.phase, (Failure(battery, OPEN),))
                     found += alternators.starved(
-                        self.design, self.facts.point(flown), point, str(flown), battery
+                        self.design, self.points.point(flown), point, str(flown), battery
                     )
         return tuple(found)
 
@@ -104,7 +109,7 @@ class Generating:
         Raises NotAssessable.
         """
         found = []
-        for answer in self.facts.answers():
+        for answer in self.states.answers():
             if (
                 answer.state.engine != "running"
                 or answer.state.use == "ground"
@@ -135,13 +140,13 @@ class Generating:
 
     def flown(self, states: Collection[str]) -> tuple[Flown, ...]:
         """What is flown in some states, in the order of the states."""
-        return tuple(f for state in states for f in self.facts.flown if f.state == state)
+        return tuple(f for state in states for f in self.points.flown if f.state == state)
 
     def _ways(self, battery: str) -> tuple[int, ...]:
         links = (
             link
             for c in self.charged[battery]
-            for link in charging.ways(self.network, self.facts.answer(c.state), c)
+            for link in charging.ways(self.network, self.states.answer(c.state), c)
         )
         return tuple(dict.fromkeys(links))
 
@@ -183,9 +188,9 @@ class Generating:
         """A battery at its posts in each phase of normal flight in which it is charged. Raises NotAssessable, and for a load without a current too."""
         found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
         for flown in self.flown(dict.fromkeys(c.state for c in self.charged[battery])):
-            point = self.facts.point(flown)
+            point = self.points.point(flown)
             _all_drawn(point.undrawn)
-            phase = self.facts.operation.phases.get(flown.phase or "")
+            phase = self.states.operation.phases.get(flown.phase or "")
             found.append(
                 charging.held(
                     self.design, str(flown), phase.duration if phase else None, point, battery, ways
@@ -205,7 +210,7 @@ class Generating:
         lithium = part.chemistry == "lithium-iron-phosphate"
         low = charging.flat(self.design, part)
         charges = [low + (1 - low) * i / 10 for i in range(11)]
-        points = self.facts.operating_points(
+        points = self.points.operating_points(
             flown.state, Figures(charge={battery: charges}), len(charges), flown.phase
         )
         _all_drawn(points.undrawn)
@@ -236,11 +241,11 @@ class Generating:
                 if endures < volts and element not in found
             ]
             for flown in self.flown([state]) if weak else ():
-                points = self.facts.operating_points(
+                points = self.points.operating_points(
                     flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase
                 )
                 for one in overvoltage.beyond(
-                    points, self.facts.answer(state), alternator, str(flown), own.endures, weak
+                    points, self.states.answer(state), alternator, str(flown), own.endures, weak
                 ):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")
@@ -267,11 +272,63 @@ class Generating:
         if not way:
             return None
         flown = self.flown([answer.state.name])[0]
-        point = self.facts.point(flown)
+        point = self.points.point(flown)
         start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
         return alternators.SenseRise(
             flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way
         )
+
+    def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
+        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable where a reading cannot be solved."""
+        points = (*self._meter_points, *(self._charging if tells == "load" else ()))
+        for at in points:
+            value = at.point.readings[monitor].value
+            if value is None or value != value:
+                raise NotAssessable(f"a shunt of one way, beside wires of known size, for {monitor}")
+        return ammeters.misread(self.network, points, monitor, tells)
+
+    @cached_property
+    def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:
+        found = [
+            ammeters.MeterPoint(str(f), f.state, self.points.point(f))
+            for f in self.points.flown
+            if not cranking.cranks(self.states.declared[f.state])
+        ]
+        lost = tuple(Failure(s.element, OPEN) for s in self.network.sources if s.kind == "alternator")
+        dispatch = self.states.operation.dispatch
+        if lost and all(
+            any(at.point.given[f.element] for f in lost)
+            for at in found
+            if self.states.declared[at.state].engine == "running"
+        ):
+            found.append(
+                ammeters.MeterPoint(
+                    f"{dispatch}, alternator lost",
+                    dispatch,
+                    self.points.operating_point(dispatch, None, lost),
+                )
+            )
+        return tuple(found)
+
+    @cached_property
+    def _charging(self) -> tuple[ammeters.MeterPoint, ...]:
+        """The dispatch state with the main batteries half full; a reserve that is charged is a load of its bus."""
+        from reviewer.analysis.operating_point.points import Figures
+        from reviewer.analysis.operating_point.solved_state import solve_state
+
+        flown = next(f for f in self.points.flown if f.state == self.states.operation.dispatch)
+        figures = Figures(
+            charge={
+                f"parts/{n}": 0.5
+                for n in self.design.of_kind(p.Battery)
+                if self.design.parts[n].purpose == "main"
+            }
+        )
+        scenario = self.points._scenario(flown.state, flown.phase, (), ())
+        point = assessed(
+            partial(solve_state, self.design, self.network, scenario, figures, self.points.wiring)
+        )
+        return (ammeters.MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True),)
 
 
 def _all_drawn(undrawn: Mapping[str, str]) -> None:

@@ -1,4 +1,4 @@
-"""Facts about switches, relays and the start. No logic lives here."""
+"""Switches, relays and the start. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -7,13 +7,14 @@ from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import states
-from reviewer.analysis.conduction.answers import NotAssessable
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.crew import inadvertent_moves
-from reviewer.analysis.operating_point.answers import Flown, assessed
-from reviewer.analysis.sources import ammeters
-from reviewer.analysis.switching import contact_loading, cranking, missing_inputs, relays
-from reviewer.analysis.wiring.answers import CarryingFacts
+from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.crew.answers import Crew
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point import cranking
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.switching import contact_loading, missing_inputs, relays
+from reviewer.analysis.wiring import circuits
+from reviewer.analysis.wiring.answers import Wires
 from reviewer.model import parts as p
 from reviewer.tables.limits import silver_contact_least
 from reviewer.tables.practice import practice
@@ -26,13 +27,15 @@ if TYPE_CHECKING:
 TRIED = "a position that no state sets"
 
 
-class SwitchFacts(CarryingFacts):
-    """What a rule may ask about switches, relays and the start."""
+class Switches:
+    """Switches, relays and the start."""
 
-    @cached_property
-    def knocks(self) -> tuple[inadvertent_moves.Knock, ...]:
-        """Single moves of a switch in the states of normal flight that stop or start what matters."""
-        return inadvertent_moves.knocks(self.design, self.network, self.flight_answers())
+    def __init__(self, states: States, points: OperatingPoints, wires: Wires, crew: Crew):
+        self.states = states
+        self.points = points
+        self.wires = wires
+        self.crew = crew
+        self.design, self.network = states.design, states.network
 
     @cached_property
     def contact_uses(self) -> tuple[tuple[str, str, contact_loading.Need], ...]:
@@ -55,10 +58,10 @@ class SwitchFacts(CarryingFacts):
     def _contact_points(self) -> tuple[tuple[str, states.StateAnswer, OperatingPoint], ...]:
         from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
 
-        found = [(str(f), self.answer(f.state), self.point(f)) for f in self.flown]
+        found = [(str(f), self.states.answer(f.state), self.points.point(f)) for f in self.points.flown]
         starting = tuple(n for n in self.design.of_kind(p.Load) if self.design.parts[n].peak is not None)
         for state in contact_loading.untried_positions(
-            self.design, self.states.values(), self.answers()[0].state
+            self.design, self.states.declared.values(), self.states.answers()[0].state
         ):
             answer = states.solve_state(self.design, self.network, state)
             scenario = scenario_of(self.design, self.network, state, answer.healthy, None, (), starting)
@@ -66,7 +69,9 @@ class SwitchFacts(CarryingFacts):
                 (
                     TRIED,
                     answer,
-                    assessed(partial(solve_state, self.design, self.network, scenario, wiring=self.wiring)),
+                    assessed(
+                        partial(solve_state, self.design, self.network, scenario, wiring=self.points.wiring)
+                    ),
                 )
             )
         return tuple(found)
@@ -106,7 +111,7 @@ class SwitchFacts(CarryingFacts):
             "resistance of batteries",
             f"times {self.cold_factor:g}, common practice for cold or aged ones",
         )
-        return (cold, *self.typical_in(point, (*batteries, *self.starters, *subjects)))
+        return (cold, *self.wires.typical_in(point, (*batteries, *self.starters, *subjects)))
 
     @cached_property
     def starters(self) -> tuple[str, ...]:
@@ -129,12 +134,12 @@ class SwitchFacts(CarryingFacts):
         """Volts across the coil of a relay in all that is flown and energises it, then on batteries alone at the end of their charge: (volts, state, where,
         point). Raises NotAssessable."""
         element, found = f"parts/{relay}", []
-        for flown in self.flown:
-            if self.answer(flown.state).healthy.energised[element]:
-                point = self.point(flown)
+        for flown in self.points.flown:
+            if self.states.answer(flown.state).healthy.energised[element]:
+                point = self.points.point(flown)
                 found.append((self.coil_volts(point, relay), flown.state, str(flown), point))
-        for flown, case, point in self.battery_points:
-            if self.answer_of(flown, case).healthy.energised[element]:
+        for flown, case, point in self.wires.battery_points:
+            if self.points.answer_of(flown, case).healthy.energised[element]:
                 found.append(
                     (
                         self.coil_volts(point, relay),
@@ -147,13 +152,15 @@ class SwitchFacts(CarryingFacts):
 
     def volts_known(self, state: str, point: OperatingPoint, *terminals: str) -> None:
         """Raises NotAssessable where the volts between some terminals rest on an element without a size or a load without a current."""
-        if missing := missing_inputs.lacking(self.design, self.network, self.answer(state), point, terminals):
+        if missing := missing_inputs.lacking(
+            self.design, self.network, self.states.answer(state), point, terminals
+        ):
             raise NotAssessable(missing)
 
     @cached_property
     def flown_cranking(self) -> tuple[Flown, ...]:
         """What is flown with the engine cranked. Raises NotAssessable where the design has a starter and no such state."""
-        found = self.while_cranking
+        found = self.wires.while_cranking
         if not found and cranking.starters(self.design):
             raise NotAssessable("a state with `engine: cranking`")
         return found
@@ -167,7 +174,7 @@ class SwitchFacts(CarryingFacts):
         from reviewer.analysis.operating_point.points import Figures
         from reviewer.analysis.operating_point.solved_state import solve_state
 
-        powered = self.answer(flown.state).healthy.powered
+        powered = self.states.answer(flown.state).healthy.powered
         turning = tuple(n for n in cranking.starters(self.design) if powered[f"parts/{n}"])
         if not turning:
             raise NotAssessable(f"a load of `type: starter` that has power in {flown.state}")
@@ -179,67 +186,56 @@ class SwitchFacts(CarryingFacts):
             lambda: solve_state(
                 self.design,
                 self.network,
-                self._scenario(flown.state, flown.phase, (), turning),
+                self.points._scenario(flown.state, flown.phase, (), turning),
                 figures,
-                self.wiring,
+                self.points.wiring,
             )
         )
-        phase = self.operation.phases.get(flown.phase) if flown.phase else None
+        phase = self.states.operation.phases.get(flown.phase) if flown.phase else None
         return cranking.Cranked(flown, turning, point, phase.duration if phase else None)
 
     def coil_fuses(self, relay: str) -> Mapping[str, str]:
         """The fuses by which the coil of a relay is fed -> the first state in which it is energised by that way."""
-        return relays.coil_fuses(self.design, self.network, self.answers(), f"parts/{relay}")
+        return relays.coil_fuses(self.design, self.network, self.states.answers(), f"parts/{relay}")
 
     @property
     def opens_at_once(self) -> float:
         """Multiple of its rating at which a fuse opens within the time of pulling in, by one measurement."""
         return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
 
-    def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
-        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable where a reading cannot be solved."""
-        points = (*self._meter_points, *(self._charging if tells == "load" else ()))
-        for at in points:
-            value = at.point.readings[monitor].value
-            if value is None or value != value:
-                raise NotAssessable(f"a shunt of one way, beside wires of known size, for {monitor}")
-        return ammeters.misread(self.network, points, monitor, tells)
-
     @cached_property
-    def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:
-        found = [
-            ammeters.MeterPoint(str(f), f.state, self.point(f))
-            for f in self.flown
-            if not cranking.cranks(self.states[f.state])
-        ]
-        lost = tuple(Failure(s.element, OPEN) for s in self.network.sources if s.kind == "alternator")
-        dispatch = self.operation.dispatch
-        if lost and all(
-            any(at.point.given[f.element] for f in lost)
-            for at in found
-            if self.states[at.state].engine == "running"
-        ):
-            found.append(
-                ammeters.MeterPoint(
-                    f"{dispatch}, alternator lost", dispatch, self.operating_point(dispatch, None, lost)
-                )
+    def restoring_relays(self) -> tuple[relays.Restoring, ...]:
+        """Relays that restore a bus or load in another state than dispatch, and the failures after which they cannot."""
+        return tuple(
+            relays.restoring_relays(
+                self.design, self.network, self.states.answers()[0], self.states.answers()
             )
-        return tuple(found)
+        )
 
     @cached_property
-    def _charging(self) -> tuple[ammeters.MeterPoint, ...]:
-        """The dispatch state with the main batteries half full; a reserve that is charged is a load of its bus."""
-        from reviewer.analysis.operating_point.points import Figures
-        from reviewer.analysis.operating_point.solved_state import solve_state
+    def held_relays(self) -> tuple[relays.Held, ...]:
+        """Relays that stay in when a state that does not energise them is set after another."""
+        return tuple(relays.held_relays(self.network, self._changes))
 
-        flown = next(f for f in self.flown if f.state == self.operation.dispatch)
-        figures = Figures(
-            charge={
-                f"parts/{n}": 0.5
-                for n in self.design.of_kind(p.Battery)
-                if self.design.parts[n].purpose == "main"
-            }
+    @cached_property
+    def revived_buses(self) -> tuple[relays.Revived, ...]:
+        """Buses that a state must leave dead and that live when it is set after another."""
+        return tuple(relays.revived_buses(self.network, self._changes))
+
+    @cached_property
+    def _changes(self) -> relays.Changes:
+        return relays.changes(self.network, self.states.answers())
+
+    @cached_property
+    def control_protectors(self) -> tuple[relays.ControlProtector, ...]:
+        """Protectors of a coil or field whose opening takes a bus, over the states of normal flight."""
+        return tuple(
+            c
+            for a in self.states.flight_answers()
+            for c in relays.control_protectors(self.design, self.network, a)
         )
-        scenario = self._scenario(flown.state, flown.phase, (), ())
-        point = assessed(partial(solve_state, self.design, self.network, scenario, figures, self.wiring))
-        return (ammeters.MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True),)
+
+    @cached_property
+    def emergency_switches(self) -> tuple[str, ...]:
+        """Names of the switches in circuits of critical loads, and of those that a declared action moves."""
+        return circuits.emergency_switches(self.design, self.network)

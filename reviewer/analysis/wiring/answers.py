@@ -1,4 +1,4 @@
-"""Facts of wires and loads in amperes and volts: what wires carry, what is lost on the way to a load, which loads have too little. No logic lives here."""
+"""What wires, pins and studs carry, what is lost on the way to a load, which loads have too little. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -6,23 +6,31 @@ from collections.abc import Mapping
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.operating_point.answers import Flown, PointFacts, assessed
-from reviewer.analysis.switching.cranking import cranks
-from reviewer.analysis.wiring import peak_drop, pin_loading, undervoltage, voltage_drop
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.operating_point.cranking import cranks
+from reviewer.analysis.wiring import ambient, circuits, peak_drop, pin_loading, undervoltage, voltage_drop
 from reviewer.analysis.wiring.wire_loading import WireLoads
 from reviewer.model import parts as p
 from reviewer.model.review import HazardClass
 from reviewer.tables.limits import allowed_drop
+from reviewer.tables.lookup import OutsideTable
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
+    from reviewer.analysis.conduction.failure_modes import Failure
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 
-class CarryingFacts(PointFacts):
-    """What wires and pins carry, what runs lose, and what loads have."""
+class Wires:
+    """What wires, pins and studs carry, what is lost on the way to a load, which loads have too little."""
+
+    def __init__(self, states: States, points: OperatingPoints):
+        self.states = states
+        self.points = points
+        self.design, self.network = states.design, states.network
 
     @cached_property
     def no_sizes(self) -> bool:
@@ -34,7 +42,7 @@ class CarryingFacts(PointFacts):
 
     def fed_in_steady(self, load: str) -> bool:
         """Whether a load (its pointer) is fed in a flown state in which the engine does not crank."""
-        return any(self.answer(flown.state).healthy.powered[load] for flown in self.steady)
+        return any(self.states.answer(flown.state).healthy.powered[load] for flown in self.steady)
 
     def hazard_of(self, load: str, least: HazardClass) -> HazardClass:
         """``least`` where a function of that class or a worse one rests on a load, else minor."""
@@ -42,7 +50,7 @@ class CarryingFacts(PointFacts):
         grave = (
             HazardClass.of(f.loss) >= least
             for n, f in self.design.functions.items()
-            if name in self.loads_of(n)
+            if name in self.states.loads_of(n)
         )
         return least if any(grave) else HazardClass.MINOR
 
@@ -52,17 +60,17 @@ class CarryingFacts(PointFacts):
         consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
         if consumers and all(part.current is None for part in consumers):
             raise NotAssessable("`current` of the loads and instruments")
-        return tuple(flown for flown in self.flown if not cranks(self.states[flown.state]))
+        return tuple(flown for flown in self.points.flown if not cranks(self.states.declared[flown.state]))
 
     @cached_property
     def while_cranking(self) -> tuple[Flown, ...]:
         """What is flown while the engine cranks."""
-        return tuple(flown for flown in self.flown if cranks(self.states[flown.state]))
+        return tuple(flown for flown in self.points.flown if cranks(self.states.declared[flown.state]))
 
     @cached_property
     def steady_points(self) -> tuple[tuple[Flown, OperatingPoint], ...]:
         """The points of :attr:`steady`. Raises NotAssessable."""
-        return tuple((flown, self.point(flown)) for flown in self.steady)
+        return tuple((flown, self.points.point(flown)) for flown in self.steady)
 
     @cached_property
     def wire_loads(self) -> WireLoads:
@@ -77,14 +85,16 @@ class CarryingFacts(PointFacts):
     @cached_property
     def starter_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
         """The runs of each starter while the engine cranks, from the battery. Raises NotAssessable."""
-        return self._runs(tuple((flown, self.point(flown)) for flown in self.while_cranking), starters=True)
+        return self._runs(
+            tuple((flown, self.points.point(flown)) for flown in self.while_cranking), starters=True
+        )
 
     def _runs(
         self, points: tuple[tuple[Flown, OperatingPoint], ...], starters: bool = False
     ) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
         found: dict[str, list[tuple[Flown, voltage_drop.Run]]] = {}
         for flown, point in points:
-            at, answer = voltage_drop.sounding_of(self.network, point), self.answer(flown.state)
+            at, answer = voltage_drop.sounding_of(self.network, point), self.states.answer(flown.state)
             for load, amperes in point.taken.items():
                 starter = getattr(self.design.parts[load.partition("/")[2]], "type", None) == "starter"
                 if starter is starters and answer.healthy.powered[load]:
@@ -97,7 +107,7 @@ class CarryingFacts(PointFacts):
 
     def lacking(self, flown: Flown, elements: tuple[str, ...]) -> str:
         """What the file lacks for volts that hang on some elements in a point, "" where nothing: their own sizes, and currents of the loads that live."""
-        point = self.point(flown)
+        point = self.points.point(flown)
         lacks = [f"{key} of {e.partition('/')[2]}" for e, key in point.unsized.items() if e in elements]
         return next(
             iter([*lacks, *(f"{key} of {e.partition('/')[2]}" for e, key in point.undrawn.items())]), ""
@@ -109,7 +119,7 @@ class CarryingFacts(PointFacts):
 
     def typical_behind(self, flown: Flown, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
         """The typical values that some elements rest on in a point, as numbers of a finding."""
-        return self.typical_in(self.point(flown), elements)
+        return self.typical_in(self.points.point(flown), elements)
 
     def typical_in(self, point: OperatingPoint, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
         """The typical values that some elements rest on in any point, as numbers of a finding."""
@@ -152,7 +162,7 @@ class CarryingFacts(PointFacts):
         if not own or not isinstance(current, (int, float)) or current <= 0:
             return None
         flown, run = max(own, key=lambda entry: entry[1].volts)
-        least = min(self.point(f).across[load] for f, _ in own)
+        least = min(self.points.point(f).across[load] for f, _ in own)
         return (
             (flown, run) if peak_drop.surely_within(run, self._peaks[load] / current, least, limit) else None
         )
@@ -166,16 +176,25 @@ class CarryingFacts(PointFacts):
         )
 
     def _peak_runs(self, wanted: Mapping[str, float]) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
-        steady = [(flown, self.answer(flown.state)) for flown in self.steady]
+        steady = [(flown, self.states.answer(flown.state)) for flown in self.steady]
         chosen = peak_drop.chosen_places(steady, self.steady_runs if wanted else {}, tuple(wanted))
         places = {load: peak_drop.Place(answer, flown.phase) for load, (flown, answer) in chosen.items()}
         places |= peak_drop.fed_by_a_move(
-            self.design, self.network, self.answers()[0], [load for load in wanted if load not in places]
+            self.design,
+            self.network,
+            self.states.answers()[0],
+            [load for load in wanted if load not in places],
         )
         found: dict[str, peak_drop.PeakRun | NotAssessable] = {}
         for place, own in peak_drop.together(places, wanted):
             solve = partial(
-                peak_drop.peak_runs, self.design, self.network, place, own, self._phases(place), self.wiring
+                peak_drop.peak_runs,
+                self.design,
+                self.network,
+                place,
+                own,
+                self._phases(place),
+                self.points.wiring,
             )
             try:
                 found |= assessed(solve)
@@ -206,28 +225,34 @@ class CarryingFacts(PointFacts):
         flown = [
             f
             for f in self.steady
-            if self.states[f.state].use != "ground"
-            and not any(self.answer(f.state).healthy.alive[s] for s in others)
+            if self.states.declared[f.state].use != "ground"
+            and not any(self.states.answer(f.state).healthy.alive[s] for s in others)
         ]
         cases: list[tuple[Flown, tuple[Failure, ...]]] = [(f, ()) for f in flown]
         if not any(
-            undervoltage.keeps_all_buses(self.design, self.network, self.answers()[0], self.answer(f.state))
+            undervoltage.keeps_all_buses(
+                self.design, self.network, self.states.answers()[0], self.states.answer(f.state)
+            )
             for f in flown
         ):
-            dispatch = self.answers()[0].state.name
+            dispatch = self.states.answers()[0].state.name
             alone = tuple(Failure(s, OPEN) for s in others)
             cases += [(f, alone) for f in self.steady if f.state == dispatch]
-        return tuple((f, case, self.figured(f, case, Figures(posts=posts))) for f, case in cases if posts)
+        return tuple(
+            (f, case, self.points.figured(f, case, Figures(posts=posts))) for f, case in cases if posts
+        )
 
     @cached_property
     def starved(self) -> tuple[undervoltage.Starved, ...]:
         """Loads that have less than their minimum in a steady state, or on batteries alone at the end of their charge. Raises NotAssessable."""
-        loads_of = {f: self.loads_of(f) for f in self.design.functions}
+        loads_of = {f: self.states.loads_of(f) for f in self.design.functions}
         found: list[undervoltage.Starved] = []
         for flown, point in self.steady_points:
-            found += undervoltage.starved_in(self.design, self.answer(flown.state), point, flown, loads_of)
+            found += undervoltage.starved_in(
+                self.design, self.states.answer(flown.state), point, flown, loads_of
+            )
         for flown, case, point in self.battery_points:
-            answer = self.answer_of(flown, case)
+            answer = self.points.answer_of(flown, case)
             posts = min(
                 undervoltage.end_of_battery(self.design, s.element)
                 for s in self.network.sources
@@ -236,22 +261,44 @@ class CarryingFacts(PointFacts):
             found += undervoltage.starved_in(self.design, answer, point, flown, loads_of, posts)
         return tuple(found)
 
-    def answer_of(self, flown: Flown, case: tuple[Failure, ...]) -> StateAnswer:
-        """A state solved under some failures, in the place of its healthy answer."""
-        from reviewer.analysis.conduction.fixed_point import conduct
-
-        answer = self.answer(flown.state)
-        return (
-            StateAnswer(
-                self.design,
-                self.network,
-                answer.state,
-                conduct(self.network, answer.state, (case,), answer.healthy),
-            )
-            if case
-            else answer
-        )
-
     def pin_loads(self, connector: str) -> tuple[pin_loading.PinLoad, ...]:
         """The pins of a connector where they are loaded worst in the steady states. Raises NotAssessable."""
         return pin_loading.pin_loads(self.design, self.network, connector, self.steady_points)
+
+    @property
+    def lugs_on_a_stud(self) -> int:
+        """How many ring terminals one stud holds by common practice."""
+        return int(practice("counts", "ring-terminals-on-a-stud").high)
+
+    @cached_property
+    def crowded_posts(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
+        """For each part that has studs or posts, those that hold more wires than they should -> the wires."""
+        return circuits.crowded_posts(self.design, self.network, self.lugs_on_a_stud)
+
+    @cached_property
+    def critical_loads(self) -> frozenset[str]:
+        """Loads and instruments on which a function rests whose loss is hazardous or worse. Raises NotAssessable without functions."""
+        return circuits.critical_loads(self.design) if self.states.critical_functions else frozenset()
+
+    def pin_users(self, connector: str) -> Mapping[str, tuple[str, ...]]:
+        """For each pin of a connector, the loads, instruments, sensors and coils on its circuit."""
+        return circuits.pin_users(self.design, self.network, connector)
+
+    @property
+    def long_run(self) -> float:
+        """Metres over which wires in one bundle disturb each other, by common practice."""
+        return circuits.LONG_RUN_M
+
+    def ambient(self, wire: str) -> ambient.Ambient | None:
+        """The hottest air about a wire, by name; None where it is not said."""
+        return ambient.ambient_of(self.design, wire)
+
+    def wire_ohms(self, name: str) -> float | None:
+        """Resistance at 20 C of a wire by its size and length; None where the file or the table does not say."""
+        from reviewer.analysis.ratings.wire import wire_resistance
+
+        wire = self.design.wires[name]
+        try:
+            return wire_resistance(wire.gauge, wire.length).ohms if wire.gauge and wire.length else None
+        except OutsideTable:
+            return None

@@ -10,8 +10,8 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.wiring.voltage_drop import Run, Sounding, run_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -85,7 +85,7 @@ def peak_runs(
     """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotSolvable, and NotAssessable for a
     point that was not found."""
     from reviewer.analysis.operating_point.assumptions import Notes
-    from reviewer.analysis.operating_point.build import Scenario
+    from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.devices import amps_of
     from reviewer.analysis.operating_point.points import Figures, one_at_a_time, solve_points
     from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.answers import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.ampacity import (
     PRINTED_ALTITUDE_FT,
     PRINTED_LOADED,

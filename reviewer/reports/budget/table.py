@@ -6,11 +6,11 @@ import math
 from typing import Any
 
 from reviewer.analysis.endurance.battery_endurance import Lasting
-from reviewer.analysis.endurance.load_budget import Budget, ShedStep
 from reviewer.analysis.endurance.phase_loads import PhaseLoad
 from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
+from reviewer.questions.budget import Budget, ShedStep
 from reviewer.reports.budget import words as words
 from reviewer.reports.csv import csv_of
 from reviewer.reports.review.json import beginning, dumped

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.endurance.battery_endurance import Lasting
-from reviewer.analysis.endurance.load_budget import Budget
 from reviewer.analysis.endurance.phase_loads import PhaseLoad, percent
 from reviewer.model.design import Design
+from reviewer.questions.budget import Budget
 from reviewer.reports.budget import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import shown

@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 
 from reviewer.analysis.endurance.battery_endurance import Lasting
-from reviewer.analysis.endurance.load_budget import Budget
 from reviewer.analysis.endurance.phase_loads import AlternatorInPhase, PhaseLoad, percent
 from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.network.graph import bare
+from reviewer.questions.budget import Budget
 
 #: what the numbers of an endurance leave out
 LIMITS = (

@@ -53,7 +53,7 @@ class Solved:
         """Every declared state, the dispatch state first; () where none is declared."""
         if self.design.operation is None:
             return ()
-        return tuple(scene(answer, self.items) for answer in self.facts.answers())
+        return tuple(scene(answer, self.items) for answer in self.facts.states.answers())
 
     @cached_property
     def answers(self) -> Answers:

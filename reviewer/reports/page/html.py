@@ -179,7 +179,7 @@ def _context(solved: Solved) -> dict[str, Any]:
         "phases": phases,
         "chart": _chart(phases),
         "endurance": Markup(endurance_chart(solved.answers.budget.lasting)) if solved.answers.budget else "",
-        "states": [a.state for a in facts.answers()] if facts.design.operation else [],
+        "states": [a.state for a in facts.states.answers()] if facts.design.operation else [],
         "anyway": facts.design.concessions,
     }
 

@@ -59,7 +59,7 @@ def page_data(solved: Solved) -> dict[str, Any]:
 
     states = []
     for scene in solved.scenes:
-        state = solved.facts.states[scene.state]
+        state = solved.facts.states.declared[scene.state]
         failures = []
         for failure, bits in zip(scene.failures, scene.changes, strict=True):
             words = shown(failure.words(network))

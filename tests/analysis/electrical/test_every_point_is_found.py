@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.failure_modes import single_failures, stuck_co
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.assumptions import NotSolvable
-from reviewer.analysis.operating_point.build import Scenario
+from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.solved_state import scenario_of
 from reviewer.analysis.solver import newton
@@ -45,7 +45,7 @@ def scenarios(facts: Facts, chance: Random, count: int) -> Iterator[Scenario]:
     design, network = facts.design, facts.network
     assert design.operation
     motors = [name for name in design.of_kind(p.Load)]
-    states = [*facts.states.values(), *random_states(design, chance, count)]
+    states = [*facts.states.declared.values(), *random_states(design, chance, count)]
     for state in chance.sample(states, min(count, len(states))):
         healthy = conduct(network, state)
         failures = single_failures(design, network, frozenset(range(len(network.names)))) + stuck_contacts(design, dict(state.switches))
@@ -106,7 +106,7 @@ def test_an_alternator_near_its_limit_beside_a_battery_is_found() -> None:
     """Loads of about what the alternator gives at idle: bounded steps are thrown to and fro between its limit and the battery's bend."""
     facts = bench(("rating: 60 A, set-point", "rating: 40 A, idle-output: 10 A, set-point"))
     loads = {"parts/left-ignition": np.linspace(0, 20, 400)}
-    points = facts.operating_points("cruise", Figures(loads=loads, speed=0.0), 400)
+    points = facts.points.operating_points("cruise", Figures(loads=loads, speed=0.0), 400)
     assert not points.unsolved and points.balance.max() <= BALANCE_A
     amps = points.amps("parts/alternator")
     assert amps.min() < 9.9 and amps.max() == pytest.approx(10.0) and np.all(np.diff(amps) > -1e-9)
@@ -115,7 +115,7 @@ def test_an_alternator_near_its_limit_beside_a_battery_is_found() -> None:
 def test_a_point_that_cannot_be_found_is_given_up_soon(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(newton, "CLOSE", -1.0)
     facts = aircraft("tourer")
-    scenario = scenario_of(facts.design, facts.network, facts.states["cruise"], facts.answer("cruise").healthy)
+    scenario = scenario_of(facts.design, facts.network, facts.states.declared["cruise"], facts.states.answer("cruise").healthy)
     began = time.process_time()
     points = solved(facts, scenario, Figures(), 1)
     assert time.process_time() - began < 1.0  # a fifth of it on a machine that is not busy

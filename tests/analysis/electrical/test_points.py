@@ -14,7 +14,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.points import Figures, Points
 from reviewer.analysis.solver.circuit import Battery, Circuit, Resistor
 from reviewer.analysis.solver.nonlinear import BALANCE_A, solve
@@ -49,18 +50,18 @@ def only(figures: Figures, point: int) -> Figures:
 def test_each_point_of_many_is_what_it_is_alone(seed: int) -> None:
     facts = Facts(realistic(90, seed, dress(seed)))
     figures = drawn(facts, POINTS)
-    for state in list(facts.states)[:3]:
-        many = facts.operating_points(state, figures, POINTS)
+    for state in list(facts.states.declared)[:3]:
+        many = facts.points.operating_points(state, figures, POINTS)
         assert not many.unsolved and many.balance.max() <= BALANCE_A
         for point in Random(seed).sample(range(POINTS), 4):
-            alone = facts.operating_points(state, only(figures, point), 1)
+            alone = facts.points.operating_points(state, only(figures, point), 1)
             assert not alone.unsolved
             for name in facts.network.names:
                 assert many.volts(name)[point] == pytest.approx(alone.volts(name)[0], abs=1e-6, nan_ok=True), (state, point, name)
 
 
 def test_points_cannot_be_changed() -> None:
-    points = bench().operating_points("cruise", Figures(), 2)
+    points = bench().points.operating_points("cruise", Figures(), 2)
     for array in (points.volts("main-bus"), points.amps("parts/alternator"), points.balance):
         with pytest.raises(ValueError, match="read-only"):
             array[0] = 0.0
@@ -72,26 +73,26 @@ def amps(points: Points, name: str) -> list[float]:
 
 def test_charge_ageing_set_point_and_speed_act_on_their_source() -> None:
     facts = bench()
-    low = facts.operating_points("stopped", Figures(charge={"parts/main-battery": np.array([1.0, 0.5, 0.0])}), 3).volts("main-battery.positive")
+    low = facts.points.operating_points("stopped", Figures(charge={"parts/main-battery": np.array([1.0, 0.5, 0.0])}), 3).volts("main-battery.positive")
     # 12.6, 12.2 and 11.6 V at rest (secondary, see the tests of the published figures), less the drop of a few amperes
     assert [round(float(v), 1) for v in low] == [12.6, 12.2, 11.6]
-    old = facts.operating_points("stopped", Figures(ageing={"parts/main-battery": np.array([1.0, 2.0])}), 2).volts("main-battery.positive")
+    old = facts.points.operating_points("stopped", Figures(ageing={"parts/main-battery": np.array([1.0, 2.0])}), 2).volts("main-battery.positive")
     assert (12.6 - old[1]) == pytest.approx(2 * (12.6 - old[0]), rel=0.01)
-    set_ = facts.operating_points("cruise", Figures(set_point={"parts/alternator": np.array([13.8, 14.4])}), 2).volts("alternator.output")
+    set_ = facts.points.operating_points("cruise", Figures(set_point={"parts/alternator": np.array([13.8, 14.4])}), 2).volts("alternator.output")
     assert set_[1] - set_[0] == pytest.approx(0.6, abs=0.01)
     heavy = Figures(loads={"parts/left-ignition": 30.0}, speed=np.array([0.0, 0.5, 1.0]))
     facts = bench(("rating: 60 A, set-point", "rating: 40 A, idle-output: 10 A, set-point"))
-    assert amps(facts.operating_points("cruise", heavy, 3), "alternator")[:2] == pytest.approx([10, 25], abs=1e-6)
+    assert amps(facts.points.operating_points("cruise", heavy, 3), "alternator")[:2] == pytest.approx([10, 25], abs=1e-6)
 
 
 def test_a_charge_without_a_published_voltage_is_refused() -> None:
     with pytest.raises(NotAssessable, match="rest voltage"):
-        bench().operating_points("stopped", Figures(charge={"parts/main-battery": np.array([0.5, 1.2])}), 2)
+        bench().points.operating_points("stopped", Figures(charge={"parts/main-battery": np.array([0.5, 1.2])}), 2)
 
 
 def test_warm_wires_drop_more_by_the_rule_of_254_5() -> None:
     """AC 43.13-1B 11-66d(4)."""
-    points = bench().operating_points("stopped", Figures(temperature=np.array([20.0, 100.0])), 2)
+    points = bench().points.operating_points("stopped", Figures(temperature=np.array([20.0, 100.0])), 2)
     drop = (points.volts("left-switch.load") - points.volts("left-ignition.supply")) / points.amps("wires/W22")
     assert drop[1] / drop[0] == pytest.approx(334.5 / 254.5, rel=1e-6)
 
@@ -103,7 +104,7 @@ def test_loads_follow_the_voltage_by_their_type() -> None:
         old = "type: electronic, current: 1.5 A, minimum: 8 V, maximum: 16.5 V}\n  right-fuse"
         facts = bench((old, f"type: {kind}, current: 4 A, minimum: 8 V, peak: 20 A}}\n  right-fuse"))
         for state in ("cruise", "stopped"):
-            point = facts.operating_point(state)
+            point = facts.points.operating_point(state)
             volts = point.across["parts/left-ignition"]
             assert point.taken["parts/left-ignition"] == pytest.approx(law(volts), rel=1e-5), (kind, state)
 
@@ -115,7 +116,7 @@ def test_a_flat_battery_lets_its_loads_fall_off_instead_of_finding_nothing() -> 
             "type: electronic, current: 200 A, minimum: 8 V}\n  right-fuse",
         )
     )
-    point = facts.operating_point("stopped")
+    point = facts.points.operating_point("stopped")
     assert 0 < point.across["parts/left-ignition"] < 8
     assert point.balance <= BALANCE_A
 
@@ -157,7 +158,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.reading import read_design
 before = dict(os.environ)
 facts = Facts(read_design(Path("examples/tourer.design.yaml")))
-facts.point(facts.flown[0])
+facts.points.point(facts.points.flown[0])
 print(len(list(Path("/proc/self/task").iterdir())), before == dict(os.environ))
 """
     environment = {k: v for k, v in os.environ.items() if not k.endswith("_NUM_THREADS")}

@@ -10,7 +10,8 @@ from types import MappingProxyType
 
 import pytest
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.wiring.voltage_drop import Run, run_of, sounding_of
 from reviewer.model import parts as p
 from reviewer.model.quantities import FOOT_M
@@ -39,7 +40,7 @@ def ohms(gauge: str, metres: float) -> float:
 
 
 def run(facts: Facts, load: str, state: str = "cruise") -> Run:
-    return next(run for flown, run in facts.steady_runs[f"parts/{load}"] if flown.state == state)
+    return next(run for flown, run in facts.wires.steady_runs[f"parts/{load}"] if flown.state == state)
 
 
 def test_the_run_of_the_heater_worked_by_hand() -> None:
@@ -105,7 +106,7 @@ operation: {{dispatch: cruise, states: {{cruise: {{engine: running}}}}}}
 # adds 0.2 mohm
 @pytest.mark.parametrize(("nominal", "feet", "awg", "printed"), [("28 V", 107, "6", 0.942), ("14 V", 90, "4", 0.504)])
 def test_table_11_7_comes_out_of_a_solved_design(nominal: str, feet: float, awg: str, printed: float) -> None:
-    found = one_run(nominal, awg, feet, 20).steady_runs["parts/pump"][0][1]
+    found = one_run(nominal, awg, feet, 20).wires.steady_runs["parts/pump"][0][1]
     assert found.amperes == pytest.approx(20)
     assert found.volts == pytest.approx(printed, abs=0.006)
 
@@ -125,12 +126,12 @@ def test_example_1_of_ac_43_13_1b_chooses_8_awg(awg: str, enough: bool) -> None:
 def everything_adds_up(facts: Facts) -> int:
     """For each load in each state that can be solved: from the beginning of its run to the end, the losses and what it has are all there is."""
     told = 0
-    for flown in facts.flown:
+    for flown in facts.points.flown:
         try:
-            point = facts.point(flown)
+            point = facts.points.point(flown)
         except NotAssessable:
             continue
-        at, answer = sounding_of(facts.network, point), facts.answer(flown.state)
+        at, answer = sounding_of(facts.network, point), facts.states.answer(flown.state)
         for load, amperes in point.taken.items():
             if not amperes > 1e-4 or not answer.healthy.powered[load]:  # what comes through another load feeds nothing
                 continue
@@ -164,20 +165,20 @@ def test_they_add_up_on_invented_aircraft_whatever_their_wiring() -> None:
 
 def test_the_peak_of_the_flaps_is_looked_for_with_their_switch_held() -> None:
     facts = wired()
-    found = facts.peak_runs["parts/flap-motor"]
+    found = facts.wires.peak_runs["parts/flap-motor"]
     assert not isinstance(found, NotAssessable)
     assert found.place.moved == ("flap-switch", "up") and str(found.place) == "cruise with flap-switch at up"
     assert found.run.amperes == pytest.approx(8)  # a motor: its torque holds it
     assert dict(found.run.out)["wires/W82"] == pytest.approx(8 * ohms("16 AWG", 1.8))
     # the heater draws as usual meanwhile, and at its own peak the flaps are off
-    heater = facts.peak_runs["parts/pitot-heater"]
+    heater = facts.wires.peak_runs["parts/pitot-heater"]
     assert not isinstance(heater, NotAssessable) and heater.place.moved is None
     assert heater.run.amperes / run(facts, "pitot-heater").amperes == pytest.approx(9 / 7, rel=0.02)
 
 
 def test_on_a_battery_held_at_11_volts_a_load_has_that_less_its_run() -> None:
     facts = wired()
-    points = {flown.state: point for flown, case, point in facts.battery_points if not case}
+    points = {flown.state: point for flown, case, point in facts.wires.battery_points if not case}
     assert set(points) == {"smoke-drill", "on-battery"}
     point = points["on-battery"]
     for battery in ("main-battery", "reserve-battery"):
@@ -196,7 +197,7 @@ def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -
     peaks = {n: replace(x, peak=x.current * chance.uniform(1.5, 5)) for n, x in loads.items()}
     facts = Facts(replace(design, parts=MappingProxyType({**design.parts, **peaks})))
     told = [
-        (found.run.volts, limit) for load, found in facts.peak_runs.items() for limit in (0.3, 0.6, 1.0)
-        if not isinstance(found, NotAssessable) and facts.small_peak(load, limit)
+        (found.run.volts, limit) for load, found in facts.wires.peak_runs.items() for limit in (0.3, 0.6, 1.0)
+        if not isinstance(found, NotAssessable) and facts.wires.small_peak(load, limit)
     ]  # fmt: skip
     assert len(told) >= 5 and all(volts <= limit for volts, limit in told)

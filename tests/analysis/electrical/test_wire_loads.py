@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.wiring.ambient import ambient_of
 from reviewer.analysis.wiring.pin_loading import pin_groups
 from reviewer.model.review import HazardClass
@@ -24,7 +25,7 @@ def root(class_c: float, air_c: float) -> float:
 
 def test_a_single_wire_in_the_cabin() -> None:
     """20 AWG of the 150 C class: 7 A printed for 33 wires; a bundle of 19 at 20 % has the factor 0.625, one wire 1; 50 C in the cabin."""
-    load, allowed = wired().wire_loads.worst("W11")
+    load, allowed = wired().wires.wire_loads.worst("W11")
     assert allowed.ampacity.amperes == pytest.approx(7 / 0.625 * root(150, 50))
     assert (allowed.around.wires, allowed.ambient.zone, allowed.ambient.known) == (1, "cabin", True)
     assert abs(load.amperes) == pytest.approx(3 * 14.4 / 14, rel=0.03)  # the field of a running alternator, 3 A at 14 V, typical
@@ -33,7 +34,7 @@ def test_a_single_wire_in_the_cabin() -> None:
 def test_a_bundle_shares_its_heat() -> None:
     """Seven wires in the wing, 60 C: four of 12 AWG (19 A printed) and three of 16 AWG (11 A). The heater alone carries, out and back."""
     facts = wired()
-    load, allowed = facts.wire_loads.worst("W73")
+    load, allowed = facts.wires.wire_loads.worst("W73")
     capacity = (4 * 19 + 3 * 11) / 0.625 * root(150, 60)
     heater = [f"W{n}" for n in (72, 73, 74, 75)]
     assert load.flown.state == "cruise"
@@ -45,7 +46,7 @@ def test_a_bundle_shares_its_heat() -> None:
 def test_a_bundle_that_is_used_more_carries_less() -> None:
     """24 A of heat in the same bundle: more than 40 % of it is used, so that the column of 60 % is read: 0.625."""
     facts = wired(("current: 7 A, peak: 9 A", "current: 24 A"))
-    load, allowed = facts.wire_loads.worst("W73")
+    load, allowed = facts.wires.wire_loads.worst("W73")
     assert 0.4 < load.bundle_used < 0.6
     assert allowed.ampacity.amperes == pytest.approx(19 * 0.625 / 0.625 * root(150, 60))
     assert abs(load.amperes) > allowed.ampacity.amperes
@@ -61,21 +62,21 @@ def test_the_air_of_a_wire_is_that_of_its_zone_else_the_hottest_of_its_ends_else
 
 def test_a_zone_without_a_temperature_is_asked_for() -> None:
     with pytest.raises(NotAssessable, match=r"`hottest` of wing in `aircraft.zones`"):
-        wired(("wing: {hottest: 60 C}", "wing: {wet: true}")).wire_loads.worst("W73")
+        wired(("wing: {hottest: 60 C}", "wing: {wet: true}")).wires.wire_loads.worst("W73")
 
 
 def test_more_than_19_wires_that_are_used_are_outside_what_is_printed() -> None:
     crowd = "".join(f"\n  X{n}: {{from: main-bus.x{n}, to: main-bus.y{n}, gauge: 24 AWG, length: 1 m, bundle: wing}}" for n in range(20))
     facts = wired((W73, W73 + crowd), ("current: 7 A, peak: 9 A", "current: 24 A"))
     with pytest.raises(NotAssessable, match=r"what W73 may carry: Bundle factors.* 1 to 19 wires"):
-        facts.wire_loads.worst("W73")
+        facts.wires.wire_loads.worst("W73")
 
 
 def test_cranking_is_not_on_and_on() -> None:
     facts = wired()
-    assert facts.wire_loads.largest("W61") < 0.1
-    assert "W61" not in facts.wire_loads.carrying()
-    assert abs(facts.point(facts.while_cranking[0]).amps["wires/W61"]) == pytest.approx(160, rel=0.01)
+    assert facts.wires.wire_loads.largest("W61") < 0.1
+    assert "W61" not in facts.wires.wire_loads.carrying()
+    assert abs(facts.points.point(facts.wires.while_cranking[0]).amps["wires/W61"]) == pytest.approx(160, rel=0.01)
 
 
 def test_pins_in_parallel_are_found_by_what_joins_them_on_both_sides() -> None:
@@ -90,16 +91,16 @@ def test_pins_in_parallel_are_found_by_what_joins_them_on_both_sides() -> None:
     )
     groups = pin_groups(facts.design, facts.network, "wing-plug")
     assert groups == (("heat", "heat-b"), ("heat-c",), ("heat-return",))  # heat-c is joined on one side only
-    load = next(load for load in facts.pin_loads("wing-plug") if "heat" in load.pins)
-    alone = next(load for load in facts.pin_loads("wing-plug") if load.pins == ("heat-return",))
+    load = next(load for load in facts.wires.pin_loads("wing-plug") if "heat" in load.pins)
+    alone = next(load for load in facts.wires.pin_loads("wing-plug") if load.pins == ("heat-return",))
     assert load.amperes == pytest.approx(alone.amperes) and load.shares == 1 and load.weight == pytest.approx(alone.weight)
 
 
 def test_a_full_connector_leaves_six_tenths() -> None:
-    load = wired((PLUG, PLUG.replace(", spare", ""))).pin_loads("wing-plug")[0]
+    load = wired((PLUG, PLUG.replace(", spare", ""))).wires.pin_loads("wing-plug")[0]
     assert (load.full, load.factor) == (False, 1.0)  # a supply and its return
     facts = wired((PLUG, PLUG.replace("spare", "flaps")), ("flap-motor.return, to: main-ground.flaps", "flap-motor.return, to: wing-plug.flaps-plug"))
-    assert all(not load.full for load in facts.pin_loads("wing-plug"))  # the flaps do not run in any state
+    assert all(not load.full for load in facts.wires.pin_loads("wing-plug"))  # the flaps do not run in any state
 
 
 def test_the_class_of_a_starved_load_is_that_of_what_is_lost_with_it() -> None:
@@ -107,7 +108,7 @@ def test_the_class_of_a_starved_load_is_that_of_what_is_lost_with_it() -> None:
     low = ("minimum: 8 V, maximum: 16.5 V", "minimum: 12.45 V, maximum: 16.5 V")
     both, one = (Facts(read_text(WIRED.replace(*low, count), "starved.yaml")) for count in (2, 1))
     assert one.design.functions["ignition"].loss == "catastrophic"
-    on_battery = [s for s in both.starved if s.flown.state == "on-battery" and s.at_posts is None]
+    on_battery = [s for s in both.wires.starved if s.flown.state == "on-battery" and s.at_posts is None]
     assert {s.load for s in on_battery} == {"parts/left-ignition", "parts/right-ignition"}
     assert {s.hazard(both.design) for s in on_battery} == {HazardClass.CATASTROPHIC}
-    assert {s.hazard(one.design) for s in one.starved} == {HazardClass.MINOR}
+    assert {s.hazard(one.design) for s in one.wires.starved} == {HazardClass.MINOR}

@@ -12,7 +12,8 @@ from itertools import pairwise
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Scene
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import tolerances as limits
 from reviewer.model import parts as p
 from reviewer.model.design import Check
@@ -43,7 +44,7 @@ class Step:
 def check_steps(facts: Facts, name: str) -> tuple[Step, ...]:
     """The steps of a declared check, then the differences between the voltmeters that it watches."""
     check = facts.design.watch.checks[name]
-    answer, failures = facts.answer(check.state), proved(facts, check)
+    answer, failures = facts.states.answer(check.state), proved(facts, check)
     return _Check(facts, check, answer, failures).steps()
 
 
@@ -58,7 +59,7 @@ class _Check:
     def __init__(self, facts: Facts, check: Check, answer: StateAnswer, failures: tuple[Failure, ...]):
         self.facts, self.check, self.answer, self.failures = facts, check, answer, failures
         self.spread = spread_of(facts, check.state)
-        meters = {n: m for n, m in facts.telling.meters.items() if n in check.watch}
+        meters = {n: m for n, m in facts.detection.meters.items() if n in check.watch}
         self.scene = Scene(answer, meters, failures) if failures else None
 
     def steps(self) -> tuple[Step, ...]:
@@ -113,7 +114,7 @@ class _Check:
 
     def _reading(self, failure: Failure, name: str):
         try:
-            return self.facts.operating_point(self.check.state, None, (failure,)).readings[name]
+            return self.facts.points.operating_point(self.check.state, None, (failure,)).readings[name]
         except NotAssessable:
             return None
 
@@ -126,7 +127,7 @@ class _Check:
 def spread_of(facts: Facts, state: str, case: tuple[Failure, ...] = ()) -> limits.Spread | None:
     """The spread of a state; None where the file lacks what it needs."""
     try:
-        return facts.spread(state, case)
+        return facts.points.spread(state, case)
     except NotAssessable:
         return None
 
@@ -137,7 +138,7 @@ def protector_steps(facts: Facts, name: str) -> tuple[Step, Step | None]:
     operation = facts.design.operation
     assert operation is not None
     answer, terminal, failure = (
-        facts.answer(operation.dispatch),
+        facts.states.answer(operation.dispatch),
         f"{name}.load",
         Failure(f"parts/{name}", OPEN),
     )
@@ -163,7 +164,7 @@ def test_cards(facts: Facts, effects: EffectsTable | None) -> Table:
     """A card for each declared check, then one for each protector that takes a load in the dispatch state."""
     rows: list[tuple[Cell, ...]] = []
     for name, check in facts.design.watch.checks.items():
-        setting = f"{check.state}: {_setting(facts, facts.answer(check.state))}"
+        setting = f"{check.state}: {_setting(facts, facts.states.answer(check.state))}"
         steps = check_steps(facts, name)
         for step in steps:
             rows.append(_row(f"check {name}", setting, "look", step, check.expect))
@@ -247,7 +248,7 @@ def _given(facts: Facts, answer: StateAnswer, name: str) -> str:
     network, healthy = facts.network, answer.healthy
     if monitor is not None:
         try:
-            return f"reads {reading_words(facts.operating_point(answer.state.name), name)}"
+            return f"reads {reading_words(facts.points.operating_point(answer.state.name), name)}"
         except NotAssessable:
             node = network.index.get(monitor.senses, network.index.get(f"{monitor.senses}.line"))
             live = node is not None and healthy.live(node)
@@ -263,5 +264,5 @@ def _given(facts: Facts, answer: StateAnswer, name: str) -> str:
 def _setting(facts: Facts, answer) -> str:
     """The switch positions of a state, by what differs from the dispatch state where that is shorter."""
     dispatch = facts.design.operation.dispatch if facts.design.operation else ""
-    like = () if answer.state.name == dispatch else facts.answer(dispatch).switches
+    like = () if answer.state.name == dispatch else facts.states.answer(dispatch).switches
     return positions_words(answer.switches, like, dispatch)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.network.graph import bare
 from reviewer.reports.handoff.schedules.table import Cell, Table, number
 
@@ -12,19 +13,19 @@ DIGITS = 2
 
 def charging(facts: Facts) -> Table | None:
     """The volts at the posts of each battery that is charged in normal flight, against what it wants, and what it takes when it is flat; None where none is."""
-    if facts.design.operation is None or not facts.generating.charged:
+    if facts.design.operation is None or not facts.sources.charged:
         return None
     rows: list[tuple[Cell, ...]] = []
-    for battery in facts.generating.charged:
+    for battery in facts.sources.charged:
         part = facts.design.parts[bare(battery)]
         try:
-            window = facts.generating.window(bare(battery))
+            window = facts.sources.window(bare(battery))
             ends = (
                 number(window.low, DIGITS),
                 number(window.high, DIGITS),
                 " and ".join(dict.fromkeys((window.low_basis, window.high_basis))),
             )
-            for held in facts.generating.held(battery):
+            for held in facts.sources.held(battery):
                 rows.append(
                     (
                         bare(battery),
@@ -37,7 +38,7 @@ def charging(facts: Facts) -> Table | None:
                         "" if held.fills_to is None else round(100 * held.fills_to),
                     )
                 )
-            flat = facts.generating.recharge(battery, part.charge_limit or 0.0)
+            flat = facts.sources.recharge(battery, part.charge_limit or 0.0)
             rows.append(
                 (
                     bare(battery),
@@ -89,11 +90,11 @@ def runaways(facts: Facts) -> Table | None:
     if facts.design.operation is None:
         return None
     rows: list[tuple[Cell, ...]] = []
-    for alternator in (a for a, states in facts.generating.at_work.items() if states):
+    for alternator in (a for a, states in facts.sources.at_work.items() if states):
         try:
-            ceiling = facts.generating.ceiling(alternator)
+            ceiling = facts.sources.ceiling(alternator)
             head = (bare(alternator), ceiling.ends, number(ceiling.volts))
-            beyond = facts.generating.beyond(alternator, ceiling.volts)
+            beyond = facts.sources.beyond(alternator, ceiling.volts)
         except NotAssessable as missing:
             rows.append((bare(alternator), "", "", f"not solved: needs {missing.needs}", "", "", ""))
             continue
@@ -101,7 +102,7 @@ def runaways(facts: Facts) -> Table | None:
             rows.append((*head, "none of those that say what they endure", "", "", ""))
         for one in beyond:
             rows.append((*head, bare(one.element), one.flown, number(one.volts, 1), number(one.endures)))
-        unsaid = dict.fromkeys(n for e in facts.generating.exposed(alternator).values() for n in e.unsaid)
+        unsaid = dict.fromkeys(n for e in facts.sources.exposed(alternator).values() for n in e.unsaid)
         rows += [(*head, name, "", "", "not stated") for name in unsaid]
     columns = ("alternator", "until", "solved up to, V", "load or coil", "in", "gets, V", "endures, V")
     about = "A regulator that fails full on: the current limit of its alternator holds, its volts go up to the trip, or to what loads and batteries take."

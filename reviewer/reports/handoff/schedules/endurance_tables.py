@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.endurance.battery_endurance import Lasting
-from reviewer.analysis.endurance.load_budget import Budget
+from reviewer.questions.budget import Budget
 from reviewer.reports.budget import words as words
 from reviewer.reports.handoff.schedules.table import Cell, Table, number
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.devices import idle_amps
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
@@ -45,7 +46,7 @@ def phase_loads(facts: Facts) -> tuple[PhaseLoad, ...]:
         return ()
     found = []
     for phase, declared in operation.phases.items():
-        answer = facts.answer(declared.state)
+        answer = facts.states.answer(declared.state)
         loads, unknown = [], []
         for consumer in facts.network.consumers:
             if answer.healthy.powered[consumer.element]:
@@ -81,7 +82,7 @@ def phase_loads(facts: Facts) -> tuple[PhaseLoad, ...]:
 
 def _solved(facts: Facts, phase: str, state: str) -> dict[str, Any]:
     """What the operating point of a phase gives."""
-    design, answer = facts.design, facts.answer(state)
+    design, answer = facts.design, facts.states.answer(state)
     running = [
         design.part(n, p.Alternator)
         for n in design.of_kind(p.Alternator)
@@ -89,7 +90,7 @@ def _solved(facts: Facts, phase: str, state: str) -> dict[str, Any]:
     ]
     limit = sum(idle_amps(a) if answer.state.use == "ground" else a.most or 0.0 for a in running)
     try:
-        given = facts.operating_point(state, phase).given
+        given = facts.points.operating_point(state, phase).given
     except NotAssessable:
         return {"limit": limit}
     into = [amps for source, amps in given.items() if isinstance(design.parts[bare(source)], p.Battery)]

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.facts import Facts, NotAssessable
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.reports.handoff.schedules.table import Cell, Table, names, number
@@ -27,9 +28,9 @@ class Operating:
         self.facts = facts
         self.points: dict[str, OperatingPoint] = {}
         self.unsolved: dict[str, str] = {}
-        for answer in facts.answers() if facts.design.operation else ():
+        for answer in facts.states.answers() if facts.design.operation else ():
             try:
-                self.points[answer.state.name] = facts.operating_point(answer.state.name)
+                self.points[answer.state.name] = facts.points.operating_point(answer.state.name)
             except NotAssessable as missing:
                 self.unsolved[answer.state.name] = missing.needs
 

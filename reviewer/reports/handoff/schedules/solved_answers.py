@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.endurance.load_budget import Budget
 from reviewer.analysis.facts import Facts
 from reviewer.network.graph import bare
+from reviewer.questions.budget import Budget
+from reviewer.questions.budget import budget as load_budget
 from reviewer.questions.fail import kind_of
 from reviewer.reports.handoff.schedules import endurance_tables
 from reviewer.reports.handoff.schedules.charging_tables import charging, runaways
@@ -50,7 +51,7 @@ class Answers:
 
 def answers_of(facts: Facts) -> Answers:
     """The answers of the engines about a design."""
-    budget = facts.budget if facts.design.operation else None
+    budget = load_budget(facts) if facts.design.operation else None
     return Answers(_hidden(facts), Operating(facts), charging(facts), runaways(facts), budget)
 
 
@@ -63,9 +64,9 @@ def _hidden(facts: Facts) -> Table | None:
     design = facts.design
     if design.operation is None or not (design.watch.monitors or design.watch.checks):
         return None
-    losses = facts.telling.latent_losses if design.functions else {}
+    losses = facts.detection.latent_losses if design.functions else {}
     rows = []
-    for element, failures in _by_element(facts.latent).items():
+    for element, failures in _by_element(facts.detection.latent).items():
         loss = losses.get(element)
         like = next((e for e, other in losses.items() if element in other.alike), "") if loss is None else ""
         taken = (

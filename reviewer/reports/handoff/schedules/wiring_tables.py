@@ -28,7 +28,7 @@ def wire_list(facts: Facts) -> Table:
         "wire", "marked", "from", "to", "gauge", "length, m", "bundle", "zone", "insulation class, C", "shield grounded at",
         "protected from its first end by", "protected from its second end by", "fed from", "note",
     )  # fmt: skip
-    feeds = facts.wire_feeds if facts.design.operation else {}
+    feeds = facts.protection.wire_feeds if facts.design.operation else {}
     rows = []
     for name, wire in facts.design.wires.items():
         ends = [e for e in feeds.get(f"wires/{name}", ())]
@@ -51,7 +51,7 @@ def _feeding(facts: Facts, one: str, other: str) -> str:
     """The sources that feed either end in the dispatch state."""
     if facts.design.operation is None:
         return ""
-    answer = facts.answer(facts.design.operation.dispatch)
+    answer = facts.states.answer(facts.design.operation.dispatch)
     return names(dict.fromkeys(bare(s) for t in (one, other) for s in answer.fed_by(facts.network.node(t))))
 
 
@@ -94,7 +94,7 @@ def _upstream(facts: Facts, name: str) -> str:
     """The protector that the current passes before this one on its shortest way in the dispatch state."""
     if facts.design.operation is None:
         return ""
-    answer, network = facts.answer(facts.design.operation.dispatch), facts.network
+    answer, network = facts.states.answer(facts.design.operation.dispatch), facts.network
     ways = []
     for terminal in ("line", "load"):
         node = network.node(f"{name}.{terminal}")
@@ -130,7 +130,7 @@ def ground_map(facts: Facts) -> Table:
     for name, part in design.parts.items():
         if not part.open_ended or isinstance(part, p.Bus):
             continue
-        way = facts.return_way((name,)) if name in network.index else None
+        way = facts.paths.return_way((name,)) if name in network.index else None
         if not isinstance(part, (p.GroundBlock, p.Airframe)) and not way:
             continue
         back = (

@@ -17,8 +17,8 @@ OFF, DEAD, NO_RETURN = "off", "dead", "fed, no return"
 
 def switch_states(facts: Facts) -> Table:
     """For each state the position of each switch, then each bus, load and relay with the sources that feed it."""
-    states = tuple(facts.states) if facts.design.operation else ()
-    answers = [facts.answer(s) for s in states]
+    states = tuple(facts.states.declared) if facts.design.operation else ()
+    answers = [facts.states.answer(s) for s in states]
     rows: list[tuple[Cell, ...]] = (
         [("engine", "", *(a.state.engine for a in answers)), ("use", "", *(a.state.use for a in answers))]
         if answers

@@ -7,15 +7,15 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
 
-from reviewer.analysis.conduction.answers import NotAssessable
 from reviewer.analysis.endurance.battery_endurance import Lasting, Shed, shed_at
 from reviewer.analysis.endurance.phase_loads import PhaseLoad
 from reviewer.analysis.endurance.storage_drain import Drain
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
-    from reviewer.analysis.endurance.answers import BudgetFacts
+    from reviewer.analysis.facts import Facts
 
 T = TypeVar("T")
 
@@ -48,7 +48,7 @@ class Budget:
         return tuple(dict.fromkeys(words for one in every for words in one))
 
 
-def budget(facts: BudgetFacts) -> Budget:
+def budget(facts: Facts) -> Budget:
     """The budget of a design with an operation."""
     gaps: list[tuple[str, str]] = []
 
@@ -59,27 +59,27 @@ def budget(facts: BudgetFacts) -> Budget:
             gaps.append((what, missing.needs))
             return ()
 
-    order = list(facts.operation.phases)
-    flown = sorted((f for f in facts.flown if f.phase), key=lambda f: order.index(f.phase or ""))
+    order = list(facts.states.operation.phases)
+    flown = sorted((f for f in facts.points.flown if f.phase), key=lambda f: order.index(f.phase or ""))
     if not flown:
         gaps.append(("loads by phase", "`phases` of the operation"))
     phases: list[PhaseLoad] = []
     for f in flown:
-        phases += told(f"loads of phase {f.phase}", partial(facts.phase_load, f))
+        phases += told(f"loads of phase {f.phase}", partial(facts.endurance.phase_load, f))
     lasting: list[Lasting] = []
     for name in facts.design.of_kind(p.Battery):
         if facts.design.parts[name].purpose == "reserve" or facts.design.of_kind(p.Alternator):
-            lasting += told(f"endurance of {name}", partial(facts.lasting, name))
+            lasting += told(f"endurance of {name}", partial(facts.endurance.lasting, name))
     drains: list[Drain] = []
-    for states in told("drain in the hangar", facts.stored_states):
+    for states in told("drain in the hangar", facts.endurance.stored_states):
         for state in states:
-            for found in told(f"drain in {state}", partial(facts.drains, state)):
+            for found in told(f"drain in {state}", partial(facts.endurance.drains, state)):
                 drains += found
     gaps += [
         (f"days to half of {d.battery} in {d.state}", "`capacity`") for d in drains if d.capacity is None
     ]
     main = next((one for one in lasting if not one.reserve), None)
-    shed = _steps(main, facts.shed_plan) if main is not None else ()
+    shed = _steps(main, facts.endurance.shed_plan) if main is not None else ()
     return Budget(
         tuple(phases), tuple(lasting), shed, tuple(d for d in drains if d.capacity is not None), tuple(gaps)
     )

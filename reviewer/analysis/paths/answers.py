@@ -1,0 +1,115 @@
+"""How sources, loads and grounds are joined: reverse feed, sneak circuits, isolation, returns, loops. Each answer is computed once, on first asking. No logic lives here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from reviewer.analysis.conduction import states
+from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.states import ShortedSource
+from reviewer.analysis.paths import (
+    external_power,
+    isolation,
+    returns,
+    reverse_feed,
+    sneak_circuits,
+)
+from reviewer.analysis.paths.shorted_sources import CombinedShort, combined_shorts
+
+
+class Paths:
+    """How sources, loads and grounds are joined: reverse feed, sneak circuits, isolation, returns, loops."""
+
+    def __init__(self, states: States):
+        self.states = states
+        self.design, self.network = states.design, states.network
+
+    @cached_property
+    def reverse_feeds(self) -> tuple[reverse_feed.ReverseFeed, ...]:
+        """Sources that feed back into another, in the declared states first, then in any legal combination and in transit."""
+        declared = tuple(reverse_feed.declared_ties(self.design, self.network, self.states.answers()))
+        known = {(f.source, f.into) for f in declared}
+        more, untried = reverse_feed.combined_ties(
+            self.design, self.network, self.states.cones, self.states.answers()[0].state, known
+        )
+        self.states.untried.extend(untried)
+        return (*declared, *more)
+
+    def beyond_purpose(self, reserve: str) -> tuple[reverse_feed.BeyondPurpose, ...]:
+        """Loads that a reserve powers beyond what it is kept for, in any legal combination."""
+        found, untried = reverse_feed.beyond_purpose(
+            self.design, self.network, self.states.cones, self.states.answers(), reserve
+        )
+        self.states.untried.extend(untried)
+        return tuple(found)
+
+    @cached_property
+    def sneaks(self) -> tuple[sneak_circuits.Sneak, ...]:
+        """Circuits that are off and get current through a load, a lamp or a coil."""
+        return tuple(sneak_circuits.sneaks(self.design, self.network, self.states.answers()[0]))
+
+    def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
+        """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""
+        return (
+            isolation.live_path(self.network, self.states.answer(state), self.network.node(node))
+            if node in self.network.index
+            else None
+        )
+
+    def diode_stand(self, name: str) -> isolation.DiodeStand:
+        """How an isolation diode stands to what it protects."""
+        return isolation.diode_stand(self.design, self.network, name)
+
+    def coil_diodes(self, name: str) -> dict[str, bool]:
+        """Diodes across a coil -> whether they stand the right way."""
+        return isolation.coil_diodes(self.design, self.network, name)
+
+    def single_throw_tie(self, name: str) -> isolation.Tie | None:
+        """The two sources that a single-throw switch is used to choose between."""
+        return isolation.single_throw_ties(self.design, self.network, name)
+
+    def senses_at_post(self, terminal: str, battery: str) -> bool:
+        """Whether a sense point is at a battery's positive post."""
+        return isolation.senses_at_post(self.network, terminal, self.network.node(f"{battery}.positive"))
+
+    def return_way(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
+        """The elements by which one of some terminals can reach the negative of a source."""
+        return returns.return_way(
+            self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined
+        )
+
+    def sensor_return_way(self, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
+        """The elements by which the return of a sensor reaches the negative of a source, or the signal return of its instrument."""
+        return returns.sensor_return_way(self.design, self.network, sensor, unknown_joined)
+
+    def signal_return_wires(self) -> tuple[str, ...]:
+        """Names of the wires that carry a signal's return."""
+        return returns.signal_return_wires(self.design)
+
+    def signal_return_loop(self, wire: str, unknown_joined: bool = False) -> returns.Loop | None:
+        """The loop that a signal-return wire closes."""
+        return returns.signal_return_loop(self.design, self.network, wire, unknown_joined)
+
+    def shield_loop(self, wire: str) -> returns.Loop | None:
+        """How the two ends of a doubly grounded shield are joined anyway."""
+        return returns.shield_loop(self.design, self.network, wire)
+
+    def shorted_sources(self) -> tuple[ShortedSource, ...]:
+        """Sources whose feed reaches their own return without a load, over all declared states."""
+        return tuple(s for a in self.states.answers() for s in states.shorted_sources(self.network, a))
+
+    @cached_property
+    def combined_shorts(self) -> tuple[CombinedShort, ...]:
+        """Sources that no declared state shorts and another legal combination, or a transit, does."""
+        known = {s.source for s in self.shorted_sources()}
+        found, untried = combined_shorts(
+            self.design, self.network, self.states.cones, self.states.answers()[0].state, known
+        )
+        self.states.untried.extend(untried)
+        return found
+
+    @cached_property
+    def sockets(self) -> Mapping[str, external_power.Socket]:
+        """What stands between each socket for outside power and the aircraft."""
+        return external_power.sockets(self.design, self.network, tuple(self.states.declared.values()))
