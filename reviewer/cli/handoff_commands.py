@@ -53,7 +53,7 @@ _file = click.argument("file", type=click.Path(path_type=Path))
 def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
     """Write the review of FILE as one page for a browser.
 
-    The page needs no network: findings, what was not assessed, the one-line diagram with every declared state and single failure, switch states,
+    The page needs no network: findings, what was not assessed, the power distribution schematic with every declared state and single failure, switch states,
     failure effects and test cards.
     """
     from reviewer.reports.page.html import as_page

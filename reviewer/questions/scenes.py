@@ -1,4 +1,4 @@
-"""Scenes: what a diagram shows of each declared state, healthy and under every single failure, as rows of bits.
+"""Scenes: what a schematic shows of each declared state, healthy and under every single failure, as rows of bits.
 
 A row has one bit for each thing that can be told of a part of the drawing, in an order that is the same for all rows of a design (:class:`Items`).
 """

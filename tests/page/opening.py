@@ -23,10 +23,10 @@ def opened(browser: webdriver.Chrome, page: Path) -> webdriver.Chrome:
 
 
 def classes(browser: webdriver.Chrome, name: str) -> set[str]:
-    """The classes of the figures and lines of a part or wire."""
+    """The classes of the symbols and lines of a part or wire."""
     script = """
     const element = data.elements.indexOf(arguments[0]);
-    const all = [...data.figures.filter((f) => f[1] === element && !f[2].startsWith('to-')).map((f) => by('f' + f[0])),
+    const all = [...data.symbols.filter((f) => f[1] === element && !f[2].startsWith('to-')).map((f) => by('f' + f[0])),
                  ...data.runs.flatMap((r, i) => (r[0] === element ? [by('r' + i)] : []))];
     return [...new Set(all.flatMap((one) => [...one.classList]))];
     """

@@ -17,7 +17,7 @@ from tests.page.conftest import ROOT
 from tests.page.opening import Pages, choose, classes, opened
 
 
-def test_choosing_a_failure_changes_the_diagram_and_says_so(browser: webdriver.Chrome, pages: Pages) -> None:
+def test_choosing_a_failure_changes_the_schematic_and_says_so(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["tourer"])
     assert "live" in classes(browser, "ignition-a") and "live" in classes(browser, "A13")
     choose(browser, "cruise", "ignition-a-breaker open")
@@ -28,13 +28,13 @@ def test_choosing_a_failure_changes_the_diagram_and_says_so(browser: webdriver.C
     assert "live" in classes(browser, "ignition-a") and "failed" not in classes(browser, "ignition-a-breaker")
 
 
-def test_choosing_a_state_changes_the_diagram(browser: webdriver.Chrome, pages: Pages) -> None:
+def test_choosing_a_state_changes_the_schematic(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["tourer"])
     assert "live" in classes(browser, "main-bus")
     choose(browser, "master-off")
     assert "dead" in classes(browser, "main-bus") and "live" in classes(browser, "engine-bus-a")
     levers = browser.execute_script(
-        "return [...by('f' + data.figures.find((f) => data.elements[f[1]] === 'master')[0]).querySelectorAll('.lever')].map((l) => l.classList.contains('shown'))"
+        "return [...by('f' + data.symbols.find((f) => data.elements[f[1]] === 'master')[0]).querySelectorAll('.lever')].map((l) => l.classList.contains('shown'))"
     )
     assert levers == [False, True]  # the lever to its throw is not drawn, the open one is
 
@@ -112,7 +112,7 @@ def test_the_keyboard_alone_is_enough(browser: webdriver.Chrome, pages: Pages) -
     assert style == "solid"
 
 
-def test_what_can_be_reached_has_a_name_and_the_diagram_says_what_it_shows(browser: webdriver.Chrome, pages: Pages) -> None:
+def test_what_can_be_reached_has_a_name_and_the_schematic_says_what_it_shows(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["faulted-tourer"])
     browser.execute_cdp_cmd("Accessibility.enable", {})
     nodes = browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]

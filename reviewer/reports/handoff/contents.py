@@ -140,7 +140,7 @@ def _manifest(
     about = {f"{t.key}.csv": f"{t.title}. {t.about}" for t in schedules}
     about |= {
         design: "The design file as it was reviewed.",
-        "page.html": "The review as a page for a browser, with the diagram.",
+        "page.html": "The review as a page for a browser, with the schematic.",
         "schedules.xlsx": "All tables in one workbook.",
         "review.json": "The review for other programs; `reviewer schema review` prints its schema.",
         "review.sarif": "The review as SARIF 2.1.0.",

@@ -10,10 +10,10 @@ from reviewer.model.design import Design
 from reviewer.model.review import Review
 from reviewer.questions.effects import EffectsTable
 from reviewer.questions.scenes import Items, Scene, items_of, scene
-from reviewer.reports.diagram.draw import Drawing, draw
-from reviewer.reports.diagram.place import lay_out
-from reviewer.reports.diagram.sheet import Sheet
 from reviewer.reports.handoff.schedules.solved_answers import Answers, answers_of
+from reviewer.reports.schematic.draw import Drawing, draw
+from reviewer.reports.schematic.placement import lay_out
+from reviewer.reports.schematic.sheet import Sheet
 
 
 @dataclass(frozen=True)
@@ -33,19 +33,19 @@ class Solved:
 
     @cached_property
     def sheet(self) -> Sheet:
-        """The diagram on its grid."""
+        """The schematic on its grid."""
         return lay_out(self.design, self.facts.network)
 
     @cached_property
     def drawing(self) -> Drawing:
-        """The diagram as SVG."""
+        """The schematic as SVG."""
         return draw(self.sheet)
 
     @cached_property
     def items(self) -> Items:
         """What is told of each state and failure."""
         ways = {run.link: (run.link, *run.nodes) for run in self.sheet.runs if run.link >= 0}
-        order = [node for figure in self.sheet.figures for node in figure.nodes]
+        order = [node for symbol in self.sheet.symbols for node in symbol.nodes]
         return items_of(self.facts.network, list(ways.values()), order)
 
     @cached_property

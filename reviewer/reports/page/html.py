@@ -1,4 +1,4 @@
-"""The page: one self-contained file with the findings, the diagram of every solved state and failure, tables and cards."""
+"""The page: one self-contained file with the findings, the schematic of every solved state and failure, tables and cards."""
 
 from __future__ import annotations
 
@@ -29,8 +29,8 @@ from reviewer.reports.page.pack import letters, page_data
 
 #: findings from which on a list of their sentences stands before them
 GLANCE_FROM = 8
-_SCRIPTS = ("bits.js", "diagram.js", "tables.js")
-_STYLES = ("page.css", "diagram.css", "print.css")
+_SCRIPTS = ("bits.js", "schematic.js", "tables.js")
+_STYLES = ("page.css", "schematic.css", "print.css")
 
 
 def as_page(solved: Solved) -> str:
@@ -125,7 +125,7 @@ def _drawing(solved: Solved) -> dict[str, Any]:
 
 
 def _sheets(breaks: Sequence[float], height: float, width: float) -> list[tuple[int, int]]:
-    """(top, height) of the pieces in which the diagram is printed: as many shelves on a page as leave the letters a size that can be read."""
+    """(top, height) of the pieces in which the schematic is printed: as many shelves on a page as leave the letters a size that can be read."""
     most = width * 1.22  # what stays of a page of A4 or letter size under its heading
     pieces: list[tuple[int, int]] = []
     begin, last = 0.0, 0.0

@@ -90,7 +90,7 @@ def page_data(solved: Solved) -> dict[str, Any]:
             for n, part in solved.design.parts.items()
             if part.kind == "bus" and n in network.index
         ],
-        "figures": [_figure(solved, f, elements, place) for f in sheet.figures],
+        "symbols": [_symbol(solved, f, elements, place) for f in sheet.symbols],
         "runs": [
             [elements[r.element], place[r.nodes[0]], place[r.nodes[1]], ways.get(r.link, -1)]
             for r in sheet.runs
@@ -104,31 +104,31 @@ def page_data(solved: Solved) -> dict[str, Any]:
     }
 
 
-def _figure(solved: Solved, figure: Any, elements: dict[str, int], place: dict[int, int]) -> list[Any]:
+def _symbol(solved: Solved, symbol: Any, elements: dict[str, int], place: dict[int, int]) -> list[Any]:
     """Number, element, kind, gate, nodes, and for a switch the positions in which each of its levers is closed."""
-    kind = figure.kind
-    positions = [[shown(at) for at in closed] for closed in figure.positions]
-    if figure.gate == "switch" and len(figure.nodes) > 1:
-        positions = _by_throw(solved, figure, positions)
+    kind = symbol.kind
+    positions = [[shown(at) for at in closed] for closed in symbol.positions]
+    if symbol.gate == "switch" and len(symbol.nodes) > 1:
+        positions = _by_throw(solved, symbol, positions)
     return [
-        figure.number,
-        elements[figure.element],
+        symbol.number,
+        elements[symbol.element],
         kind,
-        figure.gate,
-        [place[n] for n in figure.nodes],
+        symbol.gate,
+        [place[n] for n in symbol.nodes],
         positions,
     ]
 
 
-def _by_throw(solved: Solved, figure: Any, positions: list[list[str]]) -> list[list[str]]:
+def _by_throw(solved: Solved, symbol: Any, positions: list[list[str]]) -> list[list[str]]:
     """The positions in which the lever to each throw is drawn: those that join the throw to the first terminal, or to any other."""
-    links = [solved.facts.network.links[i] for i in figure.links]
+    links = [solved.facts.network.links[i] for i in symbol.links]
     found = []
-    for throw in figure.nodes[1:]:
+    for throw in symbol.nodes[1:]:
         direct = [
             at
             for link, closed in zip(links, positions, strict=False)
-            if throw in (link.a, link.b) and figure.nodes[0] in (link.a, link.b)
+            if throw in (link.a, link.b) and symbol.nodes[0] in (link.a, link.b)
             for at in closed
         ]
         found.append(list(dict.fromkeys(direct)))

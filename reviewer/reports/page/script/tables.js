@@ -1,4 +1,4 @@
-// The choice of a state and a failure, the tables that filter, jumps from findings to the diagram, light and dark.
+// The choice of a state and a failure, the tables that filter, jumps from findings to the schematic, light and dark.
 
 const MOST = 4000;
 
@@ -63,9 +63,9 @@ function failureOf(state, name, words) {
 function flash(name) {
   const element = data.elements.indexOf(name);
   document.querySelectorAll(".sought").forEach((other) => other.classList.remove("sought"));
-  const figures = data.figures.filter((f) => f[1] === element && !f[2].startsWith("to-")).map((f) => by(`f${f[0]}`));
+  const symbols = data.symbols.filter((f) => f[1] === element && !f[2].startsWith("to-")).map((f) => by(`f${f[0]}`));
   const lines = data.runs.flatMap((r, i) => (r[0] === element ? [by(`r${i}`)] : []));
-  const all = figures.length ? figures : lines;
+  const all = symbols.length ? symbols : lines;
   all.forEach((one) => one.classList.add("sought"));
   if (all.length) all[0].scrollIntoView({ block: "center", inline: "center" });
 }
@@ -74,7 +74,7 @@ function jump(button) {
   const state = Math.max(0, data.states.findIndex((s) => s.name === button.dataset.state));
   const name = button.dataset.name;
   if (data.states.length) choose(state, button.dataset.failure ? failureOf(state, name, button.dataset.failure.split("; ")[0]) : -1);
-  by("diagram").focus({ preventScroll: true });
+  by("schematic").focus({ preventScroll: true });
   flash(name);
 }
 
@@ -148,7 +148,7 @@ if (data.states.length) {
     const group = event.target.closest(".f, .r");
     if (!group) return;
     const number = Number(group.id.slice(1));
-    const name = data.elements[group.id[0] === "f" ? data.figures.find((f) => f[0] === number)[1] : data.runs[number][0]];
+    const name = data.elements[group.id[0] === "f" ? data.symbols.find((f) => f[0] === number)[1] : data.runs[number][0]];
     by("find").value = name;
     choose(chosen.state, failureOf(chosen.state, name, ""));
   });

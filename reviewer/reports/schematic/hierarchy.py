@@ -1,4 +1,4 @@
-"""Which figure hangs on which: a walk from the sources along the supply, then along the returns, then along what is left.
+"""Which symbol hangs on which: a walk from the sources along the supply, then along the returns, then along what is left.
 
 A return that ends at a ground, at structure or at the negative of a source is drawn as a reference with that name, once for each wire; the
 connections between grounds are drawn under "Returns". So no line crosses the sheet only to reach a ground.
@@ -12,27 +12,27 @@ from collections.abc import Iterable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
-from reviewer.reports.diagram.figures import ends, figures_of
-from reviewer.reports.diagram.sheet import BOTTOM, REFERENCES, TOP, Branch, Figure, Port, Run
+from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnBranch, DrawnRun, DrawnSymbol, Port
+from reviewer.reports.schematic.symbols import ends, symbols_of
 
 _SOURCES = ("battery", "ground-power", "alternator")
 
 
-class Planted:
-    """The figures of a design with their branches; ``roots`` are those that hang on nothing, each with the title of its section."""
+class Hierarchy:
+    """The symbols of a design with their branches; ``roots`` are those that hang on nothing, each with the title of its section."""
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
-        self.figures = figures_of(design, network)
-        self.roots: list[tuple[Figure, str]] = []
-        self.runs: list[Run] = []
+        self.symbols = symbols_of(design, network)
+        self.roots: list[tuple[DrawnSymbol, str]] = []
+        self.runs: list[DrawnRun] = []
         self.consumers = {c.element: (c.plus, c.minus) for c in network.consumers}
-        self.placed: set[Figure] = set()
+        self.placed: set[DrawnSymbol] = set()
         self.drawn: set[str] = set()
-        self.owners: dict[int, list[Figure]] = {}
-        for figure in self.figures:
-            for node in figure.nodes:
-                self.owners.setdefault(node, []).append(figure)
+        self.owners: dict[int, list[DrawnSymbol]] = {}
+        for symbol in self.symbols:
+            for node in symbol.nodes:
+                self.owners.setdefault(node, []).append(symbol)
         self.wires: dict[int, list[tuple[str, int]]] = {}
         self.link_of: dict[str, int] = {}
         for i, link in enumerate(network.links):
@@ -57,49 +57,49 @@ class Planted:
         return node in self.supply and not self._returns(node)
 
     def _grow_all(self) -> None:
-        sources = [f for kind in _SOURCES for f in self.figures if f.kind == kind]
-        for figure in sources:
-            self._root(figure, "")
+        sources = [f for kind in _SOURCES for f in self.symbols if f.kind == kind]
+        for symbol in sources:
+            self._root(symbol, "")
         todo = deque(sources)
-        for figure in [f for f in sources if f.kind == "alternator"]:
-            todo.append(self._lead(figure))
+        for symbol in [f for f in sources if f.kind == "alternator"]:
+            todo.append(self._lead(symbol))
         self._grow(todo, self._feeds)
-        self._grow(deque(f for f in self.figures if f in self.placed), lambda node: True)
+        self._grow(deque(f for f in self.symbols if f in self.placed), lambda node: True)
         grounds = [
-            f for f in self.figures if f.bar and f not in self.placed and any(map(self._returns, f.nodes))
+            f for f in self.symbols if f.bar and f not in self.placed and any(map(self._returns, f.nodes))
         ]
-        for figure in grounds:
-            if figure not in self.placed:
-                self._root(figure, "Returns")
-                self._grow(deque([figure]), lambda node: True, within=grounds)
-        for instrument in [f for f in self.figures if f.kind == "instrument"]:
+        for symbol in grounds:
+            if symbol not in self.placed:
+                self._root(symbol, "Returns")
+                self._grow(deque([symbol]), lambda node: True, within=grounds)
+        for instrument in [f for f in self.symbols if f.kind == "instrument"]:
             self._signals(instrument)
-        for figure in self.figures[:]:
-            if figure not in self.placed:
-                self._root(figure, "Parts that no source feeds")
-                self._grow(deque([figure]), lambda node: True)
+        for symbol in self.symbols[:]:
+            if symbol not in self.placed:
+                self._root(symbol, "Parts that no source feeds")
+                self._grow(deque([symbol]), lambda node: True)
 
-    def _root(self, figure: Figure, title: str) -> None:
-        self.roots.append((figure, title))
-        self._place(figure, figure.nodes[0] if figure.nodes else -1)
+    def _root(self, symbol: DrawnSymbol, title: str) -> None:
+        self.roots.append((symbol, title))
+        self._place(symbol, symbol.nodes[0] if symbol.nodes else -1)
 
-    def _place(self, figure: Figure, entered: int) -> None:
-        """Gives a figure its ports, met by the terminal ``entered``; a bar gets them run by run."""
-        self.placed.add(figure)
-        if figure.bar:
+    def _place(self, symbol: DrawnSymbol, entered: int) -> None:
+        """Gives a symbol its ports, met by the terminal ``entered``; a bar gets them run by run."""
+        self.placed.add(symbol)
+        if symbol.bar:
             return
-        top, bottom = ends(figure, self.consumers, entered)
-        wide = figure.kind in _SOURCES
+        top, bottom = ends(symbol, self.consumers, entered)
+        wide = symbol.kind in _SOURCES
         for side, nodes in ((TOP, top), (BOTTOM, bottom)):
             for number, node in enumerate(nodes):
                 column, shift = (number, 0) if wide and side == BOTTOM else (int(wide), number)
-                figure.ports[node] = Port(side, column, shift)
-        figure.width = 2 if wide or max(len(top), len(bottom)) > 4 else 1
-        figure.flipped = figure.kind == "diode" and entered == figure.nodes[1]
+                symbol.ports[node] = Port(side, column, shift)
+        symbol.width = 2 if wide or max(len(top), len(bottom)) > 4 else 1
+        symbol.flipped = symbol.kind == "diode" and entered == symbol.nodes[1]
 
-    def _lead(self, figure: Figure) -> Figure:
-        """Hangs the lead of an alternator on it, as far as nothing branches off; gives the last figure of the lead."""
-        node = figure.nodes[0]
+    def _lead(self, symbol: DrawnSymbol) -> DrawnSymbol:
+        """Hangs the lead of an alternator on it, as far as nothing branches off; gives the last symbol of the lead."""
+        node = symbol.nodes[0]
         while len(self.wires.get(node, ())) == 1:
             ((wire, other),) = self.wires[node]
             following = [f for f in self.owners.get(other, ()) if f not in self.placed]
@@ -113,79 +113,87 @@ class Planted:
                 break
             if following[0].kind == "diode" and other != following[0].nodes[0]:
                 break
-            figure = self._hang(figure, node, wire, following[0], other)
-            node = next(n for n in figure.nodes if n != other)
-        return figure
+            symbol = self._hang(symbol, node, wire, following[0], other)
+            node = next(n for n in symbol.nodes if n != other)
+        return symbol
 
     def _hang(
-        self, above: Figure, leaves: int, element: str, figure: Figure, enters: int, link: int | None = None
-    ) -> Figure:
+        self,
+        above: DrawnSymbol,
+        leaves: int,
+        element: str,
+        symbol: DrawnSymbol,
+        enters: int,
+        link: int | None = None,
+    ) -> DrawnSymbol:
         if element.startswith("wires/"):
             self.drawn.add(element)
-        self._place(figure, enters)
-        figure.parent = Branch(
-            above, leaves, element, figure, enters, self.link_of.get(element, -1) if link is None else link
+        self._place(symbol, enters)
+        symbol.parent = DrawnBranch(
+            above, leaves, element, symbol, enters, self.link_of.get(element, -1) if link is None else link
         )
-        above.children.append(figure.parent)
-        return figure
+        above.children.append(symbol.parent)
+        return symbol
 
-    def _beside(self, figure: Figure, node: int, other: Figure) -> Figure:
-        """Stands another figure of the same part beside one that is met by the terminal which both share, or else hangs it on that terminal."""
-        branch = figure.parent
+    def _beside(self, symbol: DrawnSymbol, node: int, other: DrawnSymbol) -> DrawnSymbol:
+        """Stands another symbol of the same part beside one that is met by the terminal which both share, or else hangs it on that terminal."""
+        branch = symbol.parent
         if branch is None or branch.enters != node:
-            return self._hang(figure, node, other.element, other, node, -1)
+            return self._hang(symbol, node, other.element, other, node, -1)
         self._place(other, node)
-        other.parent = Branch(branch.above, branch.leaves, other.element, other, node, -1, figure)
+        other.parent = DrawnBranch(branch.above, branch.leaves, other.element, other, node, -1, symbol)
         branch.above.children.insert(branch.above.children.index(branch) + 1, other.parent)
         return other
 
     def _refer(
-        self, above: Figure, leaves: int, element: str, node: int, kind: str, link: int | None = None
+        self, above: DrawnSymbol, leaves: int, element: str, node: int, kind: str, link: int | None = None
     ) -> None:
         """Hangs a reference to a terminal drawn elsewhere."""
         if element.startswith("wires/"):
             self.drawn.add(element)
         terminal = self.network.names[node]
         name = terminal if kind == "to-signal" else terminal.partition(".")[0]
-        figure = Figure(len(self.figures), kind, f"parts/{terminal.partition('.')[0]}", name, nodes=(node,))
-        self.figures.append(figure)
-        self._hang(above, leaves, element, figure, node, link)
+        symbol = DrawnSymbol(
+            len(self.symbols), kind, f"parts/{terminal.partition('.')[0]}", name, nodes=(node,)
+        )
+        self.symbols.append(symbol)
+        self._hang(above, leaves, element, symbol, node, link)
 
-    def _grow(self, todo: deque[Figure], wanted, within: Iterable[Figure] = ()) -> None:
+    def _grow(self, todo: deque[DrawnSymbol], wanted, within: Iterable[DrawnSymbol] = ()) -> None:
         grounds = set(within)
         while todo:
-            figure = todo.popleft()
-            for node in figure.nodes:
+            symbol = todo.popleft()
+            for node in symbol.nodes:
                 if wanted(node) and not (
-                    wanted == self._feeds and figure.kind == "alternator" and node != figure.nodes[0]
+                    wanted == self._feeds and symbol.kind == "alternator" and node != symbol.nodes[0]
                 ):
-                    todo.extend(self._from(figure, node, grounds))
+                    todo.extend(self._from(symbol, node, grounds))
             if not grounds:
-                self._mounting(figure, wanted)
+                self._mounting(symbol, wanted)
 
-    def _from(self, figure: Figure, node: int, grounds: set[Figure]) -> list[Figure]:
-        """Hangs everything that is joined to a terminal of a figure on it."""
+    def _from(self, symbol: DrawnSymbol, node: int, grounds: set[DrawnSymbol]) -> list[DrawnSymbol]:
+        """Hangs everything that is joined to a terminal of a symbol on it."""
         found = []
         for other in self.owners.get(node, ()):
             if other not in self.placed and not other.bar:
-                found.append(self._beside(figure, node, other))
+                found.append(self._beside(symbol, node, other))
         for wire, far in self.wires.get(node, ()):
             if wire in self.drawn:
                 continue
             owners = self.owners.get(far, [])
-            if not grounds and (kind := self._reference(far, figure)):
-                self._refer(figure, node, wire, far, kind)
+            if not grounds and (kind := self._reference(far, symbol)):
+                self._refer(symbol, node, wire, far, kind)
             elif not owners or (grounds and owners[0] not in grounds):
                 continue
             elif owners[0] in self.placed:
-                self._join(figure, node, wire, owners[0], far)
+                self._join(symbol, node, wire, owners[0], far)
             elif owners[0].kind == "diode" and far == owners[0].nodes[1] and self._feeds(owners[0].nodes[0]):
                 continue  # it lets current in from its other end, where it is met as well
             else:
-                found.append(self._hang(figure, node, wire, owners[0], far))
+                found.append(self._hang(symbol, node, wire, owners[0], far))
         return found
 
-    def _reference(self, node: int, seen_from: Figure) -> str:
+    def _reference(self, node: int, seen_from: DrawnSymbol) -> str:
         """The kind of reference that stands for a terminal, or "" where it is drawn where the walk meets it."""
         owner = self.network.names[node].partition(".")[0]
         part = self.design.parts[owner]
@@ -195,37 +203,37 @@ class Planted:
             return "to-structure" if isinstance(part, p.Airframe) else "to-ground"
         return "to-signal" if isinstance(part, p.Instrument) and node not in self.owners else ""
 
-    def _join(self, figure: Figure, node: int, wire: str, other: Figure, far: int) -> None:
-        """A wire between two figures that hang elsewhere."""
+    def _join(self, symbol: DrawnSymbol, node: int, wire: str, other: DrawnSymbol, far: int) -> None:
+        """A wire between two symbols that hang elsewhere."""
         self.drawn.add(wire)
         if self.supply.get(far, 1 << 30) < self.supply.get(node, 1 << 30):
-            figure, node, other, far = other, far, figure, node
-        one = Port(BOTTOM, 0) if figure.bar else figure.ports[node]
+            symbol, node, other, far = other, far, symbol, node
+        one = Port(BOTTOM, 0) if symbol.bar else symbol.ports[node]
         two = Port(TOP, 0) if other.bar else other.ports[far]
-        self.runs.append(Run(wire, figure, one, other, two, (node, far), self.link_of[wire]))
+        self.runs.append(DrawnRun(wire, symbol, one, other, two, (node, far), self.link_of[wire]))
 
-    def _mounting(self, figure: Figure, wanted) -> None:
-        part = self.design.parts.get(bare(figure.element))
+    def _mounting(self, symbol: DrawnSymbol, wanted) -> None:
+        part = self.design.parts.get(bare(symbol.element))
         place = getattr(part, "mounted_on", None)
         if (
             not place
-            or figure.kind in (*REFERENCES, "signals")
-            or any(b.figure.kind == "to-structure" and b.element == figure.element for b in figure.children)
+            or symbol.kind in (*REFERENCES, "signals")
+            or any(b.symbol.kind == "to-structure" and b.element == symbol.element for b in symbol.children)
         ):
             return
         node = self.network.index[
-            f"{bare(figure.element)}.{part.returns[0] if isinstance(part, p.Consumer) else 'return'}"
+            f"{bare(symbol.element)}.{part.returns[0] if isinstance(part, p.Consumer) else 'return'}"
         ]
         if wanted(node):
             far = self.network.index[place]
             link = next(
                 i
                 for i, k in enumerate(self.network.links)
-                if k.element == figure.element and {k.a, k.b} == {node, far}
+                if k.element == symbol.element and {k.a, k.b} == {node, far}
             )
-            self._refer(figure, node, figure.element, far, "to-structure", link)
+            self._refer(symbol, node, symbol.element, far, "to-structure", link)
 
-    def _signals(self, instrument: Figure) -> None:
+    def _signals(self, instrument: DrawnSymbol) -> None:
         """The signal terminals of an instrument as a bar of their own, with what is joined to them under it."""
         name = bare(instrument.element)
         nodes = [
@@ -235,8 +243,8 @@ class Planted:
         ]
         if not any(wire not in self.drawn for n in nodes for wire, _ in self.wires.get(n, ())):
             return
-        bar = Figure(len(self.figures), "signals", instrument.element, name, "signals", tuple(nodes))
-        self.figures.append(bar)
+        bar = DrawnSymbol(len(self.symbols), "signals", instrument.element, name, "signals", tuple(nodes))
+        self.symbols.append(bar)
         self._root(bar, "Signals")
         self._grow(deque([bar]), lambda node: True)
 

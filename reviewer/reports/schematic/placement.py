@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
-from reviewer.reports.diagram.plant import Planted
-from reviewer.reports.diagram.sheet import BOTTOM, TOP, Figure, Port, Run, Section, Sheet
+from reviewer.reports.schematic.hierarchy import Hierarchy
+from reviewer.reports.schematic.sheet import BOTTOM, TOP, DrawnRun, DrawnSymbol, Port, Section, Sheet
 
 #: columns of a sheet: what fits on a page with letters that can be read
 COLUMNS = 12
@@ -16,30 +16,30 @@ _ENDS = ("load", "instrument", "electronic", "resistive", "inductive", "motor", 
 
 def lay_out(design: Design, network: Network) -> Sheet:
     """The sheet of a design. The same design gives the same sheet."""
-    planted = Planted(design, network)
-    builder = _Builder(planted)
+    hierarchy = Hierarchy(design, network)
+    builder = _SectionBuilder(hierarchy)
     sections = builder.sections()
     rows, breaks = _shelve(sections)
-    figures = [f for s in sections for f in s.figures]
-    runs = _runs(planted, figures)
-    for figure in figures:
-        figure.quiet = all(map(planted.quiet, figure.nodes))
+    symbols = [f for s in sections for f in s.symbols]
+    runs = _runs(hierarchy, symbols)
+    for symbol in symbols:
+        symbol.quiet = all(map(hierarchy.quiet, symbol.nodes))
     for run in runs:
-        run.quiet = all(map(planted.quiet, run.nodes))
-    return Sheet(figures, runs, sections, rows, COLUMNS, breaks)
+        run.quiet = all(map(hierarchy.quiet, run.nodes))
+    return Sheet(symbols, runs, sections, rows, COLUMNS, breaks)
 
 
-class _Builder:
-    def __init__(self, planted: Planted):
-        self.planted = planted
-        self.heads: set[Figure] = set()
-        self.spans: dict[Figure, int] = {}
-        self.more: dict[Figure, list[Figure]] = {}
+class _SectionBuilder:
+    def __init__(self, hierarchy: Hierarchy):
+        self.hierarchy = hierarchy
+        self.heads: set[DrawnSymbol] = set()
+        self.spans: dict[DrawnSymbol, int] = {}
+        self.more: dict[DrawnSymbol, list[DrawnSymbol]] = {}
 
     def sections(self) -> list[Section]:
         found: list[Section] = []
         below: list[Section] = []
-        for root, title in self.planted.roots:
+        for root, title in self.hierarchy.roots:
             self._measure(root)
             mine: list[Section] = []
             self._gather(root, title, mine)
@@ -52,32 +52,32 @@ class _Builder:
             section.title, last = (section.title if section.title != last else ""), section.title
         return found
 
-    def _measure(self, root: Figure) -> None:
-        """The width of what hangs on each figure, from the ends up; what is too wide for a sheet gets a section of its own."""
+    def _measure(self, root: DrawnSymbol) -> None:
+        """The width of what hangs on each symbol, from the ends up; what is too wide for a sheet gets a section of its own."""
         order = [root]
-        for figure in order:
-            order.extend(b.figure for b in figure.children)
-        for figure in reversed(order):
-            if figure.bar:
-                self._divide(figure)
+        for symbol in order:
+            order.extend(b.symbol for b in symbol.children)
+        for symbol in reversed(order):
+            if symbol.bar:
+                self._divide(symbol)
                 continue
-            while self._sum(figure) > COLUMNS:
+            while self._sum(symbol) > COLUMNS:
                 widest = max(
-                    (b.figure for b in figure.children if b.figure not in self.heads),
+                    (b.symbol for b in symbol.children if b.symbol not in self.heads),
                     key=lambda f: self.spans[f],
                 )
                 self.heads.add(widest)
-            self.spans[figure] = max(figure.width, self._sum(figure))
+            self.spans[symbol] = max(symbol.width, self._sum(symbol))
 
-    def _sum(self, figure: Figure) -> int:
-        return sum(self.spans[b.figure] for b in figure.children if b.figure not in self.heads)
+    def _sum(self, symbol: DrawnSymbol) -> int:
+        return sum(self.spans[b.symbol] for b in symbol.children if b.symbol not in self.heads)
 
-    def _divide(self, bar: Figure) -> None:
+    def _divide(self, bar: DrawnSymbol) -> None:
         """Cuts a bar that is too wide into pieces that follow one another."""
         groups: list[list] = [[]]
         room = COLUMNS
         for branch in bar.children:
-            width = 0 if branch.figure in self.heads else self.spans[branch.figure]
+            width = 0 if branch.symbol in self.heads else self.spans[branch.symbol]
             if width > room:
                 groups.append([])
                 room = COLUMNS
@@ -87,65 +87,73 @@ class _Builder:
         bar.children = groups[0]
         self.spans[bar] = bar.width = max(1, self._sum(bar))
         for group in groups[1:]:
-            piece = Figure(
-                len(self.planted.figures), bar.kind, bar.element, bar.name, bar.note, bar.nodes, continues=bar
+            piece = DrawnSymbol(
+                len(self.hierarchy.symbols),
+                bar.kind,
+                bar.element,
+                bar.name,
+                bar.note,
+                bar.nodes,
+                continues=bar,
             )
-            self.planted.figures.append(piece)
-            self.planted.placed.add(piece)
+            self.hierarchy.symbols.append(piece)
+            self.hierarchy.placed.add(piece)
             piece.children = group
             self.spans[piece] = piece.width = self._sum(piece) or 1
             self.more.setdefault(bar, []).append(piece)
         if whole >= _OWN_SECTION or len(groups) > 1:
             self.heads.add(bar)
 
-    def _gather(self, head: Figure, title: str, found: list[Section]) -> None:
+    def _gather(self, head: DrawnSymbol, title: str, found: list[Section]) -> None:
         """Makes the section of a head and of every piece and head below it, each before those that hang on it."""
         for piece in (head, *self.more.get(head, ())):
             section = Section(piece, title, width=max(self.spans[piece], 1))
-            later: list[Figure] = []
+            later: list[DrawnSymbol] = []
             self._stand(piece, 0, 0, section, later)
             _align(section)
             found.append(section)
-            for figure in later:
-                self._gather(figure, title, found)
+            for symbol in later:
+                self._gather(symbol, title, found)
 
-    def _stand(self, figure: Figure, row: int, column: int, section: Section, later: list[Figure]) -> None:
-        todo = [(figure, row, column)]
+    def _stand(
+        self, symbol: DrawnSymbol, row: int, column: int, section: Section, later: list[DrawnSymbol]
+    ) -> None:
+        todo = [(symbol, row, column)]
         while todo:
-            figure, row, column = todo.pop()
-            figure.row, figure.column = row, column
-            section.figures.append(figure)
+            symbol, row, column = todo.pop()
+            symbol.row, symbol.column = row, column
+            section.symbols.append(symbol)
             at, below = column, []
-            for branch in figure.children:
-                if branch.figure in self.heads:
-                    later.append(branch.figure)
+            for branch in symbol.children:
+                if branch.symbol in self.heads:
+                    later.append(branch.symbol)
                 else:
-                    below.append((branch.figure, row + 1, at))
-                    at += self.spans[branch.figure]
+                    below.append((branch.symbol, row + 1, at))
+                    at += self.spans[branch.symbol]
             todo.extend(reversed(below))
 
 
 def _align(section: Section) -> None:
     """Brings the loads of a section under which no other load hangs to one row, with what hangs on them below it."""
-    here = set(section.figures)
+    here = set(section.symbols)
     loads = [
         f
-        for f in section.figures
+        for f in section.symbols
         if f.kind in _ENDS and not any(g.kind in _ENDS for g in _below(f, here)[1:])
     ]
     deepest = max((f.row for f in loads), default=0)
     for load in loads:
         step = deepest - load.row
-        for figure in _below(load, here):
-            figure.row += step
-    section.height = max(f.row for f in section.figures) + 1
+        for symbol in _below(load, here):
+            symbol.row += step
+    section.height = max(f.row for f in section.symbols) + 1
 
 
-def _below(figure: Figure, here: set[Figure]) -> list[Figure]:
-    """A figure and all that hangs on it in its section."""
-    found = [figure]
+def _below(symbol: DrawnSymbol, here: set[DrawnSymbol]) -> list[DrawnSymbol]:
+    """A symbol and all that hangs on it in its section."""
+    found = [symbol]
     for one in found:
-        found.extend(b.figure for b in one.children if b.figure in here)
+        found.extend(b.symbol for b in one.children if b.symbol in here)
     return found
 
 
@@ -165,58 +173,58 @@ def _shelve(sections: list[Section]) -> tuple[int, tuple[int, ...]]:
         breaks.append(row)
         for section in shelf:
             section.row = row
-            for figure in section.figures:
-                figure.row += row
-                figure.column += section.column
+            for symbol in section.symbols:
+                symbol.row += row
+                symbol.column += section.column
         row += max(s.height for s in shelf)
     return row, tuple(breaks)
 
 
-def _runs(planted: Planted, figures: list[Figure]) -> list[Run]:
-    """Every line: those by which figures hang, those between figures that hang elsewhere, and the joints of bars that go on."""
+def _runs(hierarchy: Hierarchy, symbols: list[DrawnSymbol]) -> list[DrawnRun]:
+    """Every line: those by which symbols hang, those between symbols that hang elsewhere, and the joints of bars that go on."""
     runs = []
-    tops: dict[Figure, int] = {}
+    tops: dict[DrawnSymbol, int] = {}
 
-    def top_of(bar: Figure) -> Port:
+    def top_of(bar: DrawnSymbol) -> Port:
         number = tops[bar] = tops.get(bar, -1) + 1
         return Port(TOP, number % bar.width, number // bar.width)
 
-    for figure in figures:
-        if figure.continues is not None:
+    for symbol in symbols:
+        if symbol.continues is not None:
             runs.append(
-                Run(
-                    figure.element,
-                    figure.continues,
-                    top_of(figure.continues),
-                    figure,
-                    top_of(figure),
-                    (figure.nodes[0], figure.nodes[0]),
+                DrawnRun(
+                    symbol.element,
+                    symbol.continues,
+                    top_of(symbol.continues),
+                    symbol,
+                    top_of(symbol),
+                    (symbol.nodes[0], symbol.nodes[0]),
                     -1,
                 )
             )
-        for branch in figure.children:
-            below = branch.figure
+        for branch in symbol.children:
+            below = branch.symbol
             if branch.beside is not None:
                 one, node = branch.beside, branch.enters
                 runs.append(
-                    Run(branch.element, one, one.ports[node], below, below.ports[node], (node, node), -1)
+                    DrawnRun(branch.element, one, one.ports[node], below, below.ports[node], (node, node), -1)
                 )
                 continue
-            port = figure.ports.get(branch.leaves)
-            if figure.bar:
+            port = symbol.ports.get(branch.leaves)
+            if symbol.bar:
                 inside = (
-                    below.row > figure.row and figure.column <= below.column < figure.column + figure.width
+                    below.row > symbol.row and symbol.column <= below.column < symbol.column + symbol.width
                 )
                 port = (
-                    Port(BOTTOM, below.column - figure.column)
+                    Port(BOTTOM, below.column - symbol.column)
                     if inside
-                    else Port(BOTTOM, figure.width - 1, 3)
+                    else Port(BOTTOM, symbol.width - 1, 3)
                 )
             assert port is not None
             runs.append(
-                Run(
+                DrawnRun(
                     branch.element,
-                    figure,
+                    symbol,
                     port,
                     below,
                     top_of(below) if below.bar else below.ports[branch.enters],
@@ -224,7 +232,7 @@ def _runs(planted: Planted, figures: list[Figure]) -> list[Run]:
                     branch.link,
                 )
             )
-    for run in planted.runs:
+    for run in hierarchy.runs:
         if run.other.bar:
             run.other_port = top_of(run.other)
         if run.one.bar:
@@ -235,9 +243,9 @@ def _runs(planted: Planted, figures: list[Figure]) -> list[Run]:
     return runs
 
 
-def _under(bar: Figure, figure: Figure, port: Port) -> Port | None:
-    """The port at the bottom of a bar from which a figure that stands under it is best reached."""
-    column = figure.column + port.column - bar.column
-    if figure.row <= bar.row or not 0 <= column < bar.width:
+def _under(bar: DrawnSymbol, symbol: DrawnSymbol, port: Port) -> Port | None:
+    """The port at the bottom of a bar from which a symbol that stands under it is best reached."""
+    column = symbol.column + port.column - bar.column
+    if symbol.row <= bar.row or not 0 <= column < bar.width:
         return None
     return Port(BOTTOM, column, port.shift if port.side == TOP else 4)

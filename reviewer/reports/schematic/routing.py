@@ -11,7 +11,7 @@ import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from reviewer.reports.diagram.sheet import BOTTOM, Figure, Port, Run, Sheet
+from reviewer.reports.schematic.sheet import BOTTOM, DrawnRun, DrawnSymbol, Port, Sheet
 
 #: a lane: (column, 0) is the gutter left of a column, (column, 1) the line of its ports, (column, 2...) further ports to the right
 Lane = tuple[int, int]
@@ -35,10 +35,10 @@ class Net:
 
 
 @dataclass
-class Path:
+class RoutedRun:
     """One run: ``legs`` are (lane, first channel, last channel) up or down between two channels; ``nets`` its part in each channel, in order."""
 
-    run: Run
+    run: DrawnRun
     legs: list[tuple[Lane, int, int]]
     nets: list[Net]
 
@@ -47,15 +47,15 @@ class Path:
 class Routed:
     """All paths, how many tracks each channel has, how many places each gutter, and the place of each leg in its gutter."""
 
-    paths: list[Path]
+    paths: list[RoutedRun]
     tracks: list[int]
     gutters: list[int]
     places: dict[tuple[int, int], int]
 
 
-def lane_of(figure: Figure, port: Port) -> Lane:
+def lane_of(symbol: DrawnSymbol, port: Port) -> Lane:
     """The lane of a port."""
-    return figure.column + port.column, 1 + port.shift
+    return symbol.column + port.column, 1 + port.shift
 
 
 def route(sheet: Sheet) -> Routed:
@@ -66,13 +66,13 @@ def route(sheet: Sheet) -> Routed:
 class _Router:
     def __init__(self, sheet: Sheet):
         self.sheet = sheet
-        self.filled: dict[tuple[int, int], Figure] = {}
-        self.crossed: set[tuple[int, int]] = set()  # (row, gutter) that lies inside a wide figure
-        for figure in sheet.figures:
-            for column in range(figure.column, figure.column + figure.width):
-                self.filled[figure.row, column] = figure
-                if column > figure.column:
-                    self.crossed.add((figure.row, column))
+        self.filled: dict[tuple[int, int], DrawnSymbol] = {}
+        self.crossed: set[tuple[int, int]] = set()  # (row, gutter) that lies inside a wide symbol
+        for symbol in sheet.symbols:
+            for column in range(symbol.column, symbol.column + symbol.width):
+                self.filled[symbol.row, column] = symbol
+                if column > symbol.column:
+                    self.crossed.add((symbol.row, column))
         self.taken: set[tuple[int, int]] = set()
 
     def routed(self) -> Routed:
@@ -84,7 +84,7 @@ class _Router:
             tracks[channel] = assign_tracks([n for n in nets if n.channel == channel])
         return Routed(paths, tracks, gutters, places)
 
-    def _legs(self, run: Run) -> tuple[int, Lane, list[tuple[Lane, int, int]], int, Lane]:
+    def _legs(self, run: DrawnRun) -> tuple[int, Lane, list[tuple[Lane, int, int]], int, Lane]:
         """The first channel and lane, the legs, the last channel and lane."""
         begin, end = _channel(run.one, run.port), _channel(run.other, run.other_port)
         first, last = lane_of(run.one, run.port), lane_of(run.other, run.other_port)
@@ -153,15 +153,15 @@ class _Router:
             gutters[gutter] = len(ends)
         return places, gutters
 
-    def _nets(self, found: list, places: dict[tuple[int, int], int]) -> tuple[list[Path], list[Net]]:
+    def _nets(self, found: list, places: dict[tuple[int, int], int]) -> tuple[list[RoutedRun], list[Net]]:
         shared: dict[tuple[int, int, Lane, str], Net] = {}
         nets: list[Net] = []
 
-        def net_at(channel: int, figure: Figure | None = None, port: Port | None = None) -> Net:
+        def net_at(channel: int, symbol: DrawnSymbol | None = None, port: Port | None = None) -> Net:
             key = (
                 None
-                if figure is None or port is None
-                else (channel, figure.number, lane_of(figure, port), port.side)
+                if symbol is None or port is None
+                else (channel, symbol.number, lane_of(symbol, port), port.side)
             )
             if key is not None and key in shared:
                 return shared[key]
@@ -180,7 +180,7 @@ class _Router:
                 way.append(net_at(b, run.other, run.other_port) if i == len(legs) - 1 else net_at(b))
                 _meet(way[-1], pin, b > a)
             _meet(way[-1], (last, 0), run.other_port.side == BOTTOM)
-            paths.append(Path(run, legs, way))
+            paths.append(RoutedRun(run, legs, way))
         return paths, nets
 
 
@@ -193,8 +193,8 @@ def _at(lane: Lane) -> float:
     return lane[0] + 0.2 + 0.15 * (lane[1] - 1)
 
 
-def _channel(figure: Figure, port: Port) -> int:
-    return figure.row + 1 if port.side == BOTTOM else figure.row
+def _channel(symbol: DrawnSymbol, port: Port) -> int:
+    return symbol.row + 1 if port.side == BOTTOM else symbol.row
 
 
 def _legs_of(way: list[tuple[int, int]]) -> list[tuple[Lane, int, int]]:

@@ -1,4 +1,4 @@
-// The diagram: a state and a failure are chosen, and every figure and line is marked with what holds in it.
+// The schematic: a state and a failure are chosen, and every symbol and line is marked with what holds in it.
 
 const by = (id) => document.getElementById(id);
 const chosen = { state: 0, failure: -1 };
@@ -40,7 +40,7 @@ function draw() {
     mark(line, live ? source(sources) : "", FROM);
     line.classList.toggle("failed", element === failed || cut.has(element));
   });
-  for (const [number, element, kind, gate, nodes, positions] of data.figures) {
+  for (const [number, element, kind, gate, nodes, positions] of data.symbols) {
     const group = by(`f${number}`);
     const fed = nodes.map((n) => now.fed(n));
     const load = data.powered.includes(element) && !modes.has(gate) && kind !== "signals" && !kind.startsWith("to-");
@@ -57,10 +57,10 @@ function draw() {
     if (gate) throws(group, now, element, gate, positions, pulls, opened);
     words(group, now, { element, kind, load, living, condition, sources, failed, opened });
   }
-  by("svg").setAttribute("aria-label", `One-line diagram. ${summary(now)}`);
+  by("svg").setAttribute("aria-label", `Power distribution schematic. ${summary(now)}`);
 }
 
-/** The short letters beside a figure: by what it is fed, or what is the matter with it. */
+/** The short letters beside a symbol: by what it is fed, or what is the matter with it. */
 function words(group, now, { element, kind, load, living, condition, sources, failed, opened }) {
   const text = group.querySelector(".src");
   if (!text) return;

@@ -1,4 +1,4 @@
-"""The diagram: every part and wire is drawn once, no line lies on another's, no symbol on another, and the same design gives the same bytes."""
+"""The schematic: every part and wire is drawn once, no line lies on another's, no symbol on another, and the same design gives the same bytes."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from reviewer.model.design import Design
 from reviewer.network.graph import build_network
 from reviewer.reading import read_design
 from reviewer.reading.build import read_text
-from reviewer.reports.diagram.draw import broken, draw
-from reviewer.reports.diagram.place import COLUMNS, lay_out
-from reviewer.reports.diagram.route import Net, assign_tracks
-from reviewer.reports.diagram.sheet import REFERENCES, Run, Sheet
+from reviewer.reports.schematic.draw import broken, draw
+from reviewer.reports.schematic.placement import COLUMNS, lay_out
+from reviewer.reports.schematic.routing import Net, assign_tracks
+from reviewer.reports.schematic.sheet import REFERENCES, DrawnRun, Sheet
 from tests.oracle.generator import awkward, realistic
 from tests.page.conftest import hostile_design
 
@@ -37,8 +37,8 @@ SHEETS = [lay_out(design, build_network(design)) for design in DESIGNS]
 
 def test_every_part_and_every_wire_is_drawn() -> None:
     for design, sheet in zip(DESIGNS, SHEETS, strict=True):
-        figures = {f.element for f in sheet.figures if f.kind not in REFERENCES}
-        assert figures == {f"parts/{n}" for n in design.parts}
+        symbols = {f.element for f in sheet.symbols if f.kind not in REFERENCES}
+        assert symbols == {f"parts/{n}" for n in design.parts}
         wires = Counter(run.element for run in sheet.runs if run.element.startswith("wires/"))
         assert wires == Counter({f"wires/{n}": 1 for n in design.wires})
 
@@ -56,24 +56,24 @@ def test_a_run_joins_the_terminals_that_its_wire_joins() -> None:
 def test_no_two_figures_share_a_place_and_all_stand_on_the_sheet() -> None:
     for sheet in SHEETS:
         taken: set[tuple[int, int]] = set()
-        for figure in sheet.figures:
-            mine = {(figure.row, column) for column in range(figure.column, figure.column + figure.width)}
-            assert not mine & taken, figure.name
+        for symbol in sheet.symbols:
+            mine = {(symbol.row, column) for column in range(symbol.column, symbol.column + symbol.width)}
+            assert not mine & taken, symbol.name
             taken |= mine
-            assert 0 <= figure.row < sheet.rows and figure.column + figure.width <= COLUMNS
+            assert 0 <= symbol.row < sheet.rows and symbol.column + symbol.width <= COLUMNS
 
 
 def test_sources_stand_above_what_hangs_on_them_and_returns_below() -> None:
     for sheet in SHEETS[: len(EXAMPLES)]:
-        for figure in sheet.figures:
-            for branch in figure.children:
-                if branch.beside is None and branch.figure.parent is branch:
-                    assert branch.figure.row > figure.row
+        for symbol in sheet.symbols:
+            for branch in symbol.children:
+                if branch.beside is None and branch.symbol.parent is branch:
+                    assert branch.symbol.row > symbol.row
         titled = [s.title for s in sorted(sheet.sections, key=lambda s: s.row) if s.title]
         assert titled == sorted(titled, key=["Returns", "Signals", "Parts that no source feeds"].index)
 
 
-def lines(sheet: Sheet) -> list[tuple[Run, list[tuple[float, float]]]]:
+def lines(sheet: Sheet) -> list[tuple[DrawnRun, list[tuple[float, float]]]]:
     """The points of each run, read back from the drawing."""
     drawing = Tree.fromstring(f"<svg>{draw(sheet).svg}</svg>")
     found = []
@@ -92,7 +92,7 @@ def lines(sheet: Sheet) -> list[tuple[Run, list[tuple[float, float]]]]:
 def test_lines_are_orthogonal_and_none_lies_on_one_of_another_terminal() -> None:
     for design, sheet in zip(DESIGNS, SHEETS, strict=True):
         joined = _joined(design)
-        spans: dict[tuple[str, float], list[tuple[float, float, Run]]] = {}
+        spans: dict[tuple[str, float], list[tuple[float, float, DrawnRun]]] = {}
         for run, points in lines(sheet):
             for (x1, y1), (x2, y2) in pairwise(points):
                 assert x1 == x2 or y1 == y2

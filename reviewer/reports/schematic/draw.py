@@ -1,4 +1,4 @@
-"""A sheet as SVG: one group a figure, one path a run, each with an identifier that the page can find. No style of its own beyond classes."""
+"""A sheet as SVG: one group a symbol, one path a run, each with an identifier that the page can find. No style of its own beyond classes."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate
 
-from reviewer.reports.diagram import symbols
-from reviewer.reports.diagram.route import Lane, Net, Path, Routed, route
-from reviewer.reports.diagram.sheet import BOTTOM, REFERENCES, TOP, Figure, Sheet
+from reviewer.reports.schematic import shapes
+from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
+from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnSymbol, Sheet
 from reviewer.reports.wording import shown
 
 WIDE, GUTTER, PLACE = 92, 12, 7
@@ -55,7 +55,7 @@ class _Artist:
             self.lows.append(y)
             y += TITLE if row in titled else 0
             self.tops.append(y)
-            y += symbols.HEIGHT
+            y += shapes.HEIGHT
         self.width = self.left[sheet.columns] + MARGIN
         self.height = self.tops[-1] + MARGIN
 
@@ -64,7 +64,7 @@ class _Artist:
             *self._titles(),
             *map(self._run, range(len(self.routed.paths))),
             *self._joints(),
-            *map(self._figure, self.sheet.figures),
+            *map(self._group, self.sheet.symbols),
             *self._wire_names(),
         ]
         breaks = tuple(self.begins[row] - 4 for row in self.sheet.breaks)
@@ -74,7 +74,7 @@ class _Artist:
         (column, kind), place = pin
         if kind == 0:
             return self.gutter_left[column] + 7 + PLACE * place
-        return self.left[column] + LINE_X + (kind - 1) * symbols.STEP
+        return self.left[column] + LINE_X + (kind - 1) * shapes.STEP
 
     def _track_y(self, net: Net) -> float:
         return self.begins[net.channel] + CHANNEL / 2 + TRACK * net.track
@@ -89,7 +89,7 @@ class _Artist:
         )
         return f'<path id="r{number}" class="{kind}" d="{self._line(path, number)}"><title>{_safe(_bare(path.run.element))}</title></path>'
 
-    def _line(self, path: Path, number: int) -> str:
+    def _line(self, path: RoutedRun, number: int) -> str:
         """The points of a run from port to port."""
         run = path.run
         pins = [(lane, self.routed.places.get((number, i), 0)) for i, (lane, _, _) in enumerate(path.legs)]
@@ -111,11 +111,11 @@ class _Artist:
             return [(x, low), (x + 6, low), (x + 6, y)]
         return [(x, y)]
 
-    def _edge(self, figure: Figure, side: str) -> float:
-        top = self.tops[figure.row]
-        if figure.bar:
-            return top + symbols.HEIGHT / 2
-        return top + (symbols.HEIGHT if side == BOTTOM else 0)
+    def _edge(self, symbol: DrawnSymbol, side: str) -> float:
+        top = self.tops[symbol.row]
+        if symbol.bar:
+            return top + shapes.HEIGHT / 2
+        return top + (shapes.HEIGHT if side == BOTTOM else 0)
 
     def _joints(self) -> Iterator[str]:
         """A dot wherever a shared track branches."""
@@ -134,48 +134,48 @@ class _Artist:
                 y = self.lows[section.row] + 10
                 yield f'<text class="part-title" x="{MARGIN:g}" y="{y:g}">{_safe(section.title)}</text><path class="rule" d="M{MARGIN:g} {y + 5:g}H{self.width - MARGIN:g}"/>'
 
-    def _figure(self, figure: Figure) -> str:
-        x, y = self.left[figure.column] + LINE_X, self.tops[figure.row]
+    def _group(self, symbol: DrawnSymbol) -> str:
+        x, y = self.left[symbol.column] + LINE_X, self.tops[symbol.row]
         shape = (
-            self._bar(figure)
-            if figure.bar
-            else _symbol(figure, self.left[figure.column + figure.width - 1] - self.left[figure.column])
+            self._bar(symbol)
+            if symbol.bar
+            else _symbol(symbol, self.left[symbol.column + symbol.width - 1] - self.left[symbol.column])
         )
-        words = self._words(figure)
-        full = f"{figure.name}, {figure.kind.replace('-', ' ')}" + (f", {figure.note}" if figure.note else "")
-        classes = f"f k-{figure.kind}" + (" quiet" if figure.quiet else "")
-        return f'<g id="f{figure.number}" class="{classes}" transform="translate({x:g} {y:g})"><title>{_safe(full)}</title>{shape}{words}</g>'
+        words = self._words(symbol)
+        full = f"{symbol.name}, {symbol.kind.replace('-', ' ')}" + (f", {symbol.note}" if symbol.note else "")
+        classes = f"f k-{symbol.kind}" + (" quiet" if symbol.quiet else "")
+        return f'<g id="f{symbol.number}" class="{classes}" transform="translate({x:g} {y:g})"><title>{_safe(full)}</title>{shape}{words}</g>'
 
-    def _bar(self, figure: Figure) -> str:
-        last = figure.column + figure.width - 1
-        length = self.left[last] - self.left[figure.column] + WIDE - LINE_X - 4
-        kind = "bar" if figure.kind == "bus" else "bar thin"
-        return f'<path class="{kind}" d="M-10 {symbols.HEIGHT / 2:g}H{length:g}"/>'
+    def _bar(self, symbol: DrawnSymbol) -> str:
+        last = symbol.column + symbol.width - 1
+        length = self.left[last] - self.left[symbol.column] + WIDE - LINE_X - 4
+        kind = "bar" if symbol.kind == "bus" else "bar thin"
+        return f'<path class="{kind}" d="M-10 {shapes.HEIGHT / 2:g}H{length:g}"/>'
 
-    def _words(self, figure: Figure) -> str:
-        lines = broken(figure.name, _PER_LINE if not figure.bar else 20 * figure.width)
-        more = f"{figure.note}" + (", goes on" if figure.continues is not None else "")
-        if figure.bar:
+    def _words(self, symbol: DrawnSymbol) -> str:
+        lines = broken(symbol.name, _PER_LINE if not symbol.bar else 20 * symbol.width)
+        more = f"{symbol.note}" + (", goes on" if symbol.continues is not None else "")
+        if symbol.bar:
             text = lines[0] + (f" ({more.lstrip(', ')})" if more else "")
-            return f'<text class="n" x="5" y="{symbols.HEIGHT / 2 - 6:g}">{_safe(text)}</text><text class="src" x="-13" y="{symbols.HEIGHT / 2 + 3:g}"></text>'
+            return f'<text class="n" x="5" y="{shapes.HEIGHT / 2 - 6:g}">{_safe(text)}</text><text class="src" x="-13" y="{shapes.HEIGHT / 2 + 3:g}"></text>'
         x = 15.0
-        top, bottom = (sum(p.side == side for p in figure.ports.values()) for side in (TOP, BOTTOM))
-        if figure.kind in ("battery", "ground-power", "alternator"):
-            words = f"{broken(figure.name, 2 * _PER_LINE, 1)[0]} {figure.note}".rstrip()
-            return f'<text class="n" x="8" y="{symbols.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
-        if figure.kind in REFERENCES:
+        top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
+        if symbol.kind in ("battery", "ground-power", "alternator"):
+            words = f"{broken(symbol.name, 2 * _PER_LINE, 1)[0]} {symbol.note}".rstrip()
+            return f'<text class="n" x="8" y="{shapes.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{shapes.HEIGHT / 2 + 4:g}"></text>'
+        if symbol.kind in REFERENCES:
             y = 12.0
         else:
-            count = len(lines) + bool(figure.note)
-            y = symbols.HEIGHT / 2 + 4 - (count - 1) * 5
-            x += symbols.STEP * max(0, max(top, bottom) - 1)
+            count = len(lines) + bool(symbol.note)
+            y = shapes.HEIGHT / 2 + 4 - (count - 1) * 5
+            x += shapes.STEP * max(0, max(top, bottom) - 1)
         spans = "".join(
             f'<tspan x="{x:g}" y="{y + 10 * i:g}">{_safe(line)}</tspan>' for i, line in enumerate(lines)
         )
-        if figure.note:
-            spans += f'<tspan class="note" x="{x:g}" y="{y + 10 * len(lines):g}">{_safe(figure.note)}</tspan>'
+        if symbol.note:
+            spans += f'<tspan class="note" x="{x:g}" y="{y + 10 * len(lines):g}">{_safe(symbol.note)}</tspan>'
         return (
-            f'<text class="n">{spans}</text><text class="src" x="-13" y="{symbols.HEIGHT / 2 + 4:g}"></text>'
+            f'<text class="n">{spans}</text><text class="src" x="-13" y="{shapes.HEIGHT / 2 + 4:g}"></text>'
         )
 
     def _wire_names(self) -> Iterator[str]:
@@ -192,20 +192,20 @@ class _Artist:
                 yield f'<text class="wn" x="{x + 3:g}" y="{y:g}">{_safe(clipped(_bare(run.element), 10))}</text>'
 
 
-def _symbol(figure: Figure, second: float) -> str:
-    top, bottom = (sum(p.side == side for p in figure.ports.values()) for side in (TOP, BOTTOM))
-    if figure.kind in ("battery", "ground-power", "alternator"):
-        return symbols.source(figure.kind, second, bool(top))
-    if figure.gate:
-        return symbols.contact(
-            figure.kind,
-            max(1, len(figure.nodes) - 1),
-            figure.ports[figure.nodes[0]].side == TOP if len(figure.nodes) > 2 else True,
+def _symbol(symbol: DrawnSymbol, second: float) -> str:
+    top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
+    if symbol.kind in ("battery", "ground-power", "alternator"):
+        return shapes.source(symbol.kind, second, bool(top))
+    if symbol.gate:
+        return shapes.contact(
+            symbol.kind,
+            max(1, len(symbol.nodes) - 1),
+            symbol.ports[symbol.nodes[0]].side == TOP if len(symbol.nodes) > 2 else True,
         )
-    if figure.kind in symbols.LOADS:
-        return symbols.load(figure.kind, top, bottom)
-    shape = symbols.FIXED[figure.kind]
-    return f'<g transform="matrix(1 0 0 -1 0 {symbols.HEIGHT})">{shape}</g>' if figure.flipped else shape
+    if symbol.kind in shapes.LOADS:
+        return shapes.load(symbol.kind, top, bottom)
+    shape = shapes.FIXED[symbol.kind]
+    return f'<g transform="matrix(1 0 0 -1 0 {shapes.HEIGHT})">{shape}</g>' if symbol.flipped else shape
 
 
 def broken(name: str, room: int, most: int = 3) -> list[str]:

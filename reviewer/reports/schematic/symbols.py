@@ -1,4 +1,4 @@
-"""The figures of a design: one for each part, pole, contact, coil and pin, not yet placed."""
+"""The symbols of a design: one for each part, pole, contact, coil and pin, not yet placed."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network
-from reviewer.reports.diagram.sheet import REFERENCES, Figure
+from reviewer.reports.schematic.sheet import REFERENCES, DrawnSymbol
 
 
-def figures_of(design: Design, network: Network) -> list[Figure]:
-    """Every figure in the order of the file; the bars have all of their terminals."""
-    found: list[Figure] = []
+def symbols_of(design: Design, network: Network) -> list[DrawnSymbol]:
+    """Every symbol in the order of the file; the bars have all of their terminals."""
+    found: list[DrawnSymbol] = []
     links: dict[str, list[int]] = {}
     for i, link in enumerate(network.links):
         links.setdefault(link.element, []).append(i)
@@ -25,7 +25,7 @@ def figures_of(design: Design, network: Network) -> list[Figure]:
                 for i in links.get(element, ())
                 if network.links[i].a in nodes and network.links[i].b in nodes
             )
-            found.append(Figure(len(found), kind, element, title, note, nodes, links=mine, **extra))
+            found.append(DrawnSymbol(len(found), kind, element, title, note, nodes, links=mine, **extra))
     return found
 
 
@@ -75,7 +75,7 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
 
 
 def _poles(name: str, note: str, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
-    """A figure for each pole: the terminals that some position joins. The terminal that is joined most often comes first."""
+    """A symbol for each pole: the terminals that some position joins. The terminal that is joined most often comes first."""
     links = [link for link in network.links if link.element == f"parts/{name}" and link.gate is Gate.SWITCH]
     poles: list[set[int]] = []
     for link in links:
@@ -95,7 +95,7 @@ def kind_word(part: Any) -> str:
 
 
 def rating_words(part: p.Part) -> str:
-    """The one figure that a diagram shows beside a part: its rating, capacity or current."""
+    """The one symbol that a schematic shows beside a part: its rating, capacity or current."""
     if isinstance(part, p.Battery):
         return f"{part.capacity:g} Ah" if part.capacity else ""
     current = getattr(part, "current", None)
@@ -106,16 +106,16 @@ def rating_words(part: p.Part) -> str:
 
 
 def ends(
-    figure: Figure, consumers: dict[str, tuple[tuple[int, ...], tuple[int, ...]]], entered: int
+    symbol: DrawnSymbol, consumers: dict[str, tuple[tuple[int, ...], tuple[int, ...]]], entered: int
 ) -> tuple[Sequence[int], Sequence[int]]:
-    """Which terminals of a figure stand at its top and which at its bottom, when it is met by the terminal ``entered``."""
-    nodes = figure.nodes
-    if figure.kind in ("battery", "ground-power"):
+    """Which terminals of a symbol stand at its top and which at its bottom, when it is met by the terminal ``entered``."""
+    nodes = symbol.nodes
+    if symbol.kind in ("battery", "ground-power"):
         return (), nodes
-    if figure.kind == "alternator":
+    if symbol.kind == "alternator":
         return nodes[2:], nodes[:2]
-    if figure.element in consumers and figure.kind not in REFERENCES:
-        return consumers[figure.element]
+    if symbol.element in consumers and symbol.kind not in REFERENCES:
+        return consumers[symbol.element]
     if len(nodes) > 2 and entered != nodes[0]:
         return nodes[1:], nodes[:1]
     if entered in nodes:

@@ -1,4 +1,4 @@
-"""What a diagram shows: figures (a part, or one pole, contact, coil or pin of it) with their ports, and the runs between them."""
+"""What a schematic shows: symbols (a part, or one pole, contact, coil or pin of it) with their ports, and the runs between them."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ TOP, BOTTOM = "top", "bottom"
 
 @dataclass(eq=False)
 class Port:
-    """Where a run meets a figure: on which side, in which column of the figure, and ``shift`` steps to the right of that column's line."""
+    """Where a run meets a symbol: on which side, in which column of the symbol, and ``shift`` steps to the right of that column's line."""
 
     side: str
     column: int = 0
@@ -17,7 +17,7 @@ class Port:
 
 
 @dataclass(eq=False)
-class Figure:
+class DrawnSymbol:
     """One symbol. ``kind`` names the symbol and ``element`` what fails with it; ``nodes`` are the terminals that it shows.
 
     ``links`` are those of the network that it draws; a contact is closed in ``positions`` of its switch, or as ``gate`` says. A bar is as wide as
@@ -35,9 +35,9 @@ class Figure:
     links: tuple[int, ...] = ()
     ports: dict[int, Port] = field(default_factory=dict)
     flipped: bool = False
-    children: list[Branch] = field(default_factory=list)
-    parent: Branch | None = None
-    continues: Figure | None = None
+    children: list[DrawnBranch] = field(default_factory=list)
+    parent: DrawnBranch | None = None
+    continues: DrawnSymbol | None = None
     #: whether it carries returns or signals only, which are never called dead
     quiet: bool = False
     row: int = 0
@@ -55,30 +55,30 @@ REFERENCES = ("to-ground", "to-structure", "to-negative", "to-signal")
 
 
 @dataclass(eq=False)
-class Branch:
-    """What hangs on a terminal of ``above``: ``figure``, met at its terminal ``enters`` over the wire or, inside a part, the part ``element``.
+class DrawnBranch:
+    """What hangs on a terminal of ``above``: ``symbol``, met at its terminal ``enters`` over the wire or, inside a part, the part ``element``.
 
     ``link`` is the link of the network, -1 where the two are one terminal. At a reference ``enters`` is the terminal that it stands for. ``beside`` is
-    the figure from whose top the line is drawn, where two figures of one part share a terminal and stand side by side.
+    the symbol from whose top the line is drawn, where two symbols of one part share a terminal and stand side by side.
     """
 
-    above: Figure
+    above: DrawnSymbol
     leaves: int
     element: str
-    figure: Figure
+    symbol: DrawnSymbol
     enters: int
     link: int
-    beside: Figure | None = None
+    beside: DrawnSymbol | None = None
 
 
 @dataclass(eq=False)
-class Run:
-    """A line on the sheet between two ports; ``nodes`` are the terminals that it joins, in the same order, and ``link`` is as in a Branch."""
+class DrawnRun:
+    """A line on the sheet between two ports; ``nodes`` are the terminals that it joins, in the same order, and ``link`` is as in a DrawnBranch."""
 
     element: str
-    one: Figure
+    one: DrawnSymbol
     port: Port
-    other: Figure
+    other: DrawnSymbol
     other_port: Port
     nodes: tuple[int, int]
     link: int
@@ -89,9 +89,9 @@ class Run:
 class Section:
     """What is drawn under one head, with the title above it where it has one."""
 
-    head: Figure
+    head: DrawnSymbol
     title: str = ""
-    figures: list[Figure] = field(default_factory=list)
+    symbols: list[DrawnSymbol] = field(default_factory=list)
     width: int = 1
     height: int = 1
     row: int = 0
@@ -100,10 +100,10 @@ class Section:
 
 @dataclass(eq=False)
 class Sheet:
-    """The diagram on a grid of rows and columns; a printed page may end before each row of ``breaks``."""
+    """The schematic on a grid of rows and columns; a printed page may end before each row of ``breaks``."""
 
-    figures: list[Figure]
-    runs: list[Run]
+    symbols: list[DrawnSymbol]
+    runs: list[DrawnRun]
     sections: list[Section]
     rows: int
     columns: int
