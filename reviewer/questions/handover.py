@@ -1,0 +1,65 @@
+"""Everything that the page and the folder ask of a design, asked once, so that all of it agrees."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.questions.battery_charging import ChargedBattery, charged_batteries
+from reviewer.questions.budget import Budget
+from reviewer.questions.discharge_curves import DischargeCurve, discharge_curves
+from reviewer.questions.effects import EffectsTable
+from reviewer.questions.latent_failures import LatentElement, latent_failures
+from reviewer.questions.load_analysis import PhaseCurrents, phase_currents
+from reviewer.questions.names import budget_of, effects_of
+from reviewer.questions.overvoltage_exposure import OvervoltageExposure, overvoltage_exposures
+from reviewer.questions.powered_equipment import PoweredState, powered_states
+from reviewer.questions.state_points import StatePoints, state_points
+from reviewer.questions.test_cards import Cards, cards_of
+from reviewer.questions.wiring_schedule import WiringSchedule, wiring_schedule
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+
+
+@record
+class HandoverAnswers:
+    """The answers. ``states`` are the declared ones, the normal state first.
+
+    Without an operation ``effects``, ``latent`` and ``budget`` are None, and what goes by state is empty.
+    """
+
+    states: tuple[ResolvedState, ...]
+    effects: EffectsTable | None
+    wiring: WiringSchedule
+    powered: tuple[PoweredState, ...]
+    loads: tuple[PhaseCurrents, ...]
+    points: StatePoints
+    latent: tuple[LatentElement, ...] | None
+    budget: Budget | None
+    curves: tuple[DischargeCurve, ...]
+    charging: tuple[ChargedBattery, ...]
+    overvoltage: tuple[OvervoltageExposure, ...]
+    cards: Cards
+
+
+def handover_answers(facts: Facts) -> HandoverAnswers:
+    """All answers about a design."""
+    declared = facts.design.operation is not None
+    effects = effects_of(facts) if declared else None
+    budget = budget_of(facts) if declared else None
+    return HandoverAnswers(
+        states=tuple(a.state for a in facts.states.answers()) if declared else (),
+        effects=effects,
+        wiring=wiring_schedule(facts),
+        powered=powered_states(facts),
+        loads=phase_currents(facts),
+        points=state_points(facts),
+        latent=latent_failures(facts),
+        budget=budget,
+        curves=discharge_curves(budget),
+        charging=charged_batteries(facts),
+        overvoltage=overvoltage_exposures(facts),
+        cards=cards_of(facts, effects),
+    )

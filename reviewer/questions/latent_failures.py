@@ -1,0 +1,57 @@
+"""Latent failures: what no use, monitor or check shows, and the further failure that then takes a critical function."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.questions.fail import kind_of
+
+if TYPE_CHECKING:
+    from reviewer.analysis.conduction.failure_modes import Failure
+    from reviewer.analysis.facts import Facts
+
+
+@record
+class LatentElement:
+    """A part or wire with its latent failures in words.
+
+    ``losses`` pairs a critical function with the parts and wires of which one further failure then takes it;
+    ``same_as`` is another with the same losses, which are listed there, or "".
+    """
+
+    name: str
+    kind: str
+    failures: tuple[str, ...]
+    losses: tuple[tuple[str, tuple[str, ...]], ...]
+    same_as: str
+
+    @property
+    def critical(self) -> bool:
+        """Whether one further failure takes a critical function."""
+        return bool(self.losses or self.same_as)
+
+
+def latent_failures(facts: Facts) -> tuple[LatentElement, ...] | None:
+    """Each part and wire with a latent failure, in the file's order.
+
+    None without an operation, and where nothing is watched: then every failure without a use would be latent.
+    """
+    design = facts.design
+    if design.operation is None or not (design.watch.monitors or design.watch.checks):
+        return None
+    losses = facts.detection.latent_losses if design.functions else {}
+    by_element: dict[str, list[Failure]] = {}
+    for failure in facts.detection.latent:
+        by_element.setdefault(failure.element, []).append(failure)
+    found = []
+    for element, failures in by_element.items():
+        loss = losses.get(element)
+        same = next((e for e, other in losses.items() if element in other.alike), "") if loss is None else ""
+        taken = tuple((f, tuple(map(bare, seconds))) for f, seconds in loss.losses) if loss else ()
+        words = tuple(f.words(facts.network) for f in failures)
+        found.append(
+            LatentElement(bare(element), kind_of(design, element), words, taken, bare(same) if same else "")
+        )
+    return tuple(found)

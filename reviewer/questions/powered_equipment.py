@@ -1,0 +1,65 @@
+"""Switch states and powered equipment: what feeds each bus and load, and which coils are energised, by state."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.conduction.states import StateAnswer
+    from reviewer.analysis.facts import Facts
+    from reviewer.network.graph import Consumer
+
+
+@record
+class LoadSupply:
+    """The ``sources`` that power a load; ``no_return`` where it is fed and nothing carries its current back."""
+
+    sources: tuple[str, ...]
+    no_return: bool
+
+
+@record
+class PoweredState:
+    """A declared state with nothing failed, by name of the part.
+
+    ``buses`` gives the sources that feed each bus, ``coils`` whether each coil is energised, ``loads`` the supply.
+    """
+
+    state: ResolvedState
+    buses: Mapping[str, tuple[str, ...]]
+    coils: Mapping[str, bool]
+    loads: Mapping[str, LoadSupply]
+
+
+def powered_states(facts: Facts) -> tuple[PoweredState, ...]:
+    """Every declared state, in the order of the file; () without an operation."""
+    if facts.design.operation is None:
+        return ()
+    return tuple(_powered(facts, facts.states.answer(state)) for state in facts.states.declared)
+
+
+def _powered(facts: Facts, answer: StateAnswer) -> PoweredState:
+    network, healthy = facts.network, answer.healthy
+    nodes = {name: network.index.get(name) for name in facts.design.of_kind(p.Bus)}
+    buses = {
+        name: () if node is None else tuple(map(bare, answer.fed_by(node))) for name, node in nodes.items()
+    }
+    coils = {bare(coil.element): bool(healthy.energised[coil.element]) for coil in network.coils}
+    loads = {bare(consumer.element): _supply(answer, consumer) for consumer in network.consumers}
+    return PoweredState(answer.state, buses, coils, loads)
+
+
+def _supply(answer: StateAnswer, consumer: Consumer) -> LoadSupply:
+    found, fed = [], False
+    for source, reach in answer.healthy.fed.items():
+        feeds = any(reach[n] for n in consumer.plus)
+        fed |= feeds
+        if feeds and any(answer.healthy.returned[source][n] for n in consumer.minus):
+            found.append(bare(source))
+    return LoadSupply(tuple(found), fed and not found)

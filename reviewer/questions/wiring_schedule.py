@@ -1,0 +1,92 @@
+"""What the schedules tell of wires, circuit protection and grounds that does not stand in the design file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.states import feed_path
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+
+
+@record
+class WireSupply:
+    """What protects a wire, fed from its ``from`` end and from its ``to`` end; ``sources`` feed it in the normal state."""
+
+    from_end: tuple[str, ...]
+    to_end: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+@record
+class WiringSchedule:
+    """Wires by name; the next protection towards the source by that of the protection, "" where there is none.
+
+    ``grounds`` gives for each ground, stud and piece of structure the path to the negative of a source, None where
+    there is none.
+    """
+
+    wires: Mapping[str, WireSupply]
+    upstream: Mapping[str, str]
+    grounds: Mapping[str, tuple[str, ...] | None]
+
+
+def wiring_schedule(facts: Facts) -> WiringSchedule:
+    """All of it; without an operation no wire is fed and no protection has another before it."""
+    design = facts.design
+    feeds = facts.protection.wire_feeds if design.operation else {}
+    wires = {}
+    for name, wire in design.wires.items():
+        ends = feeds.get(f"wires/{name}", ())
+        first, second = (
+            tuple(dict.fromkeys(bare(q) for e in ends if e.end == end for q in e.protectors))
+            for end in (wire.from_, wire.to)
+        )
+        wires[name] = WireSupply(first, second, _sources(facts, wire.from_, wire.to))
+    upstream = {name: _upstream(facts, name) for name in design.of_kind(p.Protector)}
+    return WiringSchedule(wires, upstream, _grounds(facts))
+
+
+def _sources(facts: Facts, one: str, other: str) -> tuple[str, ...]:
+    """The sources that feed either end of a wire in the normal state."""
+    if facts.design.operation is None:
+        return ()
+    answer = facts.states.answer(facts.design.operation.dispatch)
+    return tuple(dict.fromkeys(bare(s) for t in (one, other) for s in answer.fed_by(facts.network.node(t))))
+
+
+def _upstream(facts: Facts, name: str) -> str:
+    """The protection that the current passes last before this one on its shortest path in the normal state."""
+    if facts.design.operation is None:
+        return ""
+    answer, network = facts.states.answer(facts.design.operation.dispatch), facts.network
+    paths = []
+    for terminal in ("line", "load"):
+        node = network.node(f"{name}.{terminal}")
+        for source in answer.fed_by(node):
+            path = feed_path(network, answer, source, node)
+            if path and f"parts/{name}" not in path:
+                paths.append(path)
+    passed = [bare(e) for e in min(paths, key=len) if _protects(facts, e)] if paths else []
+    return passed[-1] if passed else ""
+
+
+def _protects(facts: Facts, element: str) -> bool:
+    return element.startswith("parts/") and isinstance(facts.design.parts[bare(element)], p.Protector)
+
+
+def _grounds(facts: Facts) -> Mapping[str, tuple[str, ...] | None]:
+    """Ground blocks and airframes, and every other open-ended part but buses that reaches a negative."""
+    found: dict[str, tuple[str, ...] | None] = {}
+    for name, part in facts.design.parts.items():
+        if not part.open_ended or isinstance(part, p.Bus):
+            continue
+        path = facts.paths.return_way((name,)) if name in facts.network.index else None
+        if isinstance(part, (p.GroundBlock, p.Airframe)) or path:
+            found[name] = tuple(map(bare, path)) if path else None
+    return found
