@@ -18,7 +18,7 @@ from reviewer.tables.lookup import protection_basis
 from reviewer.tables.wire_tables import ampacity_basis
 
 if TYPE_CHECKING:
-    from reviewer.reports.handoff.solved import Solved
+    from reviewer.reports.handoff.solved import SolvedDesign
 
 #: what this version does not look at, told in every review
 LIMITS = (
@@ -65,15 +65,41 @@ def review_facts(
     )
 
 
-def solved_file(path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None) -> Solved:
+def reviewed_file(
+    path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None
+) -> tuple[Facts, Review]:
+    """The facts of a design file, and its review. Raises as :func:`review_file` does."""
+    facts = Facts(read_design(path))
+    return facts, review_facts(facts, path, rules, progress)
+
+
+def solved_file(
+    path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None
+) -> SolvedDesign:
     """A design file read, reviewed and solved, from which page, schedules and folder are made.
 
     Raises as :func:`review_file` does.
     """
-    from reviewer.questions.names import effects_of
-    from reviewer.reports.handoff.solved import Solved
+    facts, review = reviewed_file(path, rules, progress)
+    return solved_design(facts, review, hashlib.sha256(path.read_bytes()).hexdigest())
 
-    facts = Facts(read_design(path))
-    review = review_facts(facts, path, rules, progress)
-    effects = effects_of(facts) if facts.design.operation else None
-    return Solved(facts, review, hashlib.sha256(path.read_bytes()).hexdigest(), effects)
+
+def solved_design(facts: Facts, review: Review, digest: str) -> SolvedDesign:
+    """A design solved that was reviewed already; ``digest`` is the sha256 of its file."""
+    from reviewer.questions.handover import handover_answers
+    from reviewer.questions.scenes import items_of, state_views
+    from reviewer.reports.handoff.solved import SolvedDesign
+    from reviewer.reports.schematic.placement import lay_out
+
+    sheet = lay_out(facts.design, facts.network)
+    items = items_of(facts.network, sheet.directed_links, sheet.node_order)
+    return SolvedDesign(
+        facts.design,
+        facts.network,
+        review,
+        digest,
+        handover_answers(facts),
+        sheet,
+        items,
+        state_views(facts, items),
+    )

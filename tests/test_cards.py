@@ -1,4 +1,4 @@
-"""Test cards: limits enclose what a sound system reads wherever in the box of what is unknown it is, and shut out what the failure would read."""
+"""Test cards: limits enclose every reading of a sound system within the unknowns, and exclude that of the failure."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from reviewer.analysis.operating_point.tolerances import DEAD, VOLTS_SHARE, VOLT
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.names import effects_of
+from reviewer.questions.test_cards import Condition, Watched, cards_of, check_steps, protection_steps, proved
 from reviewer.reading import read_design, read_text
-from reviewer.reports.handoff.schedules.cards import COLUMNS, check_steps, protector_steps, proved, test_cards
+from reviewer.reports.handoff.schedules.cards import COLUMNS, CardRow, about, card_rows
 
-test_cards.__test__ = False  # type: ignore[attr-defined]  # a function of the reviewer, no test
 ROOT = Path(__file__).parent.parent
 EXAMPLE = ROOT / "examples" / "tourer.design.yaml"
 
@@ -27,37 +27,36 @@ def facts() -> Facts:
     return Facts(read_design(EXAMPLE))
 
 
-def test_limits_enclose_the_solved_reading_and_shut_out_the_failure_that_a_step_tells_of(facts: Facts) -> None:
+def test_limits_enclose_the_solved_reading_and_exclude_that_of_each_suspected_failure(facts: Facts) -> None:
     told = 0
     for name, check in facts.design.watch.checks.items():
         for step in check_steps(facts, name):
-            if step.within is None:
+            if step.limits is None:
                 continue
-            assert step.within.low <= step.within.value <= step.within.high
-            one, _, other = step.look.partition(" less ")
+            assert step.limits.low <= step.limits.value <= step.limits.high
             point = facts.points.operating_point(check.state)
-            read = [point.readings[n].value for n in (one, other) if n]
-            assert step.within.value == pytest.approx(read[0] - sum(read[1:]), abs=1e-6)
-            for failure, _ in step.tells:
-                after = facts.points.operating_point(check.state, None, (failure,))
-                found = [after.readings[n] for n in (one, other) if n]
-                assert any(r.blank for r in found) or not step.within.holds(found[0].value - sum(r.value for r in found[1:])), (name, step.look)
+            read = [point.readings[n].value for n in step.names]
+            assert step.limits.value == pytest.approx(read[0] - sum(read[1:]), abs=1e-6)
+            for suspect in step.suspects:
+                after = facts.points.operating_point(check.state, None, (suspect.failure,))
+                found = [after.readings[n] for n in step.names]
+                assert any(r.blank for r in found) or not step.limits.holds(found[0].value - sum(r.value for r in found[1:])), (name, step.names)
                 told += 1
     assert told > 8
 
 
-def test_every_check_of_the_example_tells_of_all_that_it_is_to_prove(facts: Facts) -> None:
+def test_every_check_of_the_example_shows_all_that_it_is_to_prove(facts: Facts) -> None:
     for name, check in facts.design.watch.checks.items():
-        told = {failure.element for step in check_steps(facts, name) for failure, _ in step.tells}
+        told = {s.failure.element for step in check_steps(facts, name) for s in step.suspects}
         assert told == {failure.element for failure in proved(facts, check)}, name
 
 
 def test_the_difference_of_two_voltmeters_tells_what_neither_tells_alone(facts: Facts) -> None:
     """A reserve that is not charged reads its rest voltage, which a charged one may read too when the alternator is short at idle."""
-    steps = {step.look: step for step in check_steps(facts, "reserve-charges")}
+    steps = {step.names: step for step in check_steps(facts, "reserve-charges")}
     failure = Failure("parts/charge-breaker", OPEN)
-    assert failure not in [f for f, _ in steps["reserve-volts"].tells]
-    assert failure in [f for f, _ in steps["bus-volts less reserve-volts"].tells]
+    assert failure not in [s.failure for s in steps["reserve-volts",].suspects]
+    assert failure in [s.failure for s in steps["bus-volts", "reserve-volts"].suspects]
 
 
 @pytest.mark.parametrize("state", ["cruise", "taxi", "taxi without idle-output", "reserve-check", "cranking"])
@@ -92,18 +91,18 @@ def test_no_point_inside_the_box_reads_beyond_the_corners(facts: Facts, state: s
         assert (read.max() - read.min()) > 0.25 * (within.high - within.low) - 0.3  # nor are the limits far off
 
 
-def test_the_volts_behind_a_protector_that_is_pulled_are_nought_and_those_of_another_feed_are_shut_out(facts: Facts) -> None:
+def test_the_voltage_behind_an_open_protection_is_zero_and_that_of_another_feed_is_out_of_limits(facts: Facts) -> None:
     seen = 0
     for effect in effects_of(facts).effects:
         if effect.failure.mode == OPEN and effect.loads and isinstance(facts.design.parts.get(bare(effect.failure.element)), p.Protector):
             name = bare(effect.failure.element)
-            one, other = protector_steps(facts, name)
+            one, other = protection_steps(facts, name)
             after = facts.points.operating_point(facts.design.operation.dispatch, None, (effect.failure,)).volts.get(f"{name}.load", 0.0)
-            assert one.within is not None and one.within.holds(one.within.value)
+            assert one.limits is not None and one.limits.holds(one.limits.value)
             if other is None:
-                assert one.within.holds(after) or abs(after) > 1, name
+                assert one.limits.holds(after) or abs(after) > 1, name
                 continue
-            assert other.within.holds(after) and not other.within.holds(one.within.value) and not one.within.holds(after), name
+            assert other.limits.holds(after) and not other.limits.holds(one.limits.value) and not one.limits.holds(after), name
             seen += 1
     assert seen > 15
 
@@ -111,32 +110,52 @@ def test_the_volts_behind_a_protector_that_is_pulled_are_nought_and_those_of_ano
 def test_a_design_without_figures_gets_cards_without_limits_that_say_so() -> None:
     text = (ROOT / "tests" / "rules" / "watched.yaml").read_text(encoding="utf-8").replace(", capacity: 17 Ah", "")
     facts = Facts(read_text(text, "x.yaml"))
-    cards = test_cards(facts, effects_of(facts))
-    assert "No limits could be solved" in cards.about and cards.rows
-    low, high = COLUMNS.index("reject below"), COLUMNS.index("reject above")
-    assert all(row[high] in ("", DEAD.high) and row[low] in ("", DEAD.low) for row in cards.rows)
+    cards = cards_of(facts, effects_of(facts))
+    rows = card_rows(facts.design, cards)
+    assert "No limits could be solved" in about(cards) and rows
+    assert all(row.maximum in ("", DEAD.high) and row.minimum in ("", DEAD.low) for row in rows)
 
 
-def test_a_check_that_does_not_tell_says_so() -> None:
+def test_a_check_that_does_not_show_a_failure_says_so() -> None:
     """``proves`` names the audio breaker, which no thing that the check watches depends on."""
     text = EXAMPLE.read_text(encoding="utf-8").replace(
         "proves: [charge-breaker, charge-diode, charge-fuse, C2]", "proves: [charge-breaker, audio-breaker]"
     )
     facts = Facts(read_text(text, "x.yaml"))
-    rows = [r for r in test_cards(facts, None).rows if r[0] == "check reserve-charges" and r[3] == "no step of this card tells of"]
-    assert [r[4] for r in rows] == ["audio-breaker"]
+    cards = cards_of(facts, None)
+    found = [s for c in cards.checks if c.name == "reserve-charges" for s in c.steps if s.watched is Watched.UNPROVED]
+    assert [s.names for s in found] == [("audio-breaker",)]
+    (row,) = [r for r in card_rows(facts.design, cards) if r.card == "check reserve-charges" and r.do == "check by another method"]
+    assert row.expected == "audio-breaker"
 
 
-def test_limits_are_told_outward_to_tenths() -> None:
+def test_limits_are_rounded_outward_to_tenths() -> None:
     assert Within(12.0, 11.9, 12.1).holds(12.1) and not Within(12.0, 11.9, 12.1).holds(12.11)
     assert Within(0.0, -0.1, 0.1) == DEAD
 
 
 def test_a_fuse_or_limiter_is_taken_out_only_when_nothing_runs(facts: Facts) -> None:
-    """Common practice, no source: a breaker is pulled live; what is bolted or clipped in is not drawn from a live holder with the engine running."""
-    cards = test_cards(facts, effects_of(facts)).rows
+    """Common practice (no published source): a breaker is pulled live; what is bolted or clipped in is not drawn from a live holder with the engine running."""
+    cards = card_rows(facts.design, cards_of(facts, effects_of(facts)))
     for name in facts.design.of_kind(p.Protector):
-        opening = [r[2] for r in cards if r[0] == f"protector {name}" and r[2] != "leave it in"]
+        opening = [r.do for r in cards if r.card == f"{facts.design.parts[name].kind} {name}" and r.do != "leave it closed"]
         by_hand = isinstance(facts.design.parts[name], (p.Breaker, p.BreakerSwitch))
         assert all(("everything off" in do) is not by_hand for do in opening)
-    assert any("everything off" in r[2] for r in cards) and any(r[2].startswith("pull ") for r in cards)
+    assert any("everything off" in r.do for r in cards) and any(r.do.startswith("pull ") for r in cards)
+
+
+def test_a_step_without_limits_says_what_is_to_be_found(facts: Facts) -> None:
+    """A load that works, a monitor that shows only that something is live, and each failure that is then otherwise."""
+    steps = {(c.name, s.names): s for c in cards_of(facts, None).checks for s in c.steps}
+    pump, starter = steps["reserve-alone", ("pump-b",)], steps["starter-shows", ("starter-engaged",)]
+    assert pump.condition is Condition.WORKS and pump.reading is None and pump.limits is None
+    assert starter.reading is not None and starter.reading.value == 1 and starter.condition is None
+    assert {s.failure.element for s in pump.suspects} == {"parts/reserve-battery", "parts/engine-b-limiter", "wires/G6"}
+    assert all(s.value is None and not s.dark for s in pump.suspects)
+
+
+def test_the_rows_of_the_cards_have_a_column_for_each_of_their_values(facts: Facts) -> None:
+    rows = card_rows(facts.design, cards_of(facts, effects_of(facts)))
+    assert len(COLUMNS) == len(CardRow._fields) and rows
+    performed = COLUMNS.index("performed by")
+    assert all(row[performed:] == ("", "", "") and row.expected != "" for row in rows)

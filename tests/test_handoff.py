@@ -23,9 +23,9 @@ from reviewer.cli.main import commands
 from reviewer.reading import read_design
 from reviewer.reports.budget.words import clock, ends
 from reviewer.reports.handoff.contents import MANIFEST, as_csv, folder_files
-from reviewer.reports.handoff.schedules.all_tables import tables
-from reviewer.reports.handoff.schedules.table import Table
-from reviewer.reports.handoff.solved import Solved
+from reviewer.reports.handoff.schedules.all_tables import not_computed, schedules
+from reviewer.reports.handoff.schedules.schedule import Schedule
+from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.session import solved_file
 from tests.page.conftest import hostile_design
 
@@ -34,12 +34,12 @@ TOURER = ROOT / "examples" / "tourer.design.yaml"
 
 
 @pytest.fixture(scope="module")
-def solved() -> Solved:
+def solved() -> SolvedDesign:
     return solved_file(TOURER)
 
 
 @pytest.fixture(scope="module")
-def files(solved: Solved) -> dict[str, bytes]:
+def files(solved: SolvedDesign) -> dict[str, bytes]:
     return folder_files(solved, TOURER.read_bytes(), ".yaml")
 
 
@@ -49,10 +49,10 @@ def rows(content: bytes) -> list[list[str]]:
 
 def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(files: dict[str, bytes]) -> None:
     wanted = {
-        "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "protector-schedule.csv",
-        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "hidden-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
-        "placards-and-checklists.csv", "concessions.csv", "amperes.csv", "volts.csv", "monitor-readings.csv", "basis-of-volts.csv", "charging.csv", "runaway.csv",
-        "endurance.csv", "shed-plan.csv", "endurance-basis.csv", "alternators.csv", "hangar.csv",
+        "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "circuit-protection.csv",
+        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
+        "placards-and-checklists.csv", "concessions.csv", "currents.csv", "voltages.csv", "monitor-readings.csv", "operating-assumptions.csv", "charging.csv", "overvoltage.csv",
+        "endurance.csv", "discharge-timeline.csv", "endurance-assumptions.csv", "generating-capacity.csv", "parasitic-drain.csv",
     }  # fmt: skip
     assert set(files) == wanted
     manifest = json.loads(files[MANIFEST])
@@ -64,7 +64,7 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     assert "second opinion" in " ".join(manifest["cautions"])
 
 
-def test_the_numbers_of_all_files_agree(solved: Solved, files: dict[str, bytes]) -> None:
+def test_the_numbers_of_all_files_agree(solved: SolvedDesign, files: dict[str, bytes]) -> None:
     manifest, review = json.loads(files[MANIFEST]), json.loads(files["review.json"])["reviews"][0]
     sarif = json.loads(files["review.sarif"])["runs"][0]
     counts, page = manifest["counts"], files["page.html"].decode()
@@ -72,7 +72,7 @@ def test_the_numbers_of_all_files_agree(solved: Solved, files: dict[str, bytes])
     assert counts["not_assessed"] == len(review["gaps"]) and counts["parts"] == review["parts"] and counts["states"] == len(review["states"])
     assert len(rows(files["wire-list.csv"])) - 1 == counts["wires"] == review["wires"] == len(solved.design.wires)
     parts = rows(files["parts.csv"])[1:]
-    assert sum(float(r[3]) for r in parts if r[4] == "piece") == counts["parts"]
+    assert sum(float(r[3]) for r in parts if r[4] == "each") == counts["parts"]
     metres = sum(w.length for w in solved.design.wires.values())
     assert sum(float(r[3]) for r in parts if r[4] == "m") == pytest.approx(metres, abs=0.01 * len(parts))
     assert sum(float(r[5]) for r in rows(files["wire-list.csv"])[1:]) == pytest.approx(metres)
@@ -86,11 +86,11 @@ def test_the_numbers_of_all_files_agree(solved: Solved, files: dict[str, bytes])
             assert next(r for r in states if r[0] == switch)[column] == position
 
 
-def test_the_workbook_says_what_the_tables_say(solved: Solved, files: dict[str, bytes]) -> None:
+def test_the_workbook_says_what_the_tables_say(solved: SolvedDesign, files: dict[str, bytes]) -> None:
     book = openpyxl.load_workbook(io.BytesIO(files["schedules.xlsx"]))
-    schedules = tables(solved)
-    assert book.sheetnames == ["about", *(t.key[:31] for t in schedules)]
-    for table in schedules:
+    every = schedules(solved)
+    assert book.sheetnames == ["about", *(t.key[:31] for t in every)]
+    for table in every:
         sheet = book[table.key[:31]]
         told = [tuple("" if v is None else v for v in row) for row in sheet.iter_rows(values_only=True)]
         assert told == [table.columns, *table.rows]
@@ -99,9 +99,9 @@ def test_the_workbook_says_what_the_tables_say(solved: Solved, files: dict[str, 
     assert solved.digest in [row[1].value for row in book["about"].iter_rows()]
 
 
-def test_the_tables_say_what_the_engine_solved(solved: Solved) -> None:
+def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign) -> None:
     facts = Facts(read_design(TOURER))
-    schedule = {t.key: t for t in tables(solved)}
+    schedule = {t.key: t for t in schedules(solved)}
     states = schedule["switch-states"]
     for answer in facts.states.answers():
         column = states.columns.index(answer.state.name)
@@ -110,28 +110,28 @@ def test_the_tables_say_what_the_engine_solved(solved: Solved) -> None:
                 assert (row[column] not in ("off", "fed, no return")) == bool(answer.healthy.powered[f"parts/{row[0]}"])
     dispatch = facts.states.answer(facts.design.operation.dispatch)
     lanes = {f.element: i for i, f in enumerate(dispatch.failures) if f.mode == "open"}
-    protectors = schedule["protector-schedule"]
+    protectors = schedule["circuit-protection"]
     for row in protectors.rows:
         lane = lanes[f"parts/{row[0]}"]
         dead = [e.partition("/")[2] for e, m in dispatch.failed.powered.items() if dispatch.healthy.powered[e] and not m >> lane & 1]
-        assert row[protectors.columns.index("loads lost when it opens")] == ", ".join(dead)
+        assert row[protectors.columns.index("loads lost when open")] == ", ".join(dead)
 
 
-def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved: Solved) -> None:
+def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved: SolvedDesign) -> None:
     facts = Facts(read_design(TOURER))
-    schedule = {t.key: t for t in tables(solved)}
-    amperes, volts, readings = schedule["amperes"], schedule["volts"], schedule["monitor-readings"]
-    for state in solved.answers.operating.points:
+    schedule = {t.key: t for t in schedules(solved)}
+    amperes, volts, readings = schedule["currents"], schedule["voltages"], schedule["monitor-readings"]
+    for state in solved.answers.points.points:
         point, column = facts.points.operating_point(state), amperes.columns.index(f"{state}, A")
         by_name = {(r[0], r[1]): r[column] for r in amperes.rows}
         for element, given in point.given.items():
-            assert by_name[element.partition("/")[2], "source, given"] == pytest.approx(given, abs=0.006)
-        given, taken = (sum(r[column] for r in amperes.rows if r[1].endswith(word)) for word in ("given", "taken"))
+            assert by_name[element.partition("/")[2], "source output"] == pytest.approx(given, abs=0.006)
+        given, taken = (sum(r[column] for r in amperes.rows if r[1].endswith(words)) for words in (("source output",), ("load current", "coil current")))
         # what the sources give goes into loads and coils; what else there is (the field, sense leads) is small
         assert given == pytest.approx(taken, abs=3.5)
         column = volts.columns.index(f"{state}, V")
         for row in volts.rows:
-            if row[1] == "load, across it":
+            if row[1] == "load, supply to return":
                 assert (row[column] or 0) == pytest.approx(point.across.get(f"parts/{row[0]}", 0.0), abs=0.006)
     cards = {(r[0], r[3]): r[4] for r in schedule["test-cards"].rows}
     check = facts.design.watch.checks["reserve-charges"]
@@ -140,10 +140,10 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
         assert cards["check reserve-charges", monitor] == row[readings.columns.index(check.state)]
 
 
-def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_ends_at_the_trip(solved: Solved) -> None:
+def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_ends_at_the_trip(solved: SolvedDesign) -> None:
     facts = Facts(read_design(TOURER))
-    schedule = {t.key: t for t in tables(solved)}
-    charging, runaway = schedule["charging"], schedule["runaway"]
+    schedule = {t.key: t for t in schedules(solved)}
+    charging, runaway = schedule["charging"], schedule["overvoltage"]
     held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as in the file"}
     assert {name for name, _ in held} == {"main-battery", "reserve-battery"}
     for flown in (f for f in facts.points.flown if facts.states.declared[f.state].use == "flight"):
@@ -155,22 +155,22 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
     assert [r[:3] for r in runaway.rows] == [("alternator", "before it trips at 16.2 V", 16.2)]
 
 
-def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(solved: Solved, files: dict[str, bytes]) -> None:
+def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(solved: SolvedDesign, files: dict[str, bytes]) -> None:
     facts = Facts(read_design(TOURER))
-    schedule = {t.key: t for t in tables(solved)}
+    schedule = {t.key: t for t in schedules(solved)}
     page = files["page.html"].decode("utf-8")
     told = " ".join(CliRunner().invoke(commands, ["budget", str(TOURER)], catch_exceptions=False).stdout.split())
     for row in schedule["endurance"].rows:
         found = facts.endurance.lasting(row[0])
         assert row[3] == pytest.approx(found.seconds / 60, abs=0.06) and row[4] == pytest.approx(found.wanted / 60)
         assert row[5] == pytest.approx((found.seconds - found.wanted) / 60, abs=0.06)
-        assert f"{row[0]} lasts {clock(found.seconds)}" in page and f"{clock(found.seconds)}, {ends(found)}; {clock(found.wanted)} wanted" in told
-        stretches = [r for r in schedule["shed-plan"].rows if r[0] == row[0]]
+        assert f"{row[0]}: {clock(found.seconds)}, {clock(found.wanted)} required" in page and f"{clock(found.seconds)}, {ends(found)}; {clock(found.wanted)} wanted" in told
+        stretches = [r for r in schedule["discharge-timeline"].rows if r[0] == row[0]]
         assert sum(r[3] for r in stretches) == pytest.approx(row[3], abs=0.16) and stretches[-1][6] == pytest.approx(
             100 * found.found.charge, abs=0.06
         )
-    assert "minutes on battery" not in " ".join(solved.answers.missing)
-    for row in schedule["alternators"].rows:
+    assert "endurance" not in " ".join(not_computed(solved))
+    for row in schedule["generating-capacity"].rows:
         flown = next(f for f in facts.points.flown if f.phase == row[0])
         assert row[3] == pytest.approx(facts.points.operating_point(flown.state, flown.phase).given[f"parts/{row[2]}"], abs=0.006)
     # the line of the chart ends where the battery does: at the bottom, at its minute on the axis
@@ -195,12 +195,12 @@ def test_the_same_design_gives_the_same_bytes_in_another_process(files: dict[str
 
 @pytest.mark.parametrize("cell", ["=1+1", "+1", "-1", "@SUM(A1)", " =1+1", "＝1+1", "\t=1", "\r=1", "=cmd|'/c calc'!A1"])
 def test_no_cell_is_a_formula(cell: str) -> None:
-    written = rows(as_csv(Table("t", "T", "", ("a",), ((cell,),))))[1][0]
+    written = rows(as_csv(Schedule("t", "T", "", ("a",), ((cell,),))))[1][0]
     assert written[0] == "'" or written[0] == "\\"
 
 
 def test_numbers_stay_numbers_and_text_stays_text() -> None:
-    assert rows(as_csv(Table("t", "T", "", ("a", "b"), ((1.5, 'x, "y"'),))))[1] == ["1.5", 'x, "y"']
+    assert rows(as_csv(Schedule("t", "T", "", ("a", "b"), ((1.5, 'x, "y"'),))))[1] == ["1.5", 'x, "y"']
 
 
 def test_a_hostile_design_makes_a_folder_of_plain_names(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from reviewer.model.review import Gap, HazardClass
-from reviewer.reports.handoff.solved import Solved
+from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.html import as_page
 from reviewer.reports.wording import LISTED_FIRST
 from reviewer.session import solved_file
@@ -18,11 +18,11 @@ ROOT = Path(__file__).parent.parent
 
 
 @pytest.fixture(scope="module")
-def sketch() -> Solved:
+def sketch() -> SolvedDesign:
     return solved_file(ROOT / "examples" / "sketch.design.yaml")
 
 
-def with_gaps(solved: Solved, count: int) -> str:
+def with_gaps(solved: SolvedDesign, count: int) -> str:
     """The page of a review in which ``count`` rules want an input, one of them twice and in a harder class."""
     gaps = [Gap(f"rule-{i}", f"parts/p{i}", f"`rating` of p{i} & <b>", HazardClass.MINOR) for i in range(count)]
     gaps.append(Gap("rule-0", "parts/other", "`gauge`", HazardClass.MAJOR))
@@ -30,16 +30,16 @@ def with_gaps(solved: Solved, count: int) -> str:
     return as_page(replace(solved, review=replace(solved.review, assessments=told)))
 
 
-def test_few_inputs_that_are_wanted_come_before_the_findings_and_many_after_them(sketch: Solved) -> None:
+def test_few_inputs_that_are_wanted_come_before_the_findings_and_many_after_them(sketch: SolvedDesign) -> None:
     few, many = with_gaps(sketch, LISTED_FIRST), with_gaps(sketch, LISTED_FIRST + 1)
     assert few.index('<table class="wanted">') < few.index('<h2 id="findings-title">') and 'id="wanted"' not in few
     first, second = many.index('href="#wanted"'), many.index('id="wanted"')
     assert first < many.index('<h2 id="findings-title">') < second < many.index('<table class="wanted">')
     assert many.count('<table class="wanted">') == 1
-    assert f"{LISTED_FIRST + 2} subjects of {LISTED_FIRST + 1} rules" in many and "1 of them major." in many
+    assert f"{LISTED_FIRST + 2} items of {LISTED_FIRST + 1} rules" in many and "1 of them major." in many
 
 
-def test_keys_are_set_as_code_and_what_stands_beside_them_stays_text(sketch: Solved) -> None:
+def test_keys_are_set_as_code_and_what_stands_beside_them_stays_text(sketch: SolvedDesign) -> None:
     page = with_gaps(sketch, 2)
     assert "<code>gauge</code>" in page and "<code>rating</code> of p1 &amp; &lt;b&gt;" in page
     assert not re.search(r">[^<]*`", page.partition('<script type="application/json"')[0].partition("</style>")[2])

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
@@ -25,8 +26,11 @@ from reviewer.cli.output import (
 )
 
 if TYPE_CHECKING:
-    from reviewer.reports.handoff.solved import Solved
+    from reviewer.analysis.facts import Facts
+    from reviewer.model.review import Review
+    from reviewer.reports.handoff.solved import SolvedDesign
 
+T = TypeVar("T")
 _STATUS = """\b
 Exit status:
   0  written; it says nothing of what was found
@@ -118,8 +122,8 @@ def compare(
     """
     from reviewer.reports.compare.differences import compare as compared
 
-    before, after = _solved(old, rules_from), _solved(new, rules_from)
-    comparison = compared(before.review, before.facts, after.review, after.facts)
+    (facts, review), (new_facts, new_review) = _reviewed(old, rules_from), _reviewed(new, rules_from)
+    comparison = compared(review, facts, new_review, new_facts)
     if form == "text":
         from reviewer.reports.compare.text import comparison_text
 
@@ -132,20 +136,32 @@ def compare(
         save(out, text, old, new)
     else:
         write(sys.stdout, text)
-    if before.review.breakdowns or after.review.breakdowns:
+    if review.breakdowns or new_review.breakdowns:
         context.exit(BROKEN)
     context.exit(FINDINGS if comparison.worse else NOTHING)
 
 
-def _solved(file: Path, folders: tuple[Path, ...]) -> Solved:
+def _solved(file: Path, folders: tuple[Path, ...]) -> SolvedDesign:
     """A file solved; what cannot be read ends the command."""
-    from reviewer.reading import Unreadable
     from reviewer.session import solved_file
+
+    return _asked(solved_file, file, folders)
+
+
+def _reviewed(file: Path, folders: tuple[Path, ...]) -> tuple[Facts, Review]:
+    """A file reviewed; what cannot be read ends the command."""
+    from reviewer.session import reviewed_file
+
+    return _asked(reviewed_file, file, folders)
+
+
+def _asked(ask: Callable[..., T], file: Path, folders: tuple[Path, ...]) -> T:
+    from reviewer.reading import Unreadable
 
     rules = rules_of(folders)
     progress = Progress()
     try:
-        return solved_file(file, rules, progress.of(file))
+        return ask(file, rules, progress.of(file))
     except Unreadable as error:
         unreadable(error, file)
     finally:

@@ -1,11 +1,13 @@
-"""Scenes: what a schematic shows of each declared state, healthy and under every single failure, as rows of bits.
+"""What the schematic shows of each declared state, with nothing failed and after every single failure, as rows of bits.
 
-A row has one bit for each thing that can be told of a part of the drawing, in an order that is the same for all rows of a design (:class:`Items`).
+A row has one bit for each thing that the drawing shows of a part, in an order that is the same for all rows of a
+design (:class:`Items`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
@@ -15,19 +17,25 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+
 
 @record
 class Items:
-    """What the bits of a row tell, in this order: for each of ``sources``, whether it feeds each of ``nodes``; then which of ``powered`` work, which
-    of ``coils`` pull, which of ``sources`` live; whether each of ``nodes`` lies where a short was cleared; whether current comes along each of
-    ``ways`` from its second end only; and whether each of ``protectors`` was opened by a short."""
+    """What the bits of a row say.
+
+    In this order: for each of ``sources`` whether it feeds each of ``nodes``; which of ``powered`` work, which of
+    ``coils`` are energised, which of ``sources`` are live; whether each of ``nodes`` lies where a short was cleared;
+    whether each of ``directed`` is fed from its second end only; whether a short opened each of ``protectors``.
+    """
 
     sources: tuple[str, ...]
     nodes: tuple[int, ...]
     powered: tuple[str, ...]
     coils: tuple[str, ...]
     #: (link, the end at which it should be fed, the other end)
-    ways: tuple[tuple[int, int, int], ...]
+    directed: tuple[tuple[int, int, int], ...]
     #: link by link
     protectors: tuple[int, ...]
 
@@ -39,14 +47,14 @@ class Items:
             - 1
             + len(self.powered)
             + len(self.coils)
-            + len(self.ways)
+            + len(self.directed)
             + len(self.protectors)
         )
 
 
 @record
-class Scene:
-    """One state: the bits of the healthy system, and for each failure the numbers of the bits that differ from it, in ascending order."""
+class StateView:
+    """One state: the bits that are set with nothing failed, and for each failure those that differ, in ascending order."""
 
     state: str
     healthy: tuple[int, ...]
@@ -54,8 +62,12 @@ class Scene:
     changes: tuple[tuple[int, ...], ...]
 
 
-def items_of(network: Network, ways: Sequence[tuple[int, int, int]], order: Sequence[int] = ()) -> Items:
-    """What is told of a network. Nodes that stand beside each other in ``order`` stand so in the rows; ``ways`` say from which end each link should be fed."""
+def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: Sequence[int] = ()) -> Items:
+    """What is shown of a network.
+
+    Nodes that stand beside each other in ``order`` do so in the rows; ``directed`` gives the end from which each
+    link should be fed.
+    """
     first = dict.fromkeys(order)
     nodes = (*first, *(n for n in range(len(network.names)) if n not in first))
     return Items(
@@ -63,13 +75,18 @@ def items_of(network: Network, ways: Sequence[tuple[int, int, int]], order: Sequ
         nodes,
         tuple(c.element for c in network.consumers),
         tuple(c.element for c in network.coils),
-        tuple(ways),
+        tuple(directed),
         tuple(sorted(network.protectors)),
     )
 
 
-def scene(answer: StateAnswer, items: Items) -> Scene:
-    """One state as rows, under every single failure and with every contact stuck."""
+def state_views(facts: Facts, items: Items) -> tuple[StateView, ...]:
+    """Every declared state, the normal state first; () without an operation."""
+    return tuple(state_view(a, items) for a in facts.states.answers()) if facts.design.operation else ()
+
+
+def state_view(answer: StateAnswer, items: Items) -> StateView:
+    """One state as rows: after every single failure, and with every contact welded closed or failed open."""
     stuck = stuck_contacts(answer.design, dict(answer.state.switches))
     healthy = tuple(i for i, mask in enumerate(_masks(answer, items, (), answer.healthy)) if mask & 1)
     base = frozenset(healthy)
@@ -85,11 +102,11 @@ def scene(answer: StateAnswer, items: Items) -> Scene:
                 for lane in bits(mask ^ every if i in base else mask):
                     rows[lane].append(i)
             changes += map(tuple, rows)
-    return Scene(answer.state.name, healthy, (*answer.failures, *stuck), tuple(changes))
+    return StateView(answer.state.name, healthy, (*answer.failures, *stuck), tuple(changes))
 
 
 def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: Conduction) -> Iterator[int]:
-    """For each item the lanes in which it holds."""
+    """For each item the cases in which it holds, as a mask."""
     lanes = lanes_of_cases(answer.network, answer.state, cases)
     along, against = link_masks(lanes, solved.energised)
     for source in items.sources:
@@ -104,10 +121,12 @@ def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: 
         yield solved.alive[element]
     for node in items.nodes:
         yield solved.zone[node]
-    forth, back = flows(answer.network, solved, along, against)
-    for link, begin, _ in items.ways:
-        towards, away = (forth, back) if answer.network.links[link].a == begin else (back, forth)
-        yield away.get(link, 0) & ~towards.get(link, 0)
+    forward, backward = flows(answer.network, solved, along, against)
+    for link, begin, _ in items.directed:
+        along_it, against_it = (
+            (forward, backward) if answer.network.links[link].a == begin else (backward, forward)
+        )
+        yield against_it.get(link, 0) & ~along_it.get(link, 0)
     opened = _opened(answer, solved)
     for link in items.protectors:
         yield opened.get(link, 0)
@@ -116,9 +135,12 @@ def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: 
 def flows(
     network: Network, solved: Conduction, along: Sequence[int], against: Sequence[int]
 ) -> tuple[Mapping[int, int], Mapping[int, int]]:
-    """The lanes in which a source feeds the b end of each link by its a end, and the a end by its b end: by the fewest links from each source."""
-    forth: dict[int, int] = {}
-    back: dict[int, int] = {}
+    """The cases in which a source feeds the b end of each link through its a end, and the a end through its b end.
+
+    Each as masks by link, over the fewest links from each source.
+    """
+    forward: dict[int, int] = {}
+    backward: dict[int, int] = {}
     for source in network.sources:
         fed = solved.fed[source.element]
         reached = {source.positive: fed[source.positive]}
@@ -129,17 +151,17 @@ def flows(
                 for i, other, leaving in network.around[node]:
                     mask = lanes & (along[i] if leaving else against[i]) & fed[other] & ~reached.get(other, 0)
                     if mask:
-                        table = forth if leaving else back
+                        table = forward if leaving else backward
                         table[i] = table.get(i, 0) | mask
                         new[other] = new.get(other, 0) | mask
             for node, mask in new.items():
                 reached[node] = reached.get(node, 0) | mask
             front = new
-    return forth, back
+    return forward, backward
 
 
 def _opened(answer: StateAnswer, solved: Conduction) -> dict[int, int]:
-    """The lanes in which a protector stands between what a short made dead and something that is still fed, and conducts otherwise."""
+    """The cases in which a protection lies between a shorted zone and something still fed, as masks by link."""
     found: dict[int, int] = {}
     zone = solved.zone
     if not any(zone):
@@ -150,9 +172,8 @@ def _opened(answer: StateAnswer, solved: Conduction) -> dict[int, int]:
             continue
         if link.positions and answer.state.switches.get(name) not in link.positions:
             continue
-        mask = zone[link.a] & ~zone[link.b] & solved.live(link.b) | zone[link.b] & ~zone[
-            link.a
-        ] & solved.live(link.a)
-        if mask:
-            found[i] = mask
+        at_a = zone[link.a] & ~zone[link.b] & solved.live(link.b)
+        at_b = zone[link.b] & ~zone[link.a] & solved.live(link.a)
+        if at_a | at_b:
+            found[i] = at_a | at_b
     return found

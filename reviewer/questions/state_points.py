@@ -10,14 +10,16 @@ from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
-    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint, Reading
+
+__all__ = ["OperatingPoint", "Reading", "StatePoints", "state_points"]
 
 
 @record
 class StatePoints:
     """The operating ``points`` by state; of the other states ``unsolved`` says what the file lacks.
 
-    A state in which phases are flown has one point here: that of none of them.
+    A state has one point: with the engine at idle on the ground, and as in flight elsewhere.
     """
 
     points: Mapping[str, OperatingPoint]

@@ -19,7 +19,6 @@ from reviewer.model.record import record
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
-    from reviewer.analysis.conduction.states import StateAnswer
     from reviewer.analysis.facts import Facts
     from reviewer.analysis.operating_point.solved_state import Reading
     from reviewer.model.design import Check
@@ -127,13 +126,18 @@ class Meters:
 
 @record
 class Cards:
-    """All cards. ``unknowns`` are the figures that the limits allow for; ``limited`` is False without any limits."""
+    """All cards, and the ``normal`` state with its switches ("" and none without an operation).
+
+    ``unknowns`` are the figures that the limits allow for; ``limited`` is False without any limits.
+    """
 
     checks: tuple[CheckCard, ...]
     protection: tuple[ProtectionCard, ...]
     limited: bool
     unknowns: tuple[str, ...]
     meters: Meters
+    normal: str
+    normal_switches: tuple[tuple[str, str], ...]
 
 
 def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
@@ -141,7 +145,11 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
     watch, operation, parts = facts.design.watch, facts.design.operation, facts.design.parts
     checks = tuple(
         CheckCard(
-            name, check.state, facts.states.answer(check.state).switches, check.expect, check_card(facts, name)
+            name,
+            check.state,
+            facts.states.answer(check.state).switches,
+            check.expect,
+            check_card(facts, name),
         )
         for name, check in watch.checks.items()
     )
@@ -159,7 +167,9 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
     meters = Meters(
         tolerances.VOLTS_SHARE, tolerances.VOLTS_STEP, tolerances.AMPS_SHARE, tolerances.AMPS_STEP
     )
-    return Cards(checks, protection, bool(spreads), unknowns, meters)
+    normal = operation.dispatch if operation else ""
+    switches = facts.states.answer(normal).switches if operation else ()
+    return Cards(checks, protection, bool(spreads), unknowns, meters, normal, switches)
 
 
 def check_card(facts: Facts, name: str) -> tuple[CardStep, ...]:
@@ -169,9 +179,7 @@ def check_card(facts: Facts, name: str) -> tuple[CardStep, ...]:
     # a diode is proved by either of its failures
     silent = tuple(
         dict.fromkeys(
-            bare(f.element)
-            for f in proved(facts, facts.design.watch.checks[name])
-            if f.element not in shown
+            bare(f.element) for f in proved(facts, facts.design.watch.checks[name]) if f.element not in shown
         )
     )
     return (*steps, CardStep(Watched.UNPROVED, silent)) if silent else steps
@@ -305,9 +313,7 @@ class _CheckSteps:
                 condition = self._sensed(name)
         else:
             condition = self._condition(name)
-        return CardStep(
-            Watched.CONDITION, (name,), condition=condition, reading=reading, suspects=suspects
-        )
+        return CardStep(Watched.CONDITION, (name,), condition=condition, reading=reading, suspects=suspects)
 
     def _sensed(self, monitor: str) -> Condition:
         index, senses = self.facts.network.index, self.facts.design.watch.monitors[monitor].senses

@@ -10,7 +10,7 @@ import networkx as nx
 from reviewer.analysis.conduction.fixed_point import conduct, link_masks
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.facts import Facts
-from reviewer.questions.scenes import flows, items_of, scene
+from reviewer.questions.scenes import flows, items_of, state_view
 from reviewer.reading import read_design
 from reviewer.reports.page.pack import packed
 from tests.oracle.generator import awkward, realistic
@@ -39,7 +39,7 @@ def test_rows_say_what_the_engine_solved_of_each_failure_alone() -> None:
         network = facts.network
         items = items_of(network, [])
         for answer in facts.states.answers()[:3]:
-            told = scene(answer, items)
+            told = state_view(answer, items)
             for number in range(0, len(told.failures), 7):
                 row = set(told.healthy) ^ set(told.changes[number])
                 alone = conduct(network, answer.state, (told.failures[number],), answer.healthy)

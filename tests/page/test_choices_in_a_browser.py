@@ -45,7 +45,7 @@ def test_every_load_in_every_state_is_shown_as_the_engine_solved_it(browser: web
     facts = Facts(read_design(ROOT / "examples" / f"{name}.design.yaml"))
     shown = browser.execute_script(
         """return data.states.map((state, s) => [state.name, Object.fromEntries([-1, ...state.failures.keys()].map((f) => {
-             const now = new Scene(s, f);
+             const now = new View(s, f);
              const key = f < 0 ? 'healthy' : data.elements[state.failures[f][0]] + ' ' + state.failures[f][1];
              return [key, now.of('powered', data.powered).map((e) => data.elements[e]).sort().join()];
            }))])"""

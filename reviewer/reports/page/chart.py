@@ -1,4 +1,4 @@
-"""Charts as inline SVG, each with a table beside it that says the same."""
+"""Charts as inline SVG, each with a table beside it that has the same figures."""
 
 from __future__ import annotations
 
@@ -6,75 +6,76 @@ import html
 import math
 from collections.abc import Iterator, Sequence
 
-from reviewer.analysis.endurance.battery_endurance import Lasting, shed_at
-from reviewer.reports.budget.table import thinned
+from reviewer.questions.discharge_curves import DischargeCurve
+from reviewer.questions.load_analysis import PhaseCurrents
 from reviewer.reports.budget.words import clock
-from reviewer.reports.handoff.schedules.load_tables import PhaseLoad
 from reviewer.reports.wording import shown
 
-
-def load_chart(phases: Sequence[PhaseLoad]) -> str:
-    """A bar for each phase: what is taken, and what goes into batteries; a line at what its alternators can give. All figures are in the labels and in the
-    table too. A bar more than twice as long as what else is drawn, as of a starter, is broken off."""
-    ends = [max(f.drawn + f.charging, f.limit) for f in phases]
-    second = max(sorted(ends)[:-1], default=max(ends)) or max(ends)
-    most = max(ends) if max(ends) <= 2 * second else 1.25 * second
-    left, width, step = 150, 440, 38
-    scale = width / (most or 1.0)
-    body = []
-    for i, phase in enumerate(phases):
-        y = 12 + i * step
-        taken, whole = min(phase.drawn, most) * scale, min(phase.drawn + phase.charging, most) * scale
-        body.append(
-            f'<text class="axis" x="{left - 8}" y="{y + 14}" text-anchor="end">{html.escape(_clip(shown(phase.phase)))}</text>'
-        )
-        body.append(f'<rect class="amps" x="{left}" y="{y}" width="{taken:.1f}" height="20"/>')
-        body.append(
-            f'<rect class="charging" x="{left + taken:.1f}" y="{y}" width="{max(0.0, whole - taken):.1f}" height="20"/>'
-        )
-        if phase.drawn + phase.charging > most:
-            x = left + width - 40
-            body.append(f'<path class="break" d="M{x} {y + 24}l8 -28M{x + 8} {y + 24}l8 -28"/>')
-        words = f"{phase.drawn:.1f} A" + (
-            f" and {phase.charging:.1f} A into batteries" if phase.charging >= 0.05 else ""
-        )
-        end = max(whole, phase.limit * scale if phase.limit <= most else 0.0)
-        body.append(f'<text class="value" x="{left + end + 8:.1f}" y="{y + 9}">{words}</text>')
-        source = f"alternators can give {phase.limit:g} A" if phase.limit else "from batteries alone"
-        body.append(f'<text class="value" x="{left + end + 8:.1f}" y="{y + 22}">{source}</text>')
-        if phase.limit:
-            body.append(f'<path class="rated" d="M{left + phase.limit * scale:.1f} {y - 4}V{y + 24}"/>')
-    height = 24 + len(phases) * step
-    told = "; ".join(f"{f.phase} {f.drawn:.1f} A" for f in phases)
-    label = html.escape(shown(f"Current in each phase: {told}"), quote=True)
-    return f'<svg class="chart" role="img" aria-label="{label}" viewBox="0 0 {left + width + 230} {height}">{"".join(body)}</svg>'
-
-
-#: edges of the plot of an endurance
+#: edges of the bars of the load analysis
+_BARS_LEFT, _BARS_WIDE, _BAR_STEP = 150, 440, 38
+#: edges of the plot of a discharge
 _LEFT, _TOP, _WIDE, _HIGH = 64, 34, 600, 220
 _DASHES = ("", "7 4", "2 4", "10 3 2 3")
+#: seconds from one figure on the axis to the next
+_STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 36000, 86400)
 
 
-def endurance_chart(every: Sequence[Lasting]) -> str:
-    """The charge of each battery that runs down, in time, with what is wanted and when loads are shed; "" where none runs down. The table beside it has
-    the figures."""
-    shown_ones = [one for one in every if not math.isinf(one.seconds)]
-    if not shown_ones:
-        return ""
-    last = max(max(one.seconds, one.wanted or 0.0) for one in shown_ones)
-    step = next(
-        s
-        for s in (60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 36000, 86400, math.inf)
-        if last / s <= 10 or math.isinf(s)
+def load_chart(phases: Sequence[PhaseCurrents]) -> str:
+    """A bar for each phase: the load current, then the charging current; a line at the generating capacity.
+
+    All figures are in the labels too. A bar more than twice as long as everything else, as of a starter, is broken off.
+    """
+    ends = [max(f.drawn + f.charging, f.output) for f in phases]
+    second = max(sorted(ends)[:-1], default=max(ends)) or max(ends)
+    most = max(ends) if max(ends) <= 2 * second else 1.25 * second
+    body = [piece for i, phase in enumerate(phases) for piece in _bar(phase, 12 + i * _BAR_STEP, most)]
+    height = 24 + len(phases) * _BAR_STEP
+    currents = "; ".join(f"{f.phase} {f.drawn:.1f} A" for f in phases)
+    label = html.escape(shown(f"Load current in each phase: {currents}"), quote=True)
+    width = _BARS_LEFT + _BARS_WIDE + 230
+    return f'<svg class="chart" role="img" aria-label="{label}" viewBox="0 0 {width} {height}">{"".join(body)}</svg>'
+
+
+def _bar(phase: PhaseCurrents, y: int, most: float) -> Iterator[str]:
+    scale = _BARS_WIDE / (most or 1.0)
+    total = phase.drawn + phase.charging
+    loads, both = min(phase.drawn, most) * scale, min(total, most) * scale
+    name = html.escape(_clip(shown(phase.phase)))
+    yield f'<text class="axis" x="{_BARS_LEFT - 8}" y="{y + 14}" text-anchor="end">{name}</text>'
+    yield f'<rect class="amps" x="{_BARS_LEFT}" y="{y}" width="{loads:.1f}" height="20"/>'
+    yield f'<rect class="charging" x="{_BARS_LEFT + loads:.1f}" y="{y}" width="{max(0.0, both - loads):.1f}" height="20"/>'
+    if total > most:
+        x = _BARS_LEFT + _BARS_WIDE - 40
+        yield f'<path class="break" d="M{x} {y + 24}l8 -28M{x + 8} {y + 24}l8 -28"/>'
+    words = f"{phase.drawn:.1f} A" + (
+        f" plus {phase.charging:.1f} A charging" if phase.charging >= 0.05 else ""
     )
-    step = last if math.isinf(step) else step
+    end = max(both, phase.output * scale if phase.output <= most else 0.0)
+    yield f'<text class="value" x="{_BARS_LEFT + end + 8:.1f}" y="{y + 9}">{words}</text>'
+    capacity = f"capacity {phase.output:g} A" if phase.output else "on battery alone"
+    yield f'<text class="value" x="{_BARS_LEFT + end + 8:.1f}" y="{y + 22}">{capacity}</text>'
+    if phase.output:
+        yield f'<path class="rated" d="M{_BARS_LEFT + phase.output * scale:.1f} {y - 4}V{y + 24}"/>'
+
+
+def discharge_chart(curves: Sequence[DischargeCurve]) -> str:
+    """The state of charge of each battery in time, the endurance required, and the actions of the shed plan.
+
+    "" where no battery runs down.
+    """
+    if not curves:
+        return ""
+    last = max(max(one.seconds, one.required or 0.0) for one in curves)
+    step = next((s for s in _STEPS if last / s <= 10), last)
     scale = _WIDE / last
     body = list(_axes(last, step, scale))
-    for i, one in enumerate(shown_ones):
+    for i, one in enumerate(curves):
         body += _line(one, i, scale)
-    told = "; ".join(f"{one.battery} lasts {clock(one.seconds)}" for one in shown_ones)
-    height = _TOP + _HIGH + 50 + 20 * len(shown_ones)
-    label = html.escape(f"Charge of the batteries in time. {shown(told)}.", quote=True)
+    endurances = "; ".join(f"{one.battery} {clock(one.seconds)}" for one in curves)
+    height = _TOP + _HIGH + 50 + 20 * len(curves)
+    label = html.escape(
+        f"State of charge of the batteries in time. Endurance: {shown(endurances)}.", quote=True
+    )
     return f'<svg class="chart endurance" role="img" aria-label="{label}" viewBox="0 0 {_LEFT + _WIDE + 40} {height}">{"".join(body)}</svg>'
 
 
@@ -84,37 +85,36 @@ def _axes(last: float, step: float, scale: float) -> Iterator[str]:
     for percent in (0, 25, 50, 75, 100):
         y = bottom - _HIGH * percent / 100
         yield f'<path class="line" d="M{_LEFT} {y:.1f}h{_WIDE}"/><text class="value" x="{_LEFT - 6}" y="{y + 4:.1f}" text-anchor="end">{percent} %</text>'
-    for k in range(int(last / step + 1e-9) + 1):
+    for k in range(math.floor(last / step + 1e-9) + 1):
         x = _LEFT + k * step * scale
         yield f'<text class="value" x="{x:.1f}" y="{bottom + 16}" text-anchor="middle">{k * step / 60:g}</text>'
-    yield f'<text class="value" x="{_LEFT + _WIDE}" y="{bottom + 32}" text-anchor="end">minutes from the loss</text>'
-    yield f'<text class="value" x="{_LEFT - 44}" y="{_TOP - 16}">charge left</text>'
+    yield f'<text class="value" x="{_LEFT + _WIDE}" y="{bottom + 32}" text-anchor="end">minutes after the loss</text>'
+    yield f'<text class="value" x="{_LEFT - 44}" y="{_TOP - 16}">state of charge</text>'
 
 
-def _line(one: Lasting, i: int, scale: float) -> Iterator[str]:
-    bottom = _TOP + _HIGH
-    points = " ".join(
-        f"{_LEFT + m.seconds * scale:.1f},{bottom - _HIGH * m.charge:.1f}" for m in thinned(one)
-    )
-    dash = f' stroke-dasharray="{_DASHES[i % len(_DASHES)]}"' if _DASHES[i % len(_DASHES)] else ""
+def _line(one: DischargeCurve, i: int, scale: float) -> Iterator[str]:
+    """The curve of a battery, its shed points, the required endurance, and its line in the key."""
+    bottom, dashes = _TOP + _HIGH, _DASHES[i % len(_DASHES)]
+    points = " ".join(f"{_LEFT + s * scale:.1f},{bottom - _HIGH * charge:.1f}" for s, charge in one.points)
+    dash = f' stroke-dasharray="{dashes}"' if dashes else ""
     yield f'<polyline class="charge c{i % 4}"{dash} points="{points}"/>'
-    for action, at in shed_at(one).items():
-        if at < one.seconds:
-            charge = min(one.found.curve, key=lambda m: abs(m.seconds - at)).charge
-            words = html.escape(shown(f"{action}, {clock(at)}"))
-            yield f'<circle class="shed" cx="{_LEFT + at * scale:.1f}" cy="{bottom - _HIGH * charge:.1f}" r="4"><title>{words}</title></circle>'
-    wanted = ""
-    if one.wanted is not None:
-        x = _LEFT + one.wanted * scale
+    for shed in one.shed:
+        words = html.escape(shown(f"{shed.action}, {clock(shed.seconds)}"))
+        x, y = _LEFT + shed.seconds * scale, bottom - _HIGH * shed.charge
+        yield f'<circle class="shed" cx="{x:.1f}" cy="{y:.1f}" r="4"><title>{words}</title></circle>'
+    required = ""
+    if one.required is not None:
+        x = _LEFT + one.required * scale
         yield f'<path class="charge wanted c{i % 4}" d="M{x:.1f} {_TOP - 4}V{bottom}"/>'
         side, anchor = (4, "start") if x < _LEFT + _WIDE - 100 else (-4, "end")
         name = html.escape(_clip(shown(one.battery)))
         yield f'<text class="value" x="{x + side:.1f}" y="{_TOP + 8 + 14 * i}" text-anchor="{anchor}">{name}</text>'
-        wanted = f", {clock(one.wanted)} wanted (upright line)"
+        required = f", {clock(one.required)} required (vertical line)"
     y = bottom + 52 + 20 * i
     yield f'<path class="charge c{i % 4}"{dash} d="M{_LEFT} {y - 4}h36"/>'
-    dots = "; dots: " + ", ".join(shed_at(one)) if shed_at(one) else ""
-    yield f'<text class="value" x="{_LEFT + 44}" y="{y}">{html.escape(shown(f"{one.battery}: {clock(one.seconds)}{wanted}{dots}"))}</text>'
+    dots = f"; dots: {', '.join(one.planned)}" if one.planned else ""
+    words = html.escape(shown(f"{one.battery}: {clock(one.seconds)}{required}{dots}"))
+    yield f'<text class="value" x="{_LEFT + 44}" y="{y}">{words}</text>'
 
 
 def _clip(text: str) -> str:

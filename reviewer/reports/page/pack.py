@@ -1,19 +1,24 @@
-"""The solved states and failures as compact data for the page.
+"""The states and failures as compact data for the page.
 
-A row of bits is written as runs: how many bits are skipped, how many are set, again and again, each number in groups of seven bits, lowest first, with
-the eighth bit set where another group follows. Rows that are alike are written once. ``script/bits.js`` reads them.
+A row of bits is written as runs: how many bits are skipped, how many are set, again and again. Each number stands in
+groups of seven bits, lowest first, with the eighth bit set where another group follows. Identical rows are written
+once. ``script/bits.js`` reads them.
 """
 
 from __future__ import annotations
 
 import base64
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from reviewer.network.graph import bare
-from reviewer.reports.handoff.solved import Solved
+from reviewer.questions.fail import Failure, Mode
+from reviewer.reports.handoff.solved import SolvedDesign
+from reviewer.reports.schematic.sheet import DrawnSymbol
 from reviewer.reports.wording import shown
 
+#: whether the contacts of a relay that fails in a mode carry as if it were energised
+_CONTACTS = {Mode.HELD: True, Mode.DROPPED: False}
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -38,49 +43,26 @@ def _number(octets: bytearray, value: int) -> None:
     octets.append(value)
 
 
-def letters(solved: Solved) -> dict[str, str]:
+def letters(solved: SolvedDesign) -> dict[str, str]:
     """A letter for each source, in the order of the file: A, B, C; a source past the last letter gets a number."""
     return {s: LETTERS[i] if i < len(LETTERS) else str(i + 1) for i, s in enumerate(solved.items.sources)}
 
 
-def page_data(solved: Solved) -> dict[str, Any]:
+def page_data(solved: SolvedDesign) -> dict[str, Any]:
     """Everything that the page needs to show a state or a failure."""
-    items, network = solved.items, solved.facts.network
+    items, network, sheet = solved.items, solved.network, solved.sheet
     place = {node: i for i, node in enumerate(items.nodes)}
-    ways = {way[0]: i for i, way in enumerate(items.ways)}
-    elements = {
-        element: i
-        for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))
-    }
+    directed = {link: i for i, (link, _, _) in enumerate(items.directed)}
+    every = (*network.elements, *(f"bundles/{b}" for b in network.bundles))
+    elements = {element: i for i, element in enumerate(every)}
     rows: dict[str, int] = {}
-
-    def row(bits: Sequence[int]) -> int:
-        return rows.setdefault(packed(bits), len(rows))
-
-    states = []
-    for scene in solved.scenes:
-        state = solved.facts.states.declared[scene.state]
-        failures = []
-        for failure, bits in zip(scene.failures, scene.changes, strict=True):
-            words = shown(failure.words(network))
-            failures.append(
-                [elements[failure.element], words, row(bits), shown(failure.position)]
-                if failure.position
-                else [elements[failure.element], words, row(bits)]
-            )
-        states.append(
-            {
-                "name": shown(state.name), "use": state.use, "engine": state.engine, "healthy": row(scene.healthy), "failures": failures,
-                "switches": {shown(s): shown(at) for s, at in state.switches.items()}, "pulled": list(map(shown, state.pulled)),
-            }
-        )  # fmt: skip
-    sheet = solved.sheet
+    states = list(_states(solved, elements, rows))
     return {
         "sources": [[elements[s], letter] for s, letter in letters(solved).items()],
         "nodes": len(items.nodes),
         "powered": [elements[e] for e in items.powered],
         "coils": [elements[e] for e in items.coils],
-        "ways": len(items.ways),
+        "directed": len(items.directed),
         "protectors": [elements[network.links[i].element] for i in items.protectors],
         "elements": [shown(bare(e)) for e in elements],
         "parts": sum(e.startswith("parts/") for e in elements),
@@ -90,9 +72,9 @@ def page_data(solved: Solved) -> dict[str, Any]:
             for n, part in solved.design.parts.items()
             if part.kind == "bus" and n in network.index
         ],
-        "symbols": [_symbol(solved, f, elements, place) for f in sheet.symbols],
+        "symbols": [_symbol(solved, symbol, elements, place) for symbol in sheet.symbols],
         "runs": [
-            [elements[r.element], place[r.nodes[0]], place[r.nodes[1]], ways.get(r.link, -1)]
+            [elements[r.element], place[r.nodes[0]], place[r.nodes[1]], directed.get(r.link, -1)]
             for r in sheet.runs
         ],
         "functions": {
@@ -104,25 +86,47 @@ def page_data(solved: Solved) -> dict[str, Any]:
     }
 
 
-def _symbol(solved: Solved, symbol: Any, elements: dict[str, int], place: dict[int, int]) -> list[Any]:
+def _states(
+    solved: SolvedDesign, elements: Mapping[str, int], rows: dict[str, int]
+) -> Iterator[dict[str, Any]]:
+    """Each state with its failures; a new row of bits is added to ``rows``, by its text."""
+
+    def row(bits: Sequence[int]) -> int:
+        return rows.setdefault(packed(bits), len(rows))
+
+    for view, state in zip(solved.views, solved.answers.states, strict=True):
+        healthy = row(view.healthy)
+        failures = [
+            _failure(elements[failure.element], shown(failure.words(solved.network)), row(bits), failure)
+            for failure, bits in zip(view.failures, view.changes, strict=True)
+        ]
+        yield {
+            "name": shown(state.name), "use": state.use, "engine": state.engine, "healthy": healthy, "failures": failures,
+            "switches": {shown(s): shown(at) for s, at in state.switches.items()}, "pulled": list(map(shown, state.pulled)),
+        }  # fmt: skip
+
+
+def _failure(element: int, words: str, row: int, failure: Failure) -> list[Any]:
+    """Element, words and row; then the position at which a switch stays, or whether the contacts of a relay are closed."""
+    if failure.mode in _CONTACTS:
+        return [element, words, row, _CONTACTS[failure.mode]]
+    return [element, words, row, shown(failure.position)] if failure.position else [element, words, row]
+
+
+def _symbol(
+    solved: SolvedDesign, symbol: DrawnSymbol, elements: Mapping[str, int], place: Mapping[int, int]
+) -> list[Any]:
     """Number, element, kind, gate, nodes, and for a switch the positions in which each of its levers is closed."""
-    kind = symbol.kind
     positions = [[shown(at) for at in closed] for closed in symbol.positions]
     if symbol.gate == "switch" and len(symbol.nodes) > 1:
         positions = _by_throw(solved, symbol, positions)
-    return [
-        symbol.number,
-        elements[symbol.element],
-        kind,
-        symbol.gate,
-        [place[n] for n in symbol.nodes],
-        positions,
-    ]
+    nodes = [place[n] for n in symbol.nodes]
+    return [symbol.number, elements[symbol.element], symbol.kind, symbol.gate, nodes, positions]
 
 
-def _by_throw(solved: Solved, symbol: Any, positions: list[list[str]]) -> list[list[str]]:
+def _by_throw(solved: SolvedDesign, symbol: DrawnSymbol, positions: list[list[str]]) -> list[list[str]]:
     """The positions in which the lever to each throw is drawn: those that join the throw to the first terminal, or to any other."""
-    links = [solved.facts.network.links[i] for i in symbol.links]
+    links = [solved.network.links[i] for i in symbol.links]
     found = []
     for throw in symbol.nodes[1:]:
         direct = [

@@ -108,3 +108,14 @@ class Sheet:
     rows: int
     columns: int
     breaks: tuple[int, ...]
+
+    @property
+    def directed_links(self) -> list[tuple[int, int, int]]:
+        """Each link that is drawn, with the terminal at the end drawn above and that at the other end."""
+        links = {run.link: (run.link, *run.nodes) for run in self.runs if run.link >= 0}
+        return list(links.values())
+
+    @property
+    def node_order(self) -> list[int]:
+        """The terminals in the order of the symbols that show them."""
+        return [node for symbol in self.symbols for node in symbol.nodes]

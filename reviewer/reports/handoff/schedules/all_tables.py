@@ -1,26 +1,63 @@
-"""Every table of a solved result, in the order in which a folder lists them."""
+"""Every schedule of a solved design in the order in which a folder lists them, and what could not be computed."""
 
 from __future__ import annotations
 
-from reviewer.reports.handoff.schedules import cards, load_tables, wiring_tables, working_tables
-from reviewer.reports.handoff.schedules.table import Table
-from reviewer.reports.handoff.solved import Solved
+from reviewer.reports.handoff.schedules import (
+    cards,
+    charging_tables,
+    endurance_tables,
+    latent_table,
+    load_tables,
+    operating_tables,
+    wiring_tables,
+    working_tables,
+)
+from reviewer.reports.handoff.schedules.schedule import Schedule
+from reviewer.reports.handoff.solved import SolvedDesign
 
 
-def tables(solved: Solved) -> tuple[Table, ...]:
-    """The schedules; those of engines that this version does not have are left out."""
-    facts, effects = solved.facts, solved.effects
+def schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
+    """All schedules. One whose question does not apply to the design is left out."""
+    design, answers = solved.design, solved.answers
     found = (
-        wiring_tables.wire_list(facts),
-        wiring_tables.protectors(facts, effects),
-        working_tables.switch_states(facts),
-        wiring_tables.ground_map(facts),
-        working_tables.failure_effects(facts, effects),
-        load_tables.declared_loads(facts),
-        *solved.answers.tables,
-        wiring_tables.parts_list(facts),
-        cards.test_cards(facts, effects),
-        working_tables.placards(facts),
-        working_tables.concessions(solved.review, facts.design.concessions),
+        wiring_tables.wire_list(design, answers.wiring),
+        wiring_tables.protection(design, answers.wiring, answers.effects),
+        working_tables.switch_states(design, answers.powered),
+        wiring_tables.ground_map(design, solved.network, answers.wiring),
+        working_tables.failure_effects(design, answers.effects),
+        load_tables.declared_loads(design, solved.network, answers.loads),
+        *solved_schedules(solved),
+        wiring_tables.parts_list(design),
+        cards.test_cards(design, answers.cards),
+        working_tables.placards(design),
+        working_tables.concessions(solved.review, design.concessions),
     )
     return tuple(table for table in found if table is not None)
+
+
+def solved_schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
+    """Those that state more than the design file: latent failures, endurance, currents, voltages, charging."""
+    design, answers = solved.design, solved.answers
+    found = (
+        latent_table.latent(answers.latent),
+        *(endurance_tables.tables(answers.budget) if answers.budget else ()),
+        *operating_tables.tables(design, solved.network, answers.points),
+        charging_tables.charging(answers.charging),
+        charging_tables.overvoltage(answers.overvoltage),
+    )
+    return tuple(table for table in found if table is not None)
+
+
+def not_computed(solved: SolvedDesign) -> tuple[str, ...]:
+    """What could not be computed, and the missing data, a few words each."""
+    answers = solved.answers
+    if answers.budget is None:
+        found = ["battery endurance, missing data: `operation`"]
+    else:
+        found = [f"{what}, missing data: {needs}" for what, needs in answers.budget.gaps]
+    if answers.latent is None:
+        found.append("latent failures, missing data: `operation` and `watch`")
+    if not answers.points.points:
+        needs = next(iter(answers.points.unsolved.values()), "`operation`")
+        found.append(f"voltages and currents, missing data: {needs}")
+    return tuple(found)

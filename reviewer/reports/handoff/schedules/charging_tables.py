@@ -1,109 +1,79 @@
-"""How batteries are charged in flight, and what an alternator that runs away does to the loads."""
+"""Battery charging in flight, and the overvoltage of a regulator that fails full on, as schedules."""
 
 from __future__ import annotations
 
-from reviewer.analysis.facts import Facts
-from reviewer.analysis.not_assessable import NotAssessable
+from collections.abc import Iterator, Sequence
+
 from reviewer.network.graph import bare
-from reviewer.reports.handoff.schedules.table import Cell, Table, number
+from reviewer.questions.battery_charging import ChargedBattery
+from reviewer.questions.overvoltage_exposure import OvervoltageExposure
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 
 #: digits of volts and amperes
 DIGITS = 2
+_CHARGING = (
+    "Terminal voltage of each battery that an alternator charges in normal flight, and the current into it: at the "
+    "state of charge of the file, and flat. A lithium battery charges until its open-circuit voltage is that voltage."
+)
+_OVERVOLTAGE = (
+    "A voltage regulator fails full on: the alternator stays at its current limit, and its voltage rises until the "
+    "overvoltage protection acts, or to what loads and batteries hold it to."
+)
 
 
-def charging(facts: Facts) -> Table | None:
-    """The volts at the posts of each battery that is charged in normal flight, against what it wants, and what it takes when it is flat; None where none is."""
-    if facts.design.operation is None or not facts.sources.charged:
+def charging(batteries: Sequence[ChargedBattery]) -> Schedule | None:
+    """Voltage and current of each battery that is charged; None where none is."""
+    if not batteries:
         return None
-    rows: list[tuple[Cell, ...]] = []
-    for battery in facts.sources.charged:
-        part = facts.design.parts[bare(battery)]
-        try:
-            window = facts.sources.window(bare(battery))
-            ends = (
-                number(window.low, DIGITS),
-                number(window.high, DIGITS),
-                " and ".join(dict.fromkeys((window.low_basis, window.high_basis))),
-            )
-            for held in facts.sources.held(battery):
-                rows.append(
-                    (
-                        bare(battery),
-                        held.flown,
-                        "as in the file",
-                        number(held.volts, DIGITS),
-                        *ends,
-                        number(held.amps, DIGITS),
-                        "",
-                        "" if held.fills_to is None else round(100 * held.fills_to),
-                    )
-                )
-            flat = facts.sources.recharge(battery, part.charge_limit or 0.0)
-            rows.append(
-                (
-                    bare(battery),
-                    flat.flown,
-                    f"flat; {flat.basis}",
-                    "",
-                    "",
-                    "",
-                    "",
-                    number(flat.amps, 1),
-                    number(part.charge_limit),
-                    "",
-                )
-            )
-        except (NotAssessable, KeyError) as missing:
-            needs = missing.needs if isinstance(missing, NotAssessable) else "`chemistry`"
-            rows.append(
-                (
-                    bare(battery),
-                    "",
-                    f"not solved: needs {needs}",
-                    "",
-                    "",
-                    "",
-                    "",
-                    "",
-                    number(part.charge_limit),
-                    "",
-                )
-            )
     columns = (
-        "battery",
-        "in",
-        "charge",
-        "at its posts, V",
-        "wants at least, V",
-        "at most, V",
-        "by",
-        "into it, A",
-        "may take, A",
-        "fills to, %",
+        "battery", "phase", "state of charge", "terminal voltage, V", "minimum, V", "maximum, V", "limits from",
+        "charging current, A", "maximum charging current, A", "charges to, %",
+    )  # fmt: skip
+    rows = tuple(row for battery in batteries for row in _charging_rows(battery))
+    return Schedule("charging", "Battery charging", _CHARGING, columns, rows)
+
+
+def _charging_rows(one: ChargedBattery) -> Iterator[tuple[Cell, ...]]:
+    if one.window is not None:
+        window = one.window
+        basis = " and ".join(dict.fromkeys((window.low_basis, window.high_basis)))
+        limits = (number(window.low, DIGITS), number(window.high, DIGITS), basis)
+        for held in one.held:
+            charges_to = "" if held.fills_to is None else round(100 * held.fills_to)
+            volts, amps = number(held.volts, DIGITS), number(held.amps, DIGITS)
+            yield one.battery, held.flown, "as in the file", volts, *limits, amps, "", charges_to
+    limit = number(one.limit)
+    if one.recharge is not None:
+        flat = one.recharge
+        yield one.battery, flat.flown, f"flat; {flat.basis}", "", "", "", "", number(flat.amps, 1), limit, ""
+    if one.needs:
+        yield one.battery, "", f"not solved: needs {one.needs}", "", "", "", "", "", limit, ""
+
+
+def overvoltage(exposures: Sequence[OvervoltageExposure]) -> Schedule | None:
+    """The loads and coils that get more than they are rated for; None where no alternator is at work."""
+    rows = tuple(row for one in exposures for row in _overvoltage_rows(one))
+    columns = (
+        "alternator",
+        "overvoltage protection",
+        "up to, V",
+        "load or coil",
+        "phase",
+        "exposed to, V",
+        "rated, V",
     )
-    about = "Volts at the posts of each battery that an alternator charges in normal flight, and the current into it, full or as the file says, and flat. Lithium fills to where its rest voltage is what it is charged at."
-    return Table("charging", "Charging of the batteries", about, columns, tuple(rows))
+    title = "Overvoltage, regulator failed full on"
+    return Schedule("overvoltage", title, _OVERVOLTAGE, columns, rows) if rows else None
 
 
-def runaways(facts: Facts) -> Table | None:
-    """The loads and coils that get more than they endure when a regulator fails full on; None where no alternator is at work."""
-    if facts.design.operation is None:
-        return None
-    rows: list[tuple[Cell, ...]] = []
-    for alternator in (a for a, states in facts.sources.at_work.items() if states):
-        try:
-            ceiling = facts.sources.ceiling(alternator)
-            head = (bare(alternator), ceiling.ends, number(ceiling.volts))
-            beyond = facts.sources.beyond(alternator, ceiling.volts)
-        except NotAssessable as missing:
-            rows.append((bare(alternator), "", "", f"not solved: needs {missing.needs}", "", "", ""))
-            continue
-        if not beyond:
-            rows.append((*head, "none of those that say what they endure", "", "", ""))
-        for one in beyond:
-            rows.append((*head, bare(one.element), one.flown, number(one.volts, 1), number(one.endures)))
-        unsaid = dict.fromkeys(n for e in facts.sources.exposed(alternator).values() for n in e.unsaid)
-        rows += [(*head, name, "", "", "not stated") for name in unsaid]
-    columns = ("alternator", "until", "solved up to, V", "load or coil", "in", "gets, V", "endures, V")
-    about = "A regulator that fails full on: the current limit of its alternator holds, its volts go up to the trip, or to what loads and batteries take."
-    return Table("runaway", "Alternators that run away", about, columns, tuple(rows)) if rows else None
+def _overvoltage_rows(one: OvervoltageExposure) -> Iterator[tuple[Cell, ...]]:
+    if one.ceiling is None:
+        yield one.alternator, "", "", f"not solved: needs {one.needs}", "", "", ""
+        return
+    head = (one.alternator, one.ceiling.ends, number(one.ceiling.volts))
+    if not one.exposed:
+        yield *head, "none above its rating", "", "", ""
+    for found in one.exposed:
+        yield *head, bare(found.element), found.flown, number(found.volts, 1), number(found.endures)
+    for name in one.unrated:
+        yield *head, name, "", "", "not stated"

@@ -1,146 +1,103 @@
-"""What the system does: the switch positions and what lives in each state, the effects of failures, placards and checklists."""
+"""What the system does: switch states and powered equipment, failure effects, placards and checklists, concessions."""
 
 from __future__ import annotations
 
-from reviewer.analysis.facts import Facts
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
 from reviewer.model import parts as p
+from reviewer.model.design import Action, Concession, Design
 from reviewer.model.review import Review
-from reviewer.network.graph import bare
 from reviewer.questions.effects import EffectsTable
+from reviewer.questions.powered_equipment import LoadSupply, PoweredState
 from reviewer.reports.effects.table import COLUMNS, cells
-from reviewer.reports.handoff.schedules.table import Cell, Table, names
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names
 from reviewer.reports.wording import counted
 
-#: what a cell of the truth table says of something that gets no power, and of something that is fed but has no way back
+#: a load without power, a bus that nothing feeds, and a load that is fed and has no return path
 OFF, DEAD, NO_RETURN = "off", "dead", "fed, no return"
 
 
-def switch_states(facts: Facts) -> Table:
-    """For each state the position of each switch, then each bus, load and relay with the sources that feed it."""
-    states = tuple(facts.states.declared) if facts.design.operation else ()
-    answers = [facts.states.answer(s) for s in states]
-    rows: list[tuple[Cell, ...]] = (
-        [("engine", "", *(a.state.engine for a in answers)), ("use", "", *(a.state.use for a in answers))]
-        if answers
-        else []
+def switch_states(design: Design, states: Sequence[PoweredState]) -> Schedule:
+    """For each state the position of each switch, then what feeds each bus and load, and each coil."""
+    columns = ("name", "kind", *(s.state.name for s in states))
+    about = (
+        "For each declared state the position of every switch, then the sources that feed each bus and each load that "
+        "works."
     )
-    switches = dict.fromkeys(s for a in answers for s in a.state.switches)
-    rows += [(s, "switch", *(a.state.switches.get(s, "") for a in answers)) for s in switches]
-    pulled = dict.fromkeys(q for a in answers for q in a.state.pulled)
-    rows += [(q, "protector", *("pulled" if q in a.state.pulled else "in" for a in answers)) for q in pulled]
-    network = facts.network
-    for name in facts.design.of_kind(p.Bus) if answers else ():
-        node = network.index.get(name)
-        rows.append(
-            (
-                name,
-                "bus",
-                *(names(map(bare, a.fed_by(node))) or DEAD if node is not None else DEAD for a in answers),
-            )
-        )
-    for coil in network.coils if answers else ():
-        rows.append(
-            (
-                bare(coil.element),
-                "coil",
-                *("pulled in" if a.healthy.energised[coil.element] else "at rest" for a in answers),
-            )
-        )
-    for consumer in network.consumers if answers else ():
-        name = bare(consumer.element)
-        rows.append((name, facts.design.parts[name].kind, *(_powered(a, consumer) for a in answers)))
-    about = "For each declared state the position of every switch, then what feeds each bus and each load that works."
-    return Table(
-        "switch-states", "Switch states and what lives in them", about, ("name", "kind", *states), tuple(rows)
+    title = "Switch states and powered equipment"
+    return Schedule(
+        "switch-states", title, about, columns, tuple(_state_rows(design, states)) if states else ()
     )
 
 
-def _powered(answer, consumer) -> str:
-    """The sources that power a consumer in the healthy state."""
-    found, fed = [], False
-    for source, reach in answer.healthy.fed.items():
-        feeds = any(reach[n] for n in consumer.plus)
-        fed |= feeds
-        if feeds and any(answer.healthy.returned[source][n] for n in consumer.minus):
-            found.append(bare(source))
-    return names(found) or (NO_RETURN if fed else OFF)
+def _state_rows(design: Design, states: Sequence[PoweredState]) -> Iterator[tuple[Cell, ...]]:
+    def each(ask: Callable[[PoweredState], str]) -> tuple[str, ...]:
+        return tuple(map(ask, states))
+
+    yield "engine", "", *each(lambda s: s.state.engine)
+    yield "use", "", *each(lambda s: s.state.use)
+    for name in dict.fromkeys(n for s in states for n in s.state.switches):
+        yield name, "switch", *(s.state.switches.get(name, "") for s in states)
+    for name in dict.fromkeys(n for s in states for n in s.state.pulled):
+        yield name, design.parts[name].kind, *("pulled" if name in s.state.pulled else "in" for s in states)
+    for name in states[0].buses:
+        yield name, "bus", *(names(s.buses[name]) or DEAD for s in states)
+    for name in states[0].coils:
+        yield name, "coil", *("energised" if s.coils[name] else "de-energised" for s in states)
+    for name in states[0].loads:
+        yield name, design.parts[name].kind, *(_supply_words(s.loads[name]) for s in states)
 
 
-def failure_effects(facts: Facts, effects: EffectsTable | None) -> Table:
-    """What every single failure does in the dispatch state."""
-    rows = tuple(cells(facts.design, effect) for effect in effects.effects) if effects else ()
-    about = f"{counted(len(rows), 'failure')}, one at a time, in the state {effects.state if effects else '(none declared)'}."
-    return Table(
-        "failure-effects",
-        "Failure effects",
-        f"{about} Shorts are cleared by the nearest protectors.",
-        COLUMNS,
-        rows,
-    )
+def _supply_words(supply: LoadSupply) -> str:
+    return names(supply.sources) or (NO_RETURN if supply.no_return else OFF)
 
 
-def switch_words(switches) -> str:
+def failure_effects(design: Design, effects: EffectsTable | None) -> Schedule:
+    """What every single failure does in the normal state."""
+    rows = tuple(cells(design, effect) for effect in effects.effects) if effects else ()
+    state = f"in the normal state, {effects.state}" if effects else "no state is declared"
+    about = f"{counted(len(rows), 'single failure')}, {state}. Shorts are cleared by the nearest circuit protection."
+    return Schedule("failure-effects", "Failure effects", about, COLUMNS, rows)
+
+
+def positions_text(switches: Mapping[str, str]) -> str:
     """``master on, pump off``."""
     return names(f"{s} {at}" for s, at in switches.items())
 
 
-def placards(facts: Facts) -> Table:
-    """The words on switches and protectors, then the moves of the crew and the checks, each tied to what it does."""
-    columns = ("kind", "words", "where or when", "part or state", "what it does")
+def placards(design: Design) -> Schedule:
+    """The words on switches and circuit protection, then the actions of the crew and the checks."""
     rows: list[tuple[Cell, ...]] = []
-    for name, part in facts.design.parts.items():
+    for name, part in design.parts.items():
         if isinstance(part, (p.Switch, p.BreakerSwitch)):
             at = " / ".join(part.positions) if isinstance(part, p.Switch) else "off / on"
-            rows.append(("switch label", part.label or "", part.zone or "", name, at))
+            rows.append((f"{part.kind} label", part.label or "", part.zone or "", name, at))
             if placard := getattr(part, "placard", None):
-                rows.append(("placard", placard, "beside the switch", name, ""))
+                rows.append(("placard", placard, "at the switch", name, ""))
         elif isinstance(part, p.Protector):
             rating = f" {part.rating:g} A" if part.rating else ""
-            rows.append(("protector label", (part.label or "") + rating, part.zone or "", name, ""))
-    operation = facts.design.operation
-    for name, action in operation.actions.items() if operation else ():
-        does = "; ".join(
-            filter(
-                None,
-                (
-                    f"restores {names(getattr(action, 'restores', ()))}"
-                    if getattr(action, "restores", ())
-                    else "",
-                    f"disconnects {names(getattr(action, 'disconnects', ()))}"
-                    if getattr(action, "disconnects", ())
-                    else "",
-                ),
-            )
-        )
-        after = names(getattr(action, "after", ()))
-        rows.append(
-            (
-                "action",
-                action.label or name,
-                f"after failure of {after}" if after else "after a failure",
-                switch_words(action.move),
-                does or (action.note or ""),
-            )
-        )
-    for name, check in facts.design.watch.checks.items():
-        rows.append(
-            (
-                "check",
-                check.expect,
-                "before flight",
-                f"{name}, in {check.state}",
-                f"look at {names(check.watch)}",
-            )
-        )
-    about = "Every label that the design asks for, and the lines of the checklists with the switches that they move."
-    return Table("placards-and-checklists", "Placards and checklists", about, columns, tuple(rows))
+            kind = design.parts[name].kind
+            rows.append((f"{kind} label", (part.label or "") + rating, part.zone or "", name, ""))
+    for name, action in design.operation.actions.items() if design.operation else ():
+        rows.append(_action_row(name, action))
+    for name, check in design.watch.checks.items():
+        look = f"observe {names(check.watch)}"
+        rows.append(("check", check.expect, "before flight", f"{name}, in {check.state}", look))
+    about = "Every label that the design asks for, and the checklist items with the switches that they move."
+    columns = ("kind", "text", "zone or time", "part or state", "positions or purpose")
+    return Schedule("placards-and-checklists", "Placards and checklists", about, columns, tuple(rows))
 
 
-def concessions(review: Review, declared) -> Table:
+def _action_row(name: str, action: Action) -> tuple[Cell, ...]:
+    purposes = (("restores", action.restores), ("disconnects", action.disconnects))
+    purpose = "; ".join(f"{verb} {names(which)}" for verb, which in purposes if which)
+    when = f"after failure of {names(action.after)}" if action.after else "after a failure"
+    return "action", action.label or name, when, positions_text(action.move), purpose or action.note or ""
+
+
+def concessions(review: Review, declared: Sequence[Concession]) -> Schedule:
     """Who accepted what and why, and which of it matches no finding."""
-    idle = {id(c) for c in review.unmatched} | {
-        (c.rule, c.subject, c.state, c.reason) for c in review.unmatched
-    }
+    unmatched = {(c.rule, c.subject, c.state, c.reason) for c in review.unmatched}
     rows = tuple(
         (
             c.rule,
@@ -149,14 +106,10 @@ def concessions(review: Review, declared) -> Table:
             c.reason,
             c.by,
             c.on.isoformat(),
-            "matches no finding" if (c.rule, c.subject, c.state, c.reason) in idle else "accepts a finding",
+            "no finding" if (c.rule, c.subject, c.state, c.reason) in unmatched else "finding accepted",
         )
         for c in declared
     )
-    return Table(
-        "concessions",
-        "Concessions",
-        "Findings that somebody accepts; each stays in every report.",
-        ("rule", "subject", "state", "reason", "accepted by", "on", "standing"),
-        rows,
-    )
+    columns = ("rule", "subject", "state", "reason", "accepted by", "date", "status")
+    about = "Findings that somebody accepts. Each stays in every report."
+    return Schedule("concessions", "Concessions", about, columns, rows)

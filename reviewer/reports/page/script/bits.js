@@ -33,19 +33,18 @@ const begin = (() => {
   const coils = powered + data.powered.length;
   const alive = coils + data.coils.length;
   const zone = alive + sources;
-  const ways = zone + data.nodes;
-  const opened = ways + data.ways;
-  return { powered, coils, alive, zone, ways, opened, width: opened + data.protectors.length };
+  const directed = zone + data.nodes;
+  const opened = directed + data.directed;
+  return { powered, coils, alive, zone, directed, opened, width: opened + data.protectors.length };
 })();
 
-/** What holds in a state, healthy or under one of its failures (its number, or -1). */
-class Scene {
+/** What holds in a state, with nothing failed (-1) or after the failure of a number. */
+class View {
   constructor(state, failure) {
     this.state = data.states[state];
     this.failure = failure < 0 ? null : this.state.failures[failure];
     this.row = flip(new Uint8Array(begin.width), data.rows[this.state.healthy]);
     if (this.failure) flip(this.row, data.rows[this.failure[2]]);
-    this.dispatch = state === 0;
   }
   /** The numbers of the sources that feed a node. */
   feeding(node) {
@@ -58,23 +57,24 @@ class Scene {
   cleared(node) {
     return this.row[begin.zone + node] === 1;
   }
-  backwards(way) {
-    return way >= 0 && this.row[begin.ways + way] === 1;
+  /** Whether a line is fed from the end that is drawn below only. */
+  backfed(line) {
+    return line >= 0 && this.row[begin.directed + line] === 1;
   }
-  /** The elements of a kind ("powered", "coils") that do; those of "alive" are numbers of sources. */
+  /** The elements of a kind ("powered", "coils") whose bit is set; those of "alive" are numbers of sources. */
   of(kind, elements) {
     return elements.filter((_, i) => this.row[begin[kind] + i]);
   }
   get opened() {
     return new Set(this.of("opened", data.protectors));
   }
-  /** Whether a function lives: at least so many of its channels do. */
-  lives(name, works) {
+  /** Whether a function works: at least so many of its channels do. */
+  working(name, works) {
     const [any, of] = data.functions[name];
-    return of.filter((c) => (c in data.functions ? this.lives(c, works) : works.has(c))).length >= any;
+    return of.filter((c) => (c in data.functions ? this.working(c, works) : works.has(c))).length >= any;
   }
   get lost() {
     const works = new Set(this.of("powered", data.powered).map((e) => data.elements[e]));
-    return Object.keys(data.functions).filter((name) => !this.lives(name, works));
+    return Object.keys(data.functions).filter((name) => !this.working(name, works));
   }
 }

@@ -1,11 +1,11 @@
-// The schematic: a state and a failure are chosen, and every symbol and line is marked with what holds in it.
+// The schematic: a state and a failure are chosen, and every symbol and line is marked accordingly.
 
 const by = (id) => document.getElementById(id);
 const chosen = { state: 0, failure: -1 };
 const modes = new Set(["make", "break", "changeover"]);
 
-function scene() {
-  return new Scene(chosen.state, chosen.failure);
+function view() {
+  return new View(chosen.state, chosen.failure);
 }
 
 /** Sets one of some classes on an element. */
@@ -25,20 +25,20 @@ function letters(sources) {
 }
 
 function draw() {
-  const now = scene();
+  const now = view();
   const failed = now.failure ? now.failure[0] : -1;
   const cut = failed >= data.parts + data.wires ? new Set(bundle(now.failure[0])) : new Set();
   const works = new Set(now.of("powered", data.powered));
   const pulls = new Set(now.of("coils", data.coils));
   const opened = now.opened;
   const lives = new Set(now.of("alive", data.sources).map((s) => s[0]));
-  data.runs.forEach(([element, one, other, way], i) => {
-    const line = by(`r${i}`);
+  data.runs.forEach(([element, one, other, line], i) => {
+    const drawn = by(`r${i}`);
     const sources = now.feeding(other).filter((s) => now.feeding(one).includes(s));
     const live = sources.length > 0 && element !== failed && !cut.has(element);
-    mark(line, live ? (now.backwards(way) ? "back" : "live") : "dead", CONDITION);
-    mark(line, live ? source(sources) : "", FROM);
-    line.classList.toggle("failed", element === failed || cut.has(element));
+    mark(drawn, live ? (now.backfed(line) ? "back" : "live") : "dead", CONDITION);
+    mark(drawn, live ? source(sources) : "", FROM);
+    drawn.classList.toggle("failed", element === failed || cut.has(element));
   });
   for (const [number, element, kind, gate, nodes, positions] of data.symbols) {
     const group = by(`f${number}`);
@@ -60,7 +60,7 @@ function draw() {
   by("svg").setAttribute("aria-label", `Power distribution schematic. ${summary(now)}`);
 }
 
-/** The short letters beside a symbol: by what it is fed, or what is the matter with it. */
+/** The letters beside a symbol: the sources that feed it, or its condition. */
 function words(group, now, { element, kind, load, living, condition, sources, failed, opened }) {
   const text = group.querySelector(".src");
   if (!text) return;
@@ -70,19 +70,19 @@ function words(group, now, { element, kind, load, living, condition, sources, fa
   else if (living) said = data.sources.find((s) => s[0] === element)[1] + (condition === "live" ? "" : " off");
   else if (load) said = condition === "live" ? letters(sources) : "off";
   else if (kind === "bus" || kind === "stud" || kind === "splice") said = letters(sources) || "–";
-  else if (kind === "coil") said = condition === "live" ? "in" : "";
+  else if (kind === "coil") said = condition === "live" ? "on" : "";
   text.textContent = said;
 }
 
-/** Shows each lever of a contact as it stands. */
+/** Shows each lever of a contact in its position. */
 function throws(group, now, element, gate, positions, pulls, opened) {
   const levers = group.querySelectorAll(".lever:not(.open)");
   const name = data.elements[element];
   const failure = now.failure && now.failure[0] === element ? now.failure : null;
   let energised = pulls.has(element);
-  if (failure && failure[1] === "contacts welded closed") energised = true;
-  if (failure && failure[1] === "contacts failed open") energised = false;
-  const position = failure && failure.length > 3 ? failure[3] : now.state.switches[name];
+  const stuck = failure ? failure[3] : undefined; // the position of a switch, or whether the contacts of a relay are closed
+  if (typeof stuck === "boolean") energised = stuck;
+  const position = typeof stuck === "string" ? stuck : now.state.switches[name];
   let any = false;
   levers.forEach((lever, i) => {
     let closed = false;
@@ -97,7 +97,7 @@ function throws(group, now, element, gate, positions, pulls, opened) {
   if (open) open.classList.toggle("shown", !any);
 }
 
-/** The wires of a bundle, by the lines that its loss marks: the page knows them by name only. */
+/** The wires of a bundle. */
 function bundle(element) {
   return data.bundles[data.elements[element]] || [];
 }
@@ -109,7 +109,7 @@ function named(elements) {
 /** One sentence for the live region. */
 function summary(now) {
   const what = now.failure ? `${data.elements[now.failure[0]]} ${now.failure[1]}` : "nothing failed";
-  const healthy = new Scene(chosen.state, -1);
+  const healthy = new View(chosen.state, -1);
   const dark = healthy.of("powered", data.powered).filter((e) => !now.of("powered", data.powered).includes(e));
   const lost = now.lost.filter((name) => !healthy.lost.includes(name));
   const said = now.failure
@@ -120,8 +120,8 @@ function summary(now) {
 
 /** What the chosen case does, as a list under the choice. */
 function tell() {
-  const now = scene();
-  const healthy = new Scene(chosen.state, -1);
+  const now = view();
+  const healthy = new View(chosen.state, -1);
   const list = by("told");
   list.replaceChildren();
   const say = (term, text, hazard) => {
@@ -135,22 +135,22 @@ function tell() {
   const works = now.of("powered", data.powered);
   const before = healthy.of("powered", data.powered);
   const alive = now.of("alive", data.sources).map((s) => s[0]);
-  say("Sources that live", named(alive) || "none");
+  say("Live sources", named(alive) || "none");
   if (now.failure) {
     say("Loads that lose power", named(before.filter((e) => !works.includes(e))) || "none");
     const woken = works.filter((e) => !before.includes(e));
-    if (woken.length) say("Loads that come alive", named(woken));
-    if (now.opened.size) say("Protectors that open", named([...now.opened]));
+    if (woken.length) say("Loads that gain power", named(woken));
+    if (now.opened.size) say("Circuit protection that opens", named([...now.opened]));
     const lost = now.lost.filter((name) => !healthy.lost.includes(name));
     say("Functions lost", lost.map((name) => `${name} (${data.functions[name][2]})`).join(", ") || "none", lost.length ? "bad" : "");
   } else {
     say("Loads without power", named(data.powered.filter((e) => !works.includes(e))) || "none");
-    if (now.lost.length) say("Functions that are off", now.lost.join(", "));
+    if (now.lost.length) say("Functions not working", now.lost.join(", "));
   }
   const dark = data.buses.filter(([, node]) => !now.fed(node)).map(([e]) => e);
-  say("Buses that are dead", named(dark) || "none");
-  const back = [...new Set(data.runs.filter(([e, , , way]) => now.backwards(way) && e !== -1).map(([e]) => e))];
-  if (back.length) say("Fed from the far end", named(back));
+  say("Dead buses", named(dark) || "none");
+  const back = [...new Set(data.runs.filter(([e, , , line]) => now.backfed(line) && e !== -1).map(([e]) => e))];
+  if (back.length) say("Backfed", named(back));
   by("said").textContent = summary(now);
 }
 

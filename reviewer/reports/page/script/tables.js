@@ -13,7 +13,7 @@ function option(value, text) {
   return made;
 }
 
-/** Lists the failures of the state whose words hold all that is typed. */
+/** Lists the failures of the state whose text holds every word that is typed. */
 function failures() {
   const wanted = by("find").value.toLowerCase().split(/\s+/).filter(Boolean);
   const groups = [["Parts", []], ["Wires", []], ["Bundles", []]];
@@ -41,7 +41,7 @@ function failures() {
   fill(by("failure"), made);
   by("failure").value = String(chosen.failure);
   if (by("failure").selectedIndex < 0) by("failure").selectedIndex = 0;
-  by("found").textContent = `${found} of ${data.states[chosen.state].failures.length} failures listed` + (left ? `, ${left} more: type to narrow` : "");
+  by("found").textContent = `${found} of ${data.states[chosen.state].failures.length} failures listed` + (left ? `, ${left} more: type to filter` : "");
 }
 
 function choose(state, failure) {
@@ -160,5 +160,5 @@ theme();
 zoom();
 document.documentElement.dataset.ready = "yes";
 
-// paper opens nothing: all that is folded is printed
+// everything that is folded is printed
 addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((folded) => (folded.open = true)));

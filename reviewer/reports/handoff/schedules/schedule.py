@@ -1,15 +1,16 @@
-"""A table that goes to a person, to a CSV file and to a sheet of a workbook alike."""
+"""A schedule: one table that a person, a CSV file and a sheet of a workbook get alike."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 Cell = str | int | float
 
 
 @dataclass(frozen=True)
-class Table:
-    """``key`` names the file, ``about`` says in a sentence what the table tells. A unit stands in the heading of its column."""
+class Schedule:
+    """``key`` names the file, ``about`` says in a sentence what it lists. Units stand in the column headings."""
 
     key: str
     title: str
@@ -26,6 +27,6 @@ def number(value: float | None, digits: int = 3) -> Cell:
     return int(rounded) if rounded == int(rounded) else rounded
 
 
-def names(values) -> str:
+def names(values: Iterable[str]) -> str:
     """``W1, W2``."""
     return ", ".join(values)

@@ -1,0 +1,112 @@
+"""What the templates of the page are filled with."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+from typing import Any
+
+from reviewer import __version__
+from reviewer.model.review import Gap, HazardClass
+from reviewer.network.graph import bare
+from reviewer.questions.latent_failures import LatentElement
+from reviewer.reports import wording
+from reviewer.reports.handoff.schedules import cards, endurance_tables, latent_table, working_tables
+from reviewer.reports.handoff.schedules.all_tables import not_computed, solved_schedules
+from reviewer.reports.handoff.schedules.schedule import Schedule
+from reviewer.reports.handoff.solved import SolvedDesign
+from reviewer.reports.page.chart import discharge_chart, load_chart
+from reviewer.reports.page.effect_rows import effect_rows, without_effect
+from reviewer.reports.page.pack import letters
+
+#: from so many findings on, a list of their sentences stands before them
+GLANCE_FROM = 8
+
+
+def context(solved: SolvedDesign) -> dict[str, Any]:
+    """The values by name, charts as markup."""
+    design, answers = solved.design, solved.answers
+    effects = answers.effects.effects if answers.effects else ()
+    rows = effect_rows(design, effects)
+    return {
+        "version": __version__,
+        "digest": solved.digest,
+        "design": design,
+        "cautions": wording.CAUTIONS,
+        "silence": wording.SILENCE,
+        "not_computed": not_computed(solved),
+        "sources": [(letter, bare(s), design.parts[bare(s)].kind) for s, letter in letters(solved).items()],
+        "states": answers.states,
+        "switches": working_tables.switch_states(design, answers.powered),
+        "effects": rows,
+        "tried": len(effects),
+        "quiet": without_effect(effects),
+        "kinds": sorted({row.kind for row in rows}),
+        **_findings(solved),
+        **_schedules(solved),
+        **_cards(solved),
+    }
+
+
+def _findings(solved: SolvedDesign) -> dict[str, Any]:
+    review = solved.review
+    standing = [f for f in review.findings if not f.conceded]
+    classes = [(h.word, [f for f in standing if f.hazard is h]) for h in sorted(HazardClass, reverse=True)]
+    return {
+        "review": review,
+        "missing": _missing(review.gaps),
+        "listed_last": wording.listed_last(review.gaps),
+        "hardest": wording.hardest_words(review.gaps) if review.gaps else "",
+        "classes": [(word, found) for word, found in classes if found],
+        "glance": len(standing) >= GLANCE_FROM,
+        "counts": wording.hazard_counts(standing),
+        "conceded": [f for f in review.findings if f.conceded],
+        "tallies": wording.tallies(review),
+    }
+
+
+def _missing(gaps: Sequence[Gap]) -> list[tuple[str, list[wording.Missing]]]:
+    """The missing data by rule, the rule with the highest hazard class first."""
+    found: dict[str, list[wording.Missing]] = {}
+    for entry in wording.missing(gaps):
+        found.setdefault(entry.rule, []).append(entry)
+    return list(found.items())
+
+
+def _schedules(solved: SolvedDesign) -> dict[str, Any]:
+    """The solved schedules; of latent failures the table has the critical ones, and the others are listed below it."""
+    from markupsafe import Markup
+
+    answers = solved.answers
+    latent = answers.latent or ()
+    critical = latent_table.latent([e for e in latent if e.critical])
+    tables: list[Schedule] = [
+        critical if table.key == latent_table.KEY and critical else table
+        for table in solved_schedules(solved)
+    ]
+    return {
+        "extra": tables,
+        "latent_key": latent_table.KEY,
+        "harmless": _by_failure([e for e in latent if not e.critical]),
+        "endurance_key": endurance_tables.KEY,
+        "endurance": Markup(discharge_chart(answers.curves)),
+        "phases": answers.loads,
+        "chart": Markup(load_chart(answers.loads)) if answers.loads else "",
+    }
+
+
+def _by_failure(elements: Sequence[LatentElement]) -> list[tuple[str, list[str]]]:
+    """The names of some elements by their latent failures."""
+    found: dict[str, list[str]] = {}
+    for element in elements:
+        found.setdefault("; ".join(element.failures), []).append(element.name)
+    return list(found.items())
+
+
+def _cards(solved: SolvedDesign) -> dict[str, Any]:
+    made = cards.test_cards(solved.design, solved.answers.cards)
+    rows = cards.card_rows(solved.design, solved.answers.cards)
+    return {
+        "cards": made,
+        "by_card": [(name, list(steps)) for name, steps in groupby(rows, lambda row: row.card)],
+    }

@@ -1,0 +1,91 @@
+"""The single failures as the page lists them: those that do the same in one row."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reviewer.model.design import Design
+from reviewer.network.graph import bare
+from reviewer.questions.effects import Effect
+from reviewer.questions.fail import kind_of
+from reviewer.reports.effects import words as words
+
+
+@dataclass(frozen=True)
+class FailedElement:
+    """A part, wire or bundle with its failure in words; ``label`` is its name, or the terminal that tells it apart."""
+
+    name: str
+    words: str
+    label: str
+
+
+@dataclass(frozen=True)
+class EffectRow:
+    """Failures of one kind of part and one mode that do the same. ``functions`` are (name, hazard class)."""
+
+    kind: str
+    mode: str
+    local: str
+    functions: tuple[tuple[str, str], ...]
+    indication: str
+    remaining: str
+    hazard: str
+    failed: tuple[FailedElement, ...]
+
+
+def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
+    """The failures that change something, in the order of the effects."""
+    groups: dict[tuple[str, str, str, tuple[tuple[str, str], ...], str, str], list[Effect]] = {}
+    for effect in effects:
+        if not effect.nothing:
+            key = (
+                kind_of(design, effect.failure.element),
+                _mode(effect),
+                words.local_effect(effect),
+                tuple((name, hazard.word) for name, hazard in effect.functions),
+                words.indication(design, effect),
+                _remaining(effect),
+            )
+            groups.setdefault(key, []).append(effect)
+    return [
+        EffectRow(*key, same[0].hazard.word if same[0].hazard is not None else "", _failed(same))
+        for key, same in groups.items()
+    ]
+
+
+def without_effect(effects: Sequence[Effect]) -> list[tuple[str, list[str]]]:
+    """The failures that change nothing, by mode, with the names of what fails."""
+    found: dict[str, dict[str, None]] = {}
+    for effect in effects:
+        if effect.nothing:
+            found.setdefault(_mode(effect), {})[bare(effect.failure.element)] = None
+    return [(mode, list(names)) for mode, names in found.items()]
+
+
+def _mode(effect: Effect) -> str:
+    """How it fails, without the terminal; of a switch with the position at which it stays."""
+    return effect.words if effect.failure.position else effect.failure.mode.value
+
+
+def _failed(effects: Sequence[Effect]) -> tuple[FailedElement, ...]:
+    """What fails; an element that is listed twice is labelled by the terminal at which it fails."""
+    names = [bare(effect.failure.element) for effect in effects]
+    return tuple(
+        FailedElement(name, effect.words, effect.at if names.count(name) > 1 and effect.at else name)
+        for name, effect in zip(names, effects, strict=True)
+    )
+
+
+def _remaining(effect: Effect) -> str:
+    """The functions with less redundancy than before.
+
+    Channels that work of those there are, and how many single failures would now take the function.
+    """
+    found = []
+    for left in effect.left:
+        if left.touched:
+            takers = f" ({len(left.takers)})" if left.takers else ""
+            found.append(f"{left.function} {len(left.channels)} of {len(left.of)}{takers}")
+    return ", ".join(found) or "as before"
