@@ -1,4 +1,6 @@
-"""Test cards: limits enclose every reading of a sound system within the unknowns, and exclude that of the failure."""
+"""Test cards: limits enclose every reading of a sound system within the unknowns, and exclude that
+of the failure.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +15,10 @@ from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.operating_point.tolerances import DEAD, VOLTS_SHARE, VOLTS_STEP, Within
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
+from reviewer.questions.card_steps import Condition, Watched
+from reviewer.questions.check_steps import check_steps, proved
 from reviewer.questions.names import effects_of
-from reviewer.questions.test_cards import Condition, Watched, cards_of, check_steps, protection_steps, proved
+from reviewer.questions.test_cards import cards_of, protection_steps
 from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.cards import COLUMNS, CardRow, about, card_rows
 
@@ -40,7 +44,9 @@ def test_limits_enclose_the_solved_reading_and_exclude_that_of_each_suspected_fa
             for suspect in step.suspects:
                 after = facts.points.operating_point(check.state, None, (suspect.failure,))
                 found = [after.readings[n] for n in step.names]
-                assert any(r.blank for r in found) or not step.limits.holds(found[0].value - sum(r.value for r in found[1:])), (name, step.names)
+                assert any(r.blank for r in found) or not step.limits.holds(
+                    found[0].value - sum(r.value for r in found[1:])
+                ), (name, step.names)
                 told += 1
     assert told > 8
 
@@ -52,7 +58,9 @@ def test_every_check_of_the_example_shows_all_that_it_is_to_prove(facts: Facts) 
 
 
 def test_the_difference_of_two_voltmeters_tells_what_neither_tells_alone(facts: Facts) -> None:
-    """A reserve that is not charged reads its rest voltage, which a charged one may read too when the alternator is short at idle."""
+    """A reserve that is not charged reads its rest voltage, which a charged one may read too when
+    the alternator is short at idle.
+    """
     steps = {step.names: step for step in check_steps(facts, "reserve-charges")}
     failure = Failure("parts/charge-breaker", OPEN)
     assert failure not in [s.failure for s in steps["reserve-volts",].suspects]
@@ -61,10 +69,14 @@ def test_the_difference_of_two_voltmeters_tells_what_neither_tells_alone(facts: 
 
 @pytest.mark.parametrize("state", ["cruise", "taxi", "taxi without idle-output", "reserve-check", "cranking"])
 def test_no_point_inside_the_box_reads_beyond_the_corners(facts: Facts, state: str) -> None:
-    """500 points drawn inside, solved by themselves, against the limits with the meter's error taken off again."""
+    """500 points drawn inside, solved by themselves, against the limits with the meter's error
+    taken off again.
+    """
     state, without, _ = state.partition(" without")
     if without:
-        facts = Facts(read_text(EXAMPLE.read_text(encoding="utf-8").replace("    idle-output: 30 A\n", ""), "x.yaml"))
+        facts = Facts(
+            read_text(EXAMPLE.read_text(encoding="utf-8").replace("    idle-output: 30 A\n", ""), "x.yaml")
+        )
         assert any(u.what.startswith("output at idle") for u in facts.points.spread(state).unknowns)
     spread, draw, count = facts.points.spread(state), np.random.default_rng(7), 500
     answer, design = facts.states.answer(state), facts.design
@@ -73,7 +85,11 @@ def test_no_point_inside_the_box_reads_beyond_the_corners(facts: Facts, state: s
     alternators = [e for e in alive if isinstance(design.parts[bare(e)], p.Alternator)]
     phases = [n for n, phase in design.operation.phases.items() if phase.state == state]
     amps = {c.element: design.parts[bare(c.element)].current for c in facts.network.consumers}
-    amps = {e: a if not hasattr(a, "values") else a.get(phases[0], 0.0) if phases else max(a.values()) for e, a in amps.items() if a is not None}
+    amps = {
+        e: a if not hasattr(a, "values") else a.get(phases[0], 0.0) if phases else max(a.values())
+        for e, a in amps.items()
+        if a is not None
+    }
     scale, ageing = draw.uniform(0.9, 1.1, count), draw.uniform(1.0, 2.0, count)
     figures = Figures(
         loads={e: a * scale for e, a in amps.items() if a},
@@ -83,32 +99,58 @@ def test_no_point_inside_the_box_reads_beyond_the_corners(facts: Facts, state: s
         speed=draw.uniform(-0.2, 0.2, count) if without else 0.0 if answer.state.use == "ground" else 1.0,
     )
     points = facts.points.operating_points(state, figures, count)
-    for terminal in ("main-bus", "main-battery.positive", "reserve-battery.positive", "engine-b-limiter.load", "ignition-a.supply"):
+    for terminal in (
+        "main-bus",
+        "main-battery.positive",
+        "reserve-battery.positive",
+        "engine-b-limiter.load",
+        "ignition-a.supply",
+    ):
         read, within = np.nan_to_num(points.volts(terminal)), spread.volts(terminal)
         assert within is not None
         error = VOLTS_SHARE * np.abs(read) + VOLTS_STEP
-        assert (read - error >= within.low - 1e-9).all() and (read + error <= within.high + 1e-9).all(), terminal
-        assert (read.max() - read.min()) > 0.25 * (within.high - within.low) - 0.3  # nor are the limits far off
+        assert (read - error >= within.low - 1e-9).all() and (read + error <= within.high + 1e-9).all(), (
+            terminal
+        )
+        assert (read.max() - read.min()) > 0.25 * (
+            within.high - within.low
+        ) - 0.3  # nor are the limits far off
 
 
-def test_the_voltage_behind_an_open_protection_is_zero_and_that_of_another_feed_is_out_of_limits(facts: Facts) -> None:
+def test_the_voltage_behind_an_open_protection_is_zero_and_that_of_another_feed_is_out_of_limits(
+    facts: Facts,
+) -> None:
     seen = 0
     for effect in effects_of(facts).effects:
-        if effect.failure.mode == OPEN and effect.loads and isinstance(facts.design.parts.get(bare(effect.failure.element)), p.Protector):
+        if (
+            effect.failure.mode == OPEN
+            and effect.loads
+            and isinstance(facts.design.parts.get(bare(effect.failure.element)), p.Protector)
+        ):
             name = bare(effect.failure.element)
             one, other = protection_steps(facts, name)
-            after = facts.points.operating_point(facts.design.operation.dispatch, None, (effect.failure,)).volts.get(f"{name}.load", 0.0)
+            after = facts.points.operating_point(
+                facts.design.operation.dispatch, None, (effect.failure,)
+            ).volts.get(f"{name}.load", 0.0)
             assert one.limits is not None and one.limits.holds(one.limits.value)
             if other is None:
                 assert one.limits.holds(after) or abs(after) > 1, name
                 continue
-            assert other.limits.holds(after) and not other.limits.holds(one.limits.value) and not one.limits.holds(after), name
+            assert (
+                other.limits.holds(after)
+                and not other.limits.holds(one.limits.value)
+                and not one.limits.holds(after)
+            ), name
             seen += 1
     assert seen > 15
 
 
 def test_a_design_without_figures_gets_cards_without_limits_that_say_so() -> None:
-    text = (ROOT / "tests" / "rules" / "watched.yaml").read_text(encoding="utf-8").replace(", capacity: 17 Ah", "")
+    text = (
+        (ROOT / "tests" / "rules" / "watched.yaml")
+        .read_text(encoding="utf-8")
+        .replace(", capacity: 17 Ah", "")
+    )
     facts = Facts(read_text(text, "x.yaml"))
     cards = cards_of(facts, effects_of(facts))
     rows = card_rows(facts.design, cards)
@@ -123,9 +165,19 @@ def test_a_check_that_does_not_show_a_failure_says_so() -> None:
     )
     facts = Facts(read_text(text, "x.yaml"))
     cards = cards_of(facts, None)
-    found = [s for c in cards.checks if c.name == "reserve-charges" for s in c.steps if s.watched is Watched.UNPROVED]
+    found = [
+        s
+        for c in cards.checks
+        if c.name == "reserve-charges"
+        for s in c.steps
+        if s.watched is Watched.UNPROVED
+    ]
     assert [s.names for s in found] == [("audio-breaker",)]
-    (row,) = [r for r in card_rows(facts.design, cards) if r.card == "check reserve-charges" and r.do == "check by another method"]
+    (row,) = [
+        r
+        for r in card_rows(facts.design, cards)
+        if r.card == "check reserve-charges" and r.do == "check by another method"
+    ]
     assert row.expected == "audio-breaker"
 
 
@@ -135,22 +187,34 @@ def test_limits_are_rounded_outward_to_tenths() -> None:
 
 
 def test_a_fuse_or_limiter_is_taken_out_only_when_nothing_runs(facts: Facts) -> None:
-    """Common practice (no published source): a breaker is pulled live; what is bolted or clipped in is not drawn from a live holder with the engine running."""
+    """Common practice (no published source): a breaker is pulled live; what is bolted or clipped in
+    is not drawn from a live holder with the engine running.
+    """
     cards = card_rows(facts.design, cards_of(facts, effects_of(facts)))
     for name in facts.design.of_kind(p.Protector):
-        opening = [r.do for r in cards if r.card == f"{facts.design.parts[name].kind} {name}" and r.do != "leave it closed"]
+        opening = [
+            r.do
+            for r in cards
+            if r.card == f"{facts.design.parts[name].kind} {name}" and r.do != "leave it closed"
+        ]
         by_hand = isinstance(facts.design.parts[name], (p.Breaker, p.BreakerSwitch))
         assert all(("everything off" in do) is not by_hand for do in opening)
     assert any("everything off" in r.do for r in cards) and any(r.do.startswith("pull ") for r in cards)
 
 
 def test_a_step_without_limits_says_what_is_to_be_found(facts: Facts) -> None:
-    """A load that works, a monitor that shows only that something is live, and each failure that is then otherwise."""
+    """A load that works, a monitor that shows only that something is live, and each failure that is
+    then otherwise.
+    """
     steps = {(c.name, s.names): s for c in cards_of(facts, None).checks for s in c.steps}
     pump, starter = steps["reserve-alone", ("pump-b",)], steps["starter-shows", ("starter-engaged",)]
     assert pump.condition is Condition.WORKS and pump.reading is None and pump.limits is None
     assert starter.reading is not None and starter.reading.value == 1 and starter.condition is None
-    assert {s.failure.element for s in pump.suspects} == {"parts/reserve-battery", "parts/engine-b-limiter", "wires/G6"}
+    assert {s.failure.element for s in pump.suspects} == {
+        "parts/reserve-battery",
+        "parts/engine-b-limiter",
+        "wires/G6",
+    }
     assert all(s.value is None and not s.dark for s in pump.suspects)
 
 

@@ -1,4 +1,6 @@
-"""The folder that is handed over: its numbers agree, it is the same each time, and it is put nowhere but where it was wanted."""
+"""The folder that is handed over: its numbers agree, it is the same each time, and it is put
+nowhere but where it was wanted.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +49,9 @@ def rows(content: bytes) -> list[list[str]]:
     return list(csv.reader(io.StringIO(content.decode("utf-8-sig"), newline="")))
 
 
-def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(files: dict[str, bytes]) -> None:
+def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
+    files: dict[str, bytes],
+) -> None:
     wanted = {
         "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "circuit-protection.csv",
         "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
@@ -56,10 +60,14 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     }  # fmt: skip
     assert set(files) == wanted
     manifest = json.loads(files[MANIFEST])
-    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "handoff.schema.json").read_text(encoding="utf-8"))).validate(manifest)
+    jsonschema.Draft202012Validator(
+        json.loads((ROOT / "schemas" / "handoff.schema.json").read_text(encoding="utf-8"))
+    ).validate(manifest)
     assert {e["name"] for e in manifest["files"]} == wanted - {MANIFEST}
     for entry in manifest["files"]:
-        assert entry["sha256"] == hashlib.sha256(files[entry["name"]]).hexdigest() and entry["bytes"] == len(files[entry["name"]])
+        assert entry["sha256"] == hashlib.sha256(files[entry["name"]]).hexdigest() and entry["bytes"] == len(
+            files[entry["name"]]
+        )
     assert manifest["design"]["sha256"] == hashlib.sha256(TOURER.read_bytes()).hexdigest()
     assert "second opinion" in " ".join(manifest["cautions"])
 
@@ -68,17 +76,38 @@ def test_the_numbers_of_all_files_agree(solved: SolvedDesign, files: dict[str, b
     manifest, review = json.loads(files[MANIFEST]), json.loads(files["review.json"])["reviews"][0]
     sarif = json.loads(files["review.sarif"])["runs"][0]
     counts, page = manifest["counts"], files["page.html"].decode()
-    assert counts["findings"] == review["counts"]["findings"] == sum(r["kind"] == "fail" and not r.get("suppressions") for r in sarif["results"])
-    assert counts["not_assessed"] == len(review["gaps"]) and counts["parts"] == review["parts"] and counts["states"] == len(review["states"])
-    assert len(rows(files["wire-list.csv"])) - 1 == counts["wires"] == review["wires"] == len(solved.design.wires)
+    assert (
+        counts["findings"]
+        == review["counts"]["findings"]
+        == sum(r["kind"] == "fail" and not r.get("suppressions") for r in sarif["results"])
+    )
+    assert (
+        counts["not_assessed"] == len(review["gaps"])
+        and counts["parts"] == review["parts"]
+        and counts["states"] == len(review["states"])
+    )
+    assert (
+        len(rows(files["wire-list.csv"])) - 1
+        == counts["wires"]
+        == review["wires"]
+        == len(solved.design.wires)
+    )
     parts = rows(files["parts.csv"])[1:]
     assert sum(float(r[3]) for r in parts if r[4] == "each") == counts["parts"]
     metres = sum(w.length for w in solved.design.wires.values())
     assert sum(float(r[3]) for r in parts if r[4] == "m") == pytest.approx(metres, abs=0.01 * len(parts))
     assert sum(float(r[5]) for r in rows(files["wire-list.csv"])[1:]) == pytest.approx(metres)
-    data = json.loads(page.partition('<script type="application/json" id="data">')[2].partition("</script>")[0])
-    assert len(data["states"][0]["failures"]) == len(rows(files["failure-effects.csv"])) - 1 == counts["rows"]["failure-effects"]
-    assert [s["name"] for s in data["states"]] == sorted(review["states"], key=lambda s: s != solved.design.operation.dispatch)
+    data = json.loads(
+        page.partition('<script type="application/json" id="data">')[2].partition("</script>")[0]
+    )
+    assert (
+        len(data["states"][0]["failures"])
+        == len(rows(files["failure-effects.csv"])) - 1
+        == counts["rows"]["failure-effects"]
+    )
+    assert [s["name"] for s in data["states"]] == sorted(
+        review["states"], key=lambda s: s != solved.design.operation.dispatch
+    )
     states = rows(files["switch-states.csv"])
     for state, switches in review["states"].items():
         column = states[0].index(state)
@@ -107,13 +136,19 @@ def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign) -> None:
         column = states.columns.index(answer.state.name)
         for row in states.rows:
             if f"parts/{row[0]}" in answer.healthy.powered:
-                assert (row[column] not in ("off", "fed, no return")) == bool(answer.healthy.powered[f"parts/{row[0]}"])
+                assert (row[column] not in ("off", "fed, no return")) == bool(
+                    answer.healthy.powered[f"parts/{row[0]}"]
+                )
     dispatch = facts.states.answer(facts.design.operation.dispatch)
     lanes = {f.element: i for i, f in enumerate(dispatch.failures) if f.mode == "open"}
     protectors = schedule["circuit-protection"]
     for row in protectors.rows:
         lane = lanes[f"parts/{row[0]}"]
-        dead = [e.partition("/")[2] for e, m in dispatch.failed.powered.items() if dispatch.healthy.powered[e] and not m >> lane & 1]
+        dead = [
+            e.partition("/")[2]
+            for e, m in dispatch.failed.powered.items()
+            if dispatch.healthy.powered[e] and not m >> lane & 1
+        ]
         assert row[protectors.columns.index("loads lost when open")] == ", ".join(dead)
 
 
@@ -126,13 +161,18 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
         by_name = {(r[0], r[1]): r[column] for r in amperes.rows}
         for element, given in point.given.items():
             assert by_name[element.partition("/")[2], "source output"] == pytest.approx(given, abs=0.006)
-        given, taken = (sum(r[column] for r in amperes.rows if r[1].endswith(words)) for words in (("source output",), ("load current", "coil current")))
+        given, taken = (
+            sum(r[column] for r in amperes.rows if r[1].endswith(words))
+            for words in (("source output",), ("load current", "coil current"))
+        )
         # what the sources give goes into loads and coils; what else there is (the field, sense leads) is small
         assert given == pytest.approx(taken, abs=3.5)
         column = volts.columns.index(f"{state}, V")
         for row in volts.rows:
             if row[1] == "load, supply to return":
-                assert (row[column] or 0) == pytest.approx(point.across.get(f"parts/{row[0]}", 0.0), abs=0.006)
+                assert (row[column] or 0) == pytest.approx(
+                    point.across.get(f"parts/{row[0]}", 0.0), abs=0.006
+                )
     cards = {(r[0], r[3]): r[4] for r in schedule["test-cards"].rows}
     check = facts.design.watch.checks["reserve-charges"]
     for monitor in check.watch:
@@ -140,7 +180,9 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
         assert cards["check reserve-charges", monitor] == row[readings.columns.index(check.state)]
 
 
-def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_ends_at_the_trip(solved: SolvedDesign) -> None:
+def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_ends_at_the_trip(
+    solved: SolvedDesign,
+) -> None:
     facts = Facts(read_design(TOURER))
     schedule = {t.key: t for t in schedules(solved)}
     charging, runaway = schedule["charging"], schedule["overvoltage"]
@@ -149,30 +191,46 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
     for flown in (f for f in facts.points.flown if facts.states.declared[f.state].use == "flight"):
         point = facts.points.point(flown)
         for name in ("main-battery", "reserve-battery"):
-            assert held[name, str(flown)][3] == pytest.approx(point.volts[f"{name}.positive"] - point.volts[f"{name}.negative"], abs=0.006)
+            assert held[name, str(flown)][3] == pytest.approx(
+                point.volts[f"{name}.positive"] - point.volts[f"{name}.negative"], abs=0.006
+            )
             assert held[name, str(flown)][7] == pytest.approx(-point.given[f"parts/{name}"], abs=0.006)
-    assert [r[0] for r in charging.rows if str(r[2]).startswith("flat")] == ["main-battery", "reserve-battery"]
+    assert [r[0] for r in charging.rows if str(r[2]).startswith("flat")] == [
+        "main-battery",
+        "reserve-battery",
+    ]
     assert [r[:3] for r in runaway.rows] == [("alternator", "before it trips at 16.2 V", 16.2)]
 
 
-def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(solved: SolvedDesign, files: dict[str, bytes]) -> None:
+def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(
+    solved: SolvedDesign, files: dict[str, bytes]
+) -> None:
     facts = Facts(read_design(TOURER))
     schedule = {t.key: t for t in schedules(solved)}
     page = files["page.html"].decode("utf-8")
-    told = " ".join(CliRunner().invoke(commands, ["budget", str(TOURER)], catch_exceptions=False).stdout.split())
+    told = " ".join(
+        CliRunner().invoke(commands, ["budget", str(TOURER)], catch_exceptions=False).stdout.split()
+    )
     for row in schedule["endurance"].rows:
         found = facts.endurance.lasting(row[0])
-        assert row[3] == pytest.approx(found.seconds / 60, abs=0.06) and row[4] == pytest.approx(found.wanted / 60)
-        assert row[5] == pytest.approx((found.seconds - found.wanted) / 60, abs=0.06)
-        assert f"{row[0]}: {clock(found.seconds)}, {clock(found.wanted)} required" in page and f"{clock(found.seconds)}, {ends(found)}; {clock(found.wanted)} wanted" in told
-        stretches = [r for r in schedule["discharge-timeline"].rows if r[0] == row[0]]
-        assert sum(r[3] for r in stretches) == pytest.approx(row[3], abs=0.16) and stretches[-1][6] == pytest.approx(
-            100 * found.found.charge, abs=0.06
+        assert row[3] == pytest.approx(found.seconds / 60, abs=0.06) and row[4] == pytest.approx(
+            found.wanted / 60
         )
+        assert row[5] == pytest.approx((found.seconds - found.wanted) / 60, abs=0.06)
+        assert (
+            f"{row[0]}: {clock(found.seconds)}, {clock(found.wanted)} required" in page
+            and f"{clock(found.seconds)}, {ends(found)}; {clock(found.wanted)} wanted" in told
+        )
+        stretches = [r for r in schedule["discharge-timeline"].rows if r[0] == row[0]]
+        assert sum(r[3] for r in stretches) == pytest.approx(row[3], abs=0.16) and stretches[-1][
+            6
+        ] == pytest.approx(100 * found.found.charge, abs=0.06)
     assert "endurance" not in " ".join(not_computed(solved))
     for row in schedule["generating-capacity"].rows:
         flown = next(f for f in facts.points.flown if f.phase == row[0])
-        assert row[3] == pytest.approx(facts.points.operating_point(flown.state, flown.phase).given[f"parts/{row[2]}"], abs=0.006)
+        assert row[3] == pytest.approx(
+            facts.points.operating_point(flown.state, flown.phase).given[f"parts/{row[2]}"], abs=0.006
+        )
     # the line of the chart ends where the battery does: at the bottom, at its minute on the axis
     lines = re.findall(r'class="charge c\d"[^>]* points="([^"]+)"', page)
     ends_at = {row[0]: row[3] for row in schedule["endurance"].rows}
@@ -182,18 +240,28 @@ def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(solved: Sol
         assert (x, y) == (pytest.approx(64 + 600 * minutes / last, abs=2), pytest.approx(34 + 220, abs=0.1))
 
 
-def test_the_same_design_gives_the_same_bytes_in_another_process(files: dict[str, bytes], tmp_path: Path) -> None:
+def test_the_same_design_gives_the_same_bytes_in_another_process(
+    files: dict[str, bytes], tmp_path: Path
+) -> None:
     for seed in ("1", "2"):
         out = tmp_path / seed
         command = [sys.executable, "-m", "reviewer", "handoff", str(TOURER), "--out", str(out)]
-        subprocess.run(command, check=True, capture_output=True, cwd=tmp_path, env={"PYTHONPATH": str(ROOT), "PYTHONHASHSEED": seed, "PATH": ""})
+        subprocess.run(
+            command,
+            check=True,
+            capture_output=True,
+            cwd=tmp_path,
+            env={"PYTHONPATH": str(ROOT), "PYTHONHASHSEED": seed, "PATH": ""},
+        )
     for name in files:
         assert (tmp_path / "1" / name).read_bytes() == (tmp_path / "2" / name).read_bytes(), name
     times = {i.date_time for i in zipfile.ZipFile(tmp_path / "1" / "schedules.xlsx").infolist()}
     assert times == {(1980, 1, 1, 0, 0, 0)}
 
 
-@pytest.mark.parametrize("cell", ["=1+1", "+1", "-1", "@SUM(A1)", " =1+1", "＝1+1", "\t=1", "\r=1", "=cmd|'/c calc'!A1"])
+@pytest.mark.parametrize(
+    "cell", ["=1+1", "+1", "-1", "@SUM(A1)", " =1+1", "＝1+1", "\t=1", "\r=1", "=cmd|'/c calc'!A1"]
+)
 def test_no_cell_is_a_formula(cell: str) -> None:
     written = rows(as_csv(Schedule("t", "T", "", ("a",), ((cell,),))))[1][0]
     assert written[0] == "'" or written[0] == "\\"
@@ -240,7 +308,13 @@ def test_what_is_not_ours_is_left_as_it_is(tmp_path: Path, files: dict[str, byte
         with pytest.raises(NotOurs):
             place_folder(place, files)
     assert [p.name for p in full.iterdir()] == ["a.txt"] and single.read_text() == "a file"
-    for forged in ("{", "[]", '{"format": "circuit-handoff/1"}', '{"format": "circuit-handoff/1", "files": 3}', "[" * 50_000):
+    for forged in (
+        "{",
+        "[]",
+        '{"format": "circuit-handoff/1"}',
+        '{"format": "circuit-handoff/1", "files": 3}',
+        "[" * 50_000,
+    ):
         (full / MANIFEST).write_text(forged)
         with pytest.raises(NotOurs):
             place_folder(full, files)
@@ -249,7 +323,9 @@ def test_what_is_not_ours_is_left_as_it_is(tmp_path: Path, files: dict[str, byte
     assert (empty / MANIFEST).exists()
 
 
-def test_a_stop_half_way_leaves_the_former_folder(tmp_path: Path, files: dict[str, bytes], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_stop_half_way_leaves_the_former_folder(
+    tmp_path: Path, files: dict[str, bytes], monkeypatch: pytest.MonkeyPatch
+) -> None:
     out = tmp_path / "out"
     place_folder(out, files)
     real, calls = __import__("os").rename, []

@@ -1,4 +1,6 @@
-"""The text of the page, without a browser: what is listed where, and that every link in it leads somewhere."""
+"""The text of the page, without a browser: what is listed where, and that every link in it leads
+somewhere.
+"""
 
 from __future__ import annotations
 
@@ -23,16 +25,28 @@ def sketch() -> SolvedDesign:
 
 
 def with_gaps(solved: SolvedDesign, count: int) -> str:
-    """The page of a review in which ``count`` rules want an input, one of them twice and in a harder class."""
-    gaps = [Gap(f"rule-{i}", f"parts/p{i}", f"`rating` of p{i} & <b>", HazardClass.MINOR) for i in range(count)]
+    """The page of a review in which ``count`` rules want an input, one of them twice and in a
+    harder class.
+    """
+    gaps = [
+        Gap(f"rule-{i}", f"parts/p{i}", f"`rating` of p{i} & <b>", HazardClass.MINOR) for i in range(count)
+    ]
     gaps.append(Gap("rule-0", "parts/other", "`gauge`", HazardClass.MAJOR))
-    told = tuple(replace(a, gaps=tuple(gaps) if i == 0 else (), breakdowns=()) for i, a in enumerate(solved.review.assessments))
+    told = tuple(
+        replace(a, gaps=tuple(gaps) if i == 0 else (), breakdowns=())
+        for i, a in enumerate(solved.review.assessments)
+    )
     return as_page(replace(solved, review=replace(solved.review, assessments=told)))
 
 
-def test_few_inputs_that_are_wanted_come_before_the_findings_and_many_after_them(sketch: SolvedDesign) -> None:
+def test_few_inputs_that_are_wanted_come_before_the_findings_and_many_after_them(
+    sketch: SolvedDesign,
+) -> None:
     few, many = with_gaps(sketch, LISTED_FIRST), with_gaps(sketch, LISTED_FIRST + 1)
-    assert few.index('<table class="wanted">') < few.index('<h2 id="findings-title">') and 'id="wanted"' not in few
+    assert (
+        few.index('<table class="wanted">') < few.index('<h2 id="findings-title">')
+        and 'id="wanted"' not in few
+    )
     first, second = many.index('href="#wanted"'), many.index('id="wanted"')
     assert first < many.index('<h2 id="findings-title">') < second < many.index('<table class="wanted">')
     assert many.count('<table class="wanted">') == 1
@@ -42,7 +56,9 @@ def test_few_inputs_that_are_wanted_come_before_the_findings_and_many_after_them
 def test_keys_are_set_as_code_and_what_stands_beside_them_stays_text(sketch: SolvedDesign) -> None:
     page = with_gaps(sketch, 2)
     assert "<code>gauge</code>" in page and "<code>rating</code> of p1 &amp; &lt;b&gt;" in page
-    assert not re.search(r">[^<]*`", page.partition('<script type="application/json"')[0].partition("</style>")[2])
+    assert not re.search(
+        r">[^<]*`", page.partition('<script type="application/json"')[0].partition("</style>")[2]
+    )
 
 
 @pytest.mark.parametrize("name", ["sketch", "faulted-tourer"])

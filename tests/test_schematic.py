@@ -1,4 +1,6 @@
-"""The schematic: every part and wire is drawn once, no line lies on another's, no symbol on another, and the same design gives the same bytes."""
+"""The schematic: every part and wire is drawn once, no line lies on another's, no symbol on
+another, and the same design gives the same bytes.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,8 @@ from reviewer.model.design import Design
 from reviewer.network.graph import build_network
 from reviewer.reading import read_design
 from reviewer.reading.build import read_text
-from reviewer.reports.schematic.draw import broken, draw
+from reviewer.reports.schematic.draw import draw
+from reviewer.reports.schematic.lettering import broken
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
 from reviewer.reports.schematic.routing import Net, assign_tracks
 from reviewer.reports.schematic.sheet import REFERENCES, DrawnRun, Sheet
@@ -28,7 +31,11 @@ EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
 
 def designs() -> list[Design]:
     made = [read_design(path) for path in EXAMPLES] + [read_text(hostile_design(), "hostile")]
-    return [*made, *(realistic(size, seed) for size, seed in ((90, 1), (150, 2), (150, 3))), *(awkward(seed) for seed in range(40))]
+    return [
+        *made,
+        *(realistic(size, seed) for size, seed in ((90, 1), (150, 2), (150, 3))),
+        *(awkward(seed) for seed in range(40)),
+    ]
 
 
 DESIGNS = designs()
@@ -83,7 +90,13 @@ def lines(sheet: Sheet) -> list[tuple[DrawnRun, list[tuple[float, float]]]]:
         points = []
         for letter, numbers in re.findall(r"([MHV])([-\d. ]+)", path.get("d", "")):
             values = [float(n) for n in numbers.split()]
-            x, y = (values[0], values[1]) if letter == "M" else (values[0], y) if letter == "H" else (x, values[0])
+            x, y = (
+                (values[0], values[1])
+                if letter == "M"
+                else (values[0], y)
+                if letter == "H"
+                else (x, values[0])
+            )
             points.append((x, y))
         found.append((run, points))
     return found
@@ -133,7 +146,11 @@ def test_the_drawing_is_well_formed_and_always_the_same() -> None:
         first = draw(sheet)
         Tree.fromstring(f"<svg>{first.svg}</svg>")
         assert draw(lay_out(design, build_network(design))) == first
-        assert first.breaks[0] <= 20 and list(first.breaks) == sorted(first.breaks) and first.breaks[-1] < first.height
+        assert (
+            first.breaks[0] <= 20
+            and list(first.breaks) == sorted(first.breaks)
+            and first.breaks[-1] < first.height
+        )
 
 
 def test_five_hundred_parts_are_laid_out_in_seconds() -> None:

@@ -1,4 +1,4 @@
-"""Charging in flight: the terminal voltage and current of each battery, and what it accepts when it is flat."""
+"""Charging in flight: terminal voltage and current of each battery, as it is and flat."""
 
 from __future__ import annotations
 
@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 class ChargedBattery:
     """A battery that an alternator charges in flight.
 
-    ``window`` is the voltage that it needs, ``held`` what it gets in each phase, ``recharge`` what it takes when
-    flat, ``limit`` the most that it may take, A. ``needs`` says what the file lacks for the rest; "" where nothing.
+    ``window`` is the voltage that it needs, ``held`` what it gets in each phase, ``recharge`` what
+    it takes when flat, ``limit`` the most that it may take, A. ``needs`` says what the file lacks
+    for the rest; "" where nothing.
     """
 
     battery: str

@@ -1,4 +1,4 @@
-"""The charge of each battery in time after the loss of a source, with the actions of the shed plan on its curve."""
+"""The charge of each battery in time after the loss of a source, with the shed plan."""
 
 from __future__ import annotations
 
@@ -17,7 +17,10 @@ _POINTS = 60
 
 @record
 class ShedPoint:
-    """An action of the shed plan: ``seconds`` after the loss it is done, with ``charge`` (0 to 1) left."""
+    """An action of the shed plan:
+
+    ``seconds`` after the loss it is done, with ``charge`` (0 to 1) left.
+    """
 
     action: str
     seconds: float
@@ -26,10 +29,10 @@ class ShedPoint:
 
 @record
 class DischargeCurve:
-    """A battery that runs down in ``seconds``; ``required`` seconds, None where the file declares none.
+    """A battery that runs down in ``seconds``; ``required`` is None where none is declared.
 
-    ``points`` are (seconds from the loss, charge from 0 to 1), the first and the last moment among them. ``shed``
-    are the actions done before the battery is exhausted, ``planned`` all of them.
+    ``points`` are (seconds from the loss, charge from 0 to 1), the first and the last moment among
+    them. ``shed`` are the actions done before the battery is exhausted, ``planned`` all of them.
     """
 
     battery: str

@@ -27,7 +27,8 @@ if TYPE_CHECKING:
 class HandoverAnswers:
     """The answers. ``states`` are the declared ones, the normal state first.
 
-    Without an operation ``effects``, ``latent`` and ``budget`` are None, and what goes by state is empty.
+    Without an operation ``effects``, ``latent`` and ``budget`` are None, and what goes by state is
+    empty.
     """
 
     states: tuple[ResolvedState, ...]

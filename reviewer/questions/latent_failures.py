@@ -1,4 +1,4 @@
-"""Latent failures: what no use, monitor or check shows, and the further failure that then takes a critical function."""
+"""Latent failures: what no use, monitor or check shows, and what one more failure takes."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 class LatentElement:
     """A part or wire with its latent failures in words.
 
-    ``losses`` pairs a critical function with the parts and wires of which one further failure then takes it;
-    ``same_as`` is another with the same losses, which are listed there, or "".
+    ``losses`` pairs a critical function with the parts and wires of which one further failure then
+    takes it; ``same_as`` is another with the same losses, which are listed there, or "".
     """
 
     name: str
@@ -36,7 +36,8 @@ class LatentElement:
 def latent_failures(facts: Facts) -> tuple[LatentElement, ...] | None:
     """Each part and wire with a latent failure, in the file's order.
 
-    None without an operation, and where nothing is watched: then every failure without a use would be latent.
+    None without an operation, and where nothing is watched: then every failure without a use would
+    be latent.
     """
     design = facts.design
     if design.operation is None or not (design.watch.monitors or design.watch.checks):

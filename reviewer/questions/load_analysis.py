@@ -1,4 +1,4 @@
-"""The electrical load analysis: the currents of the loads in each phase, as the file gives them and as solved."""
+"""The electrical load analysis: currents in each phase, as declared and as solved."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 class SolvedCurrents:
     """Currents of an operating point, A.
 
-    ``loads`` is what sources give less what goes into batteries: loads, coils and fields take it. ``charging``
-    goes into batteries, ``discharging`` comes out of them.
+    ``loads`` is what sources give less what goes into batteries: loads, coils and fields take it.
+    ``charging`` goes into batteries, ``discharging`` comes out of them.
     """
 
     loads: float
@@ -32,9 +32,10 @@ class SolvedCurrents:
 class PhaseCurrents:
     """The currents of one phase, A.
 
-    ``loads`` are those that work, the largest first, and ``unknown`` those without a current in the file;
-    ``rated`` is the sum of the ratings of the alternators that run and ``output`` what they can give, at idle on
-    the ground. ``solved`` is None where the operating point could not be solved.
+    ``loads`` are those that work, the largest first, and ``unknown`` those without a current in the
+    file; ``rated`` is the sum of the ratings of the alternators that run and ``output`` what they
+    can give, at idle on the ground. ``solved`` is None where the operating point could not be
+    solved.
     """
 
     phase: str
@@ -85,7 +86,7 @@ def phase_currents(facts: Facts) -> tuple[PhaseCurrents, ...]:
 def _declared(
     facts: Facts, phase: str, answer: StateAnswer
 ) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:
-    """The loads that have power with their currents, the largest first, and those without a current."""
+    """The powered loads with their currents, the largest first, and those without a current."""
     loads, unknown = [], []
     for consumer in facts.network.consumers:
         if not answer.healthy.powered[consumer.element]:

@@ -1,4 +1,4 @@
-"""A voltage regulator that fails full on: the voltage that its alternator reaches, and what is rated for less."""
+"""Overvoltage of a regulator that fails full on, and the loads that are rated for less."""
 
 from __future__ import annotations
 
@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 class OvervoltageExposure:
     """What an alternator does whose regulator fails full on.
 
-    ``ceiling`` is the voltage that it reaches, ``exposed`` the loads and coils that get more than they are rated
-    for, ``unrated`` those that state no rating. ``needs`` says what the file lacks; "" where it was solved.
+    ``ceiling`` is the voltage that it reaches, ``exposed`` the loads and coils that get more than
+    they are rated for, ``unrated`` those that state no rating. ``needs`` says what the file lacks;
+    "" where it was solved.
     """
 
     alternator: str

@@ -1,4 +1,4 @@
-"""Switch states and powered equipment: what feeds each bus and load, and which coils are energised, by state."""
+"""Switch states and powered equipment: what feeds each bus, load and coil, by state."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 @record
 class LoadSupply:
-    """The ``sources`` that power a load; ``no_return`` where it is fed and nothing carries its current back."""
+    """The ``sources`` that power a load; ``no_return`` where it is fed without a return path."""
 
     sources: tuple[str, ...]
     no_return: bool
@@ -28,7 +28,8 @@ class LoadSupply:
 class PoweredState:
     """A declared state with nothing failed, by name of the part.
 
-    ``buses`` gives the sources that feed each bus, ``coils`` whether each coil is energised, ``loads`` the supply.
+    ``buses`` gives the sources that feed each bus, ``coils`` whether each coil is energised,
+    ``loads`` the supply.
     """
 
     state: ResolvedState

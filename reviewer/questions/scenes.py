@@ -1,7 +1,7 @@
-"""What the schematic shows of each declared state, with nothing failed and after every single failure, as rows of bits.
+"""What the schematic shows of each state and single failure, as rows of bits.
 
-A row has one bit for each thing that the drawing shows of a part, in an order that is the same for all rows of a
-design (:class:`Items`).
+A row has one bit for each thing that the drawing shows of a part, in an order that is the same for
+all rows of a design (:class:`Items`).
 """
 
 from __future__ import annotations
@@ -25,9 +25,10 @@ if TYPE_CHECKING:
 class Items:
     """What the bits of a row say.
 
-    In this order: for each of ``sources`` whether it feeds each of ``nodes``; which of ``powered`` work, which of
-    ``coils`` are energised, which of ``sources`` are live; whether each of ``nodes`` lies where a short was cleared;
-    whether each of ``directed`` is fed from its second end only; whether a short opened each of ``protectors``.
+    In this order: for each of ``sources`` whether it feeds each of ``nodes``; which of ``powered``
+    work, which of ``coils`` are energised, which of ``sources`` are live; whether each of ``nodes``
+    lies where a short was cleared; whether each of ``directed`` is fed from its second end only;
+    whether a short opened each of ``protectors``.
     """
 
     sources: tuple[str, ...]
@@ -54,7 +55,11 @@ class Items:
 
 @record
 class StateView:
-    """One state: the bits that are set with nothing failed, and for each failure those that differ, in ascending order."""
+    """One state as bits, in ascending order.
+
+    ``healthy`` are set with nothing failed; ``changes`` differ from them after each of
+    ``failures``.
+    """
 
     state: str
     healthy: tuple[int, ...]
@@ -65,8 +70,8 @@ class StateView:
 def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: Sequence[int] = ()) -> Items:
     """What is shown of a network.
 
-    Nodes that stand beside each other in ``order`` do so in the rows; ``directed`` gives the end from which each
-    link should be fed.
+    Nodes that stand beside each other in ``order`` do so in the rows; ``directed`` gives the end
+    from which each link should be fed.
     """
     first = dict.fromkeys(order)
     nodes = (*first, *(n for n in range(len(network.names)) if n not in first))
@@ -86,7 +91,7 @@ def state_views(facts: Facts, items: Items) -> tuple[StateView, ...]:
 
 
 def state_view(answer: StateAnswer, items: Items) -> StateView:
-    """One state as rows: after every single failure, and with every contact welded closed or failed open."""
+    """One state with nothing failed, after every single failure, and with contacts stuck."""
     stuck = stuck_contacts(answer.design, dict(answer.state.switches))
     healthy = tuple(i for i, mask in enumerate(_masks(answer, items, (), answer.healthy)) if mask & 1)
     base = frozenset(healthy)
@@ -135,7 +140,7 @@ def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: 
 def flows(
     network: Network, solved: Conduction, along: Sequence[int], against: Sequence[int]
 ) -> tuple[Mapping[int, int], Mapping[int, int]]:
-    """The cases in which a source feeds the b end of each link through its a end, and the a end through its b end.
+    """The cases in which a source feeds each link from its a end, and from its b end.
 
     Each as masks by link, over the fewest links from each source.
     """
@@ -161,7 +166,10 @@ def flows(
 
 
 def _opened(answer: StateAnswer, solved: Conduction) -> dict[int, int]:
-    """The cases in which a protection lies between a shorted zone and something still fed, as masks by link."""
+    """The cases in which a short opens each protection, as masks by link.
+
+    It then lies between the shorted zone and something that is still fed.
+    """
     found: dict[int, int] = {}
     zone = solved.zone
     if not any(zone):

@@ -1,4 +1,4 @@
-"""Currents and voltages by state: the operating point of each declared state, or what is missing for it."""
+"""Currents and voltages by state: the operating point of each, or its missing data."""
 
 from __future__ import annotations
 

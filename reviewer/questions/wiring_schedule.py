@@ -1,4 +1,4 @@
-"""What the schedules tell of wires, circuit protection and grounds that does not stand in the design file."""
+"""What the wiring schedules list beyond the design file: protection, supply, ground paths."""
 
 from __future__ import annotations
 
@@ -16,7 +16,10 @@ if TYPE_CHECKING:
 
 @record
 class WireSupply:
-    """What protects a wire, fed from its ``from`` end and from its ``to`` end; ``sources`` feed it in the normal state."""
+    """The protection of a wire fed from its ``from`` end, and from its ``to`` end.
+
+    ``sources`` feed it in the normal state.
+    """
 
     from_end: tuple[str, ...]
     to_end: tuple[str, ...]
@@ -25,10 +28,10 @@ class WireSupply:
 
 @record
 class WiringSchedule:
-    """Wires by name; the next protection towards the source by that of the protection, "" where there is none.
+    """Wires by name, and the next protection towards the source of each protection ("" for none).
 
-    ``grounds`` gives for each ground, stud and piece of structure the path to the negative of a source, None where
-    there is none.
+    ``grounds`` gives for each ground, stud and piece of structure the path to the negative of a
+    source, None where there is none.
     """
 
     wires: Mapping[str, WireSupply]
@@ -61,7 +64,7 @@ def _sources(facts: Facts, one: str, other: str) -> tuple[str, ...]:
 
 
 def _upstream(facts: Facts, name: str) -> str:
-    """The protection that the current passes last before this one on its shortest path in the normal state."""
+    """The last protection before this one on the shortest path in the normal state."""
     if facts.design.operation is None:
         return ""
     answer, network = facts.states.answer(facts.design.operation.dispatch), facts.network
@@ -81,7 +84,7 @@ def _protects(facts: Facts, element: str) -> bool:
 
 
 def _grounds(facts: Facts) -> Mapping[str, tuple[str, ...] | None]:
-    """Ground blocks and airframes, and every other open-ended part but buses that reaches a negative."""
+    """Ground blocks, airframes, and every stud and splice that reaches a negative."""
     found: dict[str, tuple[str, ...] | None] = {}
     for name, part in facts.design.parts.items():
         if not part.open_ended or isinstance(part, p.Bus):

@@ -1,4 +1,6 @@
-"""Rows of bits: what they say is what the engine solved, and which way current comes is what a search by networkx says."""
+"""Rows of bits: what they say is what the engine solved, and which way current comes is what a
+search by networkx says.
+"""
 
 from __future__ import annotations
 
@@ -35,7 +37,11 @@ def unpacked(text: str) -> list[int]:
 
 
 def test_rows_say_what_the_engine_solved_of_each_failure_alone() -> None:
-    for facts in (Facts(realistic(90, 4)), Facts(awkward(3)), Facts(read_design(ROOT / "examples" / "faulted-tourer.design.yaml"))):
+    for facts in (
+        Facts(realistic(90, 4)),
+        Facts(awkward(3)),
+        Facts(read_design(ROOT / "examples" / "faulted-tourer.design.yaml")),
+    ):
         network = facts.network
         items = items_of(network, [])
         for answer in facts.states.answers()[:3]:
@@ -79,9 +85,19 @@ def test_the_way_of_the_current_is_that_of_a_breadth_first_search() -> None:
                 for a, b, edge in graph.edges(data=True):
                     if a in steps and b in steps and steps[b] == steps[a] + 1:
                         edge["way"].add(edge["link"])
-            assert {i for i, m in forth.items() if m} == wanted_forth and {i for i, m in back.items() if m} == wanted_back
+            assert {i for i, m in forth.items() if m} == wanted_forth and {
+                i for i, m in back.items() if m
+            } == wanted_back
 
 
 def test_packed_rows_are_read_back() -> None:
-    for bits in ([], [0], [5], [0, 1, 2], [3, 4, 900, 901, 902, 50_000], list(range(0, 4000, 3)), list(range(20_000))):
+    for bits in (
+        [],
+        [0],
+        [5],
+        [0, 1, 2],
+        [3, 4, 900, 901, 902, 50_000],
+        list(range(0, 4000, 3)),
+        list(range(20_000)),
+    ):
         assert unpacked(packed(bits)) == bits

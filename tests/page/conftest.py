@@ -30,9 +30,7 @@ def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chro
     """One browser for all tests, with a user folder of its own."""
     chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
     if not chromium or not driver or not shutil.which("pdftotext"):
-        message = (
-            "the browser tests need Debian's chromium, chromium-driver and poppler-utils: apt-get install chromium chromium-driver poppler-utils"
-        )
+        message = "the browser tests need Debian's chromium, chromium-driver and poppler-utils: apt-get install chromium chromium-driver poppler-utils"
         if os.environ.get(REQUIRED):
             pytest.fail(message)
         pytest.skip(message)
@@ -56,7 +54,9 @@ def write_page(design: Path, folder: Path) -> Path:
 
 @pytest.fixture(scope="session")
 def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """The pages of the examples, of the hostile design and of one that has hardly anything, by name."""
+    """The pages of the examples, of the hostile design and of one that has hardly anything, by
+    name.
+    """
     folder = tmp_path_factory.mktemp("pages")
     hostile = folder / "hostile.design.yaml"
     hostile.write_text(hostile_design(), encoding="utf-8")
@@ -77,8 +77,12 @@ QUOTED = "'\"`&amp;{{7*7}}${7*7}"
 
 
 def hostile_design() -> str:
-    """The small sound design of the rules' tests, its names replaced by markup, quotes, letters that run from right to left, and 200 letters."""
-    data = yaml.load((ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+    """The small sound design of the rules' tests, its names replaced by markup, quotes, letters
+    that run from right to left, and 200 letters.
+    """
+    data = yaml.load(
+        (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader
+    )
     names = {
         "main-bus": MARKUP,
         "left-ignition": ENDING,

@@ -1,4 +1,6 @@
-"""The page in a real browser: what is chosen shows, what is typed filters, and the keyboard is enough."""
+"""The page in a real browser: what is chosen shows, what is typed filters, and the keyboard is
+enough.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +9,7 @@ from selenium import webdriver
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.remote.webelement import WebElement
 from selenium.webdriver.support.ui import Select
 
 from reviewer.analysis.conduction.failure_modes import OPEN
@@ -17,13 +20,21 @@ from tests.page.conftest import ROOT
 from tests.page.opening import Pages, choose, classes, opened
 
 
-def test_choosing_a_failure_changes_the_schematic_and_says_so(browser: webdriver.Chrome, pages: Pages) -> None:
+def test_choosing_a_failure_changes_the_schematic_and_says_so(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
     opened(browser, pages["tourer"])
     assert "live" in classes(browser, "ignition-a") and "live" in classes(browser, "A13")
     choose(browser, "cruise", "ignition-a-breaker open")
-    assert "dead" in classes(browser, "ignition-a") and "dead" in classes(browser, "A13") and "failed" in classes(browser, "ignition-a-breaker")
+    assert (
+        "dead" in classes(browser, "ignition-a")
+        and "dead" in classes(browser, "A13")
+        and "failed" in classes(browser, "ignition-a-breaker")
+    )
     assert "live" in classes(browser, "ignition-b")
-    assert browser.find_element(By.ID, "said").text == ("State cruise, ignition-a-breaker open. 1 load loses power. Functions lost: none.")
+    assert browser.find_element(By.ID, "said").text == (
+        "State cruise, ignition-a-breaker open. 1 load loses power. Functions lost: none."
+    )
     browser.find_element(By.ID, "healthy").click()
     assert "live" in classes(browser, "ignition-a") and "failed" not in classes(browser, "ignition-a-breaker")
 
@@ -40,7 +51,9 @@ def test_choosing_a_state_changes_the_schematic(browser: webdriver.Chrome, pages
 
 
 @pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch"])
-def test_every_load_in_every_state_is_shown_as_the_engine_solved_it(browser: webdriver.Chrome, pages: Pages, name: str) -> None:
+def test_every_load_in_every_state_is_shown_as_the_engine_solved_it(
+    browser: webdriver.Chrome, pages: Pages, name: str
+) -> None:
     opened(browser, pages[name])
     facts = Facts(read_design(ROOT / "examples" / f"{name}.design.yaml"))
     shown = browser.execute_script(
@@ -55,21 +68,31 @@ def test_every_load_in_every_state_is_shown_as_the_engine_solved_it(browser: web
         assert told["healthy"] == ",".join(sorted(bare(e) for e, m in answer.healthy.powered.items() if m))
         for i, failure in enumerate(answer.failures):
             words = f"{bare(failure.element)} {failure.words(facts.network)}"
-            if failure.mode == OPEN:  # a part and a bundle may have one name; their openings differ by their words
-                assert told[words] == ",".join(sorted(bare(e) for e, m in answer.failed.powered.items() if m >> i & 1)), words
+            if (
+                failure.mode == OPEN
+            ):  # a part and a bundle may have one name; their openings differ by their words
+                assert told[words] == ",".join(
+                    sorted(bare(e) for e, m in answer.failed.powered.items() if m >> i & 1)
+                ), words
 
 
 def test_a_wire_that_is_fed_from_its_far_end_is_marked(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["tourer"])
     assert "back" not in classes(browser, "N3")
     choose(browser, "alternator-failed")
-    assert "back" in classes(browser, "N3")  # the lead of an alternator that is off is live from the battery's end
+    assert "back" in classes(
+        browser, "N3"
+    )  # the lead of an alternator that is off is live from the battery's end
 
 
 def test_the_failure_effects_filter_by_words_kind_and_class(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["faulted-tourer"])
     form = browser.find_element(By.CSS_SELECTOR, "form[data-table]")
-    rows = lambda: [r for r in browser.find_elements(By.CSS_SELECTOR, "#effects-table tbody tr") if r.is_displayed()]  # noqa: E731
+
+    def rows() -> list[WebElement]:
+        every = browser.find_elements(By.CSS_SELECTOR, "#effects-table tbody tr")
+        return [row for row in every if row.is_displayed()]
+
     every = len(rows())
     assert f"{every} of {every} rows" in form.find_element(By.TAG_NAME, "output").text
     form.find_element(By.NAME, "words").send_keys("pump-breaker open")
@@ -79,7 +102,9 @@ def test_the_failure_effects_filter_by_words_kind_and_class(browser: webdriver.C
     grave = rows()
     assert 0 < len(grave) < every and all("catastrophic" in r.text for r in grave)
     Select(form.find_element(By.NAME, "kind")).select_by_visible_text("wire")
-    assert all(r.find_elements(By.TAG_NAME, "td")[0].text == "wire" for r in rows()) and len(rows()) < len(grave)
+    assert all(r.find_elements(By.TAG_NAME, "td")[0].text == "wire" for r in rows()) and len(rows()) < len(
+        grave
+    )
 
 
 def test_a_finding_leads_to_its_part_in_its_state(browser: webdriver.Chrome, pages: Pages) -> None:
@@ -92,8 +117,14 @@ def test_a_finding_leads_to_its_part_in_its_state(browser: webdriver.Chrome, pag
 
 def test_the_keyboard_alone_is_enough(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["tourer"])
-    focus = lambda: browser.execute_script("const a = document.activeElement; return a.id || a.getAttribute('href') || a.tagName")  # noqa: E731
-    press = lambda *keys: ActionChains(browser).send_keys(*keys).perform()  # noqa: E731
+
+    def focus() -> str:
+        script = "const a = document.activeElement; return a.id || a.getAttribute('href') || a.tagName"
+        return str(browser.execute_script(script))
+
+    def press(*keys: str) -> None:
+        ActionChains(browser).send_keys(*keys).perform()
+
     press(Keys.TAB)
     seen = [focus()]
     while seen[-1] != "state" and len(seen) < 60:
@@ -112,12 +143,18 @@ def test_the_keyboard_alone_is_enough(browser: webdriver.Chrome, pages: Pages) -
     assert style == "solid"
 
 
-def test_what_can_be_reached_has_a_name_and_the_schematic_says_what_it_shows(browser: webdriver.Chrome, pages: Pages) -> None:
+def test_what_can_be_reached_has_a_name_and_the_schematic_says_what_it_shows(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
     opened(browser, pages["faulted-tourer"])
     browser.execute_cdp_cmd("Accessibility.enable", {})
     nodes = browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
     named = {"button", "link", "combobox", "searchbox", "textbox", "region", "image", "img"}
-    nameless = [n for n in nodes if not n.get("ignored") and n["role"]["value"] in named and not n.get("name", {}).get("value")]
+    nameless = [
+        n
+        for n in nodes
+        if not n.get("ignored") and n["role"]["value"] in named and not n.get("name", {}).get("value")
+    ]
     assert nameless == []
     choose(browser, "cruise", "main-bus open")
     assert "main-bus open" in browser.find_element(By.ID, "svg").get_attribute("aria-label")

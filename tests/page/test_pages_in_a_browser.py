@@ -1,4 +1,6 @@
-"""The page in a real browser: what is hostile stays text, nothing leaves the page, and it fits phones, desktops and paper."""
+"""The page in a real browser: what is hostile stays text, nothing leaves the page, and it fits
+phones, desktops and paper.
+"""
 
 from __future__ import annotations
 
@@ -31,10 +33,16 @@ def test_hostile_names_stay_text(browser: webdriver.Chrome, pages: Pages) -> Non
     for name in (MARKUP, ENDING, LONG, TURNED):
         assert browser.execute_script("return data.elements.includes(arguments[0])", name)
     choose(browser, "cruise", f"{MARKUP} open")
-    assert MARKUP in browser.find_element(By.ID, "said").text and browser.find_elements(By.TAG_NAME, "img") == []
-    titles = browser.execute_script("return [...document.querySelectorAll('#svg .f title')].map((t) => t.textContent)")
+    assert (
+        MARKUP in browser.find_element(By.ID, "said").text and browser.find_elements(By.TAG_NAME, "img") == []
+    )
+    titles = browser.execute_script(
+        "return [...document.querySelectorAll('#svg .f title')].map((t) => t.textContent)"
+    )
     assert any(t.startswith(ENDING) for t in titles)
-    wide = browser.execute_script("return document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    wide = browser.execute_script(
+        "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    )
     assert wide <= 0
 
 
@@ -43,17 +51,31 @@ def test_no_request_leaves_the_page(browser: webdriver.Chrome, pages: Pages, nam
     opened(browser, pages[name])
     choose(browser, "cruise")
     browser.find_element(By.ID, "theme").click()
-    browser.execute_script("fetch('https://example.invalid/').catch(() => {}); new Image().src = 'http://example.invalid/x.png'")
+    browser.execute_script(
+        "fetch('https://example.invalid/').catch(() => {}); new Image().src = 'http://example.invalid/x.png'"
+    )
     events = [json.loads(entry["message"])["message"] for entry in browser.get_log("performance")]
-    asked = {e["params"]["requestId"]: e["params"]["request"]["url"] for e in events if e["method"] == "Network.requestWillBeSent"}
-    refused = {e["params"]["requestId"] for e in events if e["method"] == "Network.loadingFailed" and e["params"].get("blockedReason") == "csp"}
+    asked = {
+        e["params"]["requestId"]: e["params"]["request"]["url"]
+        for e in events
+        if e["method"] == "Network.requestWillBeSent"
+    }
+    refused = {
+        e["params"]["requestId"]
+        for e in events
+        if e["method"] == "Network.loadingFailed" and e["params"].get("blockedReason") == "csp"
+    }
     assert [url for number, url in asked.items() if number not in refused] == [pages[name].as_uri()]
-    assert any("Content Security Policy" in entry["message"] for entry in browser.get_log("browser"))  # what was tried was refused
+    assert any(
+        "Content Security Policy" in entry["message"] for entry in browser.get_log("browser")
+    )  # what was tried was refused
 
 
 @pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "hostile", "least"])
 @pytest.mark.parametrize("size", [(360, 740), (1400, 1000)], ids=["phone", "desktop"])
-def test_nothing_is_wider_than_the_window(browser: webdriver.Chrome, pages: Pages, name: str, size: tuple[int, int]) -> None:
+def test_nothing_is_wider_than_the_window(
+    browser: webdriver.Chrome, pages: Pages, name: str, size: tuple[int, int]
+) -> None:
     metrics = {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": size[0] < 500}
     browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
     try:
@@ -66,7 +88,9 @@ def test_nothing_is_wider_than_the_window(browser: webdriver.Chrome, pages: Page
 def test_dark_and_light_follow_the_system_and_the_button(browser: webdriver.Chrome, pages: Pages) -> None:
     paper = lambda: browser.execute_script("return getComputedStyle(document.body).backgroundColor")  # noqa: E731
     try:
-        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": "dark"}]})
+        browser.execute_cdp_cmd(
+            "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": "dark"}]}
+        )
         opened(browser, pages["sketch"])
         assert paper() == "rgb(16, 22, 28)" and browser.find_element(By.ID, "theme").text == "Light page"
         browser.find_element(By.ID, "theme").click()
@@ -85,7 +109,9 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
     (tmp_path / "page.pdf").write_bytes(pdf)
     count = len(re.findall(rb"/Type\s*/Page\b", pdf + b"".join(_streams(pdf))))
     assert 6 <= count <= 44
-    told = subprocess.run(["pdftotext", "-bbox", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True).stdout
+    told = subprocess.run(
+        ["pdftotext", "-bbox", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
+    ).stdout
     for page in re.split(r"<page ", told)[1:]:
         wide, tall = map(float, re.match(r'width="([\d.]+)" height="([\d.]+)"', page).groups())
         for box in re.findall(r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)"', page):
@@ -108,7 +134,10 @@ def _streams(pdf: bytes):
 
 
 def test_the_page_of_five_hundred_parts_is_small_and_opens(browser: webdriver.Chrome, tmp_path: Path) -> None:
-    """The review of an example stands in for its own, which takes long and is not what is measured. The time is printed, not judged: it is the machine's."""
+    """The review of an example stands in for its own, which takes long and is not what is measured.
+
+    The time is printed, not judged: it is the machine's.
+    """
     facts = Facts(realistic(500, 1))
     review = review_file(ROOT / "examples" / "faulted-tourer.design.yaml")
     page = tmp_path / "large.html"
@@ -116,7 +145,12 @@ def test_the_page_of_five_hundred_parts_is_small_and_opens(browser: webdriver.Ch
     took = []
     for _ in range(3):
         opened(browser, page)
-        took.append(browser.execute_script("return performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd") / 1000)
+        took.append(
+            browser.execute_script(
+                "return performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd"
+            )
+            / 1000
+        )
     print(f"500 parts: {page.stat().st_size / 1e6:.2f} MB, opened in {', '.join(f'{t:.2f}' for t in took)} s")
     assert page.stat().st_size < 5_000_000
     assert all(took)

@@ -1,4 +1,7 @@
-"""The files of the folder for peer and installer, as bytes: the same design and version give the same bytes."""
+"""The files of the folder for peer and installer, as bytes.
+
+The same design and version give the same bytes.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +47,7 @@ def _text(text: str) -> bytes:
 
 
 def as_csv(table: Schedule) -> bytes:
-    """A schedule as comma-separated values (RFC 4180), in UTF-8 with a byte order mark for spreadsheets."""
+    """A schedule as comma-separated values, in UTF-8 with a byte order mark for spreadsheets."""
     return csv_of(table.columns, table.rows).encode("utf-8-sig", "backslashreplace")
 
 

@@ -1,4 +1,4 @@
-"""One solved design, from which the page, the schedules and the folder are all made, so that they agree."""
+"""One solved design from which page, schedules and folder are made, so that they agree."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from reviewer.reports.schematic.sheet import Sheet
 class SolvedDesign:
     """A design with its review and answers. ``digest`` is the sha256 of the file.
 
-    ``sheet`` is the schematic on its grid; ``views`` say what it shows of each declared state, the normal state
-    first, as rows of ``items``.
+    ``sheet`` is the schematic on its grid; ``views`` say what it shows of each declared state, the
+    normal state first, as rows of ``items``.
     """
 
     design: Design

@@ -21,9 +21,10 @@ _STEPS = (60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 36000, 86400)
 
 
 def load_chart(phases: Sequence[PhaseCurrents]) -> str:
-    """A bar for each phase: the load current, then the charging current; a line at the generating capacity.
+    """A bar of load current and charging current for each phase, a line at the capacity.
 
-    All figures are in the labels too. A bar more than twice as long as everything else, as of a starter, is broken off.
+    All figures are in the labels too. A bar more than twice as long as everything else, as of a
+    starter, is broken off.
     """
     ends = [max(f.drawn + f.charging, f.output) for f in phases]
     second = max(sorted(ends)[:-1], default=max(ends)) or max(ends)
@@ -33,7 +34,10 @@ def load_chart(phases: Sequence[PhaseCurrents]) -> str:
     currents = "; ".join(f"{f.phase} {f.drawn:.1f} A" for f in phases)
     label = html.escape(shown(f"Load current in each phase: {currents}"), quote=True)
     width = _BARS_LEFT + _BARS_WIDE + 230
-    return f'<svg class="chart" role="img" aria-label="{label}" viewBox="0 0 {width} {height}">{"".join(body)}</svg>'
+    return (
+        f'<svg class="chart" role="img" aria-label="{label}" viewBox="0 0 {width} {height}">{"".join(body)}'
+        "</svg>"
+    )
 
 
 def _bar(phase: PhaseCurrents, y: int, most: float) -> Iterator[str]:
@@ -43,7 +47,10 @@ def _bar(phase: PhaseCurrents, y: int, most: float) -> Iterator[str]:
     name = html.escape(_clip(shown(phase.phase)))
     yield f'<text class="axis" x="{_BARS_LEFT - 8}" y="{y + 14}" text-anchor="end">{name}</text>'
     yield f'<rect class="amps" x="{_BARS_LEFT}" y="{y}" width="{loads:.1f}" height="20"/>'
-    yield f'<rect class="charging" x="{_BARS_LEFT + loads:.1f}" y="{y}" width="{max(0.0, both - loads):.1f}" height="20"/>'
+    yield (
+        f'<rect class="charging" x="{_BARS_LEFT + loads:.1f}" y="{y}" width="{max(0.0, both - loads):.1f}"'
+        ' height="20"/>'
+    )
     if total > most:
         x = _BARS_LEFT + _BARS_WIDE - 40
         yield f'<path class="break" d="M{x} {y + 24}l8 -28M{x + 8} {y + 24}l8 -28"/>'
@@ -59,7 +66,7 @@ def _bar(phase: PhaseCurrents, y: int, most: float) -> Iterator[str]:
 
 
 def discharge_chart(curves: Sequence[DischargeCurve]) -> str:
-    """The state of charge of each battery in time, the endurance required, and the actions of the shed plan.
+    """The state of charge of each battery in time, with required endurance and shed plan.
 
     "" where no battery runs down.
     """
@@ -76,7 +83,10 @@ def discharge_chart(curves: Sequence[DischargeCurve]) -> str:
     label = html.escape(
         f"State of charge of the batteries in time. Endurance: {shown(endurances)}.", quote=True
     )
-    return f'<svg class="chart endurance" role="img" aria-label="{label}" viewBox="0 0 {_LEFT + _WIDE + 40} {height}">{"".join(body)}</svg>'
+    return (
+        f'<svg class="chart endurance" role="img" aria-label="{label}" viewBox="0 0 {_LEFT + _WIDE + 40}'
+        f' {height}">{"".join(body)}</svg>'
+    )
 
 
 def _axes(last: float, step: float, scale: float) -> Iterator[str]:
@@ -84,11 +94,19 @@ def _axes(last: float, step: float, scale: float) -> Iterator[str]:
     yield f'<path class="axes" d="M{_LEFT} {_TOP}V{bottom}H{_LEFT + _WIDE}"/>'
     for percent in (0, 25, 50, 75, 100):
         y = bottom - _HIGH * percent / 100
-        yield f'<path class="line" d="M{_LEFT} {y:.1f}h{_WIDE}"/><text class="value" x="{_LEFT - 6}" y="{y + 4:.1f}" text-anchor="end">{percent} %</text>'
+        yield (
+            f'<path class="line" d="M{_LEFT} {y:.1f}h{_WIDE}"/><text class="value" x="{_LEFT - 6}"'
+            f' y="{y + 4:.1f}" text-anchor="end">{percent} %</text>'
+        )
     for k in range(math.floor(last / step + 1e-9) + 1):
         x = _LEFT + k * step * scale
-        yield f'<text class="value" x="{x:.1f}" y="{bottom + 16}" text-anchor="middle">{k * step / 60:g}</text>'
-    yield f'<text class="value" x="{_LEFT + _WIDE}" y="{bottom + 32}" text-anchor="end">minutes after the loss</text>'
+        yield (
+            f'<text class="value" x="{x:.1f}" y="{bottom + 16}" text-anchor="middle">{k * step / 60:g}</text>'
+        )
+    yield (
+        f'<text class="value" x="{_LEFT + _WIDE}" y="{bottom + 32}" text-anchor="end">minutes after the loss'
+        "</text>"
+    )
     yield f'<text class="value" x="{_LEFT - 44}" y="{_TOP - 16}">state of charge</text>'
 
 
@@ -108,7 +126,10 @@ def _line(one: DischargeCurve, i: int, scale: float) -> Iterator[str]:
         yield f'<path class="charge wanted c{i % 4}" d="M{x:.1f} {_TOP - 4}V{bottom}"/>'
         side, anchor = (4, "start") if x < _LEFT + _WIDE - 100 else (-4, "end")
         name = html.escape(_clip(shown(one.battery)))
-        yield f'<text class="value" x="{x + side:.1f}" y="{_TOP + 8 + 14 * i}" text-anchor="{anchor}">{name}</text>'
+        yield (
+            f'<text class="value" x="{x + side:.1f}" y="{_TOP + 8 + 14 * i}" text-anchor="{anchor}">{name}'
+            "</text>"
+        )
         required = f", {clock(one.required)} required (vertical line)"
     y = bottom + 52 + 20 * i
     yield f'<path class="charge c{i % 4}"{dash} d="M{_LEFT} {y - 4}h36"/>'

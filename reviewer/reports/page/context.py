@@ -74,7 +74,10 @@ def _missing(gaps: Sequence[Gap]) -> list[tuple[str, list[wording.Missing]]]:
 
 
 def _schedules(solved: SolvedDesign) -> dict[str, Any]:
-    """The solved schedules; of latent failures the table has the critical ones, and the others are listed below it."""
+    """The solved schedules.
+
+    The table of latent failures has the critical ones; the others are listed below it.
+    """
     from markupsafe import Markup
 
     answers = solved.answers

@@ -14,7 +14,10 @@ from reviewer.reports.effects import words as words
 
 @dataclass(frozen=True)
 class FailedElement:
-    """A part, wire or bundle with its failure in words; ``label`` is its name, or the terminal that tells it apart."""
+    """A part, wire or bundle with its failure in words.
+
+    ``label`` is its name, or the terminal that tells it from another row of that name.
+    """
 
     name: str
     words: str
@@ -23,7 +26,10 @@ class FailedElement:
 
 @dataclass(frozen=True)
 class EffectRow:
-    """Failures of one kind of part and one mode that do the same. ``functions`` are (name, hazard class)."""
+    """Failures of one kind of part and one mode that do the same.
+
+    ``functions`` are (name, hazard class).
+    """
 
     kind: str
     mode: str

@@ -1,4 +1,4 @@
-"""The page: one self-contained file with the findings, the schematic of every state and failure, schedules and cards."""
+"""The page: one self-contained file with findings, schematic, schedules and test cards."""
 
 from __future__ import annotations
 
@@ -49,8 +49,13 @@ def as_page(solved: SolvedDesign) -> str:
     environment.filters["coded"] = _coded
     environment.globals["anchor"] = anchor
     return environment.get_template("page.html.j2").render(
-        **context(solved), style=Markup(style), script=Markup(script), policy=_policy(style, script), data=Markup(_json(page_data(solved))), drawing=_drawing(solved)
-    )  # fmt: skip
+        **context(solved),
+        style=Markup(style),
+        script=Markup(script),
+        policy=_policy(style, script),
+        data=Markup(_json(page_data(solved))),
+        drawing=_drawing(solved),
+    )
 
 
 def anchor(finding: Finding) -> str:
@@ -73,7 +78,7 @@ def _coded(text: Any) -> Any:
 
 
 def _visible(value: Any) -> Any:
-    """What the template puts out: every text of the design file with its hidden characters written as escapes."""
+    """What the template writes: a text with its hidden characters as escapes."""
     return wording.shown(value) if type(value) is str else "" if value is None else value
 
 
@@ -93,7 +98,10 @@ def _policy(style: str, script: str) -> str:
         f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
         for text in (script, style)
     ]
-    return f"default-src 'none'; script-src {hashes[0]}; style-src {hashes[1]}; img-src data:; base-uri 'none'; form-action 'none'"
+    return (
+        f"default-src 'none'; script-src {hashes[0]}; style-src {hashes[1]}; img-src data:; base-uri 'none'; "
+        "form-action 'none'"
+    )
 
 
 def _json(data: dict[str, Any]) -> str:

@@ -1,8 +1,8 @@
 """The states and failures as compact data for the page.
 
-A row of bits is written as runs: how many bits are skipped, how many are set, again and again. Each number stands in
-groups of seven bits, lowest first, with the eighth bit set where another group follows. Identical rows are written
-once. ``script/bits.js`` reads them.
+A row of bits is written as runs: how many bits are skipped, how many are set, again and again. Each
+number stands in groups of seven bits, lowest first, with the eighth bit set where another group
+follows. Identical rows are written once. ``script/bits.js`` reads them.
 """
 
 from __future__ import annotations
@@ -44,7 +44,10 @@ def _number(octets: bytearray, value: int) -> None:
 
 
 def letters(solved: SolvedDesign) -> dict[str, str]:
-    """A letter for each source, in the order of the file: A, B, C; a source past the last letter gets a number."""
+    """A letter for each source, in the order of the file:
+
+    A, B, C; a source past the last letter gets a number.
+    """
     return {s: LETTERS[i] if i < len(LETTERS) else str(i + 1) for i, s in enumerate(solved.items.sources)}
 
 
@@ -101,13 +104,21 @@ def _states(
             for failure, bits in zip(view.failures, view.changes, strict=True)
         ]
         yield {
-            "name": shown(state.name), "use": state.use, "engine": state.engine, "healthy": healthy, "failures": failures,
-            "switches": {shown(s): shown(at) for s, at in state.switches.items()}, "pulled": list(map(shown, state.pulled)),
-        }  # fmt: skip
+            "name": shown(state.name),
+            "use": state.use,
+            "engine": state.engine,
+            "healthy": healthy,
+            "failures": failures,
+            "switches": {shown(s): shown(at) for s, at in state.switches.items()},
+            "pulled": list(map(shown, state.pulled)),
+        }
 
 
 def _failure(element: int, words: str, row: int, failure: Failure) -> list[Any]:
-    """Element, words and row; then the position at which a switch stays, or whether the contacts of a relay are closed."""
+    """Element, words and row.
+
+    Then the position at which a switch stays, or whether the contacts of a relay are closed.
+    """
     if failure.mode in _CONTACTS:
         return [element, words, row, _CONTACTS[failure.mode]]
     return [element, words, row, shown(failure.position)] if failure.position else [element, words, row]
@@ -116,7 +127,7 @@ def _failure(element: int, words: str, row: int, failure: Failure) -> list[Any]:
 def _symbol(
     solved: SolvedDesign, symbol: DrawnSymbol, elements: Mapping[str, int], place: Mapping[int, int]
 ) -> list[Any]:
-    """Number, element, kind, gate, nodes, and for a switch the positions in which each of its levers is closed."""
+    """Number, element, kind, gate, nodes; of a switch the positions that close each lever."""
     positions = [[shown(at) for at in closed] for closed in symbol.positions]
     if symbol.gate == "switch" and len(symbol.nodes) > 1:
         positions = _by_throw(solved, symbol, positions)
@@ -125,7 +136,10 @@ def _symbol(
 
 
 def _by_throw(solved: SolvedDesign, symbol: DrawnSymbol, positions: list[list[str]]) -> list[list[str]]:
-    """The positions in which the lever to each throw is drawn: those that join the throw to the first terminal, or to any other."""
+    """The positions in which the lever to each throw is drawn closed.
+
+    They are those that join the throw to the first terminal.
+    """
     links = [solved.network.links[i] for i in symbol.links]
     found = []
     for throw in symbol.nodes[1:]:

@@ -1,17 +1,19 @@
-"""A sheet as SVG: one group a symbol, one path a run, each with an identifier that the page can find. No style of its own beyond classes."""
+"""A sheet as SVG: a group for each symbol and a path for each run, with identifiers.
+
+No style of its own beyond classes.
+"""
 
 from __future__ import annotations
 
-import html
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate
 
+from reviewer.network.graph import bare
 from reviewer.reports.schematic import shapes
+from reviewer.reports.schematic.lettering import broken, clipped, safe
 from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
 from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnSymbol, Sheet
-from reviewer.reports.wording import shown
 
 WIDE, GUTTER, PLACE = 92, 12, 7
 TRACK, CHANNEL, LINE_X = 7, 16, 18
@@ -87,7 +89,10 @@ class _Artist:
             + (" joint" if path.run.other.continues is path.run.one else "")
             + (" quiet" if path.run.quiet else "")
         )
-        return f'<path id="r{number}" class="{kind}" d="{self._line(path, number)}"><title>{_safe(_bare(path.run.element))}</title></path>'
+        return (
+            f'<path id="r{number}" class="{kind}" d="{self._line(path, number)}">'
+            f"<title>{safe(bare(path.run.element))}</title></path>"
+        )
 
     def _line(self, path: RoutedRun, number: int) -> str:
         """The points of a run from port to port."""
@@ -132,7 +137,10 @@ class _Artist:
         for section in self.sheet.sections:
             if section.title:
                 y = self.lows[section.row] + 10
-                yield f'<text class="part-title" x="{MARGIN:g}" y="{y:g}">{_safe(section.title)}</text><path class="rule" d="M{MARGIN:g} {y + 5:g}H{self.width - MARGIN:g}"/>'
+                yield (
+                    f'<text class="part-title" x="{MARGIN:g}" y="{y:g}">{safe(section.title)}</text><path'
+                    f' class="rule" d="M{MARGIN:g} {y + 5:g}H{self.width - MARGIN:g}"/>'
+                )
 
     def _group(self, symbol: DrawnSymbol) -> str:
         x, y = self.left[symbol.column] + LINE_X, self.tops[symbol.row]
@@ -144,7 +152,10 @@ class _Artist:
         words = self._words(symbol)
         full = f"{symbol.name}, {symbol.kind.replace('-', ' ')}" + (f", {symbol.note}" if symbol.note else "")
         classes = f"f k-{symbol.kind}" + (" quiet" if symbol.quiet else "")
-        return f'<g id="f{symbol.number}" class="{classes}" transform="translate({x:g} {y:g})"><title>{_safe(full)}</title>{shape}{words}</g>'
+        return (
+            f'<g id="f{symbol.number}" class="{classes}" transform="translate({x:g} {y:g})">'
+            f"<title>{safe(full)}</title>{shape}{words}</g>"
+        )
 
     def _bar(self, symbol: DrawnSymbol) -> str:
         last = symbol.column + symbol.width - 1
@@ -157,12 +168,18 @@ class _Artist:
         more = f"{symbol.note}" + (", goes on" if symbol.continues is not None else "")
         if symbol.bar:
             text = lines[0] + (f" ({more.lstrip(', ')})" if more else "")
-            return f'<text class="n" x="5" y="{shapes.HEIGHT / 2 - 6:g}">{_safe(text)}</text><text class="src" x="-13" y="{shapes.HEIGHT / 2 + 3:g}"></text>'
+            return (
+                f'<text class="n" x="5" y="{shapes.HEIGHT / 2 - 6:g}">{safe(text)}</text><text class="src"'
+                f' x="-13" y="{shapes.HEIGHT / 2 + 3:g}"></text>'
+            )
         x = 15.0
         top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
         if symbol.kind in ("battery", "ground-power", "alternator"):
             words = f"{broken(symbol.name, 2 * _PER_LINE, 1)[0]} {symbol.note}".rstrip()
-            return f'<text class="n" x="8" y="{shapes.HEIGHT - 7}">{_safe(words)}</text><text class="src" x="-5" y="{shapes.HEIGHT / 2 + 4:g}"></text>'
+            return (
+                f'<text class="n" x="8" y="{shapes.HEIGHT - 7}">{safe(words)}</text><text class="src" x="-5"'
+                f' y="{shapes.HEIGHT / 2 + 4:g}"></text>'
+            )
         if symbol.kind in REFERENCES:
             y = 12.0
         else:
@@ -170,10 +187,10 @@ class _Artist:
             y = shapes.HEIGHT / 2 + 4 - (count - 1) * 5
             x += shapes.STEP * max(0, max(top, bottom) - 1)
         spans = "".join(
-            f'<tspan x="{x:g}" y="{y + 10 * i:g}">{_safe(line)}</tspan>' for i, line in enumerate(lines)
+            f'<tspan x="{x:g}" y="{y + 10 * i:g}">{safe(line)}</tspan>' for i, line in enumerate(lines)
         )
         if symbol.note:
-            spans += f'<tspan class="note" x="{x:g}" y="{y + 10 * len(lines):g}">{_safe(symbol.note)}</tspan>'
+            spans += f'<tspan class="note" x="{x:g}" y="{y + 10 * len(lines):g}">{safe(symbol.note)}</tspan>'
         return (
             f'<text class="n">{spans}</text><text class="src" x="-13" y="{shapes.HEIGHT / 2 + 4:g}"></text>'
         )
@@ -189,7 +206,9 @@ class _Artist:
                 )
                 if run.other.bar:
                     y -= 14 if above else -12
-                yield f'<text class="wn" x="{x + 3:g}" y="{y:g}">{_safe(clipped(_bare(run.element), 10))}</text>'
+                yield (
+                    f'<text class="wn" x="{x + 3:g}" y="{y:g}">{safe(clipped(bare(run.element), 10))}</text>'
+                )
 
 
 def _symbol(symbol: DrawnSymbol, second: float) -> str:
@@ -208,30 +227,6 @@ def _symbol(symbol: DrawnSymbol, second: float) -> str:
     return f'<g transform="matrix(1 0 0 -1 0 {shapes.HEIGHT})">{shape}</g>' if symbol.flipped else shape
 
 
-def broken(name: str, room: int, most: int = 3) -> list[str]:
-    """A name on at most ``most`` lines of ``room`` letters, broken after hyphens and spaces, then anywhere; what does not fit ends in three dots."""
-    lines, line = [], ""
-    for piece in re.findall(r"[^-\s]*(?:-|\s+|$)", shown(name)):
-        while len(line) + len(piece.rstrip()) > room:
-            if line:
-                lines.append(line.rstrip())
-                line = ""
-            else:
-                lines.append(piece[:room])
-                piece = piece[room:]
-        line += piece
-    lines += [line.rstrip()] if line.strip() else []
-    if len(lines) > most:
-        lines = [*lines[: most - 1], lines[most - 1][: room - 1] + "…"]
-    return lines or [""]
-
-
-def clipped(text: str, room: int) -> str:
-    """The text, cut with three dots where it is longer than ``room`` letters."""
-    text = shown(text)
-    return text if len(text) <= room else text[: room - 1] + "…"
-
-
 def _d(points: list[tuple[float, float]]) -> str:
     text, at = f"M{points[0][0]:g} {points[0][1]:g}", points[0]
     for x, y in points[1:]:
@@ -243,11 +238,3 @@ def _d(points: list[tuple[float, float]]) -> str:
             text += f"V{y:g}"
         at = (x, y)
     return text
-
-
-def _bare(element: str) -> str:
-    return element.partition("/")[2]
-
-
-def _safe(text: str) -> str:
-    return html.escape(shown(text))

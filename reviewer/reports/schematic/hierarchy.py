@@ -1,7 +1,10 @@
-"""Which symbol hangs on which: a walk from the sources along the supply, then along the returns, then along what is left.
+"""Which symbol is drawn below which.
 
-A return that ends at a ground, at structure or at the negative of a source is drawn as a reference with that name, once for each wire; the
-connections between grounds are drawn under "Returns". So no line crosses the sheet only to reach a ground.
+A search from the sources along the supply, then along the returns, then along the rest.
+
+A return that ends at a ground, at structure or at the negative of a source is drawn as a reference
+with that name, once for each wire; the connections between grounds are drawn under "Returns". So no
+line crosses the sheet only to reach a ground.
 """
 
 from __future__ import annotations
@@ -13,13 +16,17 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnBranch, DrawnRun, DrawnSymbol, Port
+from reviewer.reports.schematic.sides import Sides
 from reviewer.reports.schematic.symbols import ends, symbols_of
 
 _SOURCES = ("battery", "ground-power", "alternator")
 
 
 class Hierarchy:
-    """The symbols of a design with their branches; ``roots`` are those that hang on nothing, each with the title of its section."""
+    """The symbols of a design with their branches.
+
+    ``roots`` are the symbols below no other, each with the title of its section.
+    """
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
@@ -40,21 +47,8 @@ class Hierarchy:
                 self.link_of[link.element] = i
                 self.wires.setdefault(link.a, []).append((link.element, link.b))
                 self.wires.setdefault(link.b, []).append((link.element, link.a))
-        self.supply = _reach(network, [s.positive for s in network.sources], True)
-        self.back = _reach(network, [s.negative for s in network.sources], False)
-        self.negatives = {s.negative for s in network.sources}
+        self.sides = Sides(network)
         self._grow_all()
-
-    def quiet(self, node: int) -> bool:
-        """Whether a terminal carries no supply: it is on the return side, or a signal."""
-        return not self._feeds(node)
-
-    def _returns(self, node: int) -> bool:
-        """Whether a terminal belongs to the return side: it reaches a negative and is nearer to one than to any positive."""
-        return node in self.back and self.back[node] < self.supply.get(node, 1 << 30)
-
-    def _feeds(self, node: int) -> bool:
-        return node in self.supply and not self._returns(node)
 
     def _grow_all(self) -> None:
         sources = [f for kind in _SOURCES for f in self.symbols if f.kind == kind]
@@ -63,10 +57,12 @@ class Hierarchy:
         todo = deque(sources)
         for symbol in [f for f in sources if f.kind == "alternator"]:
             todo.append(self._lead(symbol))
-        self._grow(todo, self._feeds)
+        self._grow(todo, self.sides.feeds)
         self._grow(deque(f for f in self.symbols if f in self.placed), lambda node: True)
         grounds = [
-            f for f in self.symbols if f.bar and f not in self.placed and any(map(self._returns, f.nodes))
+            f
+            for f in self.symbols
+            if f.bar and f not in self.placed and any(map(self.sides.returns, f.nodes))
         ]
         for symbol in grounds:
             if symbol not in self.placed:
@@ -98,7 +94,10 @@ class Hierarchy:
         symbol.flipped = symbol.kind == "diode" and entered == symbol.nodes[1]
 
     def _lead(self, symbol: DrawnSymbol) -> DrawnSymbol:
-        """Hangs the lead of an alternator on it, as far as nothing branches off; gives the last symbol of the lead."""
+        """Adds the lead of an alternator below it, as far as nothing branches off.
+
+        Returns the last symbol of the lead.
+        """
         node = symbol.nodes[0]
         while len(self.wires.get(node, ())) == 1:
             ((wire, other),) = self.wires[node]
@@ -113,11 +112,11 @@ class Hierarchy:
                 break
             if following[0].kind == "diode" and other != following[0].nodes[0]:
                 break
-            symbol = self._hang(symbol, node, wire, following[0], other)
+            symbol = self._add_below(symbol, node, wire, following[0], other)
             node = next(n for n in symbol.nodes if n != other)
         return symbol
 
-    def _hang(
+    def _add_below(
         self,
         above: DrawnSymbol,
         leaves: int,
@@ -136,10 +135,13 @@ class Hierarchy:
         return symbol
 
     def _beside(self, symbol: DrawnSymbol, node: int, other: DrawnSymbol) -> DrawnSymbol:
-        """Stands another symbol of the same part beside one that is met by the terminal which both share, or else hangs it on that terminal."""
+        """Places another symbol of a part beside one that is entered by their common terminal.
+
+        Where it is entered by another terminal, the other symbol is placed below.
+        """
         branch = symbol.parent
         if branch is None or branch.enters != node:
-            return self._hang(symbol, node, other.element, other, node, -1)
+            return self._add_below(symbol, node, other.element, other, node, -1)
         self._place(other, node)
         other.parent = DrawnBranch(branch.above, branch.leaves, other.element, other, node, -1, symbol)
         branch.above.children.insert(branch.above.children.index(branch) + 1, other.parent)
@@ -157,7 +159,7 @@ class Hierarchy:
             len(self.symbols), kind, f"parts/{terminal.partition('.')[0]}", name, nodes=(node,)
         )
         self.symbols.append(symbol)
-        self._hang(above, leaves, element, symbol, node, link)
+        self._add_below(above, leaves, element, symbol, node, link)
 
     def _grow(self, todo: deque[DrawnSymbol], wanted, within: Iterable[DrawnSymbol] = ()) -> None:
         grounds = set(within)
@@ -165,7 +167,7 @@ class Hierarchy:
             symbol = todo.popleft()
             for node in symbol.nodes:
                 if wanted(node) and not (
-                    wanted == self._feeds and symbol.kind == "alternator" and node != symbol.nodes[0]
+                    wanted == self.sides.feeds and symbol.kind == "alternator" and node != symbol.nodes[0]
                 ):
                     todo.extend(self._from(symbol, node, grounds))
             if not grounds:
@@ -187,26 +189,30 @@ class Hierarchy:
                 continue
             elif owners[0] in self.placed:
                 self._join(symbol, node, wire, owners[0], far)
-            elif owners[0].kind == "diode" and far == owners[0].nodes[1] and self._feeds(owners[0].nodes[0]):
+            elif (
+                owners[0].kind == "diode"
+                and far == owners[0].nodes[1]
+                and self.sides.feeds(owners[0].nodes[0])
+            ):
                 continue  # it lets current in from its other end, where it is met as well
             else:
-                found.append(self._hang(symbol, node, wire, owners[0], far))
+                found.append(self._add_below(symbol, node, wire, owners[0], far))
         return found
 
     def _reference(self, node: int, seen_from: DrawnSymbol) -> str:
-        """The kind of reference that stands for a terminal, or "" where it is drawn where the walk meets it."""
+        """The kind of reference for a terminal, or "" where the terminal itself is drawn here."""
         owner = self.network.names[node].partition(".")[0]
         part = self.design.parts[owner]
-        if node in self.negatives and seen_from.element != f"parts/{owner}":
+        if node in self.sides.negatives and seen_from.element != f"parts/{owner}":
             return "to-negative"
-        if part.open_ended and self._returns(node) and seen_from.kind != "signals":
+        if part.open_ended and self.sides.returns(node) and seen_from.kind != "signals":
             return "to-structure" if isinstance(part, p.Airframe) else "to-ground"
         return "to-signal" if isinstance(part, p.Instrument) and node not in self.owners else ""
 
     def _join(self, symbol: DrawnSymbol, node: int, wire: str, other: DrawnSymbol, far: int) -> None:
-        """A wire between two symbols that hang elsewhere."""
+        """Draws a wire between two symbols that are placed already."""
         self.drawn.add(wire)
-        if self.supply.get(far, 1 << 30) < self.supply.get(node, 1 << 30):
+        if self.sides.distance(far) < self.sides.distance(node):
             symbol, node, other, far = other, far, symbol, node
         one = Port(BOTTOM, 0) if symbol.bar else symbol.ports[node]
         two = Port(TOP, 0) if other.bar else other.ports[far]
@@ -234,7 +240,7 @@ class Hierarchy:
             self._refer(symbol, node, symbol.element, far, "to-structure", link)
 
     def _signals(self, instrument: DrawnSymbol) -> None:
-        """The signal terminals of an instrument as a bar of their own, with what is joined to them under it."""
+        """Adds the signal terminals of an instrument as a bar, with their connections below."""
         name = bare(instrument.element)
         nodes = [
             n
@@ -247,16 +253,3 @@ class Hierarchy:
         self.symbols.append(bar)
         self._root(bar, "Signals")
         self._grow(deque([bar]), lambda node: True)
-
-
-def _reach(network: Network, starts: list[int], forward: bool) -> dict[int, int]:
-    """Steps from the nearest start to each terminal, by any switch position; through a diode with the current (``forward``) or against it."""
-    steps = dict.fromkeys(starts, 0)
-    todo = deque(starts)
-    while todo:
-        node = todo.popleft()
-        for i, other, leaving in network.around[node]:
-            if other not in steps and not (network.links[i].oneway and leaving is not forward):
-                steps[other] = steps[node] + 1
-                todo.append(other)
-    return steps

@@ -1,11 +1,16 @@
-"""Rows and columns: what hangs on one head makes a section, sections stand side by side on shelves, a wide bar goes on in the shelf below."""
+"""Rows and columns of the sheet.
+
+All symbols below one head make a section. Sections stand side by side on shelves, and a wide bar
+continues on the shelf below.
+"""
 
 from __future__ import annotations
 
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 from reviewer.reports.schematic.hierarchy import Hierarchy
-from reviewer.reports.schematic.sheet import BOTTOM, TOP, DrawnRun, DrawnSymbol, Port, Section, Sheet
+from reviewer.reports.schematic.runs import runs_of
+from reviewer.reports.schematic.sheet import DrawnSymbol, Section, Sheet
 
 #: columns of a sheet: what fits on a page with letters that can be read
 COLUMNS = 12
@@ -21,11 +26,11 @@ def lay_out(design: Design, network: Network) -> Sheet:
     sections = builder.sections()
     rows, breaks = _shelve(sections)
     symbols = [f for s in sections for f in s.symbols]
-    runs = _runs(hierarchy, symbols)
+    runs = runs_of(hierarchy, symbols)
     for symbol in symbols:
-        symbol.quiet = all(map(hierarchy.quiet, symbol.nodes))
+        symbol.quiet = all(map(hierarchy.sides.quiet, symbol.nodes))
     for run in runs:
-        run.quiet = all(map(hierarchy.quiet, run.nodes))
+        run.quiet = all(map(hierarchy.sides.quiet, run.nodes))
     return Sheet(symbols, runs, sections, rows, COLUMNS, breaks)
 
 
@@ -53,7 +58,7 @@ class _SectionBuilder:
         return found
 
     def _measure(self, root: DrawnSymbol) -> None:
-        """The width of what hangs on each symbol, from the ends up; what is too wide for a sheet gets a section of its own."""
+        """The width below each symbol, from the ends up; too wide a part becomes a section."""
         order = [root]
         for symbol in order:
             order.extend(b.symbol for b in symbol.children)
@@ -105,7 +110,7 @@ class _SectionBuilder:
             self.heads.add(bar)
 
     def _gather(self, head: DrawnSymbol, title: str, found: list[Section]) -> None:
-        """Makes the section of a head and of every piece and head below it, each before those that hang on it."""
+        """Makes the section of a head, then those of every piece and head below it."""
         for piece in (head, *self.more.get(head, ())):
             section = Section(piece, title, width=max(self.spans[piece], 1))
             later: list[DrawnSymbol] = []
@@ -134,7 +139,10 @@ class _SectionBuilder:
 
 
 def _align(section: Section) -> None:
-    """Brings the loads of a section under which no other load hangs to one row, with what hangs on them below it."""
+    """Moves the loads of a section to one row, with the symbols below them.
+
+    A load with another load below it stays.
+    """
     here = set(section.symbols)
     loads = [
         f
@@ -150,7 +158,7 @@ def _align(section: Section) -> None:
 
 
 def _below(symbol: DrawnSymbol, here: set[DrawnSymbol]) -> list[DrawnSymbol]:
-    """A symbol and all that hangs on it in its section."""
+    """A symbol and all symbols below it in its section."""
     found = [symbol]
     for one in found:
         found.extend(b.symbol for b in one.children if b.symbol in here)
@@ -158,7 +166,10 @@ def _below(symbol: DrawnSymbol, here: set[DrawnSymbol]) -> list[DrawnSymbol]:
 
 
 def _shelve(sections: list[Section]) -> tuple[int, tuple[int, ...]]:
-    """Gives sections their places, each on the first of the last shelves with room; gives the number of rows and where shelves begin."""
+    """Places each section on the last shelf, or on a new one where it has no room.
+
+    Returns the number of rows and the row at which each shelf begins.
+    """
     shelves: list[list[Section]] = []
     for section in sections:
         fits = None
@@ -178,74 +189,3 @@ def _shelve(sections: list[Section]) -> tuple[int, tuple[int, ...]]:
                 symbol.column += section.column
         row += max(s.height for s in shelf)
     return row, tuple(breaks)
-
-
-def _runs(hierarchy: Hierarchy, symbols: list[DrawnSymbol]) -> list[DrawnRun]:
-    """Every line: those by which symbols hang, those between symbols that hang elsewhere, and the joints of bars that go on."""
-    runs = []
-    tops: dict[DrawnSymbol, int] = {}
-
-    def top_of(bar: DrawnSymbol) -> Port:
-        number = tops[bar] = tops.get(bar, -1) + 1
-        return Port(TOP, number % bar.width, number // bar.width)
-
-    for symbol in symbols:
-        if symbol.continues is not None:
-            runs.append(
-                DrawnRun(
-                    symbol.element,
-                    symbol.continues,
-                    top_of(symbol.continues),
-                    symbol,
-                    top_of(symbol),
-                    (symbol.nodes[0], symbol.nodes[0]),
-                    -1,
-                )
-            )
-        for branch in symbol.children:
-            below = branch.symbol
-            if branch.beside is not None:
-                one, node = branch.beside, branch.enters
-                runs.append(
-                    DrawnRun(branch.element, one, one.ports[node], below, below.ports[node], (node, node), -1)
-                )
-                continue
-            port = symbol.ports.get(branch.leaves)
-            if symbol.bar:
-                inside = (
-                    below.row > symbol.row and symbol.column <= below.column < symbol.column + symbol.width
-                )
-                port = (
-                    Port(BOTTOM, below.column - symbol.column)
-                    if inside
-                    else Port(BOTTOM, symbol.width - 1, 3)
-                )
-            assert port is not None
-            runs.append(
-                DrawnRun(
-                    branch.element,
-                    symbol,
-                    port,
-                    below,
-                    top_of(below) if below.bar else below.ports[branch.enters],
-                    (branch.leaves, branch.enters),
-                    branch.link,
-                )
-            )
-    for run in hierarchy.runs:
-        if run.other.bar:
-            run.other_port = top_of(run.other)
-        if run.one.bar:
-            run.port = _under(run.one, run.other, run.other_port) or top_of(run.one)
-        elif run.other.bar and (port := _under(run.other, run.one, run.port)):
-            run.other_port = port
-        runs.append(run)
-    return runs
-
-
-def _under(bar: DrawnSymbol, symbol: DrawnSymbol, port: Port) -> Port | None:
-    """The port at the bottom of a bar from which a symbol that stands under it is best reached."""
-    column = symbol.column + port.column - bar.column
-    if symbol.row <= bar.row or not 0 <= column < bar.width:
-        return None
-    return Port(BOTTOM, column, port.shift if port.side == TOP else 4)

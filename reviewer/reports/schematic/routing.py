@@ -1,7 +1,8 @@
-"""Orthogonal lines on the grid: which channels (between rows) and lanes (between columns) each run takes, and on which track of them.
+"""Orthogonal routing on the grid: the channels, lanes and tracks of each run.
 
-Channel r lies above row r. A run goes level in channels only and up or down in lanes only: beside a column, or along the middle line of an empty
-cell. Runs that leave by one port share their track; no other two lie on each other.
+Channel r lies above row r. A run goes level in channels only and up or down in lanes only: beside a
+column, or along the middle line of an empty cell. Runs that leave by one port share their track; no
+other two lie on each other.
 """
 
 from __future__ import annotations
@@ -13,13 +14,16 @@ from dataclasses import dataclass, field
 
 from reviewer.reports.schematic.sheet import BOTTOM, DrawnRun, DrawnSymbol, Port, Sheet
 
-#: a lane: (column, 0) is the gutter left of a column, (column, 1) the line of its ports, (column, 2...) further ports to the right
+#: a lane: (column, 0) is the gutter left of a column, (column, 1) the line of its ports, more to the right
 Lane = tuple[int, int]
 
 
 @dataclass(eq=False)
 class Net:
-    """What shares a track in one channel: ``up`` and ``down`` are the lanes in which it is met from the row above and from the row below."""
+    """What shares a track in one channel:
+
+    ``up`` and ``down`` are the lanes in which it is met from the row above and from the row below.
+    """
 
     channel: int
     up: set[tuple[Lane, int]] = field(default_factory=set)
@@ -36,7 +40,11 @@ class Net:
 
 @dataclass
 class RoutedRun:
-    """One run: ``legs`` are (lane, first channel, last channel) up or down between two channels; ``nets`` its part in each channel, in order."""
+    """One run:
+
+    ``legs`` are (lane, first channel, last channel) up or down between two channels; ``nets`` its
+    part in each channel, in order.
+    """
 
     run: DrawnRun
     legs: list[tuple[Lane, int, int]]
@@ -45,7 +53,11 @@ class RoutedRun:
 
 @dataclass
 class Routed:
-    """All paths, how many tracks each channel has, how many places each gutter, and the place of each leg in its gutter."""
+    """All routed runs.
+
+    With the number of tracks of each channel and of places in each gutter, and the place of each
+    leg in its gutter.
+    """
 
     paths: list[RoutedRun]
     tracks: list[int]
@@ -209,7 +221,10 @@ def _legs_of(way: list[tuple[int, int]]) -> list[tuple[Lane, int, int]]:
 
 
 def assign_tracks(nets: Iterable[Net]) -> int:
-    """Gives the nets of a channel their tracks, a net that is met from above over one met from below in the same lane; gives how many there are."""
+    """Assigns the nets of a channel their tracks, and returns the number of tracks.
+
+    A net that is met from above lies over one that is met from below in the same lane.
+    """
     level = [n for n in nets if len(n.pins) > 1]
     over: dict[Net, set[Net]] = {n: set() for n in level}
     for one in level:

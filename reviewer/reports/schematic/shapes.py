@@ -1,7 +1,9 @@
-"""The symbols, drawn by us after the shapes of IEC 60617 and IEEE 315 (from memory). Each stands on the line x = 0, from y = 0 to y = HEIGHT.
+"""The symbols, drawn by us after the shapes of IEC 60617 and IEEE 315 (from memory).
 
-The names of classes say what a style sheet may do: ``w`` a line, ``s`` a solid face, ``t`` a letter, ``lever`` and ``open`` the two ways in which a
-contact is drawn.
+Each stands on the line x = 0, from y = 0 to y = HEIGHT.
+
+The names of classes say what a style sheet may do: ``w`` a line, ``s`` a solid face, ``t`` a
+letter, ``lever`` and ``open`` the two ways in which a contact is drawn.
 """
 
 from __future__ import annotations
@@ -50,7 +52,7 @@ LOADS = tuple(_LOADS)
 
 
 def load(kind: str, top: int, bottom: int) -> str:
-    """A load with so many ports at its top and bottom: more than one of them are gathered on a line."""
+    """A load with so many ports at its top and bottom; several are gathered on a line."""
     return gathered(top, 0, 11) + _LOADS[kind] + gathered(bottom, HEIGHT, 33)
 
 
@@ -64,7 +66,10 @@ def gathered(ports: int, edge: int, face: int) -> str:
 
 
 def source(kind: str, second: float, field: bool) -> str:
-    """A source whose positive is at x = 0 and whose negative is at x = ``second``, both at the bottom; ``field`` with a lead at the top right."""
+    """A source with its positive at x = 0 and its negative at x = ``second``, both at the bottom.
+
+    ``field`` adds a lead at the top right.
+    """
     middle = second / 2
     if kind == "battery":
         cells = f"M{middle - 9} 8V26M{middle - 4} 12V22M{middle + 3} 8V26M{middle + 8} 12V22"
@@ -93,7 +98,10 @@ def source(kind: str, second: float, field: bool) -> str:
 
 
 def contact(kind: str, throws: int, common_on_top: bool) -> str:
-    """A contact with one lever for each throw and one for none; a style sheet shows the lever that is meant. The common is at x = 0."""
+    """A contact with one lever for each throw and one open; a style sheet shows one of them.
+
+    The common is at x = 0.
+    """
     turn = "" if common_on_top else f' transform="matrix(1 0 0 -1 0 {HEIGHT})"'
     fixed = "".join(f"M{i * STEP} 44V31" for i in range(throws)) + "M0 0V13"
     dots = '<circle class="s" cx="0" cy="13" r="1.8"/>' + "".join(

@@ -1,4 +1,7 @@
-"""What a schematic shows: symbols (a part, or one pole, contact, coil or pin of it) with their ports, and the runs between them."""
+"""What a schematic shows: symbols with their ports, and the runs between them.
+
+A symbol is a part, or one pole, contact, coil or pin of it.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,7 @@ TOP, BOTTOM = "top", "bottom"
 
 @dataclass(eq=False)
 class Port:
-    """Where a run meets a symbol: on which side, in which column of the symbol, and ``shift`` steps to the right of that column's line."""
+    """Where a run meets a symbol: side, column of the symbol, and ``shift`` steps to the right."""
 
     side: str
     column: int = 0
@@ -18,10 +21,14 @@ class Port:
 
 @dataclass(eq=False)
 class DrawnSymbol:
-    """One symbol. ``kind`` names the symbol and ``element`` what fails with it; ``nodes`` are the terminals that it shows.
+    """One symbol.
 
-    ``links`` are those of the network that it draws; a contact is closed in ``positions`` of its switch, or as ``gate`` says. A bar is as wide as
-    what hangs on it, and ``continues`` another where it goes on in a line below.
+    ``kind`` names the symbol and ``element`` what fails with it; ``nodes`` are the terminals that
+    it shows.
+
+    ``links`` are those of the network that it draws; a contact is closed in ``positions`` of its
+    switch, or as ``gate`` says. A bar is as wide as what is below it, and ``continues`` another
+    where it goes on in a line below.
     """
 
     number: int
@@ -56,10 +63,14 @@ REFERENCES = ("to-ground", "to-structure", "to-negative", "to-signal")
 
 @dataclass(eq=False)
 class DrawnBranch:
-    """What hangs on a terminal of ``above``: ``symbol``, met at its terminal ``enters`` over the wire or, inside a part, the part ``element``.
+    """A symbol below a terminal of ``above``.
 
-    ``link`` is the link of the network, -1 where the two are one terminal. At a reference ``enters`` is the terminal that it stands for. ``beside`` is
-    the symbol from whose top the line is drawn, where two symbols of one part share a terminal and stand side by side.
+    ``symbol`` is met at its terminal ``enters`` through the wire or, inside a part, the part
+    ``element``.
+
+    ``link`` is the link of the network, -1 where the two are one terminal. At a reference
+    ``enters`` is the terminal that it stands for. ``beside`` is the symbol from whose top the line
+    is drawn, where two symbols of one part share a terminal and stand side by side.
     """
 
     above: DrawnSymbol
@@ -73,7 +84,11 @@ class DrawnBranch:
 
 @dataclass(eq=False)
 class DrawnRun:
-    """A line on the sheet between two ports; ``nodes`` are the terminals that it joins, in the same order, and ``link`` is as in a DrawnBranch."""
+    """A line on the sheet between two ports.
+
+    ``nodes`` are the terminals that it joins, in the same order, and ``link`` is as in a
+    DrawnBranch.
+    """
 
     element: str
     one: DrawnSymbol
@@ -100,7 +115,7 @@ class Section:
 
 @dataclass(eq=False)
 class Sheet:
-    """The schematic on a grid of rows and columns; a printed page may end before each row of ``breaks``."""
+    """The schematic on a grid; a printed page may end before each row of ``breaks``."""
 
     symbols: list[DrawnSymbol]
     runs: list[DrawnRun]
@@ -111,7 +126,7 @@ class Sheet:
 
     @property
     def directed_links(self) -> list[tuple[int, int, int]]:
-        """Each link that is drawn, with the terminal at the end drawn above and that at the other end."""
+        """Each link that is drawn, with the terminal drawn above and the one drawn below."""
         links = {run.link: (run.link, *run.nodes) for run in self.runs if run.link >= 0}
         return list(links.values())
 

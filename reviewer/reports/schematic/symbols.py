@@ -75,7 +75,10 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
 
 
 def _poles(name: str, note: str, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
-    """A symbol for each pole: the terminals that some position joins. The terminal that is joined most often comes first."""
+    """A symbol for each pole: the terminals that some position joins.
+
+    The terminal that is joined most often comes first.
+    """
     links = [link for link in network.links if link.element == f"parts/{name}" and link.gate is Gate.SWITCH]
     poles: list[set[int]] = []
     for link in links:
@@ -108,7 +111,7 @@ def rating_words(part: p.Part) -> str:
 def ends(
     symbol: DrawnSymbol, consumers: dict[str, tuple[tuple[int, ...], tuple[int, ...]]], entered: int
 ) -> tuple[Sequence[int], Sequence[int]]:
-    """Which terminals of a symbol stand at its top and which at its bottom, when it is met by the terminal ``entered``."""
+    """The terminals at the top and at the bottom of a symbol that is met by ``entered``."""
     nodes = symbol.nodes
     if symbol.kind in ("battery", "ground-power"):
         return (), nodes

@@ -1,4 +1,4 @@
-"""Every schedule of a solved design in the order in which a folder lists them, and what could not be computed."""
+"""Every schedule of a solved design in the order of the folder, and what was not computed."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from reviewer.reports.handoff.schedules import (
     latent_table,
     load_tables,
     operating_tables,
+    parts_list,
     wiring_tables,
     working_tables,
 )
@@ -27,7 +28,7 @@ def schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
         working_tables.failure_effects(design, answers.effects),
         load_tables.declared_loads(design, solved.network, answers.loads),
         *solved_schedules(solved),
-        wiring_tables.parts_list(design),
+        parts_list.parts_list(design),
         cards.test_cards(design, answers.cards),
         working_tables.placards(design),
         working_tables.concessions(solved.review, design.concessions),
@@ -36,7 +37,7 @@ def schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
 
 
 def solved_schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
-    """Those that state more than the design file: latent failures, endurance, currents, voltages, charging."""
+    """Schedules of what was solved: latent failures, endurance, currents, voltages, charging."""
     design, answers = solved.design, solved.answers
     found = (
         latent_table.latent(answers.latent),

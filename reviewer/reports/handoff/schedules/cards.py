@@ -1,4 +1,4 @@
-"""Test cards as rows: what to set, what to do, what to look at, its limits, and the failures to suspect."""
+"""Test cards as rows: what to set, do and look at, its limits, and the failures to suspect."""
 
 from __future__ import annotations
 
@@ -8,15 +8,8 @@ from typing import NamedTuple
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.test_cards import (
-    Cards,
-    CardStep,
-    CheckCard,
-    Condition,
-    ProtectionCard,
-    Suspect,
-    Watched,
-)
+from reviewer.questions.card_steps import CardStep, Condition, Suspect, Watched
+from reviewer.questions.test_cards import Cards, CheckCard, ProtectionCard
 from reviewer.reports.handoff.schedules.operating_tables import reading_text
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.wording import positions_words
@@ -33,7 +26,8 @@ _WORDS = {
 #: digits of the value that a meter reads after a failure; of others one
 _SUSPECT_DIGITS = {Watched.DIFFERENCE: 2}
 _ABOUT = (
-    "Cards to fill in at the bench and in the aircraft. Figures are solved with nothing failed; a reading out of limits "
+    "Cards to fill in at the bench and in the aircraft. Figures are solved with nothing failed; a reading "
+    "out of limits "
     "means that something is not as drawn."
 )
 
@@ -58,13 +52,25 @@ class CardRow(NamedTuple):
 
 
 COLUMNS = (
-    "card", "set", "do", "look at", "expected", "unit", "minimum", "maximum", "if out of limits suspect",
-    "what the design file expects", "reading", "performed by", "date", "inspected by",
-)  # fmt: skip
+    "card",
+    "set",
+    "do",
+    "look at",
+    "expected",
+    "unit",
+    "minimum",
+    "maximum",
+    "if out of limits suspect",
+    "what the design file expects",
+    "reading",
+    "performed by",
+    "date",
+    "inspected by",
+)
 
 
 def test_cards(design: Design, cards: Cards) -> Schedule:
-    """A card for each declared check, then one for each breaker, fuse and limiter that takes a load."""
+    """A card for each declared check, then for each breaker, fuse and limiter with a load."""
     return Schedule("test-cards", "Test cards", about(cards), COLUMNS, card_rows(design, cards))
 
 
@@ -79,11 +85,13 @@ def about(cards: Cards) -> str:
         return f"{_ABOUT} No limits could be solved: the file lacks data for voltages and currents."
     meters = cards.meters
     errors = (
-        f"a voltmeter error of {meters.volts_share:.0%} of the reading plus {meters.volts:g} V, and an ammeter error of "
+        f"a voltmeter error of {meters.volts_share:.0%} of the reading plus {meters.volts:g} V, and an "
+        "ammeter error of "
         f"{meters.amperes_share:.0%} of the rating of its shunt plus {meters.amperes:g} A (assumed)"
     )
     return (
-        f"{_ABOUT} Limits allow for {'; '.join(cards.unknowns)}; {errors}. A measured figure in the design file, or a "
+        f"{_ABOUT} Limits allow for {'; '.join(cards.unknowns)}; {errors}. A measured figure in the design "
+        "file, or a "
         "better meter, narrows them."
     )
 
@@ -97,7 +105,7 @@ def _check_rows(design: Design, cards: Cards) -> Iterator[CardRow]:
 
 
 def _positions(cards: Cards, card: CheckCard) -> str:
-    """The switch positions of a check, by what differs from the normal state where that is shorter."""
+    """The switch positions of a check, as differences from the normal state where shorter."""
     like = () if card.state == cards.normal else cards.normal_switches
     return positions_words(card.switches, like, cards.normal)
 

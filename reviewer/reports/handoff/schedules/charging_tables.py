@@ -1,4 +1,4 @@
-"""Battery charging in flight, and the overvoltage of a regulator that fails full on, as schedules."""
+"""Battery charging and overvoltage as schedules."""
 
 from __future__ import annotations
 
@@ -12,11 +12,14 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 #: digits of volts and amperes
 DIGITS = 2
 _CHARGING = (
-    "Terminal voltage of each battery that an alternator charges in normal flight, and the current into it: at the "
-    "state of charge of the file, and flat. A lithium battery charges until its open-circuit voltage is that voltage."
+    "Terminal voltage of each battery that an alternator charges in normal flight, and the current into it: "
+    "at the "
+    "state of charge of the file, and flat. A lithium battery charges until its open-circuit voltage is that "
+    "voltage."
 )
 _OVERVOLTAGE = (
-    "A voltage regulator fails full on: the alternator stays at its current limit, and its voltage rises until the "
+    "A voltage regulator fails full on: the alternator stays at its current limit, and its voltage rises "
+    "until the "
     "overvoltage protection acts, or to what loads and batteries hold it to."
 )
 
@@ -26,9 +29,17 @@ def charging(batteries: Sequence[ChargedBattery]) -> Schedule | None:
     if not batteries:
         return None
     columns = (
-        "battery", "phase", "state of charge", "terminal voltage, V", "minimum, V", "maximum, V", "limits from",
-        "charging current, A", "maximum charging current, A", "charges to, %",
-    )  # fmt: skip
+        "battery",
+        "state (phase)",
+        "state of charge",
+        "terminal voltage, V",
+        "minimum, V",
+        "maximum, V",
+        "limits from",
+        "charging current, A",
+        "maximum charging current, A",
+        "charges to, %",
+    )
     rows = tuple(row for battery in batteries for row in _charging_rows(battery))
     return Schedule("charging", "Battery charging", _CHARGING, columns, rows)
 
@@ -51,14 +62,14 @@ def _charging_rows(one: ChargedBattery) -> Iterator[tuple[Cell, ...]]:
 
 
 def overvoltage(exposures: Sequence[OvervoltageExposure]) -> Schedule | None:
-    """The loads and coils that get more than they are rated for; None where no alternator is at work."""
+    """Loads and coils exposed to more than their rating; None where no alternator is at work."""
     rows = tuple(row for one in exposures for row in _overvoltage_rows(one))
     columns = (
         "alternator",
         "overvoltage protection",
         "up to, V",
         "load or coil",
-        "phase",
+        "state (phase)",
         "exposed to, V",
         "rated, V",
     )

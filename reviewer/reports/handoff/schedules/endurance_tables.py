@@ -1,4 +1,4 @@
-"""Battery endurance, the discharge timeline, generating capacity and parasitic drain as schedules."""
+"""Battery endurance, discharge timeline, generating capacity, parasitic drain as schedules."""
 
 from __future__ import annotations
 
@@ -11,18 +11,22 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 
 KEY = "endurance"
 _ABOUT = (
-    "How long each battery supplies its loads: the main battery after the loss of the alternator, a reserve by itself. "
-    "Solved as the batteries discharge, aged and on the coldest day. `reviewer budget` prints the assumptions."
+    "How long each battery supplies its loads: the main battery after the loss of the alternator, a reserve "
+    "by itself. "
+    "Solved as the batteries discharge, aged and on the coldest day. `reviewer budget` prints the "
+    "assumptions."
 )
 _TIMELINE = (
-    "From the loss of the source until the battery is exhausted: the time until the loss is noticed, then each action "
+    "From the loss of the source until the battery is exhausted: the time until the loss is noticed, then "
+    "each action "
     "of the shed plan as it is done. Currents are those of the battery."
 )
 _CAPACITY = (
     "The output of each alternator in each phase, as solved. On the ground its capacity is that at idle."
 )
 _DRAIN = (
-    "What discharges each battery with everything off. Where the file lacks a figure, the range of common practice is "
+    "What discharges each battery with everything off. Where the file lacks a figure, the range of common "
+    "practice is "
     "used. Self-discharge is not included."
 )
 
@@ -47,17 +51,33 @@ def _minutes(seconds: float | None) -> Cell:
 
 def _batteries(every: Sequence[Lasting]) -> Schedule:
     columns = (
-        "battery", "after loss of", "state", "endurance, min", "required, min", "margin, min", "ends because",
-        "state of charge at the loss, %", "terminal voltage before, V",
-    )  # fmt: skip
+        "battery",
+        "after loss of",
+        "state",
+        "endurance, min",
+        "required, min",
+        "margin, min",
+        "ends because",
+        "state of charge at the loss, %",
+        "terminal voltage before, V",
+    )
     rows = []
     for one in every:
         margin = None if one.wanted is None else one.seconds - one.wanted
         where = one.state if one.phase in (None, one.state) else f"{one.state} ({one.phase})"
         rows.append(
-            (one.battery, ", ".join(one.lost), where, _minutes(one.seconds), _minutes(one.wanted),
-             "" if margin is None else _minutes(margin), _ends(one), number(100 * one.begins, 1), number(one.charging_v, 2))
-        )  # fmt: skip
+            (
+                one.battery,
+                ", ".join(one.lost),
+                where,
+                _minutes(one.seconds),
+                _minutes(one.wanted),
+                "" if margin is None else _minutes(margin),
+                _ends(one),
+                number(100 * one.begins, 1),
+                number(one.charging_v, 2),
+            )
+        )
     return Schedule(KEY, "Battery endurance", _ABOUT, columns, tuple(rows))
 
 
@@ -71,9 +91,15 @@ def _ends(one: Lasting) -> str:
 
 def _timeline(budget: Budget) -> Schedule:
     columns = (
-        "battery", "segment", "start, min", "duration, min", "initial current, A", "final current, A",
-        "state of charge left, %", "loads shed at the start",
-    )  # fmt: skip
+        "battery",
+        "segment",
+        "start, min",
+        "duration, min",
+        "initial current, A",
+        "final current, A",
+        "state of charge left, %",
+        "loads shed at the start",
+    )
     rows: list[tuple[Cell, ...]] = []
     shed = {
         step.action: ", ".join(f"{name} {amps:.1f} A" for name, amps in step.loads) for step in budget.shed
@@ -82,9 +108,17 @@ def _timeline(budget: Budget) -> Schedule:
         start = 0.0
         for run in one.found.runs:
             rows.append(
-                (one.battery, run.name, _minutes(start), _minutes(run.seconds), number(run.first_a, 2), number(run.last_a, 2),
-                 number(100 * run.charge, 1), shed.get(run.name, ""))
-            )  # fmt: skip
+                (
+                    one.battery,
+                    run.name,
+                    _minutes(start),
+                    _minutes(run.seconds),
+                    number(run.first_a, 2),
+                    number(run.last_a, 2),
+                    number(100 * run.charge, 1),
+                    shed.get(run.name, ""),
+                )
+            )
             start += run.seconds
     return Schedule("discharge-timeline", "Battery discharge timeline", _TIMELINE, columns, tuple(rows))
 
@@ -95,33 +129,59 @@ def _assumptions(every: Sequence[Lasting]) -> Schedule:
     for one in every:
         rows += [(one.battery, word, value) for word, value in one.factors]
         rows.append((one.battery, "typical values in the solved states", len(one.typical)))
-    about = "The capacity that age, cold and the rate of discharge leave each battery, with the source of each figure."
+    about = (
+        "The capacity that age, cold and the rate of discharge leave each battery, with the source of each "
+        "figure."
+    )
     columns = ("battery", "assumption", "value")
     return Schedule("endurance-assumptions", "Endurance assumptions", about, columns, tuple(rows))
 
 
 def _capacity(budget: Budget) -> Schedule:
     columns = (
-        "phase", "state", "alternator", "output, A", "capacity, A", "continuous load, %", "limit, %", "margin, A",
-        "batteries charge, A", "batteries discharge, A",
-    )  # fmt: skip
+        "phase",
+        "state",
+        "alternator",
+        "output, A",
+        "capacity, A",
+        "continuous load, %",
+        "limit, %",
+        "margin, A",
+        "batteries charge, A",
+        "batteries discharge, A",
+    )
     rows: list[tuple[Cell, ...]] = []
     for load in budget.phases:
         for one in load.alternators:
             limit: Cell = number(100 * one.most, 0) if load.use == "flight" else "none at idle"
             rows.append(
-                (load.flown.phase or "", load.flown.state, one.name, number(one.amperes, 2), number(one.load.output_a, 1),
-                 number(100 * one.load.share, 1), limit, number(one.spare, 2), number(load.into_batteries, 2), number(load.from_batteries, 2))
-            )  # fmt: skip
+                (
+                    load.flown.phase or "",
+                    load.flown.state,
+                    one.name,
+                    number(one.amperes, 2),
+                    number(one.load.output_a, 1),
+                    number(100 * one.load.share, 1),
+                    limit,
+                    number(one.spare, 2),
+                    number(load.into_batteries, 2),
+                    number(load.from_batteries, 2),
+                )
+            )
     title = "Generating capacity by phase"
     return Schedule("generating-capacity", title, _CAPACITY, columns, tuple(rows))
 
 
 def _drains(budget: Budget) -> Schedule:
     columns = (
-        "battery", "state", "minimum drain, mA", "maximum drain, mA", "minimum days to half charge",
-        "maximum days to half charge", "drawn by",
-    )  # fmt: skip
+        "battery",
+        "state",
+        "minimum drain, mA",
+        "maximum drain, mA",
+        "minimum days to half charge",
+        "maximum days to half charge",
+        "drawn by",
+    )
     rows = tuple(
         (
             d.battery,

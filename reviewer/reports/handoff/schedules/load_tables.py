@@ -10,13 +10,17 @@ from reviewer.questions.load_analysis import PhaseCurrents
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 
 _ABOUT = (
-    "The currents of the design file for the loads that have power in the state of each phase; 0 where a load is off. "
+    "The currents of the design file for the loads that have power in the state of each phase; 0 where a "
+    "load is off. "
     "No operating point is solved for this table."
 )
 
 
 def declared_loads(design: Design, network: Network, phases: Sequence[PhaseCurrents]) -> Schedule | None:
-    """Each load with its current in each phase, then the sums; None where no phase or no current is declared."""
+    """Each load with its current in each phase, then the sums.
+
+    None where no phase or no current is declared.
+    """
     if not phases:
         return None
     by_phase = [dict(f.loads) for f in phases]

@@ -1,4 +1,4 @@
-"""Currents, voltages and monitor readings by state as schedules, and the assumptions behind them."""
+"""Currents, voltages and readings by state as schedules, with the assumptions behind them."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from reviewer.questions.state_points import OperatingPoint, Reading, StatePoints
 
 _PROVISO = (
-    "One operating point for each state: engine at idle on the ground, at flight speed elsewhere, batteries at the state "
+    "One operating point for each state: engine at idle on the ground, at flight speed elsewhere, batteries "
+    "at the state "
     "of charge of the file."
 )
 _UNITS = {"voltage": "V", "current": "A", "live": ""}
@@ -50,7 +51,7 @@ class _Operating:
         return tuple(f"{state}, {unit}" for state in self.points)
 
     def currents(self) -> Schedule:
-        """What each source supplies, each load and coil draws, each protection and shunt carries."""
+        """Currents of each source, protection, shunt, load and coil."""
         design, first = self.design, next(iter(self.points.values()))
         rows: list[tuple[Cell, ...]] = []
         for source in first.given:
@@ -65,7 +66,8 @@ class _Operating:
         for coil in dict.fromkeys(c for at in self.points.values() for c in at.coils):
             rows.append((bare(coil), "coil current", "", *self._each(partial(_of, "coils", coil))))
         about = self._about(
-            "The output of each source (negative for a battery that is charged), the current through each breaker, fuse, "
+            "The output of each source (negative for a battery that is charged), the current through each "
+            "breaker, fuse, "
             "limiter and shunt from line to load, and the current of each load and coil."
         )
         columns = ("name", "quantity", "rating, A", *self._heads("A"))
@@ -91,7 +93,8 @@ class _Operating:
             )
             rows.append((*head, *self._each(partial(_of, "across", consumer.element))))
         about = self._about(
-            "The voltage of each source and bus to the negative of the main battery, and the terminal voltage of each "
+            "The voltage of each source and bus to the negative of the main battery, and the terminal "
+            "voltage of each "
             "load, supply to return. 0 or an empty cell: not energised."
         )
         columns = ("name", "quantity", "minimum, V", "maximum, V", *self._heads("V"))
@@ -103,20 +106,36 @@ class _Operating:
         if not monitors:
             return ()
         rows = [
-            (name, monitor.shows, _UNITS[monitor.shows], monitor.senses, monitor.on or "", number(monitor.alarm_below), number(monitor.alarm_above),
-             *(_reading_cell(at.readings[name]) for at in self.points.values()))
+            (
+                name,
+                monitor.shows,
+                _UNITS[monitor.shows],
+                monitor.senses,
+                monitor.on or "",
+                number(monitor.alarm_below),
+                number(monitor.alarm_above),
+                *(_reading_cell(at.readings[name]) for at in self.points.values()),
+            )
             for name, monitor in monitors.items()
-        ]  # fmt: skip
+        ]
         about = self._about(
-            "What each monitor should read in each state. The error of the gauge is not included: the file does not give it."
+            "What each monitor should read in each state. The error of the gauge is not included: the file "
+            "does not give it."
         )
         columns = (
-            "monitor", "shows", "unit", "senses", "instrument", "low alarm, V", "high alarm, V", *self.points,
-        )  # fmt: skip
+            "monitor",
+            "shows",
+            "unit",
+            "senses",
+            "instrument",
+            "low alarm, V",
+            "high alarm, V",
+            *self.points,
+        )
         return (Schedule("monitor-readings", "Monitor readings by state", about, columns, tuple(rows)),)
 
     def assumptions(self) -> Schedule:
-        """The typical values that were used, and the wires and loads for which the file lacks a figure."""
+        """The typical values used, and the wires and loads for which the file lacks a figure."""
         found: dict[tuple[str, str], tuple[dict[str, None], dict[str, None], dict[str, None]]] = {}
 
         def note(what: str, value: str, basis: str, elements: Iterable[str], state: str) -> None:
@@ -138,7 +157,8 @@ class _Operating:
             for (what, basis), (values, which, states) in found.items()
         )
         about = (
-            "What the currents and voltages are based on besides the design file. A measured value in the file replaces "
+            "What the currents and voltages are based on besides the design file. A measured value in the "
+            "file replaces "
             "a typical one."
         )
         columns = ("assumption", "value", "basis", "applies to", "states")

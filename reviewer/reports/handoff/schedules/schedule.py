@@ -10,7 +10,10 @@ Cell = str | int | float
 
 @dataclass(frozen=True)
 class Schedule:
-    """``key`` names the file, ``about`` says in a sentence what it lists. Units stand in the column headings."""
+    """``key`` names the file, ``about`` says in a sentence what it lists.
+
+    Units stand in the column headings.
+    """
 
     key: str
     title: str

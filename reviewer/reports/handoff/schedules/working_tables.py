@@ -1,4 +1,4 @@
-"""What the system does: switch states and powered equipment, failure effects, placards and checklists, concessions."""
+"""Schedules of what the system does: switch states, failure effects, placards, concessions."""
 
 from __future__ import annotations
 
@@ -18,10 +18,11 @@ OFF, DEAD, NO_RETURN = "off", "dead", "fed, no return"
 
 
 def switch_states(design: Design, states: Sequence[PoweredState]) -> Schedule:
-    """For each state the position of each switch, then what feeds each bus and load, and each coil."""
+    """For each state the position of each switch, then what feeds each bus, coil and load."""
     columns = ("name", "kind", *(s.state.name for s in states))
     about = (
-        "For each declared state the position of every switch, then the sources that feed each bus and each load that "
+        "For each declared state the position of every switch, then the sources that feed each bus and each "
+        "load that "
         "works."
     )
     title = "Switch states and powered equipment"
@@ -56,7 +57,10 @@ def failure_effects(design: Design, effects: EffectsTable | None) -> Schedule:
     """What every single failure does in the normal state."""
     rows = tuple(cells(design, effect) for effect in effects.effects) if effects else ()
     state = f"in the normal state, {effects.state}" if effects else "no state is declared"
-    about = f"{counted(len(rows), 'single failure')}, {state}. Shorts are cleared by the nearest circuit protection."
+    about = (
+        f"{counted(len(rows), 'single failure')}, {state}. Shorts are cleared by the nearest circuit "
+        "protection."
+    )
     return Schedule("failure-effects", "Failure effects", about, COLUMNS, rows)
 
 
