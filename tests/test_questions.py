@@ -16,7 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from reviewer.cli.main import commands
-from reviewer.reports.csv import defused
+from reviewer.reports.csv import csv_of, harmless
 from reviewer.reports.effects.table import COLUMNS
 
 ROOT = Path(__file__).parent.parent
@@ -178,7 +178,18 @@ def test_the_table_as_csv_has_a_row_a_failure_and_nothing_that_a_spreadsheet_com
         assert "second opinion" in done.stderr and done.exit_code == 0
     evil = next(row for row in rows if row[0].startswith("'=2+5"))
     assert evil[2] == "'@SUM(A1)" and "\\u202e" in evil[0]
-    assert [defused(c) for c in ("=1", "+1", "-1", "@x", "1-1", "")] == ["'=1", "'+1", "'-1", "'@x", "1-1", ""]
+
+
+@pytest.mark.parametrize(
+    ("cell", "written"),
+    [
+        *((text, f"'{text}") for text in ("=1", "+1", "-1", "@x", "\uff1d1+1", "\uff0b1", "\uff0d1", "\uff20x", " =1", " \uff1d1")),
+        ("\t=1", "\\x09=1"), ("a\r\nb", "a\\x0d\\x0ab"), ("1-1", "1-1"), ("", ""), (-1.5, -1.5), (None, None),
+    ],
+)  # fmt: skip
+def test_one_defence_keeps_every_cell_from_being_computed(cell: object, written: object) -> None:
+    assert harmless(cell) == written
+    assert next(csv.reader(io.StringIO(csv_of([str(cell)], [])))) == [str(harmless(str(cell)))]
 
 
 def test_the_table_can_be_written_to_a_file_and_asked_for_another_state(bench: Path) -> None:

@@ -1,22 +1,37 @@
-"""Tables as comma-separated values that a spreadsheet may open: nothing in them is computed."""
+"""Tables as comma-separated values that a spreadsheet may open: nothing in them is computed, nothing in them is hidden."""
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Sequence
+from typing import TypeVar
+
+from reviewer.reports.wording import shown
+
+Cell = TypeVar("Cell")
+#: a spreadsheet computes a cell that begins with one of these, or with the wide form of one
+_FORMULA = ("=", "+", "-", "@")
 
 
 def csv_of(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    """The rows under their columns, after RFC 4180; numbers stay numbers, and a text that a spreadsheet would compute begins with an apostrophe."""
+    """The rows under their columns (RFC 4180). Numbers stay numbers; every text is made :func:`harmless`."""
     import csv
     import io
 
     stream = io.StringIO()
     writer = csv.writer(stream)
-    writer.writerow(columns)
-    writer.writerows([defused(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
+    for row in (columns, *rows):
+        writer.writerow([harmless(cell) for cell in row])
     return stream.getvalue()
 
 
-def defused(cell: str) -> str:
-    """The cell, with an apostrophe before what a spreadsheet would compute."""
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@")) else cell
+def harmless(cell: Cell) -> Cell | str:
+    """A cell as a spreadsheet may have it; what is no text stays as it is.
+
+    Hidden characters are written as escapes, and an apostrophe stands before what would be computed.
+    """
+    if not isinstance(cell, str):
+        return cell
+    text = shown(cell)
+    first = unicodedata.normalize("NFKC", text.lstrip()[:1])
+    return f"'{text}" if first.startswith(_FORMULA) else text

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
 import io
-import unicodedata
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
 from reviewer import __version__
 from reviewer.reports import wording
-from reviewer.reports.csv import defused
+from reviewer.reports.csv import csv_of
 from reviewer.reports.handoff.schedules.all_tables import tables
-from reviewer.reports.handoff.schedules.table import Cell, Table
+from reviewer.reports.handoff.schedules.table import Table
 from reviewer.reports.handoff.solved import Solved
 from reviewer.reports.page.html import as_page
 from reviewer.reports.review.json import as_json, dumped
@@ -49,20 +47,7 @@ def _text(text: str) -> bytes:
 
 def as_csv(table: Table) -> bytes:
     """A table as comma-separated values (RFC 4180), in UTF-8 with the mark by which a spreadsheet knows it."""
-    stream = io.StringIO()
-    writer = csv.writer(stream)
-    for row in (table.columns, *table.rows):
-        writer.writerow([_harmless(cell) for cell in row])
-    return stream.getvalue().encode("utf-8-sig", "backslashreplace")
-
-
-def _harmless(cell: Cell) -> Cell:
-    """A cell that no spreadsheet takes for a formula, with its hidden characters written as escapes. Numbers stay numbers."""
-    if not isinstance(cell, str):
-        return cell
-    text = wording.shown(cell)
-    folded = unicodedata.normalize("NFKC", text[:1]) + text[1:]
-    return f"'{text}" if defused(folded.lstrip()) != folded.lstrip() else text
+    return csv_of(table.columns, table.rows).encode("utf-8-sig", "backslashreplace")
 
 
 def as_workbook(solved: Solved, schedules: tuple[Table, ...]) -> bytes:
