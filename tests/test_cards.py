@@ -13,7 +13,7 @@ from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.operating_point.tolerances import DEAD, VOLTS_SHARE, VOLTS_STEP, Within
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
-from reviewer.questions.names import effects_of
+from reviewer.questions.effects import effects_of
 from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.cards import COLUMNS, check_steps, protector_steps, proved, test_cards
 

@@ -14,7 +14,7 @@ from selenium import webdriver
 from selenium.webdriver.common.by import By
 
 from reviewer.analysis.facts import Facts
-from reviewer.questions.names import effects_of
+from reviewer.questions.effects import effects_of
 from reviewer.reading import read_design
 from reviewer.reports.handoff.solved import Solved
 from reviewer.reports.page.html import as_page

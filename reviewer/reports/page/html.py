@@ -251,10 +251,10 @@ def _told_apart(which: Sequence[Sequence[str]]) -> list[tuple[str, str, str]]:
 def _left(effect: Effect) -> str:
     """The functions that have less behind them than before: channels that work of those there are, and how many single failures would now take them."""
     told = []
-    for left in effect.left:
-        if left.touched:
-            takers = f" ({len(left.takers)})" if left.takers else ""
-            told.append(f"{left.function} {len(left.channels)} of {len(left.of)}{takers}")
+    for left in effect.remaining:
+        if left.reduced:
+            further = f" ({len(left.next_failures)})" if left.next_failures else ""
+            told.append(f"{left.function} {len(left.channels)} of {len(left.of)}{further}")
     return ", ".join(told) or "as before"
 
 
