@@ -1,4 +1,4 @@
-"""The use cases: a path and some rules -> a Review, or all that a page and a folder are made from."""
+"""The use cases: a path and some rules give a Review, or all that a page and a folder are made from."""
 
 from __future__ import annotations
 
@@ -20,31 +20,48 @@ from reviewer.tables.wire_tables import ampacity_basis
 if TYPE_CHECKING:
     from reviewer.reports.handoff.solved import SolvedDesign
 
-#: what this version does not look at, told in every review
+#: what this version does not look at, in every review
 LIMITS = (
-    "Failures were tried in the declared states, one at a time, and two where the first stays hidden; every other legal combination of switch positions "
-    "was tried with nothing failed.",
-    "Shorts are cleared by the nearest protectors, and where ratings do not promise it, by the next one too; not by a third.",
-    "Volts and amperes are those that follow from the figures of the file, and from typical values where it has none, in the declared states; nothing was "
-    "measured.",
+    "Failures are tried one at a time in the declared states, and two at a time where the first can be latent; "
+    "every other legal combination of switch positions is tried with nothing failed.",
+    "A fault is cleared by the nearest circuit protection, and where ratings do not ensure that, by the next; "
+    "not by a third.",
+    "Voltages and currents are computed in the declared states from the data in the file, and from typical values "
+    "where it has none. Nothing was measured.",
 )
+
+
+def facts_of(path: Path) -> Facts:
+    """The facts of a design file. Raises :class:`reviewer.reading.Unreadable`."""
+    return Facts(read_design(path))
 
 
 def review_file(
     path: Path | str, rules: Sequence[Rule] | None = None, progress: Progress | None = None
 ) -> Review:
-    """Read a design file and judge it by the given rules, or by those that come with the reviewer.
+    """Read a design file and review it by the given rules, or by those that come with the reviewer.
 
     Raises :class:`reviewer.reading.Unreadable` with every mistake of the file, and
-    :class:`reviewer.rulebook.shelf.RuleNotLoadable`.
+    :class:`reviewer.rulebook.loader.RuleNotLoadable`.
     """
-    return review_facts(Facts(read_design(Path(path))), Path(path), rules, progress)
+    return reviewed_file(Path(path), rules, progress)[1]
+
+
+def reviewed_file(
+    path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None
+) -> tuple[Facts, Review]:
+    """The facts of a design file and its review. Raises as :func:`review_file` does."""
+    facts = facts_of(path)
+    return facts, review_facts(facts, path, rules, progress)
 
 
 def review_facts(
     facts: Facts, path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None
 ) -> Review:
-    """Judge a design that was read already, by its facts; ``path`` is the file that is named in the review. Raises RuleNotLoadable."""
+    """Review a design that was read already, by its facts; ``path`` is named in the review.
+
+    Raises RuleNotLoadable.
+    """
     design = facts.design
     if rules is None:
         rules = load_rules([resources.folder("rules")])
@@ -63,14 +80,6 @@ def review_facts(
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
     )
-
-
-def reviewed_file(
-    path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None
-) -> tuple[Facts, Review]:
-    """The facts of a design file, and its review. Raises as :func:`review_file` does."""
-    facts = Facts(read_design(path))
-    return facts, review_facts(facts, path, rules, progress)
 
 
 def solved_file(

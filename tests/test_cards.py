@@ -17,7 +17,7 @@ from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import Condition, Watched
 from reviewer.questions.check_steps import check_steps, proved
-from reviewer.questions.names import effects_of
+from reviewer.questions.effects import effects_of
 from reviewer.questions.test_cards import cards_of, protection_steps
 from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.cards import COLUMNS, CardRow, about, card_rows

@@ -25,7 +25,7 @@ def test_report_writes_one_page(bench: Path) -> None:
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "Wrote page.html.\n")
     page = (bench / "page.html").read_text(encoding="utf-8")
     assert page.startswith("<!doctype html>") and "Content-Security-Policy" in page and "second opinion" in page
-    assert page.index("What was not assessed") < page.index('<h2 id="findings-title">')
+    assert page.index('<h2 id="open-title">Not assessed') < page.index('<h2 id="findings-title">')
     assert "http://" not in page and "https://" not in page
 
 

@@ -1,4 +1,4 @@
-"""Puts a folder in its place whole or not at all, and never over what is not a former folder of ours."""
+"""Writes a handoff folder whole or not at all, never over anything but an unchanged former handoff."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ class NotOurs(Exception):
 
 
 def place_folder(out: Path, files: Mapping[str, bytes]) -> None:
-    """Writes the files to the folder ``out``, which is made, or replaced where it holds a former folder of ours, unchanged.
+    """Writes the files to the folder ``out``, new or in place of an unchanged former handoff.
 
-    Raises :class:`NotOurs` where anything else is there, and OSError where it cannot be written. The files are written beside the place first, so that
-    a run that is stopped leaves what was there.
+    Raises :class:`NotOurs` where anything else is there, and OSError where it cannot be written. The files
+    are written beside the place first, so that a run that is stopped leaves what was there.
     """
     former = _former(out)
     parent = out.parent
@@ -51,7 +51,7 @@ def place_folder(out: Path, files: Mapping[str, bytes]) -> None:
 
 
 def _former(out: Path) -> bool:
-    """Whether a former folder of ours is at the place; False where nothing or an empty folder is."""
+    """Whether a former handoff is at the place; False where nothing or an empty folder is."""
     if out.is_symlink():
         raise NotOurs(f"{out} is a link; name the folder itself.")
     if not out.exists():
@@ -64,23 +64,23 @@ def _former(out: Path) -> bool:
     listed = _listed(out / MANIFEST)
     if listed is None:
         raise NotOurs(
-            f"{out} is not empty and holds no handoff of this program, so it was left as it is; name a new folder."
+            f"{out} is not empty and is no handoff folder, so it was left as it is; name a new folder."
         )
     strange = [name for name in there if name != MANIFEST and name not in listed]
     if strange:
         raise NotOurs(
-            f"{out} holds files that are not of a former handoff, so it was left as it is: {', '.join(strange[:5])}."
+            f"{out} holds files that are not of a handoff, so it was left as it is: {', '.join(strange[:5])}."
         )
     changed = [name for name in there if name != MANIFEST and not _same(out / name, listed[name])]
     if changed:
         raise NotOurs(
-            f"{out} holds files that were changed after a former handoff, so it was left as it is: {', '.join(changed[:5])}."
+            f"{out} holds files of a handoff that were changed, so it was left as it is: {', '.join(changed[:5])}."
         )
     return True
 
 
 def _listed(manifest: Path) -> dict[str, str] | None:
-    """The files of a former folder with their digests; None where the manifest is none of ours."""
+    """The files of a former handoff with their digests; None where it has no manifest of this format."""
     try:
         if manifest.is_symlink() or manifest.stat().st_size > 1 << 20:
             return None

@@ -1,9 +1,9 @@
-"""The commands that make something to hand to others: report, compare, handoff. Arguments in, exit status out."""
+"""The commands that write documents for others: report, compare, handoff. Arguments in, exit status out."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -26,25 +26,29 @@ from reviewer.cli.output import (
 )
 
 if TYPE_CHECKING:
-    from reviewer.analysis.facts import Facts
-    from reviewer.model.review import Review
     from reviewer.reports.handoff.solved import SolvedDesign
+    from reviewer.rulebook.rule import Rule
 
 T = TypeVar("T")
+Told = Callable[[int, int, str], None]
 _STATUS = """\b
 Exit status:
-  0  written; it says nothing of what was found
+  0  written, whatever was found
   2  a file cannot be read or written, or the command is not understood
-  3  a rule broke down or could not be loaded; what was written says which
+  3  rule error: a rule failed (the report says which) or could not be loaded
 
 This is a second opinion. Local rules and licensed practice decide. A design
 without findings can still be wrong."""
 _COMPARED = """\b
 Exit status:
-  0  no new finding and nothing newly unassessed
-  1  a new finding that nobody conceded, or a gap that was not there before
+  0  no new finding and no new missing data
+  1  a new finding that nobody conceded, a finding of a higher class, or new
+     missing data
   2  a file cannot be read, or the command is not understood
-  3  a rule broke down or could not be loaded"""
+  3  rule error: a rule failed or could not be loaded
+
+This is a second opinion. Local rules and licensed practice decide. A design
+without findings can still be wrong."""
 
 _file = click.argument("file", type=click.Path(path_type=Path))
 
@@ -57,8 +61,8 @@ _file = click.argument("file", type=click.Path(path_type=Path))
 def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
     """Write the review of FILE as one page for a browser.
 
-    The page needs no network: findings, what was not assessed, the power distribution schematic with every declared state and single failure, switch states,
-    failure effects and test cards.
+    The page needs no network: findings, missing data, the power distribution schematic with every
+    declared state and single failure, switch states, failure effects and test cards.
     """
     from reviewer.reports.page.html import as_page
 
@@ -78,10 +82,10 @@ def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path
 @with_rules_from
 @click.pass_context
 def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
-    """Write everything that others need of FILE to a folder.
+    """Write a handoff folder of FILE.
 
-    The page, the wire list and the other schedules as CSV and as one workbook, the review as JSON and SARIF, the design file itself, and a manifest with
-    the digest of each file.
+    The page, the wire list and the other schedules as CSV and as one workbook, the review as JSON and
+    SARIF, the design file itself, and a manifest with the digest of each file.
     """
     from reviewer.cli.folder import NotOurs, place_folder
     from reviewer.reports.handoff.contents import folder_files
@@ -115,28 +119,31 @@ def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Pat
 def compare(
     context: click.Context, old: Path, new: Path, form: str, out: Path | None, rules_from: tuple[Path, ...]
 ) -> None:
-    """Tell what the NEW file does otherwise than the OLD one.
+    """Report how the NEW file differs from the OLD one.
 
-    Findings that are new, gone or changed; what each bus and load is fed by in each state, and which one or two failures take a function, even where no
-    finding differs; and the parts and wires that differ.
+    Findings that are new, gone or changed; differences in what feeds each bus and load in each state and
+    in the single and double failures that take a function, even where no finding differs; and the parts
+    and wires that differ.
     """
-    from reviewer.reports.compare.differences import compare as compared
+    from reviewer.questions.compare import compare as compared
+    from reviewer.reports.compare.table import comparison_json, comparison_sarif
+    from reviewer.reports.compare.text import comparison_text
+    from reviewer.session import reviewed_file
 
-    (facts, review), (new_facts, new_review) = _reviewed(old, rules_from), _reviewed(new, rules_from)
-    comparison = compared(review, facts, new_review, new_facts)
+    rules = rules_of(rules_from)
+    (old_facts, before), (new_facts, after) = (_read(path, rules, reviewed_file) for path in (old, new))
+    comparison = compared(before, old_facts, after, new_facts)
     if form == "text":
-        from reviewer.reports.compare.text import comparison_text
-
         text = comparison_text(comparison)
+    elif form == "json":
+        text = comparison_json(comparison)
     else:
-        from reviewer.reports.compare.table import comparison_json, comparison_sarif
-
-        text = comparison_json(comparison) if form == "json" else comparison_sarif(comparison, __version__)
+        text = comparison_sarif(comparison, __version__)
     if out is not None:
         save(out, text, old, new)
     else:
         write(sys.stdout, text)
-    if review.breakdowns or new_review.breakdowns:
+    if before.breakdowns or after.breakdowns:
         context.exit(BROKEN)
     context.exit(FINDINGS if comparison.worse else NOTHING)
 
@@ -145,23 +152,16 @@ def _solved(file: Path, folders: tuple[Path, ...]) -> SolvedDesign:
     """A file solved; what cannot be read ends the command."""
     from reviewer.session import solved_file
 
-    return _asked(solved_file, file, folders)
+    return _read(file, rules_of(folders), solved_file)
 
 
-def _reviewed(file: Path, folders: tuple[Path, ...]) -> tuple[Facts, Review]:
-    """A file reviewed; what cannot be read ends the command."""
-    from reviewer.session import reviewed_file
-
-    return _asked(reviewed_file, file, folders)
-
-
-def _asked(ask: Callable[..., T], file: Path, folders: tuple[Path, ...]) -> T:
+def _read(file: Path, rules: Sequence[Rule], use: Callable[[Path, Sequence[Rule], Told], T]) -> T:
+    """What a use case makes of a file; a file that cannot be read ends the command."""
     from reviewer.reading import Unreadable
 
-    rules = rules_of(folders)
     progress = Progress()
     try:
-        return ask(file, rules, progress.of(file))
+        return use(file, rules, progress.of(file))
     except Unreadable as error:
         unreadable(error, file)
     finally:

@@ -1,4 +1,4 @@
-"""What every command shares: writing to the terminal or to a file, ending with a message, and saying how far a run is."""
+"""What every command shares: writing to the terminal or to a file, messages, and reporting progress."""
 
 from __future__ import annotations
 
@@ -25,7 +25,10 @@ def fail(message: str, status: int) -> NoReturn:
 
 
 def say(message: str) -> None:
-    """One message on standard error. Names and paths in it may come from a stranger's file: hidden characters are written as escapes."""
+    """One message on standard error, its hidden characters written as escapes.
+
+    Names and paths in it may come from a stranger's file.
+    """
     from reviewer.reports.wording import shown
 
     write(sys.stderr, shown(message) + "\n")
@@ -48,7 +51,10 @@ with_rules_from = click.option(
 
 
 def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
-    """The rules that come with the reviewer and those of some folders; one that cannot be loaded ends the command."""
+    """The rules that come with the reviewer and those of some folders.
+
+    A rule that cannot be loaded ends the command.
+    """
     from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 
     try:
@@ -58,7 +64,7 @@ def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
 
 
 def problems_of(error: Unreadable, path: Path) -> str:
-    """What is to be told of a file that cannot be read."""
+    """The mistakes of a file that cannot be read, as text."""
     from reviewer.reports.review.text import as_problems
 
     return as_problems(error.file, error.problems, lines_of(path))
@@ -73,7 +79,7 @@ def lines_of(path: Path) -> list[str]:
 
 
 def save(out: Path, report: str, *inputs: Path) -> None:
-    """Write a report to a file, whole or not at all, and never over one of the ``inputs`` that it was made from."""
+    """Write a report to a file, whole or not at all, never over one of its ``inputs``."""
     import os
     import tempfile
 
@@ -112,7 +118,7 @@ def write(stream: Any, text: str) -> None:
 
 
 class Progress:
-    """Says on standard error how far a run is, once it has taken two seconds and a person is watching."""
+    """Reports progress on standard error, after two seconds and where a person is watching."""
 
     def __init__(self) -> None:
         import time
@@ -120,16 +126,16 @@ class Progress:
         self.clock, self.began, self.shown = time.monotonic, time.monotonic(), False
 
     def of(self, path: Path) -> Callable[[int, int, str], None]:
-        """What to call before each rule of a file: with how many are done, how many there are, and its name."""
+        """What to call before each rule of a file: rules done, rules in all, the name of the next."""
 
         from reviewer.reports.wording import shown
 
-        def tell(done: int, total: int, rule: str) -> None:
+        def report(done: int, total: int, rule: str) -> None:
             if self.clock() - self.began > 2 and sys.stderr.isatty():
                 self.shown = True
                 write(sys.stderr, f"\r\x1b[K{shown(path.name)}: rule {done + 1} of {total}, {rule}")
 
-        return tell
+        return report
 
     def end(self) -> None:
         """Clear what was shown."""

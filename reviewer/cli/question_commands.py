@@ -1,4 +1,4 @@
-"""The commands that answer a question about one file: trace, fail, effects, solve, wires, budget. Arguments in, exit status out."""
+"""The commands that answer a question about one file. Arguments in, exit status out."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 _STATUS = """\b
 Exit status:
   0  answered
-  2  the file cannot be read, a name in the question is unknown, or what
-     the answer needs is not in the file
+  2  the file cannot be read, a name in the question is unknown, or data
+     that the answer needs are missing in the file
   3  a defect of the reviewer
 
 This is a second opinion. Local rules and licensed practice decide. What is
@@ -35,7 +35,7 @@ _MODES = (
     "severed",
 )
 _file = click.argument("file", type=click.Path(path_type=Path))
-_state = click.option("--state", metavar="STATE", help="A declared state; without it the dispatch state.")
+_state = click.option("--state", metavar="STATE", help="A declared state; the normal state if not given.")
 _form = click.option(
     "--as",
     "form",
@@ -50,14 +50,15 @@ _out = click.option("--out", type=click.Path(path_type=Path), help="Write the ta
 @click.command(epilog=_STATUS)
 @_file
 @click.argument("name", metavar="LOAD")
-@click.option("--state", metavar="STATE", help="Only this state; without it every declared state.")
+@click.option("--state", metavar="STATE", help="Only this state; every declared state if not given.")
 def trace(file: Path, name: str, state: str | None) -> None:
-    """Tell how LOAD is fed and returned.
+    """Trace the supply and return of LOAD.
 
-    LOAD is a load, an instrument, a bus, any other part, or a terminal as PART.TERMINAL. For each declared state: the sources, the
-    way from each in order, the way back, the protectors and switches on them, and what is dead.
+    LOAD is a load, an instrument, a bus, any other part, or a terminal as PART.TERMINAL. For each
+    declared state: the sources, the supply path from each in order, the return path, the circuit
+    protection and switches in them, and what is dead.
     """
-    from reviewer.questions.names import trace_of
+    from reviewer.questions.trace import trace_of
     from reviewer.reports.trace_text import trace_text
 
     with _asked(file) as facts:
@@ -67,15 +68,18 @@ def trace(file: Path, name: str, state: str | None) -> None:
 @click.command("fail", epilog=_STATUS)
 @_file
 @click.argument("name", metavar="PART")
-@click.option("--mode", type=click.Choice(_MODES), help="Only this failure; without it all that apply.")
+@click.option(
+    "--mode", type=click.Choice(_MODES), help="Only this failure mode; all that apply if not given."
+)
 @_state
 def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> None:
-    """Tell what happens when PART fails.
+    """Show what happens when PART fails.
 
-    PART is a part, a wire or a bundle. What dies, with the hazard class of each function lost; what shows it; what is left of each
-    function, and which single failures would then take it; what the crew can do.
+    PART is a part, a wire or a bundle. Local effect; functions lost, with the hazard class of each;
+    indication; remaining redundancy, with the further single failures that would take each function;
+    crew action.
     """
-    from reviewer.questions.names import fail_of
+    from reviewer.questions.fail import fail_of
     from reviewer.reports.fail_text import fail_text
 
     with _asked(file) as facts:
@@ -88,37 +92,25 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
 @_form
 @_out
 def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
-    """Tell what every single failure does: the table of failure effects.
+    """List the effects of every single failure.
 
-    For each part, wire and bundle and each way in which it can fail: the local effect, the functions lost and their hazard class,
-    what shows it, and the redundancy that remains. With `--as csv` the cautions go to standard error.
+    For each part, wire and bundle and each mode in which it can fail: the local effect, the functions
+    lost and their hazard class, the indication, and the remaining redundancy. With `--as csv` the
+    cautions go to standard error.
     """
-    from reviewer.questions.names import effects_of
-
-    with _asked(file) as facts:
-        table = effects_of(facts, state)
-        if form == "text":
-            from reviewer.reports.effects.text import effects_text
-
-            report = effects_text(file.as_posix(), facts.design, table)
-        else:
-            from reviewer.reports.effects.table import effects_csv, effects_json
-
-            report = (
-                effects_csv(facts.design, table)
-                if form == "csv"
-                else effects_json(file.as_posix(), facts.design, table)
-            )
-    _hand_over(report, form, out, file)
+    _table("effects", file, form, out, state)
 
 
 @click.command(epilog=_STATUS)
 @_file
 @_state
 @click.option(
-    "--failed", multiple=True, metavar="PART[=MODE]",
-    help=f"With this failed; it opens where no mode is given ({', '.join(_MODES)}). PART=MODE@PLACE names the terminal or position. May be repeated.",
-)  # fmt: skip
+    "--failed",
+    multiple=True,
+    metavar="PART[=MODE]",
+    help=f"With this part failed; open if no mode is given ({', '.join(_MODES)}). "
+    "PART=MODE@PLACE names the terminal or position. May be repeated.",
+)
 @click.option(
     "--while",
     "starting",
@@ -136,30 +128,14 @@ def solve(
     form: str,
     out: Path | None,
 ) -> None:
-    """Tell volts and amperes of a state.
+    """Compute the voltages and currents of a state.
 
-    For each phase that is flown in it: volts of every terminal, what each wire, contact, diode and protector carries, what each load has and takes,
-    what each source gives and each monitor reads, the typical values that this rests on, and what could not be solved. With `--as csv` the cautions go
-    to standard error.
+    For each phase with this state: the voltage at every terminal, the current in each wire, contact,
+    diode and circuit protection, voltage and current of each load, the output of each source and the
+    reading of each monitor; the typical values used, and what could not be solved. With `--as csv`
+    the cautions go to standard error.
     """
-    from reviewer.questions.names import solved_of
-
-    with _asked(file) as facts:
-        answer = solved_of(facts, state, failed, starting)
-        if form == "text":
-            from reviewer.reports.solve.text import solve_text
-
-            report = solve_text(file.as_posix(), facts.design, facts.network, answer)
-        else:
-            from reviewer.reports.solve.table import solve_csv, solve_json
-
-            csv = form == "csv"
-            report = (
-                solve_csv(facts.design, facts.network, answer)
-                if csv
-                else solve_json(file.as_posix(), facts.design, facts.network, answer)
-            )
-    _hand_over(report, form, out, file)
+    _table("solve", file, form, out, state, failed, starting)
 
 
 @click.command(epilog=_STATUS)
@@ -167,26 +143,13 @@ def solve(
 @_form
 @_out
 def budget(file: Path, form: str, out: Path | None) -> None:
-    """Tell the load budget: what each phase takes, and how long the batteries last.
+    """Write the electrical load analysis: loads, generating capacity and battery endurance.
 
-    Loads, alternators and batteries in each phase, as solved; the endurance of each battery on a cold day when it is aged, with what each action of the
-    shed plan brings; what drains the batteries in the hangar. With `--as csv` the cautions go to standard error.
+    Loads, alternators and batteries by phase; the endurance of each battery when it is aged and cold,
+    with the effect of each load-shedding action; the parasitic drain while parked. With `--as csv`
+    the cautions go to standard error.
     """
-    from reviewer.questions.names import budget_of
-
-    with _asked(file) as facts:
-        answer = budget_of(facts)
-        if form == "text":
-            from reviewer.reports.budget.text import budget_text
-
-            report = budget_text(file.as_posix(), facts.design, answer)
-        else:
-            from reviewer.reports.budget.table import budget_csv, budget_json
-
-            report = (
-                budget_csv(answer) if form == "csv" else budget_json(file.as_posix(), facts.design, answer)
-            )
-    _hand_over(report, form, out, file)
+    _table("budget", file, form, out)
 
 
 @click.command(epilog=_STATUS)
@@ -194,33 +157,22 @@ def budget(file: Path, form: str, out: Path | None) -> None:
 @_form
 @_out
 def wires(file: Path, form: str, out: Path | None) -> None:
-    """Tell what every wire carries, may carry and loses.
+    """List every wire with its current, limit, voltage drop and protection.
 
-    For each wire: its current in the flown state in which it is loaded worst, what it may carry in its bundle and zone, the volts lost on it, and the
-    protector at each end that can be fed. For each load: the drop from the bus to it and back, at its usual current and at its peak. With `--as csv` the
-    cautions go to standard error, and the loads are left out.
+    For each wire: its largest continuous current, its limit in its bundle and zone, its voltage drop,
+    and the circuit protection at each energised end. For each load: the voltage drop from the bus and
+    back, continuous and at peak current. With `--as csv` the cautions go to standard error, and the
+    loads are left out.
     """
-    from reviewer.questions.names import wires_of
+    _table("wires", file, form, out)
+
+
+def _table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
+    """Answer a question with a table, to another file or to standard output."""
+    from reviewer.cli.question_forms import QUESTIONS
 
     with _asked(file) as facts:
-        table = wires_of(facts)
-        if form == "text":
-            from reviewer.reports.wires.text import wires_text
-
-            report = wires_text(file.as_posix(), facts.design, table)
-        else:
-            from reviewer.reports.wires.table import wires_csv, wires_json
-
-            report = (
-                wires_csv(facts.design, table)
-                if form == "csv"
-                else wires_json(file.as_posix(), facts.design, table)
-            )
-    _hand_over(report, form, out, file)
-
-
-def _hand_over(report: str, form: str, out: Path | None, file: Path) -> None:
-    """Write a table about ``file`` to another file or to standard output; the cautions of a CSV go to standard error."""
+        report = QUESTIONS[question].report(form, file.as_posix(), facts, *asked)
     if form == "csv":
         from reviewer.reports.wording import CAUTIONS
 
@@ -234,8 +186,9 @@ def _hand_over(report: str, form: str, out: Path | None, file: Path) -> None:
 @contextmanager
 def _asked(file: Path) -> Iterator[Facts]:
     """The facts of a file; what cannot be answered ends the command with one message."""
-    from reviewer.questions.names import NoAnswer, facts_of
+    from reviewer.questions.names import NoAnswer
     from reviewer.reading import Unreadable
+    from reviewer.session import facts_of
 
     try:
         yield facts_of(file)

@@ -31,9 +31,9 @@ class HazardClass(IntEnum):
 class Outcome(Enum):
     """How a rule ended. The value is the word that reports print."""
 
-    BROKE_DOWN = "broke down"
-    UNMET = "unmet"
-    NOT_ASSESSED = "not assessed"
+    BROKE_DOWN = "rule error"
+    UNMET = "not met"
+    NOT_ASSESSED = "missing data"
     MET = "met"
     NOT_APPLICABLE = "not applicable"
 
@@ -132,7 +132,7 @@ class Assessment:
 
     @property
     def outcome(self) -> Outcome:
-        """The worst of what happened: broke down, unmet, not assessed, met, not applicable."""
+        """The worst of what happened: rule error, not met, missing data, met, not applicable."""
         if self.breakdowns:
             return Outcome.BROKE_DOWN
         if any(f.conceded is None for f in self.findings):

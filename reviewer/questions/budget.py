@@ -1,4 +1,4 @@
-"""The whole load budget of a design: every phase, every battery, the shed plan and the hangar, with what could not be told and why."""
+"""The electrical load analysis of a design: phases, batteries, load shedding, parasitic drain, missing data."""
 
 from __future__ import annotations
 
@@ -8,21 +8,40 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
 
 from reviewer.analysis.endurance.battery_endurance import Lasting, Shed, shed_at
-from reviewer.analysis.endurance.phase_loads import PhaseLoad
+from reviewer.analysis.endurance.discharge import Moment
+from reviewer.analysis.endurance.phase_loads import AlternatorInPhase, PhaseLoad, percent
 from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.record import record
+from reviewer.questions.names import state_named
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
 
+__all__ = [
+    "AlternatorInPhase",
+    "Budget",
+    "Drain",
+    "Lasting",
+    "Moment",
+    "PhaseLoad",
+    "ShedStep",
+    "budget",
+    "budget_of",
+    "percent",
+    "shed_at",
+]
 T = TypeVar("T")
 
 
 @record
 class ShedStep:
-    """An action of the shed plan: ``at`` seconds after the loss it is done, what it takes power from, and the amperes of the main battery before and after."""
+    """An action of the shed plan, done ``at`` seconds after the loss.
+
+    ``loads`` are those that it turns off, with the amperes that they took; then the amperes of the main
+    battery before and after.
+    """
 
     action: str
     at: float
@@ -33,7 +52,7 @@ class ShedStep:
 
 @record
 class Budget:
-    """All of it. ``gaps`` are (what could not be told, what is missing)."""
+    """All of it. ``gaps`` are (what was not assessed, the missing data)."""
 
     phases: tuple[PhaseLoad, ...]
     lasting: tuple[Lasting, ...]
@@ -48,11 +67,17 @@ class Budget:
         return tuple(dict.fromkeys(words for one in every for words in one))
 
 
+def budget_of(facts: Facts) -> Budget:
+    """The electrical load analysis. Raises NoAnswer where no state is declared."""
+    state_named(facts, None)
+    return budget(facts)
+
+
 def budget(facts: Facts) -> Budget:
-    """The budget of a design with an operation."""
+    """The analysis of a design with an operation."""
     gaps: list[tuple[str, str]] = []
 
-    def told(what: str, ask: Callable[[], T]) -> tuple[T, ...]:
+    def solved(what: str, ask: Callable[[], T]) -> tuple[T, ...]:
         try:
             return (ask(),)
         except NotAssessable as missing:
@@ -65,23 +90,26 @@ def budget(facts: Facts) -> Budget:
         gaps.append(("loads by phase", "`phases` of the operation"))
     phases: list[PhaseLoad] = []
     for f in flown:
-        phases += told(f"loads of phase {f.phase}", partial(facts.endurance.phase_load, f))
+        phases += solved(f"loads of phase {f.phase}", partial(facts.endurance.phase_load, f))
     lasting: list[Lasting] = []
     for name in facts.design.of_kind(p.Battery):
         if facts.design.parts[name].purpose == "reserve" or facts.design.of_kind(p.Alternator):
-            lasting += told(f"endurance of {name}", partial(facts.endurance.lasting, name))
+            lasting += solved(f"endurance of {name}", partial(facts.endurance.lasting, name))
     drains: list[Drain] = []
-    for states in told("drain in the hangar", facts.endurance.stored_states):
+    for states in solved("parasitic drain, parked", facts.endurance.stored_states):
         for state in states:
-            for found in told(f"drain in {state}", partial(facts.endurance.drains, state)):
+            for found in solved(f"parasitic drain in {state}", partial(facts.endurance.drains, state)):
                 drains += found
     gaps += [
         (f"days to half of {d.battery} in {d.state}", "`capacity`") for d in drains if d.capacity is None
     ]
     main = next((one for one in lasting if not one.reserve), None)
-    shed = _steps(main, facts.endurance.shed_plan) if main is not None else ()
     return Budget(
-        tuple(phases), tuple(lasting), shed, tuple(d for d in drains if d.capacity is not None), tuple(gaps)
+        phases=tuple(phases),
+        lasting=tuple(lasting),
+        shed=_steps(main, facts.endurance.shed_plan) if main is not None else (),
+        drains=tuple(d for d in drains if d.capacity is not None),
+        gaps=tuple(gaps),
     )
 
 

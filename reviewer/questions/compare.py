@@ -1,237 +1,181 @@
-"""What two designs do otherwise, where both have the same states, parts and functions: who is fed by what, and which failures take a function."""
+"""Two reviewed designs compared: findings and gaps, parts and wires, and the behaviour of the system."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
 
-from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.cut_sets.minimal_cut_sets import CutSet
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.model import parts as p
-from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.model.quantities import written
+from reviewer.model.review import Finding, Gap, Review
+from reviewer.questions.behaviour import Behaviour, behaviour
 
-#: differences of volts across a load and of amperes from a source that are told; the typical values that both rest on cancel out
-VOLTS, AMPERES = 0.1, 0.5
-#: seconds of endurance that are told
-ENDURANCE_S = 30.0
+T = TypeVar("T")
 
 
-@record
-class Changed:
-    """One thing that differs: ``what`` (a load, bus, switch, function ...) named ``name`` in ``state`` ("" where none is meant), ``before`` and ``after`` in words."""
+@dataclass(frozen=True)
+class Sides(Generic[T]):
+    """Things of two reviews: ``new``, ``gone``, ``changed`` as (before, after), how many are ``unchanged``.
 
-    what: str
+    ``baseline`` says of each of the new review's, in its order: new, unchanged or updated.
+    """
+
+    new: tuple[T, ...]
+    gone: tuple[T, ...]
+    changed: tuple[tuple[T, T], ...]
+    unchanged: int
+    baseline: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PartChange:
+    """A part or wire that differs: ``kind`` is "part" or "wire", ``change`` new, gone or changed.
+
+    ``keys`` are (key, before, after), "" for a value that is not given.
+    """
+
+    kind: str
     name: str
-    state: str
-    before: str
-    after: str
+    change: str
+    keys: tuple[tuple[str, str, str], ...] = ()
 
 
-@record
-class CutChange:
-    """A function whose minimal cut sets differ in a state: those that are ``new`` and those that are ``gone``, each as the words of its failures."""
+@dataclass(frozen=True)
+class Comparison:
+    """All of it. ``old`` and ``new`` are the two reviews."""
 
-    function: str
-    state: str
-    new: tuple[tuple[str, ...], ...]
-    gone: tuple[tuple[str, ...], ...]
-
-
-@record
-class Behaviour:
-    """All that two designs do otherwise. ``feeds`` are loads, buses and coils; ``settings`` switch positions; ``figures`` volts and amperes; ``endurance`` minutes
-    of batteries; ``cuts`` of one and two failures."""
-
-    states_new: tuple[str, ...]
-    states_gone: tuple[str, ...]
-    settings: tuple[Changed, ...]
-    feeds: tuple[Changed, ...]
-    functions: tuple[Changed, ...]
-    figures: tuple[Changed, ...]
-    endurance: tuple[Changed, ...]
-    cuts: tuple[CutChange, ...]
-    #: what was not compared, a sentence each
-    untried: tuple[str, ...]
+    old: Review
+    new: Review
+    findings: Sides[Finding]
+    gaps: Sides[Gap]
+    parts: tuple[PartChange, ...]
+    behaviour: Behaviour
 
     @property
-    def same(self) -> bool:
-        """Whether nothing differs."""
-        return not (
-            self.states_new
-            or self.states_gone
-            or self.settings
-            or self.feeds
-            or self.functions
-            or self.figures
-            or self.endurance
-            or self.cuts
+    def worse(self) -> bool:
+        """Whether there is a new finding that nobody conceded, or a gap that was not there before."""
+        was_conceded = any(before.conceded and not after.conceded for before, after in self.findings.changed)
+        worse_class = any(
+            after.hazard > before.hazard and not after.conceded for before, after in self.findings.changed
+        )
+        return (
+            was_conceded
+            or worse_class
+            or bool(self.gaps.new)
+            or any(not f.conceded for f in self.findings.new)
         )
 
 
-def behaviour(old: Facts, new: Facts) -> Behaviour:
-    """What two designs do otherwise."""
-    before = tuple(old.states.declared) if old.design.operation else ()
-    after = tuple(new.states.declared) if new.design.operation else ()
-    both = [s for s in after if s in before]
-    settings: list[Changed] = []
-    feeds: list[Changed] = []
-    figures: list[Changed] = []
-    untried: list[str] = []
-    for state in both:
-        settings += _settings(old.states.answer(state), new.states.answer(state))
-        feeds += _feeds(old, new, state)
-        figures += _figures(old, new, state, untried)
-    untried += (
-        []
-        if both
-        else ["No state is declared in both files by the same name, so what lives in them was not compared."]
+def compare(old: Review, old_facts: Facts, new: Review, new_facts: Facts) -> Comparison:
+    """An old and a new reviewed design compared."""
+    return Comparison(
+        old,
+        new,
+        matched(old.findings, new.findings, lambda f: f.identity, _evidence),
+        matched(old.gaps, new.gaps, lambda g: (g.rule, g.subject), lambda g: g.needs),
+        tuple(_parts_and_wires(old_facts, new_facts)),
+        behaviour(old_facts, new_facts),
     )
-    lasting = tuple(_endurance(old, new, untried)) if before and after else ()
-    cuts = tuple(_cuts(old, new, untried)) if both else ()
-    gone = tuple(s for s in before if s not in after)
-    return Behaviour(
-        tuple(s for s in after if s not in before), gone, tuple(settings), tuple(feeds), tuple(_functions(old, new)), tuple(figures), lasting, cuts, tuple(untried)
-    )  # fmt: skip
 
 
-def _settings(old: StateAnswer, new: StateAnswer) -> Iterator[Changed]:
-    for switch in dict.fromkeys((*old.state.switches, *new.state.switches)):
-        one, two = (
-            old.state.switches.get(switch, "no such switch"),
-            new.state.switches.get(switch, "no such switch"),
-        )
-        if one != two:
-            yield Changed("switch", switch, new.state.name, one, two)
-    for key in ("engine", "use"):
-        if getattr(old.state, key) != getattr(new.state, key):
-            yield Changed("state", key, new.state.name, getattr(old.state, key), getattr(new.state, key))
-    before, after = set(old.state.pulled), set(new.state.pulled)
-    for name in sorted(before ^ after):
-        yield Changed(
-            "protector",
-            name,
-            new.state.name,
-            "pulled" if name in before else "in",
-            "pulled" if name in after else "in",
-        )
+def _evidence(finding: Finding) -> Hashable:
+    """What a report shows of a finding; lines may move without changing it."""
+    concession = finding.conceded
+    return (
+        finding.sentence,
+        finding.hazard,
+        finding.field,
+        finding.failure,
+        finding.switches,
+        finding.path,
+        finding.numbers,
+        (concession.reason, concession.by, concession.on) if concession else None,
+    )
 
 
-def _feeds(old: Facts, new: Facts, state: str) -> Iterator[Changed]:
-    one, two = (fed_words(f, f.states.answer(state)) for f in (old, new))
-    for key in dict.fromkeys((*one, *two)):
-        before, after = one.get(key, "no such part"), two.get(key, "no such part")
-        if before != after:
-            yield Changed(*key, state, before, after)
+def matched(
+    old: Iterable[T], new: Iterable[T], identity: Callable[[T], Hashable], evidence: Callable[[T], Hashable]
+) -> Sides[T]:
+    """The things of two reviews, matched by their identity.
+
+    Things of one identity are matched by their evidence first, then in their order.
+    """
+    left: dict[Hashable, list[T]] = {}
+    for thing in old:
+        left.setdefault(identity(thing), []).append(thing)
+    after = list(new)
+    baseline = [""] * len(after)
+    for i, thing in enumerate(after):
+        before = left.get(identity(thing), [])
+        match = next((b for b in before if evidence(b) == evidence(thing)), None)
+        if match is not None:
+            before.remove(match)
+            baseline[i] = "unchanged"
+    changed = []
+    for i, thing in enumerate(after):
+        if not baseline[i]:
+            before = left.get(identity(thing), [])
+            baseline[i] = "updated" if before else "new"
+            if before:
+                changed.append((before.pop(0), thing))
+    gone = tuple(thing for things in left.values() for thing in things)
+    return Sides(
+        tuple(t for t, s in zip(after, baseline, strict=True) if s == "new"),
+        gone,
+        tuple(changed),
+        baseline.count("unchanged"),
+        tuple(baseline),
+    )
 
 
-def fed_words(facts: Facts, answer: StateAnswer) -> dict[tuple[str, str], str]:
-    """For each bus, load and coil, as (kind, name): the sources that feed it in a state, or that it is off."""
-    found: dict[tuple[str, str], str] = {}
-    network: Network = facts.network
-    for name in facts.design.of_kind(p.Bus):
-        node = network.index.get(name)
-        found["bus", name] = _listed(answer.fed_by(node)) if node is not None else "dead"
-    for consumer in network.consumers:
-        sources = [
-            s
-            for s, reach in answer.healthy.fed.items()
-            if any(reach[n] for n in consumer.plus)
-            and any(answer.healthy.returned[s][n] for n in consumer.minus)
-        ]
-        found["load", bare(consumer.element)] = _listed(sources, "off")
-    for coil in network.coils:
-        found["coil", bare(coil.element)] = (
-            "pulled in" if answer.healthy.energised[coil.element] else "at rest"
-        )
-    return found
-
-
-def _listed(sources, none: str = "dead") -> str:
-    return "fed by " + ", ".join(sorted(bare(s) for s in sources)) if sources else none
-
-
-def _figures(old: Facts, new: Facts, state: str, untried: list[str]) -> Iterator[Changed]:
-    """Loads whose volts differ and sources whose amperes differ by more than what counts, where both files can be solved."""
-    try:
-        one, two = old.points.operating_point(state), new.points.operating_point(state)
-    except NotAssessable as missing:
-        untried.append(f"Volts and amperes of {state} were not compared: {missing.needs}.")
-        return
-    for what, unit, least, before, after in (
-        ("volts of load", "V", VOLTS, one.across, two.across),
-        ("amperes of source", "A", AMPERES, one.given, two.given),
+def _parts_and_wires(old: Facts, new: Facts) -> Iterable[PartChange]:
+    for kind, before, after in (
+        ("part", old.design.parts, new.design.parts),
+        ("wire", old.design.wires, new.design.wires),
     ):
-        for element in after:
-            if element in before and abs(after[element] - before[element]) >= least:
-                yield Changed(
-                    what,
-                    bare(element),
-                    state,
-                    f"{before[element]:.2f} {unit}",
-                    f"{after[element]:.2f} {unit}",
-                )
+        for name in dict.fromkeys((*before, *after)):
+            if name not in before or name not in after:
+                yield PartChange(kind, name, "new" if name in after else "gone")
+            elif fields := tuple(_fields(before[name], after[name])):
+                yield PartChange(kind, name, "changed", fields)
 
 
-def _endurance(old: Facts, new: Facts, untried: list[str]) -> Iterator[Changed]:
-    """Batteries of both files whose endurance differs by more than what counts, where both can be solved."""
-    for name in new.design.of_kind(p.Battery):
-        if not isinstance(old.design.parts.get(name), p.Battery):
-            continue
-        if new.design.parts[name].purpose != "reserve" and not (
-            old.design.of_kind(p.Alternator) and new.design.of_kind(p.Alternator)
-        ):
-            continue
-        try:
-            before, after = old.endurance.lasting(name).seconds, new.endurance.lasting(name).seconds
-        except NotAssessable as missing:
-            untried.append(f"The endurance of {name} was not compared: {missing.needs}.")
-            continue
-        if before != after and not abs(after - before) < ENDURANCE_S:
-            yield Changed("endurance of battery", name, "", _minutes(before), _minutes(after))
+def _fields(before: Any, after: Any) -> Iterable[tuple[str, str, str]]:
+    for key in dict.fromkeys((*before.__dataclass_fields__, *after.__dataclass_fields__)):
+        one, two = getattr(before, key, None), getattr(after, key, None)
+        if one != two:
+            yield key.rstrip("_").replace("_", " "), _field(before, key), _field(after, key)
 
 
-def _minutes(seconds: float) -> str:
-    return "without end" if math.isinf(seconds) else f"{seconds / 60:.1f} min"
+def _field(piece: Any, key: str) -> str:
+    """A field of a part or wire in words, numbers with their unit; "" where it has no such field."""
+    value = getattr(piece, key, None)
+    if isinstance(value, Mapping) and any(isinstance(v, float) for v in value.values()):
+        return "; ".join(f"{k}: {written(piece, key, v)}" for k, v in value.items())
+    return written(piece, key) if isinstance(value, float) else _value(value)
 
 
-def _functions(old: Facts, new: Facts) -> Iterator[Changed]:
-    one, two = old.design.functions, new.design.functions
-    for name in dict.fromkeys((*one, *two)):
-        before, after = (
-            f"any {f.any} of {', '.join(f.of)}, loss {f.loss}" if (f := each.get(name)) else "not declared"
-            for each in (one, two)
+def _value(value: Any) -> str:
+    """A value of a part or wire in words."""
+    if value is None:
+        return ""
+    if isinstance(value, Mapping):
+        return "; ".join(f"{k}: {_value(v)}" for k, v in value.items()) or "none"
+    if isinstance(value, (tuple, list)):
+        return (
+            ", ".join(_value(v) if not isinstance(v, tuple) else "-".join(map(str, v)) for v in value)
+            or "none"
         )
-        if before != after:
-            yield Changed("function", name, "", before, after)
-
-
-def _cuts(old: Facts, new: Facts, untried: list[str]) -> Iterator[CutChange]:
-    """The minimal cut sets of one and two failures, in the dispatch state of the new design."""
-    assert new.design.operation is not None
-    state = new.design.operation.dispatch
-    if state not in old.states.declared:
-        untried.append(f"The dispatch state {state} is not in the old file, so cut sets were not compared.")
-        return
-    for function in new.design.functions:
-        if function in old.design.functions:
-            before, after = (
-                frozenset(map(_words(f), f.failures.cut_sets(state, function))) for f in (old, new)
-            )
-            if before != after:
-                yield CutChange(function, state, _sorted(after - before), _sorted(before - after))
-
-
-def _words(facts: Facts):
-    def words(cut: CutSet) -> tuple[str, ...]:
-        return tuple(sorted(f"{bare(f.element)} {f.words(facts.network)}" for f in cut.failures)) or (
-            "nothing failed",
+    if isinstance(value, float):
+        return f"{value:g}"
+    if hasattr(value, "__dataclass_fields__"):
+        text = str(value)
+        if type(value).__str__ is not object.__str__:
+            return text
+        return ", ".join(
+            f"{k} {_value(getattr(value, k))}"
+            for k in value.__dataclass_fields__
+            if getattr(value, k) is not None
         )
-
-    return words
-
-
-def _sorted(cuts: frozenset[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
-    return tuple(sorted(cuts, key=lambda cut: (len(cut), cut)))
+    return str(value)

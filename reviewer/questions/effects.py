@@ -1,63 +1,73 @@
-"""What a failure does: what dies, what shows it, and how much redundancy each function has left. For one failure or for every one of a state."""
+"""What every single failure of a state does.
+
+What loses its power, what indicates the failure, and the remaining redundancy of each function.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, PairLosses
 from reviewer.analysis.detection.indications import Signs
+from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
+from reviewer.questions.names import functions_off, state_named
 
 
 @record
-class Left:
-    """What is left of a function that lives on: ``channels`` of ``of`` that live, of them ``before`` the failure so many, where ``needed`` are enough.
-    ``takers`` are the single failures that would now take it and would not alone."""
+class RemainingRedundancy:
+    """A function that still works: ``channels`` of ``of`` that work, where ``needed`` are enough.
+
+    ``before`` the failure so many worked. ``next_failures`` are the further single failures that would now
+    take the function and would not alone.
+    """
 
     function: str
     channels: tuple[str, ...]
     of: tuple[str, ...]
     needed: int
     before: int
-    takers: tuple[Failure, ...]
+    next_failures: tuple[Failure, ...]
 
     @property
-    def touched(self) -> bool:
-        """Whether the failure has cost the function a channel or made it depend on something."""
-        return bool(self.takers) or len(self.channels) < self.before
+    def reduced(self) -> bool:
+        """Whether the failure costs the function a channel or lets a further one take it."""
+        return bool(self.next_failures) or len(self.channels) < self.before
 
 
 @record
 class Effect:
-    """What one failure does in a state, against the healthy state.
+    """What one failure does in a state, against the state with nothing failed.
 
-    ``words`` tell the failure and ``at`` the terminal that is meant, where a part has more than one circuit. Elements: ``sources`` that are lost, those
-    left ``idle``, alive but feeding no load or coil any more, ``protectors`` that open to clear a short, relays that ``let_go`` or ``pull_in``, ``buses`` and ``loads`` that die, ``woken`` loads
-    that come alive. ``functions`` are those lost, each with its hazard class, the gravest first, and ``left`` tells of the others that live. ``hunts``
-    where relays do not come to rest, so that nothing else is sure.
+    ``words`` name the failure and ``at`` the terminal that is meant, where a part has more than one
+    circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or coil any
+    more; circuit ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
+    ``energised``; ``buses`` and ``loads`` that lose power; loads ``newly_powered``. ``functions`` are those
+    lost, each with its hazard class, the worst first; ``remaining`` has those that still work. ``unsettled``
+    where relays do not settle, so that nothing else is certain.
     """
 
     failure: Failure
     words: str
     at: str
     sources: tuple[str, ...]
-    idle: tuple[str, ...]
-    protectors: tuple[str, ...]
-    let_go: tuple[str, ...]
-    pull_in: tuple[str, ...]
+    unloaded: tuple[str, ...]
+    protection: tuple[str, ...]
+    dropped_out: tuple[str, ...]
+    energised: tuple[str, ...]
     buses: tuple[str, ...]
     loads: tuple[str, ...]
-    woken: tuple[str, ...]
+    newly_powered: tuple[str, ...]
     functions: tuple[tuple[str, HazardClass], ...]
-    left: tuple[Left, ...]
+    remaining: tuple[RemainingRedundancy, ...]
     signs: Signs
-    hunts: bool
+    unsettled: bool
 
     @property
     def nothing(self) -> bool:
@@ -65,15 +75,15 @@ class Effect:
         return not any(
             (
                 self.sources,
-                self.idle,
-                self.protectors,
-                self.let_go,
-                self.pull_in,
+                self.unloaded,
+                self.protection,
+                self.dropped_out,
+                self.energised,
                 self.buses,
                 self.loads,
-                self.woken,
+                self.newly_powered,
                 self.functions,
-                self.hunts,
+                self.unsettled,
             )
         )
 
@@ -85,7 +95,10 @@ class Effect:
 
 @record
 class EffectsTable:
-    """The effects of every single failure of a state, contacts that stick included; ``off`` are the functions that do not live in it anyway."""
+    """The effects of every single failure of a state, stuck contacts included.
+
+    ``off`` are the functions that do not work in it with nothing failed.
+    """
 
     state: str
     switches: tuple[tuple[str, str], ...]
@@ -93,25 +106,42 @@ class EffectsTable:
     effects: tuple[Effect, ...]
 
 
+def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
+    """What every single failure does in a state, stuck contacts included. Raises NoAnswer."""
+    answer = state_named(facts, state)
+    name, stuck = answer.state.name, stuck_contacts(facts.design, dict(answer.state.switches))
+    pairs = next_failures_after(answer, answer.failures, facts.failures.pair_losses(name))
+    rows = effects(answer, answer.failures, facts.detection.signs(name, answer.failures), pairs)
+    rows += effects(answer, stuck, facts.detection.signs(name, stuck), next_failures_after(answer, stuck))
+    bundles = (f"bundles/{b}" for b in facts.network.bundles)
+    order = {element: i for i, element in enumerate((*facts.network.elements, *bundles))}
+    in_order = tuple(sorted(rows, key=lambda row: order[row.failure.element]))
+    return EffectsTable(name, answer.switches, functions_off(answer), in_order)
+
+
 def effects(
     answer: StateAnswer,
     failures: Sequence[Failure],
     signs: Sequence[Signs],
-    takers: Mapping[str, Sequence[int]],
+    next_failures: Mapping[str, Sequence[int]],
 ) -> tuple[Effect, ...]:
-    """The effects of some failures in a state. ``signs`` has an entry for each; in ``takers[function][i]`` bit j says that ``answer.failures[j]`` takes
-    the function after failure i, and neither alone."""
+    """The effects of some failures in a state. ``signs`` has an entry for each.
+
+    In ``next_failures[function][i]`` bit j says that ``answer.failures[j]`` takes the function after
+    failure i, and neither alone.
+    """
     if not failures:
         return ()
-    return _Table(answer, failures, signs, takers).rows()
+    return _Table(answer, failures, signs, next_failures).rows()
 
 
-def takers_after(
+def next_failures_after(
     answer: StateAnswer, failures: Sequence[Failure], known: PairLosses | None = None
 ) -> Mapping[str, Sequence[int]]:
-    """For each function that lives: after each of some failures, the single failures (bits of ``answer.failures``) that would take it, neither alone.
+    """For each function that works: after each of some failures, the next ones that would take it.
 
-    ``known`` are the pairs of the single failures, where they were solved already.
+    They are bits of ``answer.failures``; neither failure takes the function alone. ``known`` are the pairs
+    of single failures, where they were solved already.
     """
     names = [f for f in answer.design.functions if answer.alive[f]]
     if known is not None and tuple(failures) == answer.failures:
@@ -142,9 +172,9 @@ class _Table:
         answer: StateAnswer,
         failures: Sequence[Failure],
         signs: Sequence[Signs],
-        takers: Mapping[str, Sequence[int]],
+        next_failures: Mapping[str, Sequence[int]],
     ):
-        self.answer, self.failures, self.signs, self.takers = answer, failures, signs, takers
+        self.answer, self.failures, self.signs, self.next_failures = answer, failures, signs, next_failures
         self.solved = (
             answer.failed
             if failures is answer.failures
@@ -157,11 +187,15 @@ class _Table:
         self.healthy = function_masks(answer.design, healthy.powered, 1)
         self.lost_sources = {e: self.every & ~m for e, m in self.solved.alive.items() if healthy.alive[e]}
         useful = self._useful(healthy)
-        self.idle = {e: self.solved.alive[e] & ~m for e, m in self._useful(self.solved).items() if useful[e]}
-        self.dropped = {e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]}
-        self.pulled = {e: m for e, m in self.solved.energised.items() if not healthy.energised[e]}
+        self.unloaded = {
+            e: self.solved.alive[e] & ~m for e, m in self._useful(self.solved).items() if useful[e]
+        }
+        self.dropped_out = {
+            e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]
+        }
+        self.energised = {e: m for e, m in self.solved.energised.items() if not healthy.energised[e]}
         self.dead = {e: self.every & ~m for e, m in self.solved.powered.items() if healthy.powered[e]}
-        self.woken = {e: m for e, m in self.solved.powered.items() if not healthy.powered[e]}
+        self.newly_powered = {e: m for e, m in self.solved.powered.items() if not healthy.powered[e]}
         self.dead_buses = self._dead_buses()
 
     def rows(self) -> tuple[Effect, ...]:
@@ -179,28 +213,42 @@ class _Table:
         ]
         failure = self.failures[i]
         return Effect(
-            failure, failure.words(self.answer.network), self._at(failure), those(self.lost_sources), those(self.idle), those(self.opened), those(self.dropped), those(self.pulled),
-            those(self.dead_buses), those(self.dead), those(self.woken), tuple(sorted(lost, key=lambda f: -f[1])), self._left(i), self.signs[i],
-            bool(self.solved.unsettled >> i & 1),
-        )  # fmt: skip
+            failure=failure,
+            words=failure.words(self.answer.network),
+            at=self._at(failure),
+            sources=those(self.lost_sources),
+            unloaded=those(self.unloaded),
+            protection=those(self.opened),
+            dropped_out=those(self.dropped_out),
+            energised=those(self.energised),
+            buses=those(self.dead_buses),
+            loads=those(self.dead),
+            newly_powered=those(self.newly_powered),
+            functions=tuple(sorted(lost, key=lambda function: -function[1])),
+            remaining=self._remaining(i),
+            signs=self.signs[i],
+            unsettled=bool(self.solved.unsettled >> i & 1),
+        )
 
     def _at(self, failure: Failure) -> str:
         network = self.answer.network
         several = len(failure.nodes) == 1 and len(network.nodes_of[failure.element]) > 1
         return network.names[failure.nodes[0]] if several else ""
 
-    def _left(self, i: int) -> tuple[Left, ...]:
+    def _remaining(self, i: int) -> tuple[RemainingRedundancy, ...]:
         found = []
         for name, function in self.answer.design.functions.items():
             if self.functions[name] >> i & 1:
                 works = tuple(c for c in function.of if self._works(c) >> i & 1)
-                mask = self.takers[name][i] if name in self.takers else 0
-                takers = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
+                mask = self.next_failures[name][i] if name in self.next_failures else 0
+                next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
                 before = sum(
                     self.healthy[c] if c in self.healthy else self.answer.healthy.powered[f"parts/{c}"]
                     for c in function.of
                 )
-                found.append(Left(name, works, function.of, function.any, before, takers))
+                found.append(
+                    RemainingRedundancy(name, works, function.of, function.any, before, next_failures)
+                )
         return tuple(found)
 
     def _works(self, channel: str) -> int:
@@ -209,7 +257,7 @@ class _Table:
         )
 
     def _useful(self, solved: Conduction) -> dict[str, int]:
-        """For each source the lanes in which it lives and both feeds something and gets it back."""
+        """For each source the lanes in which it lives, feeds something and has its return."""
         network, found = self.answer.network, {}
         for source, alive in solved.alive.items():
             mask = 0
@@ -219,7 +267,7 @@ class _Table:
         return found
 
     def _opened(self) -> dict[str, int]:
-        """Protectors at the edge of a short's zone that something still feeds from outside."""
+        """Protection at the edge of a short's zone that is still energised from outside."""
         network = self.answer.network
         found: dict[str, int] = {}
         for i, carried in carriers(network, self.solved):

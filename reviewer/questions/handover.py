@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.questions.battery_charging import ChargedBattery, charged_batteries
-from reviewer.questions.budget import Budget
+from reviewer.questions.budget import Budget, budget_of
 from reviewer.questions.discharge_curves import DischargeCurve, discharge_curves
-from reviewer.questions.effects import EffectsTable
+from reviewer.questions.effects import EffectsTable, effects_of
 from reviewer.questions.latent_failures import LatentElement, latent_failures
 from reviewer.questions.load_analysis import PhaseCurrents, phase_currents
-from reviewer.questions.names import budget_of, effects_of
 from reviewer.questions.overvoltage_exposure import OvervoltageExposure, overvoltage_exposures
 from reviewer.questions.powered_equipment import PoweredState, powered_states
 from reviewer.questions.state_points import StatePoints, state_points

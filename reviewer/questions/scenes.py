@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import Failure, stuck_contacts
+from reviewer.analysis.conduction.failure_modes import Failure, Mode, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
@@ -65,6 +65,11 @@ class StateView:
     healthy: tuple[int, ...]
     failures: tuple[Failure, ...]
     changes: tuple[tuple[int, ...], ...]
+
+
+def contacts_closed(failure: Failure) -> bool | None:
+    """Whether the contacts of a relay are stuck as if energised; None where they are not stuck."""
+    return {Mode.HELD: True, Mode.DROPPED: False}.get(failure.mode)
 
 
 def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: Sequence[int] = ()) -> Items:

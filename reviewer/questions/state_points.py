@@ -10,9 +10,7 @@ from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
-    from reviewer.analysis.operating_point.solved_state import OperatingPoint, Reading
-
-__all__ = ["OperatingPoint", "Reading", "StatePoints", "state_points"]
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 
 @record

@@ -4,67 +4,90 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from reviewer.analysis.conduction.simple_paths import Shut, Ways, feed_ways, nearest_shut, return_ways
+from reviewer.analysis.conduction.simple_paths import (
+    MOST_STEPS,
+    MOST_WAYS,
+    Shut,
+    Ways,
+    feed_ways,
+    nearest_shut,
+    return_ways,
+)
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, bare
+from reviewer.questions.names import NoAnswer, state_named, unknown
+
+#: the search for paths between two terminals ends at so many paths, or at so many steps
+SEARCH_LIMIT = (MOST_WAYS, MOST_STEPS)
 
 SUPPLY, RETURN, COIL, TERMINAL, BAR = "supply", "return", "coil", "terminal", "bar"
 
 
 @record
-class TracedWay:
-    """One way in the order of current: ``elements`` (the source among them), and of these the ``protectors``, the ``switches`` with their positions, and
-    the ``relays`` with whether they are energised."""
+class TracedPath:
+    """One path in the order of current: ``elements``, the source among them.
+
+    Of these, the circuit ``protection``, the ``switches`` with their positions, and the ``relays`` with
+    whether they are energised.
+    """
 
     elements: tuple[str, ...]
-    protectors: tuple[str, ...]
+    protection: tuple[str, ...]
     switches: tuple[tuple[str, str], ...]
     relays: tuple[tuple[str, bool], ...]
 
 
 @record
-class TracedWays:
-    """The ways between one source and one terminal, the shortest first. ``stopped``: a limit was reached, there may be more."""
+class TracedPaths:
+    """The paths between one source and one terminal, the shortest first.
+
+    ``stopped``: :data:`SEARCH_LIMIT` was reached, there may be more.
+    """
 
     source: str
-    ways: tuple[TracedWay, ...]
+    paths: tuple[TracedPath, ...]
     stopped: bool
 
 
 @record
-class Point:
-    """A terminal (or the bar of a bus) in one state. ``fed`` and ``returned`` have an entry for each source that feeds it and gets it back.
+class TracedTerminal:
+    """A terminal (or the bar of a bus) in one state.
 
-    ``shut`` is the nearest way by which it would be fed (a return: got back) if something stood otherwise, where nothing feeds it; ``stands`` how the
-    switches, relays and protectors stand that are in that way: (element, words).
+    ``fed`` has an entry for each source that feeds it, ``returned`` for each that it returns to. Where there
+    is none, ``nearest`` is the open path that is nearest to conducting, and ``held_open`` are the switches,
+    relays and protection that hold it open: (element, words).
     """
 
     terminal: str
     role: str
-    fed: tuple[TracedWays, ...]
-    returned: tuple[TracedWays, ...]
-    shut: Shut | None = None
-    stands: tuple[tuple[str, str], ...] = ()
+    fed: tuple[TracedPaths, ...]
+    returned: tuple[TracedPaths, ...]
+    nearest: Shut | None = None
+    held_open: tuple[tuple[str, str], ...] = ()
 
     @property
     def dead(self) -> bool:
-        """Whether nothing feeds it, or, for a return, whether no source gets it back."""
+        """Whether nothing feeds it, or, for a return, whether it returns to no source."""
         return not (self.returned if self.role == RETURN else self.fed or self.returned)
 
 
 @record
 class StateTrace:
-    """What is traced in one state. ``works`` says whether it is powered (a coil: energised; a source: alive), None where that means nothing;
-    ``by`` the sources that both feed it and get it back."""
+    """What is traced in one state, by ``terminals``.
+
+    ``works`` says whether it is powered (a coil: energised; a source: alive), None where that means
+    nothing; ``by`` the sources that feed it and that it returns to. ``unsettled``: relays chatter.
+    """
 
     state: str
     works: bool | None
     by: tuple[str, ...]
-    points: tuple[Point, ...]
-    hunts: bool
+    terminals: tuple[TracedTerminal, ...]
+    unsettled: bool
 
 
 @record
@@ -76,13 +99,29 @@ class Trace:
     states: tuple[StateTrace, ...]
 
 
+def trace_of(facts: Facts, name: str, state: str | None = None) -> Trace:
+    """How a part, or a terminal as ``part.terminal``, is fed and returned. Raises NoAnswer.
+
+    In the declared states, or in one of them.
+    """
+    network, design = facts.network, facts.design
+    if name in design.wires and name not in design.parts:
+        wire = design.wires[name]
+        raise NoAnswer(f"`{name}` is a wire; trace one of its ends: `{wire.from_}` or `{wire.to}`.")
+    if name not in design.parts and name not in network.index:
+        raise NoAnswer(unknown("part or terminal", name, (*design.parts, *network.index)))
+    every = state is None and design.operation
+    answers = facts.states.answers() if every else (state_named(facts, state),)
+    return trace(design, network, answers, name)
+
+
 def trace(design: Design, network: Network, answers: Sequence[StateAnswer], target: str) -> Trace:
     """Trace a part or a terminal. Raises KeyError where there is none of that name."""
     name, _, terminal = target.partition(".")
     part = design.parts[name]
     if terminal and target not in network.index:
         raise KeyError(target)
-    points = ((target, TERMINAL),) if terminal else _points(network, name, part)
+    points = ((target, TERMINAL),) if terminal else _terminals(network, name, part)
     consumer = (
         None
         if terminal
@@ -92,7 +131,7 @@ def trace(design: Design, network: Network, answers: Sequence[StateAnswer], targ
     return Trace(target, kind, tuple(_state(design, answer, name, points, consumer) for answer in answers))
 
 
-def _points(network: Network, name: str, part: p.Part) -> tuple[tuple[str, str], ...]:
+def _terminals(network: Network, name: str, part: p.Part) -> tuple[tuple[str, str], ...]:
     """The terminals of a part that are traced, each with its role."""
     if name in network.index:
         return ((name, BAR),)
@@ -122,19 +161,19 @@ def _state(
     by: tuple[str, ...] = ()
     if consumer is not None:
         works = bool({**healthy.powered, **healthy.energised}[element])
-        by = tuple(s for s in healthy.fed if _feeds_and_gets_back(answer, s, consumer))
+        by = tuple(s for s in healthy.fed if _feeds_and_returns(answer, s, consumer))
     elif element in healthy.alive and len(points) > 1:
         works = bool(healthy.alive[element])
     return StateTrace(
         answer.state.name,
         works,
         by,
-        tuple(_point(design, answer, t, role, by) for t, role in points),
+        tuple(_terminal(design, answer, t, role, by) for t, role in points),
         bool(healthy.unsettled),
     )
 
 
-def _feeds_and_gets_back(answer: StateAnswer, source: str, consumer: Consumer) -> bool:
+def _feeds_and_returns(answer: StateAnswer, source: str, consumer: Consumer) -> bool:
     fed, returned = answer.healthy.fed[source], answer.healthy.returned[source]
     ends = [(consumer.plus, consumer.minus)] + (
         [(consumer.minus, consumer.plus)] if consumer.either_way else []
@@ -142,7 +181,9 @@ def _feeds_and_gets_back(answer: StateAnswer, source: str, consumer: Consumer) -
     return any(any(fed[n] for n in plus) and any(returned[n] for n in minus) for plus, minus in ends)
 
 
-def _point(design: Design, answer: StateAnswer, terminal: str, role: str, by: Sequence[str]) -> Point:
+def _terminal(
+    design: Design, answer: StateAnswer, terminal: str, role: str, by: Sequence[str]
+) -> TracedTerminal:
     node = answer.network.node(terminal)
     sources = [s for s in answer.healthy.fed if answer.healthy.alive[s]]
     fed = (
@@ -154,26 +195,28 @@ def _point(design: Design, answer: StateAnswer, terminal: str, role: str, by: Se
             if answer.healthy.fed[s][node]
         )
     )
-    back: tuple[TracedWays, ...] = ()
+    back: tuple[TracedPaths, ...] = ()
     if role != SUPPLY and not fed:
-        # a return is told to the sources that feed the load; where none does, to every one that gets it back
+        # a return belongs to the sources that feed the load; where none does, to every one it returns to
         wanted = [s for s in by if answer.healthy.returned[s][node]] or [
             s for s in sources if answer.healthy.returned[s][node]
         ]
         back = tuple(_traced(design, answer, s, return_ways(answer, s, node)) for s in wanted)
     shut = nearest_shut(answer, node, returns=role == RETURN) if not (fed or back) else None
-    return Point(
+    return TracedTerminal(
         terminal, role, fed, back, shut, tuple((e, stand_words(answer, e)) for e in shut.at) if shut else ()
     )
 
 
-def _traced(design: Design, answer: StateAnswer, source: str, ways: Ways) -> TracedWays:
-    return TracedWays(source, tuple(_traced_way(design, answer, w.elements) for w in ways.ways), ways.stopped)
+def _traced(design: Design, answer: StateAnswer, source: str, ways: Ways) -> TracedPaths:
+    return TracedPaths(
+        source, tuple(_traced_path(design, answer, w.elements) for w in ways.ways), ways.stopped
+    )
 
 
-def _traced_way(design: Design, answer: StateAnswer, elements: tuple[str, ...]) -> TracedWay:
+def _traced_path(design: Design, answer: StateAnswer, elements: tuple[str, ...]) -> TracedPath:
     parts = {e: design.parts[bare(e)] for e in elements if e.startswith("parts/")}
-    return TracedWay(
+    return TracedPath(
         elements,
         tuple(e for e, part in parts.items() if isinstance(part, p.Protector)),
         tuple((e, answer.state.switches[bare(e)]) for e in parts if bare(e) in answer.state.switches),
@@ -186,7 +229,10 @@ def _traced_way(design: Design, answer: StateAnswer, elements: tuple[str, ...]) 
 
 
 def stand_words(answer: StateAnswer, element: str) -> str:
-    """How a switch, relay or protector stands in the healthy state: ``at off``, ``pulled``, ``not energised (held off by master at off)``."""
+    """How a switch, relay or protection stands with nothing failed.
+
+    ``at off``, ``pulled``, ``not energised (held off by master at off)``.
+    """
     name = bare(element)
     if name in answer.state.pulled:
         return "pulled"
@@ -197,7 +243,7 @@ def stand_words(answer: StateAnswer, element: str) -> str:
     waits = _coil_shut(answer, next(c for c in answer.network.coils if c.element == element))
     if waits is None:
         return "not energised"
-    # a relay that waits for a relay is told by its name alone, so that this ends
+    # a relay held off by a relay is given by its name alone: no recursion
     held = " and ".join(
         bare(e) + (f" at {answer.state.switches[bare(e)]}" if bare(e) in answer.state.switches else "")
         for e in waits.at

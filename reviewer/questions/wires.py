@@ -1,4 +1,4 @@
-"""The list of wires with what each carries, may carry and loses, and what protects it; and the list of loads with what is lost on the way to each."""
+"""The list of wires: current, limit, voltage drop and protection of each; and the voltage drop to each load."""
 
 from __future__ import annotations
 
@@ -13,20 +13,36 @@ from reviewer.analysis.wiring.wire_loading import Allowed, WireLoad
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
+from reviewer.questions.names import state_named
 from reviewer.tables.limits import allowed_drop
 from reviewer.tables.lookup import Figure, OutsideTable, protector_limit
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
 
+__all__ = [
+    "Allowed",
+    "EndProtection",
+    "LoadRow",
+    "PeakRun",
+    "Run",
+    "WireLoad",
+    "WireRow",
+    "WireTable",
+    "wires_of",
+]
+
 
 @record
-class EndProtector:
-    """A protector that stands between an end of a wire and something that can feed it: ``rating`` in A against the ``limit`` of Table 11-3 for the wire.
-    Either is None where it is not known. ``stub`` where the wire is so short a way to its next protector that this one need not fit it, by custom."""
+class EndProtection:
+    """Circuit protection between an end of a wire and something that can feed it.
+
+    ``rating`` in A against the ``limit`` of Table 11-3 for the wire; either is None where it is not known.
+    ``stub`` where the wire is so short that this protection need not fit it.
+    """
 
     end: str
-    protector: str
+    device: str
     rating: float | None
     limit: float | None
     stub: bool
@@ -34,68 +50,81 @@ class EndProtector:
 
 @record
 class WireRow:
-    """One wire. ``load`` and ``allowed`` where it is loaded worst; ``drop`` the volts lost on it there; ``cranking`` the largest current while the engine
-    cranks, A. ``unprotected`` are (end, sources) that feed an end with no protector between, ``exempt`` where that is the custom. ``lacks`` says what
-    could not be told, and for want of what."""
+    """One wire. ``loading`` and ``allowed`` where it is loaded worst, with the voltage ``drop`` on it there.
+
+    ``cranking`` is the largest current while the engine cranks, A. ``unprotected`` are (end, sources) that
+    feed an end without protection between, ``exempt`` where the wire needs none (battery and starter cables).
+    ``missing`` says what was not assessed, and for which missing data.
+    """
 
     wire: str
-    load: WireLoad | None
+    loading: WireLoad | None
     allowed: Allowed | None
     drop: float | None
     cranking: float | None
-    protectors: tuple[EndProtector, ...]
+    protection: tuple[EndProtection, ...]
     unprotected: tuple[tuple[str, tuple[str, ...]], ...]
     exempt: bool
-    lacks: tuple[str, ...]
+    missing: tuple[str, ...]
 
     @property
     def share(self) -> float | None:
-        """The current over what the wire may carry; None where either is not known."""
-        return abs(self.load.amperes) / self.allowed.ampacity.amperes if self.load and self.allowed else None
+        """The current over the limit of the wire; None where either is not known."""
+        if self.loading is None or self.allowed is None:
+            return None
+        return abs(self.loading.amperes) / self.allowed.ampacity.amperes
 
 
 @record
 class LoadRow:
-    """One load: its run at its usual current where that loses most, with the state; its run at its peak; the least volts across it with the state."""
+    """One load: its path at its continuous current where the drop is largest, with the state.
+
+    Its path at its ``peak`` current; the ``lowest`` voltage across it with the state.
+    """
 
     load: str
-    usual: tuple[str, Run] | None
+    continuous: tuple[str, Run] | None
     peak: PeakRun | None
-    least: tuple[str, float] | None
-    lacks: tuple[str, ...]
+    lowest: tuple[str, float] | None
+    missing: tuple[str, ...]
 
 
 @record
 class WireTable:
-    """``continuous`` and ``short`` are the drops allowed on and on, and for short times. ``typical`` are the typical values that the numbers rest on."""
+    """All wires and loads, with the limits of a ``continuous`` and an ``intermittent`` voltage drop.
+
+    ``typical`` are the typical values that the numbers rest on.
+    """
 
     wires: tuple[WireRow, ...]
     loads: tuple[LoadRow, ...]
     continuous: Figure
-    short: Figure
+    intermittent: Figure
     typical: tuple[str, ...]
-    lacks: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+def wires_of(facts: Facts) -> WireTable:
+    """The list of wires. Raises NoAnswer where no state is declared."""
+    state_named(facts, None)
+    return wire_table(facts)
 
 
 def wire_table(facts: Facts) -> WireTable:
-    """The table of a design. What cannot be told is said in the rows, or for all of them in ``lacks``."""
+    """The table of a design. Missing data are named in the rows, or for all of them in ``missing``."""
     lacks: list[str] = []
     solved = _solved(facts, lacks)
     nominal = facts.design.aircraft.nominal
     wires = tuple(_wire(facts, name, solved) for name in facts.design.wires)
     loads = tuple(_load(facts, name) for name in facts.design.of_kind(p.Consumer)) if solved else ()
-    typical = (
-        dict.fromkeys(str(a) for _, point in facts.wires.steady_points for a in point.assumed)
-        if solved
-        else ()
-    )
+    points = facts.wires.steady_points if solved else ()
     return WireTable(
-        wires,
-        loads,
-        allowed_drop(nominal, "continuous"),
-        allowed_drop(nominal, "intermittent"),
-        tuple(typical),
-        tuple(lacks),
+        wires=wires,
+        loads=loads,
+        continuous=allowed_drop(nominal, "continuous"),
+        intermittent=allowed_drop(nominal, "intermittent"),
+        typical=tuple(dict.fromkeys(str(a) for _, point in points for a in point.assumed)),
+        missing=tuple(lacks),
     )
 
 
@@ -103,9 +132,9 @@ def _solved(facts: Facts, lacks: list[str]) -> bool:
     try:
         for flown in facts.wires.steady:
             if missing := facts.wires.lacking(flown, ()):
-                lacks.append(f"{flown}: {missing} is taken as nothing")
+                lacks.append(f"{flown}: {missing} is taken as 0 A")
     except NotAssessable as missing:
-        lacks.append(f"currents and drops: they need {missing.needs}")
+        lacks.append(f"currents and voltage drops need {missing.needs}")
         return False
     return bool(facts.wires.steady)
 
@@ -123,22 +152,22 @@ def _wire(facts: Facts, name: str, solved: bool) -> WireRow:
         if load is not None:
             spec, point = facts.design.wires[name], facts.points.point(load.flown)
             if element in point.unsized:
-                lacks.append(f"its drop: {point.unsized[element]}")
+                lacks.append(f"its voltage drop: {point.unsized[element]}")
             elif spec.from_ in point.volts and spec.to in point.volts:
                 drop = abs(point.volts[spec.from_] - point.volts[spec.to])
         cranking = _cranking(facts, element)
     feeds = facts.protection.wire_feeds.get(element, ())
     exempt = element in facts.protection.exempt_wires
     return WireRow(
-        name,
-        load,
-        allowed,
-        drop,
-        cranking,
-        tuple(_protectors(facts, name, feeds)),
-        _unprotected(feeds),
-        exempt,
-        tuple(lacks),
+        wire=name,
+        loading=load,
+        allowed=allowed,
+        drop=drop,
+        cranking=cranking,
+        protection=tuple(_protection(facts, name, feeds)),
+        unprotected=_unprotected(feeds),
+        exempt=exempt,
+        missing=tuple(lacks),
     )
 
 
@@ -152,7 +181,7 @@ def _cranking(facts: Facts, element: str) -> float | None:
         return None
 
 
-def _protectors(facts: Facts, name: str, feeds: Sequence[EndFeed]) -> Iterator[EndProtector]:
+def _protection(facts: Facts, name: str, feeds: Sequence[EndFeed]) -> Iterator[EndProtection]:
     wire = facts.design.wires[name]
     found: dict[tuple[str, str], bool] = {}
     for feed in feeds:
@@ -162,7 +191,7 @@ def _protectors(facts: Facts, name: str, feeds: Sequence[EndFeed]) -> Iterator[E
     for (end, element), stub in found.items():
         part = facts.design.parts[bare(element)]
         column = "breaker" if isinstance(part, (p.Breaker, p.BreakerSwitch)) else "fuse"
-        yield EndProtector(end, bare(element), part.rating, _largest(wire, column), stub)
+        yield EndProtection(end, bare(element), part.rating, _largest(wire, column), stub)
 
 
 def _largest(wire: p.Wire, column: str) -> float | None:
@@ -173,7 +202,7 @@ def _largest(wire: p.Wire, column: str) -> float | None:
 
 
 def _is_stub(facts: Facts, wire: p.Wire, feed: EndFeed) -> bool:
-    """Whether a wire is a short way from a bus or post to the protector at its other end, or ends within the length that needs none."""
+    """Whether a wire is short: to the protection at its other end, or from the end that needs none."""
     far = (wire.to if feed.end == wire.from_ else wire.from_).partition(".")[0]
     to_protector = (
         wire.length is not None
@@ -204,17 +233,17 @@ def _load(facts: Facts, name: str) -> LoadRow:
             lacks += [missing for missing in [facts.wires.lacking(flown, run.elements)] if missing]
         found = facts.wires.peak_runs.get(element)
         if isinstance(found, NotAssessable):
-            lacks.append(f"its peak: {found.needs}")
+            lacks.append(f"its peak current: {found.needs}")
         elif found is not None:
             peak = found
     except NotAssessable as missing:
         lacks.append(missing.needs)
     return LoadRow(
-        name, usual, peak, None if starter else _least(facts, element), tuple(dict.fromkeys(lacks))
+        name, usual, peak, None if starter else _lowest(facts, element), tuple(dict.fromkeys(lacks))
     )
 
 
-def _least(facts: Facts, element: str) -> tuple[str, float] | None:
+def _lowest(facts: Facts, element: str) -> tuple[str, float] | None:
     has = [
         (point.across[element], str(flown))
         for flown, point in facts.wires.steady_points

@@ -1,24 +1,23 @@
-"""What a failure does, for a terminal: what dies, what shows it, what is left, what the crew can do."""
+"""The effects of a failure, for a terminal: local effect, functions lost, indication, crew action, redundancy."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.model.design import Design
-from reviewer.questions.effects import Effect, Left
-from reviewer.questions.fail import WhatFails
+from reviewer.questions.effects import Effect, RemainingRedundancy
+from reviewer.questions.fail import Failure, WhatFails
 from reviewer.reports.effects import words as words
-from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
+from reviewer.reports.layout import LABEL, NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import and_list, counted, element_words, in_state, shown
 
 
 def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) -> str:
-    """The whole answer; failures that do the same are told once. The cautions stand at the end."""
+    """The whole answer; failures with the same effects stand together."""
     width = max(width, NARROWEST)
     lines = headed(
-        f"{shown(file)}: {element_words(answer.element)}, {answer.kind}, fails in {shown(answer.state)}",
+        f"{shown(file)}: {element_words(answer.element)}, {answer.kind}, failure in {shown(answer.state)}",
         width,
     )
     lines += lines_of(f"State: {in_state(answer.state, answer.switches)}.", width)
@@ -27,7 +26,7 @@ def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) ->
         lines += ["", *lines_of(shown(sentence), width)]
     for modes, effect in _alike(design, answer):
         lines += ["", *_effect(design, answer, modes, effect, width)]
-    lines += ["", "Not covered"]
+    lines += ["", "Limitations"]
     for sentence in words.LIMITS:
         lines += lines_of(f"- {sentence}", width, 2, 4)
     return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
@@ -53,9 +52,9 @@ def _crew(design: Design, answer: WhatFails, effect: Effect) -> Iterator[str]:
         if not design.operation or not design.operation.actions:
             yield f"{shown(name)}: {words.NO_ACTIONS}"
         elif ways := found.ways.get(effect.failure):
-            yield f"{shown(name)} comes back {' or '.join(words.recovery_words(way) for way in ways)}"
+            yield f"{shown(name)} recoverable {' or '.join(words.recovery_words(way) for way in ways)}"
         else:
-            yield f"{shown(name)}: no declared action brings it back"
+            yield f"{shown(name)} not recoverable in flight: no declared action restores it"
         if found.untried:
             yield shown(found.untried)
 
@@ -65,34 +64,30 @@ def _effect(
 ) -> Iterator[str]:
     for mode in modes:
         yield from lines_of(f"{element_words(answer.element)} {shown(mode)}", width)
-    yield from labelled("effect", words.local_effect(effect), width, 2)
-    yield from labelled("lost", words.functions_lost(design, effect), width, 2)
-    yield from labelled("shows", words.indication(design, effect), width, 2)
+    yield from labelled("local effect", words.local_effect(effect), width, 2)
+    yield from labelled("functions lost", words.functions_lost(design, effect), width, 2)
+    yield from labelled("indication", words.indication(design, effect), width, 2)
     for sentence in _crew(design, answer, effect):
-        yield from labelled("crew", sentence, width, 2)
-    yield from _left([left for left in effect.left if left.touched], answer, width)
-    same = [left.function for left in effect.left if not left.touched]
+        yield from labelled("crew action", sentence, width, 2)
+    yield from _redundancy([one for one in effect.remaining if one.reduced], answer, width)
+    same = [one.function for one in effect.remaining if not one.reduced]
     if same:
         yield from labelled("as before", ", ".join(map(shown, same)), width, 2)
 
 
-def _left(touched: Sequence[Left], answer: WhatFails, width: int) -> Iterator[str]:
-    """Functions that live on with less behind them; those that the same failures would now take are told together."""
-    together: dict[tuple[Failure, ...], list[Left]] = {}
-    for left in touched:
-        together.setdefault(left.takers, []).append(left)
-    for takers, same in together.items():
-        for left in same:
-            anyway = len(answer.anyway.get(left.function, ()))
-            already = f"; {counted(anyway, 'single failure')} would take it anyway" if anyway else ""
-            yield from labelled(
-                "left", f"{shown(left.function)}: {words.channels_words(left)}{already}", width, 2
-            )
-        if takers:
-            elements = tuple(dict.fromkeys(f.element for f in takers))
-            what = and_list([shown(left.function) for left in same])
-            yield from lines_of(
-                f"{counted(len(takers), 'single failure')} would now take {what}, of: {words.names(elements)}",
-                width,
-                13,
-            )
+def _redundancy(reduced: Sequence[RemainingRedundancy], answer: WhatFails, width: int) -> Iterator[str]:
+    """Functions with less redundancy; those that the same next failures would take stand together."""
+    together: dict[tuple[Failure, ...], list[RemainingRedundancy]] = {}
+    for one in reduced:
+        together.setdefault(one.next_failures, []).append(one)
+    for further, same in together.items():
+        for one in same:
+            alone = len(answer.single_failures.get(one.function, ()))
+            already = f"; {counted(alone, 'single failure')} would take it in any case" if alone else ""
+            text = f"{shown(one.function)}: {words.channels_words(one)}{already}"
+            yield from labelled("redundancy", text, width, 2)
+        if further:
+            elements = tuple(dict.fromkeys(f.element for f in further))
+            lost = and_list([shown(one.function) for one in same])
+            count = counted(len(further), "further single failure")
+            yield from lines_of(f"{count} would take {lost}: of {words.names(elements)}", width, 2 + LABEL)

@@ -1,4 +1,4 @@
-"""How text is laid out on a terminal: lines that are never wider than wanted, and the cautions at the end."""
+"""The layout of text on a terminal: lines of a given width, headings, labels, and the cautions."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ from textwrap import wrap
 from reviewer.reports import wording
 
 NARROWEST = 40
-LABEL = 11
+LABEL = 16
 
 
 def lines_of(text: str, width: int, first: int = 0, then: int | None = None) -> list[str]:
-    """The text wrapped, never inside a word or a name; ``first`` and ``then`` are how far its first and its later lines are set in."""
+    """The text wrapped, never inside a word or a name.
+
+    ``first`` and ``then`` are the indents of its first and its later lines.
+    """
     later = first if then is None else then
     return wrap(
         text,
@@ -34,5 +37,5 @@ def headed(title: str, width: int) -> list[str]:
 
 
 def caution_lines(width: int) -> list[str]:
-    """The cautions that every report shows."""
+    """The cautions, which every report shows."""
     return [line for caution in wording.CAUTIONS for line in lines_of(caution, width)]

@@ -1,22 +1,29 @@
-"""A trace for a terminal: state by state, how something is fed and returned."""
+"""A trace for a terminal: state by state, the supply and return paths of a part."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from reviewer.analysis.conduction.simple_paths import MOST_STEPS, MOST_WAYS
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.trace import RETURN, Point, StateTrace, Trace, TracedWay, TracedWays
+from reviewer.questions.trace import (
+    RETURN,
+    SEARCH_LIMIT,
+    StateTrace,
+    Trace,
+    TracedPath,
+    TracedPaths,
+    TracedTerminal,
+)
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import and_list, counted, element_words, shown
 
-SCOPE = "Nothing is taken to have failed. A way is listed where it conducts, whatever current it carries."
+SCOPE = "With nothing failed. A path is listed if it conducts, whatever current flows in it."
 
 
 def trace_text(file: str, design: Design, trace: Trace, width: int = 100) -> str:
-    """The whole trace, states that are alike told once, the cautions at the end."""
+    """The whole trace; states that are alike stand together."""
     width = max(width, NARROWEST)
     lines = headed(f"{shown(file)}: {shown(trace.target)}, {trace.kind}", width)
     lines += lines_of(SCOPE, width)
@@ -42,79 +49,79 @@ def _state(
     design: Design, trace: Trace, names: Sequence[str], state: StateTrace, width: int
 ) -> Iterator[str]:
     yield from lines_of(f"In {and_list([*map(shown, names)])}: {_verdict(design, trace, state)}.", width)
-    if state.hunts:
+    if state.unsettled:
         yield from lines_of(
-            "The relays do not come to rest in this state; what is told is one of the ways in which they stand.",
+            "The relays do not settle in this state; this is one of the combinations between which they change.",
             width,
             2,
         )
-    for point in state.points:
-        yield from _point(design, state, point, width)
+    for terminal in state.terminals:
+        yield from _terminal(design, state, terminal, width)
 
 
 def _verdict(design: Design, trace: Trace, state: StateTrace) -> str:
     if state.works is None:
-        dead = [p for p in state.points if p.dead]
-        return "dead" if len(dead) == len(state.points) else "dead in part" if dead else "live"
+        dead = [t for t in state.terminals if t.dead]
+        return "dead" if len(dead) == len(state.terminals) else "partly dead" if dead else "live"
     if "." not in trace.target and f"parts/{trace.target}" in _sources(state) and not state.by:
-        return "gives power" if state.works else "gives no power"
+        return "supplies power" if state.works else "supplies no power"
     coil = trace.kind in ("relay", "contactor")
     word = "energised" if coil else "powered"
     return f"{word} by {and_list([*map(element_words, state.by)], 'or')}" if state.works else f"not {word}"
 
 
 def _sources(state: StateTrace) -> set[str]:
-    return {w.source for point in state.points for w in (*point.fed, *point.returned)}
+    return {paths.source for t in state.terminals for paths in (*t.fed, *t.returned)}
 
 
-def _point(design: Design, state: StateTrace, point: Point, width: int) -> Iterator[str]:
-    name = shown(point.terminal)
-    if point.fed:
+def _terminal(design: Design, state: StateTrace, terminal: TracedTerminal, width: int) -> Iterator[str]:
+    name = shown(terminal.terminal)
+    if terminal.fed:
         yield from lines_of(f"{name} is fed", width, 2)
-        for ways in point.fed:
-            yield from _ways(design, "by", ways, width)
-    if point.returned:
-        fed = any(p.fed for p in state.points)
-        others = (
-            ", though to no source that feeds it"
-            if point.role == RETURN and state.works is False and fed
-            else ""
-        )
-        yield from lines_of(f"{name} returns{others}", width, 2)
-        for ways in point.returned:
-            yield from _ways(design, "to", ways, width)
-    if not point.dead:
+        for paths in terminal.fed:
+            yield from _paths(design, "by", paths, width)
+    if terminal.returned:
+        fed = any(t.fed for t in state.terminals)
+        apart = terminal.role == RETURN and state.works is False and fed
+        yield from lines_of(f"{name} returns{', but to no source that feeds it' if apart else ''}", width, 2)
+        for paths in terminal.returned:
+            yield from _paths(design, "to", paths, width)
+    if terminal.dead:
+        yield from _dead(terminal, width)
+
+
+def _dead(terminal: TracedTerminal, width: int) -> Iterator[str]:
+    dead = "returns to no source" if terminal.role == RETURN else "is dead"
+    yield from lines_of(f"{shown(terminal.terminal)} {dead}", width, 2)
+    if terminal.nearest is None:
+        yield from lines_of("No switch, relay or circuit protection holds it open.", width, 4)
         return
-    yield from lines_of(f"{name} {'returns to no source' if point.role == RETURN else 'is dead'}", width, 2)
-    if point.shut:
-        yield from labelled("nearest", path_words(point.shut.elements), width, 4)
-        yield from labelled(
-            "held open", "; ".join(f"{element_words(e)} {shown(how)}" for e, how in point.stands), width, 4
-        )
-    else:
-        yield from lines_of("No switch, relay or protector that stood otherwise would change that.", width, 4)
+    yield from labelled("open path", path_words(terminal.nearest.elements), width, 4)
+    held = "; ".join(f"{element_words(e)} {shown(how)}" for e, how in terminal.held_open)
+    yield from labelled("held open by", held, width, 4)
 
 
-def _ways(design: Design, preposition: str, found: TracedWays, width: int) -> Iterator[str]:
+def _paths(design: Design, preposition: str, found: TracedPaths, width: int) -> Iterator[str]:
     yield from lines_of(f"{preposition} {element_words(found.source)}", width, 4)
-    first, *others = found.ways
-    yield from _way(design, "way", first, width)
-    for way in others:
-        yield from _way(design, "other way", way, width)
+    first, *others = found.paths
+    yield from _path(design, "path", first, width)
+    for path in others:
+        yield from _path(design, "other path", path, width)
     if found.stopped:
+        paths, steps = SEARCH_LIMIT
         yield from lines_of(
-            f"The search stopped at {counted(MOST_WAYS, 'way')} or {MOST_STEPS:,} steps; there are more ways than these, or there may be.",
+            f"The search stopped at {counted(paths, 'path')} or {steps:,} steps; there may be more paths.",
             width,
             6,
         )
 
 
-def _way(design: Design, label: str, way: TracedWay, width: int) -> Iterator[str]:
-    yield from labelled(label, path_words(way.elements), width)
-    protectors = [f"{element_words(e)} {_rating(design, e)}".rstrip() for e in way.protectors]
-    stands = [f"{element_words(e)} at {shown(at)}" for e, at in way.switches]
-    stands += [f"{element_words(e)} {'energised' if on else 'not energised'}" for e, on in way.relays]
-    for title, words in (("protectors", protectors), ("switches", stands)):
+def _path(design: Design, label: str, path: TracedPath, width: int) -> Iterator[str]:
+    yield from labelled(label, path_words(path.elements), width)
+    protection = [f"{element_words(e)} {_rating(design, e)}".rstrip() for e in path.protection]
+    positions = [f"{element_words(e)} at {shown(at)}" for e, at in path.switches]
+    positions += [f"{element_words(e)} {'energised' if on else 'not energised'}" for e, on in path.relays]
+    for title, words in (("protection", protection), ("switches", positions)):
         if words:
             yield from labelled(title, ", ".join(words), width)
 

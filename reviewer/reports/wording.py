@@ -1,4 +1,4 @@
-"""The sentences that all reports share, and the one way in which a foreign text is shown."""
+"""The sentences that all reports share, and how text from a design file is shown."""
 
 from __future__ import annotations
 
@@ -6,29 +6,30 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 
+from reviewer.model.design import Concession
 from reviewer.model.record import record
 from reviewer.model.review import Citation, Finding, Gap, HazardClass, Outcome, Place, Review, Step
 
 CAUTIONS: tuple[str, ...] = (
-    "This review is a second opinion on a drawing. It has not seen the aircraft.",
-    "The rules that apply where the aircraft flies, and the judgement of those licensed to practise there, decide.",
-    "A design without findings can still be wrong: only what the file states and what the rules ask was looked at.",
+    "This review is a second opinion on a design. The aircraft was not inspected.",
+    "The regulations that apply where the aircraft flies, and the judgement of those licensed to practise there, decide.",
+    "A design without findings can still be wrong: only the data in the file were reviewed, and only by these rules.",
 )
 
-SILENCE = "Silence about what was not assessed is no pass."
+SILENCE = "Not assessed does not mean acceptable."
 
 MEANINGS: dict[Outcome, str] = {
     Outcome.BROKE_DOWN: "the rule itself failed; a defect of the rule, not of the design",
-    Outcome.UNMET: "at least one subject does not have the property",
-    Outcome.NOT_ASSESSED: "an input is missing",
-    Outcome.MET: "every subject has the property, or the finding is conceded",
-    Outcome.NOT_APPLICABLE: "the design has nothing that the rule looks at",
+    Outcome.UNMET: "at least one item does not have the property",
+    Outcome.NOT_ASSESSED: "data are missing, and no item was found without the property",
+    Outcome.MET: "every item has the property, or the finding is conceded",
+    Outcome.NOT_APPLICABLE: "the design has no item for the rule",
 }
 
 
 @record
 class Tally:
-    """How many rules ended in one way, which, and how many subjects they looked at."""
+    """The rules of one outcome, and how many items they checked."""
 
     outcome: Outcome
     rules: tuple[str, ...]
@@ -37,7 +38,7 @@ class Tally:
 
 @record
 class Missing:
-    """Gaps of one rule that want the same input."""
+    """Gaps of one rule with the same missing data."""
 
     rule: str
     hazard: HazardClass
@@ -46,7 +47,7 @@ class Missing:
 
 
 def shown(text: str) -> str:
-    """The text with every character that could move a cursor, turn the direction of writing or hide itself written as an escape."""
+    """The text with escapes for characters that move a cursor, turn the writing or cannot be seen."""
     if text.isprintable():
         return text
     return "".join(c if c.isprintable() or unicodedata.category(c) == "Zs" else escaped(c) for c in text)
@@ -63,9 +64,9 @@ def counted(number: int, noun: str, plural: str = "") -> str:
     return f"{number} {noun if number == 1 else plural or noun + 's'}"
 
 
-def and_list(told: Sequence[str], word: str = "and") -> str:
+def and_list(names: Sequence[str], word: str = "and") -> str:
     """``a``, ``a and b``, ``a, b and c``, of texts that can be shown."""
-    return f"{', '.join(told[:-1])} {word} {told[-1]}" if len(told) > 1 else "".join(told)
+    return f"{', '.join(names[:-1])} {word} {names[-1]}" if len(names) > 1 else "".join(names)
 
 
 def element_words(element: str) -> str:
@@ -74,7 +75,7 @@ def element_words(element: str) -> str:
 
 
 def tallies(review: Review) -> tuple[Tally, ...]:
-    """One tally for each of the five outcomes, in the order of Outcome, those with no rule included."""
+    """One tally for each outcome, in the order of Outcome, those with no rule included."""
     return tuple(
         Tally(outcome, tuple(a.rule for a in ended), sum(a.examined for a in ended))
         for outcome in Outcome
@@ -88,25 +89,25 @@ def hazard_counts(findings: Iterable[Finding]) -> str:
     return ", ".join(f"{hazards.count(h)} {h.word}" for h in sorted(set(hazards), reverse=True)) or "none"
 
 
-#: rules that want an input and are listed before the findings; more of them would hide these
+#: rules with missing data that are listed before the findings; more of them would hide these
 LISTED_FIRST = 12
 
 
 def listed_last(gaps: Sequence[Gap]) -> bool:
-    """Whether so many rules want an input that what they want is listed after the findings, not before them."""
+    """Whether missing data are so many that they are listed after the findings, not before them."""
     return len({g.rule for g in gaps}) > LISTED_FIRST
 
 
 def hardest_words(gaps: Sequence[Gap]) -> str:
-    """``10 of them hazardous.``: how many of the gaps, one at least, have the hardest class among them."""
-    hardest = max(g.hazard for g in gaps)
-    return f"{sum(g.hazard is hardest for g in gaps)} of them {hardest.word}."
+    """``10 of them hazardous.``: how many of the gaps, one at least, have the worst class among them."""
+    worst = max(g.hazard for g in gaps)
+    return f"{sum(g.hazard is worst for g in gaps)} of them {worst.word}."
 
 
 def missing(gaps: Sequence[Gap]) -> tuple[Missing, ...]:
-    """Gaps folded: those of one rule that want the same input make one entry, in the order in which they come.
+    """Gaps folded: those of one rule with the same missing data make one entry, in their order.
 
-    Where the wanted input names the subject itself, it counts as the same input of each subject.
+    Where the missing data name the item itself, they count as the same data of each item.
     """
     folded: dict[tuple[str, str], list[Gap]] = {}
     for gap in gaps:
@@ -128,12 +129,12 @@ def _needs_of_each(gap: Gap) -> str:
 
 
 def subject_words(subject: str) -> str:
-    """The subject, or what stands for it where a rule could not even list its subjects."""
-    return shown(subject) or "every subject of the rule"
+    """The item, or what stands for it where a rule could not even list its items."""
+    return shown(subject) or "every item of the rule"
 
 
 def place_words(subject: str, field: str, place: Place | None) -> str:
-    """``parts/main-bus, rating, line 12``: what it is first, the line last."""
+    """``parts/main-bus, rating, line 12``."""
     return ", ".join(
         [
             subject_words(subject),
@@ -146,7 +147,10 @@ def place_words(subject: str, field: str, place: Place | None) -> str:
 def positions_words(
     switches: Sequence[tuple[str, str]], like: Sequence[tuple[str, str]] = (), name: str = ""
 ) -> str:
-    """``master on, source-select main``; after a state ``name`` with the positions ``like``, only what differs from it."""
+    """``master on, source-select main``.
+
+    After a state ``name`` with the positions ``like``, only what differs from it.
+    """
     base = dict(like)
     changed = [(switch, position) for switch, position in switches if base.get(switch) != position]
     if like and len(changed) * 2 > len(switches):
@@ -163,26 +167,26 @@ def in_state(state: str, switches: Sequence[tuple[str, str]]) -> str:
 
 
 def number_words(numbers: Sequence[tuple[str, str]]) -> str:
-    """``unprotected conductor: 0.40 m against a limit of 0.15 m``; pairs that are not a limit are set apart by semicolons."""
+    """``unprotected conductor: 0.40 m, limit 0.15 m``; other pairs are set apart by semicolons."""
     text = ""
     for what, value in numbers:
         if text and what == "limit":
-            text += f" against a limit of {shown(value)}"
+            text += f", limit {shown(value)}"
         else:
             text += f"{'; ' if text else ''}{shown(what)}: {shown(value)}"
     return text
 
 
 def path_words(path: Sequence[Step]) -> str:
-    """``main-battery -> W1 -> main-bus``; what each step does is in the JSON and SARIF reports."""
+    """``main-battery -> W1 -> main-bus``; JSON and SARIF also say what each step does."""
     return " -> ".join(shown(s.part) for s in path)
 
 
 def citation_words(citation: Citation) -> str:
-    """The title and the clause that is meant."""
+    """The title and the clause."""
     return shown(citation.title) + (f", {shown(citation.clause)}" if citation.clause else "")
 
 
-def concession_words(concession) -> str:
+def concession_words(concession: Concession) -> str:
     """The reason of a concession, who accepted it and when."""
     return f"{shown(concession.reason)} Accepted by {shown(concession.by)} on {concession.on.isoformat()}."

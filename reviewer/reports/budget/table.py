@@ -1,68 +1,59 @@
-"""The load budget as comma-separated values (RFC 4180), for a spreadsheet, and as versioned JSON, for other programs."""
+"""The electrical load analysis as comma-separated values (RFC 4180) and as versioned JSON."""
 
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Mapping
+from typing import Final
 
-from reviewer.analysis.endurance.battery_endurance import Lasting
-from reviewer.analysis.endurance.phase_loads import PhaseLoad
-from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.budget import Budget, ShedStep
+from reviewer.questions.budget import Budget, Drain, Lasting, Moment, PhaseLoad, ShedStep
 from reviewer.reports.budget import words as words
 from reviewer.reports.csv import csv_of
+from reviewer.reports.documents.budget_document import (
+    AlternatorEntry,
+    BudgetDocument,
+    DischargePoint,
+    DrainEntry,
+    EnduranceEntry,
+    PhaseEntry,
+    ShedEntry,
+)
 from reviewer.reports.review.json import beginning, dumped
-from reviewer.reports.wording import shown
 
-FORMAT = "circuit-budget/1"
+FORMAT: Final = "circuit-budget/1"
 
 
-def budget_csv(budget: Budget) -> str:
-    """One number a row under :data:`reviewer.reports.budget.words.COLUMNS`. A cell that a spreadsheet would take for a formula begins with an apostrophe."""
-    return csv_of(
-        words.COLUMNS,
-        ([shown(cell) if isinstance(cell, str) else cell for cell in row] for row in words.rows(budget)),
-    )
+def budget_csv(design: Design, budget: Budget) -> str:
+    """One number in each row under :data:`reviewer.reports.budget.words.COLUMNS`."""
+    return csv_of(words.COLUMNS, words.rows(budget))
 
 
 def budget_json(file: str, design: Design, budget: Budget) -> str:
-    """The whole budget; ``schemas/budget.schema.json`` describes it. A time without end is null."""
-    return dumped(
-        {
-            **beginning(FORMAT, file, design),
-            "phases": [_phase(load) for load in budget.phases],
-            "endurance": [_lasting(lasting) for lasting in budget.lasting],
-            "shed_plan": [_step(step) for step in budget.shed],
-            "hangar": [_drain(one) for one in budget.drains],
-            "limits": list(words.LIMITS),
-            "typical_values": list(budget.typical),
-            "not_assessed": [{"what": what, "needs": needs} for what, needs in budget.gaps],
-        }
-    )
+    """The whole analysis; ``schemas/budget.schema.json`` describes it. An unlimited time is null."""
+    document: BudgetDocument = {
+        "format": FORMAT,
+        **beginning(file, design),
+        "phases": [_phase(load) for load in budget.phases],
+        "endurance": [_endurance(lasting) for lasting in budget.lasting],
+        "shed_plan": [_shed(step) for step in budget.shed],
+        "parasitic_drain": [_drain(one) for one in budget.drains],
+        "limitations": list(words.LIMITS),
+        "typical_values": list(budget.typical),
+        "missing_data": [{"what": what, "needs": needs} for what, needs in budget.gaps],
+    }
+    return dumped(document)
 
 
-def _phase(load: PhaseLoad) -> dict[str, Any]:
+def _phase(load: PhaseLoad) -> PhaseEntry:
     return {
         "phase": load.flown.phase,
         "state": load.flown.state,
         "use": load.use,
         "engine": load.engine,
         "seconds": load.seconds,
-        "alternators": [
-            {
-                "alternator": one.name,
-                "amperes": round(one.amperes, 4),
-                "output": one.load.output_a,
-                "continuous_share": round(one.load.share, 5),
-                "share_most": one.most if load.use == "flight" else None,
-                "rests_on": one.rests_on if load.use == "flight" else "",
-                "ammeter": one.ammeter,
-                "spare": round(one.spare, 4),
-            }
-            for one in load.alternators
-        ],
+        "alternators": _alternators(load),
         "batteries": _amperes(load.batteries),
         "loads": _amperes(load.loads),
         "coils": _amperes(load.coils),
@@ -70,7 +61,24 @@ def _phase(load: PhaseLoad) -> dict[str, Any]:
     }
 
 
-def _amperes(values) -> dict[str, float]:
+def _alternators(load: PhaseLoad) -> list[AlternatorEntry]:
+    in_flight = load.use == "flight"
+    return [
+        {
+            "alternator": one.name,
+            "amperes": round(one.amperes, 4),
+            "output": one.load.output_a,
+            "continuous_share": round(one.load.share, 5),
+            "continuous_share_limit": one.most if in_flight else None,
+            "source": one.rests_on if in_flight else "",
+            "ammeter": one.ammeter,
+            "margin": round(one.spare, 4),
+        }
+        for one in load.alternators
+    ]
+
+
+def _amperes(values: Mapping[str, float]) -> dict[str, float]:
     return {name: round(amps, 4) for name, amps in values.items()}
 
 
@@ -78,7 +86,7 @@ def _seconds(value: float) -> float | None:
     return None if math.isinf(value) else round(value, 2)
 
 
-def _lasting(lasting: Lasting) -> dict[str, Any]:
+def _endurance(lasting: Lasting) -> EnduranceEntry:
     found = lasting.found
     return {
         "battery": lasting.battery,
@@ -87,43 +95,44 @@ def _lasting(lasting: Lasting) -> dict[str, Any]:
         "state": lasting.state,
         "phase": lasting.phase,
         "seconds": _seconds(lasting.seconds),
-        "wanted_seconds": lasting.wanted,
+        "required_seconds": lasting.wanted,
         "ended_by": bare(found.ended_by) if found.ended_by else None,
         "ends": words.ends(lasting),
         "charging_volts": round(lasting.charging_v, 4),
-        "begins_with": round(lasting.begins, 5),
-        "left_unused": round(found.charge, 5),
-        "factors": {word: value for word, value in lasting.factors},
-        "stretches": [
+        "initial_state_of_charge": round(lasting.begins, 5),
+        "final_state_of_charge": round(found.charge, 5),
+        "assumptions": {word: value for word, value in lasting.factors},
+        "segments": [
             {
                 "name": run.name,
                 "seconds": _seconds(run.seconds),
-                "amperes_at_first": round(run.first_a, 4),
-                "amperes_at_the_end": round(run.last_a, 4),
-                "charge_left": round(run.charge, 5),
+                "amperes_at_start": round(run.first_a, 4),
+                "amperes_at_end": round(run.last_a, 4),
+                "state_of_charge": round(run.charge, 5),
             }
             for run in found.runs
         ],
-        "curve": [
-            {
-                "seconds": _seconds(m.seconds),
-                "charge": round(m.charge, 5),
-                "volts": round(m.volts, 4),
-                "amperes": round(m.amperes, 4),
-            }
-            for m in thinned(lasting)
-        ],
+        "curve": list(map(_moment, thinned(lasting))),
     }
 
 
-def thinned(lasting: Lasting, most: int = 60) -> list:
+def _moment(moment: Moment) -> DischargePoint:
+    return {
+        "seconds": _seconds(moment.seconds),
+        "state_of_charge": round(moment.charge, 5),
+        "volts": round(moment.volts, 4),
+        "amperes": round(moment.amperes, 4),
+    }
+
+
+def thinned(lasting: Lasting, most: int = 60) -> list[Moment]:
     """Moments of the curve, no more than ``most``, the first and the last among them."""
     curve = lasting.found.curve
     step = max(1, math.ceil((len(curve) - 1) / (most - 1)))
     return [*curve[:-1:step], curve[-1]]
 
 
-def _step(step: ShedStep) -> dict[str, Any]:
+def _shed(step: ShedStep) -> ShedEntry:
     return {
         "action": step.action,
         "done_after_seconds": round(step.at, 2),
@@ -133,14 +142,19 @@ def _step(step: ShedStep) -> dict[str, Any]:
     }
 
 
-def _drain(one: Drain) -> dict[str, Any]:
+def _drain(one: Drain) -> DrainEntry:
     return {
         "battery": one.battery,
         "state": one.state,
         "amperes": [round(a, 7) for a in one.amperes],
         "days_to_half": [None if math.isinf(d) else round(d, 2) for d in one.days],
         "draws": [
-            {"what": draw.what, "least": round(draw.low, 7), "most": round(draw.high, 7), "needs": draw.key}
+            {
+                "what": draw.what,
+                "minimum": round(draw.low, 7),
+                "maximum": round(draw.high, 7),
+                "needs": draw.key,
+            }
             for draw in one.draws
         ],
     }

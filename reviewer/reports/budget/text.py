@@ -1,24 +1,22 @@
-"""The load budget for a terminal."""
+"""The electrical load analysis for a terminal."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from reviewer.analysis.endurance.battery_endurance import Lasting
-from reviewer.analysis.endurance.phase_loads import PhaseLoad, percent
 from reviewer.model.design import Design
-from reviewer.questions.budget import Budget
+from reviewer.questions.budget import Budget, Lasting, PhaseLoad, percent
 from reviewer.reports.budget import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import shown
 
 
 def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> str:
-    """The whole budget, the cautions at the end."""
+    """The whole analysis, the cautions at the end."""
     width = max(width, NARROWEST)
-    lines = headed(f"{shown(file)}: load budget", width)
+    lines = headed(f"{shown(file)}: electrical load analysis", width)
     lines += lines_of(
-        f"{shown(design.aircraft.name)}. Amperes as solved, each phase with the state of its switches.", width
+        f"{shown(design.aircraft.name)}. Currents as solved in each phase, with its switch positions.", width
     )
     for section in (
         _gaps(budget, width),
@@ -26,14 +24,14 @@ def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> 
         _sources(budget.phases, width),
         _endurance(budget, width),
         _shed(budget, width),
-        _hangar(budget, width),
+        _parasitic_drain(budget, width),
     ):
         lines += section
-    lines += ["", "Not covered"]
+    lines += ["", "Limitations"]
     for sentence in words.LIMITS:
         lines += lines_of(f"- {sentence}", width, 2, 4)
     if budget.typical:
-        lines += ["", "Typical values that this rests on, for want of figures in the file"]
+        lines += ["", "Typical values used for missing data"]
         for value in budget.typical:
             lines += lines_of(f"- {shown(value)}", width, 2, 4)
     return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
@@ -41,7 +39,7 @@ def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> 
 
 def _gaps(budget: Budget, width: int) -> Iterator[str]:
     if budget.gaps:
-        yield from ("", "Not told for want of an input")
+        yield from ("", "Missing data")
         for what, needs in budget.gaps:
             yield from lines_of(f"- {shown(what)}: needs {shown(needs)}", width, 2, 4)
 
@@ -51,8 +49,8 @@ def _loads(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
     names = list(dict.fromkeys(name for load in phases for kind in (load.loads, load.coils) for name in kind))
     if not names:
         return
-    yield from ("", "Loads and coils by phase, A")
-    first = min(max(len(shown(n)) for n in [*names, "into batteries"]), width // 2)
+    yield from ("", "Electrical load analysis: loads and coils by phase, A")
+    first = min(max(len(shown(n)) for n in [*names, "battery charging"]), width // 2)
     titles = [shown(load.flown.phase or "")[:14] for load in phases]
     wide = max(9, *(len(t) + 2 for t in titles))
     at_once = max(1, (width - first - 2) // wide)
@@ -65,14 +63,16 @@ def _loads(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
                 f"{'-' if c is None else f'{c:.2f}':>{wide}}" for c in cells
             )
         sums = [sum(load.loads.values()) + sum(load.coils.values()) for load in some]
-        yield f"  {'sum':<{first}}" + "".join(f"{s:>{wide}.2f}" for s in sums)
-        yield f"  {'into batteries':<{first}}" + "".join(f"{load.into_batteries:>{wide}.2f}" for load in some)
+        yield f"  {'total':<{first}}" + "".join(f"{s:>{wide}.2f}" for s in sums)
+        yield f"  {'battery charging':<{first}}" + "".join(
+            f"{load.into_batteries:>{wide}.2f}" for load in some
+        )
 
 
 def _sources(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
     if not phases:
         return
-    yield from ("", "Sources by phase")
+    yield from ("", "Generating capacity by phase")
     for load in phases:
         lasts = f", {words.clock(load.seconds)}" if load.seconds is not None else ""
         yield from lines_of(f"- {shown(str(load.flown))}{lasts}", width, 2, 4)
@@ -84,7 +84,7 @@ def _sources(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
 def _endurance(budget: Budget, width: int) -> Iterator[str]:
     if not budget.lasting:
         return
-    yield from ("", "How long the batteries last, aged and on the coldest day")
+    yield from ("", "Battery endurance, aged and at the lowest temperature")
     for lasting in budget.lasting:
         yield from lines_of(
             f"- {shown(lasting.battery)} {shown(words.when(lasting))}: {shown(words.verdict(lasting))}",
@@ -92,22 +92,20 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
             2,
             4,
         )
-        yield from labelled(
-            "begins",
-            f"{percent(lasting.begins)} full, from {lasting.charging_v:.2f} V across it in flight",
-            width,
+        start = (
+            f"{percent(lasting.begins)} charged, from {lasting.charging_v:.2f} V at its terminals in flight"
         )
-        yield from labelled("factors", "; ".join(f"{word} {value}" for word, value in lasting.factors), width)
-        for name, told in _runs(lasting):
-            yield from lines_of(f"{shown(name)}: {told}", width, 6, 8)
+        yield from labelled("at the loss", start, width)
+        factors = "; ".join(f"{word} {value}" for word, value in lasting.factors)
+        yield from labelled("assumptions", factors, width)
+        for segment, text in _segments(lasting):
+            yield from lines_of(f"{shown(segment)}: {text}", width, 6, 8)
 
 
-def _runs(lasting: Lasting) -> Iterator[tuple[str, str]]:
+def _segments(lasting: Lasting) -> Iterator[tuple[str, str]]:
     for run in lasting.found.runs:
-        yield (
-            run.name,
-            f"{words.clock(run.seconds)}, {run.first_a:.1f} A to {run.last_a:.1f} A, {percent(run.charge)} left",
-        )
+        currents = f"{run.first_a:.1f} A to {run.last_a:.1f} A"
+        yield run.name, f"{words.clock(run.seconds)}, {currents}, {percent(run.charge)} charge left"
 
 
 def _shed(budget: Budget, width: int) -> Iterator[str]:
@@ -116,23 +114,20 @@ def _shed(budget: Budget, width: int) -> Iterator[str]:
     yield from ("", "Shed plan")
     for step in budget.shed:
         off = ", ".join(f"{name} {amps:.1f} A" for name, amps in step.loads) or "no load"
-        told = f"- {step.action}, done {words.clock(step.at)} after the loss: {step.before_a:.1f} A to {step.after_a:.1f} A; off: {off}"
-        yield from lines_of(shown(told), width, 2, 4)
+        text = f"- {step.action}, done {words.clock(step.at)} after the loss: "
+        text += f"{step.before_a:.1f} A to {step.after_a:.1f} A; off: {off}"
+        yield from lines_of(shown(text), width, 2, 4)
 
 
-def _hangar(budget: Budget, width: int) -> Iterator[str]:
+def _parasitic_drain(budget: Budget, width: int) -> Iterator[str]:
     if not budget.drains:
         return
-    yield from ("", "In the hangar")
+    yield from ("", "Parasitic drain, parked")
     for one in budget.drains:
         amps, time = words.drain(one)
         yield from lines_of(
-            f"- {shown(one.battery)} in {shown(one.state)}: {amps}, half of its charge gone after: {time}",
-            width,
-            2,
-            4,
+            f"- {shown(one.battery)} in {shown(one.state)}: {amps}, half charge after {time}", width, 2, 4
         )
         for draw in one.draws:
-            yield from lines_of(
-                shown(draw.what + (f"; {draw.key} is not given" if draw.key else "")), width, 6, 8
-            )
+            missing = f"; {draw.key} is missing" if draw.key else ""
+            yield from lines_of(shown(draw.what + missing), width, 6, 8)

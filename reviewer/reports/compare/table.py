@@ -1,68 +1,81 @@
-"""A comparison for other programs: JSON with everything, and SARIF 2.1.0 with the state of each result against the old review."""
+"""A comparison for other programs: JSON with everything, and SARIF 2.1.0 against the old review."""
 
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Final
 
-from reviewer.questions.compare import Changed, CutChange
+from reviewer.questions.behaviour import Behaviour, Changed, CutChange
+from reviewer.questions.compare import Comparison, PartChange
 from reviewer.reports import wording
-from reviewer.reports.compare.differences import Comparison
+from reviewer.reports.documents.comparison_document import (
+    BehaviourEntry,
+    ChangeEntry,
+    ComparisonDocument,
+    CutSetChange,
+    PartEntry,
+)
 from reviewer.reports.review.json import dumped, finding_data, gap_data
 from reviewer.reports.review.sarif import as_sarif
 
-FORMAT = "circuit-comparison/1"
+FORMAT: Final = "circuit-comparison/1"
 
 
 def comparison_json(comparison: Comparison) -> str:
-    """The whole comparison as JSON."""
-    c, b = comparison, comparison.behaviour
-    return dumped(
-        {
-            "format": FORMAT,
-            "cautions": list(wording.CAUTIONS),
-            "old": c.old.file,
-            "new": c.new.file,
-            "findings": {
-                "new": [finding_data(f) for f in c.findings.new],
-                "gone": [finding_data(f) for f in c.findings.gone],
-                "changed": [
-                    {"before": finding_data(one), "after": finding_data(two)}
-                    for one, two in c.findings.changed
-                ],
-                "same": c.findings.same,
-            },
-            "gaps": {
-                "new": [gap_data(g) for g in c.gaps.new],
-                "gone": [gap_data(g) for g in c.gaps.gone],
-                "changed": [{"before": gap_data(one), "after": gap_data(two)} for one, two in c.gaps.changed],
-                "same": c.gaps.same,
-            },
-            "behaviour": {
-                "states_new": list(b.states_new),
-                "states_gone": list(b.states_gone),
-                "functions": list(map(_change, b.functions)),
-                "settings": list(map(_change, b.settings)),
-                "feeds": list(map(_change, b.feeds)),
-                "figures": list(map(_change, b.figures)),
-                "endurance": list(map(_change, b.endurance)),
-                "cut_sets": list(map(_cut, b.cuts)),
-                "not_compared": list(b.untried),
-            },
-            "pieces": [
-                {
-                    "kind": piece.kind,
-                    "name": piece.name,
-                    "standing": piece.standing,
-                    "fields": [{"field": key, "before": one, "after": two} for key, one, two in piece.fields],
-                }
-                for piece in c.pieces
+    """The whole comparison; ``schemas/comparison.schema.json`` describes it."""
+    findings, gaps = comparison.findings, comparison.gaps
+    document: ComparisonDocument = {
+        "format": FORMAT,
+        "cautions": list(wording.CAUTIONS),
+        "old": comparison.old.file,
+        "new": comparison.new.file,
+        "findings": {
+            "new": list(map(finding_data, findings.new)),
+            "gone": list(map(finding_data, findings.gone)),
+            "changed": [
+                {"before": finding_data(before), "after": finding_data(after)}
+                for before, after in findings.changed
             ],
-        }
-    )
+            "unchanged": findings.unchanged,
+        },
+        "missing_data": {
+            "new": list(map(gap_data, gaps.new)),
+            "gone": list(map(gap_data, gaps.gone)),
+            "changed": [
+                {"before": gap_data(before), "after": gap_data(after)} for before, after in gaps.changed
+            ],
+            "unchanged": gaps.unchanged,
+        },
+        "behaviour": _behaviour(comparison.behaviour),
+        "parts_and_wires": list(map(_part, comparison.parts)),
+    }
+    return dumped(document)
 
 
-def _change(change: Changed) -> dict[str, str]:
+def _behaviour(behaviour: Behaviour) -> BehaviourEntry:
+    return {
+        "states_new": list(behaviour.states_new),
+        "states_gone": list(behaviour.states_gone),
+        "functions": list(map(_change, behaviour.functions)),
+        "settings": list(map(_change, behaviour.settings)),
+        "feeds": list(map(_change, behaviour.feeds)),
+        "voltages_and_currents": list(map(_change, behaviour.figures)),
+        "endurance": list(map(_change, behaviour.endurance)),
+        "cut_sets": list(map(_cut, behaviour.cuts)),
+        "not_compared": list(behaviour.untried),
+    }
+
+
+def _part(part: PartChange) -> PartEntry:
+    return {
+        "kind": part.kind,
+        "name": part.name,
+        "change": part.change,
+        "keys": [{"key": key, "before": before, "after": after} for key, before, after in part.keys],
+    }
+
+
+def _change(change: Changed) -> ChangeEntry:
     return {
         "what": change.what,
         "name": change.name,
@@ -72,7 +85,7 @@ def _change(change: Changed) -> dict[str, str]:
     }
 
 
-def _cut(cut: CutChange) -> dict[str, Any]:
+def _cut(cut: CutChange) -> CutSetChange:
     return {
         "function": cut.function,
         "state": cut.state,
@@ -82,16 +95,19 @@ def _cut(cut: CutChange) -> dict[str, Any]:
 
 
 def comparison_sarif(comparison: Comparison, version: str) -> str:
-    """The new review's results, each ``new``, ``unchanged`` or ``updated``, and the old one's that are gone as ``absent`` (SARIF 2.1.0, 3.27.24)."""
+    """The new review's results, each ``new``, ``unchanged`` or ``updated`` (SARIF 2.1.0, 3.27.24).
+
+    The old review's results that are gone are ``absent``.
+    """
     document, before = (
         json.loads(as_sarif([review], version)) for review in (comparison.new, comparison.old)
     )
     run, old = document["runs"][0], before["runs"][0]
-    # the results stand in the order of the review's findings, then of its gaps
-    for result, standing in zip(
-        run["results"], (*comparison.findings.standing, *comparison.gaps.standing), strict=True
+    # results are in the order of the review's findings, then of its gaps
+    for result, baseline in zip(
+        run["results"], (*comparison.findings.baseline, *comparison.gaps.baseline), strict=True
     ):
-        result["baselineState"] = standing
+        result["baselineState"] = baseline
     rules = run["tool"]["driver"]["rules"]
     index = {rule["id"]: i for i, rule in enumerate(rules)}
     were = [*comparison.old.findings, *comparison.old.gaps]

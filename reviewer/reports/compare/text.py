@@ -1,13 +1,13 @@
-"""A comparison for a terminal: what is worse first, then what is gone, then what the system does otherwise, then what was drawn otherwise."""
+"""A comparison for a terminal: findings, missing data, behaviour, then parts and wires."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from reviewer.model.review import Finding
-from reviewer.questions.compare import Changed, CutChange
+from reviewer.questions.behaviour import Changed, CutChange
+from reviewer.questions.compare import Comparison, PartChange
 from reviewer.reports import wording
-from reviewer.reports.compare.differences import Comparison, PieceChange
 from reviewer.reports.layout import caution_lines, headed
 from reviewer.reports.layout import lines_of as wrapped
 from reviewer.reports.wording import counted, shown
@@ -16,7 +16,7 @@ _MOST = 12
 
 
 def comparison_text(comparison: Comparison, width: int = 100) -> str:
-    """The whole comparison as text. Long lists of cut sets are cut short, with the number of those left out; the JSON has them all."""
+    """The whole comparison as text. Of a long list of cut sets the rest are counted; the JSON has all."""
     lines = [*_all(comparison, width)]
     lines.append("")
     lines += caution_lines(width)
@@ -27,7 +27,7 @@ def _all(c: Comparison, width: int) -> Iterator[str]:
     yield from headed(f"{shown(c.new.file)} against {shown(c.old.file)}", width)
     findings, gaps = c.findings, c.gaps
     yield from _heading(
-        f"Findings: {len(findings.new)} new, {len(findings.gone)} gone, {len(findings.changed)} changed, {findings.same} as before"
+        f"Findings: {len(findings.new)} new, {len(findings.gone)} gone, {len(findings.changed)} changed, {findings.unchanged} unchanged"
     )
     for word, found in (("new", findings.new), ("gone", findings.gone)):
         for finding in found:
@@ -35,7 +35,7 @@ def _all(c: Comparison, width: int) -> Iterator[str]:
     for before, after in findings.changed:
         yield from _changed(before, after, width)
     yield from _heading(
-        f"Not assessed: {len(gaps.new)} new, {len(gaps.gone)} gone, {len(gaps.changed)} changed, {gaps.same} as before"
+        f"Missing data: {len(gaps.new)} new, {len(gaps.gone)} gone, {len(gaps.changed)} changed, {gaps.unchanged} unchanged"
     )
     for word, gap in [
         *(("new", g) for g in gaps.new),
@@ -46,9 +46,9 @@ def _all(c: Comparison, width: int) -> Iterator[str]:
             f"{word}: {gap.rule}: {wording.subject_words(gap.subject)} needs {shown(gap.needs)}", width, 2, 4
         )
     yield from _behaviour(c, width)
-    yield from _heading(f"Parts and wires that differ: {len(c.pieces)}")
-    for piece in c.pieces:
-        yield from wrapped(_piece(piece), width, 2, 4)
+    yield from _heading(f"Parts and wires that differ: {len(c.parts)}")
+    for part in c.parts:
+        yield from wrapped(_part(part), width, 2, 4)
 
 
 def _finding(word: str, finding: Finding, width: int) -> Iterator[str]:
@@ -62,14 +62,14 @@ def _finding(word: str, finding: Finding, width: int) -> Iterator[str]:
 
 def _changed(before: Finding, after: Finding, width: int) -> Iterator[str]:
     yield from _finding("changed", after, width)
-    told = [
+    evidence = (
         ("was", before.sentence, after.sentence),
         ("failure was", before.failure, after.failure),
         ("class was", before.hazard.word, after.hazard.word),
-    ]
-    told += [("detail was", wording.number_words(before.numbers), wording.number_words(after.numbers))]
-    told += [("path was", wording.path_words(before.path), wording.path_words(after.path))]
-    for word, one, two in told:
+        ("detail was", wording.number_words(before.numbers), wording.number_words(after.numbers)),
+        ("path was", wording.path_words(before.path), wording.path_words(after.path)),
+    )
+    for word, one, two in evidence:
         if one != two:
             yield from wrapped(f"{word}: {shown(one) or 'none'}", width, 6, 8)
     if bool(before.conceded) != bool(after.conceded):
@@ -81,11 +81,11 @@ def _changed(before: Finding, after: Finding, width: int) -> Iterator[str]:
 def _behaviour(c: Comparison, width: int) -> Iterator[str]:
     b = c.behaviour
     yield from _heading(
-        "What the system does otherwise"
+        "Changes in behaviour"
         if not b.same
-        else "The system does the same in every state that both files have"
+        else "No change in behaviour in the states that both files declare"
     )
-    for word, names in (("state that is new", b.states_new), ("state that is gone", b.states_gone)):
+    for word, names in (("new state", b.states_new), ("state that is gone", b.states_gone)):
         for name in names:
             yield from wrapped(f"{word}: {shown(name)}", width, 2, 4)
     for change in (*b.functions, *b.endurance):
@@ -117,7 +117,7 @@ def _cut(cut: CutChange, width: int) -> Iterator[str]:
         for n in (1, 2)
     ]
     yield from wrapped(
-        f"what takes {shown(cut.function)} in {shown(cut.state)}: {', '.join(counts)}", width, 2, 4
+        f"failures that take {shown(cut.function)} in {shown(cut.state)}: {', '.join(counts)}", width, 2, 4
     )
     for word, cuts in (("new", cut.new), ("gone", cut.gone)):
         for failures in cuts[:_MOST]:
@@ -126,12 +126,12 @@ def _cut(cut: CutChange, width: int) -> Iterator[str]:
             yield from wrapped(f"and {counted(len(cuts) - _MOST, f'{word} one')} more", width, 6, 8)
 
 
-def _piece(piece: PieceChange) -> str:
-    fields = "; ".join(
+def _part(part: PartChange) -> str:
+    keys = "; ".join(
         f"{key}: {shown(before) or 'not given'} -> {shown(after) or 'not given'}"
-        for key, before, after in piece.fields
+        for key, before, after in part.keys
     )
-    return f"{piece.standing} {piece.kind} {shown(piece.name)}" + (f": {fields}" if fields else "")
+    return f"{part.change} {part.kind} {shown(part.name)}" + (f": {keys}" if keys else "")
 
 
 def _heading(title: str) -> Iterator[str]:

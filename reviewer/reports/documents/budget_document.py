@@ -1,186 +1,148 @@
-"""The JSON Schema (draft 2020-12) of a load budget."""
+"""The shape of the electrical load analysis in JSON."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Literal
 
-from reviewer.reports.budget.table import FORMAT
-from reviewer.reports.documents.schema_words import Keys, beginning, document, listed, object_of, text
+from typing_extensions import TypedDict
+
+from reviewer.reports.documents.described import About, Beginning, NotNegative
+
+Amperes = dict[str, float]
+StateOfCharge = Annotated[float, About("State of charge; 1 is full.", minimum=0)]
 
 
-def budget_schema() -> dict[str, Any]:
-    """The schema as plain data. A reader should skip keys it does not know: a new key does not change the format's number."""
-    name = {"type": "string"}
-    keys: Keys = {
-        **beginning(FORMAT),
-        "phases": listed("Phases", "The phases of a flight, as solved.", {"$ref": "#/$defs/phase"}),
-        "endurance": listed("Endurance", "How long each battery lasts.", {"$ref": "#/$defs/endurance"}),
-        "shed_plan": listed("Shed plan", "The actions of the shed plan, in order.", {"$ref": "#/$defs/step"}),
-        "hangar": listed(
-            "Hangar", "What drains each battery with everything off.", {"$ref": "#/$defs/drain"}
+class AlternatorEntry(TypedDict):
+    """An alternator in a phase."""
+
+    alternator: Annotated[str, About("The alternator.")]
+    amperes: Annotated[NotNegative, About("Its output current, amperes.", minimum=0)]
+    output: Annotated[NotNegative, About("Its rating, on the ground its output at idle, amperes.", minimum=0)]
+    continuous_share: Annotated[NotNegative, About("Its continuous load over that output.", minimum=0)]
+    continuous_share_limit: Annotated[
+        float | None, About("The largest share in flight. Null: on the ground.", minimum=0)
+    ]
+    source: Annotated[str, About("The source of that limit; empty on the ground.")]
+    ammeter: Annotated[str, About("A monitor that shows its output current, or empty.")]
+    margin: Annotated[NotNegative, About("What remains of its output, amperes.", minimum=0)]
+
+
+class PhaseEntry(TypedDict):
+    """The loads and sources of one phase."""
+
+    phase: Annotated[str | None, About("The phase.")]
+    state: Annotated[str, About("The state of the switches in it.")]
+    use: Annotated[str, About("The use of the state.", enum=["flight", "abnormal", "ground"])]
+    engine: Annotated[str, About("The engine.", enum=["running", "stopped", "cranking"])]
+    seconds: Annotated[float | None, About("Its duration. Null: not in the file.", minimum=0)]
+    alternators: Annotated[list[AlternatorEntry], About("The alternators that supply current.")]
+    batteries: Annotated[Amperes, About("Current of each battery, amperes; less than 0 while charged.")]
+    loads: Annotated[Amperes, About("Current of each load, amperes.")]
+    coils: Annotated[Amperes, About("Current of each coil, amperes.")]
+    solved_as_ideal_joints: Annotated[
+        dict[str, str], About("Wires and protection without a resistance, with the missing key.")
+    ]
+
+
+class SegmentEntry(TypedDict):
+    """A segment of the discharge, between two actions of the crew."""
+
+    name: Annotated[str, About("What it begins with: the loss, or the action.")]
+    seconds: Annotated[float | None, About("Its duration. Null: unlimited.", minimum=0)]
+    amperes_at_start: Annotated[float, About("Current of the battery when it begins.")]
+    amperes_at_end: Annotated[float, About("Current of the battery when it ends.")]
+    state_of_charge: Annotated[StateOfCharge, About("State of charge when it ends; 1 is full.", minimum=0)]
+
+
+class DischargePoint(TypedDict):
+    """A point of the discharge curve."""
+
+    seconds: Annotated[float | None, About("Time from the loss.", minimum=0)]
+    state_of_charge: StateOfCharge
+    volts: Annotated[NotNegative, About("Terminal voltage.", minimum=0)]
+    amperes: Annotated[float, About("Current of the battery.")]
+
+
+class EnduranceEntry(TypedDict):
+    """The endurance of one battery, aged and at the lowest temperature."""
+
+    battery: Annotated[str, About("The battery.")]
+    reserve: Annotated[bool, About("Whether it is a reserve battery.")]
+    lost: Annotated[list[str], About("The sources that are lost.")]
+    state: Annotated[str, About("The state in which they are lost.")]
+    phase: Annotated[str | None, About("The phase whose loads are on, or null.")]
+    seconds: Annotated[float | None, About("The endurance. Null: unlimited.", minimum=0)]
+    required_seconds: Annotated[
+        float | None, About("The required endurance. Null: not in the file.", minimum=0)
+    ]
+    ended_by: Annotated[
+        str | None,
+        About("The load that falls below its minimum voltage, or the battery. Null: nothing ends it."),
+    ]
+    ends: Annotated[str, About("Why it ends, in words.")]
+    charging_volts: Annotated[NotNegative, About("Voltage at its terminals before the loss.", minimum=0)]
+    initial_state_of_charge: Annotated[StateOfCharge, About("State of charge at the loss.", minimum=0)]
+    final_state_of_charge: Annotated[StateOfCharge, About("State of charge at the end.", minimum=0)]
+    assumptions: Annotated[dict[str, str], About("Capacity factors for age, cold and rate, in words.")]
+    segments: Annotated[list[SegmentEntry], About("The segments of the discharge.")]
+    curve: Annotated[list[DischargePoint], About("The discharge curve.")]
+
+
+class ShedEntry(TypedDict):
+    """One action of the shed plan."""
+
+    action: Annotated[str, About("The action.")]
+    done_after_seconds: Annotated[NotNegative, About("When it is done, from the loss.", minimum=0)]
+    off: Annotated[Amperes, About("The loads that it turns off, with their current before, amperes.")]
+    main_battery_before: Annotated[float, About("Current of the main battery before, amperes.")]
+    main_battery_after: Annotated[float, About("Current of the main battery after, amperes.")]
+
+
+class DrawEntry(TypedDict):
+    """One item that draws current while parked."""
+
+    what: Annotated[str, About("What draws current, in words.")]
+    minimum: Annotated[
+        NotNegative,
+        About(
+            "The least that it draws, amperes; 0 for loads and coils, which are solved together.", minimum=0
         ),
-        "limits": listed("Limits", "What was not counted, a sentence each.", name),
-        "typical_values": listed(
-            "Typical values",
-            "The typical values that the numbers rest on, for want of figures in the file.",
-            name,
-        ),
-        "not_assessed": listed(
-            "Not assessed", "What could not be told. Silence about it is no pass.", {"$ref": "#/$defs/gap"}
-        ),
-    }
-    return document(
-        "budget",
-        "Load budget",
-        "Loads by phase, endurance and storage.",
-        keys,
-        {
-            "phase": object_of("Phase", "One phase with what it asks of the sources.", _phase()),
-            "alternator": object_of("Alternator", "An alternator in a phase.", _alternator()),
-            "endurance": object_of(
-                "Endurance", "How long a battery lasts, aged and on the coldest day.", _endurance()
-            ),
-            "stretch": object_of("Stretch", "A stretch between two moves of the crew.", _stretch()),
-            "moment": object_of("Moment", "The battery at a moment.", _moment()),
-            "step": object_of("Step", "An action of the shed plan.", _step()),
-            "drain": object_of("Drain", "What drains a battery.", _drain()),
-            "draw": object_of("Draw", "One thing that drains it.", _draw()),
-            "gap": object_of(
-                "Gap",
-                "Something that could not be told.",
-                {"what": text("What", "What."), "needs": text("Needs", "The input that is missing.")},
-            ),
-        },
-    )
+    ]
+    maximum: Annotated[NotNegative, About("The most that it draws, amperes.", minimum=0)]
+    needs: Annotated[str, About("The missing data, for which a typical range was taken; else empty.")]
 
 
-def _number(title: str, description: str, unit: str, least: float | None = 0) -> dict[str, Any]:
-    found: dict[str, Any] = {"title": title, "description": f"{description} {unit}.", "type": "number"}
-    return found if least is None else {**found, "minimum": least}
+class DrainEntry(TypedDict):
+    """The parasitic drain of one battery while parked."""
+
+    battery: Annotated[str, About("The battery.")]
+    state: Annotated[str, About("The state in which the aircraft is parked.")]
+    amperes: Annotated[list[float], About("The drain, minimum and maximum.", minItems=2, maxItems=2)]
+    days_to_half: Annotated[
+        list[float | None],
+        About("Days to half charge, minimum and maximum. Null: unlimited.", minItems=2, maxItems=2),
+    ]
+    draws: Annotated[list[DrawEntry], About("What draws current.")]
 
 
-def _maybe(title: str, description: str, unit: str) -> dict[str, Any]:
-    return {"title": title, "description": f"{description} {unit}.", "type": ["number", "null"], "minimum": 0}
+class UnassessedEntry(TypedDict):
+    """Something that was not assessed because data are missing."""
+
+    what: Annotated[str, About("What was not assessed.")]
+    needs: Annotated[str, About("The missing data.")]
 
 
-def _amperes(title: str, description: str) -> dict[str, Any]:
-    return {
-        "title": title,
-        "description": f"{description} Amperes by name.",
-        "type": "object",
-        "additionalProperties": {"type": "number"},
-    }
+class BudgetDocument(Beginning):
+    """Loads by phase, endurance and parasitic drain. A second opinion; the cautions are part of it."""
 
-
-def _phase() -> Keys:
-    joints = {"type": "object", "additionalProperties": {"type": "string"}}
-    return {
-        "phase": text("Phase", "The phase."),
-        "state": text("State", "The state of the switches that is flown in it."),
-        "use": {"title": "Use", "description": "What the state is used for.", "enum": ["flight", "abnormal", "ground"]},
-        "engine": {"title": "Engine", "description": "What the engine does.", "enum": ["running", "stopped", "cranking"]},
-        "seconds": _maybe("Seconds", "How long it lasts; null where the file does not say.", "Seconds"),
-        "alternators": listed("Alternators", "The alternators that give current.", {"$ref": "#/$defs/alternator"}),
-        "batteries": _amperes("Batteries", "What each battery gives, less than 0 where it is charged."),
-        "loads": _amperes("Loads", "What each load takes."),
-        "coils": _amperes("Coils", "What each coil takes."),
-        "solved_as_ideal_joints": {
-            "title": "Solved as ideal joints", "description": "Wires and protectors without a size, with the key that is missing.", **joints,
-        },
-    }  # fmt: skip
-
-
-def _alternator() -> Keys:
-    return {
-        "alternator": text("Alternator", "The alternator."),
-        "amperes": _number("Amperes", "What it gives.", "Amperes"),
-        "output": _number("Output", "Its rating; on the ground its output at idle.", "Amperes"),
-        "continuous_share": _number(
-            "Continuous share", "Its continuous load over that output.", "1 is all of it"
-        ),
-        "share_most": _maybe(
-            "Share, most",
-            "The share that its continuous load may take in flight; null on the ground.",
-            "1 is all of it",
-        ),
-        "rests_on": text("Rests on", "Where that share comes from; empty on the ground."),
-        "ammeter": text("Ammeter", "A monitor that shows how much it carries, or empty."),
-        "spare": _number("Spare", "What is left of its output.", "Amperes"),
-    }
-
-
-def _endurance() -> Keys:
-    return {
-        "battery": text("Battery", "The battery."),
-        "reserve": {"title": "Reserve", "description": "Whether it is a reserve.", "type": "boolean"},
-        "lost": listed("Lost", "The sources that are lost.", {"type": "string"}),
-        "state": text("State", "The state in which they are lost."),
-        "phase": {"title": "Phase", "description": "The phase whose loads are on, or null.", "type": ["string", "null"]},
-        "seconds": _maybe("Seconds", "Time until it gives out; null where it does not.", "Seconds"),
-        "wanted_seconds": _maybe("Seconds wanted", "The declared time; null where none is.", "Seconds"),
-        "ended_by": {"title": "Ended by", "description": "The load that falls below its minimum, or the battery itself; null where nothing ends it.", "type": ["string", "null"]},
-        "ends": text("Ends", "Why it ends, in words."),
-        "charging_volts": _number("Charging volts", "Volts across it in the dispatch state before.", "Volts"),
-        "begins_with": _number("Begins with", "The charge that these give it.", "1 is full"),
-        "left_unused": _number("Left unused", "The charge that is left when it gives out.", "1 is full"),
-        "factors": {"title": "Factors", "description": "What age, cold and rate take, in words.", "type": "object", "additionalProperties": {"type": "string"}},
-        "stretches": listed("Stretches", "The stretches between moves of the crew.", {"$ref": "#/$defs/stretch"}),
-        "curve": listed("Curve", "The battery in time.", {"$ref": "#/$defs/moment"}),
-    }  # fmt: skip
-
-
-def _stretch() -> Keys:
-    return {
-        "name": text("Name", "What it begins with: the loss, or the action that was done."),
-        "seconds": _maybe("Seconds", "How long it lasts; null where it does not end.", "Seconds"),
-        "amperes_at_first": _number(
-            "Amperes at first", "What the battery gives when it begins.", "Amperes", None
-        ),
-        "amperes_at_the_end": _number("Amperes at the end", "What it gives when it ends.", "Amperes", None),
-        "charge_left": _number("Charge left", "Its charge then.", "1 is full"),
-    }
-
-
-def _moment() -> Keys:
-    return {
-        "seconds": _number("Seconds", "From the loss.", "Seconds"),
-        "charge": _number("Charge", "What is left.", "1 is full"),
-        "volts": _number("Volts", "Across its posts.", "Volts"),
-        "amperes": _number("Amperes", "What it gives.", "Amperes", None),
-    }
-
-
-def _step() -> Keys:
-    return {
-        "action": text("Action", "The action."),
-        "done_after_seconds": _number("Done after", "When it is done, from the loss.", "Seconds"),
-        "off": _amperes("Off", "What it takes power from, with what that took before."),
-        "main_battery_before": _number(
-            "Main battery before", "What the main battery gives before.", "Amperes", None
-        ),
-        "main_battery_after": _number("Main battery after", "What it gives after.", "Amperes", None),
-    }
-
-
-def _drain() -> Keys:
-    pair = {"minItems": 2, "maxItems": 2}
-    return {
-        "battery": text("Battery", "The battery."),
-        "state": text("State", "The state in which the aircraft stands."),
-        "amperes": {**listed("Amperes", "What it gives, least and most.", {"type": "number"}), **pair},
-        "days_to_half": {**listed("Days to half", "Days until half of its charge is gone, least and most; null without end.", {"type": ["number", "null"]}), **pair},
-        "draws": listed("Draws", "What draws.", {"$ref": "#/$defs/draw"}),
-    }  # fmt: skip
-
-
-def _draw() -> Keys:
-    return {
-        "what": text("What", "What draws, in words."),
-        "least": _number(
-            "Least", "What it draws at least; 0 for loads and coils, which were solved together.", "Amperes"
-        ),
-        "most": _number("Most", "What it draws at most.", "Amperes"),
-        "needs": text(
-            "Needs", "The figure that the file lacks, so that a range of the trade was taken; else empty."
-        ),
-    }
+    format: Annotated[Literal["circuit-budget/1"], About("Name and number of this format.")]
+    phases: Annotated[list[PhaseEntry], About("The phases of a flight, as solved.")]
+    endurance: Annotated[list[EnduranceEntry], About("The endurance of each battery.")]
+    shed_plan: Annotated[list[ShedEntry], About("The actions of the shed plan, in order.")]
+    parasitic_drain: Annotated[list[DrainEntry], About("The drain of each battery while parked.")]
+    limitations: Annotated[list[str], About("What was not analysed, one sentence each.")]
+    typical_values: Annotated[list[str], About("Typical values that the numbers rest on.")]
+    missing_data: Annotated[
+        list[UnassessedEntry],
+        About("What was not assessed because data are missing. Not assessed does not mean acceptable."),
+    ]

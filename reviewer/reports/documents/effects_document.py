@@ -1,121 +1,102 @@
-"""The JSON Schema (draft 2020-12) of a table of failure effects."""
+"""The shape of the failure effects in JSON."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Literal
 
-from reviewer.model.review import HazardClass
-from reviewer.questions.fail import MODES
-from reviewer.reports.documents.schema_words import Keys, beginning, count, document, listed, object_of, text
-from reviewer.reports.effects.table import FORMAT
+from typing_extensions import TypedDict
+
+from reviewer.questions.names import MODES
+from reviewer.reports.documents.described import HAZARDS, About, Beginning, Count, Element, HazardWord
 
 
-def effects_schema() -> dict[str, Any]:
-    """The schema as plain data. A reader should skip keys it does not know: a new key does not change the format's number."""
-    hazards = [h.word for h in sorted(HazardClass, reverse=True)]
-    hazard = {"title": "Hazard class", "description": "How bad the loss is for the flight.", "enum": hazards}
-    gravest = {
-        "title": "Hazard class",
-        "description": "The gravest class among the functions that are lost. Null: no declared function is lost, or none is declared.",
-        "enum": [*hazards, None],
-    }
-    name = {"type": "string"}
-    local: Keys = {
-        "sentence": text("Sentence", "The local effect in words."),
-        "sources_lost": listed("Sources lost", "Sources that no longer give current.", name),
-        "sources_idle": listed("Sources idle", "Sources that live and feed no load or coil any more.", name),
-        "protectors_opened": listed("Protectors opened", "Protectors that open to clear a short.", name),
-        "relays_let_go": listed(
-            "Relays let go", "Relays and contactors that were energised and are not any more.", name
+class LocalEffect(TypedDict):
+    """What happens near the failure."""
+
+    sentence: Annotated[str, About("The local effect in words.")]
+    sources_lost: Annotated[list[Element], About("Sources that supply no current any more.")]
+    sources_unloaded: Annotated[list[Element], About("Sources that work and feed no load or coil any more.")]
+    protection_opened: Annotated[list[Element], About("Circuit protection that opens to clear a short.")]
+    relays_dropped_out: Annotated[list[Element], About("Relays and contactors that drop out.")]
+    relays_energised: Annotated[list[Element], About("Relays and contactors that are energised by it.")]
+    buses_dead: Annotated[list[Element], About("Buses that lose power.")]
+    loads_dead: Annotated[list[Element], About("Loads and instruments that lose power.")]
+    loads_newly_powered: Annotated[
+        list[Element], About("Loads and instruments that had no power and are powered by it.")
+    ]
+
+
+class LostFunction(TypedDict):
+    """A function that is lost."""
+
+    function: Annotated[str, About("The function.")]
+    hazard: HazardWord
+
+
+class Indication(TypedDict):
+    """What indicates the failure."""
+
+    monitors: Annotated[list[str], About("Monitors whose reading changes.")]
+    dark: Annotated[list[str], About("Monitors that go dark, because their display has no power.")]
+    checks_before_flight: Annotated[list[str], About("Checks before flight that would detect it.")]
+
+
+class RemainingEntry(TypedDict):
+    """The remaining redundancy of a function that still works."""
+
+    function: Annotated[str, About("The function.")]
+    needed: Annotated[int, About("How many channels are enough.", minimum=1)]
+    of: Annotated[list[str], About("Its channels.")]
+    channels: Annotated[list[str], About("Those of them that work.")]
+    next_failures: Annotated[
+        Count,
+        About(
+            "Further single failures that would take the function, and would not with nothing else failed."
         ),
-        "relays_pulled_in": listed(
-            "Relays pulled in", "Relays and contactors that were not energised and are.", name
+    ]
+
+
+class FailureEntry(TypedDict):
+    """One failure and its effects."""
+
+    element: Annotated[Element, About("What fails: a pointer into the design file, or `bundles/NAME`.")]
+    kind: Annotated[str, About("The kind of part, or `wire` or `bundle`.")]
+    label: Annotated[str, About("What is written on it, or empty.")]
+    mode: Annotated[str, About("The failure mode.", enum=list(MODES))]
+    terminal: Annotated[str, About("The terminal, where a part has several circuits; else empty.")]
+    failure: Annotated[str, About("The failure in words, with its terminal or position.")]
+    local_effect: Annotated[LocalEffect, About("The local effect. Elements are pointers.")]
+    functions_lost: Annotated[list[LostFunction], About("The functions that are lost, the worst first.")]
+    hazard: Annotated[
+        str | None,
+        About(
+            "The worst class of the functions lost. Null: no declared function is lost, or none is declared.",
+            enum=[*HAZARDS, None],
         ),
-        "buses_dead": listed("Buses dead", "Buses that nothing feeds any more.", name),
-        "loads_dead": listed("Loads dead", "Loads and instruments that lose their power.", name),
-        "loads_woken": listed("Loads woken", "Loads and instruments that had no power and get it.", name),
-    }
-    indication: Keys = {
-        "monitors": listed("Monitors", "Monitors that read otherwise and can be read.", name),
-        "dark": listed("Dark", "Monitors that go dark, because what shows them has no power.", name),
-        "checks": listed("Checks", "Checks before flight that would notice it.", name),
-    }
-    failure: Keys = {
-        "element": text(
-            "Element",
-            "What fails: a pointer into the design file without its leading slash, or `bundles/NAME`.",
-        ),
-        "kind": text("Kind", "The kind of part, or `wire` or `bundle`."),
-        "label": text("Label", "What is written on it, or empty."),
-        "mode": {"title": "Mode", "description": "How it fails.", "enum": list(MODES)},
-        "terminal": text(
-            "Terminal", "The terminal that is meant, where a part has several circuits; else empty."
-        ),
-        "failure": text("Failure", "The failure in words, with the terminal or the position that is meant."),
-        "local_effect": object_of("Local effect", "What happens near it. Elements are pointers.", local),
-        "functions_lost": listed(
-            "Functions lost", "The functions that are lost, the gravest first.", {"$ref": "#/$defs/loss"}
-        ),
-        "hazard": gravest,
-        "indication": object_of("Indication", "What shows it.", indication),
-        "remaining": listed(
-            "Remaining redundancy",
-            "Functions that live on with less behind them. Those that are neither here nor lost are as before.",
-            {"$ref": "#/$defs/left"},
-        ),
-        "unsettled": {
-            "title": "Unsettled",
-            "description": "Whether relays do not come to rest, so that nothing else is sure.",
-            "type": "boolean",
-        },
-    }
-    loss: Keys = {"function": text("Function", "The function."), "hazard": hazard}
-    left: Keys = {
-        "function": text("Function", "The function."),
-        "needed": count("Needed", "How many channels are enough.", 1),
-        "of": listed("Of", "Its channels.", name),
-        "channels": listed("Channels", "Those of them that live.", name),
-        "single_failures_that_now_take_it": count(
-            "Single failures that now take it",
-            "How many further single failures would take it, none of which would with nothing else failed.",
-        ),
-    }
-    keys: Keys = {
-        **beginning(FORMAT),
-        "state": text("State", "The operating state in which the failures happen."),
-        "switches": {
-            "title": "Switches",
-            "description": "The position of every switch in that state.",
-            "type": "object",
-            "additionalProperties": {"type": "string"},
-        },
-        "functions": {
-            "title": "Functions",
-            "description": "The declared functions, with the hazard class of losing each.",
-            "type": "object",
-            "additionalProperties": hazard,
-        },
-        "functions_off": listed(
-            "Functions off",
-            "Functions that do not live in that state with nothing failed, and so cannot be lost in it.",
-            name,
-        ),
-        "limits": listed("Limits", "What was not tried, a sentence each.", name),
-        "not_assessed": listed(
-            "Not assessed", "What could not be told for want of an input. Silence about it is no pass.", name
-        ),
-        "failures": listed(
-            "Failures", "One entry a failure, in the order of the file.", {"$ref": "#/$defs/failure"}
-        ),
-    }
-    return document(
-        "effects",
-        "Failure effects",
-        "What every single failure does in one state.",
-        keys,
-        {
-            "failure": object_of("Failure", "One failure and what it does.", failure),
-            "loss": object_of("Loss", "A function that is lost.", loss),
-            "left": object_of("Left", "What is left of a function that lives on.", left),
-        },
-    )
+    ]
+    indication: Annotated[Indication, About("What indicates it.")]
+    remaining_redundancy: Annotated[
+        list[RemainingEntry],
+        About("Functions that still work with less redundancy. Others that are not lost are as before."),
+    ]
+    unsettled: Annotated[bool, About("Whether relays do not settle, so that nothing else is certain.")]
+
+
+class EffectsDocument(Beginning):
+    """Effects of every single failure in one state. A second opinion; the cautions are part of it."""
+
+    format: Annotated[Literal["circuit-effects/1"], About("Name and number of this format.")]
+    state: Annotated[str, About("The state in which the failures happen.")]
+    switches: Annotated[dict[str, str], About("The position of every switch in that state.")]
+    functions: Annotated[
+        dict[str, HazardWord], About("The declared functions, with the hazard class of their loss.")
+    ]
+    functions_off: Annotated[
+        list[str], About("Functions that do not work in that state with nothing failed.")
+    ]
+    limitations: Annotated[list[str], About("What was not analysed, one sentence each.")]
+    missing_data: Annotated[
+        list[str],
+        About("What was not assessed because data are missing. Not assessed does not mean acceptable."),
+    ]
+    failures: Annotated[list[FailureEntry], About("One entry for each failure, in the order of the file.")]

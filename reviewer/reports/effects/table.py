@@ -1,19 +1,20 @@
-"""The table of failure effects as comma-separated values (RFC 4180), for a spreadsheet, and as versioned JSON, for other programs."""
+"""The failure effects as comma-separated values (RFC 4180) and as versioned JSON."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Final
 
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.effects import Effect, EffectsTable, Left
-from reviewer.questions.fail import kind_of
+from reviewer.questions.effects import Effect, EffectsTable, RemainingRedundancy
+from reviewer.questions.names import kind_of
 from reviewer.reports.csv import csv_of
+from reviewer.reports.documents.effects_document import EffectsDocument, FailureEntry, RemainingEntry
 from reviewer.reports.effects import words as words
 from reviewer.reports.review.json import beginning, dumped
 from reviewer.reports.wording import shown
 
-FORMAT = "circuit-effects/1"
+FORMAT: Final = "circuit-effects/1"
 COLUMNS = (
     "part",
     "kind",
@@ -29,7 +30,7 @@ COLUMNS = (
 
 
 def effects_csv(design: Design, table: EffectsTable) -> str:
-    """One row a failure under a row of :data:`COLUMNS`. A cell that a spreadsheet would take for a formula begins with an apostrophe."""
+    """One row for each failure under a row of :data:`COLUMNS`."""
     return csv_of(COLUMNS, (cells(design, effect) for effect in table.effects))
 
 
@@ -51,7 +52,7 @@ def cells(design: Design, effect: Effect) -> tuple[str, ...]:
 
 
 def label_of(design: Design, element: str) -> str:
-    """What is written on a part or wire; "" where nothing is."""
+    """What is written on a part or wire, or ""."""
     piece = {"parts": design.parts, "wires": design.wires}.get(element.partition("/")[0], {}).get(
         bare(element)
     )
@@ -60,59 +61,59 @@ def label_of(design: Design, element: str) -> str:
 
 def effects_json(file: str, design: Design, table: EffectsTable) -> str:
     """The whole table; ``schemas/effects.schema.json`` describes it."""
-    notes = [] if design.functions else [words.NO_FUNCTIONS]
-    notes += [] if design.watch.monitors or design.watch.checks else [words.NO_WATCH]
-    return dumped(
-        {
-            **beginning(FORMAT, file, design),
-            "state": table.state,
-            "switches": dict(table.switches),
-            "functions": {name: function.loss for name, function in design.functions.items()},
-            "functions_off": list(table.off),
-            "limits": list(words.LIMITS),
-            "not_assessed": notes,
-            "failures": [_failure(design, effect) for effect in table.effects],
-        }
-    )
+    missing = [] if design.functions else [words.NO_FUNCTIONS]
+    missing += [] if design.watch.monitors or design.watch.checks else [words.NO_WATCH]
+    document: EffectsDocument = {
+        "format": FORMAT,
+        **beginning(file, design),
+        "state": table.state,
+        "switches": dict(table.switches),
+        "functions": {name: function.loss for name, function in design.functions.items()},
+        "functions_off": list(table.off),
+        "limitations": list(words.LIMITS),
+        "missing_data": missing,
+        "failures": [_failure(design, effect) for effect in table.effects],
+    }
+    return dumped(document)
 
 
-def _failure(design: Design, effect: Effect) -> dict[str, Any]:
-    signs = effect.signs
+def _failure(design: Design, effect: Effect) -> FailureEntry:
+    failure, signs = effect.failure, effect.signs
     return {
-        "element": effect.failure.element,
-        "kind": kind_of(design, effect.failure.element),
-        "label": label_of(design, effect.failure.element),
-        "mode": effect.failure.mode.key,
+        "element": failure.element,
+        "kind": kind_of(design, failure.element),
+        "label": label_of(design, failure.element),
+        "mode": failure.mode.key,
         "terminal": effect.at,
         "failure": effect.words,
         "local_effect": {
             "sentence": words.local_effect(effect),
             "sources_lost": list(effect.sources),
-            "sources_idle": list(effect.idle),
-            "protectors_opened": list(effect.protectors),
-            "relays_let_go": list(effect.let_go),
-            "relays_pulled_in": list(effect.pull_in),
+            "sources_unloaded": list(effect.unloaded),
+            "protection_opened": list(effect.protection),
+            "relays_dropped_out": list(effect.dropped_out),
+            "relays_energised": list(effect.energised),
             "buses_dead": list(effect.buses),
             "loads_dead": list(effect.loads),
-            "loads_woken": list(effect.woken),
+            "loads_newly_powered": list(effect.newly_powered),
         },
         "functions_lost": [{"function": name, "hazard": hazard.word} for name, hazard in effect.functions],
         "hazard": effect.hazard.word if effect.hazard is not None else None,
         "indication": {
             "monitors": list(signs.monitors),
             "dark": list(signs.dark),
-            "checks": list(signs.checks),
+            "checks_before_flight": list(signs.checks),
         },
-        "remaining": [_left(left) for left in effect.left if left.touched],
-        "unsettled": effect.hunts,
+        "remaining_redundancy": [_remaining(one) for one in effect.remaining if one.reduced],
+        "unsettled": effect.unsettled,
     }
 
 
-def _left(left: Left) -> dict[str, Any]:
+def _remaining(one: RemainingRedundancy) -> RemainingEntry:
     return {
-        "function": left.function,
-        "needed": left.needed,
-        "of": list(left.of),
-        "channels": list(left.channels),
-        "single_failures_that_now_take_it": len(left.takers),
+        "function": one.function,
+        "needed": one.needed,
+        "of": list(one.of),
+        "channels": list(one.channels),
+        "next_failures": len(one.next_failures),
     }

@@ -1,4 +1,4 @@
-"""The table of failure effects for a terminal: the gravest losses first, failures that do the same told together."""
+"""The failure effects for a terminal: the worst losses first, failures with the same effects together."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def effects_text(file: str, design: Design, table: EffectsTable, width: int = 10
         lines += ["", f"{title}: {counted(len(rows), 'failure')}"]
         for same in _alike(design, rows):
             lines += _rows(design, same, width)
-    lines += ["", "Not covered"]
+    lines += ["", "Limitations"]
     for sentence in words.LIMITS:
         lines += lines_of(f"- {sentence}", width, 2, 4)
     return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
@@ -37,24 +37,24 @@ def effects_text(file: str, design: Design, table: EffectsTable, width: int = 10
 
 def _notes(design: Design) -> Iterator[str]:
     if not design.functions:
-        yield f"Functions lost and remaining redundancy are {words.NO_FUNCTIONS}."
+        yield f"Functions lost and remaining redundancy: {words.NO_FUNCTIONS}."
     if not design.watch.monitors and not design.watch.checks:
-        yield f"What shows a failure is {words.NO_WATCH}."
+        yield f"Indication: {words.NO_WATCH}."
 
 
 def _sections(design: Design, effects: Sequence[Effect]) -> Iterator[tuple[str, list[Effect]]]:
     for hazard in sorted(HazardClass, reverse=True):
         rows = [e for e in effects if e.hazard is hazard]
         if rows:
-            yield f"A function is lost whose loss is {hazard.word}", rows
+            yield f"Loss of a function, {hazard.word}", rows
     rest = [e for e in effects if e.hazard is None]
-    told = [e for e in rest if e.signs.monitors or e.signs.dark or e.signs.checks]
-    silent = [e for e in rest if e not in told]
-    lost = "No function is lost" if design.functions else "Losses are not told by function"
+    indicated = [e for e in rest if e.signs.monitors or e.signs.dark or e.signs.checks]
+    silent = [e for e in rest if e not in indicated]
+    lost = "No function is lost" if design.functions else "Loss of functions not assessed"
     watched = bool(design.watch.monitors or design.watch.checks)
     for title, rows in (
-        (lost, told),
-        (f"{lost}, and no monitor or check shows it" if watched else lost, silent),
+        (lost, indicated),
+        (f"{lost}; no monitor or check indicates it" if watched else lost, silent),
     ):
         if rows:
             yield title, rows
@@ -64,11 +64,11 @@ def _alike(design: Design, rows: Sequence[Effect]) -> Iterator[list[Effect]]:
     """Rows that read the same but for what fails."""
     groups: dict[tuple[str, ...], list[Effect]] = {}
     for row in rows:
-        groups.setdefault(_told(design, row), []).append(row)
+        groups.setdefault(_cells(design, row), []).append(row)
     yield from groups.values()
 
 
-def _told(design: Design, row: Effect) -> tuple[str, ...]:
+def _cells(design: Design, row: Effect) -> tuple[str, ...]:
     return (
         words.local_effect(row),
         words.functions_lost(design, row),
@@ -77,13 +77,17 @@ def _told(design: Design, row: Effect) -> tuple[str, ...]:
     )
 
 
+#: the labels of :func:`_cells`
+_LABELS = ("local effect", "functions lost", "indication", "redundancy")
+
+
 def _rows(design: Design, same: Sequence[Effect], width: int) -> Iterator[str]:
     modes: dict[str, list[str]] = {}
     for row in same:
-        # a short at a terminal is told by the terminal alone
+        # a short at a terminal is named by the terminal alone
         mode = row.failure.mode if row.at else row.words
         modes.setdefault(mode, []).append(shown(row.at) or element_words(row.failure.element))
-    told = "; ".join(f"{', '.join(names)} {shown(mode)}" for mode, names in modes.items())
-    yield from lines_of(f"- {told}", width, 2, 4)
-    for label, text in zip(("effect", "lost", "shows", "left"), _told(design, same[0]), strict=True):
+    failures = "; ".join(f"{', '.join(names)} {shown(mode)}" for mode, names in modes.items())
+    yield from lines_of(f"- {failures}", width, 2, 4)
+    for label, text in zip(_LABELS, _cells(design, same[0]), strict=True):
         yield from labelled(label, text, width)

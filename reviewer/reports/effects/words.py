@@ -1,18 +1,18 @@
-"""The sentences in which the effects of failures are told, shared by text, table and JSON."""
+"""The sentences of failure effects, shared by text, table, JSON, page and schedules."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from reviewer.analysis.crew.recovery import Recovery
 from reviewer.model.design import Design
-from reviewer.questions.effects import Effect, Left
+from reviewer.questions.effects import Effect, RemainingRedundancy
+from reviewer.questions.fail import Recovery
 from reviewer.reports.wording import counted, element_words, shown
 
 LIMITS: tuple[str, ...] = (
-    "One failure at a time, from one declared state, with everything else as drawn.",
-    "Shorts are cleared by the nearest protectors; that a larger one might open first was not tried.",
-    "A short to ground is tried only where something is fed. No voltages, currents, temperatures or times were computed.",
+    "One failure at a time, from one declared state, with everything else as designed.",
+    "A short is cleared by the nearest circuit protection; that a larger device opens first was not analysed.",
+    "A short to ground is analysed only at energised terminals. Voltages, currents, temperatures and times were not computed.",
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
 NO_ACTIONS = "not assessed: the file declares no `actions`"
@@ -20,22 +20,22 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 
 def local_effect(effect: Effect) -> str:
-    """What happens near the failure: sources, protectors, relays, buses and loads, in this order."""
-    told = [
-        _told(effect.sources, "is lost", "are lost"),
-        _told(effect.idle, "feeds nothing any more", "feed nothing any more"),
-        _told(effect.protectors, "opens", "open"),
-        _told(effect.let_go, "lets go", "let go"),
-        _told(effect.pull_in, "pulls in", "pull in"),
-        _told(effect.buses, "goes dead", "go dead"),
-        _told(effect.loads, "loses its power", "lose their power"),
-        _told(effect.woken, "comes alive", "come alive"),
-        "the relays do not come to rest, so nothing else is sure" if effect.hunts else "",
+    """The local effect: sources, circuit protection, relays, buses and loads, in this order."""
+    clauses = [
+        _clause(effect.sources, "is lost", "are lost"),
+        _clause(effect.unloaded, "feeds no load", "feed no load"),
+        _clause(effect.protection, "opens", "open"),
+        _clause(effect.dropped_out, "drops out", "drop out"),
+        _clause(effect.energised, "is energised", "are energised"),
+        _clause(effect.buses, "is dead", "are dead"),
+        _clause(effect.loads, "loses power", "lose power"),
+        _clause(effect.newly_powered, "is powered", "are powered"),
+        "the relays do not settle, so nothing else is certain" if effect.unsettled else "",
     ]
-    return "; ".join(filter(None, told)) or "no source, protector, relay, bus or load changes"
+    return "; ".join(filter(None, clauses)) or "none"
 
 
-def _told(elements: Sequence[str], one: str, many: str) -> str:
+def _clause(elements: Sequence[str], one: str, many: str) -> str:
     return f"{names(elements)} {one if len(elements) == 1 else many}" if elements else ""
 
 
@@ -52,50 +52,49 @@ def functions_lost(design: Design, effect: Effect) -> str:
 
 
 def indication(design: Design, effect: Effect) -> str:
-    """What shows it: monitors, those that go dark, and checks before flight."""
+    """What indicates it: monitors, those that go dark, and checks before flight."""
     if not design.watch.monitors and not design.watch.checks:
         return NO_WATCH
     signs = effect.signs
-    told = [
+    clauses = [
         ", ".join(map(shown, signs.monitors)),
         f"dark: {', '.join(map(shown, signs.dark))}" if signs.dark else "",
         f"before flight: {', '.join(map(shown, signs.checks))}" if signs.checks else "",
     ]
-    return "; ".join(filter(None, told)) or "nothing"
+    return "; ".join(filter(None, clauses)) or "none"
 
 
 def redundancy(design: Design, effect: Effect) -> str:
-    """What is left of the functions that live on and have less behind them than before."""
+    """The remaining redundancy of the functions that still work and have less than before."""
     if not design.functions:
         return NO_FUNCTIONS
-    if not effect.left:
-        return "no function lives on"
-    return "; ".join(left_words(left) for left in effect.left if left.touched) or "as before"
+    if not effect.remaining:
+        return "no function works"
+    return "; ".join(remaining_words(one) for one in effect.remaining if one.reduced) or "as before"
 
 
 def recovery_words(way: Recovery) -> str:
-    """``by to-reserve: source-select to reserve, 10 s``."""
-    moves = ", ".join(f"{shown(name)} {shown(position)}" for name, position in way.moves)
-    time = f", {way.seconds:g} s" if way.seconds is not None else ", time not declared"
-    return f"by {' then '.join(map(shown, way.actions))} ({moves}{time})"
+    """``by to-reserve (source-select to reserve, 10 s)``."""
+    moves = ", ".join(f"{shown(name)} to {shown(position)}" for name, position in way.moves)
+    time = f"{way.seconds:g} s" if way.seconds is not None else "time not in the file"
+    return f"by {' then '.join(map(shown, way.actions))} ({moves}, {time})"
 
 
 def off_words(functions: Sequence[str]) -> str:
-    """``Not working in this state with nothing failed, and so not told of: pitot-heat.``"""
-    return f"Not working in this state with nothing failed, and so not told of: {', '.join(map(shown, functions))}."
+    """``Functions off in this state with nothing failed: pitot-heat.``"""
+    return f"Functions off in this state with nothing failed: {', '.join(map(shown, functions))}."
 
 
-def left_words(left: Left) -> str:
-    """``ignition: left-ignition of left-ignition, right-ignition (1 is enough), 12 single failures now take it``."""
-    text = f"{shown(left.function)}: {channels_words(left)}"
-    return text + (
-        f", {counted(len(left.takers), 'single failure')} now {'take' if len(left.takers) > 1 else 'takes'} it"
-        if left.takers
-        else ""
-    )
+def remaining_words(one: RemainingRedundancy) -> str:
+    """``ignition: 1 of 2 channels (left-ignition), 1 needed, 12 further single failures take it``."""
+    text = f"{shown(one.function)}: {channels_words(one)}"
+    if not one.next_failures:
+        return text
+    further = counted(len(one.next_failures), "further single failure")
+    return f"{text}, {further} {'takes' if len(one.next_failures) == 1 else 'take'} it"
 
 
-def channels_words(left: Left) -> str:
+def channels_words(one: RemainingRedundancy) -> str:
     """``1 of 2 channels (left-ignition), 1 needed``."""
-    of = "" if len(left.channels) == len(left.of) else f" ({', '.join(map(shown, left.channels))})"
-    return f"{len(left.channels)} of {counted(len(left.of), 'channel')}{of}, {left.needed} needed"
+    of = "" if len(one.channels) == len(one.of) else f" ({', '.join(map(shown, one.channels))})"
+    return f"{len(one.channels)} of {counted(len(one.of), 'channel')}{of}, {one.needed} needed"

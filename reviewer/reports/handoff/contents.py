@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from typing import Any
+from typing import Final
 
 from reviewer import __version__
 from reviewer.reports import wording
 from reviewer.reports.csv import csv_of
+from reviewer.reports.documents.handoff_document import HandoffDocument
 from reviewer.reports.handoff.schedules.all_tables import not_computed, schedules
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
@@ -20,7 +21,7 @@ from reviewer.reports.page.html import as_page
 from reviewer.reports.review.json import as_json, dumped
 from reviewer.reports.review.sarif import as_sarif
 
-FORMAT = "circuit-handoff/1"
+FORMAT: Final = "circuit-handoff/1"
 MANIFEST = "manifest.json"
 
 
@@ -53,7 +54,7 @@ def as_csv(table: Schedule) -> bytes:
 
 def _manifest(
     solved: SolvedDesign, tables: tuple[Schedule, ...], files: Mapping[str, bytes], design: str
-) -> dict[str, Any]:
+) -> HandoffDocument:
     """What is in the folder, with the digest of each file but the manifest itself."""
     review = solved.review
     about = {f"{t.key}.csv": f"{t.title}. {t.about}" for t in tables}

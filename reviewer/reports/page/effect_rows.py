@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.effects import Effect
-from reviewer.questions.fail import kind_of
+from reviewer.questions.names import kind_of
 from reviewer.reports.effects import words as words
 
 
@@ -90,8 +90,8 @@ def _remaining(effect: Effect) -> str:
     Channels that work of those there are, and how many single failures would now take the function.
     """
     found = []
-    for left in effect.left:
-        if left.touched:
-            takers = f" ({len(left.takers)})" if left.takers else ""
-            found.append(f"{left.function} {len(left.channels)} of {len(left.of)}{takers}")
+    for one in effect.remaining:
+        if one.reduced:
+            further = f" ({len(one.next_failures)})" if one.next_failures else ""
+            found.append(f"{one.function} {len(one.channels)} of {len(one.of)}{further}")
     return ", ".join(found) or "as before"

@@ -12,13 +12,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from reviewer.network.graph import bare
-from reviewer.questions.fail import Failure, Mode
+from reviewer.questions.scenes import Failure, contacts_closed
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.schematic.sheet import DrawnSymbol
 from reviewer.reports.wording import shown
 
-#: whether the contacts of a relay that fails in a mode carry as if it were energised
-_CONTACTS = {Mode.HELD: True, Mode.DROPPED: False}
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -119,8 +117,9 @@ def _failure(element: int, words: str, row: int, failure: Failure) -> list[Any]:
 
     Then the position at which a switch stays, or whether the contacts of a relay are closed.
     """
-    if failure.mode in _CONTACTS:
-        return [element, words, row, _CONTACTS[failure.mode]]
+    closed = contacts_closed(failure)
+    if closed is not None:
+        return [element, words, row, closed]
     return [element, words, row, shown(failure.position)] if failure.position else [element, words, row]
 
 

@@ -3,26 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Final
 
-from reviewer.model.design import Design
+from reviewer.model.design import Concession, Design
 from reviewer.model.review import Assessment, Breakdown, Citation, Finding, Gap, HazardClass, Place, Review
 from reviewer.reports import wording
+from reviewer.reports.documents.described import Beginning
+from reviewer.reports.documents.review_document import (
+    CitationEntry,
+    ConcessionEntry,
+    FindingEntry,
+    ItemCounts,
+    MissingDataEntry,
+    PlaceEntry,
+    ReviewDocument,
+    ReviewEntry,
+    RuleEntry,
+    RuleErrorEntry,
+)
 
-FORMAT = "circuit-review/1"
+FORMAT: Final = "circuit-review/1"
 
 
 def as_json(reviews: Sequence[Review]) -> str:
-    """All reviews as one JSON text with a stable order of keys; ``schemas/review.schema.json`` describes it."""
-    return dumped(
-        {"format": FORMAT, "cautions": list(wording.CAUTIONS), "reviews": [_review(r) for r in reviews]}
-    )
+    """All reviews as one JSON text with a stable order of keys."""
+    document: ReviewDocument = {
+        "format": FORMAT,
+        "cautions": list(wording.CAUTIONS),
+        "reviews": [_review(r) for r in reviews],
+    }
+    return dumped(document)
 
 
-def beginning(format_: str, file: str, design: Design) -> dict[str, Any]:
-    """What every document about one file begins with; ``schema_words.beginning`` describes it."""
+def beginning(file: str, design: Design) -> Beginning:
+    """What every document about one file begins with, after its format."""
     return {
-        "format": format_,
         "cautions": list(wording.CAUTIONS),
         "file": file,
         "aircraft": design.aircraft.name,
@@ -30,8 +45,24 @@ def beginning(format_: str, file: str, design: Design) -> dict[str, Any]:
     }
 
 
-def dumped(document: Mapping[str, Any]) -> str:
-    """The document as indented JSON that any UTF-8 stream can take: letters stay, what cannot be seen or encoded is escaped."""
+def rounded(value: float | None) -> float | None:
+    """A number to six places: what is beyond comes from the solver, not from the design.
+
+    None for what is not a number; no minus zero.
+    """
+    return None if value is None or value != value else number(value)
+
+
+def number(value: float) -> float:
+    """A known number to six places, without minus zero."""
+    return round(value, 6) + 0.0
+
+
+def dumped(document: Mapping[str, object]) -> str:
+    """The document as indented JSON that any UTF-8 stream can take.
+
+    Letters stay; what cannot be seen or encoded is escaped.
+    """
     import json
 
     text = json.dumps(document, ensure_ascii=False, indent=2)
@@ -50,8 +81,8 @@ def _visible(character: str) -> str:
     return f"\\u{0xD800 + (code - 0x10000 >> 10):04x}\\u{0xDC00 + (code & 0x3FF):04x}"
 
 
-def _review(review: Review) -> dict[str, Any]:
-    conceded = sum(1 for f in review.findings if f.conceded)
+def _review(review: Review) -> ReviewEntry:
+    findings = [f for f in review.findings if not f.conceded]
     return {
         "file": review.file,
         "aircraft": review.aircraft,
@@ -63,48 +94,50 @@ def _review(review: Review) -> dict[str, Any]:
         },
         "counts": {
             "rules": len(review.assessments),
-            "subjects": sum(a.examined for a in review.assessments),
-            "breakdowns": len(review.breakdowns),
-            "gaps": len(review.gaps),
-            "findings": len(review.findings) - conceded,
-            "conceded": conceded,
+            **_counts(review.assessments),
             "by_hazard": {
-                h.word: sum(1 for f in review.findings if f.hazard is h and not f.conceded)
-                for h in sorted(HazardClass, reverse=True)
+                h.word: sum(1 for f in findings if f.hazard is h) for h in sorted(HazardClass, reverse=True)
             },
             "by_outcome": {
-                t.outcome.value: {"rules": len(t.rules), "subjects": t.subjects}
+                t.outcome.value: {"rules": len(t.rules), "items_checked": t.subjects}
                 for t in wording.tallies(review)
             },
         },
-        "breakdowns": [_breakdown(b) for b in review.breakdowns],
-        "gaps": [gap_data(g) for g in review.gaps],
+        "rule_errors": [_rule_error(b) for b in review.breakdowns],
+        "missing_data": [gap_data(g) for g in review.gaps],
         "findings": [finding_data(f) for f in review.findings],
         "unmatched_concessions": [_concession(c) for c in review.unmatched],
-        "limits": list(review.limits),
+        "limitations": list(review.limits),
         "basis": list(review.basis),
-        "rules": [_assessment(a) for a in review.assessments],
+        "rules": [_rule(a) for a in review.assessments],
     }
 
 
-def _assessment(assessment: Assessment) -> dict[str, Any]:
-    conceded = sum(1 for f in assessment.findings if f.conceded)
+def _rule(assessment: Assessment) -> RuleEntry:
     return {
         "rule": assessment.rule,
         "title": assessment.title,
         "hazard": assessment.hazard.word,
         "outcome": assessment.outcome.value,
-        "subjects": assessment.examined,
-        "breakdowns": len(assessment.breakdowns),
-        "gaps": len(assessment.gaps),
-        "findings": len(assessment.findings) - conceded,
-        "conceded": conceded,
+        **_counts((assessment,)),
         "citations": [_citation(c) for c in assessment.citations],
         "help": assessment.help,
     }
 
 
-def finding_data(finding: Finding) -> dict[str, Any]:
+def _counts(assessments: Sequence[Assessment]) -> ItemCounts:
+    findings = [f for a in assessments for f in a.findings]
+    conceded = sum(1 for f in findings if f.conceded)
+    return {
+        "items_checked": sum(a.examined for a in assessments),
+        "rule_errors": sum(len(a.breakdowns) for a in assessments),
+        "missing_data": sum(len(a.gaps) for a in assessments),
+        "findings": len(findings) - conceded,
+        "conceded": conceded,
+    }
+
+
+def finding_data(finding: Finding) -> FindingEntry:
     """One finding as plain data."""
     return {
         "identity": finding.identity,
@@ -125,8 +158,8 @@ def finding_data(finding: Finding) -> dict[str, Any]:
     }
 
 
-def gap_data(gap: Gap) -> dict[str, Any]:
-    """One gap as plain data."""
+def gap_data(gap: Gap) -> MissingDataEntry:
+    """One item that was not assessed, as plain data."""
     return {
         "rule": gap.rule,
         "hazard": gap.hazard.word,
@@ -136,7 +169,7 @@ def gap_data(gap: Gap) -> dict[str, Any]:
     }
 
 
-def _breakdown(breakdown: Breakdown) -> dict[str, Any]:
+def _rule_error(breakdown: Breakdown) -> RuleErrorEntry:
     return {
         "rule": breakdown.rule,
         "subject": breakdown.subject,
@@ -145,20 +178,20 @@ def _breakdown(breakdown: Breakdown) -> dict[str, Any]:
     }
 
 
-def _citation(citation: Citation) -> dict[str, Any]:
+def _citation(citation: Citation) -> CitationEntry:
     return {"key": citation.key, "title": citation.title, "clause": citation.clause}
 
 
-def _place(place: Place | None) -> dict[str, Any] | None:
+def _place(place: Place | None) -> PlaceEntry | None:
     return {"line": place.line, "column": place.column} if place else None
 
 
-def _concession(concession: Any) -> dict[str, Any]:
+def _concession(concession: Concession) -> ConcessionEntry:
     return {
         "rule": concession.rule,
         "subject": concession.subject,
         "state": concession.state or "",
         "reason": concession.reason,
-        "by": concession.by,
-        "on": concession.on.isoformat(),
+        "accepted_by": concession.by,
+        "date": concession.on.isoformat(),
     }

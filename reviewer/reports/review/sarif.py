@@ -1,4 +1,4 @@
-"""A review as SARIF 2.1.0. What a rule found met is left out: the absence of a result claims nothing."""
+"""A review as SARIF 2.1.0. Only findings and missing data are results: no result does not mean acceptable."""
 
 from __future__ import annotations
 
@@ -27,7 +27,10 @@ def level_of(hazard: HazardClass) -> str:
 
 
 def as_sarif(reviews: Sequence[Review], version: str) -> str:
-    """All reviews as one run. Findings are results of kind "fail", gaps of kind "open"; breakdowns are notifications."""
+    """All reviews as one run.
+
+    Findings are results of kind "fail", missing data of kind "open"; rule errors are notifications.
+    """
     rules: dict[str, Assessment] = {}
     for review in reviews:
         for assessment in review.assessments:
@@ -123,7 +126,7 @@ def _sentences(finding: Finding) -> Iterator[str]:
     if finding.failure:
         yield f"Failure: {finding.failure}."
     if finding.numbers:
-        yield f"Measured: {wording.number_words(finding.numbers)}."
+        yield f"Detail: {wording.number_words(finding.numbers)}."
     if finding.remedy:
         yield f"Remedy: {finding.remedy}"
 
@@ -139,7 +142,9 @@ def _open(file: str, gap: Gap, index: dict[str, int]) -> dict[str, Any]:
         "ruleIndex": index[gap.rule],
         "kind": "open",
         "level": "none",
-        "message": _message(f"Not assessed: {wording.subject_words(gap.subject)} needs {gap.needs}."),
+        "message": _message(
+            f"Not assessed: {wording.subject_words(gap.subject)}. Missing data: {gap.needs}."
+        ),
         "locations": [_location(file, gap.subject, "", gap.place)],
         "partialFingerprints": {FINGERPRINT: digest},
         "properties": {"hazardClass": gap.hazard.word, "needs": gap.needs},
@@ -151,7 +156,7 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
     limits = [
         {
             "level": "warning",
-            "message": _message(f"Not covered: {limit}"),
+            "message": _message(f"Limitation: {limit}"),
             "locations": [_file_location(r.file)],
         }
         for r in reviews
@@ -161,7 +166,8 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
         {
             "level": "warning",
             "message": _message(
-                f"A concession matches no finding: {c.rule}, {wording.place_words(c.subject, c.state or '', None)}. {wording.concession_words(c)}"
+                f"A concession matches no finding: {c.rule}, "
+                f"{wording.place_words(c.subject, c.state or '', None)}. {wording.concession_words(c)}"
             ),
             "locations": [_file_location(r.file)],
         }
@@ -180,7 +186,7 @@ def _notification(file: str, breakdown: Breakdown, index: dict[str, int]) -> dic
     return {
         "level": "error",
         "message": _message(
-            f"The rule {breakdown.rule} broke down on {wording.subject_words(breakdown.subject)}: {breakdown.error}"
+            f"Rule error: {breakdown.rule} on {wording.subject_words(breakdown.subject)}: {breakdown.error}"
         ),
         "associatedRule": {"id": breakdown.rule, "index": index[breakdown.rule]},
         "locations": [_location(file, breakdown.subject, "", None)],
@@ -195,7 +201,8 @@ def _summary(review: Review) -> dict[str, Any]:
         "aircraft": review.aircraft,
         "stage": review.stage,
         "outcomes": {
-            t.outcome.value: {"rules": len(t.rules), "subjects": t.subjects} for t in wording.tallies(review)
+            t.outcome.value: {"rules": len(t.rules), "items_checked": t.subjects}
+            for t in wording.tallies(review)
         },
         "basis": list(review.basis),
     }
@@ -243,6 +250,6 @@ def _message(text: str) -> dict[str, str]:
 
 
 def _plain(text: str, lines: bool = False) -> str:
-    """The text as this format writes literal text: no hidden characters, braces doubled, nothing that reads as a link."""
+    """Literal text in this format: no hidden characters, braces doubled, nothing that reads as a link."""
     visible = "\n".join(map(wording.shown, text.split("\n"))) if lines else wording.shown(text)
     return re.sub(r"\[(?=[^\[\]]*\]\()", r"\\[", visible.replace("{", "{{").replace("}", "}}"))

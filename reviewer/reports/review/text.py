@@ -1,4 +1,4 @@
-"""A review for a terminal: what was not assessed first, then findings by hazard class, then how the rules ended."""
+"""A review for a terminal: rule errors and missing data first, then findings, then the outcome of the rules."""
 
 from __future__ import annotations
 
@@ -14,7 +14,10 @@ FOLD_FROM = 4
 
 
 def as_text(reviews: Sequence[Review], width: int = 100) -> str:
-    """All reviews, one below the other, and the cautions once at the end. No line is wider than ``width`` unless one word is."""
+    """All reviews, one below the other, and the cautions once at the end.
+
+    No line is wider than ``width`` unless one word is.
+    """
     width = max(width, NARROWEST)
     lines: list[str] = []
     for review in reviews:
@@ -27,14 +30,14 @@ def as_text(reviews: Sequence[Review], width: int = 100) -> str:
 
 def _review(review: Review, width: int) -> Iterator[str]:
     yield from headed(shown(review.file), width)
-    size = f"{counted(review.parts, 'part')}, {counted(review.wires, 'wire')}, {counted(len(review.states), 'state')} looked at"
+    size = f"{counted(review.parts, 'part')}, {counted(review.wires, 'wire')}, {counted(len(review.states), 'state')}"
     yield from lines_of(f"{shown(review.aircraft)}, {shown(review.stage)} stage: {size}.", width)
     yield from _breakdowns(review, width)
     yield from _not_assessed(review, width)
     yield from _findings(review, width)
     if wording.listed_last(review.gaps):
-        yield from _heading("What to write for the rules that were not assessed")
-        yield from _wanted(review, width)
+        yield from _heading("Missing data")
+        yield from _needed(review, width)
     if review.unmatched:
         yield from _heading(f"Concessions that match no finding: {len(review.unmatched)}")
         for concession in review.unmatched:
@@ -44,13 +47,13 @@ def _review(review: Review, width: int) -> Iterator[str]:
                 2,
             )
             yield from labelled("reason", wording.concession_words(concession), width)
-    for title, sentences in (("Not covered by the enumeration", review.limits), ("Basis", review.basis)):
+    for title, sentences in (("Limitations", review.limits), ("Basis", review.basis)):
         if sentences:
             yield from _heading(title)
             for sentence in sentences:
                 yield from lines_of(f"- {shown(sentence)}", width, 2, 4)
     if review.states:
-        yield from _heading("States looked at, with the positions of the switches")
+        yield from _heading("States reviewed, with switch positions")
         for name, switches in zip(review.states, review.positions, strict=True):
             like = () if name == review.states[0] else review.positions[0]
             yield from lines_of(
@@ -63,11 +66,9 @@ def _breakdowns(review: Review, width: int) -> Iterator[str]:
     if not review.breakdowns:
         return
     rules = len({b.rule for b in review.breakdowns})
-    yield from _heading(
-        f"Broke down: {counted(len(review.breakdowns), 'subject')} of {counted(rules, 'rule')}"
-    )
+    yield from _heading(f"Rule error: {counted(len(review.breakdowns), 'item')} of {counted(rules, 'rule')}")
     yield from lines_of(
-        "A defect of the rule, not of the design. Nothing is known about these subjects.", width, 2
+        "A defect of the rule, not of the design. Nothing is known about these items.", width, 2
     )
     for breakdown in review.breakdowns:
         yield from lines_of(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
@@ -77,21 +78,21 @@ def _breakdowns(review: Review, width: int) -> Iterator[str]:
 def _not_assessed(review: Review, width: int) -> Iterator[str]:
     gaps = review.gaps
     if not gaps:
-        yield from _heading("Not assessed for want of an input: nothing")
+        yield from _heading("Missing data: none")
         return
     rules = len({g.rule for g in gaps})
     yield from _heading(
-        f"Not assessed for want of an input: {counted(len(gaps), 'subject')} of {counted(rules, 'rule')}"
+        f"Missing data: {counted(len(gaps), 'item')} of {counted(rules, 'rule')} not assessed"
     )
     if wording.listed_last(gaps):
         yield from lines_of(
-            f"{wording.hardest_words(gaps)} What to write for each is listed after the findings.", width, 2
+            f"{wording.hardest_words(gaps)} {wording.SILENCE} The list follows the findings.", width, 2
         )
     else:
-        yield from _wanted(review, width)
+        yield from _needed(review, width)
 
 
-def _wanted(review: Review, width: int) -> Iterator[str]:
+def _needed(review: Review, width: int) -> Iterator[str]:
     rule = ""
     for entry in wording.missing(review.gaps):
         if entry.rule != rule:
@@ -124,7 +125,7 @@ def _findings(review: Review, width: int) -> Iterator[str]:
 
 
 def _groups(findings: Sequence[Finding]) -> list[list[Finding]]:
-    """Findings that share rule, state and remedy brought together; a group too small to fold falls apart again."""
+    """Findings with the same rule, state and remedy together; a group too small to fold stays apart."""
     groups: dict[Any, list[Finding]] = {}
     for finding in findings:
         groups.setdefault(
@@ -175,7 +176,7 @@ def _state(finding: Finding) -> Iterator[tuple[str, str]]:
 
 
 def _common(finding: Finding) -> Iterator[tuple[str, str]]:
-    """The evidence that findings of a group share."""
+    """The evidence that the findings of a group share."""
     for citation in finding.citations:
         yield "reference", wording.citation_words(citation)
     if finding.remedy:
@@ -188,12 +189,12 @@ def _common(finding: Finding) -> Iterator[tuple[str, str]]:
 
 def _tallies(review: Review, width: int) -> Iterator[str]:
     conceded = [f for f in review.findings if f.conceded]
-    subjects = sum(a.examined for a in review.assessments)
+    items = sum(a.examined for a in review.assessments)
     yield from _heading(
-        f"How {counted(len(review.assessments), 'rule')} ended, {counted(subjects, 'subject')} looked at"
+        f"Outcome: {counted(len(review.assessments), 'rule')}, {counted(items, 'item')} checked"
     )
     for tally in wording.tallies(review):
-        end = f"{counted(len(tally.rules), 'rule')}, {counted(tally.subjects, 'subject')}"
+        end = f"{counted(len(tally.rules), 'rule')}, {counted(tally.subjects, 'item')}"
         names = f": {', '.join(tally.rules)}" if tally.rules and tally.outcome is not Outcome.UNMET else ""
         yield from lines_of(f"{tally.outcome.value:<16}{end}{names}", width, 2, 18)
     standing = wording.hazard_counts(f for f in review.findings if not f.conceded)
@@ -208,19 +209,20 @@ def _heading(title: str) -> Iterator[str]:
 
 
 #: nobody reads more mistakes than these, and a terminal takes long to show them
-MOST_TOLD = 1000
+MOST_SHOWN = 1000
 
 
 def as_problems(
     file: str, problems: Sequence[Any], source_lines: Sequence[str] | None = None, width: int = 100
 ) -> str:
-    """The mistakes of a file that cannot be reviewed: each with its message, its place and, if ``source_lines`` are given, the line itself.
+    """The mistakes of a file that cannot be reviewed, each with its message and its place.
 
-    A problem has ``line``, ``column``, ``pointer`` and ``message``. Of more than ``MOST_TOLD`` the rest are counted.
+    With ``source_lines``, also the line itself. A problem has ``line``, ``column``, ``pointer`` and
+    ``message``. Of more than ``MOST_SHOWN`` the rest are counted.
     """
     width = max(width, NARROWEST)
     lines = [f"{shown(file)} cannot be reviewed."]
-    for problem in problems[:MOST_TOLD]:
+    for problem in problems[:MOST_SHOWN]:
         where = problem.pointer.lstrip("/")
         lines += ["", *lines_of(shown(problem.message), width, 2)]
         lines += lines_of(
@@ -230,14 +232,14 @@ def as_problems(
         )
         if source_lines and 0 < problem.line <= len(source_lines):
             lines += _source(source_lines[problem.line - 1].rstrip("\r\n"), problem.column, width)
-    if len(problems) > MOST_TOLD:
-        lines += ["", f"  {counted(len(problems) - MOST_TOLD, 'mistake')} more, not told here."]
+    if len(problems) > MOST_SHOWN:
+        lines += ["", f"  {counted(len(problems) - MOST_SHOWN, 'more mistake')} not listed."]
     lines += ["", f"{counted(len(problems), 'mistake')} in {shown(file)}; nothing was reviewed."]
     return "\n".join(lines) + "\n"
 
 
 def _source(line: str, column: int, width: int) -> list[str]:
-    """The line of the file and a mark under the column; of a long line only what surrounds the column."""
+    """The line of the file and a mark under the column; of a long line only a part."""
     start = max(0, column - 1 - width // 3)
     before = ("... " if start else "") + shown(line[start : column - 1])
     text = before + shown(line[column - 1 : column + width])

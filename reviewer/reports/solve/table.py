@@ -1,185 +1,142 @@
-"""Volts and amperes of a state as comma-separated values (RFC 4180), for a spreadsheet, and as versioned JSON, for other programs."""
+"""Voltages and currents of a state as comma-separated values (RFC 4180) and as versioned JSON."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Final
 
-from reviewer.analysis.operating_point.carried import SolvedPhase, SolvedState, carried
-from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.model.design import Design
-from reviewer.network.graph import Network, bare
-from reviewer.questions.fail import kind_of
+from reviewer.network.graph import bare
+from reviewer.questions.names import kind_of
+from reviewer.questions.solve import OperatingPoint, PathCurrent, SolvedPhase, SolvedState
 from reviewer.reports.csv import csv_of
-from reviewer.reports.handoff.schedules.operating_tables import reading_words
-from reviewer.reports.review.json import beginning, dumped
-from reviewer.reports.solve.text import LIMITS
-from reviewer.reports.wording import shown
+from reviewer.reports.documents.operating_points_document import (
+    OperatingPointsDocument,
+    PathEntry,
+    PointEntry,
+)
+from reviewer.reports.review.json import beginning, dumped, number, rounded
+from reviewer.reports.solve import words as words
 
-FORMAT = "circuit-operating-points/1"
+FORMAT: Final = "circuit-operating-points/1"
 COLUMNS = ("state", "phase", "kind", "name", "from", "to", "volts", "amperes", "reading", "note")
 Row = tuple[str, str, str, str, float | None, float | None, str, str]
 
 
-def solve_csv(design: Design, network: Network, answer: SolvedState) -> str:
-    """A row a terminal, source, load, coil, way of current and monitor under a row of :data:`COLUMNS`; volts of a way are its drop.
+def solve_csv(design: Design, answer: SolvedState) -> str:
+    """A row for each terminal, source, load, coil, path and monitor under a row of :data:`COLUMNS`.
 
-    A text that a spreadsheet would take for a formula begins with an apostrophe."""
+    Volts of a path are its voltage drop.
+    """
     rows = (
         (answer.state, solved.phase or "", *row)
         for solved in answer.phases
-        for row in _rows(design, network, solved)
+        for row in _rows(design, answer, solved)
     )
     return csv_of(
-        COLUMNS, ([shown(cell) if isinstance(cell, str) else _rounded(cell) for cell in row] for row in rows)
+        COLUMNS, ([cell if isinstance(cell, str) else rounded(cell) for cell in row] for row in rows)
     )
 
 
-def _rows(design: Design, network: Network, solved: SolvedPhase) -> Iterator[Row]:
+def _rows(design: Design, answer: SolvedState, solved: SolvedPhase) -> Iterator[Row]:
     point = solved.point
     if point is None:
-        yield "not solved", "", "", "", None, None, "", f"needed: {solved.needs}"
+        yield "not solved", "", "", "", None, None, "", f"missing data: {solved.needs}"
         return
-    for terminal in network.names:
-        yield (
-            "terminal",
-            terminal,
-            "",
-            "",
-            point.volts.get(terminal),
-            None,
-            "",
-            "" if terminal in point.volts else "dead",
-        )
-    for source in _sources(network, point):
-        yield (
-            "source",
-            bare(source["element"]),
-            "",
-            "",
-            source["volts"],
-            source["amperes"],
-            "",
-            "amperes given",
-        )
+    for terminal in answer.terminals:
+        volts = point.volts.get(terminal)
+        yield "terminal", terminal, "", "", volts, None, "", "dead" if volts is None else ""
+    for source in solved.sources:
+        yield "source", bare(source.element), "", "", source.volts, source.amperes, "", "output current"
     for element, amps in point.taken.items():
-        yield "load", bare(element), "", "", point.across.get(element, 0.0), amps, "", "volts across"
+        yield "load", bare(element), "", "", point.across.get(element, 0.0), amps, "", "supply to return"
     for element, amps in point.coils.items():
         yield "coil", bare(element), "", "", None, amps, "", ""
-    for way in carried(design, network, point):
-        note = "shares a ring of ideal joints" if way.amperes is None else ""
-        yield kind_of(design, way.element), bare(way.element), way.a, way.b, way.drop, way.amperes, "", note
-    for name in point.readings:
+    for path in solved.paths:
+        note = words.UNDETERMINED if path.amperes is None else ""
+        kind, name = kind_of(design, path.element), bare(path.element)
+        yield kind, name, path.a, path.b, path.drop, path.amperes, "", note
+    for name, reading in point.readings.items():
         on = design.watch.monitors[name].on
-        yield "monitor", name, "", "", None, None, reading_words(point, name), f"on {on}" if on else ""
+        yield "monitor", name, "", "", None, None, words.reading_words(reading), f"on {on}" if on else ""
+    yield from _assumptions(point)
+
+
+def _assumptions(point: OperatingPoint) -> Iterator[Row]:
     for one in point.assumed:
-        yield (
-            "typical value",
-            one.what,
-            "",
-            "",
-            None,
-            None,
-            one.figure,
-            f"{one.rests_on}; for {', '.join(map(_bare, one.elements))}",
-        )
-    for lacking, words in (
-        (point.unsized, "solved as an ideal joint"),
-        (point.undrawn, "solved as drawing nothing"),
-    ):
+        note = f"{one.rests_on}; for {', '.join(map(words.bare_name, one.elements))}"
+        yield "typical value", one.what, "", "", None, None, one.figure, note
+    for lacking, solved in ((point.unsized, words.IDEAL_JOINT), (point.undrawn, words.NO_CURRENT)):
         for element, key in lacking.items():
-            yield "not known", bare(element), "", "", None, None, "", f"the file lacks {key}; {words}"
+            note = f"{key} is missing; {solved}"
+            yield "missing data", bare(element), "", "", None, None, "", note
 
 
-def solve_json(file: str, design: Design, network: Network, answer: SolvedState) -> str:
+def solve_json(file: str, design: Design, answer: SolvedState) -> str:
     """The whole answer; ``schemas/operating-points.schema.json`` describes it."""
-    return dumped(
-        {
-            **beginning(FORMAT, file, design),
-            "state": answer.state,
-            "switches": dict(answer.switches),
-            "failed": [{"element": element, "failure": words} for element, words in answer.failed],
-            "starting": list(answer.starting),
-            "limits": list(LIMITS),
-            "not_solved": [
-                {"phase": solved.phase, "needs": solved.needs}
-                for solved in answer.phases
-                if solved.point is None
-            ],
-            "points": [
-                _point(design, network, solved.phase, solved.point)
-                for solved in answer.phases
-                if solved.point is not None
-            ],
-        }
-    )
+    document: OperatingPointsDocument = {
+        "format": FORMAT,
+        **beginning(file, design),
+        "state": answer.state,
+        "switches": dict(answer.switches),
+        "failed": [{"element": element, "failure": failure} for element, failure in answer.failed],
+        "starting": list(answer.starting),
+        "notes": list(words.NOTES),
+        "not_solved": [
+            {"phase": solved.phase, "needs": solved.needs} for solved in answer.phases if solved.point is None
+        ],
+        "points": [
+            _point(answer, solved, solved.point) for solved in answer.phases if solved.point is not None
+        ],
+    }
+    return dumped(document)
 
 
-def _point(design: Design, network: Network, phase: str | None, point: OperatingPoint) -> dict[str, Any]:
+def _point(answer: SolvedState, solved: SolvedPhase, point: OperatingPoint) -> PointEntry:
     return {
-        "phase": phase,
-        "terminals": {name: _rounded(point.volts.get(name)) for name in network.names},
-        "sources": _sources(network, point),
+        "phase": solved.phase,
+        "terminals": {name: rounded(point.volts.get(name)) for name in answer.terminals},
+        "sources": [
+            {"element": s.element, "volts": rounded(s.volts), "amperes": number(s.amperes)}
+            for s in solved.sources
+        ],
         "loads": [
-            {"element": e, "volts": _rounded(point.across.get(e, 0.0)), "amperes": _rounded(a)}
+            {"element": e, "volts": number(point.across.get(e, 0.0)), "amperes": number(a)}
             for e, a in point.taken.items()
         ],
-        "coils": [{"element": e, "amperes": _rounded(a)} for e, a in point.coils.items()],
-        "carried": [
-            {
-                "element": w.element,
-                "from": w.a,
-                "to": w.b,
-                "volts": _rounded(w.drop),
-                "amperes": _rounded(w.amperes),
-            }
-            for w in carried(design, network, point)
-        ],
+        "coils": [{"element": e, "amperes": number(a)} for e, a in point.coils.items()],
+        "paths": list(map(_path, solved.paths)),
         "monitors": [
             {
                 "monitor": r.monitor,
                 "shows": r.shows,
-                "value": _rounded(r.value),
+                "value": rounded(r.value),
                 "blank": r.blank,
-                "reading": reading_words(point, r.monitor),
+                "reading": words.reading_words(r),
             }
             for r in point.readings.values()
         ],
-        "assumed": [
+        "typical_values": [
             {
                 "what": a.what,
                 "value": a.value,
                 "unit": a.unit,
-                "rests_on": a.rests_on,
+                "source": a.rests_on,
                 "elements": list(a.elements),
             }
             for a in point.assumed
         ],
-        "without_a_size": dict(point.unsized),
-        "without_a_current": dict(point.undrawn),
+        "solved_as_ideal_joints": dict(point.unsized),
+        "solved_without_current": dict(point.undrawn),
         "imbalance": point.balance,
     }
 
 
-def _sources(network: Network, point: OperatingPoint) -> list[dict[str, Any]]:
-    found = []
-    for source in network.sources:
-        plus, minus = (point.volts.get(network.names[n]) for n in (source.positive, source.negative))
-        across = None if plus is None or minus is None else plus - minus
-        found.append(
-            {
-                "element": source.element,
-                "volts": _rounded(across),
-                "amperes": _rounded(point.given[source.element]),
-            }
-        )
-    return found
-
-
-def _rounded(value: float | None) -> float | None:
-    """Six decimals: a microampere, a microvolt; no minus nought."""
-    return None if value is None or value != value else round(value, 6) + 0.0
-
-
-def _bare(element: str) -> str:
-    return bare(element) if "/" in element else element
+def _path(path: PathCurrent) -> PathEntry:
+    return {
+        "element": path.element,
+        "from_terminal": path.a,
+        "to_terminal": path.b,
+        "volts": rounded(path.drop),
+        "amperes": rounded(path.amperes),
+    }

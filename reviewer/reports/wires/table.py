@@ -1,183 +1,203 @@
-"""The list of wires as comma-separated values (RFC 4180), for a spreadsheet, and with the list of loads as versioned JSON, for other programs."""
+"""The list of wires as comma-separated values (RFC 4180) and, with the list of loads, as versioned JSON."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Final
 
-from reviewer.analysis.wiring.peak_drop import PeakRun
-from reviewer.analysis.wiring.voltage_drop import Run
 from reviewer.model.design import Design
-from reviewer.network.graph import bare
-from reviewer.questions.wires import EndProtector, LoadRow, WireRow, WireTable
+from reviewer.questions.wires import (
+    Allowed,
+    EndProtection,
+    LoadRow,
+    PeakRun,
+    Run,
+    WireLoad,
+    WireRow,
+    WireTable,
+)
 from reviewer.reports.csv import csv_of
-from reviewer.reports.review.json import beginning, dumped
-from reviewer.reports.wording import shown
+from reviewer.reports.documents.wires_document import (
+    CurrentLimit,
+    DropEntry,
+    DropLimit,
+    DropShare,
+    ProtectionEntry,
+    WiredLoad,
+    WireEntry,
+    WiresDocument,
+)
+from reviewer.reports.review.json import beginning, dumped, number, rounded
+from reviewer.reports.wires.words import protection_words, unprotected_words
 from reviewer.tables.lookup import Figure, protection_basis
 from reviewer.tables.wire_tables import ampacity_basis
 
-FORMAT = "circuit-wires/1"
+FORMAT: Final = "circuit-wires/1"
 COLUMNS = (
-    "wire", "from", "to", "gauge", "length m", "insulation C", "bundle", "wires in bundle", "bundle used %", "zone", "air C", "state", "current A",
-    "may carry A", "current of that %", "drop V", "while cranking A", "protectors", "ends without a protector", "not assessed",
-)  # fmt: skip
+    "wire",
+    "from",
+    "to",
+    "gauge",
+    "length m",
+    "insulation C",
+    "bundle",
+    "wires in bundle",
+    "bundle used %",
+    "zone",
+    "ambient C",
+    "state",
+    "current A",
+    "limit A",
+    "current of limit %",
+    "voltage drop V",
+    "cranking current A",
+    "circuit protection",
+    "unprotected ends",
+    "missing data",
+)
 
 
 def wires_csv(design: Design, table: WireTable) -> str:
-    """One row a wire under a row of :data:`COLUMNS`, in the order of the file. A cell that a spreadsheet would compute begins with an apostrophe."""
+    """One row for each wire under a row of :data:`COLUMNS`, in the order of the file."""
     return csv_of(COLUMNS, (cells(design, row) for row in table.wires))
 
 
 def cells(design: Design, row: WireRow) -> tuple[str, ...]:
     """One row under :data:`COLUMNS`; what is not known is empty."""
-    wire, load, allowed = design.wires[row.wire], row.load, row.allowed
+    wire, load, allowed = design.wires[row.wire], row.loading, row.allowed
     return (
-        shown(row.wire),
-        shown(wire.from_),
-        shown(wire.to),
+        row.wire,
+        wire.from_,
+        wire.to,
         str(wire.gauge or ""),
-        _number(wire.length),
-        _number(wire.insulation),
-        shown(wire.bundle or ""),
-        str(allowed.around.wires) if allowed else "",
-        _number(100 * load.bundle_used if load and wire.bundle else None, 0),
-        shown(allowed.ambient.zone if allowed else wire.zone or ""),
-        _number(allowed.ambient.celsius if allowed else None),
-        shown(str(load.flown)) if load else "",
-        _number(abs(load.amperes) if load else None, 2),
-        _number(allowed.ampacity.amperes if allowed else None, 2),
-        _number(100 * row.share if row.share is not None else None, 0),
-        _number(row.drop, 3),
-        _number(row.cranking, 1),
-        "; ".join(protector_words(p) for p in row.protectors),
+        _cell(wire.length),
+        _cell(wire.insulation),
+        wire.bundle or "",
+        *_surroundings(wire.bundle, wire.zone, load, allowed),
+        str(load.flown) if load else "",
+        _cell(abs(load.amperes) if load else None, 2),
+        _cell(allowed.ampacity.amperes if allowed else None, 2),
+        _cell(100 * row.share if row.share is not None else None, 0),
+        _cell(row.drop, 3),
+        _cell(row.cranking, 1),
+        "; ".join(protection_words(p) for p in row.protection),
         "; ".join(unprotected_words(row)),
-        shown("; ".join(row.lacks)),
+        "; ".join(row.missing),
     )
 
 
-def protector_words(protector: EndProtector) -> str:
-    """A protector, its rating, and what Table 11-3 allows for the wire."""
-    rating = f"{protector.rating:g} A" if protector.rating is not None else "rating not given"
-    limit = (
-        ", which need not fit a stub"
-        if protector.stub
-        else f", {protector.limit:g} A allowed"
-        if protector.limit is not None
-        else ""
-    )
-    return f"{shown(protector.protector)} {rating}{limit} (towards {shown(protector.end)})"
+def _surroundings(
+    bundle: str | None, zone: str | None, load: WireLoad | None, allowed: Allowed | None
+) -> tuple[str, str, str, str]:
+    """Wires in the bundle, how much of it is used, the zone and its temperature."""
+    used = _cell(100 * load.bundle_used if load and bundle else None, 0)
+    if allowed is None:
+        return "", used, zone or "", ""
+    return str(allowed.around.wires), used, allowed.ambient.zone, _cell(allowed.ambient.celsius)
 
 
-def unprotected_words(row: WireRow) -> list[str]:
-    """The ends that something feeds with no protector between."""
-    custom = ", as is the custom" if row.exempt else ""
-    return [
-        f"{shown(end)}, fed by {', '.join(map(shown, sources))}{custom}" for end, sources in row.unprotected
-    ]
-
-
-def _number(value: float | None, places: int | None = None) -> str:
+def _cell(value: float | None, places: int | None = None) -> str:
     return "" if value is None else f"{value:g}" if places is None else f"{value:.{places}f}"
 
 
 def wires_json(file: str, design: Design, table: WireTable) -> str:
     """The whole table; ``schemas/wires.schema.json`` describes it."""
-    return dumped(
-        {
-            **beginning(FORMAT, file, design),
-            "basis": [ampacity_basis(), protection_basis()],
-            "drop_limits": {"continuous": _limit(table.continuous), "short": _limit(table.short)},
-            "typical_values": list(table.typical),
-            "not_assessed": list(table.lacks),
-            "wires": [_wire(design, row) for row in table.wires],
-            "loads": [_load(row) for row in table.loads],
-        }
-    )
+    document: WiresDocument = {
+        "format": FORMAT,
+        **beginning(file, design),
+        "basis": [ampacity_basis(), protection_basis()],
+        "drop_limits": {
+            "continuous": _drop_limit(table.continuous),
+            "intermittent": _drop_limit(table.intermittent),
+        },
+        "typical_values": list(table.typical),
+        "missing_data": list(table.missing),
+        "wires": [_wire(design, row) for row in table.wires],
+        "loads": [_load(row) for row in table.loads],
+    }
+    return dumped(document)
 
 
-def _limit(figure: Figure) -> dict[str, Any]:
+def _drop_limit(figure: Figure) -> DropLimit:
     return {"volts": figure.value, "source": str(figure.origin)}
 
 
-def _wire(design: Design, row: WireRow) -> dict[str, Any]:
-    wire, load, allowed = design.wires[row.wire], row.load, row.allowed
-    may = {
-        "amperes": _rounded(allowed.ampacity.amperes),
-        "basis": allowed.ampacity.basis.value,
-        "printed_amperes": allowed.ampacity.start.value if allowed.ampacity.start else None,
-        "factors": {name: _rounded(value) for name, value in allowed.ampacity.factors},
-        "wires_in_bundle": allowed.around.wires,
-        "bundle_used": _rounded(load.bundle_used) if load and allowed.bundle else None,
-        "air_celsius": allowed.ambient.celsius,
-        "zone": allowed.ambient.zone,
-        "zone_known": allowed.ambient.known,
-    } if allowed else None  # fmt: skip
+def _wire(design: Design, row: WireRow) -> WireEntry:
+    wire, load = design.wires[row.wire], row.loading
     return {
         "wire": f"wires/{row.wire}",
-        "from": wire.from_,
-        "to": wire.to,
+        "from_terminal": wire.from_,
+        "to_terminal": wire.to,
         "gauge": str(wire.gauge) if wire.gauge else None,
         "length_metres": wire.length,
         "bundle": wire.bundle,
         "state": load.flown.state if load else None,
         "phase": load.flown.phase if load else None,
-        "amperes": _rounded(load.amperes) if load else None,
-        "may_carry": may,
-        "share": _rounded(row.share),
-        "drop_volts": _rounded(row.drop),
-        "cranking_amperes": _rounded(row.cranking),
-        "protectors": [
-            {
-                "end": p.end,
-                "protector": f"parts/{p.protector}",
-                "rating_amperes": p.rating,
-                "allowed_amperes": p.limit,
-                "stub": p.stub,
-            }
-            for p in row.protectors
-        ],
+        "amperes": rounded(load.amperes) if load else None,
+        "limit": _limit(row.allowed, load) if row.allowed else None,
+        "share_of_limit": rounded(row.share),
+        "drop_volts": rounded(row.drop),
+        "cranking_amperes": rounded(row.cranking),
+        "protection": list(map(_protection, row.protection)),
         "unprotected": [
             {"end": end, "sources": [f"parts/{s}" for s in sources]} for end, sources in row.unprotected
         ],
         "exempt": row.exempt,
-        "not_assessed": list(row.lacks),
+        "missing_data": list(row.missing),
     }
 
 
-def _load(row: LoadRow) -> dict[str, Any]:
+def _limit(allowed: Allowed, load: WireLoad | None) -> CurrentLimit:
+    return {
+        "amperes": number(allowed.ampacity.amperes),
+        "basis": allowed.ampacity.basis.value,
+        "printed_amperes": allowed.ampacity.start.value if allowed.ampacity.start else None,
+        "factors": {name: number(value) for name, value in allowed.ampacity.factors},
+        "wires_in_bundle": allowed.around.wires,
+        "bundle_used": rounded(load.bundle_used) if load and allowed.bundle else None,
+        "air_celsius": allowed.ambient.celsius,
+        "zone": allowed.ambient.zone,
+        "zone_known": allowed.ambient.known,
+    }
+
+
+def _protection(protection: EndProtection) -> ProtectionEntry:
+    return {
+        "end": protection.end,
+        "device": f"parts/{protection.device}",
+        "rating_amperes": protection.rating,
+        "largest_amperes": protection.limit,
+        "stub": protection.stub,
+    }
+
+
+def _load(row: LoadRow) -> WiredLoad:
+    lowest = row.lowest
     return {
         "load": f"parts/{row.load}",
-        "usual": {"state": row.usual[0], **_run(row.usual[1])} if row.usual else None,
+        "continuous": _drop(*row.continuous) if row.continuous else None,
         "peak": _peak(row.peak) if row.peak else None,
-        "least_volts": {"state": row.least[0], "volts": _rounded(row.least[1])} if row.least else None,
-        "not_assessed": list(row.lacks),
+        "lowest_voltage": {"state": lowest[0], "volts": number(lowest[1])} if lowest else None,
+        "missing_data": list(row.missing),
     }
 
 
-def _peak(peak: PeakRun) -> dict[str, Any]:
-    return {"state": str(peak.place), **_run(peak.run)}
+def _peak(peak: PeakRun) -> DropEntry:
+    return _drop(str(peak.place), peak.run)
 
 
-def _run(run: Run) -> dict[str, Any]:
-    def shares(of: tuple[tuple[str, float], ...]) -> list[dict[str, Any]]:
-        return [{"element": element, "volts": _rounded(volts)} for element, volts in of]
-
+def _drop(state: str, run: Run) -> DropEntry:
     return {
-        "amperes": _rounded(run.amperes),
-        "drop_volts": _rounded(run.volts),
-        "diode_volts": _rounded(run.diode_volts),
+        "state": state,
+        "amperes": number(run.amperes),
+        "drop_volts": number(run.volts),
+        "diode_volts": number(run.diode_volts),
         "begins": run.begins,
         "ends": run.ends,
-        "out": shares(run.out),
-        "back": shares(run.back),
-        "diodes": shares(run.diodes),
+        "supply_path": _shares(run.out),
+        "return_path": _shares(run.back),
+        "diodes": _shares(run.diodes),
     }
 
 
-def _rounded(value: float | None) -> float | None:
-    """A number to six places: what is beyond comes from rounding, not from the design."""
-    return None if value is None else round(value, 6) + 0.0
-
-
-def name_of(element: str) -> str:
-    """An element as it is shown."""
-    return shown(bare(element))
+def _shares(of: tuple[tuple[str, float], ...]) -> list[DropShare]:
+    return [{"element": element, "volts": number(volts)} for element, volts in of]

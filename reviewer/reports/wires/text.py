@@ -1,19 +1,19 @@
-"""The list of wires for a terminal: those nearest to what they may carry first; then the loads, those on whose way most is lost first."""
+"""The list of wires for a terminal: wires nearest to their limit first; then loads, the largest voltage drop first."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reviewer.analysis.wiring.voltage_drop import Run
 from reviewer.model.design import Design
-from reviewer.questions.wires import LoadRow, WireRow, WireTable
+from reviewer.network.graph import bare
+from reviewer.questions.wires import Allowed, LoadRow, Run, WireLoad, WireRow, WireTable
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
-from reviewer.reports.wires.table import name_of, protector_words, unprotected_words
+from reviewer.reports.wires.words import protection_words, unprotected_words
 from reviewer.reports.wording import counted, shown
 from reviewer.tables.lookup import protection_basis
 from reviewer.tables.wire_tables import ampacity_basis
 
-#: less than this is told as no current
+#: less than this is no current
 _NO_CURRENT_A = 0.001
 
 
@@ -22,21 +22,23 @@ def wires_text(file: str, design: Design, table: WireTable, width: int = 100) ->
     width = max(width, NARROWEST)
     lines = headed(f"{shown(file)}: wires", width)
     lines += lines_of(f"{counted(len(table.wires), 'wire')}, {counted(len(table.loads), 'load')}.", width)
-    for note in table.lacks:
-        lines += lines_of(f"Not assessed: {shown(note)}.", width, 0, 2)
-    told = [row for row in table.wires if row.load is not None and abs(row.load.amperes) >= _NO_CURRENT_A]
-    rest = [row for row in table.wires if row not in told]
+    for note in table.missing:
+        lines += lines_of(f"Missing data: {shown(note)}.", width, 0, 2)
+    loaded = [row for row in table.wires if row.loading and abs(row.loading.amperes) >= _NO_CURRENT_A]
+    rest = [row for row in table.wires if row not in loaded]
     for title, rows in (
-        ("Wires, the hardest loaded first", sorted(told, key=_hardest)),
-        ("Wires without a current", rest),
+        ("Wires, nearest to their limit first", sorted(loaded, key=_nearest)),
+        ("Wires without current", rest),
     ):
         if rows:
             lines += ["", f"{title}: {len(rows)}"]
             for row in rows:
                 lines += _wire(design, row, width)
     if table.loads:
-        lines += ["", f"Drop from the bus to each load and back, the largest first: {len(table.loads)}"]
-        for load in sorted(table.loads, key=lambda row: -(row.usual[1].volts if row.usual else -1.0)):
+        lines += ["", f"Voltage drop from the bus to each load and back, largest first: {len(table.loads)}"]
+        for load in sorted(
+            table.loads, key=lambda row: -(row.continuous[1].volts if row.continuous else -1.0)
+        ):
             lines += _load(design, load, table, width)
     lines += ["", "Basis"]
     for sentence in (ampacity_basis(), protection_basis(), *_typical(table)):
@@ -46,70 +48,76 @@ def wires_text(file: str, design: Design, table: WireTable, width: int = 100) ->
 
 def _typical(table: WireTable) -> Iterator[str]:
     if table.typical:
-        yield f"Typical values that are not in the file: {'; '.join(table.typical)}."
+        yield f"Typical values used for missing data: {'; '.join(table.typical)}."
 
 
-def _hardest(row: WireRow) -> float:
+def _nearest(row: WireRow) -> float:
     return float("-inf") if row.share is None else -row.share
 
 
 def _wire(design: Design, row: WireRow, width: int) -> Iterator[str]:
-    wire, load, allowed = design.wires[row.wire], row.load, row.allowed
-    size = ", ".join(
-        [str(wire.gauge or "no gauge"), f"{wire.length:g} m" if wire.length is not None else "no length"]
-    )
-    yield from lines_of(f"- {shown(row.wire)}, {size}, {shown(wire.from_)} to {shown(wire.to)}", width, 2, 4)
+    wire, load, allowed = design.wires[row.wire], row.loading, row.allowed
+    length = f"{wire.length:g} m" if wire.length is not None else "no length"
+    heading = f"- {shown(row.wire)}, {wire.gauge or 'no gauge'}, {length}, "
+    yield from lines_of(f"{heading}{shown(wire.from_)} to {shown(wire.to)}", width, 2, 4)
     if load is not None:
-        may = (
-            f" of {allowed.ampacity.amperes:.1f} A ({100 * row.share:.0f} %)"
-            if allowed and row.share is not None
-            else ""
-        )
-        drop = f", {row.drop:.2f} V lost on it" if row.drop is not None else ""
-        yield from labelled(
-            "carries", f"{abs(load.amperes):.2f} A{may} in {shown(str(load.flown))}{drop}", width
-        )
-    if row.cranking is not None and load is not None and row.cranking >= max(1.0, 1.1 * abs(load.amperes)):
-        yield from labelled("cranking", f"{row.cranking:.0f} A, for seconds", width)
+        yield from labelled("current", _current(row, load, allowed), width)
+        if row.cranking is not None and row.cranking >= max(1.0, 1.1 * abs(load.amperes)):
+            yield from labelled("cranking", f"{row.cranking:.0f} A, for seconds", width)
     if allowed is not None and load is not None:
-        bundle = (
-            f"bundle {shown(allowed.bundle)} of {allowed.around.wires}, {load.bundle_used:.0%} used"
-            if allowed.around.wires > 1
-            else "alone"
-        )
-        doubt = "" if allowed.ambient.known else ", the hottest zone, for want of its own"
-        yield from labelled(
-            "runs", f"{bundle}; {shown(allowed.ambient.zone)}, {allowed.ambient.celsius:g} C{doubt}", width
-        )
-    for protector in row.protectors:
-        yield from labelled("protector", protector_words(protector), width)
+        yield from labelled("routing", _routing(load, allowed), width)
+    for protection in row.protection:
+        yield from labelled("protected by", protection_words(protection), width)
     for sentence in unprotected_words(row):
-        yield from labelled("none at", sentence, width)
-    for lack in row.lacks:
-        yield from labelled("needs", shown(lack), width)
+        yield from labelled("unprotected at", sentence, width)
+    for missing in row.missing:
+        yield from labelled("missing data", shown(missing), width)
+
+
+def _current(row: WireRow, load: WireLoad, allowed: Allowed | None) -> str:
+    limit = ""
+    if allowed and row.share is not None:
+        limit = f", limit {allowed.ampacity.amperes:.1f} A ({100 * row.share:.0f} %)"
+    drop = f", voltage drop {row.drop:.2f} V" if row.drop is not None else ""
+    return f"{abs(load.amperes):.2f} A in {shown(str(load.flown))}{limit}{drop}"
+
+
+def _routing(load: WireLoad, allowed: Allowed) -> str:
+    bundle = "alone"
+    if allowed.around.wires > 1:
+        bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires}, {load.bundle_used:.0%} used"
+    known = "" if allowed.ambient.known else " (hottest zone: the wire has none in the file)"
+    return f"{bundle}; {shown(allowed.ambient.zone)}, {allowed.ambient.celsius:g} C{known}"
 
 
 def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterator[str]:
     yield from lines_of(f"- {shown(row.load)}", width, 2, 4)
     part = design.parts[row.load]
-    if row.usual is not None:
-        state, run = row.usual
-        limit = "" if getattr(part, "type", None) == "starter" else f" of {table.continuous.value:g} V"
-        yield from labelled("usual", f"{_lost(run, limit)} in {shown(state)}", width)
+    if row.continuous is not None:
+        state, run = row.continuous
+        starter = getattr(part, "type", None) == "starter"
+        limit = "" if starter else f", limit {table.continuous.value:g} V"
+        yield from labelled("continuous", f"{_drop(run, limit)} in {shown(state)}", width)
     if row.peak is not None:
-        limit = f" of {table.short.value:g} V, {table.short.origin},"
-        yield from labelled("peak", f"{_lost(row.peak.run, limit)} in {shown(str(row.peak.place))}", width)
-    if row.least is not None:
-        needs = f", works from {part.minimum:g} V" if part.minimum is not None else ", `minimum` not given"
-        yield from labelled("has least", f"{row.least[1]:.2f} V in {shown(row.least[0])}{needs}", width)
-    if row.usual is None and row.peak is None:
-        yield from labelled("usual", "no current in the declared states", width)
-    for lack in row.lacks:
-        yield from labelled("needs", shown(lack), width)
+        limit = f", limit {table.intermittent.value:g} V ({table.intermittent.origin}),"
+        yield from labelled("peak", f"{_drop(row.peak.run, limit)} in {shown(str(row.peak.place))}", width)
+    if row.lowest is not None:
+        state, volts = row.lowest
+        minimum = f"minimum {part.minimum:g} V" if part.minimum is not None else "`minimum` not given"
+        yield from labelled("lowest", f"{volts:.2f} V in {shown(state)}, {minimum}", width)
+    if row.continuous is None and row.peak is None:
+        yield from labelled("continuous", "no current in the declared states", width)
+    for missing in row.missing:
+        yield from labelled("missing data", shown(missing), width)
 
 
-def _lost(run: Run, limit: str) -> str:
+def _drop(run: Run, limit: str) -> str:
     shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:3]
-    most = ", ".join(f"{name_of(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
-    diodes = f", and {run.diode_volts:.2f} V in diodes, which is no wire drop" if run.diodes else ""
-    return f"{run.volts:.2f} V{limit} at {run.amperes:.2f} A from {name_of(run.begins)}{f' ({most})' if most else ''}{diodes}"
+    largest = ", ".join(f"{_name(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
+    diodes = f", plus {run.diode_volts:.2f} V in diodes" if run.diodes else ""
+    parts = f" ({largest})" if largest else ""
+    return f"{run.volts:.2f} V{limit} at {run.amperes:.2f} A from {_name(run.begins)}{parts}{diodes}"
+
+
+def _name(element: str) -> str:
+    return shown(bare(element))

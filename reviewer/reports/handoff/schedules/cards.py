@@ -10,8 +10,8 @@ from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import CardStep, Condition, Suspect, Watched
 from reviewer.questions.test_cards import Cards, CheckCard, ProtectionCard
-from reviewer.reports.handoff.schedules.operating_tables import reading_text
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
+from reviewer.reports.solve.words import reading_words
 from reviewer.reports.wording import positions_words
 
 _WORDS = {
@@ -162,7 +162,7 @@ def _expected(design: Design, step: CardStep) -> Cell:
     if step.limits:
         return number(step.limits.value + 0.0, 2)
     if step.reading is not None:
-        return f"reads {reading_text(step.reading)}"
+        return f"reads {reading_words(step.reading)}"
     if step.condition in (Condition.VOLTAGE, Condition.NO_VOLTAGE):
         senses = design.watch.monitors[step.names[0]].senses
         return f"{step.condition.value} at {senses}"

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from functools import partial
-from typing import TYPE_CHECKING
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
+from reviewer.questions.solve import OperatingPoint, Reading
+from reviewer.questions.state_points import StatePoints
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
-
-if TYPE_CHECKING:
-    from reviewer.questions.state_points import OperatingPoint, Reading, StatePoints
+from reviewer.reports.solve.words import bare_name, reading_words
 
 _PROVISO = (
     "One operating point for each state: engine at idle on the ground, at flight speed elsewhere, batteries "
@@ -140,7 +139,7 @@ class _Operating:
 
         def note(what: str, value: str, basis: str, elements: Iterable[str], state: str) -> None:
             columns = found.setdefault((what, basis), ({}, {}, {}))
-            for column, more in zip(columns, ([value], map(_bare, elements), [state]), strict=True):
+            for column, more in zip(columns, ([value], map(bare_name, elements), [state]), strict=True):
                 column.update(dict.fromkeys(more))
 
         for state, at in self.points.items():
@@ -173,25 +172,5 @@ def _of(key: str, name: str, at: OperatingPoint) -> float | None:
 
 def _reading_cell(reading: Reading) -> Cell:
     if reading.blank or reading.value is None or reading.shows == "live":
-        return reading_text(reading)
+        return reading_words(reading)
     return number(reading.value, 2)
-
-
-def reading_words(at: OperatingPoint, monitor: str) -> str:
-    """What a monitor reads at an operating point, as :func:`reading_text`."""
-    return reading_text(at.readings[monitor])
-
-
-def reading_text(reading: Reading) -> str:
-    """``12.61 V``, ``-3.20 A``, ``lit``, or that it shows nothing."""
-    if reading.blank:
-        return "blank"
-    if reading.value is None:
-        return "not solved"
-    if reading.shows == "live":
-        return "lit" if reading.value else "dark"
-    return f"{round(reading.value, 2) + 0.0:.2f} {_UNITS[reading.shows]}"
-
-
-def _bare(element: str) -> str:
-    return bare(element) if "/" in element else element

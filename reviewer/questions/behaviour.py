@@ -1,0 +1,249 @@
+"""How two designs behave differently, where both have the same states, parts and functions.
+
+What feeds each bus and load, voltages and currents, endurance, and which failures take a function.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Iterator
+
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.cut_sets.minimal_cut_sets import CutSet
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
+
+#: differences of the voltage at a load and of the current of a source that are reported; typical values cancel out
+VOLTS, AMPERES = 0.1, 0.5
+#: differences of endurance that are reported, seconds
+ENDURANCE_S = 30.0
+
+
+@record
+class Changed:
+    """One difference: ``what`` (a load, bus, switch, function ...) of that ``name``, ``before`` and ``after``.
+
+    ``state`` is "" where no state is meant.
+    """
+
+    what: str
+    name: str
+    state: str
+    before: str
+    after: str
+
+
+@record
+class CutChange:
+    """A function whose minimal cut sets differ in a state: those that are ``new`` or ``gone``.
+
+    Each cut set is given as the words of its failures.
+    """
+
+    function: str
+    state: str
+    new: tuple[tuple[str, ...], ...]
+    gone: tuple[tuple[str, ...], ...]
+
+
+@record
+class Behaviour:
+    """All differences in behaviour: ``settings`` of switches, ``feeds`` of loads, buses and coils.
+
+    ``figures`` are voltages and currents, ``endurance`` is of batteries, ``cuts`` of one and two failures.
+    """
+
+    states_new: tuple[str, ...]
+    states_gone: tuple[str, ...]
+    settings: tuple[Changed, ...]
+    feeds: tuple[Changed, ...]
+    functions: tuple[Changed, ...]
+    figures: tuple[Changed, ...]
+    endurance: tuple[Changed, ...]
+    cuts: tuple[CutChange, ...]
+    #: what was not compared, one sentence each
+    untried: tuple[str, ...]
+
+    @property
+    def same(self) -> bool:
+        """Whether nothing differs."""
+        return not (
+            self.states_new
+            or self.states_gone
+            or self.settings
+            or self.feeds
+            or self.functions
+            or self.figures
+            or self.endurance
+            or self.cuts
+        )
+
+
+def behaviour(old: Facts, new: Facts) -> Behaviour:
+    """How a new design behaves differently from an old one."""
+    before = tuple(old.states.declared) if old.design.operation else ()
+    after = tuple(new.states.declared) if new.design.operation else ()
+    both = [s for s in after if s in before]
+    settings: list[Changed] = []
+    feeds: list[Changed] = []
+    figures: list[Changed] = []
+    untried: list[str] = []
+    for state in both:
+        settings += _settings(old.states.answer(state), new.states.answer(state))
+        feeds += _feeds(old, new, state)
+        figures += _figures(old, new, state, untried)
+    untried += (
+        [] if both else ["No state has the same name in both files, so powered equipment was not compared."]
+    )
+    lasting = tuple(_endurance(old, new, untried)) if before and after else ()
+    cuts = tuple(_cuts(old, new, untried)) if both else ()
+    gone = tuple(s for s in before if s not in after)
+    return Behaviour(
+        states_new=tuple(s for s in after if s not in before),
+        states_gone=gone,
+        settings=tuple(settings),
+        feeds=tuple(feeds),
+        functions=tuple(_functions(old, new)),
+        figures=tuple(figures),
+        endurance=lasting,
+        cuts=cuts,
+        untried=tuple(untried),
+    )
+
+
+def _settings(old: StateAnswer, new: StateAnswer) -> Iterator[Changed]:
+    for switch in dict.fromkeys((*old.state.switches, *new.state.switches)):
+        one, two = (
+            old.state.switches.get(switch, "no such switch"),
+            new.state.switches.get(switch, "no such switch"),
+        )
+        if one != two:
+            yield Changed("switch", switch, new.state.name, one, two)
+    for key in ("engine", "use"):
+        if getattr(old.state, key) != getattr(new.state, key):
+            yield Changed("state", key, new.state.name, getattr(old.state, key), getattr(new.state, key))
+    before, after = set(old.state.pulled), set(new.state.pulled)
+    for name in sorted(before ^ after):
+        one, two = ("pulled" if name in pulled else "in" for pulled in (before, after))
+        yield Changed("breaker", name, new.state.name, one, two)
+
+
+def _feeds(old: Facts, new: Facts, state: str) -> Iterator[Changed]:
+    one, two = (fed_words(f, f.states.answer(state)) for f in (old, new))
+    for key in dict.fromkeys((*one, *two)):
+        before, after = one.get(key, "no such part"), two.get(key, "no such part")
+        if before != after:
+            yield Changed(*key, state, before, after)
+
+
+def fed_words(facts: Facts, answer: StateAnswer) -> dict[tuple[str, str], str]:
+    """For each bus, load and coil, as (kind, name): the sources that feed it, or that it is off."""
+    found: dict[tuple[str, str], str] = {}
+    network: Network = facts.network
+    for name in facts.design.of_kind(p.Bus):
+        node = network.index.get(name)
+        found["bus", name] = _listed(answer.fed_by(node)) if node is not None else "dead"
+    for consumer in network.consumers:
+        sources = [
+            s
+            for s, reach in answer.healthy.fed.items()
+            if any(reach[n] for n in consumer.plus)
+            and any(answer.healthy.returned[s][n] for n in consumer.minus)
+        ]
+        found["load", bare(consumer.element)] = _listed(sources, "off")
+    for coil in network.coils:
+        found["coil", bare(coil.element)] = (
+            "energised" if answer.healthy.energised[coil.element] else "de-energised"
+        )
+    return found
+
+
+def _listed(sources: Collection[str], none: str = "dead") -> str:
+    return "fed by " + ", ".join(sorted(bare(s) for s in sources)) if sources else none
+
+
+def _figures(old: Facts, new: Facts, state: str, untried: list[str]) -> Iterator[Changed]:
+    """Loads whose voltage and sources whose current differ, where both files can be solved."""
+    try:
+        one, two = old.points.operating_point(state), new.points.operating_point(state)
+    except NotAssessable as missing:
+        untried.append(f"Voltages and currents in {state} were not compared; missing data: {missing.needs}.")
+        return
+    for what, unit, least, before, after in (
+        ("voltage of load", "V", VOLTS, one.across, two.across),
+        ("current of source", "A", AMPERES, one.given, two.given),
+    ):
+        for element in after:
+            if element in before and abs(after[element] - before[element]) >= least:
+                yield Changed(
+                    what,
+                    bare(element),
+                    state,
+                    f"{before[element]:.2f} {unit}",
+                    f"{after[element]:.2f} {unit}",
+                )
+
+
+def _endurance(old: Facts, new: Facts, untried: list[str]) -> Iterator[Changed]:
+    """Batteries of both files whose endurance differs, where both can be solved."""
+    for name in new.design.of_kind(p.Battery):
+        if not isinstance(old.design.parts.get(name), p.Battery):
+            continue
+        if new.design.parts[name].purpose != "reserve" and not (
+            old.design.of_kind(p.Alternator) and new.design.of_kind(p.Alternator)
+        ):
+            continue
+        try:
+            before, after = old.endurance.lasting(name).seconds, new.endurance.lasting(name).seconds
+        except NotAssessable as missing:
+            untried.append(f"The endurance of {name} was not compared; missing data: {missing.needs}.")
+            continue
+        if before != after and not abs(after - before) < ENDURANCE_S:
+            yield Changed("endurance of battery", name, "", _minutes(before), _minutes(after))
+
+
+def _minutes(seconds: float) -> str:
+    return "unlimited" if math.isinf(seconds) else f"{seconds / 60:.1f} min"
+
+
+def _functions(old: Facts, new: Facts) -> Iterator[Changed]:
+    one, two = old.design.functions, new.design.functions
+    for name in dict.fromkeys((*one, *two)):
+        before, after = (
+            f"any {f.any} of {', '.join(f.of)}, loss {f.loss}" if (f := each.get(name)) else "not declared"
+            for each in (one, two)
+        )
+        if before != after:
+            yield Changed("function", name, "", before, after)
+
+
+def _cuts(old: Facts, new: Facts, untried: list[str]) -> Iterator[CutChange]:
+    """The minimal cut sets of one and two failures, in the normal state of the new design."""
+    assert new.design.operation is not None
+    state = new.design.operation.dispatch
+    if state not in old.states.declared:
+        untried.append(f"The normal state {state} is not in the old file, so cut sets were not compared.")
+        return
+    for function in new.design.functions:
+        if function in old.design.functions:
+            before, after = (
+                frozenset(map(_words(f), f.failures.cut_sets(state, function))) for f in (old, new)
+            )
+            if before != after:
+                yield CutChange(function, state, _sorted(after - before), _sorted(before - after))
+
+
+def _words(facts: Facts) -> Callable[[CutSet], tuple[str, ...]]:
+    def words(cut: CutSet) -> tuple[str, ...]:
+        return tuple(sorted(f"{bare(f.element)} {f.words(facts.network)}" for f in cut.failures)) or (
+            "nothing failed",
+        )
+
+    return words
+
+
+def _sorted(cuts: frozenset[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+    return tuple(sorted(cuts, key=lambda cut: (len(cut), cut)))

@@ -1,0 +1,159 @@
+"""Voltages and currents of a state: its operating points by phase, and what each source and path carries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.carried import CARRIERS
+from reviewer.analysis.operating_point.solved_state import OperatingPoint, Reading
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Network, bare
+from reviewer.questions.names import NoAnswer, failure_named, state_named, unknown
+
+__all__ = [
+    "OperatingPoint",
+    "PathCurrent",
+    "Reading",
+    "SolvedPhase",
+    "SolvedState",
+    "SourceOutput",
+    "solved_of",
+]
+#: types of loads that have a current of their own while they start
+STARTING = ("motor", "starter", "lamp")
+
+
+@record
+class SourceOutput:
+    """A source: ``volts`` across it, None where it is dead, and the ``amperes`` that it supplies.
+
+    Amperes are less than 0 for a battery that is charged.
+    """
+
+    element: str
+    volts: float | None
+    amperes: float
+
+
+@record
+class PathCurrent:
+    """What one path through a part or wire carries, from terminal ``a`` to ``b``.
+
+    ``amperes`` counts from a to b and is None where ideal joints in a ring leave it open. Volts are None
+    where no live source reaches the terminal.
+    """
+
+    element: str
+    a: str
+    b: str
+    volts_a: float | None
+    volts_b: float | None
+    amperes: float | None
+
+    @property
+    def drop(self) -> float | None:
+        """Voltage drop from a to b."""
+        return None if self.volts_a is None or self.volts_b is None else self.volts_a - self.volts_b
+
+
+@record
+class SolvedPhase:
+    """The operating point of a state with the loads of ``phase``, None where no phase has that state.
+
+    Without a ``point``, ``needs`` says what is missing. ``sources`` and ``paths`` are in the file's order.
+    """
+
+    phase: str | None
+    point: OperatingPoint | None
+    needs: str
+    sources: tuple[SourceOutput, ...] = ()
+    paths: tuple[PathCurrent, ...] = ()
+
+
+@record
+class SolvedState:
+    """The answer of a state. ``failed`` are the failures in it as (element, words).
+
+    ``starting`` are the loads that are just starting.
+    """
+
+    state: str
+    switches: tuple[tuple[str, str], ...]
+    failed: tuple[tuple[str, str], ...]
+    starting: tuple[str, ...]
+    #: every terminal and bus
+    terminals: tuple[str, ...]
+    phases: tuple[SolvedPhase, ...]
+
+
+def solved_of(
+    facts: Facts, state: str | None = None, failed: Sequence[str] = (), starting: Sequence[str] = ()
+) -> SolvedState:
+    """Voltages and currents of a state in each of its phases, after some failures, while some loads start.
+
+    Failures are written as for :func:`reviewer.questions.names.failure_named`. Raises NoAnswer, also where
+    no phase can be solved, with what is missing.
+    """
+    answer = state_named(facts, state)
+    case = tuple(failure_named(facts, answer, text) for text in failed)
+    for name in starting:
+        _starts(facts, name)
+    phases = []
+    for flown in facts.points.flown:
+        if flown.state == answer.state.name:
+            try:
+                point = facts.points.operating_point(flown.state, flown.phase, case, tuple(starting))
+            except NotAssessable as missing:
+                phases.append(SolvedPhase(flown.phase, None, missing.needs))
+                continue
+            sources = tuple(_sources(facts.network, point))
+            paths = tuple(_paths(facts.design, facts.network, point))
+            phases.append(SolvedPhase(flown.phase, point, "", sources, paths))
+    if not any(phase.point for phase in phases):
+        raise NoAnswer(
+            f"Voltages and currents of {answer.state.name} cannot be solved. Missing data: {phases[0].needs}."
+        )
+    words = tuple((f.element, f.words(facts.network)) for f in case)
+    return SolvedState(
+        state=answer.state.name,
+        switches=answer.switches,
+        failed=words,
+        starting=tuple(starting),
+        terminals=tuple(facts.network.names),
+        phases=tuple(phases),
+    )
+
+
+def _starts(facts: Facts, name: str) -> None:
+    """Raises NoAnswer where a name is that of no load with a current at its start."""
+    part = facts.design.parts.get(name)
+    if part is None:
+        raise NoAnswer(unknown("load", name, facts.design.of_kind(p.Load)))
+    if not isinstance(part, p.Load) or part.type not in STARTING:
+        raise NoAnswer(f"{name} has no starting current: it is no load of type `motor`, `starter` or `lamp`.")
+
+
+def _sources(network: Network, point: OperatingPoint) -> Iterator[SourceOutput]:
+    for source in network.sources:
+        plus, minus = (point.volts.get(network.names[n]) for n in (source.positive, source.negative))
+        across = None if plus is None or minus is None else plus - minus
+        yield SourceOutput(source.element, across, point.given[source.element])
+
+
+def _paths(design: Design, network: Network, point: OperatingPoint) -> Iterator[PathCurrent]:
+    """Every wire, contact, pin, circuit protection, shunt and diode, in the file's order."""
+    for element in network.elements:
+        if not (element.startswith("wires/") or isinstance(design.parts[bare(element)], CARRIERS)):
+            continue
+        for i in network.links_of.get(element, ()):
+            link = network.links[i]
+            if link.gate is Gate.SHIELD:
+                continue
+            a, b = network.names[link.a], network.names[link.b]
+            amperes = point.contacts.get((a, b), point.amps.get(element))
+            known = None if amperes is None or amperes != amperes else amperes
+            yield PathCurrent(element, a, b, point.volts.get(a), point.volts.get(b), known)

@@ -1,0 +1,44 @@
+"""Voltages, currents and readings of an operating point in words, shared by text, table and JSON."""
+
+from __future__ import annotations
+
+from reviewer.network.graph import bare
+from reviewer.questions.solve import Reading
+
+NOTES: tuple[str, ...] = (
+    "Voltages are measured from the negative of the main battery, at a load from supply to return. "
+    "Currents and voltage drops are from the first terminal of a wire or part to the second.",
+    "On the ground the engine idles, otherwise it runs as in flight. Batteries have the state of charge in the "
+    "file, or are full; they do not discharge.",
+    "Currents are averages. No limit is checked here; `review` checks them.",
+)
+IDEAL_JOINT = "solved as an ideal joint"
+NO_CURRENT = "solved as drawing no current"
+UNDETERMINED = "not determined in a ring of ideal joints"
+_UNITS = {"voltage": "V", "current": "A", "live": ""}
+
+
+def reading_words(reading: Reading) -> str:
+    """``12.61 V``, ``-3.20 A``, ``lit``, or that it shows nothing."""
+    if reading.blank:
+        return "blank"
+    if reading.value is None:
+        return "not solved"
+    if reading.shows == "live":
+        return "lit" if reading.value else "dark"
+    return f"{round(reading.value, 2) + 0.0:.2f} {_UNITS[reading.shows]}"
+
+
+def volts(value: float | None) -> str:
+    """``14.350 V``, or that no live source reaches it."""
+    return "dead" if value is None else f"{round(value, 3) + 0.0:.3f} V"
+
+
+def amperes(value: float) -> str:
+    """``1.480 A``."""
+    return f"{round(value, 3) + 0.0:.3f} A"
+
+
+def bare_name(element: str) -> str:
+    """The name of an element that is given by its pointer or by its name."""
+    return bare(element) if "/" in element else element
