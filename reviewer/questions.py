@@ -15,6 +15,7 @@ from reviewer.analysis.trace import Trace, trace
 from reviewer.analysis.what_fails import MODES, WhatFails, elements_named, failures_of, kind_of, modes_of, untried_words
 from reviewer.analysis.wire_table import WireTable, wire_table
 from reviewer.model import parts as p
+from reviewer.model.article import with_article
 from reviewer.network.graph import bare
 from reviewer.reading import read_design
 
@@ -70,7 +71,7 @@ def _mode_of(facts: Facts, element: str, modes: tuple[str, ...], mode: str) -> s
     """The mode that is written so on the command line. Raises NoAnswer where the element does not fail so."""
     if MODES.get(mode) not in modes:
         can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
-        raise NoAnswer(f"{bare(element)} is a {kind_of(facts.design, element)} and does not fail as `{mode}`; it may fail as {can}.")
+        raise NoAnswer(f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as `{mode}`; it may fail as {can}.")
     return MODES[mode]
 
 

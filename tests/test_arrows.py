@@ -30,12 +30,12 @@ def test_imports_point_down() -> None:
     ("module", "line"),
     [
         ("model/quantities.py", "import reviewer.session"),
-        ("reports/text.py", "import reviewer.reading.build"),
+        ("reports/text.py", "import reviewer.reading.reader"),
         ("analysis/states.py", "import reviewer.rulebook.rule"),
         ("tables/table.py", "import reviewer.network.graph"),
         ("network/graph.py", "import networkx"),
         ("analysis/states.py", "import numpy"),
-        ("reading/shape.py", "import jsonschema"),
+        ("reading/collector.py", "import jsonschema"),
     ],
 )
 def test_a_planted_import_the_wrong_way_is_caught(module: str, line: str, tmp_path: Path) -> None:

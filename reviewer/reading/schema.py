@@ -8,9 +8,21 @@ from __future__ import annotations
 
 from typing import Any
 
-from reviewer.model.design import Action, Aircraft, Check, Concession, Exclusion, Function, Monitor, Operation, Phase, State, Watch
+from reviewer.model.design import (
+    Action,
+    Aircraft,
+    Check,
+    Concession,
+    Exclusion,
+    Function,
+    Monitor,
+    Operation,
+    Phase,
+    State,
+    Watch,
+)
+from reviewer.model.fields import Piece
 from reviewer.model.parts import PART_KINDS, Wire
-from reviewer.reading.mistakes import adapter
 
 _NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^\x00-\x1f\x7f-\x9f]+$"}
 _PART_NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^.\x00-\x1f\x7f-\x9f]+$"}
@@ -21,11 +33,28 @@ def design_schema() -> dict[str, Any]:
     definitions: dict[str, Any] = {}
     for kind, model in PART_KINDS.items():
         _define(definitions, model, f"part-{kind}")
-    for piece in (Aircraft, Wire, Function, Operation, State, Phase, Action, Exclusion, Watch, Monitor, Check, Concession):
+    for piece in (
+        Aircraft,
+        Wire,
+        Function,
+        Operation,
+        State,
+        Phase,
+        Action,
+        Exclusion,
+        Watch,
+        Monitor,
+        Check,
+        Concession,
+    ):
         _define(definitions, piece, piece.__name__.lower())
-    definitions["part"] = _branch({kind: f"part-{kind}" for kind in PART_KINDS}, "A part.", "One part, tagged by its kind.")
+    definitions["part"] = _branch(
+        {kind: f"part-{kind}" for kind in PART_KINDS}, "A part.", "One part, tagged by its kind."
+    )
     definitions["contact"] = _branch(
-        {"make": "MakeContact", "break": "BreakContact", "changeover": "ChangeoverContact"}, "A contact.", "One contact, tagged by its kind."
+        {"make": "MakeContact", "break": "BreakContact", "changeover": "ChangeoverContact"},
+        "A contact.",
+        "One contact, tagged by its kind.",
     )
     for name in ("part-relay", "part-contactor"):
         definitions[name]["properties"]["contacts"]["additionalProperties"] = {"$ref": "#/$defs/contact"}
@@ -66,18 +95,30 @@ def design_schema() -> dict[str, Any]:
 
 def _map(title: str, about: str, name: str, example: Any, names: dict[str, Any]) -> dict[str, Any]:
     entry = {"$ref": f"#/$defs/{name}"}
-    return {"title": title, "description": about, "type": "object", "additionalProperties": entry, "propertyNames": names, "examples": [example]}
+    return {
+        "title": title,
+        "description": about,
+        "type": "object",
+        "additionalProperties": entry,
+        "propertyNames": names,
+        "examples": [example],
+    }
 
 
-def _define(definitions: dict[str, Any], model: Any, name: str) -> None:
-    schema = adapter(model).json_schema(by_alias=True, mode="validation", ref_template="#/$defs/{model}")
+def _define(definitions: dict[str, Any], model: type[Piece], name: str) -> None:
+    schema = model.model_json_schema(by_alias=True, mode="validation", ref_template="#/$defs/{model}")
     for key, inner in schema.pop("$defs", {}).items():
         definitions.setdefault(key, _plain(inner))
     definitions[name] = _plain(schema)
 
 
 def _branch(kinds: dict[str, str], title: str, about: str) -> dict[str, Any]:
-    tag = {"title": "kind", "description": "What it is.", "enum": list(kinds), "examples": [next(iter(kinds))]}
+    tag = {
+        "title": "kind",
+        "description": "What it is.",
+        "enum": list(kinds),
+        "examples": [next(iter(kinds))],
+    }
     return {
         "title": title,
         "description": about,
@@ -85,7 +126,10 @@ def _branch(kinds: dict[str, str], title: str, about: str) -> dict[str, Any]:
         "required": ["kind"],
         "properties": {"kind": tag},
         "allOf": [
-            {"if": {"properties": {"kind": {"const": kind}}, "required": ["kind"]}, "then": {"$ref": f"#/$defs/{name}"}}
+            {
+                "if": {"properties": {"kind": {"const": kind}}, "required": ["kind"]},
+                "then": {"$ref": f"#/$defs/{name}"},
+            }
             for kind, name in kinds.items()
         ],
     }
@@ -101,6 +145,10 @@ def _plain(schema: Any) -> Any:
     choices = [c for c in done.get("anyOf", []) if c != {"type": "null"}]
     if "anyOf" in done:
         done.pop("anyOf")
-        own = {k: v for k, v in choices[0].items() if k not in done} if len(choices) == 1 else {"anyOf": choices}
+        own = (
+            {k: v for k, v in choices[0].items() if k not in done}
+            if len(choices) == 1
+            else {"anyOf": choices}
+        )
         done.update(own)
     return done
