@@ -1,4 +1,5 @@
-"""What everything read from a design file has in common: a piece is a frozen model, and its fields say what they may hold."""
+"""What everything read from a design file has in common: a piece is a frozen model, and its fields
+say what they may hold."""
 
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -8,7 +9,8 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 
 def key_of(name: str) -> str:
-    """The key in a file for the name of a field: ``from_`` is ``from``, ``mounted_on`` is ``mounted-on``."""
+    """The key in a file for the name of a field: ``from_`` is ``from``, ``mounted_on`` is
+    ``mounted-on``."""
     return name.rstrip("_").replace("_", "-")
 
 

@@ -52,7 +52,8 @@ class Consumer(Part):
     )
     noise: Literal["quiet", "pulsed", "switching"] | None = optional(
         "noise",
-        "Whether its current is steady, comes in pulses (a strobe, a motor), or is chopped inside (a converter).",
+        "Whether its current is steady, comes in pulses (a strobe, a motor), or is chopped inside "
+        "(a converter).",
         "pulsed",
     )
     filtered: bool | None = optional("filtered", "Whether its supply has a filter against noise.", True)

@@ -1,7 +1,8 @@
-"""The parts of an aircraft's electrical system, one frozen type per ``kind``, and the wires that join them.
+"""The parts of an aircraft's electrical system, one frozen type per ``kind``, and the wires that
+join them.
 
-A part says which terminals it has; a wire, a mounting or a shield names them as ``part.terminal``. Nothing here
-conducts or computes: what a part does in a circuit is told by :mod:`reviewer.network`.
+A part says which terminals it has; a wire, a mounting or a shield names them as ``part.terminal``.
+Nothing here conducts or computes: what a part does in a circuit is told by :mod:`reviewer.network`.
 """
 
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
@@ -59,6 +60,7 @@ __all__ = [
 PART_KINDS: dict[str, type[Part]] = {
     "battery": Battery, "alternator": Alternator, "ground-power": GroundPower, "bus": Bus,
     "breaker": Breaker, "fuse": Fuse, "limiter": Limiter, "breaker-switch": BreakerSwitch, "switch": Switch,
-    "relay": Relay, "contactor": Contactor, "diode": Diode, "shunt": Shunt, "load": Load, "instrument": Instrument, "sensor": Sensor,
+    "relay": Relay, "contactor": Contactor, "diode": Diode, "shunt": Shunt, "load": Load,
+    "instrument": Instrument, "sensor": Sensor,
     "ground-block": GroundBlock, "stud": Stud, "connector": Connector, "splice": Splice, "airframe": Airframe,
 }  # fmt: skip

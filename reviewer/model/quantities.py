@@ -1,7 +1,9 @@
-"""Quantities written with their unit, as a builder writes them: ``5 A``, ``14.2 V``, ``18 AWG``, ``24 in``.
+"""Quantities written with their unit, as a builder writes them: ``5 A``, ``14.2 V``, ``18 AWG``,
+``24 in``.
 
-A quantity in a design file is text. Its value in the model is a ``float`` in the base unit of its dimension
-(ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius), or a :class:`Gauge` for a wire size.
+A quantity in a design file is text. Its value in the model is a ``float`` in the base unit of its
+dimension (ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius), or a :class:`Gauge`
+for a wire size.
 """
 
 from __future__ import annotations
@@ -20,7 +22,8 @@ from reviewer.model.record import record
 INCH_M = 0.0254
 FOOT_M = 0.3048
 _TEXT = re.compile(
-    r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)\s*([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)\s*$"
+    r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)"
+    r"\s*([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)\s*$"
 )
 _AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
 _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
@@ -56,9 +59,9 @@ class QuantityError(ValueError):
 def read_quantity(value: Any, dimension: str, example: str) -> float:
     """Read one quantity.
 
-    Parameters: ``value`` the text from the file; ``dimension`` a key of :data:`UNITS`; ``example`` what a good
-    value looks like, used in the message. Returns the value in the base unit of the dimension. Raises
-    :class:`QuantityError` with one sentence for the person who wrote the file.
+    Parameters: ``value`` the text from the file; ``dimension`` a key of :data:`UNITS`; ``example``
+    what a good value looks like, used in the message. Returns the value in the base unit of the
+    dimension. Raises :class:`QuantityError` with one sentence for the person who wrote the file.
     """
     units = UNITS[dimension]
     if isinstance(value, (int, float)) and not isinstance(value, bool):
@@ -89,8 +92,9 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
 
 @record
 class Gauge:
-    """A wire size: ``awg`` is the American wire gauge as written in the tables (``"18"``, ``"00"``) or None; ``area_mm2`` the
-    conductor area in square millimetres (for AWG sizes, of the solid conductor after ASTM B258)."""
+    """A wire size: ``awg`` is the American wire gauge as written in the tables (``"18"``, ``"00"``)
+    or None; ``area_mm2`` the conductor area in square millimetres (for AWG sizes, of the solid
+    conductor after ASTM B258)."""
 
     awg: str | None
     area_mm2: float
@@ -100,7 +104,10 @@ class Gauge:
 
 
 def awg_area_mm2(awg: str) -> float:
-    """Area of a solid AWG conductor in mm2, d = 0.005 in x 92^((36-n)/39), ASTM B258; ``"00"`` is n = -1."""
+    """Area of a solid AWG conductor in mm2, d = 0.005 in x 92^((36-n)/39), ASTM B258.
+
+    ``"00"`` is n = -1.
+    """
     number = 1 - len(awg) if set(awg) == {"0"} else int(awg)
     diameter_mm = 0.005 * 92.0 ** ((36 - number) / 39) * INCH_M * 1000
     return math.pi / 4 * diameter_mm**2
@@ -130,7 +137,8 @@ def _clip(text: str, limit: int = 60) -> str:
 
 
 class InUnits:
-    """Marks an annotation as text with a unit: ``read`` gives the value, ``pattern`` and ``examples`` are for editors."""
+    """Marks an annotation as text with a unit: ``read`` gives the value, ``pattern`` and
+    ``examples`` are for editors."""
 
     def __init__(self, read: Callable[[Any], Any], pattern: str, *examples: str):
         self.pattern, self.examples = pattern, examples
@@ -156,8 +164,8 @@ class InUnits:
 class Quantity(InUnits):
     """Marks a number as a quantity of a dimension, in its base unit.
 
-    ``least`` bounds it in the base unit, and is itself out of bounds if ``above``; ``most`` bounds it as it
-    would be written.
+    ``least`` bounds it in the base unit, and is itself out of bounds if ``above``; ``most`` bounds
+    it as it would be written.
     """
 
     def __init__(
@@ -192,7 +200,8 @@ class Quantity(InUnits):
 
 
 def base_unit(piece: Any, field: str) -> str:
-    """The unit that numbers of a field of a kind of piece are in, as it is written in a file; nothing where the field is no quantity."""
+    """The unit that numbers of a field of a kind of piece are in, as it is written in a file;
+    nothing where the field is no quantity."""
     about = piece.model_fields[field]
     marks = (*about.metadata, *_marks(about.annotation))
     dimension = next((m.dimension for m in marks if isinstance(m, Quantity)), None)
@@ -206,8 +215,8 @@ def base_unit(piece: Any, field: str) -> str:
 
 
 def written(piece: Any, field: str, value: Any = None) -> str:
-    """A number of a piece as a file may have it, with its unit; ``value`` where it is one of several in the field. Raises KeyError for a field that the
-    piece does not have."""
+    """A number of a piece as a file may have it, with its unit; ``value`` where it is one of
+    several in the field. Raises KeyError for a field that the piece does not have."""
     number, unit = getattr(piece, field) if value is None else value, base_unit(type(piece), field)
     return f"{100 * number:g} %" if unit == "%" else f"{number:g} {unit}".rstrip()
 

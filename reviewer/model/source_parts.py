@@ -17,7 +17,8 @@ class Battery(Part):
     )
     kept_for: tuple[Name, ...] = optional(
         "kept for",
-        "For a reserve: the functions, loads and instruments that it is kept for; it should feed nothing else.",
+        "For a reserve: the functions, loads and instruments that it is kept for; it should feed "
+        "nothing else.",
         ["right-ignition", "standby-attitude"],
         default=(),
     )
@@ -91,7 +92,8 @@ class Alternator(Part):
     )
     trip_acts_on: Literal["field", "field-short", "output"] | None = optional(
         "trip acts on",
-        "What the over-voltage trip does: opens the field, shorts the field feed so that its protector opens, or opens the output.",
+        "What the over-voltage trip does: opens the field, shorts the field feed so that its "
+        "protector opens, or opens the output.",
         "field",
     )
     regulator: Literal["external", "internal"] | None = optional(

@@ -96,7 +96,8 @@ class Electromagnet(Part):
     coil_current: Amperes | None = optional("coil current", "Current of the coil at nominal volts.", "0.8 A")
     suppression: Literal["none", "diode", "transient-suppressor", "internal"] | None = optional(
         "suppression",
-        "What takes the coil's voltage spike, where it is part of the unit; a separate diode is a part of its own.",
+        "What takes the coil's voltage spike, where it is part of the unit; a separate diode is a "
+        "part of its own.",
         "internal",
     )
     duty: Literal["continuous", "intermittent"] | None = optional(

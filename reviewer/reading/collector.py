@@ -1,4 +1,5 @@
-"""Gathers the problems of one file, and turns its groups of keys into pieces of the model, each validated by itself."""
+"""Gathers the problems of one file, and turns its groups of keys into pieces of the model, each
+validated by itself."""
 
 from __future__ import annotations
 
@@ -14,7 +15,8 @@ from reviewer.reading.yaml_events import Places, Refused
 
 
 class Collector:
-    """The problems of one file, and which of its values are mistaken, so that no check rests on one of them."""
+    """The problems of one file, and which of its values are mistaken, so that no check rests on one
+    of them."""
 
     def __init__(self, values: Places, keys: Places, problems: list[Problem]):
         self.values, self.keys, self.problems = values, keys, problems
@@ -35,7 +37,8 @@ class Collector:
         self.problems.append(Problem(*place, at, message))
 
     def refer(self, at: str, message: str, *, key: bool = False) -> None:
-        """A problem of a reference, unless the value at the pointer or about it is mistaken and was told of."""
+        """A problem of a reference, unless the value at the pointer or about it is mistaken and was
+        told of."""
         if at in self._doubtful:
             return
         where = at
@@ -58,7 +61,10 @@ class Collector:
         return {}
 
     def piece(self, model: type[Piece], value: Any, at: str, what: str) -> Any:
-        """One piece of the model; with a problem for each mistake in it, what is left of it. None for no group of keys."""
+        """One piece of the model; with a problem for each mistake in it, what is left of it.
+
+        None for no group of keys.
+        """
         if value is Refused:
             return None
         if not isinstance(value, dict):
@@ -82,7 +88,8 @@ class Collector:
             self.say(mistake.at, mistake.message, key=mistake.key)
 
     def _without_colon(self, at: str) -> bool:
-        """Whether a key stands without a colon after it: what follows a comma in text that is not in quotes."""
+        """Whether a key stands without a colon after it: what follows a comma in text that is not
+        in quotes."""
         if at not in self.keys or at not in self.values:
             return False
         (line, column), (ends, end) = self.keys[at], self.values[at]

@@ -1,4 +1,5 @@
-"""A validation error of pydantic -> its mistakes: for each one sentence, where it is and what to write."""
+"""A validation error of pydantic -> its mistakes: for each one sentence, where it is and what to
+write."""
 
 from __future__ import annotations
 
@@ -30,14 +31,16 @@ _DAY = "expected a day such as 2026-04-18"
 _TEXT = frozenset({"string_type", "string_too_short", "string_too_long", "string_pattern_mismatch"})
 _WANTED = {
     "string_type": "expected text (put a number or true/false in quotes)",
-    "string_pattern_mismatch": "expected `part.terminal`, a part and one of its terminals with one dot between",
+    "string_pattern_mismatch": "expected `part.terminal`, a part and one of its terminals with one dot "
+    "between",
     "string_too_long": "it may have {max_length} characters at most",
     "int_type": _WHOLE, "int_from_float": _WHOLE, "int_parsing": _WHOLE,
     "bool_type": _YES_OR_NO, "bool_parsing": _YES_OR_NO,
     "greater_than_equal": "it must be {ge} or more",
     "tuple_type": _LIST, "dict_type": _GROUP, "mapping_type": _GROUP, "model_type": _GROUP,
     "model_attributes_type": _GROUP,
-    "too_short": "it needs {min_length} or more entries", "too_long": "it may have {max_length} entries at most",
+    "too_short": "it needs {min_length} or more entries",
+    "too_long": "it may have {max_length} entries at most",
     "date_from_datetime_parsing": _DAY, "date_type": _DAY, "date_parsing": _DAY,
 }  # fmt: skip
 
@@ -46,8 +49,9 @@ _WANTED = {
 class Mistake:
     """One mistake of a piece.
 
-    ``at`` and ``key`` say where it is told; ``value_at`` is the pointer of the value and ``path`` the way to it
-    in the piece; ``of_text`` is True where other text would do. Without a ``message`` it was told already.
+    ``at`` and ``key`` say where it is told; ``value_at`` is the pointer of the value and ``path``
+    the way to it in the piece; ``of_text`` is True where other text would do. Without a ``message``
+    it was told already.
     """
 
     at: str
@@ -68,8 +72,8 @@ def explained(
 ) -> list[Mistake]:
     """The mistakes of a piece, one for each place.
 
-    ``value`` is the data of the piece, ``at`` its pointer, ``what`` its name in sentences; ``without_colon``
-    says whether the key at a pointer has no colon after it.
+    ``value`` is the data of the piece, ``at`` its pointer, ``what`` its name in sentences;
+    ``without_colon`` says whether the key at a pointer has no colon after it.
     """
     entries = sorted(error.errors(include_url=False), key=lambda e: _union_rank(e, value))
     explain = _Explain(model, value, at, what, without_colon)
@@ -143,7 +147,8 @@ class _Explain:
         )
 
     def _unknown_key(self, owner: type[Piece] | None, path: tuple[Any, ...]) -> str:
-        """What is said of a key that a piece does not have; nothing where it was said of a key before it."""
+        """What is said of a key that a piece does not have; nothing where it was said of a key
+        before it."""
         if (said := self._comma(owner, path)) is not None:
             return said
         known = [key_of(name) for name in owner.model_fields] if owner else []
@@ -151,7 +156,8 @@ class _Explain:
         return f"{self.what} has no key `{path[-1]}`{hint}"
 
     def _comma(self, owner: type[Piece] | None, path: tuple[Any, ...]) -> str | None:
-        """What is said of a key that is the rest of a text with a comma in it; None where it is no such key."""
+        """What is said of a key that is the rest of a text with a comma in it; None where it is no
+        such key."""
         group = _inside(self.value, path[:-1])
         here = self._pointer(path[:-1])
         keys = list(group)
@@ -170,8 +176,8 @@ class _Explain:
             return ""
         whole = ", ".join([group[key], *itertools.takewhile(is_rest, keys[number:])])
         return (
-            f"{self.what}: the comma in `{key}` makes a key of `{path[-1]}`; put text that has a comma in quotes:"
-            f' `{key}: "{whole}"`'
+            f"{self.what}: the comma in `{key}` makes a key of `{path[-1]}`; put text that has a comma in"
+            f' quotes: `{key}: "{whole}"`'
         )
 
     def _pointer(self, path: tuple[Any, ...]) -> str:
@@ -182,7 +188,8 @@ class _Explain:
 
 
 def _long_enough(entry: Any) -> bool:
-    """Whether a list that is called too short is so only because entries of it are mistaken, which is told of them."""
+    """Whether a list that is called too short is so only because entries of it are mistaken, which
+    is told of them."""
     found = entry.get("input")
     return (
         entry["type"] == "too_short"
@@ -211,7 +218,8 @@ def _step(value: Any, step: Any) -> Any:
 
 
 def _real_path(entry: Any, value: Any) -> Iterator[Any]:
-    """The steps of a location that exist in the data, and a missing key: names of union members and tags are left out."""
+    """The steps of a location that exist in the data, and a missing key: names of union members and
+    tags are left out."""
     loc = entry["loc"]
     for number, step in enumerate(loc):
         if isinstance(value, dict):
@@ -228,7 +236,8 @@ def _real_path(entry: Any, value: Any) -> Iterator[Any]:
 
 
 def _union_rank(entry: Any, value: Any) -> tuple[int, int]:
-    """Among the messages of a union's members, the one that suits what was written comes first: a group is read as a group."""
+    """Among the messages of a union's members, the one that suits what was written comes first: a
+    group is read as a group."""
     found = entry.get("input")
     unsuited = (isinstance(found, dict) and entry["type"] in ("quantity", "literal_error")) or (
         not isinstance(found, dict) and entry["type"] in ("dict_type", "mapping_type")

@@ -31,7 +31,8 @@ KINDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 
 
 def meant(key: str, found: object) -> str:
-    """What to write for the value of a key, as the end of a sentence; nothing where no word of the trade is known."""
+    """What to write for the value of a key, as the end of a sentence; nothing where no word of the
+    trade is known."""
     word = str(found).strip()
     if key == "chemistry" and (chemistry := _CHEMISTRIES.get(word.lower())):
         return (

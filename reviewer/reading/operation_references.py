@@ -81,7 +81,8 @@ class OperationReferences(Names):
         return (state.like,) if state is not None and state.like is not None else ()
 
     def _given(self, operation: Operation, name: str) -> set[str] | None:
-        """The switches that a state gives a position, itself or by the states it is like; None where a mistake hides some."""
+        """The switches that a state gives a position, itself or by the states it is like; None
+        where a mistake hides some."""
         given: set[str] = set()
         passed: set[str] = set()  # states may go round in a circle, which is told of them
         while name in operation.states and name not in passed:
@@ -114,7 +115,8 @@ class OperationReferences(Names):
                 self.collector.refer(here, f"{what}: {name} has no position `{position}`{hint}")
 
     def _positions(self, name: str, part: Any, protectors: bool) -> list[str] | None:
-        """The positions of a switch, and where protectors are moved too, of those; None where they are mistaken."""
+        """The positions of a switch, and where protectors are moved too, of those; None where they
+        are mistaken."""
         if not self.collector.sound(pointer("parts", name), "positions"):
             return None
         positions = list(part.positions) if isinstance(part, p.Switch) else []

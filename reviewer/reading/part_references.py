@@ -1,4 +1,5 @@
-"""References of the parts: terminals, mountings, zones, seats, positions, phases and what a part is kept for."""
+"""References of the parts: terminals, mountings, zones, seats, positions, phases and what a part is
+kept for."""
 
 from __future__ import annotations
 

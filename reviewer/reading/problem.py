@@ -1,4 +1,5 @@
-"""A problem of a design file: where it is, what was found, what to write; and the words in which it says so."""
+"""A problem of a design file: where it is, what was found, what to write; and the words in which it
+says so."""
 
 from __future__ import annotations
 
@@ -15,7 +16,10 @@ _SPECIAL = re.compile(r"[,\[\]{}#]|: ")
 
 @record
 class Problem:
-    """One mistake. ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure."""
+    """One mistake.
+
+    ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure.
+    """
 
     line: int
     column: int
@@ -57,7 +61,10 @@ def quoted(value: object) -> str:
 
 
 def flow(value: Any) -> str:
-    """A value as a file has it on one line. Text that would be read as something else has quotes."""
+    """A value as a file has it on one line.
+
+    Text that would be read as something else has quotes.
+    """
     if isinstance(value, dict):
         return "{" + ", ".join(f"{k}: {flow(v)}" for k, v in value.items()) + "}"
     if isinstance(value, (list, tuple)):

@@ -48,7 +48,10 @@ def read_design(path: Path) -> Design:
 
 
 def read_text(content: str | bytes, file: str) -> Design:
-    """Read a design from text. ``file`` is the name that problems carry. Raises :class:`Unreadable`."""
+    """Read a design from text.
+
+    ``file`` is the name that problems carry. Raises :class:`Unreadable`.
+    """
     data, values, keys, problems = load(content, file)
     if not isinstance(data, dict):
         raise Unreadable(
@@ -74,7 +77,10 @@ class _Reader:
         self.collector, self.data = collector, data
 
     def design(self, places: Places) -> Design:
-        """The design, whole where the collector has no problem in the end. ``places`` become its places."""
+        """The design, whole where the collector has no problem in the end.
+
+        ``places`` become its places.
+        """
         collector, data = self.collector, self.data
         self._top_keys()
         aircraft: Any = None
@@ -92,9 +98,15 @@ class _Reader:
             wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
         check_references(collector, data, parts, wires, functions, operation, watch)
         return Design(
-            aircraft, MappingProxyType(parts), MappingProxyType(wires), MappingProxyType(functions), operation, watch, concessions,
+            aircraft,
+            MappingProxyType(parts),
+            MappingProxyType(wires),
+            MappingProxyType(functions),
+            operation,
+            watch,
+            concessions,
             MappingProxyType(places),
-        )  # fmt: skip
+        )
 
     def _top_keys(self) -> None:
         for key in self.data:

@@ -1,4 +1,5 @@
-"""A scalar without quotes -> text, number, true, false or nothing, by the core schema of YAML 1.2: `on` and `off` stay text."""
+"""A scalar without quotes -> text, number, true, false or nothing, by the core schema of YAML 1.2:
+`on` and `off` stay text."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The JSON Schema of design files (draft 2020-12), made from the pieces of the model.
 
-Where a piece has a ``kind``, the schema branches on it with ``if`` and ``then``, so that an editor reports what is wrong with that kind and
-never that none of many alternatives fits.
+Where a piece has a ``kind``, the schema branches on it with ``if`` and ``then``, so that an editor
+reports what is wrong with that kind and never that none of many alternatives fits.
 """
 
 from __future__ import annotations
@@ -75,22 +75,61 @@ def design_schema() -> dict[str, Any]:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": "urn:circuit-reviewer:design:1",
         "title": "Design of a light aircraft's electrical system",
-        "description": "What the reviewer reads. Quantities are text with a unit, such as `5 A`; terminals are written `part.terminal`.",
+        "description": "What the reviewer reads. Quantities are text with a unit, such as `5 A`; "
+        "terminals are written `part.terminal`.",
         "type": "object",
         "additionalProperties": False,
         "required": ["format", "aircraft", "parts", "wires"],
         "properties": {
-            "format": {"title": "format", "description": "Version of this format.", "const": 1, "examples": [1]},
-            "aircraft": {"title": "aircraft", "description": "What the aircraft is.", "$ref": "#/$defs/aircraft", "examples": [{"name": "Tourer", "nominal": "14 V", "airframe": "metal", "stage": "concept"}]},
+            "format": {
+                "title": "format",
+                "description": "Version of this format.",
+                "const": 1,
+                "examples": [1],
+            },
+            "aircraft": {
+                "title": "aircraft",
+                "description": "What the aircraft is.",
+                "$ref": "#/$defs/aircraft",
+                "examples": [{"name": "Tourer", "nominal": "14 V", "airframe": "metal", "stage": "concept"}],
+            },
             "parts": _map("parts", "The parts by name.", "part", {"main-bus": {"kind": "bus"}}, _PART_NAME),
-            "wires": _map("wires", "The wires by name.", "wire", {"W1": {"from": "main-bus.radio", "to": "radio-breaker.line"}}, _NAME),
-            "functions": _map("functions", "What must go on working.", "function", {"ignition": {"any": 1, "of": ["left-ignition", "right-ignition"], "loss": "catastrophic"}}, _NAME),
-            "operation": {"title": "operation", "description": "How the system is operated.", "$ref": "#/$defs/operation", "examples": [{"dispatch": "cruise", "states": {"cruise": {"engine": "running"}}}]},
-            "watch": {"title": "watch", "description": "What tells the crew of a failure.", "$ref": "#/$defs/watch", "examples": [{"monitors": {"bus-volts": {"shows": "voltage", "senses": "main-bus.sense"}}}]},
-            "concessions": {"title": "concessions", "description": "Findings that are accepted, one by one.", "type": "array", "items": {"$ref": "#/$defs/concession"}, "examples": [[]]},
+            "wires": _map(
+                "wires",
+                "The wires by name.",
+                "wire",
+                {"W1": {"from": "main-bus.radio", "to": "radio-breaker.line"}},
+                _NAME,
+            ),
+            "functions": _map(
+                "functions",
+                "What must go on working.",
+                "function",
+                {"ignition": {"any": 1, "of": ["left-ignition", "right-ignition"], "loss": "catastrophic"}},
+                _NAME,
+            ),
+            "operation": {
+                "title": "operation",
+                "description": "How the system is operated.",
+                "$ref": "#/$defs/operation",
+                "examples": [{"dispatch": "cruise", "states": {"cruise": {"engine": "running"}}}],
+            },
+            "watch": {
+                "title": "watch",
+                "description": "What tells the crew of a failure.",
+                "$ref": "#/$defs/watch",
+                "examples": [{"monitors": {"bus-volts": {"shows": "voltage", "senses": "main-bus.sense"}}}],
+            },
+            "concessions": {
+                "title": "concessions",
+                "description": "Findings that are accepted, one by one.",
+                "type": "array",
+                "items": {"$ref": "#/$defs/concession"},
+                "examples": [[]],
+            },
         },
         "$defs": dict(sorted(definitions.items())),
-    }  # fmt: skip
+    }
 
 
 def _map(title: str, about: str, name: str, example: Any, names: dict[str, Any]) -> dict[str, Any]:

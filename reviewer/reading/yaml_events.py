@@ -1,6 +1,9 @@
-"""Text of a design file -> plain data and the place of everything in it. YAML and JSON come in by this one door.
+"""Text of a design file -> plain data and the place of everything in it.
 
-The events of PyYAML's C parser carry positions. What could surprise a reader of the file is refused: aliases, tags, duplicate keys, deep nesting, large files.
+YAML and JSON come in by this one door.
+
+The events of PyYAML's C parser carry positions. What could surprise a reader of the file is
+refused: aliases, tags, duplicate keys, deep nesting, large files.
 """
 
 from __future__ import annotations
@@ -22,7 +25,8 @@ Places = dict[str, tuple[int, int]]
 
 
 def pointer(parent: str, key: object) -> str:
-    """A JSON pointer without its leading slash: ``parts/main-bus/rating``; ``~`` and ``/`` in a key become ``~0`` and ``~1``."""
+    """A JSON pointer without its leading slash: ``parts/main-bus/rating``; ``~`` and ``/`` in a key
+    become ``~0`` and ``~1``."""
     text = str(key)
     if "~" in text or "/" in text:
         text = text.replace("~", "~0").replace("/", "~1")
@@ -32,8 +36,9 @@ def pointer(parent: str, key: object) -> str:
 def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Problem]]:
     """Parse a file's content.
 
-    Returns the plain data, the places of values and of keys (both by pointer, line and column from 1), and the mistakes that did not stop
-    the parsing. Raises :class:`Unreadable` where nothing can be made of the file.
+    Returns the plain data, the places of values and of keys (both by pointer, line and column from
+    1), and the mistakes that did not stop the parsing. Raises :class:`Unreadable` where nothing can
+    be made of the file.
     """
     text = _decode(content, file)
     if not text.strip():
@@ -109,7 +114,10 @@ class _Stop(Exception):
 
 
 class _Builder:
-    """Follows the events of one document. Every node of a file comes through here, so types are compared and names are bound once."""
+    """Follows the events of one document.
+
+    Every node of a file comes through here, so types are compared and names are bound once.
+    """
 
     def __init__(self, event: Callable[[], Any]) -> None:
         self.event = event
