@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from reviewer.model.article import with_article
 from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import Part, Wire
@@ -213,7 +214,7 @@ class Design:
         """
         found = self.parts[name]
         if not isinstance(found, kind):
-            raise TypeError(f"{name} is a {type(found).__name__}")
+            raise TypeError(f"{name} is {with_article(type(found).__name__)}")
         return found
 
     def of_kind(self, kind: type | tuple[type, ...]) -> tuple[str, ...]:
