@@ -11,6 +11,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.carried import SolvedPhase, SolvedState
 from reviewer.model import parts as p
+from reviewer.model.article import with_article
 from reviewer.network.graph import bare
 from reviewer.questions.budget import Budget, budget
 from reviewer.questions.effects import EffectsTable, effects, takers_after
@@ -99,7 +100,7 @@ def _mode_of(facts: Facts, element: str, modes: tuple[str, ...], mode: str) -> s
     if MODES.get(mode) not in modes:
         can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
         raise NoAnswer(
-            f"{bare(element)} is a {kind_of(facts.design, element)} and does not fail as `{mode}`; it may fail as {can}."
+            f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as `{mode}`; it may fail as {can}."
         )
     return MODES[mode]
 

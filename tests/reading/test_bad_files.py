@@ -110,7 +110,7 @@ def test_a_design_cannot_be_changed_after_it_was_read() -> None:
     design = read_text(GOOD, "x")
     for change in (
         lambda: setattr(design, "parts", {}),
-        lambda: design.parts.__setitem__("x", 1),  # type: ignore[attr-defined]
+        lambda: design.parts.__setitem__("x", 1),  # type: ignore[index]
         lambda: setattr(design.parts["master"], "label", "x"),
         lambda: design.parts["master"].positions.__setitem__("x", ()),
     ):

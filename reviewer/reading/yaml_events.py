@@ -1,7 +1,9 @@
-"""Text of a design file -> plain data and the place of everything in it. YAML and JSON come in by this one door.
+"""Text of a design file -> plain data and the place of everything in it.
 
-The events of PyYAML's C parser carry positions; scalars are resolved here by the core schema of YAML 1.2, so that `on` and
-`off` stay text. What could surprise a reader of the file is refused: aliases, tags, duplicate keys, deep nesting, large files.
+YAML and JSON come in by this one door.
+
+The events of PyYAML's C parser carry positions. What could surprise a reader of the file is
+refused: aliases, tags, duplicate keys, deep nesting, large files.
 """
 
 from __future__ import annotations
@@ -14,30 +16,17 @@ import yaml
 from yaml import events as ev
 
 from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.scalar import plain_scalar
 
 MAX_BYTES = 5_000_000
 MAX_DEPTH = 50
-_INT = re.compile(r"[-+]?[0-9]+\Z")
-_FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?\Z")
-_WORDS = {
-    "": None,
-    "null": None,
-    "~": None,
-    "Null": None,
-    "NULL": None,
-    "true": True,
-    "True": True,
-    "TRUE": True,
-    "false": False,
-    "False": False,
-    "FALSE": False,
-}
 
 Places = dict[str, tuple[int, int]]
 
 
 def pointer(parent: str, key: object) -> str:
-    """A JSON pointer without its leading slash: ``parts/main-bus/rating``; ``~`` and ``/`` in a key become ``~0`` and ``~1``."""
+    """A JSON pointer without its leading slash: ``parts/main-bus/rating``; ``~`` and ``/`` in a key
+    become ``~0`` and ``~1``."""
     text = str(key)
     if "~" in text or "/" in text:
         text = text.replace("~", "~0").replace("/", "~1")
@@ -47,12 +36,16 @@ def pointer(parent: str, key: object) -> str:
 def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Problem]]:
     """Parse a file's content.
 
-    Returns the plain data, the places of values and of keys (both by pointer, line and column from 1), and the mistakes that did not stop
-    the parsing. Raises :class:`Unreadable` where nothing can be made of the file.
+    Returns the plain data, the places of values and of keys (both by pointer, line and column from
+    1), and the mistakes that did not stop the parsing. Raises :class:`Unreadable` where nothing can
+    be made of the file.
     """
     text = _decode(content, file)
     if not text.strip():
-        raise Unreadable(file, [Problem(1, 1, "", "the file is empty; `reviewer start FILE` writes a design to begin with")])
+        raise Unreadable(
+            file,
+            [Problem(1, 1, "", "the file is empty; `reviewer start FILE` writes a design to begin with")],
+        )
     builder = _Builder(yaml.CLoader(text).get_event)
     try:
         data = builder.document()
@@ -65,7 +58,9 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
         builder.problems.append(Problem(line, column, "", _syntax(error)))
         raise Unreadable(file, builder.problems) from None
     except (yaml.YAMLError, ValueError) as error:
-        builder.problems.append(Problem(1, 1, "", f"the file is not YAML or JSON: {' '.join(str(error).split())[:200]}"))
+        builder.problems.append(
+            Problem(1, 1, "", f"the file is not YAML or JSON: {' '.join(str(error).split())[:200]}")
+        )
         raise Unreadable(file, builder.problems) from None
     except _Stop:
         raise Unreadable(file, builder.problems) from None
@@ -75,18 +70,31 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
 def _decode(content: str | bytes, file: str) -> str:
     raw = content.encode("utf-8", "surrogatepass") if isinstance(content, str) else content
     if len(raw) > MAX_BYTES:
-        raise Unreadable(file, [Problem(1, 1, "", f"the file has {len(raw)} bytes; the largest that is read has {MAX_BYTES}")])
+        raise Unreadable(
+            file,
+            [Problem(1, 1, "", f"the file has {len(raw)} bytes; the largest that is read has {MAX_BYTES}")],
+        )
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
-        raise Unreadable(file, [Problem(line, column, "", f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]) from None
+        raise Unreadable(
+            file, [Problem(line, column, "", f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]
+        ) from None
     for match in re.finditer("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff\ufeff]", text):
         at = match.start()
         line = text.count("\n", 0, at) + 1
         raise Unreadable(
-            file, [Problem(line, at - text.rfind("\n", 0, at), "", f"the character U+{ord(text[at]):04X} cannot stand in a design file; delete it")]
+            file,
+            [
+                Problem(
+                    line,
+                    at - text.rfind("\n", 0, at),
+                    "",
+                    f"the character U+{ord(text[at]):04X} cannot stand in a design file; delete it",
+                )
+            ],
         )
     return text
 
@@ -106,7 +114,10 @@ class _Stop(Exception):
 
 
 class _Builder:
-    """Follows the events of one document. Every node of a file comes through here, so types are compared and names are bound once."""
+    """Follows the events of one document.
+
+    Every node of a file comes through here, so types are compared and names are bound once.
+    """
 
     def __init__(self, event: Callable[[], Any]) -> None:
         self.event = event
@@ -125,7 +136,9 @@ class _Builder:
                     raise _Stop
                 data = self._node(self.event(), "", 0)
         if documents == 0:
-            self.problems.append(Problem(1, 1, "", "the file holds no design; `reviewer start FILE` writes one to begin with"))
+            self.problems.append(
+                Problem(1, 1, "", "the file holds no design; `reviewer start FILE` writes one to begin with")
+            )
             raise _Stop
         return data
 
@@ -140,7 +153,7 @@ class _Builder:
             raise _Stop
         if kind is ev.AliasEvent:
             self._say(event, at, f"`*{event.anchor}` is an alias; write the value out")
-            return _Refused
+            return Refused
         if event.anchor or event.tag:
             self._decorated(event, at)
         if kind is ev.ScalarEvent:
@@ -154,7 +167,9 @@ class _Builder:
 
     def _decorated(self, event: Any, at: str) -> None:
         if event.anchor:
-            self._say(event, at, f"`&{event.anchor}` is an anchor; leave it out and write values where they belong")
+            self._say(
+                event, at, f"`&{event.anchor}` is an anchor; leave it out and write values where they belong"
+            )
         if event.tag and not (isinstance(event, ev.ScalarEvent) and event.tag == "!"):
             self._say(event, at, f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a tag; leave it out")
 
@@ -170,7 +185,9 @@ class _Builder:
                 self._say(key, here, "a key must be a plain word, without anchor or tag")
             if name in found:
                 first = self.keys[here]
-                self._say(key, here, f"the key `{name}` stands here again; it was first given in line {first[0]}")
+                self._say(
+                    key, here, f"the key `{name}` stands here again; it was first given in line {first[0]}"
+                )
                 self._node(self.event(), pointer(here, "again"), depth + 1)
                 continue
             self.keys[here] = _place(key)
@@ -183,19 +200,9 @@ def _place(event: Any) -> tuple[int, int]:
     return mark.line + 1, mark.column + 1
 
 
-class _Refused:
+class Refused:
     """Stands for a value that was refused and already told of."""
 
 
 def _scalar(event: Any) -> Any:
-    text = event.value
-    if not event.implicit[0]:
-        return text
-    if text in _WORDS:
-        return _WORDS[text]
-    if text[0] in "+-.0123456789" and len(text) < 400:
-        if _INT.match(text):
-            return int(text)
-        if _FLOAT.match(text):
-            return float(text)
-    return text
+    return plain_scalar(event.value) if event.implicit[0] else event.value

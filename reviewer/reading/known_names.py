@@ -5,20 +5,32 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any
 
+from reviewer.model.article import with_article
+from reviewer.model.parts import Part
+from reviewer.reading.collector import Collector
 from reviewer.reading.problem import nearest
-from reviewer.reading.shape import Shape
+from reviewer.reading.yaml_events import pointer
+
+#: keys that say which terminals a part has
+_TELL_TERMINALS = ("excitation", "positions", "coil", "contacts", "supplies", "returns", "inputs", "pins")
+
+
+def terminals_of(collector: Collector, name: str, part: Part) -> tuple[str, ...] | None:
+    """The terminals of a part, or None where a mistake leaves them unknown."""
+    return part.terminals() if collector.sound(pointer("parts", name), *_TELL_TERMINALS) else None
 
 
 class Names:
     """The names of a file by what they name. A name whose piece is itself broken is still known."""
 
-    def __init__(self, shape: Shape, data: dict[str, Any], parts: Mapping[str, Any]):
-        self.shape, self.parts = shape, parts
+    def __init__(self, collector: Collector, data: dict[str, Any], parts: Mapping[str, Any]):
+        self.collector, self.parts = collector, parts
         self.part_names = self._names(data, "parts")
         self.wire_names = self._names(data, "wires")
         self.function_names = self._names(data, "functions")
         self.state_names = self._names(data.get("operation"), "states")
         self.phase_names = self._names(data.get("operation"), "phases")
+        self.action_names = self._names(data.get("operation"), "actions")
         self.monitor_names = self._names(data.get("watch"), "monitors")
         self.zone_names = self._names(data.get("aircraft"), "zones")
         self.seat_names = self._listed(data.get("aircraft"), "flown-from")
@@ -36,15 +48,17 @@ class Names:
     def _terminal(self, ref: str, at: str, what: str) -> None:
         owner, _, terminal = ref.partition(".")
         if owner not in self.part_names:
-            self.shape.say(at, f"{what}: there is no part `{owner}`{nearest(owner, self.part_names)}")
-        elif owner in self.parts and not self.parts[owner].open_ended and terminal not in self.parts[owner].terminals():
-            known = self.parts[owner].terminals()
-            self.shape.say(at, f"{what}: {owner} has no terminal `{terminal}`{nearest(terminal, known)}; it has {', '.join(known)}")
+            self.collector.refer(at, f"{what}: there is no part `{owner}`{nearest(owner, self.part_names)}")
+        elif owner in self.parts and not self.parts[owner].open_ended:
+            known = terminals_of(self.collector, owner, self.parts[owner])
+            if known is not None and terminal not in known:
+                hint = f"{nearest(terminal, known)}; it has {', '.join(known)}"
+                self.collector.refer(at, f"{what}: {owner} has no terminal `{terminal}`{hint}")
 
     def _known(self, name: str, known: Collection[str], at: str, what: str, kind: str) -> bool:
         if name in known:
             return True
-        self.shape.say(at, f"{what}: there is no {kind} `{name}`{nearest(name, known)}")
+        self.collector.refer(at, f"{what}: there is no {kind} `{name}`{nearest(name, known)}")
         return False
 
     def _kinds(self, names: tuple[str, ...], kind: Any, at: str, what: str, words: str) -> None:
@@ -52,8 +66,19 @@ class Names:
             self._kind(name, kind, f"{at}/{i}", what, words)
 
     def _kind(self, name: str, kind: Any, at: str, what: str, words: str) -> None:
-        if self._known(name, self.part_names, at, what, words) and name in self.parts and not isinstance(self.parts[name], kind):
-            self.shape.say(at, f"{what}: `{name}` is a {self.parts[name].kind}, not a {words}")
+        if (
+            self._known(name, self.part_names, at, what, words)
+            and name in self.parts
+            and not isinstance(self.parts[name], kind)
+        ):
+            self.collector.refer(
+                at, f"{what}: `{name}` is {with_article(self.parts[name].kind)}, not {with_article(words)}"
+            )
+
+    def _zone(self, zone: str | None, at: str, what: str) -> None:
+        """Zones are free words until the aircraft has a list of them."""
+        if zone is not None and self.zone_names:
+            self._known(zone, self.zone_names, at, what, "zone")
 
     @staticmethod
     def _circle(start: str, following: Any) -> list[str]:
