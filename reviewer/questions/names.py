@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from reviewer.analysis.conduction.failure_modes import STAYS, Failure, stuck_contacts
+from reviewer.analysis.conduction.failure_modes import STAYS, Failure, Mode, stuck_contacts
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -80,7 +80,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     )
 
 
-def _element_named(facts: Facts, name: str) -> tuple[str, tuple[str, ...]]:
+def _element_named(facts: Facts, name: str) -> tuple[str, tuple[Mode, ...]]:
     """The one element that goes by a name, and the modes in which it can fail. Raises NoAnswer."""
     network, design = facts.network, facts.design
     elements = elements_named(network, name)
@@ -95,7 +95,7 @@ def _element_named(facts: Facts, name: str) -> tuple[str, tuple[str, ...]]:
     return elements[0], modes_of(design, elements[0])
 
 
-def _mode_of(facts: Facts, element: str, modes: tuple[str, ...], mode: str) -> str:
+def _mode_of(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -> Mode:
     """The mode that is written so on the command line. Raises NoAnswer where the element does not fail so."""
     if MODES.get(mode) not in modes:
         can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
