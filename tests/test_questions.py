@@ -18,9 +18,10 @@ from click.testing import CliRunner, Result
 from reviewer.cli import commands
 from reviewer.reports.csv_text import defused
 from reviewer.reports.effects_table import COLUMNS
+from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
-GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+GOOD = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 NO_FUNCTIONS = GOOD.replace("functions:\n  ignition: {any: 1, of: [left-ignition, right-ignition], loss: catastrophic}\n", "")
 NO_OPERATION = GOOD[: GOOD.index("operation:")] + GOOD[GOOD.index("watch:") :]
 NO_WATCH = GOOD[: GOOD.index("watch:")]
@@ -96,8 +97,9 @@ def test_a_failure_tells_what_dies_what_shows_it_and_what_is_left(bench: Path) -
     assert "left-ignition loses its power" in drill
 
 
-def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost() -> None:
-    file = str(ROOT / "tests" / "rules" / "critical_functions_need_no_move_by_the_crew" / "unmet.yaml")
+def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost(tmp_path: Path) -> None:
+    file = str(tmp_path / "choice.yaml")
+    Path(file).write_text(yaml_text(design("critical-functions-need-no-move-by-the-crew", "unmet")), encoding="utf-8")
     text = flat(ask("fail", file, "main-battery").stdout)
     assert "lost ignition (catastrophic)" in text
     assert "crew ignition comes back by right-to-reserve (right-source reserve, 5 s)" in text

@@ -18,7 +18,7 @@ from reviewer.questions import effects_of, fail_of
 from reviewer.reading import read_design, read_text
 
 ROOT = Path(__file__).parents[2]
-BASE = ROOT / "tests" / "rules" / "base.yaml"
+BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
 EXAMPLES = sorted((ROOT / "examples").glob("*tourer.design.yaml"))
 
 

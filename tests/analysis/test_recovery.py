@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from reviewer.analysis.facts import Facts
@@ -15,10 +13,10 @@ from reviewer.reading import read_text
 from reviewer.resources import folder
 from reviewer.rulebook.run import run_rules
 from reviewer.rulebook.shelf import load_rules
+from tests.rule_cases import base_text, design, yaml_text
 
-PAIRS = Path(__file__).parents[1] / "rules"
-CHOICE = (PAIRS / "critical_functions_need_no_move_by_the_crew" / "unmet.yaml").read_text(encoding="utf-8")
-BASE = (PAIRS / "base.yaml").read_text(encoding="utf-8")
+CHOICE = yaml_text(design("critical-functions-need-no-move-by-the-crew", "unmet"))
+BASE = base_text("bench")
 #: a light on the fuse of the only ignition, and three things the crew may do
 LIGHT = (
     (

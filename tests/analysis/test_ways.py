@@ -14,7 +14,7 @@ from reviewer.analysis.ways import Shut, feed_ways, nearest_shut, return_ways
 from reviewer.reading import read_design, read_text
 
 ROOT = Path(__file__).parents[2]
-BASE = ROOT / "tests" / "rules" / "base.yaml"
+BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
 FILES = [BASE, *sorted((ROOT / "examples").glob("*tourer.design.yaml"))]
 
 

@@ -13,7 +13,7 @@ from reviewer.model.design import Design
 from reviewer.reading import Unreadable, read_design, read_text
 
 HERE = Path(__file__).parent
-GOOD = (HERE.parent / "rules" / "base.yaml").read_text(encoding="utf-8")
+GOOD = (HERE.parent / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 CASES = json.loads((HERE / "bad_files.json").read_text(encoding="utf-8"))
 settings.register_profile("reading", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("reading")

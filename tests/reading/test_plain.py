@@ -68,7 +68,7 @@ def test_what_is_accepted_without_pydantic_is_what_pydantic_accepts(piece: type[
 
 
 def test_what_is_not_plain_but_can_be_meant_is_taken_as_pydantic_takes_it() -> None:
-    good = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+    good = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
     design = read_text(good.replace("\nwires:", '\n  a-stud: {kind: stud, locked: "yes"}\n\nwires:', 1), "x")
     stud = design.parts["a-stud"]
     assert stud.locked is True and stud.given("locked") and not stud.given("zone") and stud.zone is None

@@ -7,7 +7,7 @@ from pathlib import Path
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 
-BASE = (Path(__file__).parents[2] / "rules" / "base.yaml").read_text(encoding="utf-8")
+BASE = (Path(__file__).parents[2] / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 #: the output of the alternator enters its shunt at line, current from the battery enters its own at line, that to the audio panel too
 SHUNTS = {
     "W8: {from: alternator-limiter.load, to: alternator.output,": "W8: {from: alternator-limiter.load, to: alternator-shunt.load,",
