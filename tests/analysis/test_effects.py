@@ -76,7 +76,7 @@ def test_contacts_that_stick_and_switches_that_stay(base: Facts) -> None:
     held = only(base, "main-contactor", "contacts-stuck-as-energised", "parked")
     assert held.buses == () and held.woken == ("parts/audio-panel",)
     stays = only(base, "left-switch", "stays")
-    assert (stays.words, stays.loads) == ("stays at off", ("parts/left-ignition",))
+    assert (stays.words, stays.loads) == ("stays at down", ("parts/left-ignition",))
 
 
 def only_or_none(facts: Facts, name: str, mode: str) -> bool:
