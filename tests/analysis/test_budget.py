@@ -66,9 +66,9 @@ def test_a_battery_that_disconnects_itself_ends_there() -> None:
 
 
 #: what the crew sheds, as states of their own: the same switches, set by hand
-STAGES = """    lost-0: {like: cruise, use: abnormal, switches: {alternator-switch: "off"}}
-    lost-1: {like: lost-0, use: abnormal, switches: {position-switch: "off", strobe-switch: "off", landing-switch: "off", pitot-switch: "off"}}
-    lost-2: {like: lost-1, use: abnormal, switches: {radio-2-switch: "off"}, pulled: [second-display-breaker, panel-light-breaker]}
+STAGES = """    lost-0: {like: cruise, use: abnormal, switches: {alternator-switch: down}}
+    lost-1: {like: lost-0, use: abnormal, switches: {position-switch: down, strobe-switch: "off", landing-switch: down, pitot-switch: down}}
+    lost-2: {like: lost-1, use: abnormal, switches: {radio-2-switch: down}, pulled: [second-display-breaker, panel-light-breaker]}
   phases:
 """
 
