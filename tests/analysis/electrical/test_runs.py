@@ -22,7 +22,7 @@ from tests.oracle.awkward import awkward
 from tests.oracle.generator import realistic
 
 ROOT = Path(__file__).parents[3]
-WIRED = (ROOT / "tests" / "rules" / "wired.yaml").read_text(encoding="utf-8")
+WIRED = (ROOT / "tests" / "rules" / "bases" / "wired.yaml").read_text(encoding="utf-8")
 #: Table 11-9 of AC 43.13-1B: ohm per 1000 ft at 20 C
 OHMS = {"12 AWG": 2.02, "14 AWG": 3.06, "16 AWG": 4.81, "18 AWG": 6.23, "22 AWG": 16.2}
 
