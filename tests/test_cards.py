@@ -147,7 +147,7 @@ def test_the_voltage_behind_an_open_protection_is_zero_and_that_of_another_feed_
 
 def test_a_design_without_figures_gets_cards_without_limits_that_say_so() -> None:
     text = (
-        (ROOT / "tests" / "rules" / "watched.yaml")
+        (ROOT / "tests" / "rules" / "bases" / "watched.yaml")
         .read_text(encoding="utf-8")
         .replace(", capacity: 17 Ah", "")
     )

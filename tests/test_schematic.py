@@ -15,8 +15,7 @@ import pytest
 
 from reviewer.model.design import Design
 from reviewer.network.graph import build_network
-from reviewer.reading import read_design
-from reviewer.reading.build import read_text
+from reviewer.reading import read_design, read_text
 from reviewer.reports.schematic.draw import draw
 from reviewer.reports.schematic.lettering import broken
 from reviewer.reports.schematic.placement import COLUMNS, lay_out

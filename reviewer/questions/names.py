@@ -18,6 +18,7 @@ from reviewer.analysis.conduction.failure_modes import (
     stuck_contacts,
 )
 from reviewer.model import parts as p
+from reviewer.model.article import with_article
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -83,8 +84,8 @@ def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -
     if MODES.get(mode) not in modes:
         can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
         raise NoAnswer(
-            f"{bare(element)} is a {kind_of(facts.design, element)} and does not fail as `{mode}`; "
-            f"it may fail as {can}."
+            f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as "
+            f"`{mode}`; it may fail as {can}."
         )
     return MODES[mode]
 

@@ -18,7 +18,7 @@ from reviewer.questions.names import effects_of, fail_of
 from reviewer.reading import read_design, read_text
 
 ROOT = Path(__file__).parents[2]
-BASE = ROOT / "tests" / "rules" / "base.yaml"
+BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
 EXAMPLES = sorted((ROOT / "examples").glob("*tourer.design.yaml"))
 
 
@@ -76,7 +76,7 @@ def test_contacts_that_stick_and_switches_that_stay(base: Facts) -> None:
     held = only(base, "main-contactor", "welded-closed", "parked")
     assert held.buses == () and held.woken == ("parts/audio-panel",)
     stays = only(base, "left-switch", "stays")
-    assert (stays.words, stays.loads) == ("stays at off", ("parts/left-ignition",))
+    assert (stays.words, stays.loads) == ("stays at down", ("parts/left-ignition",))
 
 
 def only_or_none(facts: Facts, name: str, mode: str) -> bool:

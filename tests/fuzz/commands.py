@@ -6,8 +6,8 @@ import re
 from collections.abc import Sequence
 from random import Random
 
-from reviewer.reading.positions import load
 from reviewer.reading.problem import Unreadable
+from reviewer.reading.yaml_events import load
 from tests.fuzz.hostile import MARK, WORDS
 
 CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")

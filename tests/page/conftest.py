@@ -80,9 +80,8 @@ def hostile_design() -> str:
     """The small sound design of the rules' tests, its names replaced by markup, quotes, letters
     that run from right to left, and 200 letters.
     """
-    data = yaml.load(
-        (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader
-    )
+    base = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
+    data = yaml.load(base.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
     names = {
         "main-bus": MARKUP,
         "left-ignition": ENDING,

@@ -91,7 +91,7 @@ def _rating(part: p.Part) -> str:
 def _details(part: p.Part) -> str:
     """What distinguishes a part from another of its kind when it is bought."""
     found = []
-    for key in part.__dataclass_fields__:
+    for key in type(part).model_fields:
         value = getattr(part, key)
         if key in _NOT_DETAILS or not isinstance(value, (str, int, float)):
             continue
