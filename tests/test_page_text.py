@@ -11,7 +11,9 @@ from pathlib import Path
 import pytest
 
 from reviewer.model.review import Gap, HazardClass
+from reviewer.network.graph import bare
 from reviewer.reports.handoff.solved import SolvedDesign
+from reviewer.reports.page.effect_rows import effect_rows, without_effect
 from reviewer.reports.page.html import as_page
 from reviewer.reports.wording import LISTED_FIRST
 from reviewer.session import solved_file
@@ -70,3 +72,32 @@ def test_every_link_of_a_page_leads_somewhere(name: str) -> None:
     assert set(re.findall(r'href="#([^"]+)"', page)) <= set(places)
     standing = [f for f in solved.review.findings if not f.conceded]
     assert page.count('href="#finding-') == (len(standing) if len(standing) >= 8 else 0)
+
+
+def test_every_single_failure_is_in_one_row_or_listed_without_effect(sketch: SolvedDesign) -> None:
+    assert sketch.answers.effects is not None
+    effects = sketch.answers.effects.effects
+    rows = effect_rows(sketch.design, effects)
+    listed = sorted((failed.name, failed.words) for row in rows for failed in row.failed)
+    assert listed == sorted((bare(e.failure.element), e.words) for e in effects if not e.nothing)
+    quiet = {name for _, names in without_effect(effects) for name in names}
+    assert quiet == {bare(e.failure.element) for e in effects if e.nothing}
+    assert len(
+        {(row.kind, row.mode, row.local, row.functions, row.indication, row.remaining) for row in rows}
+    ) == len(rows)
+
+
+def test_an_element_that_is_listed_twice_in_a_row_is_labelled_by_its_terminals(sketch: SolvedDesign) -> None:
+    assert sketch.answers.effects is not None
+    twice = 0
+    for row in effect_rows(sketch.design, sketch.answers.effects.effects):
+        names = [failed.name for failed in row.failed]
+        for failed in row.failed:
+            if names.count(failed.name) > 1:
+                assert failed.label.startswith(f"{failed.name}.") and failed.words.endswith(
+                    f" at {failed.label}"
+                )
+                twice += 1
+            else:
+                assert failed.label == failed.name
+    assert twice

@@ -50,7 +50,7 @@ class Condition(Enum):
 
 
 @record
-class Suspect:
+class SuspectedFailure:
     """A failure to suspect:
 
     ``value`` is what the meter then reads, ``dark`` where it reads nothing.
@@ -78,7 +78,7 @@ class CardStep:
     unit: str = ""
     condition: Condition | None = None
     reading: Reading | None = None
-    suspects: tuple[Suspect, ...] = ()
+    suspects: tuple[SuspectedFailure, ...] = ()
 
 
 def spread_of(facts: Facts, state: str, case: tuple[Failure, ...] = ()) -> tolerances.Spread | None:

@@ -10,7 +10,7 @@ from reviewer.analysis.detection.evidence import Scene
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
-from reviewer.questions.card_steps import CardStep, Condition, Suspect, Watched, spread_of
+from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched, spread_of
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -70,7 +70,7 @@ class _CheckSteps:
             if reading is None:
                 continue
             if reading.blank or (reading.value is not None and not within.holds(reading.value)):
-                suspects.append(Suspect(failure, reading.value, reading.blank))
+                suspects.append(SuspectedFailure(failure, reading.value, reading.blank))
         unit = _UNITS[self.facts.design.watch.monitors[name].shows]
         return CardStep(Watched.METER, (name,), within, unit, suspects=tuple(suspects))
 
@@ -80,7 +80,7 @@ class _CheckSteps:
         for failure in self.failures if within else ():
             apart = self._apart(failure, one, other)
             if within is not None and apart is not None and not within.holds(apart):
-                suspects.append(Suspect(failure, apart, False))
+                suspects.append(SuspectedFailure(failure, apart, False))
         return CardStep(Watched.DIFFERENCE, (one, other), within, "V", suspects=tuple(suspects))
 
     def _apart(self, failure: Failure, one: str, other: str) -> float | None:
@@ -100,7 +100,7 @@ class _CheckSteps:
         """A step without limits: what a monitor, function or part does with nothing failed."""
         mask = self.scene.watched((name,)) if self.scene else 0
         suspects = tuple(
-            Suspect(failure, None, False) for i, failure in enumerate(self.failures) if mask >> i & 1
+            SuspectedFailure(failure, None, False) for i, failure in enumerate(self.failures) if mask >> i & 1
         )
         reading, condition = None, None
         if name in self.facts.design.watch.monitors and name not in self.facts.design.functions:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.model import parts as p
@@ -13,7 +13,6 @@ from reviewer.network.graph import bare
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
     from reviewer.analysis.facts import Facts
-    from reviewer.network.graph import Consumer
 
 
 @record
@@ -52,15 +51,18 @@ def _powered(facts: Facts, answer: StateAnswer) -> PoweredState:
         name: () if node is None else tuple(map(bare, answer.fed_by(node))) for name, node in nodes.items()
     }
     coils = {bare(coil.element): bool(healthy.energised[coil.element]) for coil in network.coils}
-    loads = {bare(consumer.element): _supply(answer, consumer) for consumer in network.consumers}
+    loads = {
+        bare(consumer.element): _supply(answer, consumer.plus, consumer.minus)
+        for consumer in network.consumers
+    }
     return PoweredState(answer.state, buses, coils, loads)
 
 
-def _supply(answer: StateAnswer, consumer: Consumer) -> LoadSupply:
+def _supply(answer: StateAnswer, plus: Sequence[int], minus: Sequence[int]) -> LoadSupply:
     found, fed = [], False
     for source, reach in answer.healthy.fed.items():
-        feeds = any(reach[n] for n in consumer.plus)
+        feeds = any(reach[n] for n in plus)
         fed |= feeds
-        if feeds and any(answer.healthy.returned[source][n] for n in consumer.minus):
+        if feeds and any(answer.healthy.returned[source][n] for n in minus):
             found.append(bare(source))
     return LoadSupply(tuple(found), fed and not found)

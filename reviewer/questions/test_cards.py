@@ -13,7 +13,7 @@ from reviewer.analysis.operating_point import tolerances
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.questions.card_steps import CardStep, Condition, Suspect, Watched, spread_of
+from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched, spread_of
 from reviewer.questions.check_steps import check_steps, proved
 
 if TYPE_CHECKING:
@@ -133,7 +133,7 @@ def protection_steps(facts: Facts, name: str) -> tuple[CardStep, CardStep | None
         other = spread_of(facts, operation.dispatch, (failure,))
         opened = other.volts(terminal) if other else None
     shows = within and opened and not within.holds(opened.value)
-    suspects = (Suspect(failure, opened.value, False),) if shows and opened else ()
+    suspects = (SuspectedFailure(failure, opened.value, False),) if shows and opened else ()
     unit = "V" if within else ""
     condition = None if within else Condition.LIVE
     closed = CardStep(Watched.CLOSED, (terminal,), within, unit, condition, suspects=suspects)

@@ -50,6 +50,23 @@ def test_choosing_a_state_changes_the_schematic(browser: webdriver.Chrome, pages
     assert levers == [False, True]  # the lever to its throw is not drawn, the open one is
 
 
+def test_contacts_that_are_stuck_are_drawn_so_whatever_the_coil_does(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    """In cruise the starter contactor is de-energised and the main contactor energised."""
+    script = """
+    const contact = data.symbols.find((s) => data.elements[s[1]] === arguments[0] && s[3] === 'make');
+    return [...by('f' + contact[0]).querySelectorAll('.lever')].map((l) => l.classList.contains('shown'));
+    """
+    opened(browser, pages["tourer"])
+    assert browser.execute_script(script, "starter-contactor") == [False, True]
+    choose(browser, "cruise", "starter-contactor contacts welded closed")
+    assert browser.execute_script(script, "starter-contactor") == [True, False]
+    assert browser.execute_script(script, "main-contactor") == [True, False]
+    choose(browser, "cruise", "main-contactor contacts failed open")
+    assert browser.execute_script(script, "main-contactor") == [False, True]
+
+
 @pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch"])
 def test_every_load_in_every_state_is_shown_as_the_engine_solved_it(
     browser: webdriver.Chrome, pages: Pages, name: str

@@ -13,7 +13,7 @@ from reviewer.reports.effects import words as words
 
 
 @dataclass(frozen=True)
-class FailedElement:
+class RowElement:
     """A part, wire or bundle with its failure in words.
 
     ``label`` is its name, or the terminal that tells it from another row of that name.
@@ -38,7 +38,7 @@ class EffectRow:
     indication: str
     remaining: str
     hazard: str
-    failed: tuple[FailedElement, ...]
+    failed: tuple[RowElement, ...]
 
 
 def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
@@ -75,11 +75,11 @@ def _mode(effect: Effect) -> str:
     return effect.words if effect.failure.position else effect.failure.mode.value
 
 
-def _failed(effects: Sequence[Effect]) -> tuple[FailedElement, ...]:
+def _failed(effects: Sequence[Effect]) -> tuple[RowElement, ...]:
     """What fails; an element that is listed twice is labelled by the terminal at which it fails."""
     names = [bare(effect.failure.element) for effect in effects]
     return tuple(
-        FailedElement(name, effect.words, effect.at if names.count(name) > 1 and effect.at else name)
+        RowElement(name, effect.words, effect.at if names.count(name) > 1 and effect.at else name)
         for name, effect in zip(names, effects, strict=True)
     )
 

@@ -16,7 +16,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnBranch, DrawnRun, DrawnSymbol, Port
-from reviewer.reports.schematic.sides import Sides
+from reviewer.reports.schematic.sides import CircuitSides
 from reviewer.reports.schematic.symbols import ends, symbols_of
 
 _SOURCES = ("battery", "ground-power", "alternator")
@@ -47,7 +47,7 @@ class Hierarchy:
                 self.link_of[link.element] = i
                 self.wires.setdefault(link.a, []).append((link.element, link.b))
                 self.wires.setdefault(link.b, []).append((link.element, link.a))
-        self.sides = Sides(network)
+        self.sides = CircuitSides(network)
         self._grow_all()
 
     def _grow_all(self) -> None:

@@ -9,7 +9,7 @@ from reviewer.network.graph import Network
 _FAR = 1 << 30
 
 
-class Sides:
+class CircuitSides:
     """Each terminal is on the supply side, on the return side, or carries a signal."""
 
     def __init__(self, network: Network):

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.card_steps import CardStep, Condition, Suspect, Watched
+from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched
 from reviewer.questions.test_cards import Cards, CheckCard, ProtectionCard
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.solve.words import reading_words
@@ -27,8 +27,7 @@ _WORDS = {
 _SUSPECT_DIGITS = {Watched.DIFFERENCE: 2}
 _ABOUT = (
     "Cards to fill in at the bench and in the aircraft. Figures are solved with nothing failed; a reading "
-    "out of limits "
-    "means that something is not as drawn."
+    "out of limits means that something is not as drawn."
 )
 
 
@@ -86,13 +85,12 @@ def about(cards: Cards) -> str:
     meters = cards.meters
     errors = (
         f"a voltmeter error of {meters.volts_share:.0%} of the reading plus {meters.volts:g} V, and an "
-        "ammeter error of "
-        f"{meters.amperes_share:.0%} of the rating of its shunt plus {meters.amperes:g} A (assumed)"
+        f"ammeter error of {meters.amperes_share:.0%} of the rating of its shunt plus {meters.amperes:g} A "
+        "(assumed)"
     )
     return (
         f"{_ABOUT} Limits allow for {'; '.join(cards.unknowns)}; {errors}. A measured figure in the design "
-        "file, or a "
-        "better meter, narrows them."
+        "file, or a better meter, narrows them."
     )
 
 
@@ -177,7 +175,7 @@ def _expected(design: Design, step: CardStep) -> Cell:
             return _WORDS[step.condition] if step.condition else ""
 
 
-def _suspect_words(step: CardStep, suspect: Suspect) -> str:
+def _suspect_words(step: CardStep, suspect: SuspectedFailure) -> str:
     """``charge-diode shorted (12.4 V)``: the failure, and what is then seen."""
     words = f"{bare(suspect.failure.element)} {suspect.failure.mode}"
     if suspect.dark:

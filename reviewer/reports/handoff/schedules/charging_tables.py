@@ -13,14 +13,12 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 DIGITS = 2
 _CHARGING = (
     "Terminal voltage of each battery that an alternator charges in normal flight, and the current into it: "
-    "at the "
-    "state of charge of the file, and flat. A lithium battery charges until its open-circuit voltage is that "
-    "voltage."
+    "at the state of charge of the file, and flat. A lithium battery charges until its open-circuit voltage "
+    "is that voltage."
 )
 _OVERVOLTAGE = (
     "A voltage regulator fails full on: the alternator stays at its current limit, and its voltage rises "
-    "until the "
-    "overvoltage protection acts, or to what loads and batteries hold it to."
+    "until the overvoltage protection acts, or to what loads and batteries hold it to."
 )
 
 

@@ -12,22 +12,19 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 KEY = "endurance"
 _ABOUT = (
     "How long each battery supplies its loads: the main battery after the loss of the alternator, a reserve "
-    "by itself. "
-    "Solved as the batteries discharge, aged and on the coldest day. `reviewer budget` prints the "
-    "assumptions."
+    "by itself. Solved as the batteries discharge, aged and on the coldest day. `reviewer budget` prints "
+    "the assumptions."
 )
 _TIMELINE = (
     "From the loss of the source until the battery is exhausted: the time until the loss is noticed, then "
-    "each action "
-    "of the shed plan as it is done. Currents are those of the battery."
+    "each action of the shed plan as it is done. Currents are those of the battery."
 )
 _CAPACITY = (
     "The output of each alternator in each phase, as solved. On the ground its capacity is that at idle."
 )
 _DRAIN = (
     "What discharges each battery with everything off. Where the file lacks a figure, the range of common "
-    "practice is "
-    "used. Self-discharge is not included."
+    "practice is used. Self-discharge is not included."
 )
 
 

@@ -10,8 +10,8 @@ from reviewer.reports.handoff.schedules.schedule import Schedule, names
 KEY = "latent-failures"
 _ABOUT = (
     "Failures that no use, no monitor and no declared check before flight shows, and the further failure "
-    "that then "
-    "takes a critical function. The inspection that finds them, and its interval, are for the builder to add."
+    "with which a critical function is then lost. The inspection that finds them, and its interval, are for "
+    "the builder to add."
 )
 
 

@@ -11,8 +11,7 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 
 _ABOUT = (
     "The currents of the design file for the loads that have power in the state of each phase; 0 where a "
-    "load is off. "
-    "No operating point is solved for this table."
+    "load is off. No operating point is solved for this table."
 )
 
 

@@ -15,8 +15,7 @@ from reviewer.reports.solve.words import bare_name, reading_words
 
 _PROVISO = (
     "One operating point for each state: engine at idle on the ground, at flight speed elsewhere, batteries "
-    "at the state "
-    "of charge of the file."
+    "at the state of charge of the file."
 )
 _UNITS = {"voltage": "V", "current": "A", "live": ""}
 #: the terminal whose voltage is that of a source
@@ -66,8 +65,7 @@ class _Operating:
             rows.append((bare(coil), "coil current", "", *self._each(partial(_of, "coils", coil))))
         about = self._about(
             "The output of each source (negative for a battery that is charged), the current through each "
-            "breaker, fuse, "
-            "limiter and shunt from line to load, and the current of each load and coil."
+            "breaker, fuse, limiter and shunt from line to load, and the current of each load and coil."
         )
         columns = ("name", "quantity", "rating, A", *self._heads("A"))
         return Schedule("currents", "Currents by state", about, columns, tuple(rows))
@@ -93,8 +91,7 @@ class _Operating:
             rows.append((*head, *self._each(partial(_of, "across", consumer.element))))
         about = self._about(
             "The voltage of each source and bus to the negative of the main battery, and the terminal "
-            "voltage of each "
-            "load, supply to return. 0 or an empty cell: not energised."
+            "voltage of each load, supply to return. 0 or an empty cell: not energised."
         )
         columns = ("name", "quantity", "minimum, V", "maximum, V", *self._heads("V"))
         return Schedule("voltages", "Voltages by state", about, columns, tuple(rows))
@@ -157,8 +154,7 @@ class _Operating:
         )
         about = (
             "What the currents and voltages are based on besides the design file. A measured value in the "
-            "file replaces "
-            "a typical one."
+            "file replaces a typical one."
         )
         columns = ("assumption", "value", "basis", "applies to", "states")
         title = "Assumptions behind currents and voltages"

@@ -51,8 +51,8 @@ def parts_list(design: Design) -> Schedule:
         (*key, len(which), "each", names(which)) for key, which in sorted(groups.items(), key=lambda g: g[0])
     ]
     about = (
-        "Identical parts are counted together. Wire is summed by gauge and insulation, with no allowance for "
-        "waste."
+        "Identical parts are counted together. Wire is summed by gauge and insulation, with no allowance "
+        "for waste."
     )
     columns = ("kind", "rating", "details", "quantity", "unit", "names")
     return Schedule("parts", "Parts list", about, columns, (*rows, *_wire_rows(design)))

@@ -8,6 +8,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
 from reviewer.network.graph import Network, bare
 from reviewer.questions.effects import EffectsTable
+from reviewer.questions.names import Mode
 from reviewer.questions.wiring_schedule import WiringSchedule
 from reviewer.reports.handoff.schedules.schedule import Schedule, names, number
 from reviewer.reports.wording import counted
@@ -54,8 +55,8 @@ def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
         )
     about = (
         f"{counted(len(rows), 'wire')}, in the order of the design file, with its lengths. Circuit "
-        "protection is listed "
-        "for each end from which the wire can be energised; the last column holds for the normal state."
+        "protection is listed for each end from which the wire can be energised; the last column holds for "
+        "the normal state."
     )
     return Schedule("wire-list", "Wire list", about, columns, tuple(rows))
 
@@ -78,7 +79,7 @@ def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable |
         "functions lost when open",
         "hazard class",
     )
-    opened = {e.failure.element: e for e in effects.effects if e.failure.mode == "open"} if effects else {}
+    opened = {e.failure.element: e for e in effects.effects if e.failure.mode is Mode.OPEN} if effects else {}
     rows = []
     for name in design.of_kind(p.Protector):
         part = design.part(name, p.Protector)

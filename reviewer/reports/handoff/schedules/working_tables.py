@@ -22,8 +22,7 @@ def switch_states(design: Design, states: Sequence[PoweredState]) -> Schedule:
     columns = ("name", "kind", *(s.state.name for s in states))
     about = (
         "For each declared state the position of every switch, then the sources that feed each bus and each "
-        "load that "
-        "works."
+        "load that works."
     )
     title = "Switch states and powered equipment"
     return Schedule(

@@ -1,0 +1,144 @@
+"""What the page and the folder ask: each answer against the engine, and what is missing is said."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.network.graph import bare
+from reviewer.questions.battery_charging import charged_batteries
+from reviewer.questions.budget import budget_of
+from reviewer.questions.discharge_curves import discharge_curves
+from reviewer.questions.latent_failures import latent_failures
+from reviewer.questions.load_analysis import phase_currents
+from reviewer.questions.overvoltage_exposure import overvoltage_exposures
+from reviewer.questions.powered_equipment import powered_states
+from reviewer.questions.state_points import state_points
+from reviewer.questions.wiring_schedule import wiring_schedule
+from reviewer.reading import read_design, read_text
+
+EXAMPLES = Path(__file__).parent.parent.parent / "examples"
+BARE = (
+    "format: 1\naircraft: {name: Bare, nominal: 14 V, airframe: metal, stage: concept}\n"
+    "parts: {battery: {kind: battery}}\nwires: {}\n"
+)
+
+
+@pytest.fixture(scope="module")
+def tourer() -> Facts:
+    return Facts(read_design(EXAMPLES / "tourer.design.yaml"))
+
+
+@pytest.fixture(scope="module")
+def faulted() -> Facts:
+    return Facts(read_design(EXAMPLES / "faulted-tourer.design.yaml"))
+
+
+@pytest.fixture(scope="module")
+def sketch() -> Facts:
+    return Facts(read_design(EXAMPLES / "sketch.design.yaml"))
+
+
+def test_a_file_without_an_operation_has_no_answer_by_state() -> None:
+    facts = Facts(read_text(BARE, "x.yaml"))
+    assert powered_states(facts) == phase_currents(facts) == charged_batteries(facts) == ()
+    assert overvoltage_exposures(facts) == () and latent_failures(facts) is None
+    assert not state_points(facts).points and not state_points(facts).unsolved
+    assert wiring_schedule(facts).wires == {} and discharge_curves(None) == ()
+
+
+def test_a_load_is_powered_by_sources_exactly_where_the_engine_says_that_it_works(faulted: Facts) -> None:
+    states = powered_states(faulted)
+    assert [s.state.name for s in states] == list(faulted.states.declared)
+    for state in states:
+        healthy = faulted.states.answer(state.state.name).healthy
+        for name, supply in state.loads.items():
+            assert bool(supply.sources) == bool(healthy.powered[f"parts/{name}"])
+            assert not (supply.sources and supply.no_return)
+        assert state.coils == {bare(e): bool(m) for e, m in healthy.energised.items()}
+
+
+def test_the_currents_of_a_phase_balance(tourer: Facts) -> None:
+    phases = phase_currents(tourer)
+    assert [f.phase for f in phases] == list(tourer.states.operation.phases)
+    for found in phases:
+        assert found.solved is not None and found.drawn == found.solved.loads
+        point = tourer.points.operating_point(found.state, found.phase)
+        alternators = [a for s, a in point.given.items() if bare(s) in tourer.design.of_kind(p.Alternator)]
+        supplied = sum(alternators) + found.solved.discharging - found.solved.charging
+        assert found.solved.loads == pytest.approx(supplied)
+        assert list(found.loads) == sorted(found.loads, key=lambda pair: -pair[1]) and not found.unknown
+        assert found.declared == pytest.approx(sum(a for _, a in found.loads))
+
+
+def test_a_phase_that_cannot_be_solved_is_drawn_as_declared(tourer: Facts) -> None:
+    text = (EXAMPLES / "tourer.design.yaml").read_text(encoding="utf-8")
+    assert text.count(", capacity: 17 Ah") == 1
+    found = phase_currents(Facts(read_text(text.replace(", capacity: 17 Ah", ""), "x.yaml")))
+    assert [f.declared for f in found] == [f.declared for f in phase_currents(tourer)]
+    assert all(f.solved is None and f.drawn == f.declared and f.charging == 0 for f in found)
+
+
+def test_a_battery_without_chemistry_says_what_its_charging_needs(sketch: Facts) -> None:
+    found = {one.battery: one for one in charged_batteries(sketch)}
+    main = found["main-battery"]
+    assert main.needs == "`chemistry`" and main.window is None and main.held == () and main.recharge is None
+    assert "`chemistry`" in found["reserve-battery"].needs
+
+
+def test_charging_holds_each_battery_in_every_flown_state_of_normal_flight(tourer: Facts) -> None:
+    for one in charged_batteries(tourer):
+        assert one.needs == "" and one.window is not None and one.window.low <= one.window.high
+        assert one.held == tourer.sources.held(f"parts/{one.battery}")
+        assert one.recharge is not None and one.recharge.amps > max(held.amps for held in one.held)
+
+
+def test_overvoltage_exposes_only_what_is_rated_for_less_and_names_what_is_missing(
+    faulted: Facts, sketch: Facts
+) -> None:
+    (found,) = overvoltage_exposures(faulted)
+    assert found.ceiling is not None and found.exposed and found.needs == ""
+    assert all(one.endures < one.volts <= found.ceiling.volts for one in found.exposed)
+    (unsolved,) = overvoltage_exposures(sketch)
+    assert unsolved.ceiling is None and unsolved.exposed == () and "over-voltage-trip" in unsolved.needs
+
+
+def test_latent_failures_are_those_of_the_engine_and_the_critical_ones_are_marked(faulted: Facts) -> None:
+    found = latent_failures(faulted)
+    assert found is not None
+    assert {e.name for e in found} == {bare(f.element) for f in faulted.detection.latent}
+    assert sum(len(e.failures) for e in found) == len(faulted.detection.latent)
+    losses = faulted.detection.latent_losses
+    same = {bare(e) for loss in losses.values() for e in loss.alike}
+    assert {e.name for e in found if e.losses} == set(map(bare, losses))
+    assert {e.name for e in found if e.same_as} == same and not same & set(map(bare, losses))
+    assert any(e.critical for e in found) and not all(e.critical for e in found)
+
+
+def test_a_discharge_curve_ends_with_the_battery_and_its_actions_lie_on_it(tourer: Facts) -> None:
+    curves = {one.battery: one for one in discharge_curves(budget_of(tourer))}
+    for name, one in curves.items():
+        seconds = [at for at, _ in one.points]
+        assert seconds == sorted(seconds) and len(seconds) <= 60
+        assert seconds[0] == 0 and seconds[-1] == pytest.approx(tourer.endurance.lasting(name).seconds)
+        charges = [charge for _, charge in one.points]
+        assert charges == sorted(charges, reverse=True)
+        assert all(
+            charges[-1] <= shed.charge <= charges[0] and shed.seconds < one.seconds for shed in one.shed
+        )
+    assert [s.action for s in curves["main-battery"].shed] == list(curves["main-battery"].planned) != []
+
+
+def test_the_next_protection_of_one_feeds_it_and_grounds_have_their_path(tourer: Facts) -> None:
+    found = wiring_schedule(tourer)
+    assert found.upstream["ignition-a-breaker"] == "engine-a-limiter"
+    assert all(name == "" or name in tourer.design.of_kind(p.Protector) for name in found.upstream.values())
+    for name, path in found.grounds.items():
+        assert path == (tuple(map(bare, way)) if (way := tourer.paths.return_way((name,))) else None)
+    feeds = tourer.protection.wire_feeds
+    for name, supply in found.wires.items():
+        protectors = {bare(q) for end in feeds.get(f"wires/{name}", ()) for q in end.protectors}
+        assert {*supply.from_end, *supply.to_end} == protectors
