@@ -186,7 +186,7 @@ def _table(question: str, file: Path, form: str, out: Path | None, *asked: Any) 
 @contextmanager
 def _asked(file: Path) -> Iterator[Facts]:
     """The facts of a file; what cannot be answered ends the command with one message."""
-    from reviewer.questions.names import NoAnswer
+    from reviewer.questions.naming import NoAnswer
     from reviewer.reading import Unreadable
     from reviewer.session import facts_of
 

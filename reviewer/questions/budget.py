@@ -14,7 +14,7 @@ from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.questions.names import state_named
+from reviewer.questions.naming import state_named
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts

@@ -17,7 +17,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.questions.names import functions_off, state_named
+from reviewer.questions.naming import functions_off, state_named
 
 
 @record

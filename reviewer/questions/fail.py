@@ -9,7 +9,7 @@ from reviewer.analysis.crew.recovery import Recoveries, Recovery
 from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
 from reviewer.questions.effects import Effect, effects, next_failures_after
-from reviewer.questions.names import (
+from reviewer.questions.naming import (
     element_named,
     failures_of,
     functions_off,

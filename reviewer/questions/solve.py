@@ -12,7 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.questions.names import NoAnswer, failure_named, state_named, unknown
+from reviewer.questions.naming import NoAnswer, failure_named, state_named, unknown
 
 __all__ = [
     "OperatingPoint",
@@ -95,7 +95,7 @@ def solved_of(
 ) -> SolvedState:
     """Voltages and currents of a state in each of its phases, after some failures, while some loads start.
 
-    Failures are written as for :func:`reviewer.questions.names.failure_named`. Raises NoAnswer, also where
+    Failures are written as for :func:`reviewer.questions.naming.failure_named`. Raises NoAnswer, also where
     no phase can be solved, with what is missing.
     """
     answer = state_named(facts, state)

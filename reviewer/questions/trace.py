@@ -19,7 +19,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, bare
-from reviewer.questions.names import NoAnswer, state_named, unknown
+from reviewer.questions.naming import NoAnswer, state_named, unknown
 
 #: the search for paths between two terminals ends at so many paths, or at so many steps
 SEARCH_LIMIT = (MOST_WAYS, MOST_STEPS)

@@ -13,7 +13,7 @@ from reviewer.analysis.wiring.wire_loading import Allowed, WireLoad
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.questions.names import state_named
+from reviewer.questions.naming import state_named
 from reviewer.tables.limits import allowed_drop
 from reviewer.tables.lookup import Figure, OutsideTable, protector_limit
 

@@ -90,4 +90,6 @@ def _redundancy(reduced: Sequence[RemainingRedundancy], answer: WhatFails, width
             elements = tuple(dict.fromkeys(f.element for f in further))
             lost = and_list([shown(one.function) for one in same])
             count = counted(len(further), "further single failure")
-            yield from lines_of(f"{count} would take {lost}: of {words.names(elements)}", width, 2 + LABEL)
+            yield from lines_of(
+                f"{count} would take {lost}: failures of {words.names(elements)}", width, 2 + LABEL
+            )

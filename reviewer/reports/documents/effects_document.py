@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from typing_extensions import TypedDict
 
-from reviewer.questions.names import MODES
+from reviewer.questions.naming import MODES
 from reviewer.reports.documents.described import HAZARDS, About, Beginning, Count, Element, HazardWord
 
 

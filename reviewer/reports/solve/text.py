@@ -78,7 +78,7 @@ def _sections(design: Design, solved: SolvedPhase, point: OperatingPoint) -> Ite
 
 
 def _source(source: SourceOutput) -> tuple[str, str]:
-    verb = "supplies" if source.amperes >= 0 else "is charged at"
+    verb = "supplies" if source.amperes >= 0 else "charged at"
     return bare(source.element), f"{volts(source.volts)}, {verb} {amperes(abs(source.amperes))}"
 
 
