@@ -1,4 +1,4 @@
-"""The electrical load analysis of a design: phases, batteries, load shedding, parasitic drain, missing data."""
+"""The electrical load analysis of a design: phases, batteries, load shedding, parasitic drain."""
 
 from __future__ import annotations
 
@@ -39,8 +39,8 @@ T = TypeVar("T")
 class ShedStep:
     """An action of the shed plan, done ``at`` seconds after the loss.
 
-    ``loads`` are those that it turns off, with the amperes that they took; then the amperes of the main
-    battery before and after.
+    ``loads`` are those that it turns off, with the amperes that they took; then the amperes of the
+    main battery before and after.
     """
 
     action: str

@@ -10,7 +10,7 @@ from reviewer.questions.budget import AlternatorInPhase, Budget, Drain, Lasting,
 
 #: what the numbers leave out
 LIMITS = (
-    "Endurance: the loss happens in the normal state; the field current of a stopped alternator is not counted.",
+    "Endurance: the loss happens in the normal state; field current of a stopped alternator is not counted.",
     "Parasitic drain: the self-discharge of a battery is not included.",
 )
 
@@ -43,7 +43,7 @@ def milliamperes(amps: float) -> str:
 
 
 def alternator(one: AlternatorInPhase, load: PhaseLoad) -> str:
-    """The output of an alternator in a phase against its limit; on the ground its output at idle."""
+    """The output of an alternator in a phase against its limit, on the ground at idle."""
     idle = " at idle" if load.use == "ground" else ""
     words = f"{one.name} output {one.amperes:.1f} A of {one.load.output_a:g} A{idle}"
     words += f", continuous load {percent(one.load.share)}"

@@ -83,7 +83,10 @@ class FailureEntry(TypedDict):
 
 
 class EffectsDocument(Beginning):
-    """Effects of every single failure in one state. A second opinion; the cautions are part of it."""
+    """Effects of every single failure in one state.
+
+    A second opinion; the cautions are part of it.
+    """
 
     format: Annotated[Literal["circuit-effects/1"], About("Name and number of this format.")]
     state: Annotated[str, About("The state in which the failures happen.")]

@@ -1,4 +1,4 @@
-"""Voltages and currents of a state for a terminal: sources, loads, monitors, buses, paths, assumptions."""
+"""Voltages and currents of a state for a terminal."""
 
 from __future__ import annotations
 

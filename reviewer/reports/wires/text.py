@@ -1,4 +1,4 @@
-"""The list of wires for a terminal: wires nearest to their limit first; then loads, the largest voltage drop first."""
+"""The list of wires for a terminal: nearest to the limit first, then loads by voltage drop."""
 
 from __future__ import annotations
 
@@ -85,7 +85,8 @@ def _current(row: WireRow, load: WireLoad, allowed: Allowed | None) -> str:
 def _routing(load: WireLoad, allowed: Allowed) -> str:
     bundle = "alone"
     if allowed.around.wires > 1:
-        bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires} wires, {100 * load.bundle_used:.0f} % used"
+        used = f"{100 * load.bundle_used:.0f} % used"
+        bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires} wires, {used}"
     known = "" if allowed.ambient.known else " (hottest zone: the wire has no zone in the file)"
     return f"{bundle}; zone {shown(allowed.ambient.zone)}, ambient {allowed.ambient.celsius:g} C{known}"
 
