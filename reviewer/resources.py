@@ -8,7 +8,10 @@ _PACKAGE = Path(__file__).resolve().parent
 
 
 def folder(name: str) -> Path:
-    """The folder ``rules``, ``schemas`` or ``tests``. Raises FileNotFoundError where an installation is incomplete; tests are in a checkout only."""
+    """The folder ``rules``, ``schemas`` or ``tests``.
+
+    Raises FileNotFoundError where an installation is incomplete; tests are in a checkout only.
+    """
     for candidate in (_PACKAGE / f"bundled_{name}", _PACKAGE.parent / name):
         if candidate.is_dir() and (
             candidate.parent == _PACKAGE or (_PACKAGE.parent / "pyproject.toml").is_file()

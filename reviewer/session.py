@@ -1,4 +1,4 @@
-"""The use cases: a path and some rules give a Review, or all that a page and a folder are made from."""
+"""The use cases: a path and some rules give a review, or all that a page is made from."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ if TYPE_CHECKING:
 
 #: what this version does not look at, in every review
 LIMITS = (
-    "Failures are tried one at a time in the declared states, and two at a time where the first can be latent; "
-    "every other legal combination of switch positions is tried with nothing failed.",
-    "A fault is cleared by the nearest circuit protection, and where ratings do not ensure that, by the next; "
-    "not by a third.",
-    "Voltages and currents are computed in the declared states from the data in the file, and from typical values "
-    "where it has none. Nothing was measured.",
+    "Failures are tried one at a time in the declared states, and two at a time where the first can be "
+    "latent; every other legal combination of switch positions is tried with nothing failed.",
+    "A short is cleared by the nearest circuit protection, and where ratings do not ensure that, by the "
+    "next; not by a third.",
+    "Voltages and currents are computed in the declared states from the data in the file, and from typical "
+    "values where it has none. Nothing was measured.",
 )
 
 

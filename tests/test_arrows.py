@@ -33,6 +33,8 @@ def test_imports_point_down() -> None:
     [
         ("model/quantities.py", "import reviewer.session"),
         ("reports/layout.py", "import reviewer.session"),
+        ("reports/wires/table.py", "import reviewer.analysis.wiring.voltage_drop"),
+        ("reports/layout.py", "import reviewer.analysis.facts"),
         ("analysis/conduction/states.py", "import reviewer.rulebook.rule"),
         ("tables/lookup.py", "import reviewer.network.graph"),
         ("network/graph.py", "import networkx"),

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from reviewer.reports.compare.differences import Comparison, compare
 
+from reviewer.questions.compare import Comparison, compare
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
-from reviewer.session import solved_file
+from reviewer.session import facts_of, reviewed_file
 from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
@@ -22,13 +22,13 @@ UNLABELLED = BASE.replace(", label: LEFT IGNITION FUSE", "")
 
 
 def compared(old: str, new: str, folder: Path) -> Comparison:
-    solved = []
+    reviewed = []
     for name, text in (("old", old), ("new", new)):
         path = folder / f"{name}.yaml"
         path.write_text(text, encoding="utf-8")
-        solved.append(solved_file(path))
-    one, two = solved
-    return compare(one.review, one.facts, two.review, two.facts)
+        reviewed.append(reviewed_file(path))
+    (old_facts, before), (new_facts, after) = reviewed
+    return compare(before, old_facts, after, new_facts)
 
 
 def edited(text: str, old: str, new: str) -> str:
@@ -38,14 +38,14 @@ def edited(text: str, old: str, new: str) -> str:
 
 def test_a_file_compared_with_itself_differs_in_nothing(tmp_path: Path) -> None:
     c = compared(BASE, "# a comment moves every line\n" + BASE, tmp_path)
-    assert not (c.findings.new or c.findings.gone or c.findings.changed or c.gaps.new or c.gaps.gone or c.pieces) and c.behaviour.same and not c.worse
-    assert "The system does the same" in comparison_text(c)
+    assert not (c.findings.new or c.findings.gone or c.findings.changed or c.gaps.new or c.gaps.gone or c.parts) and c.behaviour.same and not c.worse
+    assert "No change in behaviour" in comparison_text(c)
 
 
 def test_findings_that_come_and_go(tmp_path: Path) -> None:
     worse = compared(BASE, UNLABELLED, tmp_path)
     assert [f.subject for f in worse.findings.new] == ["parts/left-fuse"] and worse.worse
-    assert [(p.name, p.standing, p.fields) for p in worse.pieces] == [("left-fuse", "changed", (("label", "LEFT IGNITION FUSE", ""),))]
+    assert [(p.name, p.change, p.keys) for p in worse.parts] == [("left-fuse", "changed", (("label", "LEFT IGNITION FUSE", ""),))]
     better = compared(UNLABELLED, BASE, tmp_path)
     assert [f.subject for f in better.findings.gone] == ["parts/left-fuse"] and not better.worse
 
@@ -56,9 +56,9 @@ LASTING = yaml_text(design("main-batteries-last-after-the-alternator", "met"))
 def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path: Path) -> None:
     later = edited(LASTING, "recognition: 5 min", "recognition: 10 min")
     c = compared(LASTING, later, tmp_path)
-    assert not c.worse and not c.pieces and not c.findings.new
+    assert not c.worse and not c.parts and not c.findings.new
     (change,) = c.behaviour.endurance
-    before, after = (solved_file(tmp_path / f"{name}.yaml").facts.endurance.lasting("main-battery").seconds for name in ("old", "new"))
+    before, after = (facts_of(tmp_path / f"{name}.yaml").endurance.lasting("main-battery").seconds for name in ("old", "new"))
     assert (change.name, change.before, change.after) == ("main-battery", f"{before / 60:.1f} min", f"{after / 60:.1f} min")
     assert before > after + 1800 and f"endurance of battery main-battery: {change.before} -> {change.after}" in comparison_text(c)
     document = json.loads(comparison_json(c))
@@ -95,7 +95,7 @@ def test_behaviour_that_changes_without_a_finding_is_told(tmp_path: Path) -> Non
     assert (
         [f.rule for f in c.findings.new] == ["batteries-keep-their-charge-in-the-hangar"]
         and not c.behaviour.same
-        and any(p.name in moved for p in c.pieces)
+        and any(p.name in moved for p in c.parts)
     )
 
 
@@ -108,8 +108,8 @@ def test_volts_that_change_are_told_though_nothing_else_differs(tmp_path: Path) 
     )
     c = compared(BASE, longer, tmp_path)
     told = {(f.what, f.name): f for f in c.behaviour.figures if f.state == "cruise"}
-    assert set(told) == {("volts of load", "left-ignition")} and not c.behaviour.feeds and not c.behaviour.cuts
-    one, two = (float(v.removesuffix(" V")) for v in (told["volts of load", "left-ignition"].before, told["volts of load", "left-ignition"].after))
+    assert set(told) == {("voltage of load", "left-ignition")} and not c.behaviour.feeds and not c.behaviour.cuts
+    one, two = (float(v.removesuffix(" V")) for v in (told["voltage of load", "left-ignition"].before, told["voltage of load", "left-ignition"].after))
     assert one - two == pytest.approx(0.02095 * 8.4 * 1.5, rel=0.1)
 
 
@@ -134,13 +134,13 @@ def test_json_and_sarif_say_the_same_as_the_comparison(tmp_path: Path) -> None:
     jsonschema.validate(sarif, SARIF)
     states = [r["baselineState"] for r in sarif["runs"][0]["results"]]
     assert states.count("new") == len(c.findings.new) + len(c.gaps.new) and states.count("absent") == len(c.findings.gone) + len(c.gaps.gone)
-    assert states.count("unchanged") == c.findings.same + c.gaps.same and states.count("updated") == len(c.findings.changed) + len(c.gaps.changed)
+    assert states.count("unchanged") == c.findings.unchanged + c.gaps.unchanged and states.count("updated") == len(c.findings.changed) + len(c.gaps.changed)
 
 
 @pytest.mark.parametrize("order", [1, -1])
 def test_the_examples_compare_and_their_sarif_is_valid(order: int) -> None:
-    old, new = (solved_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")[::order])
-    c = compare(old.review, old.facts, new.review, new.facts)
+    (old_facts, old), (new_facts, new) = (reviewed_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")[::order])
+    c = compare(old, old_facts, new, new_facts)
     jsonschema.validate(json.loads(comparison_sarif(c, "1")), SARIF)
     jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))).validate(
         json.loads(comparison_json(c))

@@ -16,6 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from reviewer.cli.main import commands
+from reviewer.questions.naming import MODES
 from reviewer.reports.csv import csv_of, harmless
 from reviewer.reports.effects.table import COLUMNS
 from tests.rule_cases import design, yaml_text
@@ -56,6 +57,12 @@ def run(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedP
     )  # fmt: skip
 
 
+def test_the_command_line_offers_every_failure_mode() -> None:
+    (mode,) = (option for option in commands.commands["fail"].params if option.name == "mode")
+    assert tuple(mode.type.choices) == tuple(MODES)
+    assert f"({', '.join(MODES)})" in flat(CliRunner().invoke(commands, ["solve", "--help"], terminal_width=200).stdout)
+
+
 @pytest.mark.parametrize(("command", "arguments"), [(c, a) for c, *a in ASKED])
 def test_each_command_answers_from_a_shell(bench: Path, command: str, arguments: list[str]) -> None:
     done = run(command, "good.yaml", *arguments, cwd=bench)
@@ -69,58 +76,58 @@ def test_a_trace_tells_the_way_there_and_back_in_every_state(bench: Path) -> Non
     text = flat(done.stdout)
     assert done.exit_code == 0
     assert "In cruise: powered by main-battery or alternator." in text and "In smoke-drill: powered by main-battery." in text
-    assert "way main-battery -> W20 -> left-fuse -> W21 -> left-switch -> W22 protectors left-fuse 7.5 A switches left-switch at up" in text
-    assert "left-ignition.return returns to main-battery way W23 -> main-ground -> W2 -> main-battery" in text
-    assert "In parked: not powered. left-ignition.supply is dead" in text and "held open left-switch at down" in text
+    assert "path main-battery -> W20 -> left-fuse -> W21 -> left-switch -> W22 protection left-fuse 7.5 A switches left-switch at up" in text
+    assert "left-ignition.return returns to main-battery path W23 -> main-ground -> W2 -> main-battery" in text
+    assert "In parked: not powered. left-ignition.supply is dead" in text and "held open by left-switch at down" in text
     only = ask("trace", "good.yaml", "left-ignition", "--state", "parked").stdout
     assert "In parked" in only and "In cruise" not in only
 
 
 def test_states_that_are_alike_are_told_once(bench: Path) -> None:
     text = flat(ask("trace", "good.yaml", "mic-jack").stdout)
-    assert "In smoke-drill and parked: dead in part. mic-jack.signal is dead" in text and "In parked" not in text
+    assert "In smoke-drill and parked: partly dead. mic-jack.signal is dead" in text and "In parked" not in text
 
 
-@pytest.mark.parametrize(("name", "words"), [("main-bus", "In cruise: live."), ("main-contactor", "energised by"), ("main-battery", "gives power")])
+@pytest.mark.parametrize(("name", "words"), [("main-bus", "In cruise: live."), ("main-contactor", "energised by"), ("main-battery", "supplies power")])
 def test_buses_relays_and_sources_can_be_traced(bench: Path, name: str, words: str) -> None:
     assert words in flat(ask("trace", "good.yaml", name).stdout)
 
 
 def test_a_failure_tells_what_dies_what_shows_it_and_what_is_left(bench: Path) -> None:
     text = flat(ask("fail", "good.yaml", "right-fuse", "--mode", "open").stdout)
-    assert "right-fuse open effect reserve-battery feeds nothing any more; right-ignition loses its power lost none" in text
-    assert "left ignition: 1 of 2 channels (left-ignition), 1 needed" in text and "would now take ignition, of:" in text
+    assert "right-fuse open local effect reserve-battery feeds no load; right-ignition loses power functions lost none" in text
+    assert "redundancy ignition: 1 of 2 channels (left-ignition), 1 needed" in text and "further single failures would take ignition: failures of" in text
     every = flat(ask("fail", "good.yaml", "main-battery").stdout)
     assert "main-battery open" in every and "main-battery shorted to ground" in every
-    assert "main-battery is lost; bus-limiter opens; main-contactor lets go" in every
+    assert "main-battery is lost; bus-limiter opens; main-contactor drops out" in every
     drill = flat(ask("fail", "good.yaml", "main-battery", "--state", "smoke-drill").stdout)
-    assert "left-ignition loses its power" in drill
+    assert "left-ignition loses power" in drill
 
 
 def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost(tmp_path: Path) -> None:
     file = str(tmp_path / "choice.yaml")
     Path(file).write_text(yaml_text(design("critical-functions-need-no-move-by-the-crew", "unmet")), encoding="utf-8")
     text = flat(ask("fail", file, "main-battery").stdout)
-    assert "lost ignition (catastrophic)" in text
-    assert "crew ignition comes back by right-to-reserve (right-source reserve, 5 s)" in text
-    assert "crew ignition" not in flat(ask("fail", file, "left-fuse", "--mode", "open").stdout)
+    assert "functions lost ignition (catastrophic)" in text
+    assert "crew action ignition recoverable by right-to-reserve (right-source to reserve, 5 s)" in text
+    assert "crew action ignition" not in flat(ask("fail", file, "left-fuse", "--mode", "open").stdout)
 
 
 def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
     (bench / "one.yaml").write_text(GOOD.replace("any: 1", "any: 2"), encoding="utf-8")
-    assert "crew ignition: not assessed: the file declares no `actions`" in flat(ask("fail", "one.yaml", "left-fuse").stdout)
+    assert "crew action ignition: not assessed: the file declares no `actions`" in flat(ask("fail", "one.yaml", "left-fuse").stdout)
     acted = GOOD.replace("any: 1", "any: 2").replace("watch:\n", '  actions:\n    off: {move: {alternator-switch: down}}\nwatch:\n')
     (bench / "acted.yaml").write_text(acted, encoding="utf-8")
-    assert "crew ignition: no declared action brings it back" in flat(ask("fail", "acted.yaml", "left-fuse").stdout)
+    assert "crew action ignition not recoverable in flight: no declared action restores it" in flat(ask("fail", "acted.yaml", "left-fuse").stdout)
 
 
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["trace", "good.yaml", "left-ignitoin"], "There is no part or terminal `left-ignitoin`; near it: `left-ignition`"),
+        (["trace", "good.yaml", "left-ignitoin"], "There is no part or terminal `left-ignitoin`; similar: `left-ignition`"),
         (["trace", "good.yaml", "W20"], "`W20` is a wire; trace one of its ends: `main-battery.positive` or `left-fuse.line`."),
-        (["trace", "good.yaml", "left-ignition", "--state", "cruize"], "There is no state `cruize`; near it: `cruise`"),
-        (["fail", "good.yaml", "left-fues"], "There is no part, wire or bundle `left-fues`; near it: `left-fuse`"),
+        (["trace", "good.yaml", "left-ignition", "--state", "cruize"], "There is no state `cruize`; similar: `cruise`"),
+        (["fail", "good.yaml", "left-fues"], "There is no part, wire or bundle `left-fues`; similar: `left-fuse`"),
         (["fail", "good.yaml", "W20", "--mode", "stays"], "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`."),
         (["fail", "good.yaml", "W20", "--state", "zzz"], "There is no state `zzz`; there are `cruise`, `smoke-drill`, `parked`."),
         (["effects", "good.yaml", "--state", "zzz"], "There is no state `zzz`"),
@@ -146,7 +153,7 @@ def test_a_name_of_two_things_is_asked_for_by_its_group(bench: Path) -> None:
     (bench / "twice.yaml").write_text(re.sub(r"\bW21\b", "left-fuse", GOOD), encoding="utf-8")
     done = ask("fail", "twice.yaml", "left-fuse")
     assert done.exit_code == 2 and "`parts/left-fuse` or `wires/left-fuse`" in done.stderr
-    assert "left-fuse, wire, fails" in ask("fail", "twice.yaml", "wires/left-fuse").stdout
+    assert "left-fuse, wire, failure in" in ask("fail", "twice.yaml", "wires/left-fuse").stdout
 
 
 def test_the_table_as_json_is_valid_against_its_schema(bench: Path) -> None:
@@ -158,7 +165,7 @@ def test_the_table_as_json_is_valid_against_its_schema(bench: Path) -> None:
         assert document["format"] == "circuit-effects/1" and any("second opinion" in c for c in document["cautions"])
     row = next(r for r in json.loads(ask("effects", "good.yaml", "--as", "json").stdout)["failures"] if r["element"] == "parts/left-fuse")
     assert row["mode"] == "open" and row["local_effect"]["loads_dead"] == ["parts/left-ignition"] and row["functions_lost"] == []
-    assert row["remaining"][0]["channels"] == ["right-ignition"] and row["remaining"][0]["single_failures_that_now_take_it"] > 8
+    assert row["remaining_redundancy"][0]["channels"] == ["right-ignition"] and row["remaining_redundancy"][0]["next_failures"] > 8
 
 
 def test_the_examples_tables_are_valid_against_the_schema() -> None:
@@ -214,8 +221,8 @@ def test_what_is_not_declared_is_said_and_not_passed_over(bench: Path) -> None:
 
 def test_a_function_that_is_off_anyway_is_said_to_be(bench: Path) -> None:
     for arguments in (("effects", "good.yaml"), ("fail", "good.yaml", "left-fuse")):
-        assert "Not working in this state with nothing failed, and so not told of: ignition." in flat(ask(*arguments, "--state", "parked").stdout)
-        assert "Not working" not in ask(*arguments).stdout
+        assert "Functions off in this state with nothing failed: ignition." in flat(ask(*arguments, "--state", "parked").stdout)
+        assert "Functions off" not in ask(*arguments).stdout
     assert json.loads(ask("effects", "good.yaml", "--state", "parked", "--as", "json").stdout)["functions_off"] == ["ignition"]
 
 
@@ -228,7 +235,7 @@ def test_the_gravest_losses_come_first(bench: Path) -> None:
         encoding="utf-8",
     )
     shared = ask("effects", "shared.yaml").stdout
-    assert shared.index("whose loss is catastrophic") < shared.index("No function is lost") and "whose loss is" not in text
+    assert shared.index("Loss of a function, catastrophic: ") < shared.index("No function is lost") and "Loss of a function" not in text
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""Writes a handoff folder whole or not at all, never over anything but an unchanged former handoff."""
+"""Writes a handoff folder, whole or not at all, over nothing but an unchanged former one."""
 
 from __future__ import annotations
 
@@ -21,8 +21,9 @@ class NotOurs(Exception):
 def place_folder(out: Path, files: Mapping[str, bytes]) -> None:
     """Writes the files to the folder ``out``, new or in place of an unchanged former handoff.
 
-    Raises :class:`NotOurs` where anything else is there, and OSError where it cannot be written. The files
-    are written beside the place first, so that a run that is stopped leaves what was there.
+    Raises :class:`NotOurs` where anything else is there, and OSError where it cannot be written.
+    The files are written beside the place first, so that a run that is stopped leaves what was
+    there.
     """
     former = _former(out)
     parent = out.parent
@@ -74,13 +75,13 @@ def _former(out: Path) -> bool:
     changed = [name for name in there if name != MANIFEST and not _same(out / name, listed[name])]
     if changed:
         raise NotOurs(
-            f"{out} holds files of a handoff that were changed, so it was left as it is: {', '.join(changed[:5])}."
+            f"{out} holds changed files of a handoff, so it was left as it is: {', '.join(changed[:5])}."
         )
     return True
 
 
 def _listed(manifest: Path) -> dict[str, str] | None:
-    """The files of a former handoff with their digests; None where it has no manifest of this format."""
+    """The files of a former handoff with their digests; None without a manifest of this format."""
     try:
         if manifest.is_symlink() or manifest.stat().st_size > 1 << 20:
             return None

@@ -1,4 +1,7 @@
-"""The commands that write documents for others: report, compare, handoff. Arguments in, exit status out."""
+"""The commands that write documents for others: report, compare, handoff.
+
+Arguments in, exit status out.
+"""
 
 from __future__ import annotations
 
@@ -84,8 +87,8 @@ def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path
 def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
     """Write a handoff folder of FILE.
 
-    The page, the wire list and the other schedules as CSV and as one workbook, the review as JSON and
-    SARIF, the design file itself, and a manifest with the digest of each file.
+    The page, the wire list and the other schedules as CSV and as one workbook, the review as JSON
+    and SARIF, the design file itself, and a manifest with the digest of each file.
     """
     from reviewer.cli.folder import NotOurs, place_folder
     from reviewer.reports.handoff.contents import folder_files
@@ -121,9 +124,9 @@ def compare(
 ) -> None:
     """Report how the NEW file differs from the OLD one.
 
-    Findings that are new, gone or changed; differences in what feeds each bus and load in each state and
-    in the single and double failures that take a function, even where no finding differs; and the parts
-    and wires that differ.
+    Findings that are new, gone or changed; differences in what feeds each bus and load in each
+    state and in the single and double failures that take a function, even where no finding differs;
+    and the parts and wires that differ.
     """
     from reviewer.questions.compare import compare as compared
     from reviewer.reports.compare.table import comparison_json, comparison_sarif

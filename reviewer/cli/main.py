@@ -54,8 +54,8 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 def schema(which: str) -> None:
     """Print a JSON Schema.
 
-    Of design files, reviews, failure effects, operating points, wire lists, electrical load analyses,
-    comparisons, or manifests of handoff folders.
+    Of design files, reviews, failure effects, operating points, wire lists, electrical load
+    analyses, comparisons, or manifests of handoff folders.
     """
     write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
@@ -93,7 +93,10 @@ def _tell(error: click.ClickException) -> None:
 
 
 def main() -> None:
-    """The command. Never shows a traceback: what is not foreseen is named as a defect of the reviewer."""
+    """The command.
+
+    Never shows a traceback: what is not foreseen is named as a defect of the reviewer.
+    """
     import gc
 
     gc.disable()  # a run is short and ends; collecting costs more than it frees
@@ -118,9 +121,9 @@ def main() -> None:
 
         where = traceback.extract_tb(error.__traceback__)[-1]
         place = f"{Path(where.filename).name}, line {where.lineno}"
-        told = f"{type(error).__name__}: {error} ({place})"
         say(
-            f"This is a defect of the reviewer, not of your design: {told}. Please report it with the file that shows it."
+            "This is a defect of the reviewer, not of your design: "
+            f"{type(error).__name__}: {error} ({place}). Please report it with the file that shows it."
         )
         status = BROKEN
     gc.freeze()  # nor is there a last collection when Python ends

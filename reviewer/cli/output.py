@@ -1,4 +1,4 @@
-"""What every command shares: writing to the terminal or to a file, messages, and reporting progress."""
+"""What every command shares: output to the terminal or to a file, messages, progress."""
 
 from __future__ import annotations
 
@@ -126,7 +126,7 @@ class Progress:
         self.clock, self.began, self.shown = time.monotonic, time.monotonic(), False
 
     def of(self, path: Path) -> Callable[[int, int, str], None]:
-        """What to call before each rule of a file: rules done, rules in all, the name of the next."""
+        """What to call before each rule: rules done, rules in all, the name of the next."""
 
         from reviewer.reports.wording import shown
 

@@ -76,8 +76,8 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
     """Show what happens when PART fails.
 
     PART is a part, a wire or a bundle. Local effect; functions lost, with the hazard class of each;
-    indication; remaining redundancy, with the further single failures that would take each function;
-    crew action.
+    indication; remaining redundancy, with the further single failures that would take each
+    function; crew action.
     """
     from reviewer.questions.fail import fail_of
     from reviewer.reports.fail_text import fail_text
@@ -94,9 +94,9 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
 def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
     """List the effects of every single failure.
 
-    For each part, wire and bundle and each mode in which it can fail: the local effect, the functions
-    lost and their hazard class, the indication, and the remaining redundancy. With `--as csv` the
-    cautions go to standard error.
+    For each part, wire and bundle and each mode in which it can fail: the local effect, the
+    functions lost and their hazard class, the indication, and the remaining redundancy. With `--as
+    csv` the cautions go to standard error.
     """
     _table("effects", file, form, out, state)
 
@@ -130,10 +130,10 @@ def solve(
 ) -> None:
     """Compute the voltages and currents of a state.
 
-    For each phase with this state: the voltage at every terminal, the current in each wire, contact,
-    diode and circuit protection, voltage and current of each load, the output of each source and the
-    reading of each monitor; the typical values used, and what could not be solved. With `--as csv`
-    the cautions go to standard error.
+    For each phase with this state: the voltage at every terminal, the current in each wire,
+    contact, diode and circuit protection, voltage and current of each load, the output of each
+    source and the reading of each monitor; the typical values used, and what could not be solved.
+    With `--as csv` the cautions go to standard error.
     """
     _table("solve", file, form, out, state, failed, starting)
 
@@ -145,9 +145,9 @@ def solve(
 def budget(file: Path, form: str, out: Path | None) -> None:
     """Write the electrical load analysis: loads, generating capacity and battery endurance.
 
-    Loads, alternators and batteries by phase; the endurance of each battery when it is aged and cold,
-    with the effect of each load-shedding action; the parasitic drain while parked. With `--as csv`
-    the cautions go to standard error.
+    Loads, alternators and batteries by phase; the endurance of each battery when it is aged and
+    cold, with the effect of each load-shedding action; the parasitic drain while parked. With `--as
+    csv` the cautions go to standard error.
     """
     _table("budget", file, form, out)
 
@@ -159,10 +159,10 @@ def budget(file: Path, form: str, out: Path | None) -> None:
 def wires(file: Path, form: str, out: Path | None) -> None:
     """List every wire with its current, limit, voltage drop and protection.
 
-    For each wire: its largest continuous current, its limit in its bundle and zone, its voltage drop,
-    and the circuit protection at each energised end. For each load: the voltage drop from the bus and
-    back, continuous and at peak current. With `--as csv` the cautions go to standard error, and the
-    loads are left out.
+    For each wire: its largest continuous current, its limit in its bundle and zone, its voltage
+    drop, and the circuit protection at each energised end. For each load: the voltage drop from the
+    bus and back, continuous and at peak current. With `--as csv` the cautions go to standard error,
+    and the loads are left out.
     """
     _table("wires", file, form, out)
 
@@ -186,7 +186,7 @@ def _table(question: str, file: Path, form: str, out: Path | None, *asked: Any) 
 @contextmanager
 def _asked(file: Path) -> Iterator[Facts]:
     """The facts of a file; what cannot be answered ends the command with one message."""
-    from reviewer.questions.names import NoAnswer
+    from reviewer.questions.naming import NoAnswer
     from reviewer.reading import Unreadable
     from reviewer.session import facts_of
 

@@ -29,7 +29,7 @@ Answer = TypeVar("Answer")
 
 @dataclass(frozen=True)
 class TableQuestion(Generic[Answer]):
-    """``ask`` takes the facts and what is asked; ``text`` and ``json`` also take the file's name."""
+    """``ask`` takes the facts and what is asked; ``text`` and ``json`` take the file's name too."""
 
     ask: Callable[..., Answer]
     text: Callable[[str, Design, Answer], str]

@@ -16,16 +16,17 @@ from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 
-#: differences of the voltage at a load and of the current of a source that are reported; typical values cancel out
+#: smallest differences of load voltage and source current that are reported; typical values cancel out
 VOLTS, AMPERES = 0.1, 0.5
-#: differences of endurance that are reported, seconds
+#: smallest difference of endurance that is reported, seconds
 ENDURANCE_S = 30.0
 
 
 @record
 class Changed:
-    """One difference: ``what`` (a load, bus, switch, function ...) of that ``name``, ``before`` and ``after``.
+    """One difference:
 
+    ``what`` (a load, bus, switch, function ...) of that ``name``, ``before`` and ``after``.
     ``state`` is "" where no state is meant.
     """
 
@@ -51,9 +52,10 @@ class CutChange:
 
 @record
 class Behaviour:
-    """All differences in behaviour: ``settings`` of switches, ``feeds`` of loads, buses and coils.
+    """All differences in behaviour:
 
-    ``figures`` are voltages and currents, ``endurance`` is of batteries, ``cuts`` of one and two failures.
+    ``settings`` of switches, ``feeds`` of loads, buses and coils. ``figures`` are voltages and
+    currents, ``endurance`` is of batteries, ``cuts`` of one and two failures.
     """
 
     states_new: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""The electrical load analysis of a design: phases, batteries, load shedding, parasitic drain, missing data."""
+"""The electrical load analysis of a design: phases, batteries, load shedding, parasitic drain."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.questions.names import state_named
+from reviewer.questions.naming import state_named
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -39,8 +39,8 @@ T = TypeVar("T")
 class ShedStep:
     """An action of the shed plan, done ``at`` seconds after the loss.
 
-    ``loads`` are those that it turns off, with the amperes that they took; then the amperes of the main
-    battery before and after.
+    ``loads`` are those that it turns off, with the amperes that they took; then the amperes of the
+    main battery before and after.
     """
 
     action: str

@@ -1,4 +1,4 @@
-"""Two reviewed designs compared: findings and gaps, parts and wires, and the behaviour of the system."""
+"""Two reviewed designs compared: findings, missing data, parts and wires, behaviour."""
 
 from __future__ import annotations
 
@@ -17,9 +17,10 @@ T = TypeVar("T")
 
 @dataclass(frozen=True)
 class Sides(Generic[T]):
-    """Things of two reviews: ``new``, ``gone``, ``changed`` as (before, after), how many are ``unchanged``.
+    """Things of two reviews:
 
-    ``baseline`` says of each of the new review's, in its order: new, unchanged or updated.
+    ``new``, ``gone``, ``changed`` as (before, after), how many are ``unchanged``. ``baseline`` says
+    of each of the new review's, in its order: new, unchanged or updated.
     """
 
     new: tuple[T, ...]
@@ -55,7 +56,7 @@ class Comparison:
 
     @property
     def worse(self) -> bool:
-        """Whether there is a new finding that nobody conceded, or a gap that was not there before."""
+        """Whether there is a new finding that nobody conceded, or a new gap."""
         was_conceded = any(before.conceded and not after.conceded for before, after in self.findings.changed)
         worse_class = any(
             after.hazard > before.hazard and not after.conceded for before, after in self.findings.changed
@@ -150,7 +151,7 @@ def _fields(before: Any, after: Any) -> Iterable[tuple[str, str, str]]:
 
 
 def _field(piece: Any, key: str) -> str:
-    """A field of a part or wire in words, numbers with their unit; "" where it has no such field."""
+    """A field of a part or wire in words, numbers with their unit; "" where it has none."""
     value = getattr(piece, key, None)
     if isinstance(value, Mapping) and any(isinstance(v, float) for v in value.values()):
         return "; ".join(f"{k}: {written(piece, key, v)}" for k, v in value.items())

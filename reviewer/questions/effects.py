@@ -17,15 +17,16 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.questions.names import functions_off, state_named
+from reviewer.questions.naming import functions_off, state_named
 
 
 @record
 class RemainingRedundancy:
-    """A function that still works: ``channels`` of ``of`` that work, where ``needed`` are enough.
+    """A function that still works:
 
-    ``before`` the failure so many worked. ``next_failures`` are the further single failures that would now
-    take the function and would not alone.
+    ``channels`` of ``of`` that work, where ``needed`` are enough. ``before`` the failure so many
+    worked. ``next_failures`` are the further single failures that would now take the function and
+    would not alone.
     """
 
     function: str
@@ -46,11 +47,12 @@ class Effect:
     """What one failure does in a state, against the state with nothing failed.
 
     ``words`` name the failure and ``at`` the terminal that is meant, where a part has more than one
-    circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or coil any
-    more; circuit ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
-    ``energised``; ``buses`` and ``loads`` that lose power; loads ``newly_powered``. ``functions`` are those
-    lost, each with its hazard class, the worst first; ``remaining`` has those that still work. ``unsettled``
-    where relays do not settle, so that nothing else is certain.
+    circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or
+    coil any more; circuit ``protection`` that opens to clear a short; relays that have
+    ``dropped_out`` or been ``energised``; ``buses`` and ``loads`` that lose power; loads
+    ``newly_powered``. ``functions`` are those lost, each with its hazard class, the worst first;
+    ``remaining`` has those that still work. ``unsettled`` where relays do not settle, so that
+    nothing else is certain.
     """
 
     failure: Failure
@@ -127,8 +129,8 @@ def effects(
 ) -> tuple[Effect, ...]:
     """The effects of some failures in a state. ``signs`` has an entry for each.
 
-    In ``next_failures[function][i]`` bit j says that ``answer.failures[j]`` takes the function after
-    failure i, and neither alone.
+    In ``next_failures[function][i]`` bit j says that ``answer.failures[j]`` takes the function
+    after failure i, and neither alone.
     """
     if not failures:
         return ()
@@ -138,10 +140,10 @@ def effects(
 def next_failures_after(
     answer: StateAnswer, failures: Sequence[Failure], known: PairLosses | None = None
 ) -> Mapping[str, Sequence[int]]:
-    """For each function that works: after each of some failures, the next ones that would take it.
+    """For each function that works, after each of some failures, the next that would take it.
 
-    They are bits of ``answer.failures``; neither failure takes the function alone. ``known`` are the pairs
-    of single failures, where they were solved already.
+    They are bits of ``answer.failures``; neither failure takes the function alone. ``known`` are
+    the pairs of single failures, where they were solved already.
     """
     names = [f for f in answer.design.functions if answer.alive[f]]
     if known is not None and tuple(failures) == answer.failures:

@@ -9,7 +9,7 @@ from reviewer.analysis.crew.recovery import Recoveries, Recovery
 from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
 from reviewer.questions.effects import Effect, effects, next_failures_after
-from reviewer.questions.names import (
+from reviewer.questions.naming import (
     element_named,
     failures_of,
     functions_off,
@@ -27,9 +27,9 @@ class WhatFails:
     """The ``effects`` of each failure of ``element`` (of ``kind``) that was tried in ``state``.
 
     ``untried`` says of each mode that applies and was not tried why it was not.
-    ``single_failures[function]`` are those that take a function with nothing else failed, ``off`` the
-    functions that do not work in the state anyway. ``crew[function]`` is what declared actions do about
-    each failure that loses it.
+    ``single_failures[function]`` are those that take a function with nothing else failed, ``off``
+    the functions that do not work in the state anyway. ``crew[function]`` is what declared actions
+    do about each failure that loses it.
     """
 
     element: str

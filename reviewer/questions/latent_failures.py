@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.questions.names import kind_of
+from reviewer.questions.naming import kind_of
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.failure_modes import Failure

@@ -1,4 +1,4 @@
-"""Voltages and currents of a state: its operating points by phase, and what each source and path carries."""
+"""Voltages and currents of a state: its operating points by phase, by source and by path."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.questions.names import NoAnswer, failure_named, state_named, unknown
+from reviewer.questions.naming import NoAnswer, failure_named, state_named, unknown
 
 __all__ = [
     "OperatingPoint",
@@ -43,8 +43,8 @@ class SourceOutput:
 class PathCurrent:
     """What one path through a part or wire carries, from terminal ``a`` to ``b``.
 
-    ``amperes`` counts from a to b and is None where ideal joints in a ring leave it open. Volts are None
-    where no live source reaches the terminal.
+    ``amperes`` counts from a to b and is None where ideal joints in a ring leave it open. Volts are
+    None where no live source reaches the terminal.
     """
 
     element: str
@@ -62,9 +62,10 @@ class PathCurrent:
 
 @record
 class SolvedPhase:
-    """The operating point of a state with the loads of ``phase``, None where no phase has that state.
+    """The operating point of a state with the loads of ``phase``, None where none has it.
 
-    Without a ``point``, ``needs`` says what is missing. ``sources`` and ``paths`` are in the file's order.
+    Without a ``point``, ``needs`` says what is missing. ``sources`` and ``paths`` are in the file's
+    order.
     """
 
     phase: str | None
@@ -93,10 +94,10 @@ class SolvedState:
 def solved_of(
     facts: Facts, state: str | None = None, failed: Sequence[str] = (), starting: Sequence[str] = ()
 ) -> SolvedState:
-    """Voltages and currents of a state in each of its phases, after some failures, while some loads start.
+    """Voltages and currents of a state by phase, after some failures, while some loads start.
 
-    Failures are written as for :func:`reviewer.questions.names.failure_named`. Raises NoAnswer, also where
-    no phase can be solved, with what is missing.
+    Failures are written as for :func:`reviewer.questions.naming.failure_named`. Raises NoAnswer,
+    also where no phase can be solved, with what is missing.
     """
     answer = state_named(facts, state)
     case = tuple(failure_named(facts, answer, text) for text in failed)

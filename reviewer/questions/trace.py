@@ -19,7 +19,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, bare
-from reviewer.questions.names import NoAnswer, state_named, unknown
+from reviewer.questions.naming import NoAnswer, state_named, unknown
 
 #: the search for paths between two terminals ends at so many paths, or at so many steps
 SEARCH_LIMIT = (MOST_WAYS, MOST_STEPS)
@@ -31,8 +31,8 @@ SUPPLY, RETURN, COIL, TERMINAL, BAR = "supply", "return", "coil", "terminal", "b
 class TracedPath:
     """One path in the order of current: ``elements``, the source among them.
 
-    Of these, the circuit ``protection``, the ``switches`` with their positions, and the ``relays`` with
-    whether they are energised.
+    Of these, the circuit ``protection``, the ``switches`` with their positions, and the ``relays``
+    with whether they are energised.
     """
 
     elements: tuple[str, ...]
@@ -57,9 +57,9 @@ class TracedPaths:
 class TracedTerminal:
     """A terminal (or the bar of a bus) in one state.
 
-    ``fed`` has an entry for each source that feeds it, ``returned`` for each that it returns to. Where there
-    is none, ``nearest`` is the open path that is nearest to conducting, and ``held_open`` are the switches,
-    relays and protection that hold it open: (element, words).
+    ``fed`` has an entry for each source that feeds it, ``returned`` for each that it returns to.
+    Where there is none, ``nearest`` is the open path that is nearest to conducting, and
+    ``held_open`` are the switches, relays and protection that hold it open: (element, words).
     """
 
     terminal: str
@@ -252,7 +252,7 @@ def stand_words(answer: StateAnswer, element: str) -> str:
 
 
 def _coil_shut(answer: StateAnswer, coil: Consumer) -> Shut | None:
-    """What holds a coil's circuit open: the return of its live end, or else the feed of either end."""
+    """What holds a coil's circuit open: the return of its live end, or the feed of an end."""
     for one, other in ((*coil.plus, *coil.minus), (*coil.minus, *coil.plus)):
         if answer.healthy.live(one):
             return nearest_shut(answer, other, returns=True)

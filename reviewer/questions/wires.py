@@ -1,4 +1,4 @@
-"""The list of wires: current, limit, voltage drop and protection of each; and the voltage drop to each load."""
+"""The list of wires: current, limit, voltage drop and protection; and the drop to each load."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from reviewer.analysis.wiring.wire_loading import Allowed, WireLoad
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.questions.names import state_named
+from reviewer.questions.naming import state_named
 from reviewer.tables.limits import allowed_drop
 from reviewer.tables.lookup import Figure, OutsideTable, protector_limit
 
@@ -37,8 +37,8 @@ __all__ = [
 class EndProtection:
     """Circuit protection between an end of a wire and something that can feed it.
 
-    ``rating`` in A against the ``limit`` of Table 11-3 for the wire; either is None where it is not known.
-    ``stub`` where the wire is so short that this protection need not fit it.
+    ``rating`` in A against the ``limit`` of Table 11-3 for the wire; either is None where it is not
+    known. ``stub`` where the wire is so short that this protection need not fit it.
     """
 
     end: str
@@ -50,11 +50,13 @@ class EndProtection:
 
 @record
 class WireRow:
-    """One wire. ``loading`` and ``allowed`` where it is loaded worst, with the voltage ``drop`` on it there.
+    """One wire.
 
-    ``cranking`` is the largest current while the engine cranks, A. ``unprotected`` are (end, sources) that
-    feed an end without protection between, ``exempt`` where the wire needs none (battery and starter cables).
-    ``missing`` says what was not assessed, and for which missing data.
+    ``loading`` and ``allowed`` where it is loaded worst, with the voltage ``drop`` on it there.
+    ``cranking`` is the largest current while the engine cranks, A. ``unprotected`` are (end,
+    sources) that feed an end without protection between, ``exempt`` where the wire needs none
+    (battery and starter cables). ``missing`` says what was not assessed, and for which missing
+    data.
     """
 
     wire: str
@@ -91,7 +93,7 @@ class LoadRow:
 
 @record
 class WireTable:
-    """All wires and loads, with the limits of a ``continuous`` and an ``intermittent`` voltage drop.
+    """All wires and loads; ``continuous`` and ``intermittent`` are limits of the voltage drop.
 
     ``typical`` are the typical values that the numbers rest on.
     """
@@ -111,7 +113,10 @@ def wires_of(facts: Facts) -> WireTable:
 
 
 def wire_table(facts: Facts) -> WireTable:
-    """The table of a design. Missing data are named in the rows, or for all of them in ``missing``."""
+    """The table of a design.
+
+    Missing data are named in the rows, or for all of them in ``missing``.
+    """
     lacks: list[str] = []
     solved = _solved(facts, lacks)
     nominal = facts.design.aircraft.nominal
@@ -202,7 +207,7 @@ def _largest(wire: p.Wire, column: str) -> float | None:
 
 
 def _is_stub(facts: Facts, wire: p.Wire, feed: EndFeed) -> bool:
-    """Whether a wire is short: to the protection at its other end, or from the end that needs none."""
+    """Whether a wire is short enough to its other end's protection, or to need none."""
     far = (wire.to if feed.end == wire.from_ else wire.from_).partition(".")[0]
     to_protector = (
         wire.length is not None

@@ -1,4 +1,4 @@
-"""Tables as comma-separated values that a spreadsheet may open: nothing in them is computed, nothing in them is hidden."""
+"""Tables as comma-separated values, in which a spreadsheet computes nothing."""
 
 from __future__ import annotations
 
@@ -14,7 +14,10 @@ _FORMULA = ("=", "+", "-", "@")
 
 
 def csv_of(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    """The rows under their columns (RFC 4180). Numbers stay numbers; every text is made :func:`harmless`."""
+    """The rows under their columns (RFC 4180).
+
+    Numbers stay numbers; every text is made :func:`harmless`.
+    """
     import csv
     import io
 
@@ -28,7 +31,8 @@ def csv_of(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
 def harmless(cell: Cell) -> Cell | str:
     """A cell as a spreadsheet may have it; what is no text stays as it is.
 
-    Hidden characters are written as escapes, and an apostrophe stands before what would be computed.
+    Hidden characters are written as escapes, and an apostrophe stands before what would be
+    computed.
     """
     if not isinstance(cell, str):
         return cell

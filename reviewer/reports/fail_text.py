@@ -1,4 +1,4 @@
-"""The effects of a failure, for a terminal: local effect, functions lost, indication, crew action, redundancy."""
+"""The effects of a failure for a terminal."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ def _effect(
 
 
 def _redundancy(reduced: Sequence[RemainingRedundancy], answer: WhatFails, width: int) -> Iterator[str]:
-    """Functions with less redundancy; those that the same next failures would take stand together."""
+    """Functions with less redundancy, together where the same next failures would take them."""
     together: dict[tuple[Failure, ...], list[RemainingRedundancy]] = {}
     for one in reduced:
         together.setdefault(one.next_failures, []).append(one)
@@ -90,4 +90,6 @@ def _redundancy(reduced: Sequence[RemainingRedundancy], answer: WhatFails, width
             elements = tuple(dict.fromkeys(f.element for f in further))
             lost = and_list([shown(one.function) for one in same])
             count = counted(len(further), "further single failure")
-            yield from lines_of(f"{count} would take {lost}: of {words.names(elements)}", width, 2 + LABEL)
+            yield from lines_of(
+                f"{count} would take {lost}: failures of {words.names(elements)}", width, 2 + LABEL
+            )

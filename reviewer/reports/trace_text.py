@@ -51,7 +51,7 @@ def _state(
     yield from lines_of(f"In {and_list([*map(shown, names)])}: {_verdict(design, trace, state)}.", width)
     if state.unsettled:
         yield from lines_of(
-            "The relays do not settle in this state; this is one of the combinations between which they change.",
+            "The relays do not settle in this state; one of their combinations is shown.",
             width,
             2,
         )

@@ -12,8 +12,10 @@ from reviewer.model.review import Citation, Finding, Gap, HazardClass, Outcome, 
 
 CAUTIONS: tuple[str, ...] = (
     "This review is a second opinion on a design. The aircraft was not inspected.",
-    "The regulations that apply where the aircraft flies, and the judgement of those licensed to practise there, decide.",
-    "A design without findings can still be wrong: only the data in the file were reviewed, and only by these rules.",
+    "The regulations that apply where the aircraft flies, and the judgement of those licensed to practise "
+    "there, decide.",
+    "A design without findings can still be wrong: only the data in the file were reviewed, by these rules "
+    "only.",
 )
 
 SILENCE = "Not assessed does not mean acceptable."
@@ -47,7 +49,7 @@ class Missing:
 
 
 def shown(text: str) -> str:
-    """The text with escapes for characters that move a cursor, turn the writing or cannot be seen."""
+    """The text with escapes for characters that cannot be seen or that move the cursor."""
     if text.isprintable():
         return text
     return "".join(c if c.isprintable() or unicodedata.category(c) == "Zs" else escaped(c) for c in text)
@@ -99,7 +101,7 @@ def listed_last(gaps: Sequence[Gap]) -> bool:
 
 
 def hardest_words(gaps: Sequence[Gap]) -> str:
-    """``10 of them hazardous.``: how many of the gaps, one at least, have the worst class among them."""
+    """``10 of them hazardous.``: how many of the gaps have the worst class among them."""
     worst = max(g.hazard for g in gaps)
     return f"{sum(g.hazard is worst for g in gaps)} of them {worst.word}."
 

@@ -12,9 +12,9 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import function_masks
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import HazardClass
-from reviewer.questions.effects import Effect, takers_after
-from reviewer.questions.fail import MODES, elements_named, modes_of
-from reviewer.questions.names import effects_of, fail_of
+from reviewer.questions.effects import Effect, effects_of, next_failures_after
+from reviewer.questions.fail import fail_of
+from reviewer.questions.naming import MODES, elements_named, modes_of
 from reviewer.reading import read_design, read_text
 
 ROOT = Path(__file__).parents[2]
@@ -36,8 +36,8 @@ def only(facts: Facts, name: str, mode: str, state: str | None = None, at: str =
 def test_an_open_fuse_takes_its_load_and_leaves_the_other_channel(base: Facts) -> None:
     effect = only(base, "left-fuse", "open")
     assert effect.loads == ("parts/left-ignition",)
-    assert (effect.sources, effect.protectors, effect.let_go, effect.buses, effect.functions) == ((), (), (), (), ())
-    (left,) = effect.left
+    assert (effect.sources, effect.protection, effect.dropped_out, effect.buses, effect.functions) == ((), (), (), (), ())
+    (left,) = effect.remaining
     assert (left.function, left.channels, left.of, left.needed, left.before) == (
         "ignition",
         ("right-ignition",),
@@ -45,36 +45,36 @@ def test_an_open_fuse_takes_its_load_and_leaves_the_other_channel(base: Facts) -
         1,
         2,
     )
-    opens = {f.element.partition("/")[2] for f in left.takers if f.mode == OPEN}
+    opens = {f.element.partition("/")[2] for f in left.next_failures if f.mode == OPEN}
     # by hand: the right way alone; the reserve's own lead and return are doubled by the charging line and the bond
     assert opens == {"right-fuse", "right-switch", "right-ignition", "reserve-ground", "W30", "W31", "W32", "W33"}
 
 
 def test_a_short_is_cleared_by_the_protectors_round_it(base: Facts) -> None:
     load_side = only(base, "left-fuse", "shorted-to-ground", at="left-fuse.load")
-    assert (load_side.at, load_side.protectors, load_side.loads) == ("left-fuse.load", ("parts/left-fuse",), ("parts/left-ignition",))
+    assert (load_side.at, load_side.protection, load_side.loads) == ("left-fuse.load", ("parts/left-fuse",), ("parts/left-ignition",))
     bus = only(base, "main-bus", "shorted-to-ground")
     # the charging line is one way, so nothing feeds the bus through it; the field and audio breakers have nothing behind them
-    assert bus.protectors == ("parts/bus-limiter",)
+    assert bus.protection == ("parts/bus-limiter",)
     assert bus.buses == ("parts/main-bus",) and bus.sources == ("parts/alternator",) and bus.loads == ("parts/audio-panel",)
     post = only(base, "main-battery", "shorted-to-ground")
     # the alternator feeds into the short through the bus's limiter, which opens, and lives on with the bus
-    assert (post.sources, post.protectors) == (("parts/main-battery",), ("parts/bus-limiter",))
-    assert post.let_go == ("parts/main-contactor",) and post.buses == ()
+    assert (post.sources, post.protection) == (("parts/main-battery",), ("parts/bus-limiter",))
+    assert post.dropped_out == ("parts/main-contactor",) and post.buses == ()
 
 
 def test_a_source_without_its_return_or_its_only_load_feeds_nothing(base: Facts) -> None:
     for name, source in (("W9", "parts/alternator"), ("right-fuse", "parts/reserve-battery")):
         effect = only(base, name, "open")
-        assert (effect.sources, effect.idle) == ((), (source,))
+        assert (effect.sources, effect.unloaded) == ((), (source,))
 
 
 def test_contacts_that_stick_and_switches_that_stay(base: Facts) -> None:
     assert {m for m in MODES if only_or_none(base, "main-contactor", m)} == {"open", "failed-open", "welded-closed"}
     rest = only(base, "main-contactor", "failed-open")
-    assert rest.let_go == () and rest.loads == () and rest.left[0].channels == ("left-ignition", "right-ignition")
+    assert rest.dropped_out == () and rest.loads == () and rest.remaining[0].channels == ("left-ignition", "right-ignition")
     held = only(base, "main-contactor", "welded-closed", "parked")
-    assert held.buses == () and held.woken == ("parts/audio-panel",)
+    assert held.buses == () and held.newly_powered == ("parts/audio-panel",)
     stays = only(base, "left-switch", "stays")
     assert (stays.words, stays.loads) == ("stays at down", ("parts/left-ignition",))
 
@@ -88,13 +88,13 @@ def test_a_bundle_is_severed_as_a_whole() -> None:
     facts = Facts(read_text(text, "bundled.yaml"))
     effect = only(facts, "both", "severed")
     assert effect.functions == (("ignition", HazardClass.CATASTROPHIC),) and effect.hazard is HazardClass.CATASTROPHIC
-    assert effect.failure.mode == SEVERED and effect.left == ()
+    assert effect.failure.mode == SEVERED and effect.remaining == ()
     assert elements_named(facts.network, "bundles/both") == elements_named(facts.network, "both")
 
 
 def test_a_short_where_nothing_is_fed_is_said_to_change_nothing(base: Facts) -> None:
     answer = fail_of(base, "left-ignition", "shorted-to-ground", "parked")
-    assert answer.effects == () and answer.untried == ("Nothing feeds left-ignition in parked, so a short to ground there changes nothing.",)
+    assert answer.effects == () and answer.untried == ("left-ignition is not energised in parked; a short to ground there has no effect.",)
 
 
 @pytest.mark.parametrize("path", [BASE, *EXAMPLES], ids=lambda path: path.name)
@@ -111,19 +111,19 @@ def test_the_table_says_of_every_failure_what_the_engine_says(path: Path) -> Non
         assert [h for _, h in row.functions] == sorted((h for _, h in row.functions), reverse=True)
         dead = {e for e, m in answer.failed.powered.items() if answer.healthy.powered[e] and not m >> i & 1}
         assert set(row.loads) == dead
-        for left in row.left:
+        for left in row.remaining:
             assert left.function not in lost
-            assert len(left.takers) == pairs.rows[left.function][i].bit_count()
+            assert len(left.next_failures) == pairs.rows[left.function][i].bit_count()
     stuck = [e for e in table.effects if e.failure not in set(answer.failures)]
     assert {e.failure.mode for e in stuck} >= {"stays", "contacts failed open", "contacts welded closed"}
 
 
 def test_what_a_second_failure_takes_is_the_same_solved_alone_or_with_all(base: Facts) -> None:
     answer = base.states.answer("cruise")
-    alone = takers_after(answer, answer.failures)
+    alone = next_failures_after(answer, answer.failures)
     assert {n: tuple(rows) for n, rows in alone.items()} == dict(base.failures.pair_losses("cruise").rows)
     stuck = [e.failure for e in fail_of(base, "main-contactor").effects if e.failure.mode == "contacts failed open"]
-    (mask,) = takers_after(answer, stuck)["ignition"]
+    (mask,) = next_failures_after(answer, stuck)["ignition"]
     cases = [(stuck[0], other) for other in answer.failures]
     both = function_masks(base.design, conduct(base.network, answer.state, cases, answer.healthy).powered, (1 << len(cases)) - 1)["ignition"]
     assert mask == ~both & answer.functions["ignition"]

@@ -100,33 +100,33 @@ def test_a_load_is_traced_from_its_source_and_back() -> None:
     found = trace(facts.design, facts.network, facts.states.answers(), "left-ignition")
     assert [(s.state, s.works) for s in found.states] == [("cruise", True), ("smoke-drill", True), ("parked", False)]
     cruise, drill, parked = found.states
-    supply, back = cruise.points
+    supply, back = cruise.terminals
     assert (supply.role, back.role, cruise.by) == (SUPPLY, RETURN, ("parts/main-battery", "parts/alternator"))
-    by = {w.source: w.ways for w in supply.fed}
+    by = {w.source: w.paths for w in supply.fed}
     assert list(by) == ["parts/main-battery", "parts/alternator"] and [len(w) for w in by.values()] == [1, 1]
     way = by["parts/main-battery"][0]
     assert way.elements == ("parts/main-battery", "wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22")
-    assert (way.protectors, way.switches, way.relays) == (("parts/left-fuse",), (("parts/left-switch", "up"),), ())
+    assert (way.protection, way.switches, way.relays) == (("parts/left-fuse",), (("parts/left-switch", "up"),), ())
     other = by["parts/alternator"][0]
-    assert other.relays == (("parts/main-contactor", True),) and other.protectors == (
+    assert other.relays == (("parts/main-contactor", True),) and other.protection == (
         "parts/alternator-limiter",
         "parts/bus-limiter",
         "parts/left-fuse",
     )
-    assert [w.ways[0].elements for w in back.returned] == [
+    assert [w.paths[0].elements for w in back.returned] == [
         ("wires/W23", "parts/main-ground", "wires/W2", "parts/main-battery"),
         ("wires/W23", "parts/main-ground", "wires/W10", "parts/engine", "wires/W9", "parts/alternator"),
     ]
     assert drill.by == ("parts/main-battery",)
-    assert parked.points[0].dead and parked.points[0].stands == (("parts/left-switch", "at down"),)
+    assert parked.terminals[0].dead and parked.terminals[0].held_open == (("parts/left-switch", "at down"),)
 
 
 def test_a_relay_that_holds_a_way_open_is_told_with_what_holds_it_off() -> None:
     facts = Facts(read_design(BASE))
     found = trace(facts.design, facts.network, (facts.states.answer("parked"),), "main-bus")
-    (point,) = found.states[0].points
+    (point,) = found.states[0].terminals
     assert (point.terminal, point.role, point.dead) == ("main-bus", BAR, True)
-    assert point.stands == (("parts/main-contactor", "not energised (held off by master at down)"),)
+    assert point.held_open == (("parts/main-contactor", "not energised (held off by master at down)"),)
 
 
 def test_a_feed_from_one_source_and_a_return_to_another_is_not_powered() -> None:
@@ -134,7 +134,7 @@ def test_a_feed_from_one_source_and_a_return_to_another_is_not_powered() -> None
     text = text.replace("from: left-ignition.return, to: main-ground.left", "from: left-ignition.return, to: reserve-ground.left")
     facts = Facts(read_text(text, "unbonded.yaml"))
     (state,) = trace(facts.design, facts.network, (facts.states.answer("cruise"),), "left-ignition").states
-    supply, back = state.points
+    supply, back = state.terminals
     assert (state.works, state.by) == (False, ())
     assert [w.source for w in supply.fed] == ["parts/main-battery", "parts/alternator"] and [w.source for w in back.returned] == [
         "parts/reserve-battery"
@@ -147,7 +147,7 @@ def test_every_part_and_terminal_can_be_traced(path: Path) -> None:
     answers = (facts.states.answer("cruise"),)
     for name in (*facts.design.parts, *facts.network.index):
         for state in trace(facts.design, facts.network, answers, name).states:
-            for point in state.points:
+            for point in state.terminals:
                 node = facts.network.node(point.terminal)
                 assert {w.source for w in point.fed} == {s for s, r in answers[0].healthy.fed.items() if r[node] and point.role != RETURN}
     with pytest.raises(KeyError):

@@ -31,7 +31,10 @@ def budget_csv(design: Design, budget: Budget) -> str:
 
 
 def budget_json(file: str, design: Design, budget: Budget) -> str:
-    """The whole analysis; ``schemas/budget.schema.json`` describes it. An unlimited time is null."""
+    """The whole analysis; ``schemas/budget.schema.json`` describes it.
+
+    An unlimited time is null.
+    """
     document: BudgetDocument = {
         "format": FORMAT,
         **beginning(file, design),

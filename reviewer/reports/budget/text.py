@@ -49,7 +49,7 @@ def _loads(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
     names = list(dict.fromkeys(name for load in phases for kind in (load.loads, load.coils) for name in kind))
     if not names:
         return
-    yield from ("", "Electrical load analysis: loads and coils by phase, A")
+    yield from ("", "Loads and coils by phase, A")
     first = min(max(len(shown(n)) for n in [*names, "battery charging"]), width // 2)
     titles = [shown(load.flown.phase or "")[:14] for load in phases]
     wide = max(9, *(len(t) + 2 for t in titles))
@@ -105,7 +105,7 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
 def _segments(lasting: Lasting) -> Iterator[tuple[str, str]]:
     for run in lasting.found.runs:
         currents = f"{run.first_a:.1f} A to {run.last_a:.1f} A"
-        yield run.name, f"{words.clock(run.seconds)}, {currents}, {percent(run.charge)} charge left"
+        yield run.name, f"{words.clock(run.seconds)}, {currents}, then {percent(run.charge)} charged"
 
 
 def _shed(budget: Budget, width: int) -> Iterator[str]:

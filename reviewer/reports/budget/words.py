@@ -10,7 +10,7 @@ from reviewer.questions.budget import AlternatorInPhase, Budget, Drain, Lasting,
 
 #: what the numbers leave out
 LIMITS = (
-    "Endurance: the loss happens in the normal state; the field current of a stopped alternator is not counted.",
+    "Endurance: the loss happens in the normal state; field current of a stopped alternator is not counted.",
     "Parasitic drain: the self-discharge of a battery is not included.",
 )
 
@@ -43,7 +43,7 @@ def milliamperes(amps: float) -> str:
 
 
 def alternator(one: AlternatorInPhase, load: PhaseLoad) -> str:
-    """The output of an alternator in a phase against its limit; on the ground its output at idle."""
+    """The output of an alternator in a phase against its limit, on the ground at idle."""
     idle = " at idle" if load.use == "ground" else ""
     words = f"{one.name} output {one.amperes:.1f} A of {one.load.output_a:g} A{idle}"
     words += f", continuous load {percent(one.load.share)}"
@@ -69,7 +69,7 @@ def ends(lasting: Lasting) -> str:
     if not found.ended_by:
         return "not exhausted"
     name = bare(found.ended_by)
-    return f"then {'it' if name == lasting.battery else name} {found.why}"
+    return f"{'battery' if name == lasting.battery else name} {found.why}"
 
 
 def verdict(lasting: Lasting) -> str:
@@ -93,9 +93,11 @@ def when(lasting: Lasting) -> str:
 def drain(one: Drain) -> tuple[str, str]:
     """The drain of a battery and its time to half charge; ranges where data are missing."""
     amps, time = [milliamperes(a) for a in one.amperes], [days(d) for d in one.days]
-    return (
-        (amps[0], time[0]) if amps[0] == amps[1] else (f"{amps[0]} to {amps[1]}", f"{time[0]} to {time[1]}")
-    )
+    return _range(*amps), _range(*time)
+
+
+def _range(minimum: str, maximum: str) -> str:
+    return minimum if minimum == maximum else f"{minimum} to {maximum}"
 
 
 #: one number a row: a long table that a spreadsheet can turn any way

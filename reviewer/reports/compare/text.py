@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from reviewer.model.review import Finding
+from reviewer.model.review import Finding, Gap
 from reviewer.questions.behaviour import Changed, CutChange
-from reviewer.questions.compare import Comparison, PartChange
+from reviewer.questions.compare import Comparison, PartChange, Sides
 from reviewer.reports import wording
 from reviewer.reports.layout import caution_lines, headed
 from reviewer.reports.layout import lines_of as wrapped
@@ -16,7 +16,10 @@ _MOST = 12
 
 
 def comparison_text(comparison: Comparison, width: int = 100) -> str:
-    """The whole comparison as text. Of a long list of cut sets the rest are counted; the JSON has all."""
+    """The whole comparison as text.
+
+    Of a long list of cut sets the rest are counted; the JSON has all.
+    """
     lines = [*_all(comparison, width)]
     lines.append("")
     lines += caution_lines(width)
@@ -26,17 +29,13 @@ def comparison_text(comparison: Comparison, width: int = 100) -> str:
 def _all(c: Comparison, width: int) -> Iterator[str]:
     yield from headed(f"{shown(c.new.file)} against {shown(c.old.file)}", width)
     findings, gaps = c.findings, c.gaps
-    yield from _heading(
-        f"Findings: {len(findings.new)} new, {len(findings.gone)} gone, {len(findings.changed)} changed, {findings.unchanged} unchanged"
-    )
+    yield from _heading(f"Findings: {_numbers(findings)}")
     for word, found in (("new", findings.new), ("gone", findings.gone)):
         for finding in found:
             yield from _finding(word, finding, width)
     for before, after in findings.changed:
         yield from _changed(before, after, width)
-    yield from _heading(
-        f"Missing data: {len(gaps.new)} new, {len(gaps.gone)} gone, {len(gaps.changed)} changed, {gaps.unchanged} unchanged"
-    )
+    yield from _heading(f"Missing data: {_numbers(gaps)}")
     for word, gap in [
         *(("new", g) for g in gaps.new),
         *(("gone", g) for g in gaps.gone),
@@ -49,6 +48,11 @@ def _all(c: Comparison, width: int) -> Iterator[str]:
     yield from _heading(f"Parts and wires that differ: {len(c.parts)}")
     for part in c.parts:
         yield from wrapped(_part(part), width, 2, 4)
+
+
+def _numbers(sides: Sides[Finding] | Sides[Gap]) -> str:
+    new, gone, changed = (len(side) for side in (sides.new, sides.gone, sides.changed))
+    return f"{new} new, {gone} gone, {changed} changed, {sides.unchanged} unchanged"
 
 
 def _finding(word: str, finding: Finding, width: int) -> Iterator[str]:

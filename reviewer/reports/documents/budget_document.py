@@ -133,7 +133,10 @@ class UnassessedEntry(TypedDict):
 
 
 class BudgetDocument(Beginning):
-    """Loads by phase, endurance and parasitic drain. A second opinion; the cautions are part of it."""
+    """Loads by phase, endurance and parasitic drain.
+
+    A second opinion; the cautions are part of it.
+    """
 
     format: Annotated[Literal["circuit-budget/1"], About("Name and number of this format.")]
     phases: Annotated[list[PhaseEntry], About("The phases of a flight, as solved.")]

@@ -1,7 +1,8 @@
 """What the typed JSON documents share: descriptions of keys, and the keys that each begins with.
 
-A document is a TypedDict. Its JSON Schema is made from it by ``python -m tests.write_committed``; a reader
-should skip keys that it does not know, since a new key does not change the number of a format.
+A document is a TypedDict. Its JSON Schema is made from it by ``python -m tests.write_committed``; a
+reader should skip keys that it does not know, since a new key does not change the number of a
+format.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from typing_extensions import TypedDict
 
-from reviewer.questions.names import MODES
+from reviewer.questions.naming import MODES
 from reviewer.reports.documents.described import HAZARDS, About, Beginning, Count, Element, HazardWord
 
 
@@ -83,7 +83,10 @@ class FailureEntry(TypedDict):
 
 
 class EffectsDocument(Beginning):
-    """Effects of every single failure in one state. A second opinion; the cautions are part of it."""
+    """Effects of every single failure in one state.
+
+    A second opinion; the cautions are part of it.
+    """
 
     format: Annotated[Literal["circuit-effects/1"], About("Name and number of this format.")]
     state: Annotated[str, About("The state in which the failures happen.")]

@@ -144,7 +144,10 @@ class WiredLoad(TypedDict):
 
 
 class WiresDocument(Beginning):
-    """Current, limit, drop and protection of wires. A second opinion; the cautions are part of it."""
+    """Current, limit, drop and protection of wires.
+
+    A second opinion; the cautions are part of it.
+    """
 
     format: Annotated[Literal["circuit-wires/1"], About("Name and number of this format.")]
     basis: Annotated[list[str], About("The basis of the limits, one sentence each.")]

@@ -7,7 +7,7 @@ from typing import Final
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.effects import Effect, EffectsTable, RemainingRedundancy
-from reviewer.questions.names import kind_of
+from reviewer.questions.naming import kind_of
 from reviewer.reports.csv import csv_of
 from reviewer.reports.documents.effects_document import EffectsDocument, FailureEntry, RemainingEntry
 from reviewer.reports.effects import words as words

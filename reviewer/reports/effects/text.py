@@ -1,4 +1,4 @@
-"""The failure effects for a terminal: the worst losses first, failures with the same effects together."""
+"""The failure effects for a terminal: worst losses first, failures of one effect together."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ def effects_text(file: str, design: Design, table: EffectsTable, width: int = 10
     lines = headed(f"{shown(file)}: failure effects in {shown(table.state)}", width)
     elements = {e.failure.element for e in table.effects}
     lines += lines_of(
-        f"{counted(len(table.effects), 'single failure')} of {counted(len(elements), 'part, wire or bundle', 'parts, wires and bundles')}.",
+        f"{counted(len(table.effects), 'single failure')} of "
+        f"{counted(len(elements), 'part, wire or bundle', 'parts, wires and bundles')}.",
         width,
     )
     lines += lines_of(f"State: {in_state(table.state, table.switches)}.", width)

@@ -11,8 +11,9 @@ from reviewer.reports.wording import counted, element_words, shown
 
 LIMITS: tuple[str, ...] = (
     "One failure at a time, from one declared state, with everything else as designed.",
-    "A short is cleared by the nearest circuit protection; that a larger device opens first was not analysed.",
-    "A short to ground is analysed only at energised terminals. Voltages, currents, temperatures and times were not computed.",
+    "A short is cleared by the nearest circuit protection; that a larger one opens first was not analysed.",
+    "A short to ground is analysed only at energised terminals. Voltages, currents, temperatures and times "
+    "were not computed.",
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
 NO_ACTIONS = "not assessed: the file declares no `actions`"
@@ -86,7 +87,7 @@ def off_words(functions: Sequence[str]) -> str:
 
 
 def remaining_words(one: RemainingRedundancy) -> str:
-    """``ignition: 1 of 2 channels (left-ignition), 1 needed, 12 further single failures take it``."""
+    """``ignition: 1 of 2 channels (left-ignition), 1 needed, 2 further single failures take it``"""
     text = f"{shown(one.function)}: {channels_words(one)}"
     if not one.next_failures:
         return text

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.effects import Effect
-from reviewer.questions.names import kind_of
+from reviewer.questions.naming import kind_of
 from reviewer.reports.effects import words as words
 
 

@@ -1,4 +1,7 @@
-"""A review as SARIF 2.1.0. Only findings and missing data are results: no result does not mean acceptable."""
+"""A review as SARIF 2.1.0.
+
+Only findings and missing data are results: no result does not mean acceptable.
+"""
 
 from __future__ import annotations
 
@@ -250,6 +253,6 @@ def _message(text: str) -> dict[str, str]:
 
 
 def _plain(text: str, lines: bool = False) -> str:
-    """Literal text in this format: no hidden characters, braces doubled, nothing that reads as a link."""
+    """Literal text in this format: nothing hidden, braces doubled, nothing that reads as a link."""
     visible = "\n".join(map(wording.shown, text.split("\n"))) if lines else wording.shown(text)
     return re.sub(r"\[(?=[^\[\]]*\]\()", r"\\[", visible.replace("{", "{{").replace("}", "}}"))

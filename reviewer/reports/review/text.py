@@ -1,4 +1,4 @@
-"""A review for a terminal: rule errors and missing data first, then findings, then the outcome of the rules."""
+"""A review for a terminal: rule errors, missing data, findings, outcome of the rules."""
 
 from __future__ import annotations
 
@@ -30,7 +30,8 @@ def as_text(reviews: Sequence[Review], width: int = 100) -> str:
 
 def _review(review: Review, width: int) -> Iterator[str]:
     yield from headed(shown(review.file), width)
-    size = f"{counted(review.parts, 'part')}, {counted(review.wires, 'wire')}, {counted(len(review.states), 'state')}"
+    counts = ((review.parts, "part"), (review.wires, "wire"), (len(review.states), "state"))
+    size = ", ".join(counted(number, noun) for number, noun in counts)
     yield from lines_of(f"{shown(review.aircraft)}, {shown(review.stage)} stage: {size}.", width)
     yield from _breakdowns(review, width)
     yield from _not_assessed(review, width)
@@ -125,7 +126,7 @@ def _findings(review: Review, width: int) -> Iterator[str]:
 
 
 def _groups(findings: Sequence[Finding]) -> list[list[Finding]]:
-    """Findings with the same rule, state and remedy together; a group too small to fold stays apart."""
+    """Findings of one rule, state and remedy together; a group too small to fold stays apart."""
     groups: dict[Any, list[Finding]] = {}
     for finding in findings:
         groups.setdefault(

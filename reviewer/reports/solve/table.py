@@ -7,7 +7,7 @@ from typing import Final
 
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.names import kind_of
+from reviewer.questions.naming import kind_of
 from reviewer.questions.solve import OperatingPoint, PathCurrent, SolvedPhase, SolvedState
 from reviewer.reports.csv import csv_of
 from reviewer.reports.documents.operating_points_document import (

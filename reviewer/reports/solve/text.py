@@ -1,4 +1,4 @@
-"""Voltages and currents of a state for a terminal: sources, loads, monitors, buses, paths, assumptions."""
+"""Voltages and currents of a state for a terminal."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ def _sections(design: Design, solved: SolvedPhase, point: OperatingPoint) -> Ite
 
 
 def _source(source: SourceOutput) -> tuple[str, str]:
-    verb = "supplies" if source.amperes >= 0 else "is charged at"
+    verb = "supplies" if source.amperes >= 0 else "charged at"
     return bare(source.element), f"{volts(source.volts)}, {verb} {amperes(abs(source.amperes))}"
 
 

@@ -1,4 +1,4 @@
-"""The list of wires as comma-separated values (RFC 4180) and, with the list of loads, as versioned JSON."""
+"""The list of wires as comma-separated values (RFC 4180) and as versioned JSON."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The list of wires for a terminal: wires nearest to their limit first; then loads, the largest voltage drop first."""
+"""The list of wires for a terminal: nearest to the limit first, then loads by voltage drop."""
 
 from __future__ import annotations
 
@@ -85,9 +85,10 @@ def _current(row: WireRow, load: WireLoad, allowed: Allowed | None) -> str:
 def _routing(load: WireLoad, allowed: Allowed) -> str:
     bundle = "alone"
     if allowed.around.wires > 1:
-        bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires}, {load.bundle_used:.0%} used"
-    known = "" if allowed.ambient.known else " (hottest zone: the wire has none in the file)"
-    return f"{bundle}; {shown(allowed.ambient.zone)}, {allowed.ambient.celsius:g} C{known}"
+        used = f"{100 * load.bundle_used:.0f} % used"
+        bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires} wires, {used}"
+    known = "" if allowed.ambient.known else " (hottest zone: the wire has no zone in the file)"
+    return f"{bundle}; zone {shown(allowed.ambient.zone)}, ambient {allowed.ambient.celsius:g} C{known}"
 
 
 def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterator[str]:
@@ -96,11 +97,11 @@ def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterato
     if row.continuous is not None:
         state, run = row.continuous
         starter = getattr(part, "type", None) == "starter"
-        limit = "" if starter else f", limit {table.continuous.value:g} V"
-        yield from labelled("continuous", f"{_drop(run, limit)} in {shown(state)}", width)
+        limit = "" if starter else f"limit {table.continuous.value:g} V, "
+        yield from labelled("continuous", _drop(run, limit, state), width)
     if row.peak is not None:
-        limit = f", limit {table.intermittent.value:g} V ({table.intermittent.origin}),"
-        yield from labelled("peak", f"{_drop(row.peak.run, limit)} in {shown(str(row.peak.place))}", width)
+        limit = f"limit {table.intermittent.value:g} V, {table.intermittent.origin}, "
+        yield from labelled("peak", _drop(row.peak.run, limit, str(row.peak.place)), width)
     if row.lowest is not None:
         state, volts = row.lowest
         minimum = f"minimum {part.minimum:g} V" if part.minimum is not None else "`minimum` not given"
@@ -111,12 +112,12 @@ def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterato
         yield from labelled("missing data", shown(missing), width)
 
 
-def _drop(run: Run, limit: str) -> str:
+def _drop(run: Run, limit: str, state: str) -> str:
     shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:3]
     largest = ", ".join(f"{_name(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
     diodes = f", plus {run.diode_volts:.2f} V in diodes" if run.diodes else ""
-    parts = f" ({largest})" if largest else ""
-    return f"{run.volts:.2f} V{limit} at {run.amperes:.2f} A from {_name(run.begins)}{parts}{diodes}"
+    where = f"at {run.amperes:.2f} A in {shown(state)} from {_name(run.begins)}"
+    return f"{run.volts:.2f} V{diodes}, {limit}{where}" + (f"; largest: {largest}" if largest else "")
 
 
 def _name(element: str) -> str:

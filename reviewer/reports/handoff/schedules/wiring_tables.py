@@ -8,7 +8,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
 from reviewer.network.graph import Network, bare
 from reviewer.questions.effects import EffectsTable
-from reviewer.questions.names import Mode
+from reviewer.questions.naming import Mode
 from reviewer.questions.wiring_schedule import WiringSchedule
 from reviewer.reports.handoff.schedules.schedule import Schedule, names, number
 from reviewer.reports.wording import counted

@@ -1,4 +1,4 @@
-"""Names that a person gives: elements, how they fail, states; and what to answer to a name that names nothing."""
+"""The names of elements, failure modes and states as a person types them."""
 
 from __future__ import annotations
 
@@ -33,11 +33,11 @@ BUNDLE = "bundle"
 
 
 class NoAnswer(Exception):
-    """A question that cannot be answered; the message says why, and what to ask or to write instead."""
+    """A question that cannot be answered; the message says why, and what to do instead."""
 
 
 def elements_named(network: Network, name: str) -> tuple[str, ...]:
-    """The elements of a name, or of a pointer such as ``wires/W12``: parts first, then wires, then bundles."""
+    """The elements of a name or pointer (``wires/W12``): parts, then wires, then bundles."""
     every = (*network.elements, *(f"bundles/{b}" for b in network.bundles))
     return tuple(e for e in every if name in (e, bare(e)))
 
@@ -80,7 +80,10 @@ def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
 
 
 def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -> Mode:
-    """The mode that is typed so on the command line. Raises NoAnswer where the element does not fail so."""
+    """The mode that is typed so on the command line.
+
+    Raises NoAnswer where the element does not fail so.
+    """
     if MODES.get(mode) not in modes:
         can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
         raise NoAnswer(
@@ -101,8 +104,8 @@ def failures_of(answer: StateAnswer, element: str) -> tuple[Failure, ...]:
 def failure_named(facts: Facts, answer: StateAnswer, text: str) -> Failure:
     """One failure as typed on the command line. Raises NoAnswer.
 
-    ``PART``, which fails open, or ``PART=MODE``; ``PART=MODE@PLACE`` where a short can be at more than one
-    terminal or a switch stay at more than one position.
+    ``PART``, which fails open, or ``PART=MODE``; ``PART=MODE@PLACE`` where a short can be at more
+    than one terminal or a switch stay at more than one position.
     """
     name, _, rest = (
         text.partition("=") if "=" in text and not elements_named(facts.network, text) else (text, "", "open")
@@ -122,7 +125,7 @@ def failure_named(facts: Facts, answer: StateAnswer, text: str) -> Failure:
 
 
 def _place(facts: Facts, failure: Failure) -> str:
-    """Where a failure is, as typed after ``@``: the terminal of a short, the position of a switch."""
+    """What is typed after ``@``: the terminal of a short, the position of a switch."""
     if failure.mode == STAYS:
         return failure.position
     return facts.network.names[failure.nodes[0]].partition(".")[2] if len(failure.nodes) == 1 else ""
