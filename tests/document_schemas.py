@@ -27,9 +27,13 @@ DOCUMENTS: dict[str, Any] = {
 
 
 def document_schema(name: str) -> dict[str, Any]:
-    """The schema of a document, version 1."""
+    """The schema of a document, version 1; every key has a title and a description."""
+    schema = TypeAdapter(DOCUMENTS[name]).json_schema(mode="serialization")
+    for part in (schema, *schema["$defs"].values()):
+        for key, entry in part["properties"].items():
+            entry.setdefault("title", key.replace("_", " ").title())
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"urn:circuit-reviewer:{name}:1",
-        **TypeAdapter(DOCUMENTS[name]).json_schema(mode="serialization"),
+        **schema,
     }

@@ -7,6 +7,7 @@ import json
 import pkgutil
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 from tests.fuzz.case import SECONDS, case_of, run_case
@@ -33,7 +34,7 @@ def main() -> None:
             print(json.dumps(told), flush=True)
 
 
-def loaded(folder: Path):
+def loaded(folder: Path) -> Callable[[], None]:
     """The command, with every module loaded that it may want and what they keep filled in."""
     import reviewer
     import reviewer.cli.main
@@ -53,7 +54,7 @@ def loaded(folder: Path):
         reviewer.session.review_file(folder / "broken.yaml")
     except Unreadable:
         pass
-    return reviewer.cli.main
+    return reviewer.cli.main.main
 
 
 if __name__ == "__main__":
