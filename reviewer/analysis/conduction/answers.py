@@ -1,10 +1,12 @@
-"""The declared states solved, what must survive, and which switches can matter. Each answer is computed once, on first asking. No logic lives here."""
+"""The declared states solved, what must survive, and which switches can matter.
+
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this one.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import states, switch_combinations
 from reviewer.analysis.conduction.states import StateAnswer
@@ -13,16 +15,13 @@ from reviewer.model.design import Design, Operation
 from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.network.graph import Network, build_network
 
-if TYPE_CHECKING:
-    pass
-
 
 class States:
     """The declared states solved, what must survive, and which switches can matter."""
 
     def __init__(self, design: Design):
         self.design = design
-        #: what an enumeration did not cover, one sentence each
+        #: what the enumerations did not cover, one sentence each
         self.untried: list[str] = []
         self.network: Network = build_network(design)
 
@@ -58,17 +57,17 @@ class States:
 
     @cached_property
     def critical_functions(self) -> tuple[str, ...]:
-        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable where no function is declared."""
+        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable without functions."""
         if not self.design.functions:
             raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
         return states.critical_functions(self.design)
 
     def loads_of(self, function: str) -> tuple[str, ...]:
-        """Names of all loads a function rests on."""
+        """Names of all loads that a function needs."""
         return states.loads_of(self.design, function)
 
     def lost_with(self, function: str, loads: Collection[str]) -> bool:
-        """Whether a function is lost when some of the loads that it rests on do not work and all others do."""
+        """Whether a function is lost when some of its loads do not work and all others do."""
         works = {f"parts/{n}": int(n not in loads) for n in self.design.parts}
         return not states.function_masks(self.design, works, 1)[function]
 

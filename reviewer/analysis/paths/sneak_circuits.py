@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
-from reviewer.analysis.conduction.propagation import Reached, Spreader
+from reviewer.analysis.conduction.propagation import Propagator, Reached
 from reviewer.analysis.conduction.scenarios import Case, lanes_of_pairs
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model import parts as p
@@ -62,7 +62,7 @@ def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sn
     for source in network.sources:
         # what the source gets back is the end of the way
         ends = [solved.returned[source.element][n] for n in range(len(network.names))]
-        reach = Spreader(wider.trunk, along, against, ends).from_node(
+        reach = Propagator(wider.trunk, along, against, ends).from_node(
             source.positive, solved.alive[source.element] & ~ends[source.positive]
         )
         for consumer in (*network.consumers, *network.coils):
