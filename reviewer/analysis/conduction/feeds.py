@@ -122,7 +122,7 @@ class _ShortedEnds:
         return found
 
     def _fed_outside(self, zone: Sequence[int], along: Sequence[int], against: Sequence[int]) -> list[int]:
-        """For each node next to a protector on the edge of a zone, the lanes in which a live source feeds it."""
+        """For each node at a protector on the edge of a zone, the lanes in which a live source feeds it."""
         propagator = Propagator(self.network.trunk, along, against, zone)
         links = self.network.links
         near = {
