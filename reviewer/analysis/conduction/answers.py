@@ -1,6 +1,7 @@
 """The declared states solved, what must survive, and which switches can matter.
 
-Each answer is computed once, when it is first asked for. The logic is in the modules beside this one.
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this
+one.
 """
 
 from __future__ import annotations
@@ -57,7 +58,10 @@ class States:
 
     @cached_property
     def critical_functions(self) -> tuple[str, ...]:
-        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable without functions."""
+        """Functions whose loss is hazardous or catastrophic.
+
+        Raises NotAssessable without functions.
+        """
         if not self.design.functions:
             raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
         return states.critical_functions(self.design)

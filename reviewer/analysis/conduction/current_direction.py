@@ -1,8 +1,8 @@
 """The direction of the current in a shunt, as far as it is certain without solving for amperes.
 
-A source drives a current through a shunt where opening the shunt would part the source from something
-that it supplies: a load, or a battery that it charges. An alternator or external power supplies what
-it reaches; a battery supplies only what neither of these reaches.
+A source drives a current through a shunt where opening the shunt would part the source from
+something that it supplies: a load, or a battery that it charges. An alternator or external power
+supplies what it reaches; a battery supplies only what neither of these reaches.
 """
 
 from __future__ import annotations

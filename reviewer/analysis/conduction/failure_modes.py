@@ -1,7 +1,7 @@
 """The single failures that are tried.
 
-Each part and wire open, each energized one shorted to ground, diodes shorted, bundles severed, contacts
-welded closed or failed open, switches that stay where they are.
+Each part and wire open, each energized one shorted to ground, diodes shorted, bundles severed,
+contacts welded closed or failed open, switches that stay where they are.
 """
 
 from __future__ import annotations
@@ -32,7 +32,8 @@ class Mode(StrEnum):
 
     @property
     def key(self) -> str:
-        """The mode in one word, as typed on the command line and printed in tables: ``welded-closed``."""
+        """The mode in one word, as typed on the command line and printed in tables:
+        ``welded-closed``."""
         return self.value.removeprefix("contacts ").replace(" ", "-")
 
 
@@ -46,8 +47,8 @@ _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.
 class Failure:
     """One failure of an element (a pointer: ``parts/x``, ``wires/x``, ``bundles/x``).
 
-    ``nodes`` are those that a short grounds; ``passes`` the protectors that do not open first, so that
-    the short is cleared further upstream; ``position`` is where a switch stays.
+    ``nodes`` are those that a short grounds; ``passes`` the protectors that do not open first, so
+    that the short is cleared further upstream; ``position`` is where a switch stays.
     """
 
     element: str
@@ -69,9 +70,9 @@ class Failure:
 def single_failures(design: Design, network: Network, hot: Collection[int]) -> tuple[Failure, ...]:
     """Every single failure that is tried in a state whose nodes ``hot`` are fed by a live source.
 
-    A short is tried only at hot nodes, where it changes something. A battery shorted at its positive
-    terminal is a battery without voltage. Metal structure does not open as a whole; the wires and
-    mountings that connect it do.
+    A short is tried only at hot nodes, where it changes something. A battery shorted at its
+    positive terminal is a battery without voltage. Metal structure does not open as a whole; the
+    wires and mountings that connect it do.
     """
     structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
     failures = [Failure(element, OPEN) for element in network.elements if element not in structure]
@@ -100,7 +101,8 @@ def stuck_relays(design: Design) -> tuple[Failure, ...]:
 
 
 def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, ...]:
-    """:func:`stuck_relays`, and every switch that stays at a position other than in ``switches``."""
+    """:func:`stuck_relays`, and every switch that stays at a position other than in
+    ``switches``."""
     failures = list(stuck_relays(design))
     for name in design.of_kind(p.Switch):
         failures += [

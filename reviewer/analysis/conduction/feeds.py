@@ -1,4 +1,5 @@
-"""How the ends of wires are fed: by which sources unprotected, and through which circuit protection.
+"""How the ends of wires are fed: by which sources unprotected, and through which circuit
+protection.
 
 Each end of each wire in each state is a lane in which the wire is taken away and the end is shorted
 to ground. The fault zone is what reaches the short unprotected; the protectors that carry current
@@ -35,7 +36,8 @@ def feeding_of(
 
 
 class _ShortedEnds:
-    """Lane ``s * len(ends) + e`` has state s, the element of end e taken away and its node shorted."""
+    """Lane ``s * len(ends) + e`` has state s, the element of end e taken away and its node
+    shorted."""
 
     def __init__(self, network: Network, answers: Sequence[StateAnswer], ends: Sequence[tuple[int, str]]):
         self.network, self.answers, self.ends = network, answers, ends
@@ -122,7 +124,8 @@ class _ShortedEnds:
         return found
 
     def _fed_outside(self, zone: Sequence[int], along: Sequence[int], against: Sequence[int]) -> list[int]:
-        """For each node at a protector on the edge of a zone, the lanes in which a live source feeds it."""
+        """For each node at a protector on the edge of a zone, the lanes in which a live source
+        feeds it."""
         propagator = Propagator(self.network.trunk, along, against, zone)
         links = self.network.links
         near = {

@@ -1,9 +1,9 @@
 """What is live in an operating state, in the healthy system and under many failures at once.
 
-Each scenario is a lane, one bit of a Python integer. *Powered* means that one live source both feeds
-a supply terminal and has the return of the return terminal. Relay coils and alternator fields are
-loads themselves: the healthy state is the least fixed point from all de-energised; under a failure
-they start from the healthy state and drop out.
+Each scenario is a lane, one bit of a Python integer. *Powered* means that one live source both
+feeds a supply terminal and has the return of the return terminal. Relay coils and alternator fields
+are loads themselves: the healthy state is the least fixed point from all de-energised; under a
+failure they start from the healthy state and drop out.
 
 The fault zone of a short to ground is everything from which current can flow into the short without
 passing a protector. The zone is dead and a source inside it is lost. The protectors around the zone
@@ -34,10 +34,10 @@ from reviewer.network.graph import Consumer, Network
 class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 
-    ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined to
-    the return of the source. ``powered[element]`` is for loads and instruments, ``energised[element]``
-    for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes in which a node is dead by a
-    short, ``unsettled`` those in which relays chatter.
+    ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
+    to the return of the source. ``powered[element]`` is for loads and instruments,
+    ``energised[element]`` for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes
+    in which a node is dead by a short, ``unsettled`` those in which relays chatter.
     """
 
     width: int
@@ -99,8 +99,8 @@ def conduct(
 ) -> Conduction:
     """Solve one state, a lane for each case: a failure, or a tuple of failures at once.
 
-    The cases start from ``before``, the healthy state; without cases the healthy state is solved from
-    all de-energised, in one lane.
+    The cases start from ``before``, the healthy state; without cases the healthy state is solved
+    from all de-energised, in one lane.
     """
     return conduct_lanes(network, lanes_of_cases(network, state, cases), before)
 
@@ -141,8 +141,8 @@ def conduct_lanes(
     before: Conduction | None = None,
     start: tuple[dict[str, int], dict[str, int]] | None = None,
 ) -> Conduction:
-    """Solve lanes: all from the one lane of ``before``, or each from the coils and sources of ``start``
-    (energised, alive), or from all de-energised."""
+    """Solve lanes: all from the one lane of ``before``, or each from the coils and sources of
+    ``start`` (energised, alive), or from all de-energised."""
     solver = _Solver(network, lanes)
     energised, alive = start or _start(network, lanes.every, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
@@ -181,7 +181,8 @@ def _start(network: Network, every: int, before: Conduction | None) -> tuple[dic
 
 
 def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], list[int]]:
-    """The lanes in which each link conducts from a to b and from b to a, with the coils as given."""
+    """The lanes in which each link conducts from a to b and from b to a, with the coils as
+    given."""
     along, against = list(lanes.forward), list(lanes.backward)
     for i, element, when in lanes.relayed:
         mask = (energised[element] & ~lanes.dropped.get(element, 0)) | lanes.held.get(element, 0)
@@ -279,7 +280,8 @@ class _Solver:
             self.dead = dead
 
     def _unusual(self, along: list[int]) -> tuple[int, int]:
-        """The lanes in which some link conducts otherwise than in most, and one lane that is usual."""
+        """The lanes in which some link conducts otherwise than in most, and one lane that is
+        usual."""
         unusual = self.lanes.touched
         lane = (~unusual & (unusual + 1)).bit_length() - 1
         lane = lane if lane < self.lanes.width else 0
@@ -302,7 +304,8 @@ class _Solver:
         return mask & ~self.lanes.opened.get(consumer.element, 0)
 
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
-        """The coils that are energised and the sources that are alive, given where the sources reach."""
+        """The coils that are energised and the sources that are alive, given where the sources
+        reach."""
         relays = {coil.element: self.powered(coil) for coil in self.network.coils}
         sources = {}
         for source in self.network.sources:

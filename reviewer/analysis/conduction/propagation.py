@@ -1,4 +1,5 @@
-"""Propagation: the lanes in which current that enters at one node reaches each node of a network."""
+"""Propagation: the lanes in which current that enters at one node reaches each node of a
+network."""
 
 from __future__ import annotations
 
@@ -44,12 +45,15 @@ class Reached(Sequence[int]):
 
     @property
     def conducting(self) -> tuple[Sequence[int], Sequence[int], Sequence[int] | None]:
-        """The lanes in which each link conducts from a to b, in which it conducts from b to a, and in
-        which each node is not entered (or None)."""
+        """The lanes in which each link conducts from a to b, in which it conducts from b to a, and
+        in which each node is not entered (or None)."""
         return self._along, self._against, self._blocked
 
     def keep(self, before: Reached, changed: int) -> None:
-        """Add what was reached before, except in the lanes that changed. For :class:`Propagator` only."""
+        """Add what was reached before, except in the lanes that changed.
+
+        For :class:`Propagator` only.
+        """
         known: Any = self._known
         was: Any = before._known
         for node in self._trunk.kept:
@@ -157,7 +161,8 @@ class Propagator:
         return out, back
 
     def update(self, start: int, mask: int, changed: int, before: Reached | None) -> Reached:
-        """:meth:`from_node`, with the answer of ``before`` for the lanes that are not ``changed``."""
+        """:meth:`from_node`, with the answer of ``before`` for the lanes that are not
+        ``changed``."""
         if before is None:
             return self.from_node(start, mask)
         after = self.from_node(start, mask & changed)
@@ -165,7 +170,8 @@ class Propagator:
         return after
 
     def from_node(self, start: int, mask: int) -> Reached:
-        """Where current reaches that enters at one node of the contracted graph, in the lanes ``mask``."""
+        """Where current reaches that enters at one node of the contracted graph, in the lanes
+        ``mask``."""
         reach: list[Any] = [None] * self.trunk.nodes
         for node in self.trunk.kept:
             reach[node] = 0
@@ -205,8 +211,8 @@ def zone_of(
     """The fault zone: for each of its nodes, the lanes in which current could flow from it into a
     grounded node without passing one of some protectors.
 
-    In all lanes but the ``unusual`` ones every link conducts as ``usual`` says, (from a to b, from b
-    to a). These lanes are answered together, one group of joined nodes at a time; the others by a
+    In all lanes but the ``unusual`` ones every link conducts as ``usual`` says, (from a to b, from
+    b to a). These lanes are answered together, one group of joined nodes at a time; the others by a
     search from each grounded node.
     """
     forward, backward = usual

@@ -1,4 +1,5 @@
-"""Lanes: many scenarios side by side, one bit each, as masks by link, element and node of a network."""
+"""Lanes: many scenarios side by side, one bit each, as masks by link, element and node of a
+network."""
 
 from __future__ import annotations
 
@@ -20,10 +21,11 @@ Masks = dict
 class Lanes:
     """What differs between the lanes.
 
-    * ``forward[link]``, ``backward[link]``: lanes in which a link conducts from a to b and from b to a,
-      relay coils left aside;
+    * ``forward[link]``, ``backward[link]``: lanes in which a link conducts from a to b and from b
+      to a, relay coils left aside;
     * ``relayed``: (link, relay element, True for a normally open contact);
-    * ``held[relay]``, ``dropped[relay]``: lanes in which contacts are welded closed, or failed open;
+    * ``held[relay]``, ``dropped[relay]``: lanes in which contacts are welded closed, or failed
+      open;
     * ``opened[element]``: lanes in which an element is open;
     * ``grounded[passes][node]``: lanes in which a node is shorted to ground and only the protectors
       ``passes`` do not stop that short;
@@ -97,7 +99,8 @@ class _FailureMasks:
                 assert_never(failure.mode)
 
     def differing(self, opened: Masks) -> int:
-        """The lanes in which a link may differ: all failures but shorts, given the elements that are open."""
+        """The lanes in which a link may differ: all failures but shorts, given the elements that
+        are open."""
         touched = 0
         for table in (opened, self.shorted_diodes, self.held, self.dropped, self.stays):
             for mask in table.values():
@@ -126,14 +129,16 @@ def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
 
 
 def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case]) -> Lanes:
-    """One lane a case (a failure, or several at once); without a case, one lane with nothing failed."""
+    """One lane a case (a failure, or several at once); without a case, one lane with nothing
+    failed."""
     return _lanes_of_one_state(network, state, _failure_masks(network, cases), len(cases) or 1)
 
 
 def lanes_of_pairs(
     network: Network, state: ResolvedState, firsts: Sequence[Case], seconds: Sequence[Case]
 ) -> Lanes:
-    """One lane a pair: lane ``i * len(seconds) + j`` has the failures of ``firsts[i]`` and ``seconds[j]``."""
+    """One lane a pair: lane ``i * len(seconds) + j`` has the failures of ``firsts[i]`` and
+    ``seconds[j]``."""
     count, block = len(firsts), (1 << len(seconds)) - 1
     repeat = sum(1 << i * len(seconds) for i in range(count))
     both, second = _failure_masks(network, firsts), _failure_masks(network, seconds)
@@ -165,8 +170,8 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
 class _Controls:
     """How switches, breakers, engine and external power are in each lane, as masks.
 
-    ``closed[link]`` is what the switches close, ``pulled[name]`` the breakers that are out. ``uniform``:
-    all lanes are the same.
+    ``closed[link]`` is what the switches close, ``pulled[name]`` the breakers that are out.
+    ``uniform``: all lanes are the same.
     """
 
     closed: list[int]
@@ -237,8 +242,8 @@ def lanes_of_moves(
 ) -> Lanes:
     """One lane a state and case, after earlier events.
 
-    Lane ``i * len(cases) + j`` has ``states[i]`` and ``cases[j]``. ``tripped[link]`` are the lanes in
-    which a protector has opened, ``lost[element]`` those in which a source is gone for good.
+    Lane ``i * len(cases) + j`` has ``states[i]`` and ``cases[j]``. ``tripped[link]`` are the lanes
+    in which a protector has opened, ``lost[element]`` those in which a source is gone for good.
     """
     repeat = mask_of((i * len(cases) for i in range(len(states))), len(states) * len(cases))
     failures = _failure_masks(network, cases)
@@ -260,7 +265,8 @@ def lanes_of_moves(
 def _lanes_of_states(
     network: Network, states: Sequence[ResolvedState], failures: _FailureMasks, size: int
 ) -> Lanes:
-    """Lanes in blocks of ``size``, a block for each state; the failures are masks over all lanes."""
+    """Lanes in blocks of ``size``, a block for each state; the failures are masks over all
+    lanes."""
     width = len(states) * size
     block = (1 << size) - 1
 

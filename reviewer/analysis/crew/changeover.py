@@ -17,7 +17,7 @@ from reviewer.analysis.conduction.states import StateAnswer, function_masks, loa
 from reviewer.analysis.conduction.switch_combinations import (
     Cones,
     Grid,
-    Stand,
+    Setting,
     conduct_grid,
     grid_of,
     lanes_of_grid,
@@ -178,7 +178,7 @@ def _gaps(
     grid = grid_of(design, answer.state, [switch], moving=switch, engines=(answer.state.engine,))
     if grid is None:
         return
-    stands: tuple[Stand, ...] = grid.axes[0][1]
+    stands: tuple[Setting, ...] = grid.axes[0][1]
     powered = conduct_grid(network, grid).powered
     alive = function_masks(design, powered, (1 << grid.width) - 1)[function]
     home = answer.state.switches.get(switch, "")
