@@ -34,7 +34,7 @@ class Failures:
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Single points of failure that no declared action makes good, by element, over the states of normal flight."""
         return single_points.by_element(
-            single_points.single_points(self.design, self.network, a, self.crew._restored(a))
+            single_points.single_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
         )
 
@@ -42,7 +42,7 @@ class Failures:
     def restorable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Single points of failure that a declared action makes good, by element, over the states of normal flight."""
         return single_points.by_element(
-            single_points.restorable_points(self.design, self.network, a, self.crew._restored(a))
+            single_points.restorable_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
         )
 
