@@ -1,5 +1,5 @@
-"""Whether a crew action has its declared effect, from the normal state and after what the file says has
-failed."""
+"""Whether a crew action has its declared effect, from the normal state and after what the file says
+has failed."""
 
 from __future__ import annotations
 
@@ -29,7 +29,8 @@ class StillFed:
 
 @record
 class ActionEffect:
-    """What an action leaves ``dead`` that it should restore, and ``alive`` that it should disconnect.
+    """What an action leaves ``dead`` that it should restore, and ``alive`` that it should
+    disconnect.
 
     ``possible`` is False where it leads to an excluded combination, ``settled`` where the relays
     chatter afterwards.
@@ -82,7 +83,8 @@ def _dead(design: Design, action: Action, after: StateAnswer) -> tuple[str, ...]
 def _alive(
     design: Design, network: Network, action: Action, after: StateAnswer, gone: frozenset[str]
 ) -> tuple[StillFed, ...]:
-    """What the action should disconnect and does not; ``gone`` are the elements that have failed."""
+    """What the action should disconnect and does not; ``gone`` are the elements that have
+    failed."""
     still_fed = []
     for name in action.disconnects:
         element = f"parts/{name}"

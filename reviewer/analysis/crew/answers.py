@@ -1,6 +1,7 @@
 """What the crew can do: declared actions, change-over, inadvertent operation.
 
-Each answer is computed once, when it is first asked for. The logic is in the modules beside this one.
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this
+one.
 """
 
 from __future__ import annotations
@@ -29,7 +30,8 @@ class Crew:
         self._recoverable: dict[str, Mapping[str, int]] = {}
 
     def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
-        """The shortest sequences of declared actions that restore a function after a failure in a state.
+        """The shortest sequences of declared actions that restore a function after a failure in a
+        state.
 
         () where none does.
         """
@@ -44,7 +46,8 @@ class Crew:
         return self._recovered_by[function, state]
 
     def recoverable(self, answer: StateAnswer) -> Mapping[str, int]:
-        """For each critical function, the failures of a state after which a declared action restores it."""
+        """For each critical function, the failures of a state after which a declared action
+        restores it."""
         state = answer.state.name
         if state not in self._recoverable:
             self._recoverable[state] = recovery.restored(
@@ -53,7 +56,8 @@ class Crew:
         return self._recoverable[state]
 
     def action_outcome(self, action: str) -> action_effects.ActionEffect:
-        """The effect of a declared action in the normal state, against the effect that the file declares."""
+        """The effect of a declared action in the normal state, against the effect that the file
+        declares."""
         return action_effects.action_effect(self.design, self.network, self.states.answers()[0], action)
 
     def recoveries_from(self, function: str, state: str, failures: Sequence[Failure]) -> recovery.Recoveries:
@@ -64,7 +68,8 @@ class Crew:
 
     @cached_property
     def changeovers(self) -> tuple[changeover.Changeover, ...]:
-        """Switches that change a critical function over between sources, each moved alone from the normal state."""
+        """Switches that change a critical function over between sources, each moved alone from the
+        normal state."""
         return tuple(
             changeover.changeovers(
                 self.design,
@@ -76,7 +81,8 @@ class Crew:
         )
 
     def all_on_one_source(self, function: str) -> changeover.OneSource | None:
-        """The setting of the change-over switches of a function that leaves all of its channels on one battery."""
+        """The setting of the change-over switches of a function that leaves all of its channels on
+        one battery."""
         switches = tuple(dict.fromkeys(bare(c.switch) for c in self.changeovers if c.function == function))
         return (
             changeover.all_on_one_source(
@@ -88,7 +94,8 @@ class Crew:
 
     @cached_property
     def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
-        """Positions of change-over switches with fewer single points of failure than the normal position."""
+        """Positions of change-over switches with fewer single points of failure than the normal
+        position."""
         return tuple(
             changeover.better_positions(self.design, self.network, self.states.answers()[0], self.changeovers)
         )

@@ -20,7 +20,8 @@ class InadvertentMove:
     """A switch moved alone to ``position`` in a state, and what that does.
 
     ``functions`` are the critical ones that it loses, ``channels`` the loads of functions of
-    catastrophic loss that it stops, ``starters`` those that it runs, ``contactors`` those that drop out.
+    catastrophic loss that it stops, ``starters`` those that it runs, ``contactors`` those that drop
+    out.
     """
 
     switch: str
@@ -40,7 +41,8 @@ class InadvertentMove:
 def inadvertent_moves(
     design: Design, network: Network, answers: Iterable[StateAnswer]
 ) -> tuple[InadvertentMove, ...]:
-    """Every single move that matters, over some states, except into combinations that are excluded."""
+    """Every single move that matters, over some states, except into combinations that are
+    excluded."""
     return tuple(move for answer in answers for move in _of_state(design, network, answer) if move.matters)
 
 

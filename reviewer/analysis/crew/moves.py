@@ -1,8 +1,9 @@
-"""Moves of the crew: the state that switches and breakers lead to, and what earlier events left in it.
+"""Moves of the crew: the state that switches and breakers lead to, and what earlier events left in
+it.
 
-A protector that a failure opened stays open unless it is reset, a source that was shorted stays lost,
-relays and alternators start as the failure left them, and a short is still there: what the moves connect
-to it goes dead as well. No move repairs a part that has failed open.
+A protector that a failure opened stays open unless it is reset, a source that was shorted stays
+lost, relays and alternators start as the failure left them, and a short is still there: what the
+moves connect to it goes dead as well. No move repairs a part that has failed open.
 """
 
 from __future__ import annotations
@@ -21,13 +22,13 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, bare
 
-
 _Key = TypeVar("_Key")
 
 
 @record
 class Aftermath:
-    """Some lanes solved, with the protectors that have opened (by link) and the sources that are lost."""
+    """Some lanes solved, with the protectors that have opened (by link) and the sources that are
+    lost."""
 
     solved: Conduction
     tripped: Mapping[int, int]
@@ -38,8 +39,8 @@ class Aftermath:
 class Course:
     """Actions in sequence and the ``state`` that they lead to.
 
-    ``moves`` are all moves, ``last`` those of the last action; ``parent`` is the number of the sequence
-    that this one extends by its last action.
+    ``moves`` are all moves, ``last`` those of the last action; ``parent`` is the number of the
+    sequence that this one extends by its last action.
     """
 
     actions: tuple[str, ...]
@@ -50,7 +51,8 @@ class Course:
 
 
 def longer(design: Design, one: Course, place: int) -> list[Course]:
-    """A sequence extended by each action that changes something and leads to no excluded combination.
+    """A sequence extended by each action that changes something and leads to no excluded
+    combination.
 
     ``place`` is the number of the sequence.
     """
@@ -69,7 +71,8 @@ def longer(design: Design, one: Course, place: int) -> list[Course]:
 def moved(
     design: Design, state: ResolvedState, move: Mapping[str, str]
 ) -> tuple[ResolvedState, tuple[tuple[str, str], ...]]:
-    """A state after some moves, and those moves that change something; resetting a protector always may."""
+    """A state after some moves, and those moves that change something; resetting a protector always
+    may."""
     switches, pulled, done = dict(state.switches), list(state.pulled), []
     for name, position in move.items():
         if position == "pulled":
@@ -109,7 +112,8 @@ def start_of(network: Network, state: ResolvedState, cases: Sequence[Case], heal
 def go_on(network: Network, now: Aftermath, cases: Sequence[Case], courses: Sequence[Course]) -> Aftermath:
     """What comes of the last moves of each sequence.
 
-    ``now`` has a block of the cases for each parent, the answer a block of the cases for each sequence.
+    ``now`` has a block of the cases for each parent, the answer a block of the cases for each
+    sequence.
     """
     width = len(cases)
     block = (1 << width) - 1
@@ -149,7 +153,10 @@ def _aftermath(
 
 
 def only(now: Aftermath, blocks: int, width: int, left: list[int]) -> Aftermath:
-    """The same with only the cases ``left`` in each block. Only what :func:`go_on` needs is kept."""
+    """The same with only the cases ``left`` in each block.
+
+    Only what :func:`go_on` needs is kept.
+    """
     lanes = [k * width + j for k in range(blocks) for j in left]
     solved = replace(
         now.solved,
