@@ -28,7 +28,7 @@ def compared(answers: Iterable[StateAnswer]) -> tuple[int, int]:
     """Compare all pairs of some states; gives how many pairs were minimal, and how many lanes the grouping saved."""
     minimal = saved = 0
     for answer in answers:
-        grouped, plain = pair_losses(answer), pair_losses(answer, alike=False)
+        grouped, plain = pair_losses(answer), pair_losses(answer, grouped=False)
         for function, rows in plain.rows.items():
             for i, (row, wanted) in enumerate(zip(grouped.rows[function], rows, strict=True)):
                 wrong = [(answer.failures[i], answer.failures[j]) for j in bits(row ^ wanted)]
