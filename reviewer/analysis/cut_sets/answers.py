@@ -1,6 +1,7 @@
 """Which failures cause the loss of a function, alone and in pairs.
 
-Each answer is computed once, when it is first asked for. The logic is in the modules beside this one.
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this
+one.
 """
 
 from __future__ import annotations
@@ -34,7 +35,8 @@ class Failures:
 
     @cached_property
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Single points of failure that no declared action recovers, by element, over the states of normal flight."""
+        """Single points of failure that no declared action recovers, by element, over the states of
+        normal flight."""
         return single_points.by_element(
             single_points.single_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
@@ -42,7 +44,8 @@ class Failures:
 
     @cached_property
     def restorable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Single points of failure that a declared action recovers, by element, over the states of normal flight."""
+        """Single points of failure that a declared action recovers, by element, over the states of
+        normal flight."""
         return single_points.by_element(
             single_points.restorable_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
@@ -50,7 +53,8 @@ class Failures:
 
     @cached_property
     def cut_bundles(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Bundles that lose a critical function when they are severed, over the states of normal flight.
+        """Bundles that lose a critical function when they are severed, over the states of normal
+        flight.
 
         Those that a declared action recovers are left out.
         """
@@ -61,7 +65,8 @@ class Failures:
         )
 
     def elements_on(self, side: str) -> tuple[str, ...]:
-        """Elements on a side (see :mod:`single_points`); none where no critical function is declared."""
+        """Elements on a side (see :mod:`single_points`); none where no critical function is
+        declared."""
         return (
             single_points.elements_on(self.design, self.network, self.states.flight_answers(), side)
             if self.states.critical_functions
@@ -69,7 +74,8 @@ class Failures:
         )
 
     def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
-        """Protectors whose opening loses two or more channels of a function -> (state, channels)."""
+        """Protectors whose opening loses two or more channels of a function -> (state,
+        channels)."""
         if function not in self._shared:
             self._shared[function] = single_points.shared_in_states(
                 self.design, self.states.flight_answers(), function
@@ -78,7 +84,8 @@ class Failures:
 
     @cached_property
     def on_alternator_alone(self) -> tuple[source_dependence.AlternatorDependence, ...]:
-        """The single failures that leave a critical function to alternators alone, in normal flight."""
+        """The single failures that leave a critical function to alternators alone, in normal
+        flight."""
         return tuple(
             alone
             for a in self.states.flight_answers()
@@ -93,7 +100,8 @@ class Failures:
         return source_dependence.major_functions(self.design)
 
     def shared_feeds(self, function: str) -> tuple[source_dependence.SharedFeed, ...]:
-        """The single failures that lose a function and something else with it, by state of normal flight.
+        """The single failures that lose a function and something else with it, by state of normal
+        flight.
 
         A declared action may recover some of them.
         """
@@ -103,7 +111,8 @@ class Failures:
         )
 
     def selectivity(self, upper: str, lower: str) -> Selectivity:
-        """Whether the ratings of two protectors in series, by name, ensure that the lower one opens first.
+        """Whether the ratings of two protectors in series, by name, ensure that the lower one opens
+        first.
 
         Raises NotAssessable without a rating.
         """
@@ -119,7 +128,8 @@ class Failures:
         )
 
     def pair_losses(self, state: str) -> cuts.PairLosses:
-        """For each function, the pairs of single failures of a state that lose it where neither does alone."""
+        """For each function, the pairs of single failures of a state that lose it where neither
+        does alone."""
         from reviewer.analysis.cut_sets import minimal_cut_sets as cuts
 
         if state not in self._pairs:

@@ -1,9 +1,10 @@
-"""Minimal cut sets: the fewest failures that together lose a function, each of which is needed for it.
+"""Minimal cut sets: the fewest failures that together lose a function, each of which is needed for
+it.
 
-Redundancy is judged here, from the sources to the function through whatever is between, never by the
-name of a bus. Cut sets of order 1 and 2 are listed. All functions of a state are solved together, as
-lanes of pairs; equivalent failures are solved once (:mod:`reviewer.analysis.cut_sets.equivalence`).
-Term: IEC 61025, "minimal cut set" (from memory).
+Redundancy is judged here, from the sources to the function through whatever is between, never by
+the name of a bus. Cut sets of order 1 and 2 are listed. All functions of a state are solved
+together, as lanes of pairs; equivalent failures are solved once
+(:mod:`reviewer.analysis.cut_sets.equivalence`). Term: IEC 61025, "minimal cut set" (from memory).
 """
 
 from __future__ import annotations
@@ -38,11 +39,11 @@ class CutSet:
 
 @record
 class PairLosses:
-    """The minimal pairs of a state: bit j of ``rows[function][i]`` says that failures i and j lose the
-    function, and neither alone.
+    """The minimal pairs of a state: bit j of ``rows[function][i]`` says that failures i and j lose
+    the function, and neither alone.
 
-    The numbers are those of ``answer.failures``. Functions that do not work in the healthy state have no
-    rows. Where relays chatter under a pair, the state after the last round counts.
+    The numbers are those of ``answer.failures``. Functions that do not work in the healthy state
+    have no rows. Where relays chatter under a pair, the state after the last round counts.
     """
 
     rows: Mapping[str, tuple[int, ...]]
@@ -86,8 +87,8 @@ def pair_losses(
 ) -> PairLosses:
     """Solve a state under every pair of its single failures, for some functions or for all.
 
-    With ``firsts``, a mask of failures, only the rows of these are filled. Without ``grouped`` every pair
-    is solved by itself, which gives the same and takes longer.
+    With ``firsts``, a mask of failures, only the rows of these are filled. Without ``grouped``
+    every pair is solved by itself, which gives the same and takes longer.
     """
     names = [f for f in answer.design.functions if answer.alive[f] and (functions is None or f in functions)]
     if not names:
@@ -155,7 +156,8 @@ class _Pairs:
         self._enter_groups(kept, lost)
 
     def _blocks(self, kept: Sequence[tuple[int, Group]]) -> Iterator[tuple[Sequence[int], range]]:
-        """(rows, columns) of the blocks of pairs to solve; together they hold every pair that is wanted."""
+        """(rows, columns) of the blocks of pairs to solve; together they hold every pair that is
+        wanted."""
         if self.firsts is None:
             for start, stop, left, right in blocks(len(kept)):
                 yield range(start, stop), range(left, right)
@@ -182,7 +184,8 @@ class _Pairs:
                     self.rows[name][i] |= seconds
 
     def _samples(self, samples: Sequence[Sample]) -> None:
-        """The pairs that are solved one by one, each standing for those that are equivalent to it."""
+        """The pairs that are solved one by one, each standing for those that are equivalent to
+        it."""
         failures = self.answer.failures
         for start in range(0, len(samples), BLOCK):
             block = samples[start : start + BLOCK]
@@ -211,7 +214,8 @@ class _Pairs:
 
 
 def blocks(count: int) -> Iterator[tuple[int, int, int, int]]:
-    """Blocks (start, stop, left, right) of at most :data:`BLOCK` pairs that hold every pair of ``count``.
+    """Blocks (start, stop, left, right) of at most :data:`BLOCK` pairs that hold every pair of
+    ``count``.
 
     A block has the rows from start to stop and the columns from left to right.
     """

@@ -1,9 +1,10 @@
 """Failures of selectivity: shorts that a protector further upstream may clear first.
 
-Around the fault zone of a short are the protectors that carry its current. Let one of them not open:
-the zone then extends up to the next protectors. Where the ratings of each of these ensure that it opens
-later, selectivity holds. Where some do not, these may open with the nearest one; where none does, and
-no source is between, they may open instead of it, and all that they feed is dead.
+Around the fault zone of a short are the protectors that carry its current. Let one of them not
+open: the zone then extends up to the next protectors. Where the ratings of each of these ensure
+that it opens later, selectivity holds. Where some do not, these may open with the nearest one;
+where none does, and no source is between, they may open instead of it, and all that they feed is
+dead.
 """
 
 from __future__ import annotations
@@ -24,11 +25,11 @@ from reviewer.network.graph import Network, bare
 
 @record
 class SelectivityFailure:
-    """A short that ``protector`` may not clear first: those of ``first``, further upstream, may open
-    before it.
+    """A short that ``protector`` may not clear first: those of ``first``, further upstream, may
+    open before it.
 
-    ``lost`` are the functions that work if it opens first, and not otherwise. ``unrated`` are those of
-    ``protector`` and ``first`` without a rating.
+    ``lost`` are the functions that work if it opens first, and not otherwise. ``unrated`` are those
+    of ``protector`` and ``first`` without a rating.
     """
 
     protector: str
@@ -108,7 +109,8 @@ def _zones(answer: StateAnswer) -> list[int]:
 
 
 def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict[str, int]:
-    """For each protector, the lanes in which it carries the current of a short into the fault zone."""
+    """For each protector, the lanes in which it carries the current of a short into the fault
+    zone."""
     lanes: dict[str, int] = {}
     for i, mask in carriers(network, solved):
         if conducts(network, answer, i):

@@ -16,7 +16,8 @@ from reviewer.network.graph import Network
 
 @record
 class AlternatorDependence:
-    """A function that works in ``state`` after any of ``failures``, with alternators alone feeding it.
+    """A function that works in ``state`` after any of ``failures``, with alternators alone feeding
+    it.
 
     ``channels`` are those that alternators alone feed after the first of the failures.
     """
@@ -30,8 +31,8 @@ class AlternatorDependence:
 def on_alternator_alone(
     design: Design, network: Network, answer: StateAnswer
 ) -> tuple[AlternatorDependence, ...]:
-    """For each critical function that needs no alternator while nothing has failed: the single failures
-    after which it does."""
+    """For each critical function that needs no alternator while nothing has failed: the single
+    failures after which it does."""
     steady = _without_alternators(network, answer)
     top = len(answer.failures)
     healthy = function_masks(design, {element: mask >> top for element, mask in steady.items()}, 1)
@@ -101,8 +102,8 @@ def shared_feed(design: Design, network: Network, answer: StateAnswer, function:
 
 
 def _others(design: Design, network: Network, answer: StateAnswer, function: str) -> dict[str, int]:
-    """Loads of other functions, sources and buses that are live in the healthy state -> the failures
-    that they survive."""
+    """Loads of other functions, sources and buses that are live in the healthy state -> the
+    failures that they survive."""
     loads = {f"parts/{n}" for n in loads_of(design, function)}
     healthy, failed = answer.healthy, answer.failed
     others = {e: mask for e, mask in failed.powered.items() if e not in loads and healthy.powered[e]}
