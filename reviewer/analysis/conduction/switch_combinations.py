@@ -96,7 +96,8 @@ class Grid:
         return self.axes[axis][1]
 
     def where(self, axis: int, holds: Iterable[bool]) -> int:
-        """The lanes in which something holds of an axis, given whether it does for each of its values."""
+        """The lanes in which something holds of an axis, given whether it does for each of its
+        values."""
         return self.pattern(axis, [k for k, yes in enumerate(holds) if yes])
 
     def with_engine(self, engine: str) -> int:

@@ -22,8 +22,9 @@ from reviewer.network.graph import Network
 class LatentLoss:
     """An element whose latent failure completes a loss in a state.
 
-    ``modes`` are its latent failures that do; ``losses`` are (critical function, the elements of which
-    one further failure then loses it); ``alike`` are other elements with equivalent latent failures.
+    ``modes`` are its latent failures that do; ``losses`` are (critical function, the elements of
+    which one further failure then loses it); ``alike`` are other elements with equivalent latent
+    failures.
     """
 
     element: str
@@ -56,12 +57,12 @@ def latent_losses(
         element: i
         for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))
     }
-    found = [
+    losses = [
         _loss(design, network, dispatch, element, by_element[element])
         for element in sorted(by_element, key=order.__getitem__)
     ]
     groups: dict[object, list[LatentLoss]] = {}
-    for loss in found:
+    for loss in losses:
         groups.setdefault(loss.losses, []).append(loss)
     done = []
     for group in groups.values():
@@ -85,8 +86,8 @@ def _loss(
 def completing_pairs(
     design: Design, dispatch: StateAnswer, latent: Sequence[Failure]
 ) -> Iterator[CompletingPair]:
-    """Every pair of a latent failure and another that loses a critical function in the normal state,
-    which neither loses alone."""
+    """Every pair of a latent failure and another that loses a critical function in the normal
+    state, which neither loses alone."""
     functions = [
         f for f in critical_functions(design) if dispatch.alive[f] and f not in dispatch.state.without
     ]
