@@ -35,7 +35,7 @@ class States:
     def operation(self) -> Operation:
         """How the system is operated. Raises NotAssessable where the file does not say."""
         if self.design.operation is None:
-            raise NotAssessable("`operation` with its dispatch state and switch positions")
+            raise NotAssessable("`operation` with its normal state and switch positions")
         return self.design.operation
 
     @cached_property
@@ -47,14 +47,14 @@ class States:
         return self._solved[state]
 
     def answers(self) -> tuple[StateAnswer, ...]:
-        """Every declared state solved, the dispatch state first."""
-        dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(self.answer(s) for s in sorted(self.declared, key=lambda s: s != dispatch))
+        """Every declared state solved, the normal state first."""
+        normal = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(self.answer(s) for s in sorted(self.declared, key=lambda s: s != normal))
 
     def flight_answers(self) -> tuple[StateAnswer, ...]:
-        """The states of normal flight solved, the dispatch state first."""
-        dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == dispatch)
+        """The states of normal flight solved, the normal state first."""
+        normal = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == normal)
 
     @cached_property
     def critical_functions(self) -> tuple[str, ...]:

@@ -32,8 +32,7 @@ class Mode(StrEnum):
 
     @property
     def key(self) -> str:
-        """The mode in one word, as typed on the command line and printed in tables:
-        ``welded-closed``."""
+        """The mode in one word, as in ``welded-closed``: for the command line and tables."""
         return self.value.removeprefix("contacts ").replace(" ", "-")
 
 
@@ -101,8 +100,7 @@ def stuck_relays(design: Design) -> tuple[Failure, ...]:
 
 
 def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, ...]:
-    """:func:`stuck_relays`, and every switch that stays at a position other than in
-    ``switches``."""
+    """:func:`stuck_relays`, and every switch that stays elsewhere than in ``switches``."""
     failures = list(stuck_relays(design))
     for name in design.of_kind(p.Switch):
         failures += [

@@ -36,8 +36,7 @@ def feeding_of(
 
 
 class _ShortedEnds:
-    """Lane ``s * len(ends) + e`` has state s, the element of end e taken away and its node
-    shorted."""
+    """Lane ``s * len(ends) + e``: state s, the element of end e taken away, its node shorted."""
 
     def __init__(self, network: Network, answers: Sequence[StateAnswer], ends: Sequence[tuple[int, str]]):
         self.network, self.answers, self.ends = network, answers, ends
@@ -124,8 +123,7 @@ class _ShortedEnds:
         return found
 
     def _fed_outside(self, zone: Sequence[int], along: Sequence[int], against: Sequence[int]) -> list[int]:
-        """For each node at a protector on the edge of a zone, the lanes in which a live source
-        feeds it."""
+        """For each node at a protector on the edge of a zone, the lanes in which it is fed."""
         propagator = Propagator(self.network.trunk, along, against, zone)
         links = self.network.links
         near = {

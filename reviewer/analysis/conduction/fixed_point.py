@@ -130,8 +130,7 @@ def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduct
 def conduct_onward(
     network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]
 ) -> Conduction:
-    """Solve lanes, each of which starts from its relays ``energised[element]`` and its sources
-    ``alive[element]``."""
+    """Solve lanes, each from its own relays (``energised``) and sources (``alive``), by element."""
     return conduct_lanes(network, lanes, start=(dict(energised), dict(alive)))
 
 
@@ -181,8 +180,7 @@ def _start(network: Network, every: int, before: Conduction | None) -> tuple[dic
 
 
 def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], list[int]]:
-    """The lanes in which each link conducts from a to b and from b to a, with the coils as
-    given."""
+    """The lanes in which each link conducts from a to b and from b to a, by the coils given."""
     along, against = list(lanes.forward), list(lanes.backward)
     for i, element, when in lanes.relayed:
         mask = (energised[element] & ~lanes.dropped.get(element, 0)) | lanes.held.get(element, 0)
@@ -280,8 +278,7 @@ class _Solver:
             self.dead = dead
 
     def _unusual(self, along: list[int]) -> tuple[int, int]:
-        """The lanes in which some link conducts otherwise than in most, and one lane that is
-        usual."""
+        """The lanes in which some link conducts otherwise than usual, and one usual lane."""
         unusual = self.lanes.touched
         lane = (~unusual & (unusual + 1)).bit_length() - 1
         lane = lane if lane < self.lanes.width else 0
@@ -304,8 +301,7 @@ class _Solver:
         return mask & ~self.lanes.opened.get(consumer.element, 0)
 
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
-        """The coils that are energised and the sources that are alive, given where the sources
-        reach."""
+        """The coils that are energised and the sources that are alive, by what sources reach."""
         relays = {coil.element: self.powered(coil) for coil in self.network.coils}
         sources = {}
         for source in self.network.sources:

@@ -1,5 +1,4 @@
-"""Propagation: the lanes in which current that enters at one node reaches each node of a
-network."""
+"""Propagation: in which lanes current that enters at one node reaches each other node."""
 
 from __future__ import annotations
 
@@ -161,8 +160,7 @@ class Propagator:
         return out, back
 
     def update(self, start: int, mask: int, changed: int, before: Reached | None) -> Reached:
-        """:meth:`from_node`, with the answer of ``before`` for the lanes that are not
-        ``changed``."""
+        """:meth:`from_node`, taking lanes that are not ``changed`` from ``before``."""
         if before is None:
             return self.from_node(start, mask)
         after = self.from_node(start, mask & changed)
@@ -170,8 +168,7 @@ class Propagator:
         return after
 
     def from_node(self, start: int, mask: int) -> Reached:
-        """Where current reaches that enters at one node of the contracted graph, in the lanes
-        ``mask``."""
+        """Where current that enters at one node of the contracted graph reaches, in some lanes."""
         reach: list[Any] = [None] * self.trunk.nodes
         for node in self.trunk.kept:
             reach[node] = 0

@@ -1,5 +1,4 @@
-"""Lanes: many scenarios side by side, one bit each, as masks by link, element and node of a
-network."""
+"""Lanes: many scenarios side by side, one bit each, as masks by link, element and node."""
 
 from __future__ import annotations
 
@@ -99,8 +98,7 @@ class _FailureMasks:
                 assert_never(failure.mode)
 
     def differing(self, opened: Masks) -> int:
-        """The lanes in which a link may differ: all failures but shorts, given the elements that
-        are open."""
+        """The lanes in which a link may differ: all failures but shorts, ``opened`` given."""
         touched = 0
         for table in (opened, self.shorted_diodes, self.held, self.dropped, self.stays):
             for mask in table.values():
@@ -129,16 +127,14 @@ def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
 
 
 def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case]) -> Lanes:
-    """One lane a case (a failure, or several at once); without a case, one lane with nothing
-    failed."""
+    """One lane a case (a failure, or several); without a case, one lane with nothing failed."""
     return _lanes_of_one_state(network, state, _failure_masks(network, cases), len(cases) or 1)
 
 
 def lanes_of_pairs(
     network: Network, state: ResolvedState, firsts: Sequence[Case], seconds: Sequence[Case]
 ) -> Lanes:
-    """One lane a pair: lane ``i * len(seconds) + j`` has the failures of ``firsts[i]`` and
-    ``seconds[j]``."""
+    """One lane a pair: lane ``i * len(seconds) + j`` has ``firsts[i]`` and ``seconds[j]``."""
     count, block = len(firsts), (1 << len(seconds)) - 1
     repeat = sum(1 << i * len(seconds) for i in range(count))
     both, second = _failure_masks(network, firsts), _failure_masks(network, seconds)
@@ -265,8 +261,7 @@ def lanes_of_moves(
 def _lanes_of_states(
     network: Network, states: Sequence[ResolvedState], failures: _FailureMasks, size: int
 ) -> Lanes:
-    """Lanes in blocks of ``size``, a block for each state; the failures are masks over all
-    lanes."""
+    """Lanes in blocks of ``size``, a block a state; the failures are masks over all lanes."""
     width = len(states) * size
     block = (1 << size) - 1
 

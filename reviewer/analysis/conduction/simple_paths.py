@@ -37,8 +37,7 @@ class Way:
 
 @record
 class Ways:
-    """Paths, the shortest first; ``stopped`` where a limit was reached, so that there may be
-    more."""
+    """Paths, the shortest first; ``stopped`` where a limit was reached and there may be more."""
 
     ways: tuple[Way, ...]
     stopped: bool
@@ -47,8 +46,7 @@ class Ways:
 def feed_ways(
     answer: StateAnswer, source: str, goal: int, most: int = MOST_WAYS, steps: int = MOST_STEPS
 ) -> Ways:
-    """The simple paths from the positive of a source to a node; none where it does not feed the
-    node."""
+    """The simple paths from the positive of a source to a node; none where it is not fed."""
     fed = answer.healthy.fed[source]
     if not fed[goal]:
         return Ways((), False)
@@ -65,8 +63,7 @@ def feed_ways(
 def return_ways(
     answer: StateAnswer, source: str, start: int, most: int = MOST_WAYS, steps: int = MOST_STEPS
 ) -> Ways:
-    """The simple paths from a node to the negative of a source; none where the node has no return
-    to it."""
+    """The simple paths from a node to the negative of a source; none where there is no return."""
     returned = answer.healthy.returned[source]
     if not returned[start]:
         return Ways((), False)
@@ -95,8 +92,7 @@ class Shut:
 
 @record
 class _Step:
-    """How a node was reached: from node ``before`` by a link, ``closed`` where the link
-    conducts."""
+    """How a node was reached: from node ``before`` by a link that is ``closed`` or not."""
 
     before: int
     link: int

@@ -1,5 +1,4 @@
-"""One operating state solved: what is powered in it, and which functions each single failure
-loses."""
+"""One operating state solved: what is powered, and which functions each failure loses."""
 
 from __future__ import annotations
 
@@ -185,8 +184,7 @@ def _tree(network: Network, answer: StateAnswer, source: str, without: Collectio
 
 
 def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:
-    """Whether link ``i`` conducts in the healthy state of an answer, from its a end when
-    ``leaving``."""
+    """Whether link ``i`` conducts in the healthy state, from its a end when ``leaving``."""
     link = network.links[i]
     name = bare(link.element)
     if link.oneway and not leaving:

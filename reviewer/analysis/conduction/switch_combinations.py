@@ -28,8 +28,7 @@ MOST = 1 << 16
 
 @record
 class Setting:
-    """A switch at a position, or in transit between two, ``joined`` where the contacts of both
-    conduct."""
+    """A switch at a position, or in transit between two, ``joined`` where both conduct."""
 
     positions: tuple[str, ...]
     joined: bool = True
@@ -96,8 +95,7 @@ class Grid:
         return self.axes[axis][1]
 
     def where(self, axis: int, holds: Iterable[bool]) -> int:
-        """The lanes in which something holds of an axis, given whether it does for each of its
-        values."""
+        """The lanes in which something holds of an axis, given whether it does for each value."""
         return self.pattern(axis, [k for k, yes in enumerate(holds) if yes])
 
     def with_engine(self, engine: str) -> int:

@@ -1,5 +1,4 @@
-"""Whether a crew action has its declared effect, from the normal state and after what the file says
-has failed."""
+"""Whether a crew action has its declared effect, after what is declared to have failed."""
 
 from __future__ import annotations
 
@@ -83,8 +82,7 @@ def _dead(design: Design, action: Action, after: StateAnswer) -> tuple[str, ...]
 def _alive(
     design: Design, network: Network, action: Action, after: StateAnswer, gone: frozenset[str]
 ) -> tuple[StillFed, ...]:
-    """What the action should disconnect and does not; ``gone`` are the elements that have
-    failed."""
+    """What the action should disconnect and does not; ``gone`` has failed."""
     still_fed = []
     for name in action.disconnects:
         element = f"parts/{name}"

@@ -46,8 +46,7 @@ class Crew:
         return self._recovered_by[function, state]
 
     def recoverable(self, answer: StateAnswer) -> Mapping[str, int]:
-        """For each critical function, the failures of a state after which a declared action
-        restores it."""
+        """For each critical function, the failures that a declared action recovers."""
         state = answer.state.name
         if state not in self._recoverable:
             self._recoverable[state] = recovery.restored(
@@ -56,8 +55,7 @@ class Crew:
         return self._recoverable[state]
 
     def action_outcome(self, action: str) -> action_effects.ActionEffect:
-        """The effect of a declared action in the normal state, against the effect that the file
-        declares."""
+        """The effect of a declared action in the normal state, against what is declared."""
         return action_effects.action_effect(self.design, self.network, self.states.answers()[0], action)
 
     def recoveries_from(self, function: str, state: str, failures: Sequence[Failure]) -> recovery.Recoveries:
@@ -68,8 +66,7 @@ class Crew:
 
     @cached_property
     def changeovers(self) -> tuple[changeover.Changeover, ...]:
-        """Switches that change a critical function over between sources, each moved alone from the
-        normal state."""
+        """Switches that change a critical function over between sources, each moved alone."""
         return tuple(
             changeover.changeovers(
                 self.design,
@@ -81,8 +78,7 @@ class Crew:
         )
 
     def all_on_one_source(self, function: str) -> changeover.OneSource | None:
-        """The setting of the change-over switches of a function that leaves all of its channels on
-        one battery."""
+        """The change-over setting that leaves all channels of a function on one battery."""
         switches = tuple(dict.fromkeys(bare(c.switch) for c in self.changeovers if c.function == function))
         return (
             changeover.all_on_one_source(
@@ -94,8 +90,7 @@ class Crew:
 
     @cached_property
     def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
-        """Positions of change-over switches with fewer single points of failure than the normal
-        position."""
+        """Change-over positions with fewer single points of failure than the normal one."""
         return tuple(
             changeover.better_positions(self.design, self.network, self.states.answers()[0], self.changeovers)
         )

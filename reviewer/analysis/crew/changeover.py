@@ -52,8 +52,7 @@ class Changeover:
 def changeovers(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, functions: tuple[str, ...]
 ) -> Iterator[Changeover]:
-    """Every switch that changes over one of some functions, each moved alone from the answer's
-    state."""
+    """Every switch that changes over one of some functions, each moved alone."""
     solved: dict[str, _Moved] = {}
     ends = {n for s in network.sources for n in (s.positive, s.negative)}
     for function in functions:
@@ -148,8 +147,7 @@ class _Moved:
         return closed
 
     def chooses(self, load: str) -> bool:
-        """Whether the load is powered in two positions, in each by a contact that is open in the
-        other."""
+        """Whether the load works in two positions, in each by a contact open in the other."""
         powered = self.answer.powered[f"parts/{load}"]
         needs = {lane: self._needs(load, lane) for lane in self.lanes.values() if powered >> lane & 1}
         return any(
@@ -167,8 +165,7 @@ class _Moved:
         }
 
     def sources(self, load: str, lane: int) -> tuple[str, ...]:
-        """Batteries that power a load in a lane; alternators and external power are not always
-        there."""
+        """Batteries that power a load in a lane; other sources are not always there."""
         consumer = next(c for c in self.network.consumers if c.element == f"parts/{load}")
         return tuple(
             s.element
@@ -198,8 +195,7 @@ def _lane(grid: Grid, position: str) -> int:
 def _gaps(
     design: Design, network: Network, answer: StateAnswer, switch: str, function: str
 ) -> Iterator[tuple[tuple[str, str], frozenset[str]]]:
-    """Each transit in which the function is lost: (from, to) positions, and its loads that have
-    power."""
+    """Each transit that loses the function: (from, to), and its loads that have power."""
     grid = grid_of(design, answer.state, [switch], moving=switch, engines=(answer.state.engine,))
     if grid is None:
         return

@@ -41,8 +41,7 @@ class InadvertentMove:
 def inadvertent_moves(
     design: Design, network: Network, answers: Iterable[StateAnswer]
 ) -> tuple[InadvertentMove, ...]:
-    """Every single move that matters, over some states, except into combinations that are
-    excluded."""
+    """Every single move that matters, over some states; not into excluded combinations."""
     return tuple(move for answer in answers for move in _of_state(design, network, answer) if move.matters)
 
 

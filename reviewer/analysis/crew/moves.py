@@ -27,8 +27,7 @@ _Key = TypeVar("_Key")
 
 @record
 class Aftermath:
-    """Some lanes solved, with the protectors that have opened (by link) and the sources that are
-    lost."""
+    """Some lanes solved, the protectors that have opened (by link), the sources lost."""
 
     solved: Conduction
     tripped: Mapping[int, int]
@@ -71,8 +70,7 @@ def longer(design: Design, one: Course, place: int) -> list[Course]:
 def moved(
     design: Design, state: ResolvedState, move: Mapping[str, str]
 ) -> tuple[ResolvedState, tuple[tuple[str, str], ...]]:
-    """A state after some moves, and those moves that change something; resetting a protector always
-    may."""
+    """A state after some moves, and those that change something; a reset always may."""
     switches, pulled, done = dict(state.switches), list(state.pulled), []
     for name, position in move.items():
         if position == "pulled":

@@ -35,8 +35,7 @@ class Failures:
 
     @cached_property
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Single points of failure that no declared action recovers, by element, over the states of
-        normal flight."""
+        """Single points of failure, not recoverable, by element, in normal flight."""
         return single_points.by_element(
             single_points.single_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
@@ -44,8 +43,7 @@ class Failures:
 
     @cached_property
     def restorable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Single points of failure that a declared action recovers, by element, over the states of
-        normal flight."""
+        """Recoverable single points of failure, by element, in normal flight."""
         return single_points.by_element(
             single_points.restorable_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
@@ -65,8 +63,7 @@ class Failures:
         )
 
     def elements_on(self, side: str) -> tuple[str, ...]:
-        """Elements on a side (see :mod:`single_points`); none where no critical function is
-        declared."""
+        """Elements on a side; none where no critical function is declared."""
         return (
             single_points.elements_on(self.design, self.network, self.states.flight_answers(), side)
             if self.states.critical_functions
@@ -74,8 +71,7 @@ class Failures:
         )
 
     def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
-        """Protectors whose opening loses two or more channels of a function -> (state,
-        channels)."""
+        """Protectors whose opening loses two or more channels of a function -> state, channels."""
         if function not in self._shared:
             self._shared[function] = single_points.shared_in_states(
                 self.design, self.states.flight_answers(), function
@@ -84,8 +80,7 @@ class Failures:
 
     @cached_property
     def on_alternator_alone(self) -> tuple[source_dependence.AlternatorDependence, ...]:
-        """The single failures that leave a critical function to alternators alone, in normal
-        flight."""
+        """The failures that leave a critical function to alternators alone, in normal flight."""
         return tuple(
             alone
             for a in self.states.flight_answers()
@@ -128,8 +123,7 @@ class Failures:
         )
 
     def pair_losses(self, state: str) -> cuts.PairLosses:
-        """For each function, the pairs of single failures of a state that lose it where neither
-        does alone."""
+        """For each function, the pairs of failures that lose it where neither does alone."""
         from reviewer.analysis.cut_sets import minimal_cut_sets as cuts
 
         if state not in self._pairs:

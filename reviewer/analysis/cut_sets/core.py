@@ -29,8 +29,7 @@ class NetworkCore:
     places: Sequence[frozenset[Place]]
 
     def reaches_core(self, network: Network, nodes: Iterable[int]) -> bool:
-        """Whether no protector is between some nodes and the core, whatever relays do and diodes
-        fail."""
+        """Whether no protector is between some nodes and the core, for any relays and diodes."""
         seen, todo = set(nodes), list(nodes)
         while todo:
             node = todo.pop()
@@ -44,8 +43,7 @@ class NetworkCore:
 
 
 def network_core(network: Network, state: ResolvedState, loads: Collection[str]) -> NetworkCore:
-    """The core for some loads (elements): what is between them, the coils, the sources and their
-    fields."""
+    """The core for some loads (elements): between them, coils, sources and their fields."""
     possible = tuple(_possible(network, state, i) for i in range(len(network.links)))
     core, chain_of = _core(network, possible, loads)
     return NetworkCore(possible, frozenset(core), chain_of, _places(network, core, chain_of))
@@ -54,8 +52,7 @@ def network_core(network: Network, state: ResolvedState, loads: Collection[str])
 def _core(
     network: Network, possible: Sequence[bool], loads: Collection[str]
 ) -> tuple[set[int], dict[int, int]]:
-    """The nodes of the contracted graph that are not pendant, and the chains between them: link ->
-    chain."""
+    """The contracted nodes that are not pendant, and link -> chain for those between them."""
     trunk = network.trunk
     wanted = _wanted(network, loads)
     conducting = [all(possible[i] for i, _ in chain.steps) for chain in trunk.chains]
@@ -100,8 +97,7 @@ def _places(network: Network, core: Collection[int], chain_of: Mapping[int, int]
 def _pendant_part(
     network: Network, start: int, places: Sequence[frozenset[Place] | None]
 ) -> tuple[set[int], frozenset[Place]]:
-    """The nodes without a place that are joined to one, and the places that their part is joined
-    to."""
+    """The nodes without a place joined to one, and the places next to their part."""
     members, joined = {start}, {("end", start)}
     todo = [start]
     while todo:
@@ -116,8 +112,7 @@ def _pendant_part(
 
 
 def _possible(network: Network, state: ResolvedState, i: int) -> bool:
-    """Whether a link can conduct with the switches and protectors of a state, whatever relays
-    do."""
+    """Whether switches and protectors let a link conduct, whatever relays do."""
     link = network.links[i]
     name = bare(link.element)
     if link.gate is Gate.PROTECTOR and name in state.pulled:

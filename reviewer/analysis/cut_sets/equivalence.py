@@ -42,8 +42,7 @@ class Group:
 
 @record
 class Sample:
-    """One pair of failures that stands for every pair of one of ``firsts`` and one of
-    ``seconds``."""
+    """One pair of failures that stands for every pair of ``firsts`` and ``seconds``."""
 
     pair: tuple[int, int]
     firsts: tuple[int, ...]
@@ -223,8 +222,7 @@ class _Grouper:
 def _pieces(
     network: Network, nodes: Iterable[int], solid: Sequence[bool], without: Collection[str]
 ) -> dict[int, int]:
-    """Each of some nodes -> one node of the piece of metal that it is part of, with some elements
-    open."""
+    """Each of some nodes -> one node of its piece of metal, with some elements open."""
     piece: dict[int, int] = {}
     for start in nodes:
         if start not in piece:

@@ -156,8 +156,7 @@ class _Pairs:
         self._enter_groups(kept, lost)
 
     def _blocks(self, kept: Sequence[tuple[int, Group]]) -> Iterator[tuple[Sequence[int], range]]:
-        """(rows, columns) of the blocks of pairs to solve; together they hold every pair that is
-        wanted."""
+        """(rows, columns) of blocks that together hold every pair that is wanted."""
         if self.firsts is None:
             for start, stop, left, right in blocks(len(kept)):
                 yield range(start, stop), range(left, right)
@@ -184,8 +183,7 @@ class _Pairs:
                     self.rows[name][i] |= seconds
 
     def _samples(self, samples: Sequence[Sample]) -> None:
-        """The pairs that are solved one by one, each standing for those that are equivalent to
-        it."""
+        """The pairs solved one by one, each standing for those equivalent to it."""
         failures = self.answer.failures
         for start in range(0, len(samples), BLOCK):
             block = samples[start : start + BLOCK]

@@ -109,8 +109,7 @@ def _zones(answer: StateAnswer) -> list[int]:
 
 
 def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict[str, int]:
-    """For each protector, the lanes in which it carries the current of a short into the fault
-    zone."""
+    """For each protector, the lanes in which it carries current into the fault zone."""
     lanes: dict[str, int] = {}
     for i, mask in carriers(network, solved):
         if conducts(network, answer, i):

@@ -168,8 +168,7 @@ def _describe(
 def _path_through(
     design: Design, network: Network, answer: StateAnswer, loads: Sequence[str], element: str
 ) -> tuple[str, ...]:
-    """How the last of some loads was fed that was fed through an element; else any path to one of
-    them."""
+    """How the last load was fed that was fed through an element; else any load."""
     path: tuple[str, ...] = ()
     for load in loads:
         node = network.node(f"{load}.{design.parts[load].supplies[0]}")

@@ -30,8 +30,7 @@ class Shows(StrEnum):
 
 @record
 class SourceLossIndication:
-    """What shows in ``state`` that a source is lost: a monitor by name, or "" where use reveals
-    it."""
+    """What shows the loss of a source in ``state``: a monitor, or "" for use."""
 
     state: str
     monitor: str
@@ -63,7 +62,7 @@ def unseen_cuts(
     meters: Mapping[str, Meter],
     name: str,
     silent: bool,
-    dispatch: StateAnswer,
+    normal: StateAnswer,
     checks: Sequence[tuple[Check, StateAnswer]],
 ) -> tuple[str, ...]:
     """Elements of the sense leads of a monitor whose opening nobody notices.
@@ -77,19 +76,19 @@ def unseen_cuts(
     cases = tuple(Failure(e, OPEN) for e in elements)
     unseen = (1 << len(cases)) - 1
     if not silent:
-        unseen &= ~Scene(dispatch, meter, cases).monitors[name]
+        unseen &= ~Scene(normal, meter, cases).monitors[name]
     for check, answer in checks:
         if unseen and name in check.watch:
             unseen &= ~Scene(answer, meter, cases).monitors[name]
     return tuple(e for i, e in enumerate(elements) if unseen >> i & 1)
 
 
-def silencing(meters: Mapping[str, Meter], name: str, dispatch: StateAnswer) -> tuple[Failure, ...]:
+def silencing(meters: Mapping[str, Meter], name: str, normal: StateAnswer) -> tuple[Failure, ...]:
     """Failures after which both what a monitor senses and what shows it are dead.
 
     A failure that loses nothing else is in the branch of that unit and is left out.
     """
-    meter, healthy, failed = meters[name], dispatch.healthy, dispatch.failed
+    meter, healthy, failed = meters[name], normal.healthy, normal.failed
     if not (healthy.live(meter.sensed[0]) and lit(meter, healthy)):
         return ()
     others = 0
@@ -97,7 +96,7 @@ def silencing(meters: Mapping[str, Meter], name: str, dispatch: StateAnswer) -> 
         if healthy.powered[element] and element != meter.instrument:
             others |= ~mask
     both = ~failed.live(meter.sensed[0]) & ~lit(meter, failed) & others
-    return tuple(failure for i, failure in enumerate(dispatch.failures) if both >> i & 1)
+    return tuple(failure for i, failure in enumerate(normal.failures) if both >> i & 1)
 
 
 def warnings(scene: Scene) -> Mapping[str, int]:
@@ -155,7 +154,7 @@ def stuck_starters(
 
 
 def charge_meters(
-    network: Network, meters: Mapping[str, Meter], dispatch: StateAnswer, alternator: str
+    network: Network, meters: Mapping[str, Meter], normal: StateAnswer, alternator: str
 ) -> tuple[str, ...] | None:
     """Monitors of a current that carry all that an alternator gives to some battery; None where it
     charges none.
@@ -171,7 +170,7 @@ def charge_meters(
             b.element for b in batteries if fed[alternator][b.positive] and returned[alternator][b.negative]
         }
 
-    healthy = dispatch.healthy
+    healthy = normal.healthy
     charged = charges(healthy.fed, healthy.returned) if healthy.alive[source.element] else set()
     if not charged:
         return None
@@ -256,15 +255,15 @@ class MonitorIndication:
 
 
 def alternator_loss_indications(
-    meters: Mapping[str, Meter], dispatch: StateAnswer, alternator: str
+    meters: Mapping[str, Meter], normal: StateAnswer, alternator: str
 ) -> tuple[MonitorIndication, ...] | None:
     """What each monitor that can be read shows of the loss of an alternator in the normal state.
 
     None where it does not run in that state.
     """
-    if not dispatch.healthy.alive[alternator]:
+    if not normal.healthy.alive[alternator]:
         return None
-    scene = Scene(dispatch, meters, (Failure(alternator, OPEN),))
+    scene = Scene(normal, meters, (Failure(alternator, OPEN),))
     return tuple(
         MonitorIndication(name, _now(scene, meters[name])) for name, mask in scene.indicated.items() if mask
     )

@@ -33,7 +33,7 @@ class Detection:
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
 
     @cached_property
-    def dispatch(self) -> StateAnswer:
+    def normal(self) -> StateAnswer:
         """The normal state solved."""
         return self.states.answers()[0]
 
@@ -43,8 +43,7 @@ class Detection:
         return monitors.meters(self.design, self.network)
 
     def evidence(self, state: str, case: Case) -> evidence.Evidence:
-        """The monitors, functions and loads that a failure, or several at once, change in a
-        declared state."""
+        """The monitors, functions and loads that one or more failures change in a state."""
         if (state, case) not in self._evidence:
             self._evidence[state, case] = evidence.evidence_of(self._scene(state), case)
         return self._evidence[state, case]
@@ -56,8 +55,7 @@ class Detection:
         return self._scenes[state]
 
     def warned(self, state: str, failure: Failure) -> tuple[str, ...]:
-        """Monitors that give an alarm, or whose reading goes away, under a single failure of a
-        declared state."""
+        """Monitors that warn of a single failure of a declared state."""
         scene = self._scene(state)
         return tuple(
             name for name, mask in alarms.warnings(scene).items() if mask >> scene.lane_of[failure] & 1
@@ -65,11 +63,10 @@ class Detection:
 
     @cached_property
     def phase_answers(self) -> tuple[StateAnswer, ...]:
-        """The states of the phases of flight solved; the normal state alone where no phase is
-        declared."""
+        """The states of the phases of flight solved; without phases the normal state."""
         phases = self.design.operation.phases.values() if self.design.operation else ()
         return tuple(self.states.answer(s) for s in dict.fromkeys(phase.state for phase in phases)) or (
-            self.dispatch,
+            self.normal,
         )
 
     @cached_property
@@ -84,14 +81,14 @@ class Detection:
         Raises NotAssessable without an operation.
         """
         return evidence.latent_failures(
-            self.design, self.meters, self.dispatch, self.phase_answers, self.check_answers
+            self.design, self.meters, self.normal, self.phase_answers, self.check_answers
         )
 
     @cached_property
     def latent_losses(self) -> Mapping[str, LatentLoss]:
         """Latent failures that complete the loss of a critical function, by element."""
         found = (
-            latent_losses(self.design, self.network, self.dispatch, self.latent)
+            latent_losses(self.design, self.network, self.normal, self.latent)
             if self.states.critical_functions
             else ()
         )
@@ -103,11 +100,11 @@ class Detection:
 
         The states of checks and of flight come first. None where nothing shows it.
         """
-        flown = {a.state.name for a in (self.dispatch, *self.phase_answers)}
+        flown = {a.state.name for a in (self.normal, *self.phase_answers)}
         order = {
             a.state.name: a
             for a in (
-                self.dispatch,
+                self.normal,
                 *(a for _, a in self.check_answers),
                 *self.phase_answers,
                 *self.states.answers(),
@@ -117,12 +114,11 @@ class Detection:
 
     def unseen_cuts(self, monitor: str, silent: bool) -> tuple[str, ...]:
         """Elements of the sense leads of a monitor whose opening nobody notices."""
-        return alarms.unseen_cuts(self.meters, monitor, silent, self.dispatch, self.check_answers)
+        return alarms.unseen_cuts(self.meters, monitor, silent, self.normal, self.check_answers)
 
     def silencing(self, monitor: str) -> tuple[Failure, ...]:
-        """Failures of the normal state after which what a monitor senses and what shows it are
-        dead."""
-        return alarms.silencing(self.meters, monitor, self.dispatch)
+        """Failures of the normal state that leave a monitor and what it senses dead."""
+        return alarms.silencing(self.meters, monitor, self.normal)
 
     @cached_property
     def stuck_starters(self) -> tuple[alarms.StuckStarter, ...]:
@@ -130,9 +126,8 @@ class Detection:
         return alarms.stuck_starters(self.design, self.meters, self.states.flight_answers())
 
     def charge_meters(self, alternator: str) -> tuple[str, ...] | None:
-        """Monitors of the current that an alternator gives to a battery; None where it charges
-        none."""
-        return alarms.charge_meters(self.network, self.meters, self.dispatch, alternator)
+        """Monitors of the charging current of an alternator; None where it charges none."""
+        return alarms.charge_meters(self.network, self.meters, self.normal, alternator)
 
     def check_evidence(self, name: str) -> alarms.CheckEvidence:
         """What a preflight check would notice."""
@@ -141,7 +136,7 @@ class Detection:
 
     def told_of_alternator(self, alternator: str) -> tuple[alarms.MonitorIndication, ...] | None:
         """What the monitors show of the loss of an alternator in the normal state."""
-        return alarms.alternator_loss_indications(self.meters, self.dispatch, alternator)
+        return alarms.alternator_loss_indications(self.meters, self.normal, alternator)
 
     def signs(self, state: str, failures: Sequence[Failure]) -> tuple[indications.Signs, ...]:
         """What shows each of some failures in a state: monitors, and preflight checks."""

@@ -25,8 +25,7 @@ from reviewer.network.graph import bare
 
 @record
 class Evidence:
-    """The names of the monitors, functions and loads (instruments too) that one case changes in a
-    state."""
+    """The monitors, functions and loads (instruments too), by name, that one case changes."""
 
     state: str
     monitors: tuple[str, ...]
@@ -53,8 +52,7 @@ class Scene:
 
     @cached_property
     def solved(self) -> Conduction:
-        """The state under the cases, a lane each; where it is solved here, one lane more without
-        failure."""
+        """The state under the cases, a lane each; if solved here, one more with no failure."""
         answer = self.answer
         return (
             answer.failed
@@ -116,8 +114,7 @@ class Scene:
         return {bare(e): self._against((mask,), (healthy[e],)) for e, mask in self.solved.powered.items()}
 
     def used(self) -> int:
-        """Lanes that use reveals: a function is lost, an instrument goes dark, the starter does not
-        turn."""
+        """Lanes that use reveals: a lost function, a dark instrument, a dead starter."""
         mask, design = 0, self.answer.design
         for changed in self.functions.values():
             mask |= changed
@@ -200,7 +197,7 @@ def chosen(cases: Sequence[Case], mask: int) -> tuple[Case, ...]:
 def latent_failures(
     design: Design,
     meters: Mapping[str, Meter],
-    dispatch: StateAnswer,
+    normal: StateAnswer,
     phases: Sequence[StateAnswer],
     checks: Sequence[tuple[Check, StateAnswer]],
 ) -> tuple[Failure, ...]:
@@ -210,8 +207,8 @@ def latent_failures(
     checks, each with the answer of its state.
     """
     latent: tuple[Case, ...] = ()
-    for cases in filter(None, (dispatch.failures, stuck_relays(design))):
-        scene = Scene(dispatch, meters, cases)
+    for cases in filter(None, (normal.failures, stuck_relays(design))):
+        scene = Scene(normal, meters, cases)
         latent += chosen(cases, scene.every & ~(scene.used() | scene.shown()))
     watched: dict[str, tuple[StateAnswer, list[str], bool]] = {}
     for check, answer in checks:
@@ -219,7 +216,7 @@ def latent_failures(
     for answer in phases:
         watched[answer.state.name] = (answer, watched.get(answer.state.name, (answer, [], True))[1], True)
     for answer, names, flown in watched.values():
-        if not latent or (answer is dispatch and not names):
+        if not latent or (answer is normal and not names):
             continue
         scene = Scene(answer, meters if flown else {n: m for n, m in meters.items() if n in names}, latent)
         seen = scene.watched(names) | (scene.used() | scene.shown() if flown else 0)

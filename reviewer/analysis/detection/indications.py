@@ -1,5 +1,4 @@
-"""What indicates a failure: monitors that read otherwise, and preflight checks that would notice
-it."""
+"""What indicates a failure: monitors, and preflight checks."""
 
 from __future__ import annotations
 

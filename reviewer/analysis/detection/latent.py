@@ -43,14 +43,14 @@ class CompletingPair(NamedTuple):
 
 
 def latent_losses(
-    design: Design, network: Network, dispatch: StateAnswer, latent: Sequence[Failure]
+    design: Design, network: Network, normal: StateAnswer, latent: Sequence[Failure]
 ) -> tuple[LatentLoss, ...]:
     """Every element with a latent failure that completes a loss in the normal state.
 
     Elements that lead to the same losses are reported at one of them.
     """
     by_element: dict[str, list[CompletingPair]] = {}
-    for pair in completing_pairs(design, dispatch, latent):
+    for pair in completing_pairs(design, normal, latent):
         if pair.second.element != pair.first.element:
             by_element.setdefault(pair.first.element, []).append(pair)
     order = {
@@ -58,7 +58,7 @@ def latent_losses(
         for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))
     }
     losses = [
-        _loss(design, network, dispatch, element, by_element[element])
+        _loss(design, network, normal, element, by_element[element])
         for element in sorted(by_element, key=order.__getitem__)
     ]
     groups: dict[object, list[LatentLoss]] = {}
@@ -73,45 +73,43 @@ def latent_losses(
 
 
 def _loss(
-    design: Design, network: Network, dispatch: StateAnswer, element: str, pairs: Sequence[CompletingPair]
+    design: Design, network: Network, normal: StateAnswer, element: str, pairs: Sequence[CompletingPair]
 ) -> LatentLoss:
     functions = outermost(design, tuple(dict.fromkeys(p.function for p in pairs)))
     modes = dict.fromkeys(p.first.words(network) for p in pairs if p.function in functions)
     losses = tuple(
         (f, tuple(sorted({p.second.element for p in pairs if p.function == f}))) for f in functions
     )
-    return LatentLoss(element, dispatch.state.name, tuple(modes), losses)
+    return LatentLoss(element, normal.state.name, tuple(modes), losses)
 
 
 def completing_pairs(
-    design: Design, dispatch: StateAnswer, latent: Sequence[Failure]
+    design: Design, normal: StateAnswer, latent: Sequence[Failure]
 ) -> Iterator[CompletingPair]:
     """Every pair of a latent failure and another that loses a critical function in the normal
     state, which neither loses alone."""
-    functions = [
-        f for f in critical_functions(design) if dispatch.alive[f] and f not in dispatch.state.without
-    ]
-    number = {failure: i for i, failure in enumerate(dispatch.failures)}
+    functions = [f for f in critical_functions(design) if normal.alive[f] and f not in normal.state.without]
+    number = {failure: i for i, failure in enumerate(normal.failures)}
     listed = [failure for failure in latent if failure in number]
     if not functions or not latent:
         return
     firsts = sum(1 << number[failure] for failure in listed)
-    rows = pair_losses(dispatch, functions, firsts=firsts).rows if listed else {}
+    rows = pair_losses(normal, functions, firsts=firsts).rows if listed else {}
     for function, of_function in rows.items():
         for first in listed:
             for j in bits(of_function[number[first]]):
-                yield CompletingPair(first, dispatch.failures[j], function)
-    yield from _with_stuck_relays(design, dispatch, [f for f in latent if f not in number], functions)
+                yield CompletingPair(first, normal.failures[j], function)
+    yield from _with_stuck_relays(design, normal, [f for f in latent if f not in number], functions)
 
 
 def _with_stuck_relays(
-    design: Design, dispatch: StateAnswer, stuck: Sequence[Failure], functions: Sequence[str]
+    design: Design, normal: StateAnswer, stuck: Sequence[Failure], functions: Sequence[str]
 ) -> Iterator[CompletingPair]:
     """:func:`completing_pairs` for latent failures that are not among those of the state."""
-    seconds = dispatch.failures
+    seconds = normal.failures
     for first in stuck if seconds else ():
-        solved = conduct_pairs(dispatch.network, dispatch.state, [first], seconds, dispatch.healthy)
+        solved = conduct_pairs(normal.network, normal.state, [first], seconds, normal.healthy)
         works = function_masks(design, solved.powered, (1 << len(seconds)) - 1)
         for function in functions:
-            for j in bits(dispatch.functions[function] & ~works[function]):
+            for j in bits(normal.functions[function] & ~works[function]):
                 yield CompletingPair(first, seconds[j], function)

@@ -84,8 +84,7 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
 def _wiring(
     network: Network, part: p.Part | None, monitor: Monitor, sensed: tuple[int, ...], shunt: bool
 ) -> tuple[tuple[int, ...], tuple[str, ...]] | None:
-    """(ends, elements of the leads) of a monitor as drawn; None where the drawing does not have
-    them."""
+    """(ends, elements of the leads) of a monitor; None where they are not drawn."""
     if isinstance(part, p.Instrument):
         inputs = {network.node(f"{monitor.on}.{signal.signal}") for signal in part.inputs.values()}
         leads = [_lead(network, node, inputs, shunt) for node in sensed]
@@ -149,8 +148,7 @@ def readings(network: Network, watched: Mapping[str, Meter], solved: Conduction)
 
 
 def lit(meter: Meter, solved: Conduction) -> int:
-    """The lanes in which what shows a monitor has power; all where nothing is declared to show
-    it."""
+    """The lanes in which the display of a monitor has power; all where none is declared."""
     return solved.powered[meter.instrument] if meter.instrument else (1 << solved.width) - 1
 
 

@@ -43,8 +43,7 @@ class Paths:
         return (*declared, *more)
 
     def beyond_purpose(self, reserve: str) -> tuple[reverse_feed.BeyondPurpose, ...]:
-        """Loads that a reserve powers though it is dedicated to others, in any legal
-        combination."""
+        """Loads that a reserve powers though it is dedicated to others."""
         found, untried = reverse_feed.beyond_purpose(
             self.design, self.network, self.states.cones, self.states.answers(), reserve
         )
@@ -109,8 +108,7 @@ class Paths:
 
     @cached_property
     def combined_shorts(self) -> tuple[CombinedShort, ...]:
-        """Sources that no declared state shorts, but another legal combination or a transit
-        does."""
+        """Sources that only an undeclared combination, or a transit, shorts."""
         known = {s.source for s in self.shorted_sources()}
         found, untried = combined_shorts(
             self.design, self.network, self.states.cones, self.states.answers()[0].state, known

@@ -87,8 +87,7 @@ def _path(
 def _reversed_in(
     network: Network, states: tuple[ResolvedState, ...], source: Source, contactors: tuple[str, ...]
 ) -> tuple[str, str] | None:
-    """The first of some contactors and a state in which all of them close with the polarity
-    reversed."""
+    """The first contactor, and a state in which all of them close with the polarity reversed."""
     swapped = replace(source, positive=source.negative, negative=source.positive)
     turned = replace(network, sources=tuple(swapped if s is source else s for s in network.sources))
     others = tuple(Failure(s.element, OPEN) for s in network.sources if s is not source)

@@ -27,8 +27,7 @@ class DiodeStand:
 
 
 def diode_stand(design: Design, network: Network, name: str) -> DiodeStand:
-    """Which side of a diode is joined to the positive of the part that it protects, without the
-    diode."""
+    """Which side of a diode is joined to the positive of its part, without the diode."""
     diode = design.parts[name]
     part = design.parts[diode.protects]
     terminals = (
@@ -46,8 +45,7 @@ def diode_stand(design: Design, network: Network, name: str) -> DiodeStand:
 
 
 def _joined(network: Network, start: int, goals: set[int]) -> bool:
-    """Whether conductors and protectors, without diode, switch or relay contact, join a node to a
-    goal."""
+    """Whether conductors and protectors alone join a node to a goal."""
     return not goals.isdisjoint(come_to(network, [start], conductors_and_protectors))
 
 
@@ -75,8 +73,7 @@ def _one_conductor(network: Network, start: int) -> set[int]:
 
 
 def _can_be_fed(network: Network, node: int, without: str) -> bool:
-    """Whether the positive of any source reaches a node through any contacts, but not through one
-    part."""
+    """Whether any source reaches a node through any contacts, but not through one part."""
     near = come_to(
         network,
         [node],
@@ -146,8 +143,7 @@ def _sources_behind(network: Network, node: int, without: str, contacts: bool) -
 
 
 def _without_contacts(network: Network, start: int, without: str, contacts: bool = False) -> set[int]:
-    """The nodes joined to one by conductors and protectors, and by relay contacts where
-    ``contacts``."""
+    """The nodes joined to one by conductors and protectors, and relay contacts if ``contacts``."""
     gates = {Gate.ALWAYS, Gate.PROTECTOR} | ({Gate.ENERGISED, Gate.AT_REST} if contacts else set())
     return come_to(
         network,
@@ -171,8 +167,7 @@ def senses_at_post(network: Network, terminal: str, post: int) -> bool:
 
 
 def live_path(network: Network, answer: StateAnswer, node: int) -> tuple[str, tuple[str, ...]] | None:
-    """A source that feeds a node in the healthy state, and its path; None where the node is
-    dead."""
+    """A source that feeds a node in the healthy state, and its path; None if it is dead."""
     for source in answer.fed_by(node):
         return source, feed_path(network, answer, source, node)
     return None

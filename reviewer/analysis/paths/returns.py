@@ -1,5 +1,4 @@
-"""Returns: whether a consumer has one, and which signal returns and shields close a loop with other
-ground conductors."""
+"""Returns: whether a consumer has one, and loops that signal returns and shields close."""
 
 from __future__ import annotations
 
@@ -60,8 +59,7 @@ class Loop:
 
 
 def signal_return_wires(design: Design) -> tuple[str, ...]:
-    """Wires with an end at the return of a sensor or jack, or at the signal return of an
-    instrument."""
+    """Wires from or to the return of a sensor or jack, or a signal return of an instrument."""
     terminals = {f"{n}.return" for n in design.of_kind(p.Sensor)}
     for name in design.of_kind(p.Instrument):
         inputs = design.parts[name].inputs.values()
@@ -84,8 +82,7 @@ def signal_return_loop(
 
 
 def shield_loop(design: Design, network: Network, wire: str) -> Loop | None:
-    """For a shield grounded at two parts: the path that joins them elsewhere, () where none is
-    known."""
+    """For a shield grounded at two parts: the path that joins these elsewhere, or ()."""
     one, other = design.wires[wire].shield or ("", "")
     if one.partition(".")[0] == other.partition(".")[0]:
         return None
@@ -94,8 +91,7 @@ def shield_loop(design: Design, network: Network, wire: str) -> Loop | None:
 
 
 def _unknown_joints(design: Design, network: Network) -> dict[int, list[tuple[str, int]]]:
-    """(element, other node) at both ends of each joint that an instrument may have inside and does
-    not declare."""
+    """Joints inside instruments that do not declare them: node -> (element, other node)."""
     joints: dict[int, list[tuple[str, int]]] = {}
     for name in design.of_kind(p.Instrument):
         part = design.parts[name]

@@ -86,8 +86,7 @@ def possible_ties(design: Design, network: Network) -> Iterator[tuple[Source, So
 
 
 def declared_ties(design: Design, network: Network, answers: Iterable[StateAnswer]) -> Iterator[ReverseFeed]:
-    """Backfeeds in the declared states, except while cranking: there a second battery may help on
-    purpose."""
+    """Backfeeds in the declared states, but those of cranking: a second battery may help there."""
     for answer in answers:
         if answer.state.engine == "cranking":
             continue
@@ -160,8 +159,7 @@ class _Combinations:
     def solved(
         self, switches: tuple[str, ...], moving: str, about: str
     ) -> tuple[Grid | None, Conduction | None]:
-        """The grid of some switches and its answer; both None where ``moving`` has no transit to
-        try."""
+        """The grid of some switches and its answer; both None where ``moving`` has no transit."""
         key = switches, moving
         if key not in self._solved:
             grid = grid_of(self.design, self.base, switches, moving)
@@ -183,8 +181,7 @@ def _path(
 
 
 def set_as(base: ResolvedState, combination: Combination) -> ResolvedState:
-    """The base state with the switches, engine and external power of a combination not in
-    transit."""
+    """The base state with the switches, engine and external power of a combination."""
     return replace(
         base,
         name="",

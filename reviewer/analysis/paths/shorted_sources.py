@@ -1,5 +1,4 @@
-"""Sources that the switches short: in any legal combination, and in transit between two
-positions."""
+"""Sources that the switches short, in any legal combination or in transit."""
 
 from __future__ import annotations
 

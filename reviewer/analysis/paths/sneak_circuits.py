@@ -51,8 +51,7 @@ def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sn
 
 
 class _Search:
-    """Every single move, and every single loss of a return conductor with it, a lane for each
-    pair."""
+    """Every single move with every single loss of a return conductor, a lane for each pair."""
 
     def __init__(self, design: Design, network: Network, answer: StateAnswer):
         self.network = network
@@ -103,8 +102,7 @@ class _Search:
         return victims
 
     def _path(self, source: str, victim: str, lane: int) -> list[tuple[str, bool]]:
-        """(element, True where the current passes a load) along the shortest sneak path in one
-        lane."""
+        """(element, True where it is a load) along the shortest sneak path in one lane."""
         wider, solved = self.wider, self.solved
         start = next(s.positive for s in wider.sources if s.element == source)
         consumer = next(c for c in (*wider.consumers, *wider.coils) if c.element == victim)
