@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from reviewer.analysis.grounding.ground_shift import ReturnSide, typical_values, ways_back
+from reviewer.analysis.grounding.ground_shift import ReturnSide, return_paths, typical_values
 from reviewer.analysis.grounding.shared_returns import necessary
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.wiring.circuits import circuit
@@ -77,15 +77,11 @@ class Offset:
 
 
 def lacking(network: Network, side: ReturnSide, pair: Pair) -> dict[str, str]:
-    """Elements without a size on the way of least resistance between the two grounds of a pair -> the key that is missing."""
-    ways = ways_back(side, network, [network.node(pair.reference)])
-    missing, at = {}, network.node(pair.own)
-    while at in ways and ways[at].link >= 0:
-        element = network.links[ways[at].link].element
-        if element in side.unsized:
-            missing[element] = side.unsized[element]
-        at = ways[at].onward
-    return missing
+    """Elements without a size on the path of least resistance between the two grounds of a pair -> the missing key."""
+    paths, own = return_paths(side, network, [network.node(pair.reference)]), network.node(pair.own)
+    links = paths.steps(own)[::-1] if own in paths else []
+    passed = (network.links[link].element for link in links)
+    return {element: side.unsized[element] for element in passed if element in side.unsized}
 
 
 def offset(

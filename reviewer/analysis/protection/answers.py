@@ -87,7 +87,7 @@ class Protection:
         )
 
     @cached_property
-    def solved_places(self) -> tuple[protection_loading.Solved, ...]:
+    def solved_places(self) -> tuple[protection_loading.SolvedCase, ...]:
         """All that is flown, and each position of a switch that changes a critical function over in which no flown state has it, solved.
 
         Raises NotAssessable with what is missing, before anything is solved where no load has a current.
@@ -116,10 +116,10 @@ class Protection:
         moved: tuple[tuple[str, str], ...],
         answer: StateAnswer,
         point: OperatingPoint,
-    ) -> protection_loading.Solved:
+    ) -> protection_loading.SolvedCase:
         powered = frozenset(bare(element) for element, works in answer.healthy.powered.items() if works)
         taken = cache(lambda: circuit_protection.taken_by_opening(self.design, answer))
-        return protection_loading.Solved(
+        return protection_loading.SolvedCase(
             state, words, moved, answer.state.engine == "cranking", point, powered, taken
         )
 
@@ -149,18 +149,18 @@ class Protection:
         """For each protector, the loads and instruments between it and the next bar."""
         return protection_loading.loads_on(self.design, self.network)
 
-    def worst_carried(self, protector: str, rating: float) -> protection_loading.Carried | None:
+    def worst_carried(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
         """Where a protector comes nearest to what it may carry on and on. Raises NotAssessable."""
         return protection_loading.worst_carried(self.solved_places, protector, rating)
 
-    def worst_peak(self, protector: str, rating: float) -> protection_loading.Carried | None:
+    def worst_peak(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
         """Where a protector comes nearest to what it may carry for a moment. Raises NotAssessable."""
         return protection_loading.worst_peak(
             self.design, self.solved_places, protector, self.loads_on.get(protector, ()), rating
         )
 
     @cached_property
-    def alone_in_a_branch(self) -> Mapping[str, tuple[diode_or_buses.Alone, ...]]:
+    def alone_in_a_branch(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:
         """For each protector in a branch of what several branches feed: what it carries where the others are open, in the states of normal flight.
 
         Raises NotAssessable with what is missing; nothing is solved where there is no such bar.
@@ -168,7 +168,7 @@ class Protection:
         if not diode_or_buses.has_common_bars(self.design):
             return {}
         self._currents_wanted()
-        found: dict[str, list[diode_or_buses.Alone]] = {}
+        found: dict[str, list[diode_or_buses.SoleBranch]] = {}
         flight = {a.state.name: a for a in self.states.flight_answers()}
         for flown in self.points.flown:
             if flown.state in flight:
@@ -184,9 +184,9 @@ class Protection:
         return protection_loading.steady_share()
 
     @cached_property
-    def loops(self) -> fault_loops.Loops:
+    def loops(self) -> fault_loops.FaultLoops:
         """Ways of least resistance, for shorts and charging."""
-        return fault_loops.Loops(self.design, self.network)
+        return fault_loops.FaultLoops(self.design, self.network)
 
     @cached_property
     def protected_wires(self) -> tuple[str, ...]:
@@ -224,7 +224,7 @@ class Protection:
         """The lowest rating on the way of a short, and the protector that has it, the nearest of several; None where that one's own is not known."""
         return fault_loops.lowest_rating(self.design, fault)
 
-    def heat_of(self, fault: fault_loops.Fault) -> fault_heating.Heat:
+    def heat_of(self, fault: fault_loops.Fault) -> fault_heating.FaultHeating:
         """What a fuse lets through in a short, and what the wire bears. Raises NotAssessable."""
         return fault_heating.heat_of(self.design, fault)
 
@@ -233,7 +233,7 @@ class Protection:
         """How many times its rating a short must drive through a protector so that it opens, by common practice."""
         return practice("factors", "fault-over-protector").low
 
-    def first_charge(self, battery: str) -> recharge_inrush.Recharge | None:
+    def first_charge(self, battery: str) -> recharge_inrush.RechargeInrush | None:
         """The first current into a battery that is flat, in the first state in which an alternator charges it. Raises NotAssessable."""
         if battery not in self._recharges:
             self._recharges[battery] = recharge_inrush.recharge(
@@ -242,7 +242,7 @@ class Protection:
         return self._recharges[battery]
 
     @cached_property
-    def _recharges(self) -> dict[str, recharge_inrush.Recharge | None]:
+    def _recharges(self) -> dict[str, recharge_inrush.RechargeInrush | None]:
         return {}
 
     def opening_shows(self, protector: str) -> bool:

@@ -8,7 +8,7 @@ from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.protection.circuit_protection import taken_by_opening
 from reviewer.analysis.protection.fault_heating import withstand_of
-from reviewer.analysis.protection.fault_loops import Fault, Loops
+from reviewer.analysis.protection.fault_loops import Fault, FaultLoops
 from reviewer.analysis.ratings.short_circuit import Withstand
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -27,7 +27,7 @@ class Crowbar:
 
 
 def crowbar(
-    design: Design, network: Network, loops: Loops, answers: Sequence[StateAnswer], alternator: str
+    design: Design, network: Network, loops: FaultLoops, answers: Sequence[StateAnswer], alternator: str
 ) -> Crowbar | None:
     """The short of the field feed of an alternator, by name, in the first of some states in which it is fed through a protector; through the one of
     several by which most current comes. None where nothing feeds it through one. Raises NotAssessable with what is missing."""

@@ -8,8 +8,8 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.diode_or_buses import upstream_protectors
 from reviewer.analysis.protection.fault_loops import diode_drop
-from reviewer.analysis.protection.protection_loading import Solved
-from reviewer.analysis.protection.recharge_inrush import Recharge
+from reviewer.analysis.protection.protection_loading import SolvedCase
+from reviewer.analysis.protection.recharge_inrush import RechargeInrush
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -39,8 +39,8 @@ def diode_duty(
     design: Design,
     network: Network,
     answers: Sequence[StateAnswer],
-    solved: Sequence[Solved],
-    recharges: Sequence[Recharge],
+    solved: Sequence[SolvedCase],
+    recharges: Sequence[RechargeInrush],
     diode: str,
 ) -> DiodeDuty:
     """What a diode bears in the solved states, and in the recharge of a flat battery through it. Raises NotAssessable."""

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @record
-class Branch:
+class DiodeBranch:
     """One way into a bar or unit: by a diode, or by a supply terminal of a unit. ``inlet`` is the node before it, ``amps`` what it carries, ``beyond``
     the protectors between it and the bar."""
 
@@ -32,7 +32,7 @@ class Branch:
 
 
 @record
-class Alone:
+class SoleBranch:
     """A ``protector`` in a branch of what ``feeds`` (bars and loads), which then carries ``amps``; it carries ``now`` while ``others`` carry their part."""
 
     protector: str
@@ -54,7 +54,7 @@ def has_common_bars(design: Design) -> bool:
 
 def alone_in_a_branch(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
-) -> Iterator[Alone]:
+) -> Iterator[SoleBranch]:
     """Every protector of every branch of what several branches feed in a state, the others of the bar open."""
     for feeds, branches in (*_bars(design, network, answer, point), *_units(design, network, answer, point)):
         upstream = [upstream_protectors(network, answer, branch.inlet) for branch in branches]
@@ -67,7 +67,7 @@ def alone_in_a_branch(
                 ]
                 others = tuple(b.name for b in branches if b is not branch)
                 now = abs(point.amps[f"parts/{protector}"])
-                yield Alone(
+                yield SoleBranch(
                     protector,
                     branch.name,
                     others,
@@ -91,7 +91,7 @@ def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tup
 
 def _bars(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
-) -> Iterator[tuple[tuple[str, ...], list[Branch]]]:
+) -> Iterator[tuple[tuple[str, ...], list[DiodeBranch]]]:
     groups: dict[frozenset[int], list[int]] = {}
     for i, element in network.diodes:
         link = network.links[i]
@@ -107,7 +107,7 @@ def _bars(
             for i in diodes:
                 link = network.links[i]
                 found.append(
-                    Branch(
+                    DiodeBranch(
                         bare(link.element),
                         link.a,
                         max(0.0, point.amps[link.element]),
@@ -145,12 +145,15 @@ def _chain(network: Network, node: int, came: int) -> tuple[str, ...]:
 
 def _units(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
-) -> Iterator[tuple[tuple[str, ...], list[Branch]]]:
+) -> Iterator[tuple[tuple[str, ...], list[DiodeBranch]]]:
     for consumer in network.consumers:
         live = [n for n in consumer.plus if answer.healthy.live(n)]
         if len(live) > 1:
             name = bare(consumer.element)
-            yield (name,), [Branch(network.names[n], n, _into(design, network, point, n), ()) for n in live]
+            yield (
+                (name,),
+                [DiodeBranch(network.names[n], n, _into(design, network, point, n), ()) for n in live],
+            )
 
 
 def _into(design: Design, network: Network, point: OperatingPoint, node: int) -> float:

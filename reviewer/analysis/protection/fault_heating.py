@@ -20,7 +20,7 @@ from reviewer.tables.lookup import OutsideTable
 
 
 @record
-class Heat:
+class FaultHeating:
     """``through`` is what a fuse lets through, None where the short is below the currents for which its opening times are printed; ``withstand`` what
     the wire bears; ``beyond`` where the printed time is longer than the adiabatic equation holds for."""
 
@@ -50,7 +50,7 @@ def withstand_of(design: Design, wire: str) -> Withstand:
         raise NotAssessable(f"what {wire} bears: {outside}") from None
 
 
-def heat_of(design: Design, fault: Fault) -> Heat:
+def heat_of(design: Design, fault: Fault) -> FaultHeating:
     """The heat of a short through a fuse. Raises NotAssessable with what is missing."""
     fuse = design.part(fault.protector, p.Fuse)
     if fuse.rating is None or fuse.construction is None:
@@ -59,5 +59,5 @@ def heat_of(design: Design, fault: Fault) -> Heat:
     try:
         through = let_through(fuse.construction.replace("-", "_"), fuse.rating, fault.amps)
     except OutsideTable:
-        return Heat(None, bears, False)
-    return Heat(through, bears, through.seconds > LONGEST_FAULT_S)
+        return FaultHeating(None, bears, False)
+    return FaultHeating(through, bears, through.seconds > LONGEST_FAULT_S)

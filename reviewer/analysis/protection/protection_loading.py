@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @record
-class Solved:
+class SolvedCase:
     """A solved state: its name, "" where it is not declared but a switch ``moved`` (switch, position) from the dispatch state; ``words`` that also say
     its phase; whether the engine ``cranks``, its operating ``point``, the loads that are ``powered`` in it, and for each protector the loads that it
     takes when it opens (``taken``, on asking)."""
@@ -33,10 +33,10 @@ class Solved:
 
 
 @record
-class Carried:
+class CarriedCurrent:
     """The largest current of a protector, in A, either way, and where; ``load`` is at its peak then, "" for none. ``most`` is what it may come to."""
 
-    where: Solved
+    where: SolvedCase
     amps: float
     load: str
     most: float
@@ -52,9 +52,9 @@ def peak_share() -> float:
     return practice("factors", "peak-over-protector").low
 
 
-def worst_carried(solved: Sequence[Solved], protector: str, rating: float) -> Carried | None:
+def worst_carried(solved: Sequence[SolvedCase], protector: str, rating: float) -> CarriedCurrent | None:
     """Where a protector comes nearest to what it may carry: its share of the rating, all of it while the engine cranks. Raises NotAssessable."""
-    found: list[Carried] = []
+    found: list[CarriedCurrent] = []
     for where in solved:
         amps = abs(where.point.amps[f"parts/{protector}"])
         lacking = (
@@ -64,11 +64,11 @@ def worst_carried(solved: Sequence[Solved], protector: str, rating: float) -> Ca
         )
         if lacking:
             raise NotAssessable(f"{lacking[1]} of {bare(lacking[0])}, for the current of {protector}")
-        found.append(Carried(where, amps, "", rating if where.cranks else rating * steady_share()))
+        found.append(CarriedCurrent(where, amps, "", rating if where.cranks else rating * steady_share()))
     return max(found, key=lambda c: c.amps / c.most, default=None)
 
 
-def _undrawn_behind(where: Solved, protector: str) -> tuple[str, str] | None:
+def _undrawn_behind(where: SolvedCase, protector: str) -> tuple[str, str] | None:
     """A load without a current that hangs on a protector, or on more ways than one."""
     if not where.point.undrawn:
         return None
@@ -93,11 +93,11 @@ def loads_on(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
 
 
 def worst_peak(
-    design: Design, solved: Sequence[Solved], protector: str, loads: Sequence[str], rating: float
-) -> Carried | None:
+    design: Design, solved: Sequence[SolvedCase], protector: str, loads: Sequence[str], rating: float
+) -> CarriedCurrent | None:
     """The largest current of a protector while one of its loads is at its peak and the others are as usual. A load that no solved state feeds counts by
     its peak alone. Raises NotAssessable for a motor without a peak."""
-    found: list[Carried] = []
+    found: list[CarriedCurrent] = []
     for load in loads:
         part = design.parts[load]
         if part.peak is None:
@@ -106,5 +106,5 @@ def worst_peak(
             continue
         for where in solved:
             others = abs(where.point.amps[f"parts/{protector}"]) - where.point.taken.get(f"parts/{load}", 0.0)
-            found.append(Carried(where, max(0.0, others) + part.peak, load, rating * peak_share()))
+            found.append(CarriedCurrent(where, max(0.0, others) + part.peak, load, rating * peak_share()))
     return max(found, key=lambda c: c.amps / c.most, default=None)

@@ -8,7 +8,8 @@ what the starter motor cannot run without; a battery's own cable ends at a conta
 
 from __future__ import annotations
 
-import heapq
+from collections.abc import Iterator, Mapping
+from functools import partial
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
@@ -17,7 +18,8 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.search import cheapest, come_to, conductors
 from reviewer.tables.lookup import OutsideTable, protector_limit
 
 #: unprotected length allowed between a source or bus and the first protector, metres (0.5 ft); common practice, no source
@@ -69,33 +71,23 @@ def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> froze
 
 def _unprotected_distance(
     design: Design, network: Network, answer: StateAnswer, exempt: frozenset[str]
-) -> dict[int, float]:
+) -> Mapping[int, float]:
     """Metres of unprotected wire from the nearest source post, bus bar or exempt cable's end; a wire without length blocks the way."""
     start = {s.positive for s in network.sources}
     start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
     start |= {n for element in exempt for n in network.nodes_of[element]}
     start |= _alternator_leads(design, network, answer)
-    distance: dict[int, float] = {}
-    queue = [(0.0, n) for n in start]
-    while queue:
-        so_far, node = heapq.heappop(queue)
-        if node in distance:
-            continue
-        distance[node] = so_far
+
+    def onward(node: int) -> Iterator[tuple[int, float, int]]:
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            if (
-                other in distance
-                or link.gate in (Gate.PROTECTOR, Gate.SHIELD)
-                or not conducts(network, answer, i, leaving)
-            ):
+            if link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not conducts(network, answer, i, leaving):
                 continue
-            wire = design.wires.get(bare(link.element)) if link.element.startswith("wires/") else None
-            if wire is None:
-                heapq.heappush(queue, (so_far, other))
-            elif wire.length is not None:
-                heapq.heappush(queue, (so_far + wire.length, other))
-    return distance
+            wire = design.wires[bare(link.element)] if link.element.startswith("wires/") else None
+            if wire is None or wire.length is not None:
+                yield other, 0.0 if wire is None or wire.length is None else wire.length, i
+
+    return cheapest(start, onward).cost
 
 
 def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
@@ -109,21 +101,9 @@ def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> 
             or not answer.healthy.live(source.positive)
         ):
             continue
-        seen, todo = {source.positive}, [source.positive]
-        while todo:
-            for i, other, _ in network.around[todo.pop()]:
-                link = network.links[i]
-                wire = design.wires[bare(link.element)] if link.element.startswith("wires/") else None
-                if (
-                    other in seen
-                    or link.gate is not Gate.ALWAYS
-                    or link.oneway
-                    or (wire and not carries_rating(wire, alternator))
-                ):
-                    continue
-                seen.add(other)
-                todo.append(other)
-        near[source.positive] = seen
+        near[source.positive] = come_to(
+            network, [source.positive], partial(_passes_rating, design, alternator)
+        )
     nodes = sorted(set().union(*near.values()))
     fed = feeding_of(network, [answer], [(n, "") for n in nodes])[0]
     alone = {
@@ -132,6 +112,15 @@ def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> 
         if all(isinstance(design.parts[bare(s)], p.Alternator) for s in sources)
     }
     return alone | set(near)
+
+
+def _passes_rating(design: Design, alternator: p.Alternator, link: Link, leaving: bool) -> bool:
+    """Lets plain conductors through, wires only where they may carry an alternator's rating."""
+    if not conductors(link, leaving):
+        return False
+    return not link.element.startswith("wires/") or carries_rating(
+        design.wires[bare(link.element)], alternator
+    )
 
 
 def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
@@ -177,7 +166,7 @@ def feeds_in_states(
     fed = feeding_of(network, answers, [(network.node(terminal), element) for element, terminal in ends])
     found: dict[str, dict[tuple, EndFeed]] = {}
     for answer, feedings in zip(answers, fed, strict=True):
-        distance: dict[int, float] | None = None
+        distance: Mapping[int, float] | None = None
         for (element, terminal), (sources, protectors) in zip(ends, feedings, strict=True):
             if (not sources and not protectors) or (terminal, sources, protectors) in found.get(element, ()):
                 continue

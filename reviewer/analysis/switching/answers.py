@@ -204,7 +204,7 @@ class Switches:
         return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
 
     @cached_property
-    def restoring_relays(self) -> tuple[relays.Restoring, ...]:
+    def restoring_relays(self) -> tuple[relays.RestoringRelay, ...]:
         """Relays that restore a bus or load in another state than dispatch, and the failures after which they cannot."""
         return tuple(
             relays.restoring_relays(
@@ -213,17 +213,17 @@ class Switches:
         )
 
     @cached_property
-    def held_relays(self) -> tuple[relays.Held, ...]:
+    def held_relays(self) -> tuple[relays.HeldRelay, ...]:
         """Relays that stay in when a state that does not energise them is set after another."""
         return tuple(relays.held_relays(self.network, self._changes))
 
     @cached_property
-    def revived_buses(self) -> tuple[relays.Revived, ...]:
+    def revived_buses(self) -> tuple[relays.RevivedBus, ...]:
         """Buses that a state must leave dead and that live when it is set after another."""
         return tuple(relays.revived_buses(self.network, self._changes))
 
     @cached_property
-    def _changes(self) -> relays.Changes:
+    def _changes(self) -> relays.StateChanges:
         return relays.changes(self.network, self.states.answers())
 
     @cached_property

@@ -16,7 +16,7 @@ from reviewer.network.graph import Consumer, Network, bare
 
 
 @record
-class Restoring:
+class RestoringRelay:
     """A relay, at rest in the dispatch state and commanded in ``state``, that there restores buses, or loads that functions rest on.
 
     ``needs`` are (failure, what would live) pairs: after the failure has taken the normal feed the relay, from open, does not pull in, though
@@ -31,7 +31,7 @@ class Restoring:
 
 def restoring_relays(
     design: Design, network: Network, dispatch: StateAnswer, answers: tuple[StateAnswer, ...]
-) -> Iterator[Restoring]:
+) -> Iterator[RestoringRelay]:
     """Relays that restore something in a state set in flight, each with the failures after which they cannot."""
     relays = [coil.element for coil in network.coils if not dispatch.healthy.energised[coil.element]]
     for answer in answers:
@@ -44,7 +44,7 @@ def restoring_relays(
                 found = _restored(design, network, dispatch, answer, relay)
                 if found:
                     names = tuple(dict.fromkeys(n for _, back, _ in found for n in back))
-                    yield Restoring(
+                    yield RestoringRelay(
                         relay,
                         answer.state.name,
                         names,
@@ -89,7 +89,7 @@ def _lives(design: Design, network: Network, solved: Conduction, name: str) -> i
 
 
 @record
-class Held:
+class HeldRelay:
     """A relay that ``state`` alone does not energise and that stays in when it is set after ``after``; the source that holds it, and by which way."""
 
     relay: str
@@ -100,7 +100,7 @@ class Held:
 
 
 @record
-class Revived:
+class RevivedBus:
     """A bus that ``state`` must leave dead and that lives on when it is set after ``after``: the source that feeds it, and by which way."""
 
     bus: str
@@ -111,25 +111,25 @@ class Revived:
 
 
 @record
-class Changes:
+class StateChanges:
     """Declared states set after each other, with nothing failed: lane i of ``solved`` is the second of ``pairs[i]`` after the first."""
 
     pairs: tuple[tuple[StateAnswer, StateAnswer], ...]
     solved: Conduction | None
 
 
-def changes(network: Network, answers: tuple[StateAnswer, ...]) -> Changes:
+def changes(network: Network, answers: tuple[StateAnswer, ...]) -> StateChanges:
     """Every declared state after every other one in which something pulls in or gives current that the second alone does not bring up."""
     pairs = tuple(
         (one, other) for one in answers for other in answers if one is not other and _may_hold(one, other)
     )
     if not pairs:
-        return Changes((), None)
+        return StateChanges((), None)
     energised = {
         c.element: joined([a.healthy.energised[c.element] for a, _ in pairs], 1) for c in network.coils
     }
     alive = {s.element: joined([a.healthy.alive[s.element] for a, _ in pairs], 1) for s in network.sources}
-    return Changes(
+    return StateChanges(
         pairs,
         conduct_onward(network, lanes_of_states(network, [b.state for _, b in pairs]), energised, alive),
     )
@@ -142,7 +142,7 @@ def _may_hold(one: StateAnswer, other: StateAnswer) -> bool:
     )
 
 
-def held_relays(network: Network, changed: Changes) -> Iterator[Held]:
+def held_relays(network: Network, changed: StateChanges) -> Iterator[HeldRelay]:
     """The relays that do not drop out when a state is set that alone does not energise them."""
     for coil in network.coils:
         for i, (one, other) in enumerate(changed.pairs):
@@ -151,10 +151,10 @@ def held_relays(network: Network, changed: Changes) -> Iterator[Held]:
                 changed.solved.energised[coil.element] & ~changed.solved.unsettled
             ) >> i & 1 and not other.healthy.energised[coil.element]:
                 source, path = _holder(network, coil, one, other)
-                yield Held(coil.element, one.state.name, other.state.name, source, path)
+                yield HeldRelay(coil.element, one.state.name, other.state.name, source, path)
 
 
-def revived_buses(network: Network, changed: Changes) -> Iterator[Revived]:
+def revived_buses(network: Network, changed: StateChanges) -> Iterator[RevivedBus]:
     """Buses that a state lists as dead, that alone it leaves dead, and that live when it is set after another."""
     for i, (one, other) in enumerate(changed.pairs):
         assert changed.solved is not None
@@ -165,7 +165,7 @@ def revived_buses(network: Network, changed: Changes) -> Iterator[Revived]:
             ):
                 answer = _after(network, one, other)
                 source = answer.fed_by(node)[0]
-                yield Revived(
+                yield RevivedBus(
                     bus, one.state.name, other.state.name, source, feed_path(network, answer, source, node)
                 )
 
