@@ -15,7 +15,7 @@ from reviewer.analysis.conduction.states import StateAnswer, function_masks, sol
 from reviewer.analysis.cut_sets.explanation import FED, RETURNED, LostWay
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, CutSet, blocks, pair_losses
 from reviewer.analysis.facts import Facts
-from reviewer.network.graph import build_network
+from reviewer.network.network_build import build_network
 from reviewer.reading import read_design
 from tests.oracle.generator import awkward, random_states, realistic
 

@@ -8,11 +8,25 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
+from reviewer.network.kinds import UnknownKind
 
 OPEN, SHORT, DIODE_SHORT = "open", "shorted to ground", "shorted through"
 HELD, DROPPED, STAYS, SEVERED = "contacts stuck as energised", "contacts stuck at rest", "stays", "severed"
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode)
+#: parts of which a short grounds all hot terminals at once
+_TOGETHER = (
+    p.Battery,
+    p.Alternator,
+    p.GroundPower,
+    p.Bus,
+    p.GroundBlock,
+    p.Stud,
+    p.Splice,
+    p.Airframe,
+    p.Shunt,
+    p.Sensor,
+)
 
 
 @record
@@ -63,8 +77,10 @@ def single_failures(design: Design, network: Network, hot: Collection[int]) -> t
         part = design.parts.get(element.partition("/")[2]) if element.startswith("parts/") else None
         if isinstance(part, _SEPARATE):
             found += [Failure(element, SHORT, (n,)) for n in nodes]
-        else:
+        elif part is None or isinstance(part, _TOGETHER):
             found.append(Failure(element, SHORT, nodes))
+        else:
+            raise UnknownKind(part, "the failures that are tried")
     found += [
         Failure(f"bundles/{name}", SEVERED) for name, wires in network.bundles.items() if len(wires) > 1
     ]

@@ -19,6 +19,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.kinds import UnknownKind
 from reviewer.network.search import come_to, conductors_and_protectors
 from reviewer.tables.limits import switch_factor
 from reviewer.tables.practice import practice
@@ -245,13 +246,13 @@ def load_type(design: Design, element: str) -> str | None:
     part = design.parts[bare(element)]
     if isinstance(part, p.Load):
         return part.type
-    return (
-        "electronic"
-        if isinstance(part, p.Instrument)
-        else "resistive"
-        if isinstance(part, p.Battery)
-        else "inductive"
-    )
+    if isinstance(part, p.Instrument):
+        return "electronic"
+    if isinstance(part, p.Battery):
+        return "resistive"
+    if isinstance(part, (p.Electromagnet, p.Alternator)):
+        return "inductive"
+    raise UnknownKind(part, "the load of a contact")
 
 
 def largest(design: Design, use: ContactUse) -> float:
