@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from reviewer.analysis.grounding.ground_shift import ReturnSide, return_paths, typical_values
 from reviewer.analysis.grounding.shared_returns import necessary
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
+from reviewer.analysis.solver.two_point_resistance import volts_per_ampere
 from reviewer.analysis.wiring.circuits import circuit
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -17,8 +18,6 @@ from reviewer.network.graph import Network
 MOST_SHARED, MOST_APART = 0.02, 0.01
 #: volts below which an offset is nothing, whatever the span; our own
 NOTHING_V = 0.001
-#: ohms that an ideal joint has where shares of a current are solved; our own
-JOINT_OHMS = 1e-7
 
 
 @dataclass(frozen=True)
@@ -117,69 +116,20 @@ def offset(
 
 def drops_of(design: Design, network: Network, side: ReturnSide) -> dict[str, dict[int, float]]:
     """Name of each alternator -> :func:`drops` of its current that charges the first main battery."""
-    mains = [
-        network.node(f"{n}.negative") for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"
-    ]
-    return (
-        {n: drops(network, side, mains[0], network.node(f"{n}.ground")) for n in design.of_kind(p.Alternator)}
-        if mains
-        else {}
-    )
+    mains = [n for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
+    if not mains:
+        return {}
+    start = network.node(f"{mains[0]}.negative")
+    return {n: drops(network, side, start, network.node(f"{n}.ground")) for n in design.of_kind(p.Alternator)}
 
 
 def drops(network: Network, side: ReturnSide, start: int, goal: int) -> dict[int, float]:
-    """Volts of each node of the return side over ``start``, for each ampere that flows from there to ``goal``, in ohms; {} where they are not joined.
+    """Volts of each node of the return side over ``start``, for each ampere from there to ``goal``, in ohms.
 
-    What hangs on one conductor carries nothing and has the volts of what it hangs on; the rest is solved.
+    {} where the two are not joined.
     """
-    around = _conductors(network, side, start)
-    if goal not in around or goal == start:
-        return {}
-    hangs: dict[int, int] = {}
-    todo = [n for n, steps in around.items() if len(steps) == 1]
-    while todo:
-        node = todo.pop()
-        if node not in (start, goal) and len(around[node]) == 1:
-            (i, other), *_ = around.pop(node).items()
-            hangs[node] = other
-            del around[other][i]
-            todo.append(other)
-    volts = _solved(side, around, start, goal)
-    for node, other in reversed(hangs.items()):
-        volts[node] = volts[other]
-    return volts
-
-
-def _conductors(network: Network, side: ReturnSide, start: int) -> dict[int, dict[int, int]]:
-    """For each node that is joined to ``start``: link -> the node at its other end."""
-    found: dict[int, dict[int, int]] = {}
-    todo = [start]
-    while todo:
-        node = todo.pop()
-        if node not in found:
-            found[node] = {
-                i: other for i, other, _ in network.around[node] if i in side.ohms and other != node
-            }
-            todo.extend(found[node].values())
-    return found
-
-
-def _solved(
-    side: ReturnSide, around: Mapping[int, Mapping[int, int]], start: int, goal: int
-) -> dict[int, float]:
-    import numpy as np
-
-    at = {node: i for i, node in enumerate((start, *(n for n in around if n != start)))}
-    laplacian = np.zeros((len(at), len(at)))
-    for node, steps in around.items():
-        for i, other in steps.items():
-            siemens = 1.0 / max(side.ohms[i], JOINT_OHMS)
-            laplacian[at[node], at[node]] += siemens
-            laplacian[at[node], at[other]] -= siemens
-    taken = np.zeros(len(at))
-    taken[at[goal]] = -1.0
-    volts = (0.0, *np.linalg.solve(laplacian[1:, 1:], taken[1:]))
-    return {node: float(volts[i]) for node, i in at.items()}
+    conductors = ((network.links[i].a, network.links[i].b, ohms) for i, ohms in side.ohms.items())
+    return volts_per_ampere(conductors, start, goal)
 
 
 def worst(found: Iterable[Offset | None]) -> Offset | None:

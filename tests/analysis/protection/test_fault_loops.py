@@ -11,7 +11,7 @@ from reviewer.analysis.operating_point.points import Figures
 from reviewer.model import parts as p
 from reviewer.reading import read_text
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 SHORT = 1e6
 
 
