@@ -1,7 +1,7 @@
 """A network: terminals as numbered nodes, and the links that join them.
 
-Every part and every wire is an *element*, named by its pointer (``parts/main-bus``, ``wires/W12``). Each link belongs to
-one element; when the element fails open, all of its links go.
+Every part and every wire is an *element*, named by its pointer (``parts/main-bus``, ``wires/W12``).
+Each link belongs to one element; when the element fails open, all of its links go.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ class Gate(Enum):
 
 @record
 class Link:
-    """One way for current between nodes ``a`` and ``b``; ``oneway`` lets it flow from a to b only.
+    """A conductor, contact or diode between nodes ``a`` and ``b``; ``oneway`` conducts from a to b only.
 
     ``positions`` are the switch positions in which a SWITCH link conducts.
     """
@@ -46,7 +46,10 @@ class Link:
 
 @record
 class Source:
-    """A source and its two nodes; ``field`` is the node that must be fed for it to give current, or None."""
+    """A source and its two nodes.
+
+    ``field`` is the node that must be fed for it to give current, or None.
+    """
 
     element: str
     kind: str
@@ -57,7 +60,10 @@ class Source:
 
 @record
 class Consumer:
-    """Something that is powered through any of ``plus`` and any of ``minus``; a coil may be fed either way round."""
+    """Something powered through any of ``plus`` and any of ``minus``.
+
+    A coil may be fed either way round.
+    """
 
     element: str
     plus: tuple[int, ...]
@@ -67,7 +73,10 @@ class Consumer:
 
 @record
 class Network:
-    """All of it, frozen. ``around[n]`` lists (link index, other node, True when the link is left by its a end)."""
+    """All of it, frozen.
+
+    ``around[n]`` lists (link index, other node, True when the link is left by its a end).
+    """
 
     names: tuple[str, ...]
     index: Mapping[str, int]
@@ -98,7 +107,10 @@ class Network:
 
     @cached_property
     def lone(self) -> Mapping[str, int]:
-        """Element -> the index of its link, for each that has one; the shield of a wire is not counted."""
+        """Element -> the index of its link, for each that has one.
+
+        The shield of a wire is not counted.
+        """
         found: dict[str, list[int]] = {}
         for i, link in enumerate(self.links):
             if link.gate is not Gate.SHIELD:
@@ -107,7 +119,10 @@ class Network:
 
     @cached_property
     def switched(self) -> tuple[tuple[int, str, frozenset[str]], ...]:
-        """(link, name of the switch, positions in which it conducts) for every link of a switch or breaker-switch."""
+        """(link, name of the switch, positions in which it conducts) for every link of a switch.
+
+        Those of breaker-switches are among them.
+        """
         return tuple(
             (i, bare(link.element), link.positions) for i, link in enumerate(self.links) if link.positions
         )

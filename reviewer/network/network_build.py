@@ -1,7 +1,7 @@
 """The network of a design.
 
-A bus, block, stud, splice or airframe is a star of links round a node of its own, so that losing the bar separates
-everything on it while one of its terminals is still a place of its own.
+A bus, block, stud, splice or airframe is a star of links round a node of its own, so that losing
+the bar separates everything on it while one of its terminals is still a place of its own.
 """
 
 from __future__ import annotations
@@ -85,7 +85,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
 
 
 def _nodes_of(design: Design, index: Mapping[str, int]) -> Mapping[str, tuple[int, ...]]:
-    """Element -> its nodes: of a part those of its terminals and its bar, of a wire its two ends."""
+    """Element -> its nodes: of a part its terminals and its bar, of a wire its two ends."""
     found: dict[str, list[int]] = {f"parts/{name}": [] for name in design.parts}
     for terminal, number in index.items():
         found["parts/" + terminal.partition(".")[0]].append(number)

@@ -1,7 +1,8 @@
-"""What each kind of part is in the network: the links inside it, and its terminals as a source, load or coil.
+"""What each kind of part is in the network: links inside it, source, load or coil.
 
-One table, with an entry for every kind: a kind without one cannot be built. Where bars join their terminals is not said
-here, for a bar has the terminals that its wires name (:mod:`reviewer.network.network_build`).
+One table, with an entry for every kind: a kind without one cannot be built. Where bars join their
+terminals is not said here, for a bar has the terminals that its wires name
+(:mod:`reviewer.network.network_build`).
 """
 
 from __future__ import annotations
@@ -41,7 +42,10 @@ class NamedPart:
 
 
 def _none(of: NamedPart) -> Iterator[Link]:
-    """No links: a source, whose inside is no conductor, or a bar, whose terminals are joined once all are known."""
+    """No links.
+
+    A source, whose inside is no conductor, or a bar, whose terminals are joined once all are known.
+    """
     return iter(())
 
 
@@ -130,7 +134,10 @@ def _coil(of: NamedPart) -> Consumer:
 
 @record
 class PlaceInNetwork:
-    """What a kind of part is in the network: its ``links``, and what it is as a source, load or coil, or None."""
+    """What a kind of part is in the network: its ``links``, and what it is besides.
+
+    A source, a load (``consumer``) or a coil; None where it is not one.
+    """
 
     links: Callable[[NamedPart], Iterator[Link]]
     source: Callable[[NamedPart], Source] | None = None

@@ -1,4 +1,4 @@
-"""Searches of a network: nodes reachable from some starts, shortest paths by count of links, cheapest paths by a cost.
+"""Searches of a network: reachable nodes, shortest paths, cheapest paths.
 
 A question says by which links it may go on; nothing here knows states, ohms or metres.
 """
@@ -21,11 +21,19 @@ Passes = Callable[[Link, bool], bool]
 
 def come_to(network: Network, starts: Iterable[int], passes: Passes) -> set[int]:
     """Nodes reachable from some starts by links that may be passed, the starts included."""
+    around, links = network.around, network.links
+    return reachable_by(
+        starts, lambda node: (other for i, other, leaving in around[node] if passes(links[i], leaving))
+    )
+
+
+def reachable_by(starts: Iterable[int], onward: Callable[[int], Iterable[int]]) -> set[int]:
+    """Nodes reachable from some starts, the starts included; ``onward`` gives the next nodes."""
     seen = set(starts)
     todo = list(seen)
     while todo:
-        for i, other, leaving in network.around[todo.pop()]:
-            if other not in seen and passes(network.links[i], leaving):
+        for other in onward(todo.pop()):
+            if other not in seen:
                 seen.add(other)
                 todo.append(other)
     return seen
@@ -43,7 +51,10 @@ class Tree(Generic[T]):
         self._onward = onward
 
     def way(self, goal: int) -> list[T] | None:
-        """The steps of the shortest path to a node, the one that :func:`shortest` finds; None where there is none."""
+        """The steps of the shortest path to a node; None where there is none.
+
+        It is the path that :func:`shortest` finds.
+        """
         while goal not in self._came and self._todo:
             node = self._todo.popleft()
             for other, step in self._onward(node):
@@ -64,9 +75,10 @@ def _steps(came: Mapping[int, tuple[int, T] | None], goal: int) -> list[T]:
 def shortest(
     start: int, goals: Container[int], onward: Callable[[int], Iterable[tuple[int, T]]]
 ) -> tuple[int, list[T]] | None:
-    """The goal nearest to a node, and the steps of the shortest path there; None where there is none.
+    """The goal nearest to a node, and the steps of the shortest path there; None for none.
 
-    ``onward`` gives for a node the (next node, step) pairs; of paths of the same length, the one that it gives first.
+    ``onward`` gives for a node the (next node, step) pairs; of paths of the same length, the one
+    that it gives first.
     """
     came: dict[int, tuple[int, T] | None] = {start: None}
     todo = deque([start])
@@ -82,7 +94,10 @@ def shortest(
 
 
 class CheapestPaths(Generic[T]):
-    """The cheapest path from any of some starts to each node: ``cost`` by node, for those that are reachable."""
+    """The cheapest path from any of some starts to each node that is reachable.
+
+    ``cost`` is that of the path, by node.
+    """
 
     def __init__(self, cost: Mapping[int, float], came: Mapping[int, tuple[int, T] | None]):
         self.cost = cost
@@ -101,8 +116,8 @@ def cheapest(
 ) -> CheapestPaths[T]:
     """The cheapest paths from some starts (Dijkstra 1959).
 
-    ``onward`` gives for a node its (next node, cost of the step, step) triples, with costs of 0 and more. Of paths of the
-    same cost, the one that is found first.
+    ``onward`` gives for a node its (next node, cost of the step, step) triples, with costs of 0 and
+    more. Of paths of the same cost, the one that is found first.
     """
     came: dict[int, tuple[int, T] | None] = dict.fromkeys(starts)
     cost = dict.fromkeys(came, 0.0)

@@ -1,4 +1,7 @@
-"""Grounds in volts and amperes: how far returns rise when a ground lead opens, and what then flows through wires that carry signals."""
+"""Ground shift: how far returns rise when a ground lead opens, and stray currents.
+
+A stray current is one that then flows through wires that carry signals.
+"""
 
 from __future__ import annotations
 
@@ -19,13 +22,15 @@ from reviewer.network.biconnected import blocks
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import CheapestPaths, cheapest, come_to, conductors
 
-#: a return may stand this far from the negative of a source when one ground lead is open, volts: common practice, no source
+#: a return may stand this far from the negative of a source when one ground lead is open, volts:
+#: common practice (no published source)
 MOST_RISE_V = 1.0
 #: the quick estimate is believed up to this share of the limit; our own
 NEAR = 0.8
-#: a way of more than so many times the least resistance carries little of a current; our own
+#: a path of more than so many times the least resistance carries little of a current; our own
 LONGER = 4.0
-#: a wire that carries a signal may carry this much of a stray return current, amperes: common practice, no source
+#: a wire that carries a signal may carry this much of a stray return current, amperes: common
+#: practice (no published source)
 MOST_STRAY_A = 0.5
 
 #: the operating point with some failures
@@ -34,14 +39,17 @@ Failed = Callable[[tuple[Failure, ...]], OperatingPoint]
 
 @dataclass(frozen=True)
 class ReturnSide:
-    """Ohms by index of link of the plain conductors of the return side, and the elements without a size -> the key that is missing."""
+    """Ohms of the plain conductors of the return side, by index of link.
+
+    ``unsized`` is element -> the key that is missing.
+    """
 
     ohms: Mapping[int, float]
     unsized: Mapping[str, str]
 
 
 def return_ohms(design: Design, network: Network) -> ReturnSide:
-    """The resistances of the return side at the temperature that operating points are solved for."""
+    """The resistances of the return side, at the temperature of the operating points."""
     warm = temperature_factor(TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient)
     notes, side, ohms = Notes(), return_side(network), {}
     for i, link in enumerate(network.links):
@@ -53,8 +61,11 @@ def return_ohms(design: Design, network: Network) -> ReturnSide:
 
 @dataclass(frozen=True)
 class Rise:
-    """When ``lead`` opens, the return of ``user`` stands ``volts`` from the nearest negative of a source on its side. ``missing`` elements -> key, where
-    the answer hangs on what the file lacks; ``user`` is empty where nothing is powered."""
+    """When ``lead`` opens, the return of ``user`` rises by ``volts``.
+
+    That is from the nearest negative of a source on its side. ``missing`` is element -> key, where
+    the answer depends on what the file lacks; ``user`` is empty where nothing is powered.
+    """
 
     lead: str
     state: str
@@ -69,8 +80,9 @@ class Rise:
 def rise(network: Network, side: ReturnSide, lead: str, healthy: OperatingPoint, failed: Failed) -> Rise:
     """How far the worst return rises when a ground lead opens, volts.
 
-    At first each return takes the way of least resistance to a source, all currents as they are. The failure is solved in full only where that comes near
-    the limit: currents that share several ways drop less.
+    At first each return takes the path of least resistance to a source, all currents as they are.
+    The failure is solved in full only where that comes near the limit: currents that share several
+    paths drop less.
     """
     user, volts, missing = _along_one_path(network, side, lead, healthy)
     if missing or volts <= NEAR * MOST_RISE_V:
@@ -80,7 +92,10 @@ def rise(network: Network, side: ReturnSide, lead: str, healthy: OperatingPoint,
 
 
 def typical_values(network: Network, side: ReturnSide, point: OperatingPoint) -> tuple[tuple[str, str], ...]:
-    """The typical resistances of the return side that an operating point rests on: (what is told, in words), nothing where there are none."""
+    """The typical resistances of the return side that an operating point depends on.
+
+    As a row of a finding, (what they are, in words); () where there are none.
+    """
     elements = {network.links[i].element for i in side.ohms} - {c.element for c in network.consumers}
     told = "; ".join(str(assumed) for assumed in point.assumed if elements.intersection(assumed.elements))
     return (("typical values", told),) if told else ()
@@ -111,7 +126,7 @@ def _along_one_path(
 def return_paths(
     side: ReturnSide, network: Network, goals: Iterable[int], lead: str = ""
 ) -> CheapestPaths[int]:
-    """The paths of least resistance between each node and one of ``goals``, by conductors of the return side.
+    """The paths of least resistance from each node to one of ``goals``, on the return side.
 
     None of them passes ``lead``. Steps are indexes of links, from the goal on; costs are ohms.
     """
@@ -125,7 +140,10 @@ def return_paths(
 
 
 def _worst(network: Network, point: OperatingPoint, opened: str) -> tuple[str, float]:
-    """The powered user whose return stands farthest from the negatives of the sources on its side, and by how many volts."""
+    """The powered load whose return stands farthest from the negatives of its sources.
+
+    With the volts by which it does.
+    """
     side: dict[int, list[float]] = {}
     for source in network.sources:
         name = network.names[source.negative]
@@ -151,7 +169,8 @@ def _worst(network: Network, point: OperatingPoint, opened: str) -> tuple[str, f
 def carrying(design: Design, network: Network, side: ReturnSide, heavy: Mapping[str, str]) -> dict[str, str]:
     """Those of some heavy wires that carry their share of the current.
 
-    On the return side: wires of which the best path has no more than four times the least resistance.
+    On the return side: wires of which the best path has no more than four times the least
+    resistance.
     """
     mains = [n for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
     goals = [network.node(f"{n}.negative") for n in mains]
@@ -191,7 +210,10 @@ def _carries_its_share(
 
 @dataclass(frozen=True)
 class Suspect:
-    """A wire of a signal, or its shield, that closes a loop with other return conductors, and the wires of that loop that could open."""
+    """A signal wire, or its shield, that closes a loop with other return conductors.
+
+    ``leads`` are the wires of that loop that could open.
+    """
 
     wire: str
     shield: bool
@@ -199,7 +221,10 @@ class Suspect:
 
 
 def suspects(design: Design, network: Network) -> tuple[Suspect, ...]:
-    """Signal wires and shields through which return current can flow when another conductor opens: those that lie on a ring."""
+    """Signal wires and shields that can carry return current when another conductor opens.
+
+    Those that lie on a ring.
+    """
     signals = signal_wires(design, network)
 
     def passes(i: int) -> bool:

@@ -1,4 +1,7 @@
-"""Offsets: by how many volts the ground of a sensor and that of its instrument differ, so that the instrument reads what is not there."""
+"""Sensor offsets: the difference between the grounds of a sensor and its instrument.
+
+The instrument reads it as if it were measured.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,8 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 
-#: shares of a sensor's span that its ground may be off: with a return that it shares, and with a ground of its own elsewhere. Common practice, no source
+#: shares of a sensor's span that its ground may be off: with a return that it shares, and with a
+#: ground of its own elsewhere. Common practice (no published source)
 MOST_SHARED, MOST_APART = 0.02, 0.01
 #: volts below which an offset is nothing, whatever the span; our own
 NOTHING_V = 0.001
@@ -22,7 +26,10 @@ NOTHING_V = 0.001
 
 @dataclass(frozen=True)
 class Pair:
-    """A sensor and an instrument that reads it, with the terminals against which each of them stands."""
+    """A sensor and an instrument that reads it.
+
+    ``own`` and ``reference`` are the terminals against which each of them stands.
+    """
 
     sensor: str
     instrument: str
@@ -33,7 +40,10 @@ class Pair:
 
 
 def pairs(design: Design, network: Network) -> tuple[Pair, ...]:
-    """Every sensor of a measured quantity with every instrument that reads it; an input that reads a contact cannot be off by millivolts."""
+    """Every sensor of a measured quantity with every instrument that reads it.
+
+    An input that reads a contact cannot be off by millivolts.
+    """
     negatives = {s.negative for s in network.sources}
     found = []
     for sensor in design.of_kind(p.Sensor):
@@ -65,7 +75,10 @@ def pairs(design: Design, network: Network) -> tuple[Pair, ...]:
 
 @dataclass(frozen=True)
 class Offset:
-    """The grounds of a pair differ by ``volts`` in a state, with alternators at their limit; ``missing`` elements -> the key that the file lacks."""
+    """The grounds of a pair differ by ``volts`` in a state, with alternators at their limit.
+
+    ``missing`` is element -> the key that the file lacks.
+    """
 
     pair: Pair
     state: str
@@ -76,7 +89,10 @@ class Offset:
 
 
 def lacking(network: Network, side: ReturnSide, pair: Pair) -> dict[str, str]:
-    """Elements without a size on the path of least resistance between the two grounds of a pair -> the missing key."""
+    """Elements without a size on the path between the grounds of a pair -> the missing key.
+
+    The path is that of least resistance.
+    """
     paths, own = return_paths(side, network, [network.node(pair.reference)]), network.node(pair.own)
     links = paths.steps(own)[::-1] if own in paths else []
     passed = (network.links[link].element for link in links)
@@ -91,9 +107,10 @@ def offset(
     point: OperatingPoint,
     drops: Mapping[str, Mapping[int, float]],
 ) -> Offset | None:
-    """The offset of a pair at an operating point, every alternator that runs raised to its limit: what it gives more charges the main battery.
+    """The offset of a pair at an operating point, running alternators raised to their limit.
 
-    ``drops`` are those of :func:`drops_of`. None where one of the two grounds is joined to no live source.
+    What they give more charges the main battery. ``drops`` are those of :func:`drops_of`. None
+    where one of the two grounds is joined to no live source.
     """
     if pair.own not in point.volts or pair.reference not in point.volts:
         return None
@@ -115,7 +132,7 @@ def offset(
 
 
 def drops_of(design: Design, network: Network, side: ReturnSide) -> dict[str, dict[int, float]]:
-    """Name of each alternator -> :func:`drops` of its current that charges the first main battery."""
+    """Alternator -> :func:`drops` of its current that charges the first main battery."""
     mains = [n for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
     if not mains:
         return {}
@@ -124,7 +141,7 @@ def drops_of(design: Design, network: Network, side: ReturnSide) -> dict[str, di
 
 
 def drops(network: Network, side: ReturnSide, start: int, goal: int) -> dict[int, float]:
-    """Volts of each node of the return side over ``start``, for each ampere from there to ``goal``, in ohms.
+    """Volts of each node of the return side over ``start``, per ampere from there to ``goal``.
 
     {} where the two are not joined.
     """

@@ -1,7 +1,8 @@
-"""Bars and units that several branches feed by diodes: what each branch carries where it feeds them alone.
+"""Diode-OR buses: buses and units that several branches feed by diodes.
 
-The branch with the highest voltage takes nearly all of the current, and once its protector opens the next one does. So each branch must carry all of it:
-its protectors then have their own current of the solved state and that of the other branches.
+The branch with the highest voltage takes nearly all of the current, and once its protection opens
+the next one does. So each branch must carry all of it: its protective devices then have their own
+current of the solved state and that of the other branches.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.search import reachable_by
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -22,8 +24,11 @@ if TYPE_CHECKING:
 
 @record
 class DiodeBranch:
-    """One way into a bar or unit: by a diode, or by a supply terminal of a unit. ``inlet`` is the node before it, ``amps`` what it carries, ``beyond``
-    the protectors between it and the bar."""
+    """One path into a bus or unit: by a diode, or by a supply terminal of a unit.
+
+    ``inlet`` is the node before it, ``amps`` what it carries, ``beyond`` the protective devices
+    between it and the bar.
+    """
 
     name: str
     inlet: int
@@ -33,7 +38,10 @@ class DiodeBranch:
 
 @record
 class SoleBranch:
-    """A ``protector`` in a branch of what ``feeds`` (bars and loads), which then carries ``amps``; it carries ``now`` while ``others`` carry their part."""
+    """A ``protector`` in the branch that alone feeds what is in ``feeds`` (buses and loads).
+
+    It then carries ``amps``; it carries ``now`` while the ``others`` carry their part.
+    """
 
     protector: str
     branch: str
@@ -44,8 +52,11 @@ class SoleBranch:
     amps: float
 
 
-def has_common_bars(design: Design) -> bool:
-    """Whether anything may be fed by diodes from several sides: two diodes for isolation, or a unit of several supplies."""
+def has_diode_or_buses(design: Design) -> bool:
+    """Whether anything may be fed by diodes from several sides.
+
+    Two diodes for isolation, or a unit of several supplies.
+    """
     diodes = [n for n in design.of_kind(p.Diode) if design.parts[n].duty != "suppression"]
     return len(diodes) > 1 or any(
         len(design.parts[n].supplies) > 1 for n in design.of_kind((p.Load, p.Instrument))
@@ -55,8 +66,8 @@ def has_common_bars(design: Design) -> bool:
 def alone_in_a_branch(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
 ) -> Iterator[SoleBranch]:
-    """Every protector of every branch of what several branches feed in a state, the others of the bar open."""
-    for feeds, branches in (*_bars(design, network, answer, point), *_units(design, network, answer, point)):
+    """Every protective device of every branch of a diode-OR bus, the other branches open."""
+    for feeds, branches in (*_buses(design, network, answer, point), *_units(design, network, answer, point)):
         upstream = [upstream_protectors(network, answer, branch.inlet) for branch in branches]
         for branch, own in zip(branches, upstream, strict=True):
             for protector in (*own, *branch.beyond):
@@ -79,7 +90,7 @@ def alone_in_a_branch(
 
 
 def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tuple[str, ...]:
-    """Protectors, by name, that leave a node dead when they open."""
+    """Protective devices, by name, that leave a node dead when they open."""
     live = answer.failed.lives[node]
     protectors = {network.links[i].element for i in network.protectors}
     return tuple(
@@ -89,14 +100,14 @@ def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tup
     )
 
 
-def _bars(
+def _buses(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
 ) -> Iterator[tuple[tuple[str, ...], list[DiodeBranch]]]:
     groups: dict[frozenset[int], list[int]] = {}
     for i, element in network.diodes:
         link = network.links[i]
         if design.part(bare(element), p.Diode).duty != "suppression" and answer.healthy.live(link.a):
-            groups.setdefault(_bar(network, answer, link.b), []).append(i)
+            groups.setdefault(_bus(network, answer, link.b), []).append(i)
     for area, diodes in groups.items():
         if len(diodes) > 1:
             owners = {network.names[n].partition(".")[0] for n in area}
@@ -117,24 +128,20 @@ def _bars(
             yield feeds, found
 
 
-def _bar(network: Network, answer: StateAnswer, start: int) -> frozenset[int]:
+def _bus(network: Network, answer: StateAnswer, start: int) -> frozenset[int]:
     """All that is joined to the far side of a diode in a state, other diodes apart."""
-    seen, todo = {start}, [start]
-    while todo:
-        for i, other, leaving in network.around[todo.pop()]:
-            if (
-                other not in seen
-                and not network.links[i].oneway
-                and network.links[i].gate is not Gate.SHIELD
-                and conducts(network, answer, i, leaving)
-            ):
-                seen.add(other)
-                todo.append(other)
-    return frozenset(seen)
+
+    def onward(node: int) -> Iterator[int]:
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if not link.oneway and link.gate is not Gate.SHIELD and conducts(network, answer, i, leaving):
+                yield other
+
+    return frozenset(reachable_by([start], onward))
 
 
 def _chain(network: Network, node: int, came: int) -> tuple[str, ...]:
-    """Protectors on a chain without a branch."""
+    """Protective devices on a chain without a branch."""
     found: list[str] = []
     while len(network.around[node]) == 2:
         came, node = next((i, other) for i, other, _ in network.around[node] if i != came)

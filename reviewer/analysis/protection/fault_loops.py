@@ -1,8 +1,9 @@
-"""Fault loops: from a battery through a protective device and a wire to a short at its far end, and back.
+"""Fault loops: from a battery through protection and a wire to a short, and back.
 
-The path of least resistance is taken each way. The current of one battery by one path is the least that flows: further
-paths and sources in parallel only add to it at the short. Where two paths share a return, each takes a little from the
-other, which the doubled resistance of the battery (cold or aged) more than covers.
+The short is at the far end of the wire. The path of least resistance is taken both ways. The
+current of one battery by one path is the least that flows: further paths and sources in parallel
+only add to it at the short. Where two paths share a return, each takes a little from the other,
+which the doubled resistance of the battery (cold or aged) more than covers.
 """
 
 from __future__ import annotations
@@ -31,9 +32,10 @@ from reviewer.tables.typical import typical
 
 @record
 class LoopPath:
-    """A path of least resistance between two nodes: ``ohms``, the volts that its diodes ``drop``, its ``elements``.
+    """A path of least resistance between two nodes.
 
-    ``elements`` are pointers from the start on.
+    Its ``ohms``, the volts that its diodes ``drop``, and its ``elements``, pointers from the start
+    on.
     """
 
     ohms: float
@@ -49,9 +51,9 @@ NO_PATH = LoopPath(0.0, 0.0, ())
 class Fault:
     """A short at the far end of ``wire`` ("" for one elsewhere), in a ``state``.
 
-    ``amps`` flow from ``battery`` through ``protector``; ``ohms`` is the resistance of the loop. ``before`` are the
-    protective devices between the battery and this one, ``wires`` those between this one and the short, ``passed``
-    all that the current passes.
+    ``amps`` flow from ``battery`` through ``protector``; ``ohms`` is the resistance of the loop.
+    ``before`` are the protective devices between the battery and this one, ``wires`` those between
+    this one and the short, ``passed`` all that the current passes.
     """
 
     wire: str
@@ -66,7 +68,10 @@ class Fault:
 
 
 class FaultLoops:
-    """Paths of least resistance through a design in its states, for shorts and for the charge of a flat battery."""
+    """Paths of least resistance through a design in its states.
+
+    For shorts and for the charge of a flat battery.
+    """
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network, self.notes = design, network, Notes()
@@ -129,9 +134,10 @@ class FaultLoops:
         without: Collection[str] = (),
         unprotected: bool = False,
     ) -> LoopPath | None:
-        """The path from ``start`` to ``goal`` in a state, ``along`` the current or against it; None where there is none.
+        """The path from ``start`` to ``goal`` in a state; None where there is none.
 
-        ``without`` are elements that are not passed; where ``unprotected``, no protective device is.
+        ``along`` the current or against it. ``without`` are elements that are not passed; where
+        ``unprotected``, no protective device is.
         """
         key = (answer.state.name, start, along, tuple(without), unprotected)
         if key not in self._searched:
@@ -201,9 +207,10 @@ class FaultLoops:
     def shorts(
         self, answer: StateAnswer, near: str, protectors: Iterable[str], far: str, wire: str = ""
     ) -> Iterator[Fault]:
-        """A short at ``far``, which ``wire`` joins to ``near`` ("" where they are one), through each of some protectors.
+        """Shorts at ``far``, one through each of some protective devices.
 
-        Of several batteries, the one that gives most. Raises NotAssessable with what is missing.
+        ``wire`` joins ``far`` to ``near``, "" where they are one. Of several batteries, the one
+        that gives most. Raises NotAssessable with what is missing.
         """
         start = self.network.node(near)
         for protector in protectors:
@@ -247,8 +254,8 @@ class FaultLoops:
     def _back(self, answer: StateAnswer, battery: Source, far: str) -> LoopPath:
         """The path back to a battery from a short at a terminal.
 
-        By the return of the unit or the ground of the alternator that the terminal is of, else by metal structure, else
-        by nothing.
+        By the return of the unit or the ground of the alternator that the terminal is of, else by
+        metal structure, else by nothing.
         """
         paths = (self.path(answer, battery.negative, node, False) for node in self._returns_from(far))
         return min((path for path in paths if path is not None), key=lambda path: path.ohms, default=NO_PATH)
@@ -269,9 +276,9 @@ class FaultLoops:
 
 
 def lowest_rating(design: Design, fault: Fault) -> tuple[float | None, str]:
-    """The lowest rating in a fault loop and the protective device that has it, the nearest of several.
+    """The lowest rating in a fault loop and the protective device that has it.
 
-    None where that of the nearest is not known.
+    The nearest of several; None where the rating of the nearest is not known.
     """
     own = design.parts[fault.protector].rating
     if own is None:
@@ -285,15 +292,18 @@ def lowest_rating(design: Design, fault: Fault) -> tuple[float | None, str]:
 
 
 def diode_drop(part: p.Diode) -> float:
-    """Forward drop of a diode, from the file or typical for its technology (silicon where that is not said)."""
+    """Forward drop of a diode, from the file or typical for its technology.
+
+    Silicon where that is not said.
+    """
     return part.drop if part.drop is not None else typical("volts", part.technology or "silicon").value
 
 
 def flat_volts(design: Design, battery: p.Battery) -> float:
     """Volts at which a battery counts as flat. Raises OutsideTable.
 
-    For lead-acid those of common practice; for another chemistry where its management disconnects it, or the printed
-    open-circuit voltage at a tenth of its charge, which is a choice of our own.
+    For lead-acid those of common practice; for another chemistry where its management disconnects
+    it, or the printed open-circuit voltage at a tenth of its charge, which is a choice of our own.
     """
     from reviewer.tables.batteries import rest_voltage
 

@@ -1,4 +1,7 @@
-"""Recharge inrush: the first current into a flat reserve when the alternator comes on, by the path of least resistance."""
+"""Recharge inrush: the first current into a flat reserve when the alternator comes on.
+
+By the path of least resistance.
+"""
 
 from __future__ import annotations
 
@@ -19,10 +22,11 @@ from reviewer.tables.lookup import OutsideTable
 
 @record
 class RechargeInrush:
-    """The first current, ``amps``, from ``alternator`` at ``volts`` into ``battery``, flat at ``flat`` volts, in a ``state``.
+    """The first current, ``amps``, from ``alternator`` into ``battery`` in a ``state``.
 
-    It flows over ``ohms`` in all and diodes that drop ``drop`` volts, through the ``protectors`` and ``diodes`` (names)
-    and all that it ``passed``.
+    The alternator holds ``volts``, the battery is flat at ``flat`` volts. The current flows over
+    ``ohms`` in all and diodes that drop ``drop`` volts, through the ``protectors`` and ``diodes``
+    (names) and all that it ``passed``.
     """
 
     battery: str
@@ -41,9 +45,9 @@ class RechargeInrush:
 def recharge(
     design: Design, network: Network, loops: FaultLoops, answers: Iterable[StateAnswer], battery: str
 ) -> RechargeInrush | None:
-    """The recharge of a battery, by name, in the first of some states in which an alternator feeds it.
+    """The recharge inrush of a battery, by name; None for none. Raises NotAssessable.
 
-    None where none does. Raises NotAssessable.
+    In the first of some states in which an alternator feeds it.
     """
     sink = next(s for s in network.sources if s.element == f"parts/{battery}")
     for answer in answers:

@@ -1,9 +1,10 @@
-"""From which ends a wire can be fed, what protects it from each of them, and how far it runs without protection.
+"""From which ends a wire can be fed, what protects it, how far it runs unprotected.
 
-For each end of a wire, the wire is taken away and the network is walked against the current from that end, stopping at
-protectors. A source that is met on the way feeds the end unprotected; the protectors met, with something live behind them, are
-those that protect the wire from that end. The customary exemptions are computed, not named: the starter's main circuit is
-what the starter motor cannot run without; a battery's own cable ends at a contactor's main contact.
+For each end of a wire, the wire is taken away and the network is searched against the current from
+that end, stopping at protective devices. A source that is met feeds the end unprotected; the
+devices met, with something live behind them, protect the wire from that end. The customary
+exemptions are computed, not named: the starter's main circuit is what the starter motor cannot run
+without; a battery's own cable ends at a contactor's main contact.
 """
 
 from __future__ import annotations
@@ -22,7 +23,8 @@ from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.search import cheapest, come_to, conductors
 from reviewer.tables.lookup import OutsideTable, protector_limit
 
-#: unprotected length allowed between a source or bus and the first protector, metres (0.5 ft); common practice, no source
+#: unprotected length allowed between a source or bus and the first protective device, metres (0.5
+#: ft); common practice (no published source)
 STUB_M = 0.15
 
 
@@ -30,8 +32,9 @@ STUB_M = 0.15
 class EndFeed:
     """How one end of a wire is fed in one state.
 
-    ``sources`` reach the end with no protector; ``protectors`` stand between the end and something live; ``run_m`` is the length of
-    unprotected conductor up to and including this wire, None where a length is missing.
+    ``sources`` reach the end unprotected; ``protectors`` stand between the end and something live;
+    ``run_m`` is the length of unprotected conductor up to and including this wire, None where a
+    length is missing.
     """
 
     wire: str
@@ -43,7 +46,10 @@ class EndFeed:
 
 
 def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
-    """Wires that customarily have no protector: the starter's main circuit, and a battery post to a contactor's main contact."""
+    """Wires that are customarily exempt from protection.
+
+    The starter's main circuit, and a battery's cable to a contactor's main contact.
+    """
     starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
     found = set()
     if any(answer.healthy.powered[s] for s in starters):
@@ -72,7 +78,10 @@ def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> froze
 def _unprotected_distance(
     design: Design, network: Network, answer: StateAnswer, exempt: frozenset[str]
 ) -> Mapping[int, float]:
-    """Metres of unprotected wire from the nearest source post, bus bar or exempt cable's end; a wire without length blocks the way."""
+    """Metres of unprotected wire to each node from the nearest source, bus or exempt cable.
+
+    A wire without a length blocks the path.
+    """
     start = {s.positive for s in network.sources}
     start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
     start |= {n for element in exempt for n in network.nodes_of[element]}
@@ -91,7 +100,10 @@ def _unprotected_distance(
 
 
 def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
-    """Nodes that only alternators feed without a protector, by wires that may carry the alternator's rating: the lead limits itself."""
+    """Nodes that only alternators feed unprotected, by wires of the alternator's rating.
+
+    The lead limits itself.
+    """
     near: dict[int, set[int]] = {}
     for source in network.sources:
         alternator = design.parts[bare(source.element)]
@@ -124,7 +136,10 @@ def _passes_rating(design: Design, alternator: p.Alternator, link: Link, leaving
 
 
 def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
-    """Whether a wire may carry all that an alternator gives; False where gauge or rating is missing or outside the table."""
+    """Whether a wire may carry all that an alternator gives.
+
+    False where gauge or rating is missing or outside the table.
+    """
     if wire.gauge is None or alternator.rating is None:
         return False
     try:
@@ -134,7 +149,10 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
 
 
 def is_stub(design: Design, wire: str) -> bool:
-    """Whether a wire is as short as a stub may be and ends at a protector: such a stub needs no protector of its own."""
+    """Whether a wire is as short as a stub may be and ends at a protective device.
+
+    Such a stub needs no protection of its own.
+    """
     spec = design.wires[wire]
     at_a_protector = any(
         isinstance(design.parts[end.partition(".")[0]], p.Protector) for end in (spec.from_, spec.to)
@@ -143,7 +161,10 @@ def is_stub(design: Design, wire: str) -> bool:
 
 
 def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, float]:
-    """The column of Table 11-3 for a kind of protector, and the largest rating in A that it prints there for a wire. Raises NotAssessable."""
+    """The column of Table 11-3 for a kind of protection, and its largest rating for a wire, A.
+
+    Raises NotAssessable.
+    """
     gauge = design.wires[wire].gauge
     if gauge is None:
         raise NotAssessable(f"`gauge` of {wire}")
@@ -157,7 +178,10 @@ def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, floa
 def feeds_in_states(
     design: Design, network: Network, answers: tuple[StateAnswer, ...]
 ) -> dict[str, tuple[EndFeed, ...]]:
-    """For each wire that a source can feed, how each end is fed with the wire itself taken away; what is the same in a later state is not repeated."""
+    """How each end of each wire is fed, with the wire itself taken away.
+
+    For wires that a source can feed; what is the same in a later state is not repeated.
+    """
     ends = [
         (f"wires/{name}", terminal)
         for name, wire in design.wires.items()

@@ -39,15 +39,15 @@ def test_on_invented_aircraft_the_loads_of_each_contact_add_up_to_its_current(se
 def test_a_switch_carries_its_own_load_alone_and_a_contactor_carries_it_for_the_switch() -> None:
     facts = bench(("  W20: {from: main-battery.positive,", "  W20: {from: main-bus.left,"))
     assert set(through(facts, "stopped", "left-switch")) == {"left-ignition"}
-    assert through(facts, "stopped", "left-switch")["left-ignition"].hangs
+    assert through(facts, "stopped", "left-switch")["left-ignition"].switched
     carried = through(facts, "stopped", "main-contactor")
-    assert carried["left-ignition"].share == pytest.approx(1) and not carried["left-ignition"].hangs
-    assert carried["audio-panel"].hangs and "right-ignition" not in carried
+    assert carried["left-ignition"].share == pytest.approx(1) and not carried["left-ignition"].switched
+    assert carried["audio-panel"].switched and "right-ignition" not in carried
 
 
 def test_a_switch_in_a_return_carries_what_comes_back_through_it() -> None:
     carried = through(bench(), "cruise", "master")
-    assert set(carried) == {"main-contactor"} and carried["main-contactor"].hangs
+    assert set(carried) == {"main-contactor"} and carried["main-contactor"].switched
 
 
 def test_two_contacts_side_by_side_share_a_load() -> None:
