@@ -31,7 +31,7 @@ class Gate(Enum):
 
 @record
 class Link:
-    """A conductor, contact or diode between nodes ``a`` and ``b``; ``oneway`` conducts from a to b only.
+    """A conductor, contact or diode between nodes ``a`` and ``b``; ``oneway`` conducts a to b only.
 
     ``positions`` are the switch positions in which a SWITCH link conducts.
     """
