@@ -1,7 +1,8 @@
-"""Every key of the design file is read by an engine, a rule or a schedule: a key that nobody reads is refused.
+"""Every key of the design file is read by an engine, a rule or a schedule.
 
-Each read of a field of a piece is written down while designs are reviewed and their schedules made. What a module of the
-model or of the reader reads does not count, but for what it works out for others.
+Each read of a field of a piece is written down while designs are reviewed and their schedules made.
+What a module of the model or of the reader reads does not count, but for what it works out for
+others.
 """
 
 from __future__ import annotations
@@ -22,10 +23,12 @@ from reviewer.session import solved_file
 
 ROOT = Path(__file__).parent.parent
 PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
-#: what the reader alone uses: a ``kind`` tells pieces apart, and each wire takes over what all wires are made of
+#: what the reader alone uses: a ``kind`` tells pieces apart, and each wire takes over what all
+#: wires are made of
 READER_ONLY = {"Aircraft.wire"}
 READER_PIECES = {"CommonWire"}
-#: what of the model works something out for others: the states with what they inherit, sums of two fields
+#: what of the model works something out for others: the states with what they inherit, sums of two
+#: fields
 WORKS_OUT = ("reviewer.model.resolved_states",)
 
 #: a design with the keys that the examples leave out

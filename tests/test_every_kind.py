@@ -1,7 +1,7 @@
-"""Every kind of part is handled on purpose, everywhere; a kind that some place does not know is refused by name.
+"""Every kind of part is handled on purpose; one that some place does not know is refused.
 
-For each kind one part stands between a battery and a load. The network, the failures, the operating point, the schematic,
-the schedules, the plain evaluator and the generator must each know it.
+For each kind one part stands between a battery and a load. The network, the failures, the operating
+point, the schematic, the schedules, the plain evaluator and the generator must each know it.
 """
 
 from __future__ import annotations
@@ -67,7 +67,10 @@ BARS = ("bus", "ground-block", "stud", "splice", "airframe")
 
 
 def design_with(kind: str) -> Design:
-    """One part of a kind, named ``it``, in a loop with a battery and a load; switches are on, the engine runs."""
+    """One part of a kind, named ``it``, in a loop with a battery and a load.
+
+    Switches are on, the engine runs.
+    """
     parts: dict[str, Any] = {"battery": BATTERY, "load": LOAD}
     joints = [("battery.negative", "load.return")]
     if kind in THROUGH:

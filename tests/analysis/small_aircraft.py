@@ -10,9 +10,15 @@ format: 1
 aircraft: {name: Small, nominal: 14 V, airframe: metal, stage: detailed, ambient: 20 C}
 parts:
   main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah, internal-resistance: 0.010 ohm}
-  reserve: {kind: battery, purpose: reserve, chemistry: lead-acid, capacity: 5 Ah, internal-resistance: 0.020 ohm}
+  reserve: {
+    kind: battery, purpose: reserve, chemistry: lead-acid, capacity: 5 Ah,
+    internal-resistance: 0.020 ohm
+  }
   alternator: {kind: alternator, rating: 40 A, set-point: 14.4 V, field-current: 3 A}
-  master: {kind: contactor, coil: [coil, ground], contacts: {main: {kind: make, joins: [line, load]}}, coil-current: 0.7 A, resistance: 0.0003 ohm}
+  master: {
+    kind: contactor, coil: [coil, ground], contacts: {main: {kind: make, joins: [line, load]}},
+    coil-current: 0.7 A, resistance: 0.0003 ohm
+  }
   master-fuse: {kind: fuse, rating: 2 A, construction: blade}
   master-switch: {kind: switch, positions: {off: [], on: [[line, load]]}, resistance: 0.010 ohm}
   field-breaker: {kind: breaker, rating: 5 A, resistance: 0.010 ohm}
@@ -21,7 +27,9 @@ parts:
   heater: {kind: load, type: heater, current: 10 A}
   pump-breaker: {kind: breaker, rating: 5 A, resistance: 0.010 ohm}
   pump: {kind: load, type: motor, current: 3 A, peak: 6 A}
-  charge-diode: {kind: diode, rating: 25 A, drop: 0.5 V, drop-current: 10 A, technology: schottky, protects: reserve}
+  charge-diode: {
+    kind: diode, rating: 25 A, drop: 0.5 V, drop-current: 10 A, technology: schottky, protects: reserve
+  }
   charge-fuse: {kind: fuse, rating: 10 A, construction: blade, resistance: 0.007 ohm}
   main-diode: {kind: diode, rating: 25 A, drop: 0.5 V, drop-current: 10 A, technology: schottky}
   reserve-diode: {kind: diode, rating: 25 A, drop: 0.5 V, drop-current: 10 A, technology: schottky}
@@ -29,7 +37,10 @@ parts:
   reserve-feed: {kind: fuse, rating: 7.5 A, construction: blade, resistance: 0.010 ohm}
   radio-bus: {kind: bus}
   radio-switch: {kind: switch, positions: {off: [], on: [[line, load]]}, resistance: 0.010 ohm}
-  radio: {kind: instrument, current: 2 A, inputs: {level: {signal: level-in, return: level-return, reads: voltage}}, signal-returns: joined}
+  radio: {
+    kind: instrument, current: 2 A,
+    inputs: {level: {signal: level-in, return: level-return, reads: voltage}}, signal-returns: joined
+  }
   sender: {kind: sensor, span: 5 V, mounted-on: engine.sender}
   engine: {kind: airframe}
   block: {kind: ground-block}
@@ -44,7 +55,10 @@ wires:
   P8: {from: main-bus.field, to: field-breaker.line, resistance: 0.010 ohm}
   P9: {from: field-breaker.load, to: alternator.field, resistance: 0.050 ohm}
   H1: {from: main-bus.heater, to: heater-breaker.line, length: 0.1 m, gauge: 16 AWG, resistance: 0.002 ohm}
-  H2: {from: heater-breaker.load, to: heater.supply, length: 3 m, gauge: 16 AWG, insulation: 150 C, resistance: 0.040 ohm}
+  H2: {
+    from: heater-breaker.load, to: heater.supply, length: 3 m, gauge: 16 AWG, insulation: 150 C,
+    resistance: 0.040 ohm
+  }
   M1: {from: main-bus.pump, to: pump-breaker.line, length: 0.1 m, gauge: 20 AWG, resistance: 0.003 ohm}
   M2: {from: pump-breaker.load, to: pump.supply, length: 2 m, gauge: 20 AWG, resistance: 0.060 ohm}
   C1: {from: main-bus.charge, to: charge-diode.anode, resistance: 0.010 ohm}

@@ -1,4 +1,4 @@
-"""Links that lie between nodes, against networkx's enumeration of all simple paths (an independent answer)."""
+"""Links that lie between nodes, against all simple paths as networkx enumerates them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The network of the small aircraft: bars are stars, positions gate contacts, shields and bundles are told apart."""
+"""The network of the small aircraft: stars of bars, gates of contacts, shields, bundles."""
 
 from __future__ import annotations
 

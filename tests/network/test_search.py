@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from random import Random
 
 import networkx as nx
@@ -32,7 +33,7 @@ def test_cheapest_paths_cost_what_networkx_says_and_their_steps_add_up(graph: nx
         steps = found.steps(goal)
         assert sum(graph[a][b]["cost"] for a, b in steps) == pytest.approx(found.cost[goal])
         assert not steps or (steps[0][0] in starts and steps[-1][1] == goal)
-        assert all(one[1] == other[0] for one, other in zip(steps, steps[1:], strict=False))
+        assert all(one[1] == other[0] for one, other in pairwise(steps))
 
 
 def test_the_shortest_path_is_as_long_as_that_of_networkx(graph: nx.DiGraph) -> None:

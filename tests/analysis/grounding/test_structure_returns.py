@@ -11,7 +11,10 @@ TO_ENGINE = ("N5: {from: heater.return, to: block.heater,", "N5: {from: heater.r
 
 
 def test_a_load_on_structure_returns_through_the_strap() -> None:
-    """From the terminal on the engine: its ring and that of the strap, the strap, two rings of the block, the lead of the battery."""
+    """From the terminal on the engine to the negative of the battery.
+
+    Its ring and that of the strap, the strap, two rings of the block, the lead of the battery.
+    """
     found = small(TO_ENGINE).grounds.structure_returns["parts/heater"]
     assert found.terminal == "engine.heater" and found.missing == ""
     assert found.source == "parts/main-battery"

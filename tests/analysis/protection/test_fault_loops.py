@@ -1,4 +1,4 @@
-"""Shorts by the way of least resistance, against the solved network with a dead short as a load, and against a loop worked by hand."""
+"""Fault loops against the solved network with a dead short as a load, and by hand."""
 
 from __future__ import annotations
 
@@ -41,15 +41,21 @@ def test_a_short_is_no_less_than_by_the_way_of_least_resistance(state: str) -> N
         figures = Figures(loads={f"parts/{name}": SHORT}, ageing={f"parts/{b}": 2.0 for b in batteries})
         points = facts.points.operating_points(state, figures, 1)
         through = abs(float(points.amps(f"parts/{fault.protector}")[0]))
-        # the other battery adds up to a seventh here, and the other loads draw the bus down a little
+        # the other battery adds up to a seventh here, and the other loads draw the bus down a
+        # little
         assert 0.85 * through <= fault.amps <= 1.02 * through
         compared += 1
     assert compared >= (8 if state == "alternator-failed" else 1)
 
 
 def test_a_loop_worked_by_hand() -> None:
-    """Wire of 18 AWG has 6.23 ohm and of 16 AWG 4.81 ohm per 1000 ft (AC 43.13-1B Table 11-9), 4 AWG 0.28; a 7.5 A fuse drops 70 mV at its rating and a
-    switch contact has 10 milliohm (common practice); 17 Ah lead-acid 7.5 milliohm, twice that when cold; 12.6 V at rest; a stud 0.2 milliohm."""
+    """A loop of wires, a fuse, a switch contact, studs and a cold battery.
+
+    Wire of 18 AWG has 6.23 ohm and of 16 AWG 4.81 ohm per 1000 ft (AC 43.13-1B Table 11-9), 4 AWG
+    0.28. A 7.5 A fuse drops 70 mV at its rating and a switch contact has 10 milliohm (common
+    practice). A battery of 17 Ah, lead-acid, has 7.5 milliohm, twice that when cold, and 12.6 V
+    open-circuit; a stud 0.2 milliohm.
+    """
     facts = facts_of("tests/rules/base.yaml")
     (feed,) = (
         f

@@ -10,7 +10,10 @@ RING = 0.0002
 
 
 def test_the_inrush_is_the_voltage_left_over_the_resistance_of_the_loop() -> None:
-    """14.4 V of the alternator, less 11.8 V of a flat lead-acid battery and 0.5 V of the diode; bus, block and engine have two rings each."""
+    """14.4 V of the alternator, less 11.8 V of a flat battery and 0.5 V of the diode.
+
+    The battery is lead-acid; bus, block and engine have two rings each.
+    """
     found = small().protection.first_charge("reserve")
     assert found is not None
     out, back = 0.002 + 0.010 + 0.010 + 0.007 + 0.010, 0.0005 + 0.002 + 0.002

@@ -1,4 +1,4 @@
-"""The resistance between two nodes, against the resistance distance of networkx on random networks and a bridge worked by hand."""
+"""Two-point resistance, against the resistance distance of networkx and a bridge by hand."""
 
 from __future__ import annotations
 
@@ -11,10 +11,17 @@ from reviewer.analysis.solver.two_point_resistance import two_point_resistance, 
 
 
 def test_a_balanced_bridge_and_its_ideal_joints() -> None:
-    """Four arms of 2 ohm and a bridge that carries nothing: 2 ohm across; a joint of nothing adds nothing; what is not joined has no resistance."""
+    """Four arms of 2 ohm and a bridge that carries nothing: 2 ohm across.
+
+    A joint of nothing adds nothing; what is not joined has no resistance.
+    """
     arms = [(0, 1, 2.0), (0, 2, 2.0), (1, 3, 2.0), (2, 3, 2.0), (1, 2, 7.0), (3, 4, 0.0), (8, 9, 1.0)]
     assert [two_point_resistance(arms, 0, node) for node in (3, 4)] == pytest.approx([2.0, 2.0])
-    assert (two_point_resistance(arms, 0, 0), two_point_resistance(arms, 0, 8), two_point_resistance([], 5, 6)) == (0.0, None, None)
+    assert (
+        two_point_resistance(arms, 0, 0),
+        two_point_resistance(arms, 0, 8),
+        two_point_resistance([], 5, 6),
+    ) == (0.0, None, None)
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -26,12 +33,17 @@ def test_it_is_the_resistance_distance(seed: int) -> None:
         graph[a][b]["ohms"] = ohms
     for node in chance.sample(range(25), 6):
         found = two_point_resistance(edges, 7, node)
-        assert found == pytest.approx(nx.resistance_distance(graph, 7, node, weight="ohms", invert_weight=True))
+        assert found == pytest.approx(
+            nx.resistance_distance(graph, 7, node, weight="ohms", invert_weight=True)
+        )
 
 
 @pytest.mark.parametrize("seed", range(4))
 def test_currents_balance_at_every_node(seed: int) -> None:
-    """Kirchhoff: what flows in flows out, but for the ampere at the two ends; a node on one resistor stands where that begins."""
+    """Kirchhoff: what flows in flows out, but for the ampere at the two ends.
+
+    A node on one resistor stands where that begins.
+    """
     chance = Random(seed)
     graph = nx.connected_watts_strogatz_graph(25, 4, 0.4, seed=seed)
     edges = [*((a, b, chance.uniform(0.001, 3.0)) for a, b in graph.edges), (3, 30, 1.0), (40, 41, 1.0)]

@@ -1,4 +1,7 @@
-"""The fuse of the master's coil: it feeds no bus, and its opening leaves the main bus to the alternator alone."""
+"""The fuse of the master's coil feeds no bus.
+
+Its opening leaves the main bus to the alternator alone.
+"""
 
 from __future__ import annotations
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from tests.analysis.small_aircraft import small
 
-#: the coil of the master is fed from the bus that its own contact feeds; a switch of its own starts it
+#: the coil of the master is fed from the bus that its own contact feeds; a switch of its own starts
+#: it
 SELF_HELD = (
     (
         "P3: {from: main-battery.positive, to: master-fuse.line",
