@@ -6,15 +6,12 @@ Each answer is computed once, on first asking. No logic lives here.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache, cached_property
-from typing import TYPE_CHECKING
+from functools import cached_property
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN
-from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection.answers import Detection
-from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.protection import (
     circuit_protection,
@@ -24,15 +21,13 @@ from reviewer.analysis.protection import (
     fault_loops,
     protection_loading,
     recharge_inrush,
+    solved_cases,
     wire_protection,
 )
 from reviewer.analysis.protection import crowbar as crowbars
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.tables.practice import practice
-
-if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 
 class Protection:
@@ -111,57 +106,7 @@ class Protection:
         Of the latter those that change a critical function over. Raises NotAssessable with what is
         missing, before anything is solved where no load has a current.
         """
-        self._currents_wanted()
-        found = [
-            self._solved_place(f.state, str(f), (), self.states.answer(f.state), self.points.point(f))
-            for f in self.points.flown
-        ]
-        for switch, position, answer in self._untried_positions():
-            words = f"{self.states.operation.dispatch} with {switch} at {position}"
-            found.append(
-                self._solved_place("", words, ((switch, position),), answer, self.points.solved_of(answer))
-            )
-        return tuple(found)
-
-    def _currents_wanted(self) -> None:
-        consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
-        if all(part.current is None for part in consumers):
-            raise NotAssessable("`current` of the loads and instruments")
-
-    def _solved_place(
-        self,
-        state: str,
-        words: str,
-        moved: tuple[tuple[str, str], ...],
-        answer: StateAnswer,
-        point: OperatingPoint,
-    ) -> protection_loading.SolvedCase:
-        powered = frozenset(bare(element) for element, works in answer.healthy.powered.items() if works)
-        taken = cache(lambda: circuit_protection.taken_by_opening(self.design, answer))
-        return protection_loading.SolvedCase(
-            state, words, moved, answer.state.engine == "cranking", point, powered, taken
-        )
-
-    def _untried_positions(self) -> list[tuple[str, str, StateAnswer]]:
-        if not self.design.functions or not self.states.critical_functions:
-            return []
-        declared = {
-            (switch, at) for state in self.states.declared.values() for switch, at in state.switches.items()
-        }
-        wanted = dict.fromkeys(
-            (bare(c.switch), at)
-            for c in self.crew.changeovers
-            for at, _ in c.sources
-            if (bare(c.switch), at) not in declared
-        )
-        return [
-            (
-                switch,
-                at,
-                circuit_protection.moved(self.design, self.network, self.states.answers()[0], switch, at),
-            )
-            for switch, at in wanted
-        ]
+        return solved_cases.solved_cases(self.states, self.points, self.crew)
 
     @cached_property
     def loads_on(self) -> Mapping[str, tuple[str, ...]]:
@@ -192,7 +137,7 @@ class Protection:
         """
         if not diode_or_buses.has_diode_or_buses(self.design):
             return {}
-        self._currents_wanted()
+        solved_cases.require_currents(self.design)
         found: dict[str, list[diode_or_buses.SoleBranch]] = {}
         flight = {a.state.name: a for a in self.states.flight_answers()}
         for flown in self.points.flown:

@@ -20,9 +20,17 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.kinds import entry_of
 from reviewer.network.search import cheapest, come_to, conductors
 from reviewer.tables.lookup import OutsideTable, protector_limit
 
+#: the column of AC 43.13-1B Table 11-3 for each kind of protection
+TABLE_COLUMNS: Mapping[type[p.Part], str] = {
+    p.Breaker: "breaker",
+    p.BreakerSwitch: "breaker",
+    p.Fuse: "fuse",
+    p.Limiter: "fuse",
+}
 #: unprotected length allowed between a source or bus and the first protective device, metres (0.5
 #: ft); common practice (no published source)
 STUB_M = 0.15
@@ -168,7 +176,7 @@ def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, floa
     gauge = design.wires[wire].gauge
     if gauge is None:
         raise NotAssessable(f"`gauge` of {wire}")
-    column = "breaker" if isinstance(design.parts[protector], (p.Breaker, p.BreakerSwitch)) else "fuse"
+    column = entry_of(TABLE_COLUMNS, design.parts[protector], "Table 11-3")
     try:
         return column, protector_limit(gauge, column)
     except OutsideTable as outside:
