@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, solve_state
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, CutSet, blocks, pair_losses
 from reviewer.analysis.facts import Facts
-from reviewer.network.graph import build_network
+from reviewer.network.network_build import build_network
 from reviewer.reading import read_design, read_text
 from tests.oracle.generator import awkward, random_states, realistic
 from tests.rule_cases import RULES, design, text

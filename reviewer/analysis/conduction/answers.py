@@ -14,7 +14,8 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
 from reviewer.model.resolved_states import ResolvedState, resolved
-from reviewer.network.graph import Network, build_network
+from reviewer.network.graph import Network
+from reviewer.network.network_build import build_network
 
 
 class States:

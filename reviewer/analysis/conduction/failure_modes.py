@@ -13,6 +13,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.kinds import UnknownKind
 
 
 class Mode(StrEnum):
@@ -40,6 +41,19 @@ OPEN, SHORT, DIODE_SHORT = Mode.OPEN, Mode.SHORT, Mode.DIODE_SHORT
 HELD, DROPPED, STAYS, SEVERED = Mode.HELD, Mode.DROPPED, Mode.STAYS, Mode.SEVERED
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode)
+#: parts of which a short grounds all hot terminals at once
+_TOGETHER = (
+    p.Battery,
+    p.Alternator,
+    p.GroundPower,
+    p.Bus,
+    p.GroundBlock,
+    p.Stud,
+    p.Splice,
+    p.Airframe,
+    p.Shunt,
+    p.Sensor,
+)
 
 
 @record
@@ -84,8 +98,10 @@ def single_failures(design: Design, network: Network, hot: Collection[int]) -> t
         part = design.parts.get(element.partition("/")[2]) if element.startswith("parts/") else None
         if isinstance(part, _SEPARATE):
             failures += [Failure(element, SHORT, (n,)) for n in nodes]
-        else:
+        elif part is None or isinstance(part, _TOGETHER):
             failures.append(Failure(element, SHORT, nodes))
+        else:
+            raise UnknownKind(part, "the failures that are tried")
     failures += [
         Failure(f"bundles/{name}", SEVERED) for name, wires in network.bundles.items() if len(wires) > 1
     ]
