@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from reviewer.model.design import Design
-from reviewer.network.graph import build_network
+from reviewer.network.network_build import build_network
 from reviewer.reading import read_design, read_text
 from reviewer.reports.schematic.draw import draw
 from reviewer.reports.schematic.lettering import broken

@@ -42,5 +42,5 @@ def judge(subject: str, facts: Facts):
         instruments = ", ".join(s.instrument for s in shared)
         yield Unmet(
             f"The current of {name} comes back by {', '.join(e.partition('/')[2] for e in most.elements)}, and so does that of {instruments}.",
-            path=(subject, *most.way),
+            path=(subject, *most.path),
         )

@@ -17,9 +17,7 @@ from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnBranch, DrawnRun, DrawnSymbol, Port
 from reviewer.reports.schematic.sides import CircuitSides
-from reviewer.reports.schematic.symbols import ends, symbols_of
-
-_SOURCES = ("battery", "ground-power", "alternator")
+from reviewer.reports.schematic.symbols import SOURCES, ends, symbols_of
 
 
 class Hierarchy:
@@ -51,7 +49,7 @@ class Hierarchy:
         self._grow_all()
 
     def _grow_all(self) -> None:
-        sources = [f for kind in _SOURCES for f in self.symbols if f.kind == kind]
+        sources = [f for kind in SOURCES for f in self.symbols if f.kind == kind]
         for symbol in sources:
             self._root(symbol, "")
         todo = deque(sources)
@@ -85,7 +83,7 @@ class Hierarchy:
         if symbol.bar:
             return
         top, bottom = ends(symbol, self.consumers, entered)
-        wide = symbol.kind in _SOURCES
+        wide = symbol.kind in SOURCES
         for side, nodes in ((TOP, top), (BOTTOM, bottom)):
             for number, node in enumerate(nodes):
                 column, shift = (number, 0) if wide and side == BOTTOM else (int(wide), number)

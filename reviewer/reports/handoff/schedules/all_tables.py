@@ -8,6 +8,7 @@ from reviewer.reports.handoff.schedules import (
     endurance_tables,
     latent_table,
     load_tables,
+    notes_table,
     operating_tables,
     parts_list,
     wiring_tables,
@@ -31,6 +32,7 @@ def schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
         parts_list.parts_list(design),
         cards.test_cards(design, answers.cards),
         working_tables.placards(design),
+        notes_table.notes(design),
         working_tables.concessions(solved.review, design.concessions),
     )
     return tuple(table for table in found if table is not None)

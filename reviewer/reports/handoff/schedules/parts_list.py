@@ -91,9 +91,9 @@ def _rating(part: p.Part) -> str:
 def _details(part: p.Part) -> str:
     """What distinguishes a part from another of its kind when it is bought."""
     found = []
-    for key in type(part).model_fields:
+    for key in (k for k in type(part).model_fields if k not in _NOT_DETAILS):
         value = getattr(part, key)
-        if key in _NOT_DETAILS or not isinstance(value, (str, int, float)):
+        if not isinstance(value, (str, int, float)):
             continue
         name = key.replace("_", " ")
         if isinstance(value, bool):
@@ -102,6 +102,12 @@ def _details(part: p.Part) -> str:
             found.append(f"{name} {written(part, key) if isinstance(value, float) else value}")
     if isinstance(part, p.Switch):
         found.append(f"positions {' / '.join(part.positions)}, {counted(len(part.terminals()), 'terminal')}")
+    if isinstance(part, p.Instrument):
+        found += [
+            f"{entry.signal} pulled up through {written(entry, 'pull_up_resistance')}"
+            for entry in part.inputs.values()
+            if entry.pull_up_resistance is not None
+        ]
     if isinstance(part, p.Connector):
         found.append(counted(len(part.pins), "pin"))
     return ", ".join(found)
