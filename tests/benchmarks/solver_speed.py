@@ -21,7 +21,7 @@ import numpy as np
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.points import Figures, Points, Scenario, solve_points
-from reviewer.analysis.solver.circuit import Battery, Load, PowerLoad
+from reviewer.analysis.solver.circuit import BatteryBranch, LoadBranch, ConstantPowerBranch
 from tests.analysis.electrical.dressed import dress
 from tests.analysis.electrical.netlist import netlist
 from tests.oracle.generator import realistic
@@ -92,7 +92,7 @@ def by_ngspice(found: Points, points: int) -> tuple[float, float]:
             commands = []
             for i in solution.islands.devices:
                 kind, figures = type(circuit.devices[i]), solution.figures[i]
-                name = {Load: "amps", PowerLoad: "watts", Battery: "rest"}.get(kind)
+                name = {LoadBranch: "amps", ConstantPowerBranch: "watts", BatteryBranch: "open_circuit"}.get(kind)
                 if name:
                     commands.append(f"alter VK{i} = {np.broadcast_to(figures[name], (found.count,))[point]:.17g}")
             process.stdin.write("\n".join([*commands, "op", *(f"print v(n{n})" for n in asked), "destroy", f"echo done{point}", ""]))

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.grounding.shared_returns import return_side
-from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.ratings.wire import TABLE_C, temperature_factor
@@ -44,7 +44,7 @@ class ReturnSide:
 def return_ohms(design: Design, network: Network) -> ReturnSide:
     """The resistances of the return side at the temperature that operating points are solved for."""
     warm = temperature_factor(TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient)
-    notes, side, ohms = Notes(), return_side(network), {}
+    notes, side, ohms = Assumptions(), return_side(network), {}
     for i, link in enumerate(network.links):
         if link.a in side and link.b in side and conductors(link, True):
             found = resistor(design, link, notes)

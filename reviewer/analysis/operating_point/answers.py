@@ -182,10 +182,9 @@ class OperatingPoints:
 
 def assessed(solve: Callable[[], T]) -> T:
     """What a solver answers. Raises NotAssessable where it lacks a figure."""
-    from reviewer.analysis.operating_point.assumptions import NotSolvable
     from reviewer.tables.lookup import OutsideTable
 
     try:
         return solve()
-    except (NotSolvable, OutsideTable) as missing:
+    except OutsideTable as missing:
         raise NotAssessable(str(missing)) from missing

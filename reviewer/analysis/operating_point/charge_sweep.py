@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from itertools import pairwise, product
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import Assumed, NotSolvable
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
@@ -72,7 +73,7 @@ def surface(
     as :func:`sweep` does."""
     batteries = alive(network, scenario)
     if len(batteries) > MOST:
-        raise NotSolvable(
+        raise NotAssessable(
             f"the discharge of {len(batteries)} batteries at once, of which {MOST} are solved at most"
         )
     knots = tuple(_knots(design.part(bare(b), p.Battery), fine) for b in batteries)
@@ -90,7 +91,7 @@ def alive(network: Network, scenario: Scenario) -> tuple[str, ...]:
 def _knots(battery: p.Battery, fine: bool) -> tuple[float, ...]:
     """Every corner of the curves of a battery; where ``fine``, points between them too where they are far apart."""
     if battery.chemistry is None:
-        raise NotSolvable("`chemistry` of a battery")
+        raise NotAssessable("`chemistry` of a battery")
     corners = sorted({0.0, 1.0, *rest_knots(battery.chemistry), *acceptance_knots(battery.chemistry)})
     return tuple(sorted([*corners, *((a + b) / 2 for a, b in pairwise(corners) if fine and b - a > 0.1)]))
 
@@ -107,7 +108,7 @@ def sweep(
     """A scenario solved at each row of charges (one for each battery that is alive, 0 to 1); ``ageing`` is a factor on the resistance of all
     batteries, ``watched`` the elements of the loads whose volts are wanted; ``wiring`` serves all scenarios of a design.
 
-    Raises NotSolvable, with the missing figure, and OutsideTable.
+    Raises NotAssessable, with the missing figure, and OutsideTable.
     """
     import numpy as np
 
@@ -118,7 +119,7 @@ def sweep(
     )
     points = solve_points(design, network, scenario, figures, len(rows), wiring)
     if points.unsolved:
-        raise NotSolvable(str(points.unsolved[0]))
+        raise NotAssessable(str(points.unsolved[0]))
 
     def listed(values: Any) -> list[float]:
         return [float(v) for v in values]

@@ -8,13 +8,13 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import Assumed, Notes
+from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures, nominal_volts
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing
 from reviewer.analysis.operating_point.resistances import Wiring
-from reviewer.analysis.solver.circuit import Device, Load, PowerLoad
-from reviewer.analysis.solver.nonlinear import Solved
+from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
+from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -88,7 +88,7 @@ class Points:
 
     network: Network
     built: Built
-    parts: tuple[tuple[Any, Solved], ...]
+    parts: tuple[tuple[Any, CircuitSolution], ...]
     count: int
     balance: Any
     rounds: int
@@ -200,7 +200,7 @@ def solve_points(
 ) -> Points:
     """Solve ``points`` operating points of one scenario; ``wiring`` serves all scenarios of a design.
 
-    Raises NotSolvable where the file lacks a figure that a source needs or the relays do not settle, and OutsideTable for a state of charge without a
+    Raises NotAssessable where the file lacks a figure that a source needs or the relays do not settle, and OutsideTable for a state of charge without a
     published rest voltage. A point that does not converge is in ``unsolved`` and NaN, never a number.
     """
     load_numpy()
@@ -212,8 +212,11 @@ def solve_points(
     if temperature is None:
         temperature = design.aircraft.ambient
     if temperature is None:
-        temperature = built.notes.use(
-            "temperature of the conductors", typical("celsius", "conductor"), "aircraft"
+        temperature = built.assumptions.use(
+            AssumedQuantity.TEMPERATURE,
+            "temperature of the conductors",
+            typical("celsius", "conductor"),
+            "aircraft",
         )
     changed = _changed(design, built, given)
     senses = sensing(design, network, built, frozenset(given.runaway))
@@ -241,7 +244,7 @@ def solve_points(
                 )
             )
     balance.setflags(write=False)
-    notes = built.notes
+    assumptions = built.assumptions
     return Points(
         network,
         built,
@@ -250,26 +253,30 @@ def solve_points(
         balance,
         rounds,
         tuple(unsolved),
-        notes.assumed(),
-        dict(notes.unsized),
-        dict(notes.undrawn),
+        assumptions.assumed(),
+        dict(assumptions.unsized),
+        dict(assumptions.undrawn),
     )
 
 
 def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str, Any]]:
     """Index of device -> the figures that are not those it was built with."""
     changed: dict[int, dict[str, Any]] = {}
-    quiet = Notes()
+    quiet = Assumptions()
     for element, index in built.sources.items():
         part = design.parts[element.partition("/")[2]]
         if element in given.posts:
-            changed[index] = {"rest": given.posts[element], "ohms": POST_OHMS, "charge_ohms": POST_OHMS}
+            changed[index] = {
+                "open_circuit": given.posts[element],
+                "ohms": POST_OHMS,
+                "charge_ohms": POST_OHMS,
+            }
         elif isinstance(part, p.Battery) and (element in given.charge or element in given.ageing):
             charge = given.charge.get(element, part.state_of_charge)
             changed[index] = battery_figures(design, element, charge, given.ageing.get(element, 1.0), quiet)
         elif isinstance(part, p.Alternator):
             volts = given.runaway.get(element, given.set_point.get(element))
-            changed[index] = alternator_figures(design, element, volts, given.speed, built.notes)
+            changed[index] = alternator_figures(design, element, volts, given.speed, built.assumptions)
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(
@@ -279,7 +286,7 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
 
 
 def _load_figures(device: Device, amps: Any, nominal: float) -> dict[str, Any]:
-    if isinstance(device, PowerLoad):
+    if isinstance(device, ConstantPowerBranch):
         return {"watts": amps * nominal}
-    assert isinstance(device, Load)
+    assert isinstance(device, LoadBranch)
     return {"amps": amps}

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Set
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import NotSolvable
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
-from reviewer.analysis.solver.circuit import Circuit
-from reviewer.analysis.solver.nonlinear import Solved, solve
+from reviewer.analysis.solver.circuit import NodalCircuit
+from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
@@ -40,11 +40,11 @@ def sensing(
 def as_sensed(
     senses: Mapping[int, tuple[int, int, str]],
     figures: Mapping[int, Mapping[str, Any]],
-    circuit: Circuit,
+    circuit: NodalCircuit,
     points: int,
     temperature: float,
-) -> Solved:
-    """The solution in which each of these outputs is above its set point by what lies between it and its field. Raises NotSolvable where none is found."""
+) -> CircuitSolution:
+    """The solution in which each of these outputs is above its set point by what lies between it and its field. Raises NotAssessable where none is found."""
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
@@ -66,7 +66,7 @@ def as_sensed(
         if worst < NEAR_V:
             return solved
         solved = solve(circuit, now, points, temperature, solved)
-    raise NotSolvable(
+    raise NotAssessable(
         f"an operating point at which the regulator of {' and '.join(bare(e) for *_, e in senses.values())} holds its field's feed"
     )
 

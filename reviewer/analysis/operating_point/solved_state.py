@@ -8,7 +8,8 @@ from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.operating_point.assumptions import Assumed, NotSolvable
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
@@ -93,12 +94,12 @@ def solve_state(
 ) -> OperatingPoint:
     """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
 
-    Raises NotSolvable, with the missing figure or with the node and part at which no operating point was found, and OutsideTable.
+    Raises NotAssessable, with the missing figure or with the node and part at which no operating point was found, and OutsideTable.
     """
     given = figures or Figures(speed=IDLE if scenario.state.use == "ground" else IN_FLIGHT)
     points = solve_points(design, network, scenario, given, wiring=wiring)
     if points.unsolved:
-        raise NotSolvable(str(points.unsolved[0]))
+        raise NotAssessable(str(points.unsolved[0]))
 
     def one(ask, key: Any) -> float:
         return (

@@ -13,7 +13,7 @@ from itertools import product
 from math import ceil, floor
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.devices import amps_of, nominal_volts
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
@@ -130,7 +130,7 @@ DEAD = Within(0.0, *rounded(-VOLTS_STEP, VOLTS_STEP))
 
 
 def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring | None = None) -> Spread:
-    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design. Raises NotSolvable and OutsideTable as an operating point does."""
+    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design. Raises NotAssessable and OutsideTable as an operating point does."""
     import numpy as np
 
     ground = scenario.state.use == "ground"
@@ -153,7 +153,7 @@ def _unknowns(
     alive = [s.element for s in network.sources if scenario.conduction.alive[s.element]]
     batteries = [e for e in alive if isinstance(design.parts[bare(e)], p.Battery)]
     alternators = [e for e in alive if isinstance(design.parts[bare(e)], p.Alternator)]
-    quiet = Notes()
+    quiet = Assumptions()
     drawn = {
         c.element: amps_of(design.parts[bare(c.element)], c.element, scenario.phases, quiet)
         for c in network.consumers

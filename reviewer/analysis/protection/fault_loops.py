@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.assumptions import Notes, NotSolvable
+from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.devices import battery_figures, nominal_volts
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.protection.wire_protection import EndFeed
@@ -68,7 +68,7 @@ class Loops:
     """Ways of least resistance through a design in its states."""
 
     def __init__(self, design: Design, network: Network):
-        self.design, self.network, self.notes = design, network, Notes()
+        self.design, self.network, self.notes = design, network, Assumptions()
         self._ways: dict[tuple[Any, ...], dict[int, Way]] = {}
         self._conducting: dict[str, tuple[Sequence[bool], Sequence[bool]]] = {}
         self._warm = temperature_factor(
@@ -84,7 +84,7 @@ class Loops:
                 part = self.design.part(bare(link.element), p.Diode)
                 if part.drop is None:
                     self.notes.use(
-                        f"drop of a {part.technology or 'silicon'} diode",
+                        AssumedQuantity.DIODE_DROP, f"drop of a {part.technology or 'silicon'} diode",
                         typical("volts", part.technology or "silicon"),
                         link.element,
                     )
@@ -110,12 +110,12 @@ class Loops:
     def assumed(self, elements: Iterable[str]) -> tuple[str, ...]:
         """Which typical values the resistances and drops of some elements rest on."""
         own = set(elements)
-        kinds = ("resistance", "drop")
+        kinds = (AssumedQuantity.RESISTANCE, AssumedQuantity.DIODE_DROP)
         return tuple(
             sorted(
                 what
-                for (what, _, _), values in self.notes.used.items()
-                if what.startswith(kinds) and own & values.keys()
+                for (quantity, what, _, _), values in self.notes.used.items()
+                if quantity in kinds and own & values.keys()
             )
         )
 
@@ -192,9 +192,9 @@ class Loops:
         part = self.design.part(bare(battery.element), p.Battery)
         try:
             figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)
-        except (NotSolvable, OutsideTable) as missing:
+        except OutsideTable as missing:
             raise NotAssessable(str(missing)) from None
-        return figures["rest"], figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
+        return figures["open_circuit"], figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
 
     def faults(self, answer: StateAnswer, feed: EndFeed) -> Iterator[Fault]:
         """A short at the far end of a wire that is fed as ``feed`` says: :meth:`shorts`."""

@@ -37,7 +37,7 @@ class Device:
 
 
 @record
-class Diode(Device):
+class DiodeBranch(Device):
     """i = saturation (exp(v / scale) - 1), amperes and volts; ``scale`` is the emission coefficient times the thermal voltage."""
 
     saturation: Any
@@ -45,16 +45,16 @@ class Diode(Device):
 
 
 @record
-class Battery(Device):
+class BatteryBranch(Device):
     """``rest`` volts behind ``ohms`` while it gives current, behind ``charge_ohms`` (not smaller) while it takes current."""
 
-    rest: Any
+    open_circuit: Any
     ohms: Any
     charge_ohms: Any
 
 
 @record
-class Regulated(Device):
+class RegulatedBranch(Device):
     """Holds ``volts`` at its terminals as long as that takes no more than ``limit`` amperes, then gives ``limit``; it never takes current."""
 
     volts: Any
@@ -62,7 +62,7 @@ class Regulated(Device):
 
 
 @record
-class Load(Device):
+class LoadBranch(Device):
     """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the voltage, so that an operating point always exists.
 
     Above, ``steady`` of the current does not change with the voltage and the rest is in proportion to it: 1 for constant current, 0 for a
@@ -72,11 +72,11 @@ class Load(Device):
     amps: Any
     volts: Any
     least: Any
-    steady: Any
+    constant_fraction: Any
 
 
 @record
-class PowerLoad(Device):
+class ConstantPowerBranch(Device):
     """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in proportion to the voltage."""
 
     watts: Any
@@ -84,11 +84,11 @@ class PowerLoad(Device):
     most: Any
 
 
-SOURCES = (Battery, Regulated)
+SOURCES = (BatteryBranch, RegulatedBranch)
 
 
 @record
-class Wires:
+class ResistorArrays:
     """Resistors as arrays, one entry each: see :class:`Resistor`."""
 
     a: Any
@@ -104,7 +104,7 @@ class Wires:
 
 
 @record
-class Circuit:
+class NodalCircuit:
     """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors`` are nodes to count volts from, first choice first."""
 
     count: int
@@ -113,13 +113,13 @@ class Circuit:
     anchors: tuple[int, ...] = ()
 
     @cached_property
-    def wires(self) -> Wires:
+    def wires(self) -> ResistorArrays:
         """The resistors as arrays."""
         import numpy as np
 
         rows = self.resistors
         ends = np.array([(r.a, r.b) for r in rows], int).reshape(len(rows), 2)
-        return Wires(
+        return ResistorArrays(
             ends[:, 0],
             ends[:, 1],
             np.array([r.ohms for r in rows], float),

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from reviewer.analysis.solver.nonlinear import Solved
+    from reviewer.analysis.solver.nonlinear import CircuitSolution
 
 
-def joint_amps(solved: Solved) -> Mapping[int, Any]:
+def joint_amps(solved: CircuitSolution) -> Mapping[int, Any]:
     """Index of each resistor of 0 ohm -> amperes from a to b, (points,); NaN where its ends hang together without it too."""
     import numpy as np
 

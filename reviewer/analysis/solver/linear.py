@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from functools import cached_property
 from typing import Any
 
-from reviewer.analysis.solver.circuit import SOURCES, Circuit, Diode
+from reviewer.analysis.solver.circuit import SOURCES, DiodeBranch, NodalCircuit
 from reviewer.model.record import record
 
 #: conductance across every device, that of good insulation: it holds what hangs on blocked diodes alone, and takes a tenth of a microampere
@@ -83,7 +83,7 @@ class _Groups:
         self.parent[self.find(other)] = self.find(one)
 
 
-def islands(circuit: Circuit) -> Islands:
+def islands(circuit: NodalCircuit) -> Islands:
     """The joined nodes of a circuit and the islands that a source feeds."""
     joined, fed = _Groups(circuit.count), _fed(circuit)
     linked: dict[int, list[int]] = {node: [] for node in fed}
@@ -109,7 +109,7 @@ def islands(circuit: Circuit) -> Islands:
     return Islands(merged, len(number), tuple(merged[anchor] for anchor in anchors), devices)
 
 
-def _fed(circuit: Circuit) -> set[int]:
+def _fed(circuit: NodalCircuit) -> set[int]:
     """Nodes that current from a terminal of a source can get to, through loads too; what is only behind a diode that blocks is dead."""
     ways: list[list[int]] = [[] for _ in range(circuit.count)]
     for r in circuit.resistors:
@@ -117,7 +117,7 @@ def _fed(circuit: Circuit) -> set[int]:
         ways[r.b].append(r.a)
     for d in circuit.devices:
         ways[d.plus].append(d.minus)
-        if not isinstance(d, Diode):
+        if not isinstance(d, DiodeBranch):
             ways[d.minus].append(d.plus)
     return _reach(
         ways, [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)], set()
@@ -135,7 +135,7 @@ def _reach(ways: Sequence[list[int]] | dict[int, list[int]], todo: list[int], re
     return reached
 
 
-def linear_part(circuit: Circuit, made: Islands, rho: Sequence[float], temperature: float) -> Linear:
+def linear_part(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperature: float) -> Linear:
     """The linear part at one conductor temperature; ``rho`` ohms for each device of ``made.devices``."""
     import numpy as np
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from reviewer.analysis.solver.circuit import Device, Load, PowerLoad
+from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
 from reviewer.analysis.solver.descent import descend
 from reviewer.analysis.solver.device_curves import Curve, current, curve, figures_of
 from reviewer.model.record import record
@@ -29,7 +29,7 @@ BLOCK = 4_000_000
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 12
-LOADS = (Load, PowerLoad)
+LOADS = (LoadBranch, ConstantPowerBranch)
 
 
 @record

@@ -19,7 +19,7 @@ from reviewer.analysis.conduction.switch_combinations import (
     positions_of,
 )
 from reviewer.analysis.crew.moves import Course, go_on, moved, start_of
-from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import amps_of
 from reviewer.analysis.paths.reverse_feed import not_varied
 from reviewer.model import parts as p
@@ -267,7 +267,7 @@ def drawn(
     design: Design, network: Network, answer: StateAnswer, phase: str | None, sources: Collection[str]
 ) -> Drawn:
     """What the loads and coils take that some sources power in a state, by the figures of the file, without solving anything."""
-    notes = Notes()
+    assumptions = Assumptions()
     amps: dict[str, float] = {}
     for user in (*network.consumers, *network.coils):
         if not any(
@@ -277,12 +277,12 @@ def drawn(
             continue
         part = design.parts[bare(user.element)]
         if isinstance(part, p.Consumer):
-            amps[user.element] = amps_of(part, user.element, (phase,) if phase else (), notes)
+            amps[user.element] = amps_of(part, user.element, (phase,) if phase else (), assumptions)
         elif part.coil_current is None:
-            amps[user.element], notes.undrawn[user.element] = 0.0, "`coil-current`"
+            amps[user.element], assumptions.undrawn[user.element] = 0.0, "`coil-current`"
         else:
             amps[user.element] = part.coil_current
-    return Drawn(amps, notes.undrawn)
+    return Drawn(amps, assumptions.undrawn)
 
 
 #: of what an alternator can give, the loads at nominal volts that it surely carries: they take more at its set point, and the field and wires take some

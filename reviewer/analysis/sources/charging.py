@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
-from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.devices import nominal_volts
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.sources.alternators import Charge, source_of
@@ -89,7 +89,7 @@ def held(
     assumed = tuple(
         a.what
         for a in point.assumed
-        if ("drop of" in a.what and set(ways) & set(a.elements)) or battery in a.elements
+        if (a.quantity is AssumedQuantity.DIODE_DROP and set(ways) & set(a.elements)) or battery in a.elements
     )
     fills_to = (
         None if chemistry == "lead-acid" else charge_at_rest(chemistry, volts, design.aircraft.nominal).value
@@ -109,12 +109,12 @@ def ways(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ..
 
 def missing(design: Design, network: Network, links: Iterable[int]) -> tuple[str, ...]:
     """The keys without which some links would be solved as ideal joints."""
-    notes = Notes()
+    assumptions = Assumptions()
     for link in links:
         if not network.links[link].oneway:
-            resistor(design, network.links[link], notes)
+            resistor(design, network.links[link], assumptions)
     by_key: dict[str, list[str]] = {}
-    for element, key in notes.unsized.items():
+    for element, key in assumptions.unsized.items():
         by_key.setdefault(key, []).append(bare(element))
     return tuple(f"{key} of {' and '.join(names)}" for key, names in by_key.items())
 

@@ -82,15 +82,15 @@ def peak_runs(
     phases: tuple[str, ...],
     wiring: Wiring,
 ) -> dict[str, PeakRun]:
-    """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotSolvable, and NotAssessable for a
+    """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotAssessable, also for a
     point that was not found."""
-    from reviewer.analysis.operating_point.assumptions import Notes
+    from reviewer.analysis.operating_point.assumptions import Assumptions
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.devices import amps_of
     from reviewer.analysis.operating_point.points import Figures, one_at_a_time, solve_points
     from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
-    usual = {load: amps_of(design.parts[bare(load)], load, phases, Notes()) for load in peaks}
+    usual = {load: amps_of(design.parts[bare(load)], load, phases, Assumptions()) for load in peaks}
     scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
     figures = Figures(
         loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.use == "ground" else IN_FLIGHT

@@ -14,13 +14,13 @@ from typing import Any
 from reviewer.analysis.solver.circuit import (
     COPPER_AT_20,
     COPPER_ZERO,
-    Battery,
-    Circuit,
+    BatteryBranch,
+    ConstantPowerBranch,
     Device,
-    Diode,
-    Load,
-    PowerLoad,
-    Regulated,
+    DiodeBranch,
+    LoadBranch,
+    NodalCircuit,
+    RegulatedBranch,
 )
 
 HEAD = ".options temp=27 tnom=27 gmin=1e-12 reltol=1e-6 abstol=1e-9 vntol=1e-7 itl1=500"
@@ -30,7 +30,7 @@ DROOP, LEAK = 1e-4, 1e-8
 STEEP = 1e5
 
 
-def netlist(circuit: Circuit, live: Iterable[int], reference: int, temperature: float, named: bool = False) -> list[str]:
+def netlist(circuit: NodalCircuit, live: Iterable[int], reference: int, temperature: float, named: bool = False) -> list[str]:
     """Lines of the circuit of the nodes ``live`` (one island), ``reference`` being node 0. ``named`` writes what a load takes as a source of
     its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts."""
     live = set(live)
@@ -51,22 +51,22 @@ def netlist(circuit: Circuit, live: Iterable[int], reference: int, temperature: 
 
 def _device(d: Device, i: int, plus: str, minus: str, named: bool) -> list[str]:
     v = f"v({plus},{minus})"
-    if isinstance(d, Diode):
+    if isinstance(d, DiodeBranch):
         return [f"D{i} {plus} {minus} M{i}", f".model M{i} D(IS={d.saturation!r} N={d.scale / 0.025864926!r})"]
-    if isinstance(d, Battery):
-        rest, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.rest!r}"]) if named else (repr(d.rest), [])
+    if isinstance(d, BatteryBranch):
+        rest, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.open_circuit!r}"]) if named else (repr(d.open_circuit), [])
         return [*more, f"B{i} {plus} {minus} I=min(({v}-{rest})/{d.ohms!r},({v}-{rest})/{d.charge_ohms!r})"]
-    if isinstance(d, Regulated):
+    if isinstance(d, RegulatedBranch):
         # by its current, measured by VS: simulators go to and fro between the pieces of the same line drawn by its voltage
         amps, limit = f"i(VS{i})", min(d.limit, 1e6)
         limits = f"-{STEEP!r}*max(0,{amps}-{limit!r})+{STEEP!r}*max(0,0-{amps})"
         return [f"VS{i} s{i} {plus} 0", f"B{i} s{i} {minus} V={d.volts!r}-{DROOP!r}*{amps}{limits}"]
-    if isinstance(d, Load):
+    if isinstance(d, LoadBranch):
         amps, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.amps!r}"]) if named else (repr(d.amps), [])
-        high = f"({d.steady!r}+{(1 - d.steady) / d.volts!r}*{v})"
-        low = f"{d.steady / d.least + (1 - d.steady) / d.volts!r}*{v}"
+        high = f"({d.constant_fraction!r}+{(1 - d.constant_fraction) / d.volts!r}*{v})"
+        low = f"{d.constant_fraction / d.least + (1 - d.constant_fraction) / d.volts!r}*{v}"
         return [*more, f"B{i} {plus} {minus} I={amps}*min({low},{high})"]
-    assert isinstance(d, PowerLoad)
+    assert isinstance(d, ConstantPowerBranch)
     watts, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.watts!r}"]) if named else (repr(d.watts), [])
     shape = f"min({v}/{d.least**2!r},max(1/max({v},{d.least!r}),{v}/{d.most**2!r}))"
     return [*more, f"B{i} {plus} {minus} I={watts}*{shape}"]

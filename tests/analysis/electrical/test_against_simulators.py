@@ -15,8 +15,8 @@ import pytest
 
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.operating_point.points import Scenario, solve_points
-from reviewer.analysis.solver.circuit import Circuit, Diode, Regulated, Resistor
-from reviewer.analysis.solver.nonlinear import Solved
+from reviewer.analysis.solver.circuit import DiodeBranch, NodalCircuit, RegulatedBranch, Resistor
+from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.model.resolved_states import resolved
 from reviewer.network.graph import build_network
 from tests.analysis.electrical.dressed import dress
@@ -31,11 +31,11 @@ class Island(NamedTuple):
     """Nodes of a solved circuit that hang together, and the one that is nought there."""
 
     seed: int
-    solved: Solved
+    solved: CircuitSolution
     nodes: tuple[int, ...]
     reference: int
 
-    def worst(self, simulate: Callable[..., dict[int, float]], circuit: Circuit | None = None) -> float:
+    def worst(self, simulate: Callable[..., dict[int, float]], circuit: NodalCircuit | None = None) -> float:
         """The largest difference of any node between the simulator and the solution."""
         asked = [n for n in self.nodes if n != self.reference]
         found = simulate(netlist(circuit or self.solved.circuit, self.nodes, self.reference, self.solved.temperature), asked)
@@ -57,7 +57,7 @@ def islands(seed: int) -> tuple[Island, ...]:
     return tuple(_islands(seed, solved))
 
 
-def _islands(seed: int, solved: Solved) -> Iterator[Island]:
+def _islands(seed: int, solved: CircuitSolution) -> Iterator[Island]:
     merged, circuit = solved.islands.merged, solved.circuit
     ways: dict[int, list[int]] = {n: [] for n in range(circuit.count) if merged[n] >= 0}
     pairs = [(r.a, r.b) for r in circuit.resistors] + [(d.plus, d.minus) for d in circuit.devices]
@@ -88,9 +88,9 @@ def test_five_hundred_networks_are_solved_as_neospice_solves_them() -> None:
             large += len(island.nodes) > 200
             for i, device in enumerate(island.solved.circuit.devices):
                 amps = island.solved.device_amps(i)[0] if device.plus in island.nodes else 0.0
-                if isinstance(device, Regulated):
+                if isinstance(device, RegulatedBranch):
                     limited += -amps >= device.limit * (1 - 1e-9)
-                elif isinstance(device, Diode):
+                elif isinstance(device, DiodeBranch):
                     conducting += amps > 1e-3
                     reverse += amps < 1e-6
     assert compared >= 500, compared
@@ -120,5 +120,5 @@ def test_a_wrong_resistor_is_noticed() -> None:
             if amps[most] * r.ohms > 0.1:
                 wrong = Resistor(r.a, r.b, r.ohms * 1.2, r.copper)
                 resistors = (*circuit.resistors[:most], wrong, *circuit.resistors[most + 1 :])
-                noticed += island.worst(by_neospice, Circuit(circuit.count, resistors, circuit.devices)) > VOLTS
+                noticed += island.worst(by_neospice, NodalCircuit(circuit.count, resistors, circuit.devices)) > VOLTS
     assert noticed >= 15

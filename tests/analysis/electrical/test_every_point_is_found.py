@@ -13,7 +13,7 @@ import pytest
 from reviewer.analysis.conduction.failure_modes import single_failures, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.operating_point.assumptions import NotSolvable
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.solved_state import scenario_of
@@ -67,7 +67,7 @@ def drawn(facts: Facts, chance: Random, points: int) -> Figures:
 def solved(facts: Facts, scenario: Scenario, figures: Figures, points: int) -> Points | None:
     try:
         return solve_points(facts.design, facts.network, scenario, figures, points)
-    except NotSolvable:
+    except NotAssessable:
         return None
 
 

@@ -12,17 +12,25 @@ from hypothesis import strategies as st
 from scipy.special import wrightomega
 
 from reviewer.analysis.operating_point.devices import THERMAL_VOLT, curve_through
-from reviewer.analysis.solver.circuit import Battery, Circuit, Diode, Load, PowerLoad, Regulated, Resistor
+from reviewer.analysis.solver.circuit import (
+    BatteryBranch,
+    ConstantPowerBranch,
+    DiodeBranch,
+    LoadBranch,
+    NodalCircuit,
+    RegulatedBranch,
+    Resistor,
+)
 from reviewer.analysis.solver.device_curves import current, curve, omega
 from reviewer.analysis.solver.nonlinear import solve
 
 #: a device of each kind: figures, and voltages on every straight piece and on both sides of each bend
 FIGURES: dict[Any, tuple[dict[str, float], list[float]]] = {
-    Diode: ({"saturation": 1e-9, "scale": 0.0388}, [-20, -1, 0, 0.3, 0.6, 0.8]),
-    Battery: ({"rest": 12.6, "ohms": 0.008, "charge_ohms": 4.0}, [0, 10, 12.59, 12.61, 14.4, 16]),
-    Regulated: ({"volts": 14.4, "limit": 60.0}, [0, 10, 14.39, 14.3995, 14.41, 16]),
-    Load: ({"amps": 4.0, "volts": 14.0, "least": 9.0, "steady": 0.45}, [-14, 0, 5, 8.9, 9.1, 14, 20]),
-    PowerLoad: ({"watts": 56.0, "least": 9.0, "most": 28.0}, [-14, 0, 5, 8.9, 9.1, 14, 27, 29]),
+    DiodeBranch: ({"saturation": 1e-9, "scale": 0.0388}, [-20, -1, 0, 0.3, 0.6, 0.8]),
+    BatteryBranch: ({"open_circuit": 12.6, "ohms": 0.008, "charge_ohms": 4.0}, [0, 10, 12.59, 12.61, 14.4, 16]),
+    RegulatedBranch: ({"volts": 14.4, "limit": 60.0}, [0, 10, 14.39, 14.3995, 14.41, 16]),
+    LoadBranch: ({"amps": 4.0, "volts": 14.0, "least": 9.0, "constant_fraction": 0.45}, [-14, 0, 5, 8.9, 9.1, 14, 20]),
+    ConstantPowerBranch: ({"watts": 56.0, "least": 9.0, "most": 28.0}, [-14, 0, 5, 8.9, 9.1, 14, 27, 29]),
 }
 
 
@@ -36,7 +44,7 @@ def test_the_curve_of_a_device_is_its_current_by_voltage(kind: Any) -> None:
     for volts in FIGURES[kind][1]:
         v = np.array([[float(volts)]])
         amps = current(kind, v, figures)
-        x = v if kind in (Load, PowerLoad) else v + rho * amps
+        x = v if kind in (LoadBranch, ConstantPowerBranch) else v + rho * amps
         found = curve(kind, x, rho, figures)
         assert found.volts[0, 0] == pytest.approx(volts, abs=1e-9)
         assert found.amps[0, 0] == pytest.approx(amps[0, 0], rel=1e-6, abs=1e-9)
@@ -66,8 +74,8 @@ def test_a_diode_behind_a_resistor_has_the_current_that_lamberts_function_gives(
 ) -> None:
     """I = (s / R) W((R Is / s) exp((V + R Is) / s)) - Is, to a microampere or nine figures."""
     diode = curve_through("diode", 2, 0, drop[0], amps, drop[1])
-    found = solve(Circuit(3, (Resistor(1, 2, ohms),), (diode, Regulated("source", 1, 0, abs(volts), 1e9)) if volts > 0 else
-                          (Diode("diode", 0, 2, diode.saturation, diode.scale), Regulated("source", 1, 0, abs(volts), 1e9))))  # fmt: skip
+    found = solve(NodalCircuit(3, (Resistor(1, 2, ohms),), (diode, RegulatedBranch("source", 1, 0, abs(volts), 1e9)) if volts > 0 else
+                          (DiodeBranch("diode", 0, 2, diode.saturation, diode.scale), RegulatedBranch("source", 1, 0, abs(volts), 1e9))))  # fmt: skip
     with mpmath.workdps(40):
         s, i0 = mpmath.mpf(diode.scale), mpmath.mpf(diode.saturation)
         r = mpmath.mpf(ohms) + mpmath.mpf("1e-4")
@@ -89,12 +97,12 @@ def test_the_thermal_voltage_is_the_customary_one() -> None:
 @pytest.mark.parametrize(("drop", "amps", "emission"), [(0.8, 25, 1.5), (0.45, 40, 1.2), (0.05, 10, 0.1)])
 def test_a_diode_goes_through_the_drop_that_the_file_gives(drop: float, amps: float, emission: float) -> None:
     diode = curve_through("diode", 1, 0, drop, amps, emission)
-    found = current(Diode, np.array([[drop]]), column({"saturation": diode.saturation, "scale": diode.scale}))
+    found = current(DiodeBranch, np.array([[drop]]), column({"saturation": diode.saturation, "scale": diode.scale}))
     assert found[0, 0] == pytest.approx(amps, rel=1e-9)
 
 
 def test_a_load_of_constant_power_takes_its_power_and_falls_off_below_its_minimum() -> None:
-    figures = column(FIGURES[PowerLoad][0])
+    figures = column(FIGURES[ConstantPowerBranch][0])
     v = np.array([[9.0, 14.0, 28.0]])
-    assert np.allclose(v * current(PowerLoad, v, figures), 56.0)
-    assert current(PowerLoad, np.array([[4.5]]), figures)[0, 0] == pytest.approx(56 / 9 / 2)
+    assert np.allclose(v * current(ConstantPowerBranch, v, figures), 56.0)
+    assert current(ConstantPowerBranch, np.array([[4.5]]), figures)[0, 0] == pytest.approx(56 / 9 / 2)

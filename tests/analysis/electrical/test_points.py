@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.points import Figures, Points
-from reviewer.analysis.solver.circuit import Battery, Circuit, Resistor
+from reviewer.analysis.solver.circuit import BatteryBranch, NodalCircuit, Resistor
 from reviewer.analysis.solver.nonlinear import BALANCE_A, solve
 from tests.analysis.electrical.bench import bench
 from tests.analysis.electrical.dressed import dress
@@ -131,8 +131,8 @@ def test_linear_networks_superpose_and_are_reciprocal(seed: int) -> None:
     one, other = chance.sample(range(1, count), 2)
 
     def volts(first: float, second: float) -> tuple[float, float, list[float]]:
-        sources = (Battery("one", one, 0, first, 0.5, 0.5), Battery("other", other, 0, second, 0.7, 0.7))
-        found = solve(Circuit(count, tuple(resistors), sources, (0,)))
+        sources = (BatteryBranch("one", one, 0, first, 0.5, 0.5), BatteryBranch("other", other, 0, second, 0.7, 0.7))
+        found = solve(NodalCircuit(count, tuple(resistors), sources, (0,)))
         assert not found.lost
         return found.device_amps(0)[0], found.device_amps(1)[0], [found.volts(n)[0] for n in range(count)]
 
@@ -143,7 +143,7 @@ def test_linear_networks_superpose_and_are_reciprocal(seed: int) -> None:
 
 
 def test_an_island_without_a_source_is_dead_and_not_a_number() -> None:
-    found = solve(Circuit(4, (Resistor(2, 3, 1.0),), (Battery("b", 1, 0, 12.0, 0.1, 0.1),), (0,)))
+    found = solve(NodalCircuit(4, (Resistor(2, 3, 1.0),), (BatteryBranch("b", 1, 0, 12.0, 0.1, 0.1),), (0,)))
     assert found.volts(1)[0] == pytest.approx(12.0) and np.isnan(found.volts(2)[0]) and found.resistor_amps(0)[0] == 0
 
 
@@ -175,10 +175,10 @@ def test_what_an_ideal_joint_carries_is_what_a_tiny_resistance_in_its_place_woul
     count = chance.randint(4, 14)
     pairs = [(n, chance.randrange(n)) for n in range(1, count)] + [tuple(chance.sample(range(count), 2)) for _ in range(chance.randint(0, 6))]
     ohms = [0.0 if chance.random() < 0.5 else chance.uniform(0.1, 5) for _ in pairs]
-    sources = tuple(Battery(f"b{i}", *chance.sample(range(count), 2), chance.uniform(5, 15), 0.3, 0.3) for i in range(2))  # type: ignore[misc]
+    sources = tuple(BatteryBranch(f"b{i}", *chance.sample(range(count), 2), chance.uniform(5, 15), 0.3, 0.3) for i in range(2))  # type: ignore[misc]
     resistors = tuple(Resistor(a, b, r) if chance.random() < 0.5 else Resistor(b, a, r) for (a, b), r in zip(pairs, ohms, strict=True))
-    ideal = solve(Circuit(count, resistors, sources))
-    near = solve(Circuit(count, tuple(Resistor(r.a, r.b, r.ohms or 1e-7) for r in resistors), sources))
+    ideal = solve(NodalCircuit(count, resistors, sources))
+    near = solve(NodalCircuit(count, tuple(Resistor(r.a, r.b, r.ohms or 1e-7) for r in resistors), sources))
     joints = nx.MultiGraph([(r.a, r.b) for r in resistors if r.ohms == 0])
     bridges = {frozenset(pair) for pair in nx.bridges(nx.Graph(joints))} if len(joints) else set()
     for i, r in enumerate(resistors):
