@@ -1,8 +1,8 @@
-"""Faults: constants of the adiabatic equation (IEC 60949), final temperatures (IEC 60364-5-54), opening times of fuses, fusing equations."""
+"""Faults: constants of the adiabatic equation (IEC 60949), final temperatures (IEC 60364-5-54), opening times of fuses."""
 
 from __future__ import annotations
 
-from reviewer.tables.lookup import Figure, OutsideTable, Table, table
+from reviewer.tables.lookup import Figure, OutsideTable, table
 
 #: constructions of fuses whose opening times can be named
 FUSE_CONSTRUCTIONS = ("blade", "large_blade", "cartridge")
@@ -37,8 +37,3 @@ def longest_opening(construction: str | None, multiple: float) -> tuple[Figure, 
         )
     row = max(fitting, key=float)
     return times.at(row), float(row)
-
-
-def fusing(equation: str) -> Table:
-    """The constants of ``"preece"``, ``"onderdonk"`` or ``"icea"``."""
-    return table("short_circuit", equation)

@@ -1,4 +1,4 @@
-"""Limits of drop, switches and supply: AC 43.13-1B Tables 11-6 and 11-4, 11-53g, 11-35, and the feeder drop of FAA-H-8083-31."""
+"""Limits of drop, switches and supply: AC 43.13-1B Tables 11-6 and 11-4, 11-53g, 11-35a; FAA-H-8083-32."""
 
 from __future__ import annotations
 
@@ -21,11 +21,6 @@ def allowed_drop(nominal: str, duty: str) -> Figure:
     if duty not in ("continuous", "intermittent"):
         raise OutsideTable(f"AC 43.13-1B Table 11-6 has no column for {duty} duty")
     return table("voltage_drop", duty).at(_DROP_ROW.get(nominal, nominal))
-
-
-def feeder_drop() -> Figure:
-    """Share of the regulated voltage that may be lost between a source and its bus."""
-    return table("voltage_drop", "feeder").at("share")
 
 
 def structure_return_ohms() -> Figure:
@@ -55,8 +50,3 @@ def silver_contact_least() -> tuple[Figure, Figure]:
 def alternator_share() -> Figure:
     """Share of an alternator's rated output that the continuous load may take, 11-35a."""
     return table("load_limits", "alternator").at("most")
-
-
-def bus_warning(nominal: str) -> Figure:
-    """Bus voltage below which a warning is suggested, 11-35b. Raises :class:`OutsideTable`."""
-    return table("load_limits", "bus_warning").at(nominal.removesuffix(" V"))

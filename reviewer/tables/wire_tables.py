@@ -1,4 +1,4 @@
-"""Wires: AC 43.13-1B Table 11-9 for AWG sizes, IEC 60228 for metric sizes, and what a bundle and the altitude take off."""
+"""Wires: AC 43.13-1B Table 11-9 for AWG sizes, IEC 60228 for metric sizes, and what a bundle takes off."""
 
 from __future__ import annotations
 
@@ -10,6 +10,9 @@ from reviewer.tables.lookup import Figure, OutsideTable, Table, table
 
 #: one circular mil, the area of a circle of 0.001 in, in mm2
 CMIL_MM2 = math.pi / 4 * (0.001 * INCH_M * 1000) ** 2
+#: 11-66d(4): the resistance of copper goes with 234.5 + T; the tables print it at 20 C
+COPPER_C = 234.5
+TABLE_C = 20.0
 #: from this size up the basis of Table 11-9 is a bundle of 9 wires, below it one of 33 and more
 LARGE_AWG = "8"
 
@@ -82,6 +85,16 @@ def resistance_per_metre(gauge: Gauge) -> Figure:
     )
 
 
+def temperature_factor(celsius: float) -> float:
+    """Resistance of copper at a temperature over that at 20 C, (234.5 + T) / 254.5.
+
+    Raises ValueError at and below -234.5 C.
+    """
+    if celsius <= -COPPER_C:
+        raise ValueError(f"{celsius:g} C is outside the range of the copper formula")
+    return (COPPER_C + celsius) / (COPPER_C + TABLE_C)
+
+
 def conductor_area_mm2(gauge: Gauge) -> float:
     """Copper of the wire in mm2: the printed stranded area for AWG sizes, the nominal one for metric sizes. Raises :class:`OutsideTable`."""
     return gauge.area_mm2 if gauge.awg is None else _figure(gauge, "cmil").value * CMIL_MM2
@@ -101,18 +114,6 @@ def bundle_factor(wires: int, loaded: float) -> Figure:
     return bundles.at(str(wires), column)
 
 
-def altitude_factor(altitude_ft: float) -> Figure:
-    """Factor on the free-air current, read at the printed altitude above. Above 20 000 ft it is from memory; above 35 000 ft
-    :class:`OutsideTable` is raised."""
-    for section in ("altitude", "altitude_above"):
-        for printed, _ in table("wire_derating", section).points():
-            if altitude_ft <= printed:
-                return table("wire_derating", section).at(f"{printed:.0f}")
-    raise OutsideTable(
-        f"{table('wire_derating', 'altitude').origin.title} has no point for {altitude_ft:g} ft; it goes to 35 000 ft"
-    )
-
-
 def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure:
     """Factor on a current printed for ``printed_c`` ambient in air of ``ambient_c``: ((TR - Ta) / (TR - T)) to the power 0.5, NFPA 70 310.15(B).
 
@@ -124,11 +125,6 @@ def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure
             f"in air of {ambient_c:g} C nothing is left for the current of a wire of the {class_c:g} C class"
         )
     return Figure(((class_c - ambient_c) / (class_c - printed_c)) ** root.value, root.origin)
-
-
-def temperature_exponent() -> Figure:
-    """Exponent of the current in the estimate of a conductor's temperature, 11-66d(6); from memory."""
-    return table("wire_derating", "conductor_temperature").at("root")
 
 
 def _aircraft() -> Table:

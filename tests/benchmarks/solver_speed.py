@@ -21,9 +21,9 @@ import numpy as np
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.points import Figures, Points, Scenario, solve_points
-from reviewer.analysis.solver.circuit import BatteryBranch, LoadBranch, ConstantPowerBranch
-from tests.analysis.electrical.dressed import dress
-from tests.analysis.electrical.netlist import netlist
+from reviewer.analysis.solver.circuit import BatteryBranch, ConstantPowerBranch, LoadBranch
+from tests.analysis.operating_point.dressed import dress
+from tests.analysis.solver.netlist import netlist
 from tests.oracle.generator import realistic
 
 TEMPERATURES = (-20.0, 0.0, 20.0, 45.0)

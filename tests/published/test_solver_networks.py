@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.solver.circuit import BatteryBranch, NodalCircuit, Device, Resistor
+from reviewer.analysis.solver.circuit import BatteryBranch, Device, NodalCircuit, Resistor
 from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
 
 

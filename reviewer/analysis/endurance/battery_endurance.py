@@ -23,7 +23,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
-from reviewer.tables.batteries import charge_at_rest
+from reviewer.tables.batteries import state_of_charge_at
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -305,7 +305,7 @@ def _cell(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
     volts = _charging_v(operating, element, phase)
     assert part.chemistry is not None and part.capacity is not None  # else no point was solved
     charge = assessed(
-        lambda: charge_at_rest(part.chemistry or "", volts, operating.design.aircraft.nominal)
+        lambda: state_of_charge_at(part.chemistry or "", volts, operating.design.aircraft.nominal)
     ).value
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)

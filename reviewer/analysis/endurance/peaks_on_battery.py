@@ -17,13 +17,14 @@ from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import bare
+from reviewer.tables.interpolation import interpolate
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
 
 #: seconds without supply that a unit must bear for its own dip not to count
-BRIDGED_S = 1.0
+BRIDGED_S = practice("seconds", "hold-up-through-a-dip").low
 
 
 @record
@@ -100,15 +101,10 @@ def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> Sag:
 
 def charge_at(lasting: Lasting, seconds: float) -> float:
     """The charge of a battery at a time after the loss; what is left at the end where it gave out before."""
-    before = None
-    for moment in lasting.found.curve:
-        if moment.seconds >= seconds:
-            if before is None or moment.seconds == before.seconds:
-                return moment.charge
-            share = (seconds - before.seconds) / (moment.seconds - before.seconds)
-            return before.charge + (moment.charge - before.charge) * share
-        before = moment
-    return lasting.found.charge
+    points = [(moment.seconds, moment.charge) for moment in lasting.found.curve]
+    if not points or seconds > points[-1][0]:
+        return lasting.found.charge
+    return interpolate(points, max(seconds, points[0][0]))
 
 
 def _largest(

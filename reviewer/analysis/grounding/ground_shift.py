@@ -19,15 +19,16 @@ from reviewer.model.design import Design
 from reviewer.network.biconnected import blocks
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import come_to, conductors
+from reviewer.tables.practice import practice
 
 #: a return may stand this far from the negative of a source when one ground lead is open, volts: common practice, no source
-MOST_RISE_V = 1.0
+MOST_RISE_V = practice("volts", "return-shift-with-a-lead-open").high
 #: the quick estimate is believed up to this share of the limit; our own
 NEAR = 0.8
 #: a way of more than so many times the least resistance carries little of a current; our own
 LONGER = 4.0
 #: a wire that carries a signal may carry this much of a stray return current, amperes: common practice, no source
-MOST_STRAY_A = 0.5
+MOST_STRAY_A = practice("amperes", "stray-current-in-a-signal-wire").high
 
 #: the operating point with some failures
 Failed = Callable[[tuple[Failure, ...]], OperatingPoint]

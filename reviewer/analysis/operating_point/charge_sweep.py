@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
@@ -16,7 +15,8 @@ from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
-from reviewer.tables.batteries import rest_knots
+from reviewer.tables.batteries import open_circuit_knots
+from reviewer.tables.interpolation import bracket
 from reviewer.tables.typical import acceptance_knots
 
 #: batteries whose charges are swept together; the points grow as the knots to this power
@@ -49,8 +49,7 @@ class Surface:
         """(row of the sweep, weight) of the corners of the cell that holds some charges; the weights add up to 1."""
         found = [(0, 1.0)]
         for knots, charge in zip(self.knots, charges, strict=True):
-            i = min(max(bisect_left(knots, charge) - 1, 0), len(knots) - 2)
-            along = min(1.0, max(0.0, (charge - knots[i]) / (knots[i + 1] - knots[i])))
+            i, along = bracket(knots, charge)
             found = [
                 (row * len(knots) + i + k, w * share)
                 for row, w in found
@@ -92,7 +91,7 @@ def _knots(battery: p.Battery, fine: bool) -> tuple[float, ...]:
     """Every corner of the curves of a battery; where ``fine``, points between them too where they are far apart."""
     if battery.chemistry is None:
         raise NotAssessable("`chemistry` of a battery")
-    corners = sorted({0.0, 1.0, *rest_knots(battery.chemistry), *acceptance_knots(battery.chemistry)})
+    corners = sorted({0.0, 1.0, *open_circuit_knots(battery.chemistry), *acceptance_knots(battery.chemistry)})
     return tuple(sorted([*corners, *((a + b) / 2 for a, b in pairwise(corners) if fine and b - a > 0.1)]))
 
 

@@ -196,5 +196,3 @@ def build(
         builder.count, tuple(builder.resistors), tuple(builder.devices), tuple(d.minus for d in anchors)
     )
     return Built(circuit, resistors, diodes, sources, loads, coils, fields, builder.assumptions)
-
-

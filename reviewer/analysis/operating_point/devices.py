@@ -19,7 +19,7 @@ from reviewer.analysis.solver.circuit import (
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Source, bare
-from reviewer.tables.batteries import rest_knots, rest_voltage
+from reviewer.tables.batteries import open_circuit_knots, open_circuit_voltage
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
 #: k T / q at 300.15 K, the temperature at which diode curves are customarily given; CODATA 2018 values of k and q
@@ -50,8 +50,8 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
         )
     volts = part.voltage or assumptions.use(
         AssumedQuantity.SOURCE_VOLTAGE,
-        "voltage of power from outside",
-        typical("volts", f"ground-power{_suffix(design)}"),
+        "voltage of external power",
+        typical("volts", f"external-power{_suffix(design)}"),
         source.element,
     )
     return RegulatedBranch(source.element, source.positive, source.negative, volts, part.rating or math.inf)
@@ -75,7 +75,7 @@ def battery_figures(
         charge = assumptions.use(
             AssumedQuantity.STATE_OF_CHARGE,
             "state of charge of a battery, share",
-            typical("shares", "charge"),
+            typical("shares", "state-of-charge"),
             element,
         )
     cells = nominal_volts(design) / 14.0
@@ -100,7 +100,9 @@ def battery_figures(
         charge, acceptance_knots(part.chemistry), lambda share: charge_acceptance(part.chemistry, share).value
     )
     rest = _along(
-        charge, rest_knots(part.chemistry), lambda share: rest_voltage(part.chemistry, share, nominal).value
+        charge,
+        open_circuit_knots(part.chemistry),
+        lambda share: open_circuit_voltage(part.chemistry, share, nominal).value,
     )
     given = ohms * ageing
     return {"open_circuit": rest, "ohms": given, "charge_ohms": given + cells / (taken * part.capacity)}
@@ -239,11 +241,10 @@ def load_device(
         if part.peak is not None:
             amps = part.peak
         else:
-            name = "motor-start" if law == "motor" else "lamp-cold"
             amps = amps * assumptions.use(
                 AssumedQuantity.CURRENT,
-                f"current of a {'motor' if law == 'motor' else 'lamp'} at first, over that when running",
-                typical("shares", name),
+                f"inrush current of a {law} over its running current",
+                typical("shares", f"{law}-inrush"),
                 element,
             )
         return LoadBranch(element, plus, minus, amps, nominal, 1.0, 0.0)
@@ -254,7 +255,7 @@ def load_device(
         share = typical("shares", "minimum-of-nominal")
         least = assumptions.use(
             AssumedQuantity.MINIMUM_VOLTAGE,
-            "voltage below which a load falls off",
+            "minimum voltage of a load",
             share,
             element,
             share.value * nominal,
@@ -262,15 +263,15 @@ def load_device(
         )
     if law == "power":
         return ConstantPowerBranch(element, plus, minus, amps * nominal, least, 2.0 * nominal)
-    steady = 1.0
+    fraction = 1.0
     if law in ("lamp", "unknown"):
-        steady = assumptions.use(
+        fraction = assumptions.use(
             AssumedQuantity.CURRENT,
-            f"part of the current of a {law} load that does not follow the voltage",
-            typical("shares", f"{law}-steady"),
+            f"constant-current fraction of {'a lamp' if law == 'lamp' else 'a load of no given type'}",
+            typical("shares", f"{law}-constant-current"),
             element,
         )
-    return LoadBranch(element, plus, minus, amps, nominal, least, steady)
+    return LoadBranch(element, plus, minus, amps, nominal, least, fraction)
 
 
 def _law(part: Any) -> str:

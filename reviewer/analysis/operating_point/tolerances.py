@@ -26,8 +26,12 @@ from reviewer.tables.typical import typical
 
 #: assumptions of our own, told on every card: a battery ready for flight is this full, loads draw within this share of what the file says, and the
 #: errors of a panel meter: of a voltmeter that shows tenths a share of the reading and one step, of an ammeter a share of its shunt's rating and half an ampere
-READY, DRAWN = 0.8, 0.1
-VOLTS_SHARE, VOLTS_STEP, AMPS_SHARE, AMPS_STEP = 0.01, 0.1, 0.02, 0.5
+READY = practice("states_of_charge", "ready-for-flight").low
+VOLTS_SHARE, VOLTS_STEP = (
+    practice("factors", "voltmeter-error").high,
+    practice("volts", "voltmeter-step").high,
+)
+AMPS_SHARE, AMPS_STEP = practice("factors", "ammeter-error").high, practice("amperes", "ammeter-step").high
 #: batteries that are full or not each by itself; more of them go together
 APART = 3
 
@@ -214,8 +218,11 @@ def _unknowns(
                 "idle",
             )
     if any(drawn.values()):
+        drawn_range = practice("factors", "load-on-the-day")
         note(
-            Unknown("current of the loads over that of the file", 1 - DRAWN, 1 + DRAWN, "", "assumed"),
+            Unknown(
+                "current of the loads over that of the file", drawn_range.low, drawn_range.high, "", "assumed"
+            ),
             "loads",
         )
 

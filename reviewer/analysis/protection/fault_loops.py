@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
-from reviewer.analysis.operating_point.devices import battery_figures, nominal_volts
+from reviewer.analysis.operating_point.devices import battery_figures
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.protection.wire_protection import EndFeed
 from reviewer.analysis.ratings.wire import TABLE_C, temperature_factor
@@ -287,15 +287,3 @@ def lowest_rating(design: Design, fault: Fault) -> tuple[float | None, str]:
 def diode_drop(part: p.Diode) -> float:
     """Forward drop of a diode, from the file or typical for its technology (silicon where that is not said)."""
     return part.drop if part.drop is not None else typical("volts", part.technology or "silicon").value
-
-
-def flat_volts(design: Design, battery: p.Battery) -> float:
-    """Volts at which a battery counts as flat: for lead-acid those of common practice; for another chemistry where its management disconnects it, or
-    the printed rest voltage of a tenth of its charge, which is a choice of ours. Raises NotAssessable."""
-    from reviewer.tables.batteries import rest_voltage
-
-    if battery.chemistry == "lead-acid":
-        return practice("volts", "flat-lead-acid-at-rest").low * nominal_volts(design) / 14.0
-    if battery.disconnects_below is not None:
-        return battery.disconnects_below
-    return rest_voltage(battery.chemistry or "", 0.1, design.aircraft.nominal).value

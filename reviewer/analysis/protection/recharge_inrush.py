@@ -8,7 +8,8 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
-from reviewer.analysis.protection.fault_loops import Loops, flat_volts
+from reviewer.analysis.protection.fault_loops import Loops
+from reviewer.analysis.ratings.flat_battery import flat_voltage
 from reviewer.analysis.ratings.supply import recharge_current
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -54,7 +55,7 @@ def recharge(
             try:
                 volts = alternator_figures(design, source.element, None, 1.0, Assumptions())["volts"]
                 inside = battery_figures(design, sink.element, None, 1.0, loops.notes)["ohms"]
-                flat = flat_volts(design, design.part(battery, p.Battery))
+                flat = flat_voltage(design.part(battery, p.Battery), design.aircraft.nominal)
             except OutsideTable as missing:
                 raise NotAssessable(str(missing)) from None
             ohms = inside + out.ohms + back.ohms

@@ -19,9 +19,10 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.tables.lookup import OutsideTable, protector_limit
+from reviewer.tables.practice import practice
 
 #: unprotected length allowed between a source or bus and the first protector, metres (0.5 ft); common practice, no source
-STUB_M = 0.15
+STUB_M = practice("metres", "unprotected-conductor").high
 
 
 @record

@@ -57,13 +57,6 @@ def withstand(gauge: Gauge, start_c: float, end_c: float) -> Withstand:
     return Withstand((k * area) ** 2, k, area, start_c, end_c, (copper_constants()[0].origin,))
 
 
-def needed_area_mm2(amperes: float, seconds: float, start_c: float, end_c: float) -> float:
-    """Least copper in mm2 for a short circuit: S = sqrt(I^2 t) / k. Raises ValueError above 5 s, where the equation does not hold."""
-    if not 0 <= seconds <= LONGEST_FAULT_S:
-        raise ValueError(f"{seconds:g} s is outside 0 to {LONGEST_FAULT_S:g} s")
-    return amperes * math.sqrt(seconds) / adiabatic_k(start_c, end_c)
-
-
 def let_through(construction: str | None, rating_a: float, fault_a: float) -> LetThrough:
     """The most that a fuse of a known construction (``"blade"``, ``"large_blade"``, ``"cartridge"``) lets through at ``fault_a``.
 

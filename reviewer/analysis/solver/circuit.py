@@ -9,9 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from reviewer.model.record import record
-
-#: conductors grow by this much: R(T) = R(20 C) (234.5 + T) / 254.5, AC 43.13-1B 11-66d(4) for copper
-COPPER_ZERO, COPPER_AT_20 = 234.5, 254.5
+from reviewer.tables.wire_tables import temperature_factor
 
 
 @record
@@ -100,7 +98,7 @@ class ResistorArrays:
         """Resistances at a conductor temperature in degrees Celsius."""
         import numpy as np
 
-        return self.ohms * np.where(self.copper, (COPPER_ZERO + temperature) / COPPER_AT_20, 1.0)
+        return self.ohms * np.where(self.copper, temperature_factor(temperature), 1.0)
 
 
 @record

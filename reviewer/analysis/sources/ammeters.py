@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 #: a reading may differ by this from what it is to tell: amperes, and a share of what is told; values of our own
-AMPERES, SHARE = 1.0, 0.05
+AMPERES = practice("amperes", "ammeter-against-current").high
+SHARE = practice("factors", "ammeter-against-current").high
 
 
 @record

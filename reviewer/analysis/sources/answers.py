@@ -13,6 +13,7 @@ from reviewer.analysis.conduction.switch_combinations import Combination
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import cranking
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.ratings.flat_battery import flat_state_of_charge
 from reviewer.analysis.sources import alternators, ammeters, charging, overvoltage
 from reviewer.model import parts as p
 from reviewer.model.parts import Alternator, Battery
@@ -208,7 +209,7 @@ class Sources:
         part = self.design.part(bare(battery), Battery)
         flown = self.flown([self.charged[battery][0].state])[0]
         lithium = part.chemistry == "lithium-iron-phosphate"
-        low = charging.flat(self.design, part)
+        low = flat_state_of_charge(part, self.design.aircraft.nominal)
         charges = [low + (1 - low) * i / 10 for i in range(11)]
         points = self.points.operating_points(
             flown.state, Figures(charge={battery: charges}), len(charges), flown.phase

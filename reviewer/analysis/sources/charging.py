@@ -15,7 +15,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.search import shortest
-from reviewer.tables.batteries import charge_at_rest, rest_voltage
+from reviewer.tables.batteries import open_circuit_voltage, state_of_charge_at
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import acceptance_knots, charge_acceptance
 
@@ -92,7 +92,9 @@ def held(
         if (a.quantity is AssumedQuantity.DIODE_DROP and set(ways) & set(a.elements)) or battery in a.elements
     )
     fills_to = (
-        None if chemistry == "lead-acid" else charge_at_rest(chemistry, volts, design.aircraft.nominal).value
+        None
+        if chemistry == "lead-acid"
+        else state_of_charge_at(chemistry, volts, design.aircraft.nominal).value
     )
     return Held(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
 
@@ -129,23 +131,13 @@ def _way(network: Network, answer: StateAnswer, start: int, goal: int) -> Sequen
     return found[1] if found else ()
 
 
-def flat(design: Design, battery: p.Battery) -> float:
-    """The charge, 0 to 1, of a battery that is called flat: 11.8 V at rest (common practice) for lead-acid, nothing for lithium. Raises OutsideTable."""
-    if battery.chemistry != "lead-acid":
-        return 0.0
-    scale = nominal_volts(design) / 14.0
-    return charge_at_rest(
-        "lead-acid", scale * practice("volts", "flat-lead-acid-at-rest").low, design.aircraft.nominal
-    ).value
-
-
 def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
     """More amperes than a lead-acid battery takes at any charge when it is held at ``volts``: typical acceptance, no resistance on the way."""
     assert battery.chemistry is not None and battery.capacity is not None
     cells = nominal_volts(design) / 14.0
     most = 0.0
     for charge in acceptance_knots(battery.chemistry):
-        rest = rest_voltage(battery.chemistry, charge, design.aircraft.nominal).value
+        rest = open_circuit_voltage(battery.chemistry, charge, design.aircraft.nominal).value
         most = max(
             most,
             charge_acceptance(battery.chemistry, charge).value * battery.capacity * (volts - rest) / cells,

@@ -9,15 +9,15 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from reviewer.analysis.conduction.states import critical_functions, loads_of
-from reviewer.analysis.cut_sets.single_points import SHORT_RUN_M
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.biconnected import BlockTree
 from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.tables.practice import practice
 
 #: a common run above this, metres (3 ft), couples: common practice, no source
-LONG_RUN_M = 3 * SHORT_RUN_M
+LONG_RUN_M = practice("metres", "coupling-run").high
 _PASSED = (p.Connector, p.Splice, p.Protector, p.Switch, p.Relay, p.Diode)
 _OF_A_SIGNAL = (p.Connector, p.Splice, p.Protector)
 _OF_HEAVY_CURRENT = (

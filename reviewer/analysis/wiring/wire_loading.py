@@ -14,7 +14,7 @@ from reviewer.analysis.ratings.ampacity import (
     PRINTED_ALTITUDE_FT,
     PRINTED_LOADED,
     Ampacity,
-    Surroundings,
+    Installation,
     wire_table_ampacity,
 )
 from reviewer.analysis.wiring.ambient import Ambient, ambient_of, zone_missing
@@ -38,7 +38,7 @@ class Allowed:
     """What a wire may carry: ``ampacity`` in ``around`` (the share in use as the column that is read), its ``bundle`` ("" where it runs alone) and the ``ambient`` taken."""
 
     ampacity: Ampacity
-    around: Surroundings
+    around: Installation
     bundle: str
     ambient: Ambient
 
@@ -90,11 +90,11 @@ class WireLoads:
             raise NotAssessable(zone_missing(self.design, wire))
         count = len(self.bundles[spec.bundle]) if spec.bundle else 1
         column = next((c for c in _COLUMNS if used <= c + 1e-9), 1.0) if count > 1 else PRINTED_LOADED
-        around = Surroundings(ambient.celsius, count, column, self._altitude_ft)
+        around = Installation(ambient.celsius, count, column, self._altitude_ft)
         key = (spec.gauge, spec.insulation, ambient.celsius, count, column)
         if key not in self._ampacity:
             try:
-                self._ampacity[key] = wire_table_ampacity(spec.gauge, spec.insulation, around, scaled=True)
+                self._ampacity[key] = wire_table_ampacity(spec.gauge, spec.insulation, around)
             except OutsideTable as outside:
                 raise NotAssessable(f"what {wire} may carry: {outside}") from None
         return Allowed(self._ampacity[key], around, spec.bundle or "", ambient)
@@ -119,10 +119,7 @@ class WireLoads:
             return 0.0
         try:
             return wire_table_ampacity(
-                spec.gauge,
-                spec.insulation,
-                Surroundings(ambient.celsius, 1, PRINTED_LOADED, 0.0),
-                scaled=True,
+                spec.gauge, spec.insulation, Installation(ambient.celsius, 1, PRINTED_LOADED, 0.0)
             ).amperes
         except OutsideTable:
             return 0.0

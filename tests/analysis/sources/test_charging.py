@@ -8,7 +8,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.sources import charging
 from reviewer.model.parts import Battery
 from reviewer.reading import read_text
-from tests.analysis.electrical.bench import BASE
+from tests.analysis.operating_point.bench import BASE
 
 
 def facts(*edits: tuple[str, str]) -> Facts:
@@ -81,6 +81,6 @@ def test_a_lithium_reserve_behind_a_diode_fills_to_what_its_chart_says() -> None
     reserve = ("chemistry: lead-acid, capacity: 7 Ah}", "chemistry: lithium-iron-phosphate, capacity: 7 Ah, state-of-charge: 80 %}")
     low = facts(reserve, ("set-point: 14.4 V", "set-point: 13.9 V")).sources
     (lithium,) = low.held("parts/reserve-battery")
-    assert lithium.fills_to == pytest.approx(charging.charge_at_rest("lithium-iron-phosphate", lithium.volts).value)
+    assert lithium.fills_to == pytest.approx(charging.state_of_charge_at("lithium-iron-phosphate", lithium.volts).value)
     assert lithium.fills_to is not None and 0.5 < lithium.fills_to < 1.0
     assert low.held("parts/main-battery")[0].fills_to is None

@@ -12,7 +12,7 @@ from reviewer.analysis.wiring.ambient import ambient_of
 from reviewer.analysis.wiring.pin_loading import pin_groups
 from reviewer.model.review import HazardClass
 from reviewer.reading import read_text
-from tests.analysis.electrical.test_runs import WIRED, wired
+from tests.analysis.wiring.test_voltage_drop import WIRED, wired
 
 PLUG = "wing-plug: {kind: connector, zone: wing, pins: [heat, heat-return, spare], pin-rating: 10 A}"
 W73 = "W73: {from: wing-plug.heat-plug, to: pitot-heater.supply, gauge: 12 AWG, length: 0.9 m, bundle: wing}"

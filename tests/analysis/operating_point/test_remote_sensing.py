@@ -7,7 +7,7 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.operating_point.points import Figures
-from tests.analysis.electrical.bench import bench
+from tests.analysis.operating_point.bench import bench
 
 SENSES_FIELD = ("set-point: 14.4 V", "set-point: 14.4 V, field-current: 3 A, regulator-senses: field")
 #: W11, W12 and W13 are 2.1 m of 20 AWG: AC 43.13-1B Table 11-9, 9.88 ohm for 1000 ft at 20 C

@@ -1,7 +1,7 @@
 """Operating points of invented aircraft against circuit simulators, which are given the circuit and nothing of how it is solved here.
 
 neospice solves more than five hundred networks, ngspice some of them again in a process of its own; no node may differ by more than two millivolts.
-Networks are tangles of 8 to 25 parts, and aircraft of 80 to 140 parts, all with figures drawn by chance (tests.analysis.electrical.dressed).
+Networks are tangles of 8 to 25 parts, and aircraft of 80 to 140 parts, all with figures drawn by chance (tests.analysis.operating_point.dressed).
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ from reviewer.analysis.solver.circuit import DiodeBranch, NodalCircuit, Regulate
 from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.model.resolved_states import resolved
 from reviewer.network.graph import build_network
-from tests.analysis.electrical.dressed import dress
-from tests.analysis.electrical.netlist import by_neospice, by_ngspice, netlist
+from tests.analysis.operating_point.dressed import dress
+from tests.analysis.solver.netlist import by_neospice, by_ngspice, netlist
 from tests.oracle.generator import awkward, realistic
 
 SEEDS = 640

@@ -12,8 +12,6 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from reviewer.analysis.solver.circuit import (
-    COPPER_AT_20,
-    COPPER_ZERO,
     BatteryBranch,
     ConstantPowerBranch,
     Device,
@@ -41,7 +39,7 @@ def netlist(circuit: NodalCircuit, live: Iterable[int], reference: int, temperat
     lines = [HEAD]
     for i, r in enumerate(circuit.resistors):
         if r.a in live and r.b in live and r.a != r.b:
-            ohms = (r.ohms or 1e-6) * ((COPPER_ZERO + temperature) / COPPER_AT_20 if r.copper else 1.0)
+            ohms = (r.ohms or 1e-6) * ((234.5 + temperature) / 254.5 if r.copper else 1.0)
             lines.append(f"R{i} {at(r.a)} {at(r.b)} {ohms!r}")
     for i, d in enumerate(circuit.devices):
         if d.plus in live and d.minus in live and d.plus != d.minus:

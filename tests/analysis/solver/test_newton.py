@@ -21,8 +21,8 @@ from reviewer.analysis.solver import newton
 from reviewer.analysis.solver.nonlinear import BALANCE_A, BALANCE_SHARE
 from reviewer.model import parts as p
 from reviewer.reading import read_design
-from tests.analysis.electrical.bench import bench
-from tests.analysis.electrical.dressed import dress
+from tests.analysis.operating_point.bench import bench
+from tests.analysis.operating_point.dressed import dress
 from tests.oracle.generator import awkward, random_states, realistic
 
 ROOT = Path(__file__).parents[3]

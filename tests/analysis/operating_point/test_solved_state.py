@@ -16,7 +16,7 @@ from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.solver import newton
 from reviewer.model.quantities import FOOT_M
 from reviewer.reading import read_design
-from tests.analysis.electrical.bench import BASE, bench
+from tests.analysis.operating_point.bench import BASE, bench
 
 ROOT = Path(__file__).parents[3]
 BIG_LOAD = (

@@ -19,8 +19,8 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.points import Figures, Points
 from reviewer.analysis.solver.circuit import BatteryBranch, NodalCircuit, Resistor
 from reviewer.analysis.solver.nonlinear import BALANCE_A, solve
-from tests.analysis.electrical.bench import bench
-from tests.analysis.electrical.dressed import dress
+from tests.analysis.operating_point.bench import bench
+from tests.analysis.operating_point.dressed import dress
 from tests.oracle.generator import realistic
 
 POINTS = 200

@@ -17,7 +17,7 @@ from reviewer.model import parts as p
 from reviewer.model.quantities import FOOT_M
 from reviewer.network.graph import bare
 from reviewer.reading import read_design, read_text
-from tests.analysis.electrical.dressed import dress
+from tests.analysis.operating_point.dressed import dress
 from tests.oracle.awkward import awkward
 from tests.oracle.generator import realistic
 
