@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.solver.two_point_resistance import effective_ohms
+from reviewer.analysis.solver.two_point_resistance import two_point_resistance
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -85,7 +85,7 @@ def structure_returns(
         for source in feeding(design, network, load, answers):
             ends = (negatives[source], node)
             if ends not in between:
-                between[ends] = effective_ohms(tested, *ends)
+                between[ends] = two_point_resistance(tested, *ends)
             way = between[ends]
             if way is not None:
                 ways.append((way, source))
