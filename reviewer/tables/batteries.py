@@ -6,7 +6,7 @@ Secondary figures; charts of lithium differ by a tenth of the charge and more.
 from __future__ import annotations
 
 from reviewer.tables.interpolation import interpolate
-from reviewer.tables.lookup import Figure, OutsideTable, Table, table
+from reviewer.tables.lookup import Figure, OutsideTable, PrintedTable, table
 
 CHEMISTRIES = {"lead-acid": "lead_acid", "lithium-iron-phosphate": "lithium_iron_phosphate"}
 
@@ -44,7 +44,7 @@ def state_of_charge_at(chemistry: str, volts: float, nominal: str = "14 V") -> F
     return Figure(1.0 if volts > points[-1][0] else interpolate(points, volts) / 100, printed.origin)
 
 
-def _table(chemistry: str) -> Table:
+def _table(chemistry: str) -> PrintedTable:
     if chemistry not in CHEMISTRIES:
         known = ", ".join(CHEMISTRIES)
         raise OutsideTable(f"no open-circuit voltages are printed for `{chemistry}`; known: {known}")

@@ -52,7 +52,7 @@ class Figure:
 
 
 @record
-class Table:
+class PrintedTable:
     """One printed table: for each row as printed, one value a column."""
 
     origin: Origin
@@ -81,7 +81,7 @@ def _read(name: str) -> dict[str, Any]:
 
 
 @cache
-def table(name: str, section: str) -> Table:
+def table(name: str, section: str) -> PrintedTable:
     """A table by its data file and section. What a section does not say of its origin, the head of the file says. Raises KeyError."""
     file = _read(name)
     own = file[section]
@@ -89,10 +89,12 @@ def table(name: str, section: str) -> Table:
     rows = {
         row: tuple(map(float, v)) if isinstance(v, list) else (float(v),) for row, v in own["rows"].items()
     }
-    return Table(origin, tuple(own.get("columns", file.get("columns", ("value",)))), MappingProxyType(rows))
+    return PrintedTable(
+        origin, tuple(own.get("columns", file.get("columns", ("value",)))), MappingProxyType(rows)
+    )
 
 
-def all_tables() -> Iterator[Table]:
+def all_tables() -> Iterator[PrintedTable]:
     """Every table of the project, in the order of the file names."""
     for path in sorted(_HERE.glob("*.toml")):
         if path.stem != "sources":

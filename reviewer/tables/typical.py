@@ -9,7 +9,7 @@ import math
 from functools import cache
 
 from reviewer.tables.interpolation import interpolate
-from reviewer.tables.lookup import Figure, OutsideTable, Table, table
+from reviewer.tables.lookup import Figure, OutsideTable, PrintedTable, table
 
 FILE = "typical_values"
 
@@ -64,5 +64,5 @@ def acceptance_knots(chemistry: str) -> tuple[float, ...]:
     return tuple(percent / 100 for percent, _ in _by_chemistry(chemistry, "acceptance").points())
 
 
-def _by_chemistry(chemistry: str, what: str) -> Table:
+def _by_chemistry(chemistry: str, what: str) -> PrintedTable:
     return table(FILE, f"{chemistry.replace('-', '_')}_{what}")

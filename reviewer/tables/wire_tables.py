@@ -6,7 +6,7 @@ import math
 from functools import cache
 
 from reviewer.model.quantities import FOOT_M, INCH_M, Gauge
-from reviewer.tables.lookup import Figure, OutsideTable, Table, table
+from reviewer.tables.lookup import Figure, OutsideTable, PrintedTable, table
 
 #: one circular mil, the area of a circle of 0.001 in, in mm2
 CMIL_MM2 = math.pi / 4 * (0.001 * INCH_M * 1000) ** 2
@@ -127,7 +127,7 @@ def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure
     return Figure(((class_c - ambient_c) / (class_c - printed_c)) ** root.value, root.origin)
 
 
-def _aircraft() -> Table:
+def _aircraft() -> PrintedTable:
     return table("copper_wire", "aircraft")
 
 

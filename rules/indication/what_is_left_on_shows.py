@@ -27,7 +27,7 @@ def judge(subject: str, facts: Facts):
     drains = facts.endurance.drains(state)
     amps = sum(d.solved for d in drains)
     if amps > MOST_A:
-        draws = dict.fromkeys(w.what for d in drains for w in d.draws if "takes" in w.what)
+        draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)
         yield Unmet(
             f"{amps:.2f} A flow in {state} and no lamp or display shows it.",
             state=state,

@@ -11,7 +11,7 @@ from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 
 if TYPE_CHECKING:
     from reviewer.analysis.endurance.battery_endurance import Lasting, Shed
-    from reviewer.analysis.endurance.peaks_on_battery import Sag
+    from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import PhaseLoad
     from reviewer.analysis.endurance.storage_drain import Drain
 
@@ -44,7 +44,7 @@ class Endurance:
             self._lasting[battery] = ask(self.points, battery)
         return self._lasting[battery]
 
-    def sag(self, battery: str, wanted: float) -> Sag:
+    def sag(self, battery: str, wanted: float) -> PeakUndervoltage:
         """What two peaks at once leave to the loads that a main battery must carry when the wanted time is nearly up. Raises NotAssessable."""
         from reviewer.analysis.endurance.peaks_on_battery import sag
 

@@ -12,7 +12,7 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import loads_of
 from reviewer.analysis.crew.moves import excluded, moved
-from reviewer.analysis.endurance.discharge import Cell, Discharge, Stretch, discharge
+from reviewer.analysis.endurance.discharge import Cell, Discharge, DischargeSegment, discharge
 from reviewer.analysis.endurance.phase_loads import drawn, lacking, percent
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, assessed
@@ -96,8 +96,8 @@ def _main_after(
 
 
 @record
-class Step:
-    """A stretch after the loss: the state of the switches, what conducts in it, what it begins with, and its length (None to the end)."""
+class SheddingSegment:
+    """A segment after the loss: the state of the switches, what conducts in it, what it begins with, and its length (None to the end)."""
 
     state: ResolvedState
     now: Conduction
@@ -107,8 +107,8 @@ class Step:
 
 def after_loss(
     operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
-) -> tuple[Step, ...]:
-    """The stretches after a loss, through the shed plan: until an action is done, what was on before it is on. Raises NotAssessable."""
+) -> tuple[SheddingSegment, ...]:
+    """The segments after a loss, through the shed plan: until an action is done, what was on before it is on. Raises NotAssessable."""
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = [
         (
@@ -134,7 +134,8 @@ def after_loss(
     if len(found) > 1:
         lengths[0] = waits[0] + waits[1]
     return tuple(
-        Step(one, then, words, length) for (one, then, words, _), length in zip(found, lengths, strict=True)
+        SheddingSegment(one, then, words, length)
+        for (one, then, words, _), length in zip(found, lengths, strict=True)
     )
 
 
@@ -244,7 +245,7 @@ def _lasting(
         drawn(operating, scenario.conduction.powered)
     design, network, element = operating.design, operating.network, f"parts/{name}"
     ageing = practice("factors", "battery-resistance-cold-or-aged").high
-    stretches = []
+    segments = []
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
 
         def exact(rows: Sequence[Sequence[float]], scenario: Scenario = scenario) -> Sweep:
@@ -268,7 +269,7 @@ def _lasting(
             raise NotAssessable(lacking(missing))
         # what is shed later, or has no power, is not needed
         here = tuple(e for e in needed if e in found.sweep.spare)
-        stretches.append(Stretch(words, length, found, exact, here))
+        segments.append(DischargeSegment(words, length, found, exact, here))
     cells = {e: _cell(operating, e, phase) for s in scenarios for e in alive(network, s)}
     part = design.part(name, p.Battery)
     reserve = part.purpose == "reserve"
@@ -283,8 +284,8 @@ def _lasting(
         _charging_v(operating, element, phase),
         cell.charge,
         _factors(operating, part, ageing),
-        discharge(tuple(cells.values()), element, stretches),
-        tuple(str(a) for a in stretches[-1].surface.sweep.assumed),
+        discharge(tuple(cells.values()), element, segments),
+        tuple(str(a) for a in segments[-1].surface.sweep.assumed),
     )
 
 

@@ -38,7 +38,7 @@ class Peak:
 
 
 @record
-class Sag:
+class PeakUndervoltage:
     """The two largest peaks that can come together after the shed plan, with the main battery at ``charge`` (0 to 1); ``low`` are needed loads below their
     minimum then: (load, volts, minimum)."""
 
@@ -51,7 +51,7 @@ class Sag:
     typical: tuple[str, ...]
 
 
-def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> Sag:
+def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUndervoltage:
     """What two peaks at once leave to the loads that a main battery must carry, ``wanted`` seconds after the loss of the alternator. Raises NotAssessable."""
     from reviewer.analysis.operating_point.charge_sweep import alive
     from reviewer.analysis.operating_point.circuit_build import Scenario
@@ -96,7 +96,9 @@ def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> Sag:
         ):
             low.append((bare(element), volts, part.minimum))
     posts = float(points.across(f"parts/{battery}")[0])
-    return Sag(battery, lasting.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed)))
+    return PeakUndervoltage(
+        battery, lasting.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed))
+    )
 
 
 def charge_at(lasting: Lasting, seconds: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from enum import Enum
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.masks import served
@@ -19,16 +20,30 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
 
 
+class DrainKind(Enum):
+    """How a parked aircraft drains its battery."""
+
+    LOAD = "a load or coil that is on"
+    LEAKAGE = "a diode that leaks"
+    SENSE_LEAD = "an input that senses"
+
+
 @record
 class Draw:
-    """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range of the trade is taken; then ``key`` is what is missing.
-    ``what`` in words."""
+    """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range of the trade
+    is taken; then ``key`` is what is missing. ``what`` in words."""
 
     element: str
+    kind: DrainKind
     what: str
     low: float
     high: float
     key: str = ""
+
+    @property
+    def by_load(self) -> bool:
+        """Whether it is a load or coil that is on."""
+        return self.kind is DrainKind.LOAD
 
 
 @record
@@ -121,7 +136,7 @@ def drains(operating: OperatingPoints, state: str) -> tuple[Drain, ...]:
         capacity = operating.design.part(bare(source.element), p.Battery).capacity
         leaks = tuple(_leaks(operating, answer, source.element))
         on = tuple(
-            Draw(e, what, 0.0, 0.0)
+            Draw(e, DrainKind.LOAD, what, 0.0, 0.0)
             for e, what in shares.items()
             if answer.healthy.fed[source.element][_plus(operating, e)]
         )
@@ -191,6 +206,7 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
         ):
             yield _ranged(
                 element,
+                DrainKind.LEAKAGE,
                 f"{bare(element)} leaks",
                 part.leakage,
                 "schottky-leakage",
@@ -204,6 +220,7 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
                 known = volts / signal.resistance if signal.resistance else None
                 yield _ranged(
                     f"parts/{name}",
+                    DrainKind.SENSE_LEAD,
                     f"input {key} of {name} senses",
                     known,
                     "sense-lead",
@@ -211,8 +228,8 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
                 )
 
 
-def _ranged(element: str, what: str, known: float | None, name: str, key: str) -> Draw:
+def _ranged(element: str, kind: DrainKind, what: str, known: float | None, name: str, key: str) -> Draw:
     if known is not None:
-        return Draw(element, what, known, known)
+        return Draw(element, kind, what, known, known)
     typical = practice("amperes", name)
-    return Draw(element, what, typical.low, typical.high, key)
+    return Draw(element, kind, what, typical.low, typical.high, key)

@@ -14,9 +14,7 @@ from collections.abc import Iterable
 JOINT_OHMS = 1e-9
 
 
-def two_point_resistance(
-    resistors: Iterable[tuple[int, int, float]], one: int, other: int
-) -> float | None:
+def two_point_resistance(resistors: Iterable[tuple[int, int, float]], one: int, other: int) -> float | None:
     """Ohms between two nodes that resistors (a, b, ohms) join; None where they do not."""
     return 0.0 if one == other else _eliminated(resistors, one, other)[0]
 

@@ -290,7 +290,7 @@ SURELY = 0.85
 
 
 @record
-class Starved:
+class LoadLostWithBattery:
     """A load that has less than its minimum when a battery opens."""
 
     load: str
@@ -303,12 +303,12 @@ class Starved:
 
 def starved(
     design: Design, before: OperatingPoint, after: OperatingPoint, flown: str, battery: str
-) -> Iterator[Starved]:
+) -> Iterator[LoadLostWithBattery]:
     """The loads that had their minimum at one point and do not at another, at which a battery is open."""
     for load, volts in after.across.items():
         least = design.parts[bare(load)].minimum
         if least is not None and volts < least <= before.across.get(load, 0.0):
-            yield Starved(load, battery, flown, after.state, volts, least)
+            yield LoadLostWithBattery(load, battery, flown, after.state, volts, least)
 
 
 @record

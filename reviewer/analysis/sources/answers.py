@@ -80,11 +80,11 @@ class Sources:
         )
         return tuple(found)
 
-    def starved(self, element: str) -> tuple[alternators.Starved, ...]:
+    def starved(self, element: str) -> tuple[alternators.LoadLostWithBattery, ...]:
         """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in what is flown while it is at work. Raises
         NotAssessable. Solved only where the loads may be more than it can give."""
         part = self.design.part(bare(element), Alternator)
-        found: list[alternators.Starved] = []
+        found: list[alternators.LoadLostWithBattery] = []
         limit = part.most
         if limit is None:
             raise NotAssessable(f"`rating` of {bare(element)}")
@@ -92,9 +92,9 @@ class Sources:
             batteries = [c.battery for c in alternators.charges(self.network, answer, element)]
             for flown in self.flown([answer.state.name]) if batteries else ():
                 drawn = alternators.drawn(self.design, self.network, answer, flown.phase, (element,))
-                loads = {e: key for e, key in drawn.unsaid.items() if key != "`coil-current`"}
-                for load, key in loads.items():
-                    raise NotAssessable(f"{key} of {bare(load)}")
+                for load, key in drawn.unsaid.items():
+                    if isinstance(self.design.parts[bare(load)], p.Consumer):
+                        raise NotAssessable(f"{key} of {bare(load)}")
                 if drawn.total <= alternators.SURELY * limit:
                     continue
                 for battery in batteries:
@@ -185,7 +185,7 @@ class Sources:
             most = min(most, charging.most_accepted(self.design, part, max(steady)))
         return most
 
-    def held(self, battery: str) -> tuple[charging.Held, ...]:
+    def held(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
         """A battery at its posts in each phase of normal flight in which it is charged. Raises NotAssessable, and for a load without a current too."""
         found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
         for flown in self.flown(dict.fromkeys(c.state for c in self.charged[battery])):
@@ -199,7 +199,7 @@ class Sources:
             )
         return tuple(found)
 
-    def recharge(self, battery: str, limit: float) -> charging.Recharge:
+    def recharge(self, battery: str, limit: float) -> charging.RechargeCourse:
         """How a flat battery is recharged in the first state in which it is charged, with the time in which it takes more than ``limit`` amperes.
 
         Lead-acid takes what it accepts; lithium whatever the alternators have left beside the loads. Raises NotAssessable.

@@ -59,7 +59,7 @@ def window(design: Design, battery: p.Battery) -> Window:
 
 
 @record
-class Held:
+class ChargingPoint:
     """A battery at its posts in what is flown: volts, amperes into it, and seconds of the phase where they are stated."""
 
     flown: str
@@ -80,7 +80,7 @@ def held(
     point: OperatingPoint,
     battery: str,
     ways: Collection[str],
-) -> Held:
+) -> ChargingPoint:
     """What an operating point says of a battery of known chemistry; ``ways`` are the elements that carry its charge."""
     name = bare(battery)
     chemistry = design.part(name, p.Battery).chemistry
@@ -96,7 +96,7 @@ def held(
         if chemistry == "lead-acid"
         else state_of_charge_at(chemistry, volts, design.aircraft.nominal).value
     )
-    return Held(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
+    return ChargingPoint(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
 
 
 def ways(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
@@ -146,7 +146,7 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
 
 
 @record
-class Recharge:
+class RechargeCourse:
     """A flat battery charged in flight: the most ``amps`` it takes, and ``seconds`` until it takes no more than the limit."""
 
     flown: str
@@ -164,14 +164,14 @@ def recharge(
     amps: Sequence[float],
     limit: float,
     basis: str,
-) -> Recharge:
+) -> RechargeCourse:
     """How a battery is recharged that takes ``amps`` at ``charges``, both in rising order of charge, with the time in which it takes more than ``limit``."""
     assert battery.capacity is not None
     seconds = 0.0
     for i in range(len(charges) - 1):
         if amps[i] > limit:
             seconds += (charges[i + 1] - charges[i]) * 3600 * battery.capacity / ((amps[i] + amps[i + 1]) / 2)
-    return Recharge(flown, state, max(amps), seconds, basis)
+    return RechargeCourse(flown, state, max(amps), seconds, basis)
 
 
 def taken(points: Points, battery: str) -> tuple[float, ...]:

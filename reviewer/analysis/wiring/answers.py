@@ -178,7 +178,7 @@ class Wires:
     def _peak_runs(self, wanted: Mapping[str, float]) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
         steady = [(flown, self.states.answer(flown.state)) for flown in self.steady]
         chosen = peak_drop.chosen_places(steady, self.steady_runs if wanted else {}, tuple(wanted))
-        places = {load: peak_drop.Place(answer, flown.phase) for load, (flown, answer) in chosen.items()}
+        places = {load: peak_drop.PeakCase(answer, flown.phase) for load, (flown, answer) in chosen.items()}
         places |= peak_drop.fed_by_a_move(
             self.design,
             self.network,
@@ -202,7 +202,7 @@ class Wires:
                 found |= dict.fromkeys(own, missing)
         return found
 
-    def _phases(self, place: peak_drop.Place) -> tuple[str, ...]:
+    def _phases(self, place: peak_drop.PeakCase) -> tuple[str, ...]:
         phases = self.design.operation.phases if self.design.operation else {}
         return (
             (place.phase,)
@@ -243,10 +243,10 @@ class Wires:
         )
 
     @cached_property
-    def starved(self) -> tuple[undervoltage.Starved, ...]:
+    def starved(self) -> tuple[undervoltage.UndervoltageLoad, ...]:
         """Loads that have less than their minimum in a steady state, or on batteries alone at the end of their charge. Raises NotAssessable."""
         loads_of = {f: self.states.loads_of(f) for f in self.design.functions}
-        found: list[undervoltage.Starved] = []
+        found: list[undervoltage.UndervoltageLoad] = []
         for flown, point in self.steady_points:
             found += undervoltage.starved_in(
                 self.design, self.states.answer(flown.state), point, flown, loads_of

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 @record
-class Place:
+class PeakCase:
     """Where a load is at its peak: a solved state, declared or with the switch of ``moved`` (switch, position) moved from the dispatch state, and
     the phase whose currents the other loads take."""
 
@@ -44,14 +44,14 @@ class Place:
 class PeakRun:
     """The ``run`` of a load at its peak, and where; ``lacks`` names what the file lacks for it, "" where nothing."""
 
-    place: Place
+    place: PeakCase
     run: Run
     lacks: str
 
 
 def fed_by_a_move(
     design: Design, network: Network, dispatch: StateAnswer, loads: Sequence[str]
-) -> dict[str, Place]:
+) -> dict[str, PeakCase]:
     """For each of some loads that one switch moved from the dispatch state feeds: the first such place. Some may have none."""
     if not loads:
         return {}
@@ -65,19 +65,19 @@ def fed_by_a_move(
         replace(state, name=words, switches=MappingProxyType({**state.switches, name: position}))
         for words, (name, position) in moved.items()
     ]
-    found: dict[str, Place] = {}
+    found: dict[str, PeakCase] = {}
     for words, answer in solve_states(design, network, states).items():
         for load in loads:
             if load not in found and answer.healthy.powered[load]:
                 named = StateAnswer(design, network, replace(answer.state, name=state.name), answer.healthy)
-                found[load] = Place(named, None, moved[words])
+                found[load] = PeakCase(named, None, moved[words])
     return found
 
 
 def peak_runs(
     design: Design,
     network: Network,
-    place: Place,
+    place: PeakCase,
     peaks: Mapping[str, float],
     phases: tuple[str, ...],
     wiring: Wiring,
@@ -155,10 +155,10 @@ def chosen_places(
 
 
 def together(
-    places: Mapping[str, Place], peaks: Mapping[str, float]
-) -> tuple[tuple[Place, dict[str, float]], ...]:
+    places: Mapping[str, PeakCase], peaks: Mapping[str, float]
+) -> tuple[tuple[PeakCase, dict[str, float]], ...]:
     """The loads of each place with their peaks, so that each place is solved once."""
-    groups: dict[tuple[str, str | None, tuple[str, str] | None], tuple[Place, dict[str, float]]] = {}
+    groups: dict[tuple[str, str | None, tuple[str, str] | None], tuple[PeakCase, dict[str, float]]] = {}
     for load, place in places.items():
         groups.setdefault((place.answer.state.name, place.phase, place.moved), (place, {}))[1][load] = peaks[
             load

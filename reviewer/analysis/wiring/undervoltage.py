@@ -21,7 +21,7 @@ _ROUNDING_V = 1e-6
 
 
 @record
-class Starved:
+class UndervoltageLoad:
     """A load with ``volts`` across it, below its ``minimum``; ``at_posts`` are the volts held at the batteries, None where they have their own;
     ``functions`` are those that all the starved loads of the state take together and that rest on it."""
 
@@ -46,7 +46,7 @@ def starved_in(
     flown: Flown,
     loads_of: Mapping[str, tuple[str, ...]],
     at_posts: float | None = None,
-) -> tuple[Starved, ...]:
+) -> tuple[UndervoltageLoad, ...]:
     """The loads of one point that have less than their minimum. ``loads_of`` function -> the loads that it rests on. Starters are left out."""
     low: dict[str, tuple[float, float]] = {}
     for element, volts in point.across.items():
@@ -64,7 +64,7 @@ def starved_in(
     left = function_masks(design, powered, 1)
     lost = [name for name, alive in answer.alive.items() if alive and not left[name]]
     return tuple(
-        Starved(
+        UndervoltageLoad(
             element, flown, volts, least, at_posts, tuple(f for f in lost if bare(element) in loads_of[f])
         )
         for element, (volts, least) in low.items()

@@ -114,10 +114,12 @@ def run_of(
     )
 
 
-Step = tuple[str, float, int]
+Passage = tuple[str, float, int]
 
 
-def _from_the_bus(design: Design, network: Network, steps: list[Step], source: str) -> tuple[list[Step], str]:
+def _from_the_bus(
+    design: Design, network: Network, steps: list[Passage], source: str
+) -> tuple[list[Passage], str]:
     """The steps from the load as far as the last bus, and where they end."""
     for i in range(len(steps) - 1, -1, -1):
         name = network.names[steps[i][2]]
@@ -128,14 +130,14 @@ def _from_the_bus(design: Design, network: Network, steps: list[Step], source: s
 
 def _walk(
     network: Network, answer: StateAnswer, at: Sounding, start: int, against: bool
-) -> tuple[list[Step], str] | None:
+) -> tuple[list[Passage], str] | None:
     """(element, volts lost, node come to) from a node to the first source that is met, and that source."""
     posts = {
         (s.positive if against else s.negative): s.element
         for s in network.sources
         if answer.healthy.alive[s.element]
     }
-    steps: list[Step] = []
+    steps: list[Passage] = []
     seen, node = {start}, start
     while node not in posts:
         ways = _ways(network, answer, at, node, against, seen)
