@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
@@ -57,6 +57,10 @@ class OperatingPoints:
             for state in self.states.declared
         }
         return tuple(Flown(state, phase) for state, own in by_state.items() for phase in own or (None,))
+
+    def flown_in(self, states: Iterable[str]) -> tuple[Flown, ...]:
+        """What is flown in some states, in the order of the states."""
+        return tuple(f for state in states for f in self.flown if f.state == state)
 
     def point(self, flown: Flown) -> OperatingPoint:
         """The operating point of a state with the loads of a phase. Raises NotAssessable with what is missing."""

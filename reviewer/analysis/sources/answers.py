@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from functools import cached_property, partial
+from collections.abc import Mapping
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import Combination
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point import cranking
-from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
-from reviewer.analysis.ratings.flat_battery import flat_state_of_charge
-from reviewer.analysis.sources import alternators, ammeters, charging, overvoltage
-from reviewer.model import parts as p
+from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.sources import (
+    alternator_loading,
+    alternators,
+    ammeters,
+    charging,
+    field_circuit,
+    overvoltage,
+)
 from reviewer.model.parts import Alternator, Battery
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.answers import Flown
+    pass
 
 
 class Sources:
@@ -57,7 +60,7 @@ class Sources:
     def unprotected_field(self, element: str) -> tuple[str, ...]:
         """The way from the last bus to the field of an alternator, in the first state in which it is at work, where it passes no protector."""
         first = self.at_work[element][:1]
-        return alternators.unprotected_field(self.design, self.network, first[0], element) if first else ()
+        return field_circuit.unprotected_field(self.design, self.network, first[0], element) if first else ()
 
     def disconnection(self, element: str) -> alternators.Disconnection:
         """How the crew takes an alternator off in the first state in which it is at work."""
@@ -80,68 +83,19 @@ class Sources:
         )
         return tuple(found)
 
-    def starved(self, element: str) -> tuple[alternators.LoadLostWithBattery, ...]:
-        """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in what is flown while it is at work. Raises
-        NotAssessable. Solved only where the loads may be more than it can give."""
-        part = self.design.part(bare(element), Alternator)
-        found: list[alternators.LoadLostWithBattery] = []
-        limit = part.most
-        if limit is None:
-            raise NotAssessable(f"`rating` of {bare(element)}")
-        for answer in self.at_work[element]:
-            batteries = [c.battery for c in alternators.charges(self.network, answer, element)]
-            for flown in self.flown([answer.state.name]) if batteries else ():
-                drawn = alternators.drawn(self.design, self.network, answer, flown.phase, (element,))
-                for load, key in drawn.unsaid.items():
-                    if isinstance(self.design.parts[bare(load)], p.Consumer):
-                        raise NotAssessable(f"{key} of {bare(load)}")
-                if drawn.total <= alternators.SURELY * limit:
-                    continue
-                for battery in batteries:
-                    point = self.points.operating_point(flown.state, flown.phase, (Failure(battery, OPEN),))
-                    found += alternators.starved(
-                        self.design, self.points.point(flown), point, str(flown), battery
-                    )
-        return tuple(found)
+    def starved(self, element: str) -> tuple[alternator_loading.LoadLostWithBattery, ...]:
+        """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in
+        what is flown while it is at work. Raises NotAssessable."""
+        return alternator_loading.lost_with_battery(self.states, self.points, self.at_work[element], element)
 
-    def coil_shares(self, coil: str) -> tuple[alternators.CoilShare, ...]:
-        """What a coil takes of all that its battery gives, in the states in which the engine runs, no alternator does, and it is energised.
-
-        Raises NotAssessable.
-        """
-        found = []
-        for answer in self.states.answers():
-            if (
-                answer.state.engine != "running"
-                or answer.state.use == "ground"
-                or not answer.healthy.energised[coil]
-            ):
-                continue
-            if any(answer.healthy.alive[s.element] for s in self.network.sources if s.kind != "battery"):
-                continue
-            sources = tuple(
-                s.element
-                for s in self.network.sources
-                if alternators.serves(self.network, answer, s.element, coil)
-            )
-            others = tuple(s.element for s in self.network.sources if s.element not in sources)
-            drawn = alternators.drawn(self.design, self.network, answer, None, sources)
-            if coil not in drawn.amps:  # a relay that does not settle
-                continue
-            elsewhere = alternators.drawn(self.design, self.network, answer, None, others)
-            own = {e: amps for e, amps in drawn.amps.items() if e not in elsewhere.amps}
-            for element in (e for e in drawn.unsaid if e in own or e == coil):
-                raise NotAssessable(f"{drawn.unsaid[element]} of {bare(element)}")
-            found.append(alternators.CoilShare(answer.state.name, drawn.amps[coil], sum(own.values())))
-        return tuple(found)
+    def coil_shares(self, coil: str) -> tuple[alternator_loading.CoilShare, ...]:
+        """What a coil takes of all that its battery gives, in the states in which the engine runs, no alternator
+        does, and it is energised. Raises NotAssessable."""
+        return alternator_loading.coil_shares(self.states, coil)
 
     def ground_cuts(self, element: str) -> tuple[str, ...] | None:
         """The elements that every way passes from the ground terminal of an alternator to a ground block or a battery; None where there is no way."""
         return alternators.ground_cuts(self.design, self.network, element)
-
-    def flown(self, states: Collection[str]) -> tuple[Flown, ...]:
-        """What is flown in some states, in the order of the states."""
-        return tuple(f for state in states for f in self.points.flown if f.state == state)
 
     def _ways(self, battery: str) -> tuple[int, ...]:
         links = (
@@ -160,37 +114,16 @@ class Sources:
         return charging.window(self.design, self.design.part(name, Battery))
 
     def most_into(self, battery: str) -> float:
-        """More amperes than a battery can be charged with in normal flight: what the alternators can give, or, where it is less, what lead-acid accepts.
-
-        Raises NotAssessable.
-        """
-        machines = tuple(dict.fromkeys(c.alternator for c in self.charged[battery]))
-        part, most = self.design.part(bare(battery), Battery), 0.0
-        for name in map(bare, machines):
-            limit = self.design.parts[name].most
-            if limit is None:
-                raise NotAssessable(f"`rating` of {name}")
-            most += limit
-        steady = [
-            self.design.parts[bare(m)].set_point
-            for m in machines
-            if self.design.parts[bare(m)].regulator_senses != "field"
-        ]
-        if (
-            part.chemistry == "lead-acid"
-            and part.capacity
-            and len(steady) == len(machines)
-            and None not in steady
-        ):
-            most = min(most, charging.most_accepted(self.design, part, max(steady)))
-        return most
+        """More amperes than a battery can be charged with in normal flight. Raises NotAssessable."""
+        machines = dict.fromkeys(c.alternator for c in self.charged[battery])
+        return charging.largest_charge(self.design, self.design.part(bare(battery), Battery), machines)
 
     def held(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
         """A battery at its posts in each phase of normal flight in which it is charged. Raises NotAssessable, and for a load without a current too."""
         found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
-        for flown in self.flown(dict.fromkeys(c.state for c in self.charged[battery])):
+        for flown in self.points.flown_in(dict.fromkeys(c.state for c in self.charged[battery])):
             point = self.points.point(flown)
-            _all_drawn(point.undrawn)
+            charging.all_drawn(point.undrawn)
             phase = self.states.operation.phases.get(flown.phase or "")
             found.append(
                 charging.held(
@@ -200,26 +133,10 @@ class Sources:
         return tuple(found)
 
     def recharge(self, battery: str, limit: float) -> charging.RechargeCourse:
-        """How a flat battery is recharged in the first state in which it is charged, with the time in which it takes more than ``limit`` amperes.
-
-        Lead-acid takes what it accepts; lithium whatever the alternators have left beside the loads. Raises NotAssessable.
-        """
-        from reviewer.analysis.operating_point.points import Figures
-
-        part = self.design.part(bare(battery), Battery)
-        flown = self.flown([self.charged[battery][0].state])[0]
-        lithium = part.chemistry == "lithium-iron-phosphate"
-        low = flat_state_of_charge(part, self.design.aircraft.nominal)
-        charges = [low + (1 - low) * i / 10 for i in range(11)]
-        points = self.points.operating_points(
-            flown.state, Figures(charge={battery: charges}), len(charges), flown.phase
-        )
-        _all_drawn(points.undrawn)
-        amps = charging.taken(points, battery)
-        if lithium:
-            amps = charging.left_over(self.design, self.network, points, battery)
-        basis = "all that the alternators have left" if lithium else "typical acceptance of lead-acid"
-        return charging.recharge(part, str(flown), flown.state, charges, amps, limit, basis)
+        """How a flat battery is recharged in the first state in which it is charged, with the time in which it
+        takes more than ``limit`` amperes. Raises NotAssessable."""
+        flown = self.points.flown_in([self.charged[battery][0].state])[0]
+        return charging.recharge_of(self.design, self.network, self.points, flown, battery, limit)
 
     def exposed(self, alternator: str) -> Mapping[str, overvoltage.Exposed]:
         """What an alternator powers in each state of normal flight in which it is at work, by the state's name."""
@@ -241,7 +158,7 @@ class Sources:
                 for element, endures in own.endures.items()
                 if endures < volts and element not in found
             ]
-            for flown in self.flown([state]) if weak else ():
+            for flown in self.points.flown_in([state]) if weak else ():
                 points = self.points.operating_points(
                     flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase
                 )
@@ -260,22 +177,22 @@ class Sources:
             raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
         return found
 
-    def sense_rise(self, alternator: str) -> alternators.SenseRise | None:
+    def sense_rise(self, alternator: str) -> field_circuit.SenseRise | None:
         """What an alternator's bus has more than its field, in the first state in which it is at work; None where it does not feed its field itself.
 
         Raises NotAssessable.
         """
         answer = self.at_work[alternator][0]
-        way = alternators.sense_way(self.design, self.network, answer, alternator)
+        way = field_circuit.sense_path(self.design, self.network, answer, alternator)
         keys = charging.missing(self.design, self.network, (i for e in way for i in self.network.links_of[e]))
         if keys:
             raise NotAssessable("; ".join(keys))
         if not way:
             return None
-        flown = self.flown([answer.state.name])[0]
+        flown = self.points.flown_in([answer.state.name])[0]
         point = self.points.point(flown)
-        start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
-        return alternators.SenseRise(
+        start = self.network.names[field_circuit.sense_start(self.design, self.network, answer, alternator)]
+        return field_circuit.SenseRise(
             flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way
         )
 
@@ -290,49 +207,8 @@ class Sources:
 
     @cached_property
     def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:
-        found = [
-            ammeters.MeterPoint(str(f), f.state, self.points.point(f))
-            for f in self.points.flown
-            if not cranking.cranks(self.states.declared[f.state])
-        ]
-        lost = tuple(Failure(s.element, OPEN) for s in self.network.sources if s.kind == "alternator")
-        dispatch = self.states.operation.dispatch
-        if lost and all(
-            any(at.point.given[f.element] for f in lost)
-            for at in found
-            if self.states.declared[at.state].engine == "running"
-        ):
-            found.append(
-                ammeters.MeterPoint(
-                    f"{dispatch}, alternator lost",
-                    dispatch,
-                    self.points.operating_point(dispatch, None, lost),
-                )
-            )
-        return tuple(found)
+        return ammeters.meter_points(self.states, self.points)
 
     @cached_property
     def _charging(self) -> tuple[ammeters.MeterPoint, ...]:
-        """The dispatch state with the main batteries half full; a reserve that is charged is a load of its bus."""
-        from reviewer.analysis.operating_point.points import Figures
-        from reviewer.analysis.operating_point.solved_state import solve_state
-
-        flown = next(f for f in self.points.flown if f.state == self.states.operation.dispatch)
-        figures = Figures(
-            charge={
-                f"parts/{n}": 0.5
-                for n in self.design.of_kind(p.Battery)
-                if self.design.parts[n].purpose == "main"
-            }
-        )
-        scenario = self.points._scenario(flown.state, flown.phase, (), ())
-        point = assessed(
-            partial(solve_state, self.design, self.network, scenario, figures, self.points.wiring)
-        )
-        return (ammeters.MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True),)
-
-
-def _all_drawn(undrawn: Mapping[str, str]) -> None:
-    """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want of a key."""
-    for element, key in undrawn.items():
-        raise NotAssessable(f"{key} of {bare(element)}")
+        return (ammeters.charging_point(self.states, self.points),)

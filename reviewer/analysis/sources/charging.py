@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.devices import nominal_volts
 from reviewer.analysis.operating_point.resistances import resistor
+from reviewer.analysis.ratings.flat_battery import flat_state_of_charge
 from reviewer.analysis.sources.alternators import Charge, source_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -145,6 +148,20 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
     return most
 
 
+def largest_charge(design: Design, battery: p.Battery, alternators: Collection[str]) -> float:
+    """More amperes than a battery can be charged with: what some alternators can give, or, where it is less,
+    what lead-acid accepts at the highest of their set points. Raises NotAssessable."""
+    machines = [design.part(bare(a), p.Alternator) for a in alternators]
+    for name, machine in zip(map(bare, alternators), machines, strict=True):
+        if machine.most is None:
+            raise NotAssessable(f"`rating` of {name}")
+    most = sum(machine.most or 0.0 for machine in machines)
+    held = [m.set_point for m in machines if m.set_point is not None and m.regulator_senses != "field"]
+    if battery.chemistry == "lead-acid" and battery.capacity and len(held) == len(machines):
+        most = min(most, most_accepted(design, battery, max(held)))
+    return most
+
+
 @record
 class RechargeCourse:
     """A flat battery charged in flight: the most ``amps`` it takes, and ``seconds`` until it takes no more than the limit."""
@@ -154,6 +171,35 @@ class RechargeCourse:
     amps: float
     seconds: float
     basis: str
+
+
+def recharge_of(
+    design: Design, network: Network, points: OperatingPoints, flown: Flown, battery: str, limit: float
+) -> RechargeCourse:
+    """How a flat battery is recharged in what is flown, with the time in which it takes more than ``limit``
+    amperes. Lead-acid takes what it accepts; lithium whatever the alternators have left beside the loads.
+
+    Raises NotAssessable.
+    """
+    from reviewer.analysis.operating_point.points import Figures
+
+    part = design.part(bare(battery), p.Battery)
+    low = flat_state_of_charge(part, design.aircraft.nominal)
+    states_of_charge = [low + (1 - low) * i / 10 for i in range(11)]
+    figures = Figures(charge={battery: states_of_charge})
+    solved = points.operating_points(flown.state, figures, len(states_of_charge), flown.phase)
+    all_drawn(solved.undrawn)
+    if part.chemistry == "lithium-iron-phosphate":
+        amps, basis = left_over(design, network, solved, battery), "all that the alternators have left"
+    else:
+        amps, basis = taken(solved, battery), "typical acceptance of lead-acid"
+    return recharge(part, str(flown), flown.state, states_of_charge, amps, limit, basis)
+
+
+def all_drawn(undrawn: Mapping[str, str]) -> None:
+    """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want of a key."""
+    for element, key in undrawn.items():
+        raise NotAssessable(f"{key} of {bare(element)}")
 
 
 def recharge(
