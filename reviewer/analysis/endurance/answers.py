@@ -10,9 +10,10 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 
 if TYPE_CHECKING:
-    from reviewer.analysis.endurance.battery_endurance import Lasting, Shed
+    from reviewer.analysis.endurance.battery_endurance import Lasting
     from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import PhaseLoad
+    from reviewer.analysis.endurance.shedding import Shed
     from reviewer.analysis.endurance.storage_drain import Drain
 
 
@@ -53,7 +54,7 @@ class Endurance:
     @cached_property
     def shed_plan(self) -> tuple[Shed, ...]:
         """What each action of the shed plan takes power from, in order."""
-        from reviewer.analysis.endurance.battery_endurance import shed_plan
+        from reviewer.analysis.endurance.shedding import shed_plan
 
         return shed_plan(self.points)
 

@@ -11,9 +11,9 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import loads_of
-from reviewer.analysis.crew.moves import excluded, moved
 from reviewer.analysis.endurance.discharge import Cell, Discharge, DischargeSegment, discharge
 from reviewer.analysis.endurance.phase_loads import drawn, lacking, percent
+from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, assessed
 from reviewer.analysis.ratings.discharge_time import Store
@@ -93,57 +93,6 @@ def _main_after(
         needed,
         phase,
     )
-
-
-@record
-class SheddingSegment:
-    """A segment after the loss: the state of the switches, what conducts in it, what it begins with, and its length (None to the end)."""
-
-    state: ResolvedState
-    now: Conduction
-    name: str
-    seconds: float | None
-
-
-def after_loss(
-    operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
-) -> tuple[SheddingSegment, ...]:
-    """The segments after a loss, through the shed plan: until an action is done, what was on before it is on. Raises NotAssessable."""
-    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
-    found = [
-        (
-            state,
-            now,
-            "until it is noticed" if operating.states.operation.shedding else "to the end",
-            _recognition(operating),
-        )
-    ]
-    for action in operating.states.operation.shedding:
-        seconds = operating.states.operation.actions[action].time
-        if seconds is None:
-            raise NotAssessable(f"`time` of action {action}")
-        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
-        if excluded(operating.design, state):
-            raise NotAssessable(
-                f"a shed plan that can be set: after {action} the switches stand as `excluded` says they cannot"
-            )
-        now = conduct(operating.network, state, (case,), now)
-        found.append((state, now, action, seconds))
-    waits = [seconds for *_, seconds in found]
-    lengths: list[float | None] = [*waits[1:], None]
-    if len(found) > 1:
-        lengths[0] = waits[0] + waits[1]
-    return tuple(
-        SheddingSegment(one, then, words, length)
-        for (one, then, words, _), length in zip(found, lengths, strict=True)
-    )
-
-
-def _recognition(operating: OperatingPoints) -> float:
-    seconds = operating.states.operation.recognition
-    if seconds is None and operating.states.operation.shedding:
-        raise NotAssessable("`recognition`: the time until the crew begins to shed")
-    return seconds or 0.0
 
 
 def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
@@ -343,35 +292,6 @@ def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tupl
         ("rate exponent", f"{_exponent(part):g} (common practice)"),
         ("resistance when cold or aged", f"{ageing:g} times (common practice)"),
     )
-
-
-@record
-class Shed:
-    """An action of the shed plan: the loads and coils that it takes power from, and whether `excluded` forbids how the switches then stand."""
-
-    action: str
-    loads: tuple[str, ...]
-    forbidden: bool
-
-
-def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
-    """What each action of the shed plan does, in order, from the dispatch state without its alternators."""
-    state = operating.states.declared[operating.states.operation.dispatch]
-    case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.kind == "alternator")
-    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
-    found = []
-    for action in operating.states.operation.shedding:
-        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
-        then = conduct(operating.network, state, (case,), now)
-        off = [
-            e
-            for masks in ("powered", "energised")
-            for e, mask in getattr(now, masks).items()
-            if mask and not getattr(then, masks)[e]
-        ]
-        found.append(Shed(action, tuple(bare(e) for e in off), excluded(operating.design, state)))
-        now = then
-    return tuple(found)
 
 
 def shed_at(lasting: Lasting) -> Mapping[str, float]:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
 from reviewer.analysis.crew.moves import excluded, moved
-from reviewer.analysis.endurance.battery_endurance import Lasting, after_loss, needed_loads
+from reviewer.analysis.endurance.battery_endurance import Lasting, needed_loads
 from reviewer.analysis.endurance.phase_loads import lacking
+from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.model import parts as p

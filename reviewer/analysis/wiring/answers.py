@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property, partial
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.analysis.wiring import ambient, circuits, peak_drop, pin_loading, undervoltage, voltage_drop
 from reviewer.analysis.wiring.wire_loading import WireLoads
@@ -179,87 +179,31 @@ class Wires:
         steady = [(flown, self.states.answer(flown.state)) for flown in self.steady]
         chosen = peak_drop.chosen_places(steady, self.steady_runs if wanted else {}, tuple(wanted))
         places = {load: peak_drop.PeakCase(answer, flown.phase) for load, (flown, answer) in chosen.items()}
-        places |= peak_drop.fed_by_a_move(
-            self.design,
-            self.network,
-            self.states.answers()[0],
-            [load for load in wanted if load not in places],
-        )
+        unplaced = [load for load in wanted if load not in places]
+        places |= peak_drop.fed_by_a_move(self.design, self.network, self.states.answers()[0], unplaced)
         found: dict[str, peak_drop.PeakRun | NotAssessable] = {}
         for place, own in peak_drop.together(places, wanted):
-            solve = partial(
-                peak_drop.peak_runs,
-                self.design,
-                self.network,
-                place,
-                own,
-                self._phases(place),
-                self.points.wiring,
-            )
             try:
-                found |= assessed(solve)
+                found |= peak_drop.peak_runs(self.design, self.network, place, own, self.points.wiring)
             except NotAssessable as missing:
                 found |= dict.fromkeys(own, missing)
         return found
 
-    def _phases(self, place: peak_drop.PeakCase) -> tuple[str, ...]:
-        phases = self.design.operation.phases if self.design.operation else {}
-        return (
-            (place.phase,)
-            if place.phase is not None
-            else tuple(n for n, phase in phases.items() if phase.state == place.answer.state.name)
-        )
-
     @cached_property
     def battery_points(self) -> tuple[tuple[Flown, tuple[Failure, ...], OperatingPoint], ...]:
-        """What is flown on batteries alone with their posts at the end of their charge; the dispatch state without its alternators too, where none of
-        these keeps every bus alive. Raises NotAssessable."""
-        from reviewer.analysis.operating_point.points import Figures
-
-        others = [s.element for s in self.network.sources if s.kind != "battery"]
-        posts = {
-            s.element: undervoltage.end_of_battery(self.design, s.element)
-            for s in self.network.sources
-            if s.kind == "battery"
-        }
-        flown = [
-            f
-            for f in self.steady
-            if self.states.declared[f.state].use != "ground"
-            and not any(self.states.answer(f.state).healthy.alive[s] for s in others)
-        ]
-        cases: list[tuple[Flown, tuple[Failure, ...]]] = [(f, ()) for f in flown]
-        if not any(
-            undervoltage.keeps_all_buses(
-                self.design, self.network, self.states.answers()[0], self.states.answer(f.state)
-            )
-            for f in flown
-        ):
-            dispatch = self.states.answers()[0].state.name
-            alone = tuple(Failure(s, OPEN) for s in others)
-            cases += [(f, alone) for f in self.steady if f.state == dispatch]
-        return tuple(
-            (f, case, self.points.figured(f, case, Figures(posts=posts))) for f, case in cases if posts
-        )
+        """What is flown on batteries alone, held at the terminal voltage of the end of their charge. Raises
+        NotAssessable."""
+        return undervoltage.battery_points(self.states, self.points, self.steady)
 
     @cached_property
     def starved(self) -> tuple[undervoltage.UndervoltageLoad, ...]:
-        """Loads that have less than their minimum in a steady state, or on batteries alone at the end of their charge. Raises NotAssessable."""
-        loads_of = {f: self.states.loads_of(f) for f in self.design.functions}
-        found: list[undervoltage.UndervoltageLoad] = []
-        for flown, point in self.steady_points:
-            found += undervoltage.starved_in(
-                self.design, self.states.answer(flown.state), point, flown, loads_of
-            )
-        for flown, case, point in self.battery_points:
-            answer = self.points.answer_of(flown, case)
-            posts = min(
-                undervoltage.end_of_battery(self.design, s.element)
-                for s in self.network.sources
-                if s.kind == "battery"
-            )
-            found += undervoltage.starved_in(self.design, answer, point, flown, loads_of, posts)
-        return tuple(found)
+        """Loads that have less than their minimum in a steady state, or on batteries alone at the end of their
+        charge. Raises NotAssessable."""
+        on_engine = ((flown, (), point) for flown, point in self.steady_points)
+        return (
+            *undervoltage.undervoltage_loads(self.states, self.points, on_engine),
+            *undervoltage.undervoltage_loads(self.states, self.points, self.battery_points, held=True),
+        )
 
     def pin_loads(self, connector: str) -> tuple[pin_loading.PinLoad, ...]:
         """The pins of a connector where they are loaded worst in the steady states. Raises NotAssessable."""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.wiring.voltage_drop import Run, Sounding, run_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -79,7 +80,6 @@ def peak_runs(
     network: Network,
     place: PeakCase,
     peaks: Mapping[str, float],
-    phases: tuple[str, ...],
     wiring: Wiring,
 ) -> dict[str, PeakRun]:
     """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotAssessable, also for a
@@ -90,12 +90,13 @@ def peak_runs(
     from reviewer.analysis.operating_point.points import Figures, one_at_a_time, solve_points
     from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
+    phases = _phases(design, place)
     usual = {load: amps_of(design.parts[bare(load)], load, phases, Assumptions()) for load in peaks}
     scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
     figures = Figures(
         loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.use == "ground" else IN_FLIGHT
     )
-    points = solve_points(design, network, scenario, figures, len(peaks), wiring)
+    points = assessed(lambda: solve_points(design, network, scenario, figures, len(peaks), wiring))
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     found = {}
@@ -107,6 +108,13 @@ def peak_runs(
             lacks += [f"{key} of {bare(e)}" for e, key in points.undrawn.items()]
             found[load] = PeakRun(place, run, lacks[0] if lacks else "")
     return found
+
+
+def _phases(design: Design, place: PeakCase) -> tuple[str, ...]:
+    phases = design.operation.phases if design.operation else {}
+    if place.phase is not None:
+        return (place.phase,)
+    return tuple(n for n, phase in phases.items() if phase.state == place.answer.state.name)
 
 
 def _column(network: Network, points: Points, column: int) -> Sounding:
