@@ -116,7 +116,7 @@ def main() -> None:
     facts = Facts(realistic(120, seed, dress(seed)))
     figures = drawn(facts, chosen.points, seed, (20.0,))
     # ngspice is given one circuit: set points and engine speed stay those of the file
-    same = Figures(figures.loads, figures.charge, {}, {}, 1.0, 20.0)
+    same = Figures(figures.loads, figures.state_of_charge, {}, {}, 1.0, 20.0)
     solved(facts, same, 10)
     found, seconds = solved(facts, same, chosen.points)
     print(f"{len(facts.design.parts)} parts, {len(facts.network.links)} links, {len(found.built.circuit.devices)} devices; {chosen.points} points")

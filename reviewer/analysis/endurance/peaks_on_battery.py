@@ -76,7 +76,7 @@ def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUnde
     charge = charge_at(lasting, wanted)
     figures = Figures(
         loads={f"parts/{k.load}": k.amperes for k in peaks},
-        charge={f"parts/{battery}": charge},
+        state_of_charge={f"parts/{battery}": charge},
         ageing=ageing,
     )
     points = assessed(

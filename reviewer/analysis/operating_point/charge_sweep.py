@@ -114,7 +114,7 @@ def sweep(
     batteries = alive(network, scenario)
     columns = np.asarray(rows, float).T
     figures = Figures(
-        charge=dict(zip(batteries, columns, strict=True)), ageing=dict.fromkeys(batteries, ageing)
+        state_of_charge=dict(zip(batteries, columns, strict=True)), ageing=dict.fromkeys(batteries, ageing)
     )
     points = solve_points(design, network, scenario, figures, len(rows), wiring)
     if points.unsolved:

@@ -23,8 +23,8 @@ from reviewer.network.graph import Network
 from reviewer.tables.typical import typical
 
 #: resistance of a battery whose posts are held at a voltage: a hundred amperes take a hundredth of a volt
-POST_OHMS = 1e-4
-#: in :attr:`Points.ways`
+HELD_OHMS = 1e-4
+#: in :attr:`Points.only_link`
 SOURCE, LOAD = -1, -2
 
 
@@ -36,21 +36,21 @@ def _nothing() -> Mapping[str, Any]:
 class Figures:
     """What differs between operating points; each value is one number or (points,). What is left out is the file's, or typical.
 
-    ``loads`` element -> amperes at nominal voltage; ``posts`` battery element -> volts that it holds at its posts whatever it gives or takes;
-    ``charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
-    its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts; ``runaway`` alternator element -> volts up to which it goes when
+    ``loads`` element -> amperes at nominal voltage; ``held_volts`` battery element -> volts that it holds at its posts whatever it gives or takes;
+    ``state_of_charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
+    its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts; ``failed_full_on`` alternator element -> volts up to which it goes when
     its regulator fails full on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each distinct one.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
-    charge: Mapping[str, Any] = field(default_factory=_nothing)
+    state_of_charge: Mapping[str, Any] = field(default_factory=_nothing)
     ageing: Mapping[str, Any] = field(default_factory=_nothing)
     set_point: Mapping[str, Any] = field(default_factory=_nothing)
     speed: Any = 1.0
     temperature: Any = None
-    runaway: Mapping[str, Any] = field(default_factory=_nothing)
-    posts: Mapping[str, Any] = field(default_factory=_nothing)
+    failed_full_on: Mapping[str, Any] = field(default_factory=_nothing)
+    held_volts: Mapping[str, Any] = field(default_factory=_nothing)
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
@@ -138,7 +138,7 @@ class Points:
         a, b = merged[wires.a], merged[wires.b]
         through = np.where(a >= 0, (volts[a] - volts[b]) / np.where(ohms > 0, ohms, 1.0), 0.0).tolist()
         found = {}
-        for element, link in self.ways.items():
+        for element, link in self.only_link.items():
             if link < 0:
                 continue
             index = self.built.resistors.get(link)
@@ -161,14 +161,14 @@ class Points:
         """
         if element in self.built.loads:
             return self.device_amps(self.built.loads[element])
-        way = self.ways.get(element)
+        way = self.only_link.get(element)
         if way == SOURCE:
             index = self.built.sources.get(element)
             return self._gather(lambda solved: 0.0 if index is None else -solved.device_amps(index))
-        return self._gather(lambda solved: 0.0) if way == LOAD else self.link_amps(self.ways[element])
+        return self._gather(lambda solved: 0.0) if way == LOAD else self.link_amps(self.only_link[element])
 
     @cached_property
-    def ways(self) -> Mapping[str, int]:
+    def only_link(self) -> Mapping[str, int]:
         """The index of the link of each element that has one, SOURCE or LOAD for a source or a load; others are not in it."""
         users = {c.element: LOAD for c in self.network.consumers} | {
             s.element: SOURCE for s in self.network.sources
@@ -219,7 +219,7 @@ def solve_points(
             "aircraft",
         )
     changed = _changed(design, built, given)
-    senses = sensing(design, network, built, frozenset(given.runaway))
+    senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     distinct, place = np.unique(heat, return_inverse=True)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
@@ -265,17 +265,17 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
     quiet = Assumptions()
     for element, index in built.sources.items():
         part = design.parts[element.partition("/")[2]]
-        if element in given.posts:
+        if element in given.held_volts:
             changed[index] = {
-                "open_circuit": given.posts[element],
-                "ohms": POST_OHMS,
-                "charge_ohms": POST_OHMS,
+                "open_circuit": given.held_volts[element],
+                "ohms": HELD_OHMS,
+                "charge_ohms": HELD_OHMS,
             }
-        elif isinstance(part, p.Battery) and (element in given.charge or element in given.ageing):
-            charge = given.charge.get(element, part.state_of_charge)
+        elif isinstance(part, p.Battery) and (element in given.state_of_charge or element in given.ageing):
+            charge = given.state_of_charge.get(element, part.state_of_charge)
             changed[index] = battery_figures(design, element, charge, given.ageing.get(element, 1.0), quiet)
         elif isinstance(part, p.Alternator):
-            volts = given.runaway.get(element, given.set_point.get(element))
+            volts = given.failed_full_on.get(element, given.set_point.get(element))
             changed[index] = alternator_figures(design, element, volts, given.speed, built.assumptions)
     for element, amps in given.loads.items():
         if element in built.loads:

@@ -112,7 +112,7 @@ def solve_state(
         MappingProxyType({name: round(volts, 9) + 0.0 for name, volts in points.all_volts().items()}),
         MappingProxyType({element: round(amps, 9) + 0.0 for element, amps in points.all_amps().items()}),
         MappingProxyType(
-            {pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.ways)}
+            {pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.only_link)}
         ),
         MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
         MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),
@@ -166,7 +166,7 @@ def _reading(
         return Reading(
             name,
             monitor.shows,
-            float(points.amps(element)[0]) + 0.0 if element in points.ways else None,
+            float(points.amps(element)[0]) + 0.0 if element in points.only_link else None,
             blank,
         )
     if monitor.shows == "live":

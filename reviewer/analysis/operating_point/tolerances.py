@@ -81,7 +81,7 @@ class Spread:
         if monitor.shows == "voltage":
             return self._within(lambda: self._reading(name), _of_volts)
         element = f"parts/{monitor.senses.partition('.')[0]}"
-        if monitor.shows != "current" or element not in self.points.ways:
+        if monitor.shows != "current" or element not in self.points.only_link:
             return None
         rating = getattr(self.design.parts[bare(element)], "rating", None)
         return self._within(
@@ -267,4 +267,4 @@ def _figures(
             speed = np.where(np.isnan(value), 0.0, (value - typical_share) / (1.0 - typical_share))
         elif key == "loads":
             loads = {e: amps * np.where(np.isnan(value), 1.0, value) for e, amps in drawn.items() if amps}
-    return Figures(loads=loads, charge=charge, ageing=ageing, set_point=set_point, speed=speed)
+    return Figures(loads=loads, state_of_charge=charge, ageing=ageing, set_point=set_point, speed=speed)

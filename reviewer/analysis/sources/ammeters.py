@@ -73,7 +73,7 @@ def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
     parts = states.design.parts
     mains = [n for n in states.design.of_kind(p.Battery) if parts[n].purpose == "main"]
     flown = next(f for f in points.flown if f.state == states.operation.dispatch)
-    point = points.figured(flown, (), Figures(charge={f"parts/{n}": 0.5 for n in mains}))
+    point = points.figured(flown, (), Figures(state_of_charge={f"parts/{n}": 0.5 for n in mains}))
     return MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True)
 
 

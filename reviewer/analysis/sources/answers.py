@@ -160,7 +160,7 @@ class Sources:
             ]
             for flown in self.points.flown_in([state]) if weak else ():
                 points = self.points.operating_points(
-                    flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase
+                    flown.state, Figures(state_of_charge=full, failed_full_on={alternator: volts}), 1, flown.phase
                 )
                 for one in overvoltage.beyond(
                     points, self.states.answer(state), alternator, str(flown), own.endures, weak

@@ -186,7 +186,7 @@ def recharge_of(
     part = design.part(bare(battery), p.Battery)
     low = flat_state_of_charge(part, design.aircraft.nominal)
     states_of_charge = [low + (1 - low) * i / 10 for i in range(11)]
-    figures = Figures(charge={battery: states_of_charge})
+    figures = Figures(state_of_charge={battery: states_of_charge})
     solved = points.operating_points(flown.state, figures, len(states_of_charge), flown.phase)
     all_drawn(solved.undrawn)
     if part.chemistry == "lithium-iron-phosphate":

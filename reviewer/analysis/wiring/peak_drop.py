@@ -130,7 +130,7 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
     def amps_of(element: str) -> float | None:
         if element not in amps:
             amps[element] = (
-                float(points.amps(element)[column]) if points.ways.get(element, -1) >= 0 else float("nan")
+                float(points.amps(element)[column]) if points.only_link.get(element, -1) >= 0 else float("nan")
             )
         return amps[element]
 

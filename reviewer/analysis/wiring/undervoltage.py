@@ -64,7 +64,7 @@ def battery_points(
     if not any(keeps_all_buses(design, network, dispatch, states.answer(f.state)) for f in alone):
         lost = tuple(Failure(s, OPEN) for s in others)
         cases += [(f, lost) for f in steady if f.state == dispatch.state.name]
-    return tuple((f, case, points.figured(f, case, Figures(posts=posts))) for f, case in cases)
+    return tuple((f, case, points.figured(f, case, Figures(held_volts=posts))) for f, case in cases)
 
 
 def undervoltage_loads(

@@ -85,7 +85,7 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
 
     def slope(state: str):
         def at(_: float, charges: np.ndarray) -> list[float]:
-            figures = Figures(charge={b: float(np.clip(q, 0, 1)) for b, q in zip(rated, charges, strict=True)}, ageing=dict.fromkeys(rated, 2.0))
+            figures = Figures(state_of_charge={b: float(np.clip(q, 0, 1)) for b, q in zip(rated, charges, strict=True)}, ageing=dict.fromkeys(rated, 2.0))
             points = facts.points.operating_points(state, figures, 1, "cruise")
             amps = [float(points.amps(b)[0]) for b in rated]
             return [-loss_by_hour(a, c) if a > 0 else -a / (c * 0.64) for a, c in zip(amps, rated.values(), strict=True)]

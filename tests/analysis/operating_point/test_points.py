@@ -42,7 +42,7 @@ def drawn(facts: Facts, points: int) -> Figures:
 
 def only(figures: Figures, point: int) -> Figures:
     """The figures of one point."""
-    one = [{k: float(v[point]) for k, v in m.items()} for m in (figures.loads, figures.charge, figures.ageing, figures.set_point)]
+    one = [{k: float(v[point]) for k, v in m.items()} for m in (figures.loads, figures.state_of_charge, figures.ageing, figures.set_point)]
     return Figures(*one, float(figures.speed[point]), float(figures.temperature[point]))
 
 
@@ -73,7 +73,7 @@ def amps(points: Points, name: str) -> list[float]:
 
 def test_charge_ageing_set_point_and_speed_act_on_their_source() -> None:
     facts = bench()
-    low = facts.points.operating_points("stopped", Figures(charge={"parts/main-battery": np.array([1.0, 0.5, 0.0])}), 3).volts("main-battery.positive")
+    low = facts.points.operating_points("stopped", Figures(state_of_charge={"parts/main-battery": np.array([1.0, 0.5, 0.0])}), 3).volts("main-battery.positive")
     # 12.6, 12.2 and 11.6 V at rest (secondary, see the tests of the published figures), less the drop of a few amperes
     assert [round(float(v), 1) for v in low] == [12.6, 12.2, 11.6]
     old = facts.points.operating_points("stopped", Figures(ageing={"parts/main-battery": np.array([1.0, 2.0])}), 2).volts("main-battery.positive")
@@ -87,7 +87,7 @@ def test_charge_ageing_set_point_and_speed_act_on_their_source() -> None:
 
 def test_a_charge_without_a_published_voltage_is_refused() -> None:
     with pytest.raises(NotAssessable, match="rest voltage"):
-        bench().points.operating_points("stopped", Figures(charge={"parts/main-battery": np.array([0.5, 1.2])}), 2)
+        bench().points.operating_points("stopped", Figures(state_of_charge={"parts/main-battery": np.array([0.5, 1.2])}), 2)
 
 
 def test_warm_wires_drop_more_by_the_rule_of_254_5() -> None:

@@ -46,18 +46,18 @@ def test_a_lost_sense_lead_fails_low() -> None:
 def test_many_points_with_a_sense_lead_are_those_that_are_solved_one_by_one() -> None:
     facts = bench(SENSES_FIELD)
     charges = np.array([0.2, 0.6, 1.0])
-    many = facts.points.operating_points("cruise", Figures(charge={"parts/main-battery": charges}), 3)
+    many = facts.points.operating_points("cruise", Figures(state_of_charge={"parts/main-battery": charges}), 3)
     for i, charge in enumerate(charges):
-        one = facts.points.operating_points("cruise", Figures(charge={"parts/main-battery": float(charge)}), 1)
+        one = facts.points.operating_points("cruise", Figures(state_of_charge={"parts/main-battery": float(charge)}), 1)
         assert many.volts("main-bus")[i] == pytest.approx(one.volts("main-bus")[0], abs=2e-5)
         assert many.volts("alternator.field")[i] - many.volts("alternator.ground")[i] == pytest.approx(14.4, abs=0.01)
 
 
 def test_a_runaway_goes_up_to_the_voltage_that_stops_it_or_to_what_loads_and_batteries_take_at_its_current_limit() -> None:
     facts = bench(SENSES_FIELD)
-    trip = facts.points.operating_points("cruise", Figures(runaway={"parts/alternator": 16.2}), 1)
+    trip = facts.points.operating_points("cruise", Figures(failed_full_on={"parts/alternator": 16.2}), 1)
     assert trip.volts("alternator.output")[0] - trip.volts("alternator.ground")[0] == pytest.approx(16.2, abs=0.01)
-    free = facts.points.operating_points("cruise", Figures(runaway={"parts/alternator": 80.0}), 1)
+    free = facts.points.operating_points("cruise", Figures(failed_full_on={"parts/alternator": 80.0}), 1)
     out = free.volts("alternator.output")[0] - free.volts("alternator.ground")[0]
     assert free.amps("parts/alternator")[0] == pytest.approx(60, abs=0.01) or out == pytest.approx(80, abs=0.01)
     assert out > 20
