@@ -12,10 +12,11 @@ CHEMISTRIES = {"lead-acid": "lead_acid", "lithium-iron-phosphate": "lithium_iron
 
 
 def open_circuit_voltage(chemistry: str, state_of_charge: float, nominal: str = "14 V") -> Figure:
-    """Open-circuit volts of a rested battery at a ``state_of_charge`` (0 to 1), linear between the printed points.
+    """Open-circuit volts of a rested battery at a ``state_of_charge`` (0 to 1), linear between the
+    printed points.
 
-    ``nominal`` is that of the system: the battery of a ``"28 V"`` system has twice as many cells. Lithium is
-    printed to 99 % and read there when fuller. Raises :class:`OutsideTable`.
+    ``nominal`` is that of the system: the battery of a ``"28 V"`` system has twice as many cells.
+    Lithium is printed to 99 % and read there when fuller. Raises :class:`OutsideTable`.
     """
     printed, cells = _table(chemistry), _cells(nominal)
     points = printed.points()
@@ -28,14 +29,14 @@ def open_circuit_voltage(chemistry: str, state_of_charge: float, nominal: str = 
 
 
 def open_circuit_knots(chemistry: str) -> tuple[float, ...]:
-    """The printed states of charge (0 to 1), rising; between them :func:`open_circuit_voltage` is linear.
-    Raises :class:`OutsideTable`."""
+    """The printed states of charge (0 to 1), rising; between them :func:`open_circuit_voltage` is
+    linear. Raises :class:`OutsideTable`."""
     return tuple(percent / 100 for percent, _ in _table(chemistry).points())
 
 
 def state_of_charge_at(chemistry: str, volts: float, nominal: str = "14 V") -> Figure:
-    """The state of charge (0 to 1) of a rested battery with ``volts`` at open circuit; 0 below and 1 above the
-    printed voltages. Raises :class:`OutsideTable`."""
+    """The state of charge (0 to 1) of a rested battery with ``volts`` at open circuit; 0 below and
+    1 above the printed voltages. Raises :class:`OutsideTable`."""
     printed, cells = _table(chemistry), _cells(nominal)
     points = [(v, p) for p, v in printed.points()]
     volts /= cells

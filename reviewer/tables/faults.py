@@ -1,4 +1,5 @@
-"""Faults: constants of the adiabatic equation (IEC 60949), final temperatures (IEC 60364-5-54), opening times of fuses."""
+"""Faults: constants of the adiabatic equation (IEC 60949), final temperatures (IEC 60364-5-54),
+opening times of fuses."""
 
 from __future__ import annotations
 
@@ -15,7 +16,8 @@ def copper_constants() -> tuple[Figure, Figure]:
 
 
 def final_temperature(insulation: str) -> Figure:
-    """Temperature in C that an insulation (``"pvc"``, ``"butyl-rubber"``, ``"xlpe-or-epr"``) bears at the end of a short circuit.
+    """Temperature in C that an insulation (``"pvc"``, ``"butyl-rubber"``, ``"xlpe-or-epr"``) bears
+    at the end of a short circuit.
 
     Raises :class:`OutsideTable` for any other: aircraft insulation is not printed.
     """
@@ -23,8 +25,9 @@ def final_temperature(insulation: str) -> Figure:
 
 
 def longest_opening(construction: str | None, multiple: float) -> tuple[Figure, float]:
-    """Longest time in seconds that a fuse may take to open at ``multiple`` times its rating, and the printed multiple that was read: the largest
-    that is no larger. Raises :class:`OutsideTable` for a breaker, a limiter, an unknown construction and a smaller multiple."""
+    """Longest time in seconds that a fuse may take to open at ``multiple`` times its rating, and
+    the printed multiple that was read: the largest that is no larger. Raises :class:`OutsideTable`
+    for a breaker, a limiter, an unknown construction and a smaller multiple."""
     if construction not in FUSE_CONSTRUCTIONS:
         raise OutsideTable(
             "no opening times can be named for this protector; known are those of blade, large blade and cartridge fuses"

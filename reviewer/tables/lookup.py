@@ -1,4 +1,5 @@
-"""Published figures: read once from data files that carry their source, and refuse to answer outside their range."""
+"""Published figures: read once from data files that carry their source, and refuse to answer
+outside their range."""
 
 from __future__ import annotations
 
@@ -13,7 +14,8 @@ from reviewer.model.quantities import Gauge, awg_area_mm2
 from reviewer.model.record import record
 
 _HERE = Path(__file__).parent
-#: what a transcription may rest on: the source's text; a text that restates it; memory; the habit of the trade
+#: what a transcription may rest on: the source's text; a text that restates it; memory; the habit
+#: of the trade
 STATUSES = ("verified", "secondary", "memory", "practice")
 _HEAD = ("title", "source", "clause", "edition", "status", "note", "unit", "range", "basis")
 
@@ -24,8 +26,9 @@ class OutsideTable(LookupError):
 
 @record
 class Origin:
-    """Where figures come from. ``source`` is a key of sources.toml; ``status`` one of :data:`STATUSES`; ``note`` what the status hides;
-    ``basis`` the conditions that the figures hold for; ``key`` the data file and its section."""
+    """Where figures come from. ``source`` is a key of sources.toml; ``status`` one of
+    :data:`STATUSES`; ``note`` what the status hides; ``basis`` the conditions that the figures hold
+    for; ``key`` the data file and its section."""
 
     key: str
     title: str
@@ -44,7 +47,8 @@ class Origin:
 
 @record
 class Figure:
-    """One published value with its origin. ``read_as`` is the printed row that was read where it is not the one asked for."""
+    """One published value with its origin. ``read_as`` is the printed row that was read where it is
+    not the one asked for."""
 
     value: float
     origin: Origin
@@ -60,7 +64,8 @@ class PrintedTable:
     rows: Mapping[str, tuple[float, ...]]
 
     def at(self, row: str, column: str | None = None, read_as: str | None = None) -> Figure:
-        """The printed value; ``column`` may be left out where there is one. Raises :class:`OutsideTable`."""
+        """The printed value; ``column`` may be left out where there is one. Raises
+        :class:`OutsideTable`."""
         place = 0 if column is None else self.columns.index(column) if column in self.columns else -1
         if row not in self.rows or place < 0:
             wanted = " ".join(w for w in (column, row) if w)
@@ -82,7 +87,8 @@ def _read(name: str) -> dict[str, Any]:
 
 @cache
 def table(name: str, section: str) -> PrintedTable:
-    """A table by its data file and section. What a section does not say of its origin, the head of the file says. Raises KeyError."""
+    """A table by its data file and section. What a section does not say of its origin, the head of
+    the file says. Raises KeyError."""
     file = _read(name)
     own = file[section]
     origin = Origin(f"{name}/{section}", *(own.get(word, file.get(word, "")) for word in _HEAD))
@@ -111,9 +117,11 @@ def source_title(key: str) -> str:
 
 
 def protector_limit(gauge: Gauge, column: str) -> float:
-    """Largest protector, in amperes, for a wire: AC 43.13-1B Table 11-3, ``column`` ``"breaker"`` or ``"fuse"``.
+    """Largest protective device, in amperes, for a wire: AC 43.13-1B Table 11-3, ``column``
+    ``"breaker"`` or ``"fuse"``.
 
-    A metric size is read as the largest printed AWG size that is no larger in area. Raises :class:`OutsideTable`.
+    A metric size is read as the largest printed AWG size that is no larger in area. Raises
+    :class:`OutsideTable`.
     """
     printed = table("wire_protection", column).rows
     if gauge.awg is not None:

@@ -1,4 +1,5 @@
-"""Typical values of the trade: one for each figure that a file may leave out where an operating point is solved.
+"""Typical values of the trade: one for each figure that a file may leave out where an operating
+point is solved.
 
 Each says what it rests on.
 """
@@ -16,10 +17,11 @@ FILE = "typical_values"
 
 @cache
 def typical(kind: str, name: str) -> Figure:
-    """A typical value: ``kind`` ``"volts"``, ``"ohms"``, ``"amperes"``, ``"celsius"`` or ``"shares"``.
+    """A typical value: ``kind`` ``"volts"``, ``"ohms"``, ``"amperes"``, ``"celsius"`` or
+    ``"shares"``.
 
-    A name may stand in the section of common practice or in that of figures from memory; the origin of the
-    answer says which. Raises :class:`OutsideTable`.
+    A name may stand in the section of common practice or in that of figures from memory; the origin
+    of the answer says which. Raises :class:`OutsideTable`.
     """
     for section in (kind, f"{kind}_from_memory"):
         try:
@@ -32,8 +34,8 @@ def typical(kind: str, name: str) -> Figure:
 def battery_ohms(chemistry: str, ampere_hours: float) -> Figure:
     """Typical resistance in ohm of a new, charged battery of a 14 V system, by its capacity.
 
-    Between the sizes of the table it is linear on logarithmic scales; outside, resistance times capacity stays
-    as at the end. Raises KeyError for a chemistry that is not there.
+    Between the sizes of the table it is linear on logarithmic scales; outside, resistance times
+    capacity stays as at the end. Raises KeyError for a chemistry that is not there.
     """
     made = _by_chemistry(chemistry, "ohms")
     points = made.points()
@@ -45,10 +47,12 @@ def battery_ohms(chemistry: str, ampere_hours: float) -> Figure:
 
 
 def charge_acceptance(chemistry: str, state_of_charge: float) -> Figure:
-    """Amperes that a battery of a 14 V system accepts for each ampere-hour of capacity and each volt above its
-    open-circuit voltage, linear between the points of the table; ``state_of_charge`` from 0 to 1.
+    """Amperes that a battery of a 14 V system accepts for each ampere-hour of capacity and each
+    volt above its open-circuit voltage, linear between the points of the table; ``state_of_charge``
+    from 0 to 1.
 
-    Raises KeyError for a chemistry and :class:`OutsideTable` for a state of charge that is not there.
+    Raises KeyError for a chemistry and :class:`OutsideTable` for a state of charge that is not
+    there.
     """
     made = _by_chemistry(chemistry, "acceptance")
     try:

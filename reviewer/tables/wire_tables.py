@@ -1,4 +1,5 @@
-"""Wires: AC 43.13-1B Table 11-9 for AWG sizes, IEC 60228 for metric sizes, and what a bundle takes off."""
+"""Wires: AC 43.13-1B Table 11-9 for AWG sizes, IEC 60228 for metric sizes, and what a bundle takes
+off."""
 
 from __future__ import annotations
 
@@ -24,10 +25,11 @@ def awg_number(awg: str) -> int:
 
 @cache
 def printed_size(gauge: Gauge) -> str:
-    """The AWG size in which Table 11-9 is read: the wire's own, or the largest printed size that is no larger.
+    """The AWG size in which Table 11-9 is read: the wire's own, or the largest printed size that is
+    no larger.
 
-    A metric size is compared by the printed (stranded) areas. Raises :class:`OutsideTable` for a wire thinner than 24 AWG or an AWG size
-    larger than 0000.
+    A metric size is compared by the printed (stranded) areas. Raises :class:`OutsideTable` for a
+    wire thinner than 24 AWG or an AWG size larger than 0000.
     """
     sizes = _aircraft().rows
     if gauge.awg is not None:
@@ -46,12 +48,14 @@ def printed_size(gauge: Gauge) -> str:
 
 
 def is_large(gauge: Gauge) -> bool:
-    """Whether Table 11-9 rates the wire for a bundle of 9 wires (8 AWG and larger) and not of 33 and more."""
+    """Whether Table 11-9 rates the wire for a bundle of 9 wires (8 AWG and larger) and not of 33
+    and more."""
     return awg_number(printed_size(gauge)) <= awg_number(LARGE_AWG)
 
 
 def printed_amperes(gauge: Gauge, insulation_c: float) -> tuple[Figure, float]:
-    """Amperes of Table 11-9, and the temperature class in degC whose column was read: the highest that the insulation reaches.
+    """Amperes of Table 11-9, and the temperature class in degC whose column was read: the highest
+    that the insulation reaches.
 
     Raises :class:`OutsideTable` for insulation below 105 C and for sizes that are not printed.
     """
@@ -64,7 +68,8 @@ def printed_amperes(gauge: Gauge, insulation_c: float) -> tuple[Figure, float]:
 
 
 def resistance_per_metre(gauge: Gauge) -> Figure:
-    """Largest resistance at 20 C in ohm per metre: Table 11-9 for AWG sizes, IEC 60228 class 5 for metric sizes.
+    """Largest resistance at 20 C in ohm per metre: Table 11-9 for AWG sizes, IEC 60228 class 5 for
+    metric sizes.
 
     A metric size between two printed ones is read as the thinner. Raises :class:`OutsideTable`.
     """
@@ -96,14 +101,17 @@ def temperature_factor(celsius: float) -> float:
 
 
 def conductor_area_mm2(gauge: Gauge) -> float:
-    """Copper of the wire in mm2: the printed stranded area for AWG sizes, the nominal one for metric sizes. Raises :class:`OutsideTable`."""
+    """Copper of the wire in mm2: the printed stranded area for AWG sizes, the nominal one for
+    metric sizes. Raises :class:`OutsideTable`."""
     return gauge.area_mm2 if gauge.awg is None else _figure(gauge, "cmil").value * CMIL_MM2
 
 
 def bundle_factor(wires: int, loaded: float) -> Figure:
-    """Factor on the free-air current in a bundle of ``wires`` (1 to 19) that uses the share ``loaded`` (0 to 1) of its capacity.
+    """Factor on the free-air current in a bundle of ``wires`` (1 to 19) that uses the share
+    ``loaded`` (0 to 1) of its capacity.
 
-    A share between two printed columns is read in the column above, one below 20 % in that of 20 %. Raises :class:`OutsideTable`.
+    A share between two printed columns is read in the column above, one below 20 % in that of 20 %.
+    Raises :class:`OutsideTable`.
     """
     bundles = table("wire_derating", "bundle")
     column = next((c for c in bundles.columns if loaded <= float(c) / 100 + 1e-9), "100")
@@ -115,9 +123,11 @@ def bundle_factor(wires: int, loaded: float) -> Figure:
 
 
 def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure:
-    """Factor on a current printed for ``printed_c`` ambient in air of ``ambient_c``: ((TR - Ta) / (TR - T)) to the power 0.5, NFPA 70 310.15(B).
+    """Factor on a current printed for ``printed_c`` ambient in air of ``ambient_c``: ((TR - Ta) /
+    (TR - T)) to the power 0.5, NFPA 70 310.15(B).
 
-    ``class_c`` is the temperature class of the insulation. Raises :class:`OutsideTable` for air as hot as the class.
+    ``class_c`` is the temperature class of the insulation. Raises :class:`OutsideTable` for air as
+    hot as the class.
     """
     root = table("wire_derating", "ambient").at("root")
     if ambient_c >= class_c:

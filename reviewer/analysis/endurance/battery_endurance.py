@@ -1,4 +1,5 @@
-"""How long each battery lasts: the main one once an alternator is lost and the crew sheds loads, a reserve with what it is kept for alone."""
+"""How long each battery lasts: the main one once an alternator is lost and the crew sheds loads, a
+reserve with what it is dedicated to alone."""
 
 from __future__ import annotations
 
@@ -40,9 +41,10 @@ _EXPONENTS = {"lead-acid": "rate-exponent-agm", "lithium-iron-phosphate": "rate-
 
 @record
 class Lasting:
-    """How long a battery lasts. ``lost`` are the sources that are gone, ``state`` and ``phase`` what was flown, ``wanted`` seconds or None where the file
-    does not say, ``charging_v`` the volts across it in flight before, ``begins`` the charge that these give it, ``factors`` (word, value) of what age, cold
-    and rate take, ``typical`` the typical values that it rests on."""
+    """How long a battery lasts. ``lost`` are the sources that are gone, ``state`` and ``phase``
+    what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the volts
+    across it in flight before, ``begins`` the charge that these give it, ``factors`` (word, value)
+    of what age, cold and rate take, ``typical`` the typical values that it rests on."""
 
     battery: str
     reserve: bool
@@ -58,13 +60,14 @@ class Lasting:
 
     @property
     def seconds(self) -> float:
-        """Seconds until it gives out; infinite where it does not."""
+        """Seconds until it is exhausted; infinite where it does not."""
         return self.found.seconds
 
 
 def main_lasts(operating: OperatingPoints, name: str) -> Lasting:
-    """How long a main battery lasts after the loss of an alternator in the dispatch state, with the shedding as declared; of several alternators and phases
-    the pair that leaves it the least time. Raises NotAssessable with what is missing."""
+    """How long a main battery lasts after the loss of an alternator in the normal state, with the
+    shedding as declared; of several alternators and phases the pair that leaves it the least time.
+    Raises NotAssessable with what is missing."""
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
     state = operating.states.declared[operating.states.operation.dispatch]
     phases = [f.phase for f in operating.flown if f.state == state.name]
@@ -96,8 +99,9 @@ def _main_after(
 
 
 def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
-    """How long a reserve carries what it is kept for once every alternator and main battery is lost, in the state of flight in which it powers the most of
-    it, with all else that it then feeds. Raises NotAssessable with what is missing."""
+    """How long a reserve carries what it is dedicated to once every alternator and main battery is
+    lost, in the state of flight in which it powers the most of it, with all else that it then
+    feeds. Raises NotAssessable with what is missing."""
     reserves = {
         f"parts/{n}"
         for n in operating.design.of_kind(p.Battery)
@@ -124,7 +128,8 @@ def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
 def _reserve_states(
     operating: OperatingPoints, name: str, case: tuple[Failure, ...]
 ) -> Iterator[tuple[ResolvedState, Conduction]]:
-    """The states of flight in which a reserve alone powers some of what it is kept for, those left out in which it powers no more than in another."""
+    """The states of flight in which a reserve alone powers some of what it is dedicated to, those
+    left out in which it powers no more than in another."""
     kept = {f"parts/{n}" for n in _kept_for(operating.design, name)}
     found: list[tuple[ResolvedState, Conduction, frozenset[str]]] = []
     for answer in operating.states.answers():
@@ -155,8 +160,9 @@ def _kept_for(design: Design, name: str) -> tuple[str, ...]:
 def needed_loads(
     operating: OperatingPoints, name: str, now: Conduction, wanted: Sequence[str] | None
 ) -> tuple[str, ...]:
-    """The elements of the loads that decide when a battery has given out: of those that it powers, the ones it is kept for, or those that a function of
-    class major or worse rests on; all of them where none is."""
+    """The elements of the loads that decide when a battery has been exhausted: of those that it
+    powers, the ones it is dedicated to, or those that a function of class major or worse rests on;
+    all of them where none is."""
     if wanted is None:
         grave = [
             n for n, f in operating.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR
@@ -239,7 +245,7 @@ def _lasting(
 
 
 def _charging_v(operating: OperatingPoints, element: str, phase: str | None) -> float:
-    """Volts across a battery in the dispatch state, nothing failed."""
+    """Volts across a battery in the normal state, nothing failed."""
     dispatch = operating.states.operation.dispatch
     chosen = (
         phase

@@ -1,7 +1,9 @@
-"""Batteries as they run down: their charges followed in time through segments whose loads were solved, until one of them gives out.
+"""Batteries as they run down: their charges followed in time through segments whose loads were
+solved, until one of them is exhausted.
 
-The currents at every moment are those of a solved operating point at the charges of that moment, so they rise as the volts fall, and a reserve that is
-fed through a diode takes its share. A battery that takes current gains what it takes.
+The currents at every moment are those of a solved operating point at the charges of that moment, so
+they rise as the volts fall, and a reserve that is fed through a diode takes its share. A battery
+that takes current gains what it takes.
 """
 
 from __future__ import annotations
@@ -17,14 +19,15 @@ from reviewer.model.record import record
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.charge_sweep import Surface, Sweep
 
-#: share of its charge that the battery that falls fastest loses in one step, and how long is followed
+#: share of its charge that the battery that falls fastest loses in one step, and how long is
+#: followed
 STEP, LONGEST_S = 0.01, 100 * 3600.0
 #: rows of the sweep that finds the end
 ROWS = 48
 
 
 class Ending(StrEnum):
-    """Why a battery gives out."""
+    """Why a battery is exhausted."""
 
     EMPTY = "is empty"
     DISCONNECTS = "disconnects itself"
@@ -34,7 +37,8 @@ class Ending(StrEnum):
 
 @record
 class Cell:
-    """A battery on the day: how its ``store`` empties, the ``charge`` it begins with (0 to 1) and the volts below which it disconnects itself, or None."""
+    """A battery on the day: how its ``store`` empties, the ``charge`` it begins with (0 to 1) and
+    the volts below which it disconnects itself, or None."""
 
     element: str
     store: Store
@@ -44,8 +48,9 @@ class Cell:
 
 @record
 class DischargeSegment:
-    """A segment between moves of the crew: ``seconds`` None lasts to the end. ``exact`` solves it at rows of charges; ``needed`` are the elements of the
-    loads that must stay above their minimum."""
+    """A segment between moves of the crew: ``seconds`` None lasts to the end. ``exact`` solves it
+    at rows of charges; ``needed`` are the elements of the loads that must stay above their minimum.
+    """
 
     name: str
     seconds: float | None
@@ -56,8 +61,8 @@ class DischargeSegment:
 
 @record
 class SegmentResult:
-    """What a segment came to: ``seconds`` and the battery's amperes when it began and ended, the ``charge`` left, and amperes ``taken`` by load at its
-    beginning."""
+    """What a segment came to: ``seconds`` and the battery's amperes when it began and ended, the
+    ``charge`` left, and amperes ``taken`` by load at its beginning."""
 
     name: str
     seconds: float
@@ -69,7 +74,8 @@ class SegmentResult:
 
 @record
 class Moment:
-    """A battery at a moment: seconds from the loss, share of charge, volts across its posts, amperes that it gives."""
+    """A battery at a moment: seconds from the loss, share of charge, volts across its terminals,
+    amperes that it gives."""
 
     seconds: float
     charge: float
@@ -79,8 +85,9 @@ class Moment:
 
 @record
 class Discharge:
-    """``seconds`` until the battery gives out, infinite where it does not; ``ended_by`` the load that then falls below its minimum, the battery where it
-    disconnects itself or is empty, or "" where nothing ends; ``why`` in words; ``charge`` that is then left unused."""
+    """``seconds`` until the battery is exhausted, infinite where it does not; ``ended_by`` the load
+    that then falls below its minimum, the battery where it disconnects itself or is empty, or ""
+    where nothing ends; ``why`` in words; ``charge`` that is then left unused."""
 
     element: str
     seconds: float
@@ -105,7 +112,8 @@ class _Followed:
         return segment.surface.corners([charges[b] for b in segment.surface.sweep.batteries])
 
     def rates(self, segment: DischargeSegment, charges: Mapping[str, float]) -> dict[str, float]:
-        """Share of charge that each battery loses in a second, less than 0 where it gains; an empty or full one goes on giving or taking, without end."""
+        """Share of charge that each battery loses in a second, less than 0 where it gains; an empty
+        or full one goes on giving or taking, without limit."""
         corners, found = self.at(segment, charges), {}
         for battery, amps in segment.surface.sweep.amps.items():
             now = sum(amps[i] * w for i, w in corners)
@@ -137,8 +145,10 @@ def _share(charge: float) -> float:
 
 
 def discharge(cells: Sequence[Cell], target: str, segments: Sequence[DischargeSegment]) -> Discharge:
-    """Follow the batteries ``cells`` through segments until the ``target`` gives out: a needed load falls below its minimum, the battery disconnects itself,
-    or it is empty. The last segment has no length. Currents between the knots of a surface are straight; the end is solved exactly."""
+    """Follow the batteries ``cells`` through segments until the ``target`` is exhausted: a needed
+    load falls below its minimum, the battery disconnects itself, or it is empty. The last segment
+    has no length. Currents between the knots of a surface are straight; the end is solved exactly.
+    """
     now, runs = _Followed(cells, target), []
     for segment in segments:
         began, first = now.seconds, now.moment(segment)
@@ -157,7 +167,8 @@ def discharge(cells: Sequence[Cell], target: str, segments: Sequence[DischargeSe
 
 
 def _follow(now: _Followed, segment: DischargeSegment, began: float) -> tuple[str, Ending] | None:
-    """Follow one segment to its end; what ended the battery in it, or None. Leaves ``now`` there."""
+    """Follow one segment to its end; what ended the battery in it, or None. Leaves ``now``
+    there."""
     safe = (now.seconds, now.charges)
     while True:
         now.curve.append(now.moment(segment))
@@ -197,7 +208,8 @@ def _over(now: _Followed, segment: DischargeSegment) -> tuple[str, Ending] | Non
 
 
 def _clear(now: _Followed, segment: DischargeSegment) -> bool:
-    """Whether every corner of the cell that holds the charges is above every limit: then so is all between."""
+    """Whether every corner of the cell that holds the charges is above every limit: then so is all
+    between."""
     sweep, least = segment.surface.sweep, now.cells[now.target].disconnects_below
     rows = [i for i, _ in now.at(segment, now.charges)]
     if least is not None and min(sweep.volts[now.target][i] for i in rows) < least:
@@ -208,7 +220,8 @@ def _clear(now: _Followed, segment: DischargeSegment) -> bool:
 def _exactly(
     now: _Followed, segment: DischargeSegment, safe: tuple[float, Mapping[str, float]]
 ) -> tuple[str, Ending]:
-    """The end between a moment that was clear of every limit and now, solved at charges between them. Leaves ``now`` there."""
+    """The end between a moment that was clear of every limit and now, solved at charges between
+    them. Leaves ``now`` there."""
     began, (from_s, from_charges) = (now.seconds, now.charges), safe
     shares = [k / (ROWS - 1) for k in range(ROWS)]
     between = [{b: from_charges[b] + (began[1][b] - from_charges[b]) * s for b in began[1]} for s in shares]

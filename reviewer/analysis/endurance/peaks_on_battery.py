@@ -1,4 +1,5 @@
-"""What needed loads have left when two others draw their peaks at once, with the main battery as it is when the wanted time is nearly up."""
+"""What needed loads have left when two others draw their peaks at once, with the main battery as it
+is when the required time is nearly up."""
 
 from __future__ import annotations
 
@@ -30,7 +31,8 @@ BRIDGED_S = practice("seconds", "hold-up-through-a-dip").low
 
 @record
 class Peak:
-    """A load at its peak: ``amperes`` in all, ``more`` than it takes as the state stands, and the switch that is held for it (name, position), or None."""
+    """A load at its peak: ``amperes`` in all, ``more`` than it takes as the state stands, and the
+    switch that is held for it (name, position), or None."""
 
     load: str
     amperes: float
@@ -40,8 +42,9 @@ class Peak:
 
 @record
 class PeakUndervoltage:
-    """The two largest peaks that can come together after the shed plan, with the main battery at ``charge`` (0 to 1); ``low`` are needed loads below their
-    minimum then: (load, volts, minimum)."""
+    """The two largest peaks that can come together after the shed plan, with the main battery at
+    ``charge`` (0 to 1); ``low`` are needed loads below their minimum then: (load, volts, minimum).
+    """
 
     battery: str
     state: str
@@ -53,7 +56,8 @@ class PeakUndervoltage:
 
 
 def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUndervoltage:
-    """What two peaks at once leave to the loads that a main battery must carry, ``wanted`` seconds after the loss of the alternator. Raises NotAssessable."""
+    """What two peaks at once leave to the loads that a main battery must carry, ``wanted`` seconds
+    after the loss of the alternator. Raises NotAssessable."""
     from reviewer.analysis.operating_point.charge_sweep import alive
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.points import Figures, solve_points
@@ -103,7 +107,8 @@ def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUnde
 
 
 def charge_at(lasting: Lasting, seconds: float) -> float:
-    """The charge of a battery at a time after the loss; what is left at the end where it gave out before."""
+    """The charge of a battery at a time after the loss; what is left at the end where it was
+    exhausted before."""
     points = [(moment.seconds, moment.charge) for moment in lasting.found.curve]
     if not points or seconds > points[-1][0]:
         return lasting.found.charge
@@ -113,7 +118,8 @@ def charge_at(lasting: Lasting, seconds: float) -> float:
 def _largest(
     operating: OperatingPoints, state: ResolvedState, now: Conduction, taken: Mapping[str, float]
 ) -> tuple[Peak, ...]:
-    """The two loads that add most when they draw their peaks: of those that have power, and of those that one switch gives it."""
+    """The two loads that add most when they draw their peaks: of those that have power, and of
+    those that one switch gives it."""
     parts = operating.design.parts
     wanted = {
         n

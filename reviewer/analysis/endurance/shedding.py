@@ -1,4 +1,5 @@
-"""What the crew sheds after the loss of a source: the segments of time that follow, and what each action takes power from."""
+"""What the crew sheds after the loss of a source: the segments of time that follow, and what each
+action takes power from."""
 
 from __future__ import annotations
 
@@ -18,7 +19,8 @@ if TYPE_CHECKING:
 
 @record
 class SheddingSegment:
-    """A segment after the loss: the state of the switches, what conducts in it, what it begins with, and its length (None to the end)."""
+    """A segment after the loss: the state of the switches, what conducts in it, what it begins
+    with, and its length (None to the end)."""
 
     state: ResolvedState
     now: Conduction
@@ -29,7 +31,8 @@ class SheddingSegment:
 def after_loss(
     operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
 ) -> tuple[SheddingSegment, ...]:
-    """The segments after a loss, through the shed plan: until an action is done, what was on before it is on. Raises NotAssessable."""
+    """The segments after a loss, through the shed plan: until an action is done, what was on before
+    it is on. Raises NotAssessable."""
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = [
         (
@@ -69,7 +72,8 @@ def _recognition(operating: OperatingPoints) -> float:
 
 @record
 class Shed:
-    """An action of the shed plan: the loads and coils that it takes power from, and whether `excluded` forbids how the switches then stand."""
+    """An action of the shed plan: the loads and coils that it takes power from, and whether
+    `excluded` forbids how the switches then stand."""
 
     action: str
     loads: tuple[str, ...]
@@ -77,7 +81,8 @@ class Shed:
 
 
 def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
-    """What each action of the shed plan does, in order, from the dispatch state without its alternators."""
+    """What each action of the shed plan does, in order, from the normal state without its
+    alternators."""
     state = operating.states.declared[operating.states.operation.dispatch]
     case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.kind == "alternator")
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)

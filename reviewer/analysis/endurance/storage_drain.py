@@ -1,4 +1,5 @@
-"""What drains the batteries while the aircraft stands: loads and coils that stay on, standby currents, diodes that leak, leads that sense."""
+"""What drains the batteries while the aircraft stands: loads and coils that stay on, standby
+currents, diodes that leak, leads that sense."""
 
 from __future__ import annotations
 
@@ -30,8 +31,8 @@ class DrainKind(Enum):
 
 @record
 class Draw:
-    """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range of the trade
-    is taken; then ``key`` is what is missing. ``what`` in words."""
+    """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range
+    of the trade is taken; then ``key`` is what is missing. ``what`` in words."""
 
     element: str
     kind: DrainKind
@@ -48,8 +49,9 @@ class Draw:
 
 @record
 class Drain:
-    """A battery of ``capacity`` ampere-hours (None where the file does not say) in a state: ``solved`` amperes that it gives to loads and coils, and what
-    leaks besides; a draw that is in ``solved`` counts nothing itself."""
+    """A battery of ``capacity`` ampere-hours (None where the file does not say) in a state:
+    ``solved`` amperes that it gives to loads and coils, and what leaks besides; a draw that is in
+    ``solved`` counts nothing itself."""
 
     battery: str
     state: str
@@ -64,7 +66,8 @@ class Drain:
 
     @property
     def days(self) -> tuple[float, float]:
-        """Days to half of its charge, least and most; infinite where nothing draws. Raises NotAssessable."""
+        """Days to half of its charge, least and most; infinite where nothing draws. Raises
+        NotAssessable."""
         if self.capacity is None:
             raise NotAssessable(f"`capacity` of {self.battery}")
         low, high = self.amperes
@@ -72,7 +75,8 @@ class Drain:
 
 
 def left_states(operating: OperatingPoints) -> tuple[str, ...]:
-    """The states in which the aircraft may be left: on the ground, engine stopped, no outside power, in no check and no phase."""
+    """The states in which the aircraft may be left: on the ground, engine stopped, no external
+    power, in no check and no phase."""
     watched = {check.state for check in operating.design.watch.checks.values()} | {
         phase.state for phase in operating.states.operation.phases.values()
     }
@@ -87,7 +91,8 @@ def left_states(operating: OperatingPoints) -> tuple[str, ...]:
 
 
 def stored_states(operating: OperatingPoints) -> tuple[str, ...]:
-    """Of the states in which the aircraft may be left, those with the fewest loads on. Raises NotAssessable where none is declared."""
+    """Of the states in which the aircraft may be left, those with the fewest loads on. Raises
+    NotAssessable where none is declared."""
     powered = {
         name: sum(operating.states.answer(name).healthy.powered.values()) for name in left_states(operating)
     }
@@ -106,7 +111,8 @@ def signs_left_on(operating: OperatingPoints, state: str) -> tuple[str, ...]:
 
 
 def outside_reaches(operating: OperatingPoints, socket: str) -> Mapping[str, tuple[str, ...]]:
-    """For each battery, the states in which power from outside charges it. Raises NotAssessable where no state has outside power."""
+    """For each battery, the states in which external power charges it. Raises NotAssessable where
+    no state has external power."""
     plugged = [a for a in operating.states.answers() if a.state.ground_power]
     if not plugged:
         raise NotAssessable("a state with `ground-power: connected`, as a charger is used")
@@ -155,7 +161,8 @@ def _plus(operating: OperatingPoints, element: str) -> int:
 
 
 def _given(operating: OperatingPoints, answer: StateAnswer) -> tuple[Mapping[str, float], Mapping[str, str]]:
-    """Amperes that each battery gives to loads and coils, and those in words; a load with a standby current takes that."""
+    """Amperes that each battery gives to loads and coils, and those in words; a load with a standby
+    current takes that."""
     on = [
         e for masks in (answer.healthy.powered, answer.healthy.energised) for e, mask in masks.items() if mask
     ]
@@ -197,7 +204,8 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
     fed, network = answer.healthy.fed[source], operating.network
     for link, element in network.diodes:
         part = operating.design.parts[bare(element)]
-        # a one-way link belongs to a diode, but for what is inside a unit; the side without a source pulls its anode down
+        # a one-way link belongs to a diode, but for what is inside a unit; the side without a
+        # source pulls its anode down
         if (
             isinstance(part, p.Diode)
             and part.duty != "suppression"

@@ -1,4 +1,5 @@
-"""What an operating point rests on besides the file: typical values, wires without a size, loads without a current."""
+"""What an operating point rests on besides the file: typical values, wires without a size, loads
+without a current."""
 
 from __future__ import annotations
 
@@ -45,8 +46,9 @@ class Assumed:
 
 
 class Assumptions:
-    """Collected while a circuit is built: typical values in ``used``; in ``unsized`` and ``undrawn``
-    elements -> the key that the file lacks, for wires solved as ideal joints and loads as drawing nothing."""
+    """Collected while a circuit is built: typical values in ``used``; in ``unsized`` and
+    ``undrawn`` elements -> the key that the file lacks, for wires solved as ideal joints and loads
+    as drawing nothing."""
 
     def __init__(self) -> None:
         self.used: dict[tuple[AssumedQuantity, str, str, str], dict[str, float]] = {}
@@ -62,8 +64,8 @@ class Assumptions:
         value: float | None = None,
         unit: str = "",
     ) -> float:
-        """Note that ``element`` rests on a typical value, and give the value: that of the figure, or what was
-        made of it."""
+        """Note that ``element`` rests on a typical value, and give the value: that of the figure,
+        or what was made of it."""
         rests_on = figure.origin.note if figure.origin.source == "practice" else figure.origin.title
         made = figure.value if value is None else value
         key = (quantity, what, unit or figure.origin.unit, rests_on)

@@ -1,4 +1,5 @@
-"""One scenario solved over the charges of its batteries: what each gives, its volts, and how far each load is above its minimum."""
+"""One scenario solved over the charges of its batteries: what each gives, its volts, and how far
+each load is above its minimum."""
 
 from __future__ import annotations
 
@@ -25,8 +26,9 @@ MOST = 3
 
 @dataclass(frozen=True)
 class Sweep:
-    """Answers at some charges, plain numbers: ``amps`` and ``volts`` by battery, ``spare`` by load (volts above its minimum), ``taken`` amperes by load;
-    each has one number for each row of charges. ``assumed``, ``unsized`` and ``undrawn`` as of an operating point."""
+    """Answers at some charges, plain numbers: ``amps`` and ``volts`` by battery, ``spare`` by load
+    (volts above its minimum), ``taken`` amperes by load; each has one number for each row of
+    charges. ``assumed``, ``unsized`` and ``undrawn`` as of an operating point."""
 
     batteries: tuple[str, ...]
     amps: Mapping[str, Sequence[float]]
@@ -40,13 +42,15 @@ class Sweep:
 
 @dataclass(frozen=True)
 class Surface:
-    """A sweep over every combination of ``knots``, between which it is read in straight lines: there, rest voltages and accepted charge have no corner."""
+    """A sweep over every combination of ``knots``, between which it is read in straight lines:
+    there, open-circuit voltages and accepted charge have no corner."""
 
     sweep: Sweep
     knots: tuple[tuple[float, ...], ...]
 
     def corners(self, charges: Sequence[float]) -> list[tuple[int, float]]:
-        """(row of the sweep, weight) of the corners of the cell that holds some charges; the weights add up to 1."""
+        """(row of the sweep, weight) of the corners of the cell that holds some charges; the
+        weights add up to 1."""
         found = [(0, 1.0)]
         for knots, charge in zip(self.knots, charges, strict=True):
             i, along = bracket(knots, charge)
@@ -68,8 +72,8 @@ def surface(
     fine: bool,
     wiring: Wiring | None = None,
 ) -> Surface:
-    """The surface of a scenario, over the charges of all its batteries that are alive; ``fine`` puts points between the corners of their curves. Raises
-    as :func:`sweep` does."""
+    """The surface of a scenario, over the charges of all its batteries that are alive; ``fine``
+    puts points between the corners of their curves. Raises as :func:`sweep` does."""
     batteries = alive(network, scenario)
     if len(batteries) > MOST:
         raise NotAssessable(
@@ -88,7 +92,8 @@ def alive(network: Network, scenario: Scenario) -> tuple[str, ...]:
 
 
 def _knots(battery: p.Battery, fine: bool) -> tuple[float, ...]:
-    """Every corner of the curves of a battery; where ``fine``, points between them too where they are far apart."""
+    """Every corner of the curves of a battery; where ``fine``, points between them too where they
+    are far apart."""
     if battery.chemistry is None:
         raise NotAssessable("`chemistry` of a battery")
     corners = sorted({0.0, 1.0, *open_circuit_knots(battery.chemistry), *acceptance_knots(battery.chemistry)})
@@ -104,8 +109,9 @@ def sweep(
     rows: Sequence[Sequence[float]],
     wiring: Wiring | None = None,
 ) -> Sweep:
-    """A scenario solved at each row of charges (one for each battery that is alive, 0 to 1); ``ageing`` is a factor on the resistance of all
-    batteries, ``watched`` the elements of the loads whose volts are wanted; ``wiring`` serves all scenarios of a design.
+    """A scenario solved at each row of charges (one for each battery that is alive, 0 to 1);
+    ``ageing`` is a factor on the resistance of all batteries, ``watched`` the elements of the loads
+    whose volts are wanted; ``wiring`` serves all scenarios of a design.
 
     Raises NotAssessable, with the missing figure, and OutsideTable.
     """

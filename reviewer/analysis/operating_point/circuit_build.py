@@ -1,4 +1,5 @@
-"""A design in one scenario -> the circuit that is solved: only links that conduct there, only sources that are alive there."""
+"""A design in one scenario -> the circuit that is solved: only links that conduct there, only
+sources that are alive there."""
 
 from __future__ import annotations
 
@@ -28,8 +29,9 @@ from reviewer.tables.typical import typical
 
 @record
 class Built:
-    """A circuit whose first nodes are those of the network. ``resistors`` by index of link, ``diodes`` by index of link, ``sources``, ``loads``, ``coils``
-    and ``fields`` by element: indexes into the circuit's resistors and devices. What is not there carries nothing."""
+    """A circuit whose first nodes are those of the network. ``resistors`` by index of link,
+    ``diodes`` by index of link, ``sources``, ``loads``, ``coils`` and ``fields`` by element:
+    indexes into the circuit's resistors and devices. What is not there carries nothing."""
 
     circuit: NodalCircuit
     resistors: Mapping[int, int]
@@ -43,7 +45,8 @@ class Built:
 
 @record
 class Scenario:
-    """A state, the failures in it (none in the healthy system), what conducts then, and which loads are just starting (motors) or cold (lamps).
+    """A state, the failures in it (none in the healthy system), what conducts then, and which loads
+    are just starting (motors) or cold (lamps).
 
     ``phases`` are those whose figures the loads take; ``conduction`` has one lane.
     """
@@ -154,7 +157,8 @@ class _CircuitBuilder:
         return found
 
     def inlet(self, part: p.Consumer, consumer: Consumer, supplied: Sequence[int], amps: float) -> int:
-        """The node behind the supply terminals: several supplies do not feed each other, each has a diode inside the unit."""
+        """The node behind the supply terminals: several supplies do not feed each other, each has a
+        diode inside the unit."""
         if len(consumer.plus) == 1:
             return supplied[0]
         node, self.count = self.count, self.count + 1
@@ -181,7 +185,8 @@ def build(
     drawing: Collection[str] = (),
     wiring: Wiring | None = None,
 ) -> Built:
-    """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives; ``wiring`` serves all scenarios of a design. Raises NotAssessable, naming the missing figure."""
+    """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives;
+    ``wiring`` serves all scenarios of a design. Raises NotAssessable, naming the missing figure."""
     if scenario.conduction.unsettled:
         raise NotAssessable(f"relays that settle in state {scenario.state.name}")
     builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network))

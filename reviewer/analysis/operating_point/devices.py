@@ -22,7 +22,8 @@ from reviewer.network.graph import Source, bare
 from reviewer.tables.batteries import open_circuit_knots, open_circuit_voltage
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
-#: k T / q at 300.15 K, the temperature at which diode curves are customarily given; CODATA 2018 values of k and q
+#: k T / q at 300.15 K, the temperature at which diode curves are customarily given; CODATA 2018
+#: values of k and q
 THERMAL_VOLT = 1.380649e-23 * 300.15 / 1.602176634e-19
 
 
@@ -36,7 +37,8 @@ def _suffix(design: Design) -> str:
 
 
 def source_device(design: Design, source: Source, assumptions: Assumptions) -> Device:
-    """The device of a live source. Raises NotAssessable where the file does not say enough of it."""
+    """The device of a live source. Raises NotAssessable where the file does not say enough of
+    it."""
     part = design.parts[bare(source.element)]
     if isinstance(part, p.Battery):
         figures = battery_figures(design, source.element, part.state_of_charge, 1.0, assumptions)
@@ -60,8 +62,9 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
 def battery_figures(
     design: Design, element: str, charge: Any, ageing: Any, assumptions: Assumptions
 ) -> dict[str, Any]:
-    """Rest volts, and ohms while giving and while taking current. ``charge`` (0 to 1, None for a full battery) and ``ageing``, a factor on the
-    resistance, are one number or (points,). Raises NotAssessable, and OutsideTable for a charge that the rest voltages do not cover."""
+    """Rest volts, and ohms while giving and while taking current. ``charge`` (0 to 1, None for a
+    full battery) and ``ageing``, a factor on the resistance, are one number or (points,). Raises
+    NotAssessable, and OutsideTable for a charge that the open-circuit voltages do not cover."""
     part, nominal = design.part(bare(element), p.Battery), design.aircraft.nominal
     missing = [
         f"`{key}`"
@@ -109,8 +112,8 @@ def battery_figures(
 
 
 def _along(values: Any, knots: Sequence[float], ask: Any) -> Any:
-    """What ``ask`` says of one value or of an array, asked at the knots between which it is straight; the least and the greatest value are asked too, so that
-    what is outside is refused."""
+    """What ``ask`` says of one value or of an array, asked at the knots between which it is
+    straight; the least and the greatest value are asked too, so that what is outside is refused."""
     if isinstance(values, (int, float)):
         return ask(float(values))
     import numpy as np
@@ -123,7 +126,8 @@ def _along(values: Any, knots: Sequence[float], ask: Any) -> Any:
 def alternator_figures(
     design: Design, element: str, set_point: Any, speed: Any, assumptions: Assumptions
 ) -> dict[str, Any]:
-    """Set point and current limit; ``speed`` goes from 0 at idle to 1 in flight, one number or (points,). Raises NotAssessable."""
+    """Set point and current limit; ``speed`` goes from 0 at idle to 1 in flight, one number or
+    (points,). Raises NotAssessable."""
     part = design.part(bare(element), p.Alternator)
     if set_point is None:
         set_point = part.set_point
@@ -152,7 +156,8 @@ def alternator_figures(
 
 
 def idle_amps(part: p.Alternator) -> float:
-    """What an alternator gives at idle: the file's figure, else the typical share of what it limits itself at."""
+    """What an alternator gives at idle: the file's figure, else the typical share of what it limits
+    itself at."""
     return part.idle_output or (part.most or 0.0) * typical("shares", "idle-output-of-rating").value
 
 
@@ -234,7 +239,8 @@ def curve_through(
 def load_device(
     design: Design, element: str, plus: int, minus: int, amps: Any, starting: bool, assumptions: Assumptions
 ) -> Device:
-    """A load or instrument that takes ``amps`` at nominal voltage (one number or (points,)), by its type; while ``starting``, a resistance."""
+    """A load or instrument that takes ``amps`` at nominal voltage (one number or (points,)), by its
+    type; while ``starting``, a resistance."""
     part, nominal = design.parts[bare(element)], nominal_volts(design)
     law = _law(part)
     if starting and law in ("motor", "lamp"):
@@ -275,7 +281,8 @@ def load_device(
 
 
 def _law(part: Any) -> str:
-    """How the current of a load goes with the voltage: supplies inside electronics hold the power, a motor's torque holds the current."""
+    """How the current of a load goes with the voltage: supplies inside electronics hold the power,
+    a motor's torque holds the current."""
     if isinstance(part, p.Instrument):
         return "power"
     laws = {
@@ -290,7 +297,8 @@ def _law(part: Any) -> str:
 
 
 def amps_of(part: Any, element: str, phases: Sequence[str], assumptions: Assumptions) -> float:
-    """The current that the file gives for a load: in the first of ``phases`` that it names, else the largest; none is noted and taken as nothing."""
+    """The current that the file gives for a load: in the first of ``phases`` that it names, else
+    the largest; none is noted and taken as nothing."""
     current = part.current
     if isinstance(current, (int, float)):
         return float(current)

@@ -1,4 +1,5 @@
-"""Operating points of a design: volts and amperes of every terminal, wire and part in one scenario, for one set of figures or for thousands."""
+"""Operating points of a design: volts and amperes of every terminal, wire and part in one scenario,
+for one set of figures or for thousands."""
 
 from __future__ import annotations
 
@@ -22,7 +23,8 @@ from reviewer.model.record import record
 from reviewer.network.graph import Network
 from reviewer.tables.typical import typical
 
-#: resistance of a battery whose posts are held at a voltage: a hundred amperes take a hundredth of a volt
+#: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
+#: of a volt
 HELD_OHMS = 1e-4
 #: in :attr:`Points.only_link`
 SOURCE, LOAD = -1, -2
@@ -34,13 +36,16 @@ def _nothing() -> Mapping[str, Any]:
 
 @record
 class Figures:
-    """What differs between operating points; each value is one number or (points,). What is left out is the file's, or typical.
+    """What differs between operating points; each value is one number or (points,). What is left
+    out is the file's, or typical.
 
-    ``loads`` element -> amperes at nominal voltage; ``held_volts`` battery element -> volts that it holds at its posts whatever it gives or takes;
-    ``state_of_charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
-    its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts; ``failed_full_on`` alternator element -> volts up to which it goes when
-    its regulator fails full on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
-    ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each distinct one.
+    ``loads`` element -> amperes at nominal voltage; ``held_volts`` battery element -> volts that it
+    holds at its terminals whatever it gives or takes; ``state_of_charge`` battery element -> state
+    of charge, 0 to 1; ``ageing`` battery element -> factor on its resistance (1 for a new, warm
+    one); ``set_point`` alternator element -> volts; ``failed_full_on`` alternator element -> volts
+    up to which it goes when its regulator fails full on, where its loads and batteries let it;
+    ``speed`` of the engine, 0 at idle to 1 in flight; ``temperature`` of the conductors in degrees
+    Celsius: one factorisation is made for each distinct one.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
@@ -54,7 +59,8 @@ class Figures:
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
-    """Currents of loads for as many points as there are loads: in each point one of them has its ``own`` current and all others the ``usual`` one."""
+    """Currents of loads for as many points as there are loads: in each point one of them has its
+    ``own`` current and all others the ``usual`` one."""
     import numpy as np
 
     loads = {}
@@ -66,7 +72,8 @@ def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[
 
 @record
 class Unsolved:
-    """A point that was not found: its index, the terminal where the currents balance worst, by how many amperes, and the part that is in the way."""
+    """A point that was not found: its index, the terminal where the currents balance worst, by how
+    many amperes, and the part that is in the path."""
 
     point: int
     terminal: str
@@ -79,11 +86,13 @@ class Unsolved:
 
 @record
 class Points:
-    """Operating points. Every answer is an array (points,) that nobody can change; a point that is in ``unsolved`` is NaN everywhere.
+    """Operating points. Every answer is an array (points,) that nobody can change; a point that is
+    in ``unsolved`` is NaN everywhere.
 
-    Volts count from the negative terminal of the first live battery of the island, or of another source where there is none. ``balance`` is the worst
-    imbalance of currents at any node, amperes: what proves the point. ``unsized`` and ``undrawn`` are elements -> the key that is missing: wires and
-    protectors solved as ideal joints, loads solved as drawing nothing.
+    Volts count from the negative terminal of the first live battery of the island, or of another
+    source where there is none. ``balance`` is the worst imbalance of currents at any node, amperes:
+    what proves the point. ``unsized`` and ``undrawn`` are elements -> the key that is missing:
+    wires and protective devices solved as ideal joints, loads solved as drawing nothing.
     """
 
     network: Network
@@ -114,7 +123,8 @@ class Points:
         return found
 
     def volts(self, terminal: str) -> Any:
-        """Volts of ``part.terminal`` or of a bar; NaN where no live source reaches it. Raises KeyError."""
+        """Volts of ``part.terminal`` or of a bar; NaN where no live source reaches it. Raises
+        KeyError."""
         node = self.network.node(terminal)
         return self._gather(lambda solved: solved.volts(node))
 
@@ -129,7 +139,8 @@ class Points:
         }
 
     def all_amps(self) -> dict[str, float]:
-        """Where there is one point: the amperes through each element that has one link, from its a end to its b end."""
+        """Where there is one point: the amperes through each element that has one link, from its a
+        end to its b end."""
         import numpy as np
 
         _, solved = self.parts[0]
@@ -147,17 +158,20 @@ class Points:
         return found
 
     def link_amps(self, link: int) -> Any:
-        """Amperes through a link of the network from its a end to its b end; NaN where ideal joints in a ring leave it open how they share."""
+        """Amperes through a link of the network from its a end to its b end; NaN where ideal joints
+        in a ring leave it open how they share."""
         if link in self.built.diodes:
             return self.device_amps(self.built.diodes[link])
         index = self.built.resistors.get(link)
         return self._gather(lambda solved: 0.0 if index is None else solved.resistor_amps(index))
 
     def amps(self, element: str) -> Any:
-        """Amperes through an element: of a wire from its from to its to end; of a protector, switch, shunt, one-pin connector or one-contact relay
-        from line to load; of a diode from anode to cathode; drawn by a load; given by a source, less than 0 for a battery that takes current.
+        """Amperes through an element: of a wire from its from to its to end; of a protective
+        device, switch, shunt, one-pin connector or one-contact relay from line to load; of a diode
+        from anode to cathode; drawn by a load; given by a source, less than 0 for a battery that
+        takes current.
 
-        Raises KeyError for an element of more than one way, such as a bus: ask :meth:`link_amps`.
+        Raises KeyError for an element of more than one path, such as a bus: ask :meth:`link_amps`.
         """
         if element in self.built.loads:
             return self.device_amps(self.built.loads[element])
@@ -169,18 +183,21 @@ class Points:
 
     @cached_property
     def only_link(self) -> Mapping[str, int]:
-        """The index of the link of each element that has one, SOURCE or LOAD for a source or a load; others are not in it."""
+        """The index of the link of each element that has one, SOURCE or LOAD for a source or a
+        load; others are not in it."""
         users = {c.element: LOAD for c in self.network.consumers} | {
             s.element: SOURCE for s in self.network.sources
         }
         return {**self.network.lone, **users}
 
     def coil_amps(self, element: str) -> Any:
-        """Amperes through the coil of a relay or contactor, from its first to its second terminal. Raises KeyError."""
+        """Amperes through the coil of a relay or contactor, from its first to its second terminal.
+        Raises KeyError."""
         return self.device_amps(self.built.coils[element])
 
     def across(self, element: str) -> Any:
-        """Volts across a load (behind the diodes of its supplies, where it has several), a coil or a source, plus less minus. Raises KeyError."""
+        """Volts across a load (behind the diodes of its supplies, where it has several), a coil or
+        a source, plus less minus. Raises KeyError."""
         places = {**self.built.coils, **self.built.sources, **self.built.loads}
         device = self.built.circuit.devices[places[element]]
         return self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
@@ -198,10 +215,12 @@ def solve_points(
     points: int = 1,
     wiring: Wiring | None = None,
 ) -> Points:
-    """Solve ``points`` operating points of one scenario; ``wiring`` serves all scenarios of a design.
+    """Solve ``points`` operating points of one scenario; ``wiring`` serves all scenarios of a
+    design.
 
-    Raises NotAssessable where the file lacks a figure that a source needs or the relays do not settle, and OutsideTable for a state of charge without a
-    published rest voltage. A point that does not converge is in ``unsolved`` and NaN, never a number.
+    Raises NotAssessable where the file lacks a figure that a source needs or the relays do not
+    settle, and OutsideTable for a state of charge without a published open-circuit voltage. A point
+    that does not converge is in ``unsolved`` and NaN, never a number.
     """
     load_numpy()
     import numpy as np

@@ -1,4 +1,5 @@
-"""Regulators that hold the voltage of the feed of their field, not of their output: what the feed drops, the output has more."""
+"""Regulators that hold the voltage of the feed of their field, not of their output: what the feed
+drops, the output has more."""
 
 from __future__ import annotations
 
@@ -13,15 +14,17 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 
-#: volts by which what is sensed may miss what is set, and rounds in which it must be found; each takes the rest down to a twentieth or so
+#: volts by which what is sensed may miss what is set, and rounds in which it must be found; each
+#: takes the rest down to a twentieth or so
 NEAR_V, ROUNDS = 1e-5, 20
 
 
 def sensing(
     design: Design, network: Network, built: Built, free: Set[str]
 ) -> Mapping[int, tuple[int, int, str]]:
-    """For each live alternator that senses its field's feed: its device -> node of its output, node of its field, its element. ``free`` ones do not regulate.
-    One whose feed is lost is not live, so that it fails low."""
+    """For each live alternator that senses its field's feed: its device -> node of its output, node
+    of its field, its element. ``free`` ones do not regulate. One whose feed is lost is not live, so
+    that it fails low."""
     found = {}
     for source in network.sources:
         part = design.parts[bare(source.element)]
@@ -44,7 +47,8 @@ def as_sensed(
     points: int,
     temperature: float,
 ) -> CircuitSolution:
-    """The solution in which each of these outputs is above its set point by what lies between it and its field. Raises NotAssessable where none is found."""
+    """The solution in which each of these outputs is above its set point by what lies between it
+    and its field. Raises NotAssessable where none is found."""
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
@@ -72,7 +76,8 @@ def as_sensed(
 
 
 def _slope(np: Any, given: Any, rise: Any, given_before: Any, rise_before: Any) -> Any:
-    """How much more lies between output and field for each volt more at the output: near 1 where a second source takes up what one gives more."""
+    """How much more lies between output and field for each volt more at the output: near 1 where a
+    second source takes up what one gives more."""
     step = given - given_before
     known = abs(step) > NEAR_V
     return np.where(known, np.clip((rise - rise_before) / np.where(known, step, 1.0), -1.0, 0.95), 0.0)

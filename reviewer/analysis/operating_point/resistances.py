@@ -35,7 +35,8 @@ class Wiring:
 
 
 def resistor(design: Design, link: Link, assumptions: Assumptions) -> Resistor:
-    """The resistor of a link that conducts both ways. Where the file does not say enough it is an ideal joint, and ``assumptions`` says so."""
+    """The resistor of a link that conducts both ways. Where the file does not say enough it is an
+    ideal joint, and ``assumptions`` says so."""
     if link.element.startswith("wires/"):
         return _wire(link, design.wires[bare(link.element)], assumptions)
     return Resistor(link.a, link.b, _part(link.element, design.parts[bare(link.element)], assumptions))

@@ -1,4 +1,5 @@
-"""One operating point of a state, by name: what a person with a meter would find, and what each monitor reads."""
+"""One operating point of a state, by name: what a person with a meter would find, and what each
+monitor reads."""
 
 from __future__ import annotations
 
@@ -24,9 +25,12 @@ IDLE, IN_FLIGHT = 0.0, 1.0
 
 @record
 class Reading:
-    """What a monitor reads: volts or amperes, or for one that shows only that something is live 1 or 0. ``blank`` where what it is on does not work.
+    """What a monitor reads: volts or amperes, or for one that shows only that something is live 1
+    or 0. ``blank`` where what it is on does not work.
 
-    A current counts from the line to the load terminal of the shunt; it is None where what is sensed is no shunt and has more than one way."""
+    A current counts from the line to the load terminal of the shunt; it is None where what is
+    sensed is no shunt and has more than one way.
+    """
 
     monitor: str
     shows: str
@@ -36,15 +40,19 @@ class Reading:
 
 @record
 class OperatingPoint:
-    """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no live source reaches is not in it. ``amps`` by element:
-    of a wire from its from to its to end, of a part from line to load or from anode to cathode; elements of more than one way, such as buses, are
-    not in it but in ``contacts``. ``contacts`` amperes of each closed or open contact and pin of a switch, relay or connector of more than one way, by its two
-    terminals, counted from the first to the second. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where
-    no live source reaches it;
-    ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst imbalance of currents at any node, amperes.
+    """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no
+    live source reaches is not in it. ``amps`` by element: of a wire from its from to its to end, of
+    a part from line to load or from anode to cathode; elements of more than one path, such as
+    buses, are not in it but in ``contacts``. ``contacts`` amperes of each closed or open contact
+    and pin of a switch, relay or connector of more than one path, by its two terminals, counted
+    from the first to the second. ``given`` by source, less than 0 for a battery that takes current;
+    ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where no live
+    source reaches it; ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst
+    imbalance of currents at any node, amperes.
 
-    ``assumed`` are the typical values it rests on; ``unsized`` and ``undrawn`` elements -> the key that the file lacks, for wires and protectors solved
-    as ideal joints and loads solved as drawing nothing.
+    ``assumed`` are the typical values it rests on; ``unsized`` and ``undrawn`` elements -> the key
+    that the file lacks, for wires and protective devices solved as ideal joints and loads solved as
+    drawing nothing.
     """
 
     state: str
@@ -61,7 +69,8 @@ class OperatingPoint:
     assumed: tuple[Assumed, ...]
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
-    #: amperes through the shield of a wire that is grounded at two terminals, from the first to the second
+    #: amperes through the shield of a wire that is grounded at two terminals, from the first to the
+    #: second
     shields: Mapping[str, float]
 
 
@@ -74,7 +83,8 @@ def scenario_of(
     case: tuple[Failure, ...] = (),
     starting: Collection[str] = (),
 ) -> Scenario:
-    """A state under no failure or some, with the figures of a phase; without one, of the phases that are flown in the state."""
+    """A state under no failure or some, with the figures of a phase; without one, of the phases
+    that are flown in the state."""
     conduction = conduct(network, state, (case,), healthy) if case else healthy
     phases = design.operation.phases if design.operation else {}
     chosen = (
@@ -92,9 +102,11 @@ def solve_state(
     figures: Figures | None = None,
     wiring: Wiring | None = None,
 ) -> OperatingPoint:
-    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
+    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground
+    the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
 
-    Raises NotAssessable, with the missing figure or with the node and part at which no operating point was found, and OutsideTable.
+    Raises NotAssessable, with the missing figure or with the node and part at which no operating
+    point was found, and OutsideTable.
     """
     given = figures or Figures(speed=IDLE if scenario.state.use == "ground" else IN_FLIGHT)
     points = solve_points(design, network, scenario, given, wiring=wiring)
@@ -141,7 +153,8 @@ def solve_state(
 def _contacts(
     design: Design, network: Network, ways: Mapping[str, int]
 ) -> Iterator[tuple[tuple[str, str], int]]:
-    """The contacts and pins of parts of more than one way, by their two terminals, with their links."""
+    """The contacts and pins of parts of more than one path, by their two terminals, with their
+    links."""
     for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector)):
         if f"parts/{name}" not in ways:
             for i in network.links_of.get(f"parts/{name}", ()):

@@ -1,8 +1,10 @@
-"""Between which limits a meter may read in a sound system: the operating point solved at every corner of what nobody has measured.
+"""Between which limits a meter may read in a sound system: the operating point solved at every
+corner of what nobody has measured.
 
-What is not known within a tenth of a volt is how full and how old a battery is, where the regulator holds, what an alternator gives at idle, and what loads
-draw. Each is taken from its lowest to its highest value, by itself and together, and the meter's own error is added. A test draws points inside the box
-and finds none beyond the limits of its corners.
+What is not known within a tenth of a volt is how full and how old a battery is, where the regulator
+holds, what an alternator gives at idle, and what loads draw. Each is taken from its lowest to its
+highest value, by itself and together, and the meter's own error is added. A test draws points
+inside the box and finds none beyond the limits of its corners.
 """
 
 from __future__ import annotations
@@ -24,8 +26,10 @@ from reviewer.network.graph import Network, bare
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 
-#: assumptions of our own, told on every card: a battery ready for flight is this full, loads draw within this share of what the file says, and the
-#: errors of a panel meter: of a voltmeter that shows tenths a share of the reading and one step, of an ammeter a share of its shunt's rating and half an ampere
+#: assumptions of our own, told on every card: a battery ready for flight is this full, loads draw
+#: within this share of what the file says, and the errors of a panel meter: of a voltmeter that
+#: shows tenths a share of the reading and one step, of an ammeter a share of its shunt's rating and
+#: half an ampere
 READY = practice("states_of_charge", "ready-for-flight").low
 VOLTS_SHARE, VOLTS_STEP = (
     practice("factors", "voltmeter-error").high,
@@ -38,7 +42,8 @@ APART = 3
 
 @dataclass(frozen=True)
 class Unknown:
-    """A figure that nobody measured: from ``low`` to ``high`` in ``unit``, and what that rests on."""
+    """A figure that nobody measured: from ``low`` to ``high`` in ``unit``, and what that rests
+    on."""
 
     what: str
     low: float
@@ -52,7 +57,8 @@ class Unknown:
 
 @dataclass(frozen=True)
 class Within:
-    """What a meter reads with everything as in the file, and the lowest and highest that it may read in a sound system, its own error included."""
+    """What a meter reads with everything as in the file, and the lowest and highest that it may
+    read in a sound system, its own error included."""
 
     value: float
     low: float
@@ -65,18 +71,21 @@ class Within:
 
 @dataclass(frozen=True)
 class Spread:
-    """The points of a scenario, the one of the file first, then the corners; and what was let differ."""
+    """The points of a scenario, the one of the file first, then the corners; and what was let
+    differ."""
 
     design: Design
     points: Points
     unknowns: tuple[Unknown, ...]
 
     def volts(self, terminal: str) -> Within | None:
-        """Volts of a terminal from the main negative; what is dead reads nothing. None where a corner was not solved."""
+        """Volts of a terminal from the main negative; what is dead reads nothing. None where a
+        corner was not solved."""
         return self._within(lambda: self._volts(terminal), _of_volts)
 
     def monitor(self, name: str) -> Within | None:
-        """What a monitor of volts or of a shunt's amperes reads; None for others, and where a corner was not solved."""
+        """What a monitor of volts or of a shunt's amperes reads; None for others, and where a
+        corner was not solved."""
         monitor = self.design.watch.monitors[name]
         if monitor.shows == "voltage":
             return self._within(lambda: self._reading(name), _of_volts)
@@ -89,7 +98,8 @@ class Spread:
         )
 
     def difference(self, one: str, other: str) -> Within | None:
-        """By how much one monitor of volts reads more than another; of two on one instrument only the steps count as error."""
+        """By how much one monitor of volts reads more than another; of two on one instrument only
+        the steps count as error."""
         first, second = self.design.watch.monitors[one], self.design.watch.monitors[other]
         mine, theirs = self.monitor(one), self.monitor(other)
         if not mine or not theirs or first.shows != "voltage" or second.shows != "voltage":
@@ -134,7 +144,8 @@ DEAD = Within(0.0, *rounded(-VOLTS_STEP, VOLTS_STEP))
 
 
 def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring | None = None) -> Spread:
-    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design. Raises NotAssessable and OutsideTable as an operating point does."""
+    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design.
+    Raises NotAssessable and OutsideTable as an operating point does."""
     import numpy as np
 
     ground = scenario.state.use == "ground"
@@ -153,7 +164,8 @@ Make = Callable[[list[Any], bool], Figures]
 def _unknowns(
     design: Design, network: Network, scenario: Scenario, ground: bool
 ) -> tuple[tuple[Unknown, ...], Make]:
-    """What is not known, and what makes figures of the share of the way of each, NaN for what the file says."""
+    """What is not known, and what makes figures of the share of the path of each, NaN for what the
+    file says."""
     alive = [s.element for s in network.sources if scenario.conduction.alive[s.element]]
     batteries = [e for e in alive if isinstance(design.parts[bare(e)], p.Battery)]
     alternators = [e for e in alive if isinstance(design.parts[bare(e)], p.Alternator)]

@@ -1,6 +1,8 @@
-"""What a wire may carry continuously: AC 43.13-1B Table 11-9, carried from its basis to where the wire runs.
+"""What a wire may carry continuously: AC 43.13-1B Table 11-9, carried from its basis to where the
+wire runs.
 
-Tables 11-3 and 11-9 rest on different bases and differ at every size: Table 11-3 sizes circuit protection.
+Tables 11-3 and 11-9 rest on different bases and differ at every size: Table 11-3 sizes circuit
+protection.
 """
 
 from __future__ import annotations
@@ -16,8 +18,9 @@ from reviewer.tables.wire_tables import ambient_factor, bundle_factor, is_large,
 PRINTED_AMBIENT_C = 70.0
 PRINTED_ALTITUDE_FT = 60_000.0
 PRINTED_LOADED = 0.2
-#: wires in a bundle of the basis of Table 11-9. For 24 to 10 AWG it is 33 and more; the bundle figure is known
-#: to 19 wires, whose factor is larger, so that what is worked out from it is smaller
+#: wires in a bundle of the basis of Table 11-9. For 24 to 10 AWG it is 33 and more; the bundle
+#: figure is known to 19 wires, whose factor is larger, so that what is worked out from it is
+#: smaller
 PRINTED_WIRES_SMALL = 19
 PRINTED_WIRES_LARGE = 9
 BASIS = "AC 43.13-1B Table 11-9, scaled by bundle factor and ambient temperature from its basis to the surroundings"
@@ -25,8 +28,8 @@ BASIS = "AC 43.13-1B Table 11-9, scaled by bundle factor and ambient temperature
 
 @record
 class Installation:
-    """Where a wire runs: ambient in C, wires in its bundle with itself, share (0 to 1) of the capacity of the
-    bundle that is used, altitude in feet."""
+    """Where a wire runs: ambient in C, wires in its bundle with itself, share (0 to 1) of the
+    capacity of the bundle that is used, altitude in feet."""
 
     ambient_c: float
     wires: int
@@ -36,7 +39,8 @@ class Installation:
 
 @record
 class Ampacity:
-    """``amperes`` on :data:`BASIS`; ``start`` is the printed value, ``factors`` what it was multiplied with."""
+    """``amperes`` on :data:`BASIS`; ``start`` is the printed value, ``factors`` what it was
+    multiplied with."""
 
     amperes: float
     start: Figure
@@ -50,15 +54,16 @@ class Ampacity:
 
 
 def wire_table_ampacity(gauge: Gauge, insulation_c: float, around: Installation) -> Ampacity:
-    """Continuous current of a wire whose insulation is of the class ``insulation_c``, on the basis of Table 11-9.
+    """Continuous current of a wire whose insulation is of the class ``insulation_c``, on the basis
+    of Table 11-9.
 
-    The printed value holds for 70 C, a bundle of 33 or more wires (9 for 8 AWG and larger) at 20 % of its
-    capacity, and 60 000 ft. It is multiplied with the bundle factor of ``around`` over that of the basis, and
-    with the root law of NFPA 70 310.15(B) for ambient temperature, sqrt((TR - Ta) / (TR - 70)). The altitude
-    of the basis is kept, which is on the low side.
+    The printed value holds for 70 C, a bundle of 33 or more wires (9 for 8 AWG and larger) at 20 %
+    of its capacity, and 60 000 ft. It is multiplied with the bundle factor of ``around`` over that
+    of the basis, and with the root law of NFPA 70 310.15(B) for ambient temperature, sqrt((TR - Ta)
+    / (TR - 70)). The altitude of the basis is kept, which is on the low side.
 
-    Raises OutsideTable where the tables do not reach: a bundle of more than 19 wires that is loaded above the
-    basis, an ambient at the class of the insulation, more than 60 000 ft.
+    Raises OutsideTable where the tables do not reach: a bundle of more than 19 wires that is loaded
+    above the basis, an ambient at the class of the insulation, more than 60 000 ft.
     """
     figure, class_c = printed_amperes(gauge, insulation_c)
     bundle, origins = _bundle_over_basis(is_large(gauge), around)

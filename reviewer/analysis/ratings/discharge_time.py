@@ -8,8 +8,9 @@ from reviewer.model.record import record
 
 @record
 class Store:
-    """A battery as it is on the day: ``rated_ah`` at the ``rated_hours`` rate, ``exponent`` of Peukert's law,
-    ``age`` and ``cold`` the shares of the capacity that age and temperature leave."""
+    """A battery as it is on the day: ``rated_ah`` at the ``rated_hours`` rate, ``exponent`` of
+    Peukert's law, ``age`` and ``cold`` the shares of the capacity that age and temperature leave.
+    """
 
     rated_ah: float
     exponent: float
@@ -19,7 +20,8 @@ class Store:
 
 
 def seconds_to_empty(store: Store, amperes: float) -> float:
-    """Seconds in which a steady current alone empties the whole aged, cold battery; infinite without a current.
+    """Seconds in which a steady current alone empties the whole aged, cold battery; infinite
+    without a current.
 
     Peukert's law in the hour-rate form; below the rated current the rated capacity holds.
     """

@@ -6,7 +6,8 @@ import math
 
 
 def hours_at_rate(rated_ah: float, rated_hours: float, amperes: float, exponent: float) -> float:
-    """Hours to empty, T = C (C / R)^(n-1) / I^n: ``rated_ah`` C is the capacity at the ``rated_hours`` R rate.
+    """Hours to empty, T = C (C / R)^(n-1) / I^n: ``rated_ah`` C is the capacity at the
+    ``rated_hours`` R rate.
 
     Raises ValueError for a negative current and an ``exponent`` n below 1.
     """
@@ -19,7 +20,7 @@ def hours_at_rate(rated_ah: float, rated_hours: float, amperes: float, exponent:
 
 
 def hours_no_better_than_rated(rated_ah: float, rated_hours: float, amperes: float, exponent: float) -> float:
-    """:func:`hours_at_rate`, but a current below the rated one gets the rated capacity and no more, which the
-    law would promise. Raises ValueError as it does."""
+    """:func:`hours_at_rate`, but a current below the rated one gets the rated capacity and no more,
+    which the law would promise. Raises ValueError as it does."""
     hours = hours_at_rate(rated_ah, rated_hours, amperes, exponent)
     return hours if amperes == 0 else min(rated_ah / amperes, hours)

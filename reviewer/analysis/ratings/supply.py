@@ -1,4 +1,5 @@
-"""Load on an alternator, inrush into a battery that is recharged, and days that a parked battery lasts."""
+"""Load on an alternator, inrush into a battery that is recharged, and days that a parked battery
+lasts."""
 
 from __future__ import annotations
 
@@ -11,7 +12,8 @@ from reviewer.tables.lookup import Figure
 
 @record
 class AlternatorLoad:
-    """``share`` of the output that the continuous load takes, against ``limit`` (0.8 of the rated output; a rule of thumb in its source)."""
+    """``share`` of the output that the continuous load takes, against ``limit`` (0.8 of the rated
+    output; a rule of thumb in its source)."""
 
     amperes: float
     output_a: float
@@ -25,10 +27,12 @@ class AlternatorLoad:
 
 
 def alternator_load(amperes: float, output_a: float) -> AlternatorLoad:
-    """Continuous load (recharge, coils and field included) against the 80 % line of AC 43.13-1B 11-35a.
+    """Continuous load (recharge, coils and field included) against the 80 % line of AC 43.13-1B
+    11-35a.
 
-    ``output_a`` is the rated output, or what the alternator gives at the engine speed of the phase. With a placard or monitoring the line does not
-    apply; the surge just after start is no continuous load.
+    ``output_a`` is the rated output, or what the alternator gives at the engine speed of the phase.
+    With a placard or monitoring the line does not apply; the surge just after start is no
+    continuous load.
     """
     if output_a <= 0:
         raise ValueError(f"an alternator with an output of {output_a:g} A")
@@ -36,12 +40,13 @@ def alternator_load(amperes: float, output_a: float) -> AlternatorLoad:
 
 
 def recharge_current(charging_v: float, open_circuit_v: float, ohms: float, drop_v: float = 0.0) -> float:
-    """First current in A into a battery of ``open_circuit_v`` volts: (Vchg - Vf - Voc) / R, 0 or more.
+    """First current in A into a battery of ``open_circuit_v`` volts: (Vchg - Vf - Voc) / R, 0 or
+    more.
 
     Common practice, no source.
 
-    ``ohms`` is the resistance of the battery and of the path to it; ``drop_v`` the drop of a diode in that path.
-    The alternator may give less. Raises ValueError for no resistance.
+    ``ohms`` is the resistance of the battery and of the path to it; ``drop_v`` the drop of a diode
+    in that path. The alternator may give less. Raises ValueError for no resistance.
     """
     if ohms <= 0:
         raise ValueError(f"a charging path of {ohms:g} ohm")
@@ -49,15 +54,17 @@ def recharge_current(charging_v: float, open_circuit_v: float, ohms: float, drop
 
 
 def surplus_current(output_a: float, load_a: float) -> float:
-    """What an alternator has left for its battery: the most that the battery may be charged with, in A."""
+    """What an alternator has left for its battery: the most that the battery may be charged with,
+    in A."""
     return max(0.0, output_a - load_a)
 
 
 def days_to_half(capacity_ah: float, drain_a: float) -> float:
-    """Days in which a steady drain takes a full battery down to half of its charge; infinite without a drain.
+    """Days in which a steady drain takes a full battery down to half of its charge; infinite
+    without a drain.
 
-    No rate exponent: the drain is far below the rated current. Self-discharge of the battery is left out.
-    Raises ValueError for a negative drain.
+    No rate exponent: the drain is far below the rated current. Self-discharge of the battery is
+    left out. Raises ValueError for a negative drain.
     """
     if drain_a < 0:
         raise ValueError(f"a drain of {drain_a:g} A")

@@ -1,4 +1,5 @@
-"""Resistance of a wire: AC 43.13-1B Table 11-9 or IEC 60228, at the temperature of its conductor."""
+"""Resistance of a wire: AC 43.13-1B Table 11-9 or IEC 60228, at the temperature of its
+conductor."""
 
 from __future__ import annotations
 
@@ -10,7 +11,8 @@ from reviewer.tables.wire_tables import TABLE_C, resistance_per_metre, temperatu
 
 @record
 class WireResistance:
-    """Resistance of one wire: ``ohms`` at ``celsius``; ``figure`` is the printed ohm per metre at 20 C."""
+    """Resistance of one wire: ``ohms`` at ``celsius``; ``figure`` is the printed ohm per metre at
+    20 C."""
 
     ohms: float
     celsius: float

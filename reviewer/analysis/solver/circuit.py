@@ -1,6 +1,7 @@
 """A circuit as it is solved: resistors and devices between numbered nodes.
 
-It stands on its own, without a design, so that a network printed in a book can be solved by the same code.
+It stands on its own, without a design, so that a network printed in a book can be solved by the
+same code.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ from reviewer.tables.wire_tables import temperature_factor
 
 @record
 class Resistor:
-    """From node ``a`` to node ``b``. ``ohms`` at 20 C, 0 for an ideal joint; ``copper`` where it changes with temperature."""
+    """From node ``a`` to node ``b``. ``ohms`` at 20 C, 0 for an ideal joint; ``copper`` where it
+    changes with temperature."""
 
     a: int
     b: int
@@ -26,7 +28,8 @@ class Resistor:
 class Device:
     """Anything else with two nodes; its current counts from ``plus`` through it to ``minus``.
 
-    A figure may be one number or an array of one number for each operating point. ``element`` is the part it belongs to.
+    A figure may be one number or an array of one number for each operating point. ``element`` is
+    the part it belongs to.
     """
 
     element: str
@@ -36,7 +39,8 @@ class Device:
 
 @record
 class DiodeBranch(Device):
-    """i = saturation (exp(v / scale) - 1), amperes and volts; ``scale`` is the emission coefficient times the thermal voltage."""
+    """i = saturation (exp(v / scale) - 1), amperes and volts; ``scale`` is the emission coefficient
+    times the thermal voltage."""
 
     saturation: Any
     scale: Any
@@ -44,7 +48,8 @@ class DiodeBranch(Device):
 
 @record
 class BatteryBranch(Device):
-    """``rest`` volts behind ``ohms`` while it gives current, behind ``charge_ohms`` (not smaller) while it takes current."""
+    """``rest`` volts behind ``ohms`` while it gives current, behind ``charge_ohms`` (not smaller)
+    while it takes current."""
 
     open_circuit: Any
     ohms: Any
@@ -53,7 +58,8 @@ class BatteryBranch(Device):
 
 @record
 class RegulatedBranch(Device):
-    """Holds ``volts`` at its terminals as long as that takes no more than ``limit`` amperes, then gives ``limit``; it never takes current."""
+    """Holds ``volts`` at its terminals as long as that takes no more than ``limit`` amperes, then
+    gives ``limit``; it never takes current."""
 
     volts: Any
     limit: Any
@@ -61,10 +67,11 @@ class RegulatedBranch(Device):
 
 @record
 class LoadBranch(Device):
-    """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the voltage, so that an operating point always exists.
+    """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the
+    voltage, so that an operating point always exists.
 
-    Above, ``steady`` of the current does not change with the voltage and the rest is in proportion to it: 1 for constant current, 0 for a
-    resistance.
+    Above, ``steady`` of the current does not change with the voltage and the rest is in proportion
+    to it: 1 for constant current, 0 for a resistance.
     """
 
     amps: Any
@@ -75,7 +82,8 @@ class LoadBranch(Device):
 
 @record
 class ConstantPowerBranch(Device):
-    """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in proportion to the voltage."""
+    """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in
+    proportion to the voltage."""
 
     watts: Any
     least: Any
@@ -103,7 +111,8 @@ class ResistorArrays:
 
 @record
 class NodalCircuit:
-    """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors`` are nodes to count volts from, first choice first."""
+    """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors``
+    are nodes to count volts from, first choice first."""
 
     count: int
     resistors: tuple[Resistor, ...]

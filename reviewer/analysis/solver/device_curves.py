@@ -1,7 +1,9 @@
-"""What each device does: its current by its voltage, and the same as a curve that has no steep place.
+"""What each device does: its current by its voltage, and the same as a curve that has no steep
+place.
 
-A diode, a battery or a regulated source is nearly a switch: seen by its voltage its current jumps, seen by its current its voltage does. Seen
-by ``x = v + rho i`` with a fixed resistance rho it does neither, and Newton's method has an easy way. Loads are seen by their voltage.
+A diode, a battery or a regulated source is nearly a switch: seen by its voltage its current jumps,
+seen by its current its voltage does. Seen by ``x = v + rho i`` with a fixed resistance rho it does
+neither, and Newton's method has an easy way. Loads are seen by their voltage.
 """
 
 from __future__ import annotations
@@ -17,12 +19,14 @@ from reviewer.analysis.solver.circuit import (
     RegulatedBranch,
 )
 
-#: volts that a regulated source gives way by for each ampere: what decides how two of them at one stud share
+#: volts that a regulated source gives way by for each ampere: what decides how two of them at one
+#: stud share
 DROOP_OHM = 1e-4
 
 
 class Curve(NamedTuple):
-    """Volts and amperes of some devices at some points, and their slopes by x. Each array is (devices, points)."""
+    """Volts and amperes of some devices at some points, and their slopes by x. Each array is
+    (devices, points)."""
 
     volts: Any
     amps: Any
@@ -45,7 +49,8 @@ def figures_of(kind: type[Device]) -> tuple[str, ...]:
 
 
 def current(kind: type[Device], v: Any, f: dict[str, Any]) -> Any:
-    """Amperes of devices of a kind at ``v`` volts; ``f`` their figures, each (devices, points) or (devices, 1)."""
+    """Amperes of devices of a kind at ``v`` volts; ``f`` their figures, each (devices, points) or
+    (devices, 1)."""
     import numpy as np
 
     if kind is DiodeBranch:
@@ -61,7 +66,8 @@ def current(kind: type[Device], v: Any, f: dict[str, Any]) -> Any:
 
 
 def curve(kind: type[Device], x: Any, rho: Any, f: dict[str, Any]) -> Curve:
-    """Devices of a kind at ``x``: volts and amperes of the one point of the curve of each where v + rho i = x; for loads x is the voltage."""
+    """Devices of a kind at ``x``: volts and amperes of the one point of the curve of each where v +
+    rho i = x; for loads x is the voltage."""
     import numpy as np
 
     if kind is DiodeBranch:
@@ -95,7 +101,8 @@ def _power(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
 
 
 def _diode(np: Any, x: Any, rho: Any, f: dict[str, Any]) -> Curve:
-    """v + rho Is (exp(v/s) - 1) = x has the solution i + Is = (s / rho) W((rho Is / s) exp((x + rho Is) / s)), W the function of Lambert."""
+    """v + rho Is (exp(v/s) - 1) = x has the solution i + Is = (s / rho) W((rho Is / s) exp((x + rho
+    Is) / s)), W the function of Lambert."""
     scale, saturation = f["scale"], f["saturation"]
     w = omega(np.log(rho * saturation / scale) + (x + rho * saturation) / scale)
     amps = scale / rho * w - saturation
@@ -103,10 +110,12 @@ def _diode(np: Any, x: Any, rho: Any, f: dict[str, Any]) -> Curve:
 
 
 def omega(z: Any) -> Any:
-    """W(exp(z)) for real z, W the principal branch of Lambert's function: the w > 0 with w + ln w = z. To about the last digit of a double.
+    """W(exp(z)) for real z, W the principal branch of Lambert's function: the w > 0 with w + ln w =
+    z. To about the last digit of a double.
 
-    Started from the series at either end, then two steps of the iteration of Fritsch, Shafer and Crowley, "Solution of the transcendental
-    equation w e^w = x", Communications of the ACM 16 (1973) 123-124 (cited from memory).
+    Started from the series at either end, then two steps of the iteration of Fritsch, Shafer and
+    Crowley, "Solution of the transcendental equation w e^w = x", Communications of the ACM 16
+    (1973) 123-124 (cited from memory).
     """
     import numpy as np
 

@@ -30,8 +30,9 @@ _BLOCK = 4_000_000
 
 @record
 class NotConverged:
-    """An operating point that was not found: the point, the node where the currents balance worst and by how much, and the device that misses the
-    network's voltage most (its index in the circuit)."""
+    """An operating point that was not found: the point, the node where the currents balance worst
+    and by how much, and the device that misses the network's voltage most (its index in the
+    circuit)."""
 
     point: int
     node: int
@@ -43,9 +44,10 @@ class NotConverged:
 class CircuitSolution:
     """Operating points of a circuit. All voltages count from the reference of their island.
 
-    ``sources`` are the sources ``a`` of the devices of ``islands.devices``, (devices, points); ``linear`` turns them into voltages. ``balance`` is the worst
-    imbalance of the currents of any node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN. ``one`` are the volts of all
-    joined nodes where there is one point, (joined nodes, 1).
+    ``sources`` are the sources ``a`` of the devices of ``islands.devices``, (devices, points);
+    ``linear`` turns them into voltages. ``balance`` is the worst imbalance of the currents of any
+    node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN. ``one``
+    are the volts of all joined nodes where there is one point, (joined nodes, 1).
     """
 
     circuit: NodalCircuit
@@ -84,7 +86,8 @@ class CircuitSolution:
         return current(type(d), across, self.figures[device])
 
     def resistor_amps(self, index: int) -> Any:
-        """Amperes through a resistor from a to b, (points,); NaN where ideal joints in a ring leave it open how they share."""
+        """Amperes through a resistor from a to b, (points,); NaN where ideal joints in a ring leave
+        it open how they share."""
         import numpy as np
 
         r = self.circuit.resistors[index]
@@ -114,9 +117,11 @@ def solve(
 ) -> CircuitSolution:
     """Solve a circuit.
 
-    Parameters: ``figures`` by index of device, those that differ from the device's own, one number or (points,) each; ``points`` how many
-    operating points; ``temperature`` of the copper conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with other figures: its linear part serves again. A point that is not
-    found is in ``lost`` and its values are NaN.
+    Parameters: ``figures`` by index of device, those that differ from the device's own, one number
+    or (points,) each; ``points`` how many operating points; ``temperature`` of the copper
+    conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
+    other figures: its linear part serves again. A point that is not found is in ``lost`` and its
+    values are NaN.
     """
     load_numpy()
     import numpy as np
@@ -170,7 +175,8 @@ def solve(
 
 
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:
-    """The resistance a device is drawn with: any would do; near what it works into, Newton's method needs few rounds."""
+    """The resistance a device is drawn with: any would do; near what it works into, Newton's method
+    needs few rounds."""
     if isinstance(device, BatteryBranch):
         return _middle(figures["ohms"])
     if isinstance(device, LoadBranch):
@@ -193,8 +199,9 @@ def _lost(found: Islands, point: int, amps: float, joined: int, missing: Any) ->
 
 
 def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any]:
-    """Kirchhoff's current law at every joined node of the whole circuit, nothing folded: the worst imbalance of each point, what is allowed at
-    that node, and the node. References are left out: what is missing there is missing elsewhere too."""
+    """Kirchhoff's current law at every joined node of the whole circuit, nothing folded: the worst
+    imbalance of each point, what is allowed at that node, and the node. References are left out:
+    what is missing there is missing elsewhere too."""
     import numpy as np
 
     merged, wires, points = np.array(solved.islands.merged), solved.circuit.wires, solved.sources.shape[1]

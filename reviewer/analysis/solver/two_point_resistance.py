@@ -1,9 +1,11 @@
-"""Resistance between two nodes of a network of resistors, as a milliohm meter would read it, and the voltages that a
-current between them makes on all others. Of conductors alone: no sources, no devices.
+"""Resistance between two nodes of a network of resistors, as a milliohm meter would read it, and
+the voltages that a current between them makes on all others. Of conductors alone: no sources, no
+devices.
 
-Every other node is eliminated, those with the fewest neighbours first: its star of conductances becomes the mesh that
-does the same (star-mesh transform), and its voltage is the mean of those of its neighbours, weighed by conductance.
-No step subtracts, so that ideal joints beside long wires cost no digits.
+Every other node is eliminated, those with the fewest neighbours first: its star of conductances
+becomes the mesh that does the same (star-mesh transform), and its voltage is the mean of those of
+its neighbours, weighed by conductance. No step subtracts, so that ideal joints beside long wires
+cost no digits.
 """
 
 from __future__ import annotations
@@ -22,7 +24,8 @@ def two_point_resistance(resistors: Iterable[tuple[int, int, float]], one: int, 
 def unit_current_voltages(
     resistors: Iterable[tuple[int, int, float]], start: int, goal: int
 ) -> dict[int, float]:
-    """Volts of each node over ``start`` for one ampere that flows from there to ``goal``, in V/A; 0 and less.
+    """Volts of each node over ``start`` for one ampere that flows from there to ``goal``, in V/A; 0
+    and less.
 
     {} where the two are not joined or are the same; a node that is joined to neither is left out.
     """
@@ -41,8 +44,8 @@ def unit_current_voltages(
 def _eliminated(
     resistors: Iterable[tuple[int, int, float]], one: int, other: int
 ) -> tuple[float | None, list[tuple[int, dict[int, float]]]]:
-    """Ohms between two nodes, None where they are not joined; and the nodes eliminated, in order, each with the
-    conductances to its neighbours at that time."""
+    """Ohms between two nodes, None where they are not joined; and the nodes eliminated, in order,
+    each with the conductances to its neighbours at that time."""
     around: dict[int, dict[int, float]] = {one: {}, other: {}}
     for a, b, ohms in resistors:
         if a != b:

@@ -1,4 +1,5 @@
-"""What loads and coils ask of an alternator or battery at nominal volts, and which loads an alternator alone starves."""
+"""What loads and coils ask of an alternator or battery at nominal volts, and which loads an
+alternator alone starves."""
 
 from __future__ import annotations
 
@@ -22,13 +23,15 @@ from reviewer.network.graph import Network, bare
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: of what an alternator can give, the loads at nominal volts that it surely carries: they take more at its set point, and the field and wires take some
+#: of what an alternator can give, the loads at nominal volts that it surely carries: they take more
+#: at its set point, and the field and wires take some
 SURELY = 0.85
 
 
 @record
 class NominalDraw:
-    """Amperes that loads and coils take at nominal volts, by element; ``unsaid`` are those that do not say, with the missing key."""
+    """Amperes that loads and coils take at nominal volts, by element; ``unsaid`` are those that do
+    not say, with the missing key."""
 
     amps: Mapping[str, float]
     unsaid: Mapping[str, str]
@@ -42,7 +45,8 @@ class NominalDraw:
 def nominal_draw(
     design: Design, network: Network, answer: StateAnswer, phase: str | None, sources: Collection[str]
 ) -> NominalDraw:
-    """What the loads and coils take that some sources power in a state, by the figures of the file, without solving anything."""
+    """What the loads and coils take that some sources power in a state, by the figures of the file,
+    without solving anything."""
     assumptions = Assumptions()
     amps: dict[str, float] = {}
     for user in (*network.consumers, *network.coils):
@@ -76,8 +80,9 @@ class LoadLostWithBattery:
 def lost_with_battery(
     states: States, points: OperatingPoints, answers: Iterable[StateAnswer], element: str
 ) -> tuple[LoadLostWithBattery, ...]:
-    """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in
-    what is flown in some states. Solved only where the loads may be more than it can give.
+    """Loads that get less than their minimum from an alternator when a battery opens, and had it
+    before, in what is flown in some states. Solved only where the loads may be more than it can
+    give.
 
     Raises NotAssessable.
     """
@@ -104,7 +109,8 @@ def lost_with_battery(
 def _starved(
     design: Design, before: OperatingPoint, after: OperatingPoint, flown: str, battery: str
 ) -> Iterator[LoadLostWithBattery]:
-    """The loads that had their minimum at one point and do not at another, at which a battery is open."""
+    """The loads that had their minimum at one point and do not at another, at which a battery is
+    open."""
     for load, volts in after.across.items():
         least = design.parts[bare(load)].minimum
         if least is not None and volts < least <= before.across.get(load, 0.0):
@@ -113,7 +119,8 @@ def _starved(
 
 @record
 class CoilShare:
-    """In a state on battery alone: what a coil takes, and what all loads and coils of its battery take, amperes at nominal volts."""
+    """In a state on battery alone: what a coil takes, and what all loads and coils of its battery
+    take, amperes at nominal volts."""
 
     state: str
     coil: float
@@ -121,8 +128,8 @@ class CoilShare:
 
 
 def coil_shares(states: States, coil: str) -> tuple[CoilShare, ...]:
-    """What a coil takes of all that its battery gives, in the states in which the engine runs, no alternator
-    does, and the coil is energised. Raises NotAssessable."""
+    """What a coil takes of all that its battery gives, in the states in which the engine runs, no
+    alternator does, and the coil is energised. Raises NotAssessable."""
     design, network, found = states.design, states.network, []
     for answer in states.answers():
         if answer.state.engine != "running" or answer.state.use == "ground":

@@ -1,5 +1,5 @@
-"""Alternators that must be stopped, that must not run without a battery, and whose return must hold: without
-volts and amperes."""
+"""Alternators that must be stopped, that must not run without a battery, and whose return must
+hold: without volts and amperes."""
 
 from __future__ import annotations
 
@@ -44,7 +44,8 @@ def powers(design: Design, network: Network, solved: Conduction, element: str) -
 
 
 def steadied(network: Network, solved: Conduction, element: str) -> int:
-    """The lanes in which a live battery and the source feed each other: what one gives too much or too little of, the other takes or gives."""
+    """The lanes in which a live battery and the source feed each other: what one gives too much or
+    too little of, the other takes or gives."""
     own = source_of(network, element)
     lanes = 0
     for battery in (
@@ -62,8 +63,8 @@ def steadied(network: Network, solved: Conduction, element: str) -> int:
 
 @record
 class Disconnection:
-    """How the crew takes an alternator off in a state: ``ways`` are moves that do it, ``unreached`` breakers that would and that do not say whether they
-    are in reach."""
+    """How the crew takes an alternator off in a state: ``ways`` are moves that do it, ``unreached``
+    breakers that would and that do not say whether they are in reach."""
 
     state: str
     ways: tuple[tuple[tuple[str, str], ...], ...]
@@ -71,7 +72,8 @@ class Disconnection:
 
 
 def disconnection(design: Design, network: Network, answer: StateAnswer, element: str) -> Disconnection:
-    """Every switch moved and every breaker pulled by itself, and every declared action: which of them leave an alternator powering nothing."""
+    """Every switch moved and every breaker pulled by itself, and every declared action: which of
+    them leave an alternator powering nothing."""
     tried: dict[tuple[tuple[str, str], ...], str] = {}
     for name, part in design.parts.items():
         if isinstance(part, (p.Switch, p.BreakerSwitch)):
@@ -102,8 +104,9 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
 def runs_alone(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str
 ) -> tuple[Combination | None, str]:
-    """The legal combination, nearest to a state, in which an alternator that was running goes on powering something with no battery that steadies it; and
-    a sentence on the switches that were not varied, or ""."""
+    """The legal combination, nearest to a state, in which an alternator that was running goes on
+    powering something with no battery that steadies it; and a sentence on the switches that were
+    not varied, or ""."""
     own = source_of(network, element)
     nodes = {own.positive, own.negative} | {
         n for s in network.sources if s.kind == "battery" for n in (s.positive, s.negative)
@@ -129,7 +132,8 @@ def runs_alone(
 
 @record
 class Charge:
-    """An alternator charges a battery in a state: each feeds the battery's positive and gets its negative back."""
+    """An alternator charges a battery in a state: each feeds the battery's positive and gets its
+    negative back."""
 
     state: str
     alternator: str
@@ -147,7 +151,8 @@ def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[
 
 
 def taken_by_batteries(design: Design, network: Network, answer: StateAnswer, element: str) -> Iterator[str]:
-    """What stops an alternator in a state when it opens, or leaves it powering nothing: batteries, and relays that take every bus with it."""
+    """What stops an alternator in a state when it opens, or leaves it powering nothing: batteries,
+    and relays that take every bus with it."""
     fed = answer.healthy.fed[element]
     lives = at_any(
         answer.failed.lives,
@@ -163,8 +168,9 @@ def taken_by_batteries(design: Design, network: Network, answer: StateAnswer, el
 
 
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:
-    """The elements that every way passes from the ground terminal of an alternator to a ground block or the negative of a battery, its last wire to a
-    battery left out; None where there is no way."""
+    """The elements that every path passes from the ground terminal of an alternator to a ground
+    block or the negative of a battery, its last wire to a battery left out; None where there is no
+    way."""
     own = source_of(network, element)
     posts = {s.negative for s in network.sources if s.kind == "battery"}
     goals = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index} | posts

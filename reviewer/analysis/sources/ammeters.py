@@ -17,14 +17,16 @@ from reviewer.tables.practice import practice
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: a reading may differ by this from what it is to tell: amperes, and a share of what is told; values of our own
+#: a reading may differ by this from what it is to tell: amperes, and a share of what is told;
+#: values of our own
 AMPERES = practice("amperes", "ammeter-against-current").high
 SHARE = practice("factors", "ammeter-against-current").high
 
 
 @record
 class Misread:
-    """A reading that is not what it is to tell: ``reads`` amperes where ``told`` flow in ``of``, in words."""
+    """A reading that is not what it is to tell: ``reads`` amperes where ``told`` flow in ``of``, in
+    words."""
 
     where: str
     state: str
@@ -35,7 +37,8 @@ class Misread:
 
 @record
 class MeterPoint:
-    """An operating point in which an ammeter is read; ``charging`` True for the one in which the batteries are half full, else as ``like``."""
+    """An operating point in which an ammeter is read; ``charging`` True for the one in which the
+    batteries are half full, else as ``like``."""
 
     where: str
     state: str
@@ -44,8 +47,9 @@ class MeterPoint:
 
 
 def meter_points(states: States, points: OperatingPoints) -> tuple[MeterPoint, ...]:
-    """The points in which ammeters are read: what is flown while the engine does not crank, and the dispatch
-    state with every alternator lost, where one gives current in each other state with the engine running.
+    """The points in which ammeters are read: what is flown while the engine does not crank, and the
+    normal state with every alternator lost, where one gives current in each other state with the
+    engine running.
 
     Raises NotAssessable.
     """
@@ -64,7 +68,8 @@ def meter_points(states: States, points: OperatingPoints) -> tuple[MeterPoint, .
 
 
 def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
-    """The dispatch state with the main batteries half full; a reserve that is charged is a load of its bus.
+    """The normal state with the main batteries half full; a reserve that is charged is a load of
+    its bus.
 
     Raises NotAssessable.
     """
@@ -80,8 +85,9 @@ def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
 def misread(network: Network, points: Sequence[MeterPoint], monitor: str, tells: str) -> Misread | None:
     """The worst reading that is not what ``tells`` says, None where all are.
 
-    ``alternator-output``: what one alternator gives, the same one throughout. ``battery-charge``: what one battery takes or gives, either way round but
-    the same way throughout. ``load``: never less than nothing, and no more when the main batteries are half full than when they are full.
+    ``alternator-output``: what one alternator gives, the same one throughout. ``battery-charge``:
+    what one battery takes or gives, either way round but the same way throughout. ``load``: never
+    less than nothing, and no more when the main batteries are half full than when they are full.
     """
     if tells == "load":
         return _no_load(points, monitor)

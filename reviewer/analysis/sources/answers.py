@@ -1,4 +1,5 @@
-"""Alternators, batteries and their charge, and what ammeters read of them. Each answer is computed once, on first asking. No logic lives here."""
+"""Alternators, batteries and their charge, and what ammeters read of them. Each answer is computed
+once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -43,12 +44,14 @@ class Sources:
 
     @cached_property
     def at_work(self) -> Mapping[str, tuple[StateAnswer, ...]]:
-        """For each alternator the states of normal flight in which it feeds a bus or another source, the dispatch state first."""
+        """For each alternator the states of normal flight in which it feeds a bus or another
+        source, the normal state first."""
         return {s.element: self._powering(s.element) for s in self.network.sources if s.kind == "alternator"}
 
     @cached_property
     def charged(self) -> Mapping[str, tuple[alternators.Charge, ...]]:
-        """For each battery that an alternator charges in a state of normal flight: in which, and by which alternator."""
+        """For each battery that an alternator charges in a state of normal flight: in which, and by
+        which alternator."""
         found: dict[str, list[alternators.Charge]] = {}
         for element, answers in self.at_work.items():
             for charge in (
@@ -58,7 +61,8 @@ class Sources:
         return {battery: tuple(own) for battery, own in found.items()}
 
     def unprotected_field(self, element: str) -> tuple[str, ...]:
-        """The way from the last bus to the field of an alternator, in the first state in which it is at work, where it passes no protector."""
+        """The way from the last bus to the field of an alternator, in the first state in which it
+        is at work, where it passes no protective device."""
         first = self.at_work[element][:1]
         return field_circuit.unprotected_field(self.design, self.network, first[0], element) if first else ()
 
@@ -67,7 +71,8 @@ class Sources:
         return alternators.disconnection(self.design, self.network, self.at_work[element][0], element)
 
     def runs_alone(self, element: str) -> Combination | None:
-        """The legal combination in which an alternator that was running goes on without a battery; None where there is none."""
+        """The legal combination in which an alternator that was running goes on without a battery;
+        None where there is none."""
         found, untried = alternators.runs_alone(
             self.design, self.network, self.states.cones, self.at_work[element][0], element
         )
@@ -84,17 +89,18 @@ class Sources:
         return tuple(found)
 
     def starved(self, element: str) -> tuple[alternator_loading.LoadLostWithBattery, ...]:
-        """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in
-        what is flown while it is at work. Raises NotAssessable."""
+        """Loads that get less than their minimum from an alternator when a battery opens, and had
+        it before, in what is flown while it is at work. Raises NotAssessable."""
         return alternator_loading.lost_with_battery(self.states, self.points, self.at_work[element], element)
 
     def coil_shares(self, coil: str) -> tuple[alternator_loading.CoilShare, ...]:
-        """What a coil takes of all that its battery gives, in the states in which the engine runs, no alternator
-        does, and it is energised. Raises NotAssessable."""
+        """What a coil takes of all that its battery gives, in the states in which the engine runs,
+        no alternator does, and it is energised. Raises NotAssessable."""
         return alternator_loading.coil_shares(self.states, coil)
 
     def ground_cuts(self, element: str) -> tuple[str, ...] | None:
-        """The elements that every way passes from the ground terminal of an alternator to a ground block or a battery; None where there is no way."""
+        """The elements that every path passes from the ground terminal of an alternator to a ground
+        block or a battery; None where there is no way."""
         return alternators.ground_cuts(self.design, self.network, element)
 
     def _ways(self, battery: str) -> tuple[int, ...]:
@@ -106,20 +112,22 @@ class Sources:
         return tuple(dict.fromkeys(links))
 
     def unsized(self, battery: str) -> tuple[str, ...]:
-        """The keys that are missing on the ways of the current that charges a battery."""
+        """The keys that are missing on the paths of the current that charges a battery."""
         return charging.missing(self.design, self.network, self._ways(battery))
 
     def window(self, name: str) -> charging.Window:
-        """The volts that a battery of known chemistry wants at its posts."""
+        """The volts that a battery of known chemistry wants at its terminals."""
         return charging.window(self.design, self.design.part(name, Battery))
 
     def most_into(self, battery: str) -> float:
-        """More amperes than a battery can be charged with in normal flight. Raises NotAssessable."""
+        """More amperes than a battery can be charged with in normal flight. Raises
+        NotAssessable."""
         machines = dict.fromkeys(c.alternator for c in self.charged[battery])
         return charging.largest_charge(self.design, self.design.part(bare(battery), Battery), machines)
 
     def held(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
-        """A battery at its posts in each phase of normal flight in which it is charged. Raises NotAssessable, and for a load without a current too."""
+        """A battery at its terminals in each phase of normal flight in which it is charged. Raises
+        NotAssessable, and for a load without a current too."""
         found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
         for flown in self.points.flown_in(dict.fromkeys(c.state for c in self.charged[battery])):
             point = self.points.point(flown)
@@ -133,21 +141,22 @@ class Sources:
         return tuple(found)
 
     def recharge(self, battery: str, limit: float) -> charging.RechargeCourse:
-        """How a flat battery is recharged in the first state in which it is charged, with the time in which it
-        takes more than ``limit`` amperes. Raises NotAssessable."""
+        """How a flat battery is recharged in the first state in which it is charged, with the time
+        in which it takes more than ``limit`` amperes. Raises NotAssessable."""
         flown = self.points.flown_in([self.charged[battery][0].state])[0]
         return charging.recharge_of(self.design, self.network, self.points, flown, battery, limit)
 
     def exposed(self, alternator: str) -> Mapping[str, overvoltage.Exposed]:
-        """What an alternator powers in each state of normal flight in which it is at work, by the state's name."""
+        """What an alternator powers in each state of normal flight in which it is at work, by the
+        state's name."""
         return {
             a.state.name: overvoltage.exposed(self.design, self.network, a, alternator)
             for a in self.at_work[alternator]
         }
 
     def beyond(self, alternator: str, volts: float) -> tuple[overvoltage.Beyond, ...]:
-        """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``, once
-        the batteries are full; each once."""
+        """Loads and coils that an alternator whose regulator fails full on takes beyond their
+        rating, before its output reaches ``volts``, once the batteries are full; each once."""
         from reviewer.analysis.operating_point.points import Figures
 
         found: dict[str, overvoltage.Beyond] = {}
@@ -160,7 +169,10 @@ class Sources:
             ]
             for flown in self.points.flown_in([state]) if weak else ():
                 points = self.points.operating_points(
-                    flown.state, Figures(state_of_charge=full, failed_full_on={alternator: volts}), 1, flown.phase
+                    flown.state,
+                    Figures(state_of_charge=full, failed_full_on={alternator: volts}),
+                    1,
+                    flown.phase,
                 )
                 for one in overvoltage.beyond(
                     points, self.states.answer(state), alternator, str(flown), own.endures, weak
@@ -171,14 +183,16 @@ class Sources:
         return tuple(found.values())
 
     def ceiling(self, alternator: str) -> overvoltage.Ceiling:
-        """Up to what an alternator whose regulator fails full on may go. Raises NotAssessable where its trip is not stated."""
+        """Up to what an alternator whose regulator fails full on may go. Raises NotAssessable where
+        its trip is not stated."""
         found = overvoltage.ceiling(self.design, self.design.part(bare(alternator), Alternator))
         if found is None:
             raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
         return found
 
     def sense_rise(self, alternator: str) -> field_circuit.SenseRise | None:
-        """What an alternator's bus has more than its field, in the first state in which it is at work; None where it does not feed its field itself.
+        """What an alternator's bus has more than its field, in the first state in which it is at
+        work; None where it does not feed its field itself.
 
         Raises NotAssessable.
         """
@@ -197,7 +211,8 @@ class Sources:
         )
 
     def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
-        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable where a reading cannot be solved."""
+        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable
+        where a reading cannot be solved."""
         points = (*self._meter_points, *(self._charging if tells == "load" else ()))
         for at in points:
             value = at.point.readings[monitor].value

@@ -1,4 +1,5 @@
-"""What charging does to batteries: their volts in flight against what they want, and what a flat one takes against what it may take."""
+"""What charging does to batteries: their volts in flight against what they want, and what a flat
+one takes against what it may take."""
 
 from __future__ import annotations
 
@@ -26,7 +27,8 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.points import Points
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: chemistry, purpose -> ranges of common practice whose low end and whose high end are the window at the posts
+#: chemistry, purpose -> ranges of common practice whose low end and whose high end are the window
+#: at the terminals
 _WINDOWS = {
     ("lead-acid", "main"): ("charging-over-temperature", "lead-acid-absorption"),
     ("lead-acid", "reserve"): ("lead-acid-float", "lead-acid-absorption"),
@@ -37,7 +39,8 @@ _WINDOWS = {
 
 @record
 class Window:
-    """Volts at its posts between which a battery is charged well, and what each end rests on."""
+    """Volts at its terminals between which a battery is charged well, and what each end rests
+    on."""
 
     low: float
     high: float
@@ -46,8 +49,8 @@ class Window:
 
 
 def window(design: Design, battery: p.Battery) -> Window:
-    """The window of a battery: what its maker says, else common practice by its chemistry, where a reserve may float. Raises KeyError without a chemistry
-    where that is needed."""
+    """The window of a battery: what its maker says, else common practice by its chemistry, where a
+    reserve may float. Raises KeyError without a chemistry where that is needed."""
     scale = nominal_volts(design) / 14.0
     low, high, maker = battery.charge_from, battery.charge_to, "its maker"
     if low is not None and high is not None:
@@ -63,14 +66,16 @@ def window(design: Design, battery: p.Battery) -> Window:
 
 @record
 class ChargingPoint:
-    """A battery at its posts in what is flown: volts, amperes into it, and seconds of the phase where they are stated."""
+    """A battery at its terminals in what is flown: volts, amperes into it, and seconds of the phase
+    where they are stated."""
 
     flown: str
     state: str
     volts: float
     amps: float
     seconds: float | None
-    #: for lithium the share of charge, 0 to 1, at which its rest voltage is so high that it takes no more; lead-acid gets there ever more slowly: None
+    #: for lithium the share of charge, 0 to 1, at which its open-circuit voltage is so high that it
+    #: takes no more; lead-acid gets there ever more slowly: None
     fills_to: float | None
     #: typical values of the battery itself and of the diodes that carry its charge
     assumed: tuple[str, ...]
@@ -84,7 +89,8 @@ def held(
     battery: str,
     ways: Collection[str],
 ) -> ChargingPoint:
-    """What an operating point says of a battery of known chemistry; ``ways`` are the elements that carry its charge."""
+    """What an operating point says of a battery of known chemistry; ``ways`` are the elements that
+    carry its charge."""
     name = bare(battery)
     chemistry = design.part(name, p.Battery).chemistry
     assert chemistry is not None
@@ -103,7 +109,7 @@ def held(
 
 
 def ways(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
-    """The links of the shortest ways of a charging current, out and back."""
+    """The links of the shortest paths of a charging current, out and back."""
     alternator, battery = source_of(network, charge.alternator), source_of(network, charge.battery)
     out, back = (
         _way(network, answer, alternator.positive, battery.positive),
@@ -135,7 +141,8 @@ def _way(network: Network, answer: StateAnswer, start: int, goal: int) -> Sequen
 
 
 def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
-    """More amperes than a lead-acid battery takes at any charge when it is held at ``volts``: typical acceptance, no resistance on the way."""
+    """More amperes than a lead-acid battery takes at any charge when it is held at ``volts``:
+    typical acceptance, no resistance in the path."""
     assert battery.chemistry is not None and battery.capacity is not None
     cells = nominal_volts(design) / 14.0
     most = 0.0
@@ -149,8 +156,8 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
 
 
 def largest_charge(design: Design, battery: p.Battery, alternators: Collection[str]) -> float:
-    """More amperes than a battery can be charged with: what some alternators can give, or, where it is less,
-    what lead-acid accepts at the highest of their set points. Raises NotAssessable."""
+    """More amperes than a battery can be charged with: what some alternators can give, or, where it
+    is less, what lead-acid accepts at the highest of their set points. Raises NotAssessable."""
     machines = [design.part(bare(a), p.Alternator) for a in alternators]
     for name, machine in zip(map(bare, alternators), machines, strict=True):
         if machine.most is None:
@@ -164,7 +171,8 @@ def largest_charge(design: Design, battery: p.Battery, alternators: Collection[s
 
 @record
 class RechargeCourse:
-    """A flat battery charged in flight: the most ``amps`` it takes, and ``seconds`` until it takes no more than the limit."""
+    """A flat battery charged in flight: the most ``amps`` it takes, and ``seconds`` until it takes
+    no more than the limit."""
 
     flown: str
     state: str
@@ -176,8 +184,9 @@ class RechargeCourse:
 def recharge_of(
     design: Design, network: Network, points: OperatingPoints, flown: Flown, battery: str, limit: float
 ) -> RechargeCourse:
-    """How a flat battery is recharged in what is flown, with the time in which it takes more than ``limit``
-    amperes. Lead-acid takes what it accepts; lithium whatever the alternators have left beside the loads.
+    """How a flat battery is recharged in what is flown, with the time in which it takes more than
+    ``limit`` amperes. Lead-acid takes what it accepts; lithium whatever the alternators have left
+    beside the loads.
 
     Raises NotAssessable.
     """
@@ -197,7 +206,8 @@ def recharge_of(
 
 
 def all_drawn(undrawn: Mapping[str, str]) -> None:
-    """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want of a key."""
+    """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want
+    of a key."""
     for element, key in undrawn.items():
         raise NotAssessable(f"{key} of {bare(element)}")
 
@@ -211,7 +221,8 @@ def recharge(
     limit: float,
     basis: str,
 ) -> RechargeCourse:
-    """How a battery is recharged that takes ``amps`` at ``charges``, both in rising order of charge, with the time in which it takes more than ``limit``."""
+    """How a battery is recharged that takes ``amps`` at ``charges``, both in rising order of
+    charge, with the time in which it takes more than ``limit``."""
     assert battery.capacity is not None
     seconds = 0.0
     for i in range(len(charges) - 1):
@@ -226,7 +237,8 @@ def taken(points: Points, battery: str) -> tuple[float, ...]:
 
 
 def left_over(design: Design, network: Network, points: Points, battery: str) -> tuple[float, ...]:
-    """Amperes that the alternators could give at each point beyond what goes elsewhere than into a battery."""
+    """Amperes that the alternators could give at each point beyond what goes elsewhere than into a
+    battery."""
     alternators = [
         s.element for s in network.sources if s.kind == "alternator" and s.element in points.built.sources
     ]

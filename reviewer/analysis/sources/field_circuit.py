@@ -1,4 +1,5 @@
-"""The path to the field of an alternator: its protection, and what a regulator that senses there does not see."""
+"""The path to the field of an alternator: its protection, and what a regulator that senses there
+does not see."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
 
 
 def unprotected_field(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
-    """The way to the field of an alternator from the last bus on it (from the source where there is none) that passes no protector; () where each does."""
+    """The way to the field of an alternator from the last bus on it (from the source where there is
+    none) that passes no protective device; () where each does."""
     own = source_of(network, element)
     for source in answer.fed_by(own.field) if own.field is not None else ():
         way = feed_path(network, answer, source, own.field or 0)
@@ -35,7 +37,8 @@ def unprotected_field(design: Design, network: Network, answer: StateAnswer, ele
 
 @record
 class SenseRise:
-    """The volts between the first bus on the way from an alternator to its field and the field, and the elements between."""
+    """The volts between the first bus on the path from an alternator to its field and the field,
+    and the elements between."""
 
     flown: Flown
     volts: float
@@ -43,7 +46,8 @@ class SenseRise:
 
 
 def sense_start(design: Design, network: Network, answer: StateAnswer, element: str) -> int:
-    """The node of the first bus on the way from an alternator to its field, of its output where there is none."""
+    """The node of the first bus on the path from an alternator to its field, of its output where
+    there is none."""
     own = source_of(network, element)
     way = feed_path(network, answer, element, own.field) if own.field is not None else ()
     return next(
@@ -57,7 +61,8 @@ def sense_start(design: Design, network: Network, answer: StateAnswer, element: 
 
 
 def sense_path(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
-    """The elements between that node and the field, the bus left out; () where the alternator does not feed its field."""
+    """The elements between that node and the field, the bus left out; () where the alternator does
+    not feed its field."""
     own = source_of(network, element)
     way = feed_path(network, answer, element, own.field) if own.field is not None else ()
     buses = [

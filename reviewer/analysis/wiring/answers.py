@@ -1,4 +1,5 @@
-"""What wires, pins and studs carry, what is lost on the way to a load, which loads have too little. Each answer is computed once, on first asking. No logic lives here."""
+"""What wires, pins and studs carry, what is lost on the path to a load, which loads have too
+little. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -25,7 +26,8 @@ if TYPE_CHECKING:
 
 
 class Wires:
-    """What wires, pins and studs carry, what is lost on the way to a load, which loads have too little."""
+    """What wires, pins and studs carry, what is lost on the path to a load, which loads have too
+    little."""
 
     def __init__(self, states: States, points: OperatingPoints):
         self.states = states
@@ -34,14 +36,16 @@ class Wires:
 
     @cached_property
     def no_sizes(self) -> bool:
-        """Whether the file is at the concept stage and says nothing that volts and amperes could be worked out from: no wire has a size."""
+        """Whether the file is at the concept stage and says nothing that volts and amperes could be
+        worked out from: no wire has a size."""
         concept = self.design.aircraft.stage == "concept"
         return concept and all(
             wire.gauge is None and wire.resistance is None for wire in self.design.wires.values()
         )
 
     def fed_in_steady(self, load: str) -> bool:
-        """Whether a load (its pointer) is fed in a flown state in which the engine does not crank."""
+        """Whether a load (its pointer) is fed in a flown state in which the engine does not
+        crank."""
         return any(self.states.answer(flown.state).healthy.powered[load] for flown in self.steady)
 
     def hazard_of(self, load: str, least: HazardClass) -> HazardClass:
@@ -56,7 +60,8 @@ class Wires:
 
     @cached_property
     def steady(self) -> tuple[Flown, ...]:
-        """What is flown while the engine does not crank. Raises NotAssessable where no load has a current, before anything is solved."""
+        """What is flown while the engine does not crank. Raises NotAssessable where no load has a
+        current, before anything is solved."""
         consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
         if consumers and all(part.current is None for part in consumers):
             raise NotAssessable("`current` of the loads and instruments")
@@ -84,7 +89,8 @@ class Wires:
 
     @cached_property
     def starter_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
-        """The runs of each starter while the engine cranks, from the battery. Raises NotAssessable."""
+        """The runs of each starter while the engine cranks, from the battery. Raises
+        NotAssessable."""
         return self._runs(
             tuple((flown, self.points.point(flown)) for flown in self.while_cranking), starters=True
         )
@@ -106,7 +112,8 @@ class Wires:
         return {load: tuple(own) for load, own in found.items()}
 
     def lacking(self, flown: Flown, elements: tuple[str, ...]) -> str:
-        """What the file lacks for volts that hang on some elements in a point, "" where nothing: their own sizes, and currents of the loads that live."""
+        """What the file lacks for volts that hang on some elements in a point, "" where nothing:
+        their own sizes, and currents of the loads that live."""
         point = self.points.point(flown)
         lacks = [f"{key} of {e.partition('/')[2]}" for e, key in point.unsized.items() if e in elements]
         return next(
@@ -146,15 +153,17 @@ class Wires:
 
     @cached_property
     def peak_runs(self) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
-        """For each load but a starter that has a `peak`: its run at that current; why there is none, where that is known; absent where nothing feeds it.
+        """For each load but a starter that has a `peak`: its run at that current; why there is
+        none, where that is known; absent where nothing feeds it.
 
         Raises NotAssessable.
         """
         return self._peak_runs(self._peaks)
 
     def small_peak(self, load: str, limit: float) -> tuple[Flown, voltage_drop.Run] | None:
-        """The run of a load (its pointer) at its usual current that tells without solving that no more than ``limit`` volts are lost at its peak; None where
-        none does. Raises NotAssessable."""
+        """The run of a load (its pointer) at its usual current that tells without solving that no
+        more than ``limit`` volts are lost at its peak; None where none does. Raises NotAssessable.
+        """
         current, own = (
             self.design.parts[load.partition("/")[2]].current,
             self.steady_runs.get(load, ()) if load in self._peaks else (),
@@ -169,7 +178,8 @@ class Wires:
 
     @cached_property
     def large_peak_runs(self) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
-        """As :attr:`peak_runs`, without those that :meth:`small_peak` tells to be within what is allowed for short times. Raises NotAssessable."""
+        """As :attr:`peak_runs`, without those that :meth:`small_peak` tells to be within what is
+        allowed for short times. Raises NotAssessable."""
         limit = allowed_drop(self.design.aircraft.nominal, "intermittent").value
         return self._peak_runs(
             {load: amps for load, amps in self._peaks.items() if self.small_peak(load, limit) is None}
@@ -191,14 +201,14 @@ class Wires:
 
     @cached_property
     def battery_points(self) -> tuple[tuple[Flown, tuple[Failure, ...], OperatingPoint], ...]:
-        """What is flown on batteries alone, held at the terminal voltage of the end of their charge. Raises
-        NotAssessable."""
+        """What is flown on batteries alone, held at the terminal voltage of the end of their
+        charge. Raises NotAssessable."""
         return undervoltage.battery_points(self.states, self.points, self.steady)
 
     @cached_property
     def starved(self) -> tuple[undervoltage.UndervoltageLoad, ...]:
-        """Loads that have less than their minimum in a steady state, or on batteries alone at the end of their
-        charge. Raises NotAssessable."""
+        """Loads that have less than their minimum in a steady state, or on batteries alone at the
+        end of their charge. Raises NotAssessable."""
         on_engine = ((flown, (), point) for flown, point in self.steady_points)
         return (
             *undervoltage.undervoltage_loads(self.states, self.points, on_engine),
@@ -206,7 +216,8 @@ class Wires:
         )
 
     def pin_loads(self, connector: str) -> tuple[pin_loading.PinLoad, ...]:
-        """The pins of a connector where they are loaded worst in the steady states. Raises NotAssessable."""
+        """The pins of a connector where they are loaded worst in the steady states. Raises
+        NotAssessable."""
         return pin_loading.pin_loads(self.design, self.network, connector, self.steady_points)
 
     @property
@@ -216,12 +227,14 @@ class Wires:
 
     @cached_property
     def crowded_posts(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
-        """For each part that has studs or posts, those that hold more wires than they should -> the wires."""
+        """For each part that has studs or terminals, those that hold more wires than they should ->
+        the wires."""
         return circuits.crowded_posts(self.design, self.network, self.lugs_on_a_stud)
 
     @cached_property
     def critical_loads(self) -> frozenset[str]:
-        """Loads and instruments on which a function rests whose loss is hazardous or worse. Raises NotAssessable without functions."""
+        """Loads and instruments on which a function rests whose loss is hazardous or worse. Raises
+        NotAssessable without functions."""
         return circuits.critical_loads(self.design) if self.states.critical_functions else frozenset()
 
     def pin_users(self, connector: str) -> Mapping[str, tuple[str, ...]]:
@@ -238,7 +251,8 @@ class Wires:
         return ambient.ambient_of(self.design, wire)
 
     def wire_ohms(self, name: str) -> float | None:
-        """Resistance at 20 C of a wire by its size and length; None where the file or the table does not say."""
+        """Resistance at 20 C of a wire by its size and length; None where the file or the table
+        does not say."""
         from reviewer.analysis.ratings.wire import wire_resistance
 
         wire = self.design.wires[name]

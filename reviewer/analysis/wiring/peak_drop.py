@@ -1,6 +1,7 @@
 """The run of each load while it takes its largest current, and all others theirs as usual.
 
-A load that is fed in none of the states is looked for with one switch moved from the dispatch state: the flaps move only while their switch is held.
+A load that is fed in none of the states is looked for with one switch moved from the normal state:
+the flaps move only while their switch is held.
 """
 
 from __future__ import annotations
@@ -27,8 +28,9 @@ if TYPE_CHECKING:
 
 @record
 class PeakCase:
-    """Where a load is at its peak: a solved state, declared or with the switch of ``moved`` (switch, position) moved from the dispatch state, and
-    the phase whose currents the other loads take."""
+    """Where a load is at its peak: a solved state, declared or with the switch of ``moved``
+    (switch, position) moved from the normal state, and the phase whose currents the other loads
+    take."""
 
     answer: StateAnswer
     phase: str | None
@@ -43,7 +45,8 @@ class PeakCase:
 
 @record
 class PeakRun:
-    """The ``run`` of a load at its peak, and where; ``lacks`` names what the file lacks for it, "" where nothing."""
+    """The ``run`` of a load at its peak, and where; ``lacks`` names what the file lacks for it, ""
+    where nothing."""
 
     place: PeakCase
     run: Run
@@ -53,7 +56,8 @@ class PeakRun:
 def fed_by_a_move(
     design: Design, network: Network, dispatch: StateAnswer, loads: Sequence[str]
 ) -> dict[str, PeakCase]:
-    """For each of some loads that one switch moved from the dispatch state feeds: the first such place. Some may have none."""
+    """For each of some loads that one switch moved from the normal state feeds: the first such
+    place. Some may have none."""
     if not loads:
         return {}
     state, moved = dispatch.state, {}
@@ -82,8 +86,8 @@ def peak_runs(
     peaks: Mapping[str, float],
     wiring: Wiring,
 ) -> dict[str, PeakRun]:
-    """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotAssessable, also for a
-    point that was not found."""
+    """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one
+    place. Raises NotAssessable, also for a point that was not found."""
     from reviewer.analysis.operating_point.assumptions import Assumptions
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.devices import amps_of
@@ -130,7 +134,9 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
     def amps_of(element: str) -> float | None:
         if element not in amps:
             amps[element] = (
-                float(points.amps(element)[column]) if points.only_link.get(element, -1) >= 0 else float("nan")
+                float(points.amps(element)[column])
+                if points.only_link.get(element, -1) >= 0
+                else float("nan")
             )
         return amps[element]
 
@@ -138,8 +144,10 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
 
 
 def surely_within(run: Run, times: float, least: float, limit: float) -> bool:
-    """Whether a run stays within ``limit`` volts when its load takes ``times`` its usual current. No load takes more than constant power does; ``least``
-    volts across it fall by the limit at most, if that holds. What other loads lose on the same way does not grow with it, and is counted as if it did."""
+    """Whether a run stays within ``limit`` volts when its load takes ``times`` its usual current.
+    No load takes more than constant power does; ``least`` volts across it fall by the limit at
+    most, if that holds. What other loads lose on the same way does not grow with it, and is counted
+    as if it did."""
     return least > limit and run.volts * max(times, 1.0) * least / (least - limit) <= limit
 
 
@@ -148,7 +156,8 @@ def chosen_places(
     runs: Mapping[str, Sequence[tuple[Flown, Run]]],
     loads: Sequence[str],
 ) -> dict[str, tuple[Flown, StateAnswer]]:
-    """For each load that is fed in a steady state: where its run loses most at its usual current, else the first state in which it is fed."""
+    """For each load that is fed in a steady state: where its run loses most at its usual current,
+    else the first state in which it is fed."""
     answers = dict(steady)
     found = {}
     for load in loads:

@@ -1,4 +1,5 @@
-"""Loads that have less than the lowest voltage at which they work, and the functions that are lost with them."""
+"""Loads that have less than the lowest voltage at which they work, and the functions that are lost
+with them."""
 
 from __future__ import annotations
 
@@ -24,8 +25,9 @@ _ROUNDING_V = 1e-6
 
 @record
 class UndervoltageLoad:
-    """A load with ``volts`` across it, below its ``minimum``; ``at_posts`` are the volts held at the batteries, None where they have their own;
-    ``functions`` are those that all the loads of the state with undervoltage take together and that rest on it."""
+    """A load with ``volts`` across it, below its ``minimum``; ``at_posts`` are the volts held at
+    the batteries, None where they have their own; ``functions`` are those that all the loads of the
+    state with undervoltage take together and that rest on it."""
 
     load: str
     flown: Flown
@@ -44,9 +46,9 @@ class UndervoltageLoad:
 def battery_points(
     states: States, points: OperatingPoints, steady: Sequence[Flown]
 ) -> tuple[tuple[Flown, tuple[Failure, ...], OperatingPoint], ...]:
-    """Of what is flown while the engine does not crank, the points on batteries alone, held at the terminal
-    voltage of the end of their charge; the dispatch state without its alternators too, where none of these keeps
-    every bus alive. Raises NotAssessable."""
+    """Of what is flown while the engine does not crank, the points on batteries alone, held at the
+    terminal voltage of the end of their charge; the normal state without its alternators too, where
+    none of these keeps every bus alive. Raises NotAssessable."""
     from reviewer.analysis.operating_point.points import Figures
 
     design, network, dispatch = states.design, states.network, states.answers()[0]
@@ -73,8 +75,8 @@ def undervoltage_loads(
     solved: Iterable[tuple[Flown, tuple[Failure, ...], OperatingPoint]],
     held: bool = False,
 ) -> tuple[UndervoltageLoad, ...]:
-    """The loads that have less than their minimum in some solved points; ``held`` where the batteries are held
-    at the voltage of the end of their charge."""
+    """The loads that have less than their minimum in some solved points; ``held`` where the
+    batteries are held at the voltage of the end of their charge."""
     design = states.design
     loads_of = {f: states.loads_of(f) for f in design.functions}
     lowest = min(_end_voltages(design, states.network).values(), default=None) if held else None
@@ -93,8 +95,8 @@ def _undervoltage_in(
     loads_of: Mapping[str, tuple[str, ...]],
     at_posts: float | None = None,
 ) -> tuple[UndervoltageLoad, ...]:
-    """The loads of one point that have less than their minimum. ``loads_of`` function -> the loads that it rests on. Starters
-    are left out."""
+    """The loads of one point that have less than their minimum. ``loads_of`` function -> the loads
+    that it rests on. Starters are left out."""
     low: dict[str, tuple[float, float]] = {}
     for element, volts in point.across.items():
         part = design.parts[bare(element)]
@@ -119,14 +121,16 @@ def _undervoltage_in(
 
 
 def keeps_all_buses(design: Design, network: Network, dispatch: StateAnswer, other: StateAnswer) -> bool:
-    """Whether every bus that lives in the dispatch state lives in another one: else loads on it are shed there, or not told of."""
+    """Whether every bus that lives in the normal state lives in another one: else loads on it are
+    shed there, or not reported."""
     bars = [network.node(name) for name in design.of_kind(p.Bus) if name in network.index]
     return all(other.healthy.live(bar) for bar in bars if dispatch.healthy.live(bar))
 
 
 def end_of_battery(design: Design, battery: str) -> float:
-    """Volts at the posts of a battery (its pointer) at which loads must still work: 11.0 V of a 14 V system, common practice; the voltage at which
-    its own management disconnects it where that is higher."""
+    """Volts at the terminals of a battery (its pointer) at which loads must still work: 11.0 V of a
+    14 V system, common practice; the voltage at which its own management disconnects it where that
+    is higher."""
     part = design.part(bare(battery), p.Battery)
     low = practice("volts", "battery-only-bus").low * design.aircraft.scale
     return max(low, part.disconnects_below or low)
