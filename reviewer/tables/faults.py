@@ -30,13 +30,15 @@ def longest_opening(construction: str | None, multiple: float) -> tuple[Figure, 
     for a breaker, a limiter, an unknown construction and a smaller multiple."""
     if construction not in FUSE_CONSTRUCTIONS:
         raise OutsideTable(
-            "no opening times can be named for this protector; known are those of blade, large blade and cartridge fuses"
+            "no opening times are published for this device; "
+            "known are those of blade, large blade and cartridge fuses"
         )
     times = table("opening_times", construction)
     fitting = [row for row in times.rows if float(row) <= multiple * 1.0000001]
     if not fitting:
         raise OutsideTable(
-            f"{times.origin.title} prints no longest opening time at {multiple:.2f} times the rating; it goes from {times.origin.range}"
+            f"{times.origin.title} prints no longest opening time at {multiple:.2f} times the rating; "
+            f"it goes from {times.origin.range}"
         )
     row = max(fitting, key=float)
     return times.at(row), float(row)

@@ -11,9 +11,14 @@ _SWITCH_ROW = {"14 V": "12", "28 V": "28"}
 #: load types of a design -> column of Table 11-4. A heater is a resistance and a starter a motor;
 #: that an electronic load with limited inrush counts as resistive is common practice, no source
 _SWITCH_COLUMN = {
-    "lamp": "lamp", "inductive": "inductive", "resistive": "resistive", "heater": "resistive", "motor": "motor", "starter": "motor",
+    "lamp": "lamp",
+    "inductive": "inductive",
+    "resistive": "resistive",
+    "heater": "resistive",
     "electronic": "resistive",
-}  # fmt: skip
+    "motor": "motor",
+    "starter": "motor",
+}
 
 
 def allowed_drop(nominal: str, duty: str) -> Figure:

@@ -131,7 +131,8 @@ def protector_limit(gauge: Gauge, column: str) -> float:
         size = max(fitting, key=awg_area_mm2) if fitting else ""
     if size not in printed:
         raise OutsideTable(
-            f"AC 43.13-1B Table 11-3 prints no {column} value for {gauge} (it goes from 22 AWG to {list(printed)[-1]} AWG)"
+            f"AC 43.13-1B Table 11-3 prints no {column} value for {gauge} "
+            f"(it goes from 22 AWG to {list(printed)[-1]} AWG)"
         )
     return printed[size][0]
 
@@ -139,4 +140,7 @@ def protector_limit(gauge: Gauge, column: str) -> float:
 def protection_basis() -> str:
     """The basis of Table 11-3 in one sentence, for reports."""
     basis = table("wire_protection", "breaker").origin.basis
-    return f"Wire protection is judged by AC 43.13-1B Table 11-3: {basis}. Table 11-9 rests on another basis and is not used for it."
+    return (
+        f"Wire protection is judged by AC 43.13-1B Table 11-3: {basis}. "
+        "Table 11-9 rests on another basis and is not used for it."
+    )

@@ -62,7 +62,8 @@ def printed_amperes(gauge: Gauge, insulation_c: float) -> tuple[Figure, float]:
     classes = [c for c in (105.0, 150.0, 200.0) if c <= insulation_c]
     if not classes:
         raise OutsideTable(
-            f"AC 43.13-1B Table 11-9 has no column for {insulation_c:g} C insulation; it goes from 105 C to 200 C"
+            f"AC 43.13-1B Table 11-9 has no column for {insulation_c:g} C insulation; "
+            "it goes from 105 C to 200 C"
         )
     return _figure(gauge, f"{classes[-1]:g} C"), classes[-1]
 
@@ -149,4 +150,7 @@ def _figure(gauge: Gauge, column: str) -> Figure:
 def ampacity_basis() -> str:
     """The basis on which continuous currents of wires are judged, in one sentence, for reports."""
     basis = _aircraft().origin.basis
-    return f"The continuous current of a wire is judged by AC 43.13-1B Table 11-9 ({basis}), scaled to its bundle and its air."
+    return (
+        f"The continuous current of a wire is judged by AC 43.13-1B Table 11-9 ({basis}), "
+        "scaled to its bundle and ambient."
+    )

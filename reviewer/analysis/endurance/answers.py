@@ -1,5 +1,5 @@
-"""What each phase asks of the sources, how long batteries last, what drains them while parked. Each
-answer is computed once, on first asking. No logic lives here."""
+"""Load by phase, endurance of the batteries, parasitic drain while parked. Each answer is computed
+once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -19,8 +19,7 @@ if TYPE_CHECKING:
 
 
 class Endurance:
-    """What each phase asks of the sources, how long batteries last, what drains them while
-    parked."""
+    """Load by phase, endurance of the batteries, parasitic drain while parked."""
 
     def __init__(self, states: States, points: OperatingPoints):
         self.states = states
@@ -40,8 +39,8 @@ class Endurance:
         return self._loads[flown]
 
     def lasting(self, battery: str) -> Lasting:
-        """How long a battery lasts: a main one after the loss of an alternator, a reserve with what
-        it is dedicated to. Raises NotAssessable."""
+        """Endurance of a battery: of a main one after the loss of an alternator, of a reserve with
+        what it is dedicated to. Raises NotAssessable."""
         from reviewer.analysis.endurance.battery_endurance import main_lasts, reserve_lasts
 
         if battery not in self._lasting:
@@ -50,8 +49,8 @@ class Endurance:
         return self._lasting[battery]
 
     def sag(self, battery: str, wanted: float) -> PeakUndervoltage:
-        """What two peaks at once leave to the loads that a main battery must carry when the
-        required time is nearly up. Raises NotAssessable."""
+        """Undervoltage of the loads that a main battery must carry, when two peaks meet near the
+        end of the required time. Raises NotAssessable."""
         from reviewer.analysis.endurance.peaks_on_battery import sag
 
         return sag(self.points, self.lasting(battery), wanted)

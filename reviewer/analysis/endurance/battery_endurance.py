@@ -1,5 +1,5 @@
-"""How long each battery lasts: the main one once an alternator is lost and the crew sheds loads, a
-reserve with what it is dedicated to alone."""
+"""Endurance of each battery: of the main one after the loss of an alternator and load shedding, of
+a reserve with what it is dedicated to alone."""
 
 from __future__ import annotations
 
@@ -41,10 +41,11 @@ _EXPONENTS = {"lead-acid": "rate-exponent-agm", "lithium-iron-phosphate": "rate-
 
 @record
 class Lasting:
-    """How long a battery lasts. ``lost`` are the sources that are gone, ``state`` and ``phase``
-    what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the volts
-    across it in flight before, ``begins`` the charge that these give it, ``factors`` (word, value)
-    of what age, cold and rate take, ``typical`` the typical values that it rests on."""
+    """Endurance of a battery. ``lost`` are the sources that are gone, ``state`` and ``phase``
+    what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the
+    volts across it in flight before, ``begins`` the state of charge that these give it,
+    ``factors`` (word, value) of what age, cold and rate take, ``typical`` the typical values that
+    it rests on."""
 
     battery: str
     reserve: bool
@@ -60,12 +61,12 @@ class Lasting:
 
     @property
     def seconds(self) -> float:
-        """Seconds until it is exhausted; infinite where it does not."""
+        """Seconds until it is exhausted; infinite where it never is."""
         return self.found.seconds
 
 
 def main_lasts(operating: OperatingPoints, name: str) -> Lasting:
-    """How long a main battery lasts after the loss of an alternator in the normal state, with the
+    """Endurance of a main battery after the loss of an alternator in the normal state, with the
     shedding as declared; of several alternators and phases the pair that leaves it the least time.
     Raises NotAssessable with what is missing."""
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
@@ -99,8 +100,8 @@ def _main_after(
 
 
 def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
-    """How long a reserve carries what it is dedicated to once every alternator and main battery is
-    lost, in the state of flight in which it powers the most of it, with all else that it then
+    """Endurance of a reserve with what it is dedicated to, once every alternator and main battery
+    is lost, in the state of flight in which it powers the most of it, with all else that it then
     feeds. Raises NotAssessable with what is missing."""
     reserves = {
         f"parts/{n}"
@@ -120,7 +121,8 @@ def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
             best = found
     if best is None:
         raise NotAssessable(
-            f"a declared state of flight in which {name} powers what it is kept for once the other sources are gone"
+            f"a declared state of flight in which {name} powers what it is dedicated to "
+            "once the other sources are lost"
         )
     return best
 
@@ -160,9 +162,9 @@ def _kept_for(design: Design, name: str) -> tuple[str, ...]:
 def needed_loads(
     operating: OperatingPoints, name: str, now: Conduction, wanted: Sequence[str] | None
 ) -> tuple[str, ...]:
-    """The elements of the loads that decide when a battery has been exhausted: of those that it
-    powers, the ones it is dedicated to, or those that a function of class major or worse rests on;
-    all of them where none is."""
+    """The elements of the loads that decide when a battery is exhausted: of those that it powers,
+    the ones it is dedicated to, or those that a function of class major or worse rests on; all of
+    them where none is."""
     if wanted is None:
         grave = [
             n for n, f in operating.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR
@@ -283,7 +285,8 @@ def _cold(operating: OperatingPoints) -> float:
         raise NotAssessable("`coldest` of the aircraft: the lowest temperature of the batteries")
     if coldest < COLD_C:
         raise NotAssessable(
-            f"the share of its capacity that a battery has at {coldest:g} C; the trade's figure is for {COLD_C:g} C"
+            f"the share of its capacity that a battery has at {coldest:g} C; "
+            f"the trade's figure is for {COLD_C:g} C"
         )
     return practice("factors", "battery-at-minus-10-c").low
 

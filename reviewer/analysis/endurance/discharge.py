@@ -1,9 +1,9 @@
-"""Batteries as they run down: their charges followed in time through segments whose loads were
+"""Discharge of batteries: their states of charge followed in time through segments whose loads were
 solved, until one of them is exhausted.
 
-The currents at every moment are those of a solved operating point at the charges of that moment, so
-they rise as the volts fall, and a reserve that is fed through a diode takes its share. A battery
-that takes current gains what it takes.
+The currents at every moment are those of a solved operating point at the states of charge of that
+moment, so they rise as the volts fall, and a reserve that is fed through a diode takes its share. A
+battery that takes current gains what it takes.
 """
 
 from __future__ import annotations
@@ -19,8 +19,7 @@ from reviewer.model.record import record
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.charge_sweep import Surface, Sweep
 
-#: share of its charge that the battery that falls fastest loses in one step, and how long is
-#: followed
+#: step of the state of charge of the battery that falls fastest; longest time that is followed, s
 STEP, LONGEST_S = 0.01, 100 * 3600.0
 #: rows of the sweep that finds the end
 ROWS = 48
@@ -37,8 +36,8 @@ class Ending(StrEnum):
 
 @record
 class Cell:
-    """A battery on the day: how its ``store`` empties, the ``charge`` it begins with (0 to 1) and
-    the volts below which it disconnects itself, or None."""
+    """A battery on the day: how its ``store`` empties, the state of ``charge`` it begins with (0 to
+    1) and the volts below which it disconnects itself, or None."""
 
     element: str
     store: Store
@@ -61,8 +60,8 @@ class DischargeSegment:
 
 @record
 class SegmentResult:
-    """What a segment came to: ``seconds`` and the battery's amperes when it began and ended, the
-    ``charge`` left, and amperes ``taken`` by load at its beginning."""
+    """Result of a segment: ``seconds`` and the battery's amperes when it began and ended, the state
+    of ``charge`` left, and amperes ``taken`` by load at its beginning."""
 
     name: str
     seconds: float
@@ -74,8 +73,8 @@ class SegmentResult:
 
 @record
 class Moment:
-    """A battery at a moment: seconds from the loss, share of charge, volts across its terminals,
-    amperes that it gives."""
+    """A battery at a moment: seconds from the loss, state of charge, terminal volts, amperes that
+    it gives."""
 
     seconds: float
     charge: float
@@ -85,9 +84,9 @@ class Moment:
 
 @record
 class Discharge:
-    """``seconds`` until the battery is exhausted, infinite where it does not; ``ended_by`` the load
+    """``seconds`` until the battery is exhausted, infinite where it never is; ``ended_by`` the load
     that then falls below its minimum, the battery where it disconnects itself or is empty, or ""
-    where nothing ends; ``why`` in words; ``charge`` that is then left unused."""
+    where nothing ends; ``why`` in words; state of ``charge`` that is then left unused."""
 
     element: str
     seconds: float
@@ -112,8 +111,8 @@ class _Followed:
         return segment.surface.corners([charges[b] for b in segment.surface.sweep.batteries])
 
     def rates(self, segment: DischargeSegment, charges: Mapping[str, float]) -> dict[str, float]:
-        """Share of charge that each battery loses in a second, less than 0 where it gains; an empty
-        or full one goes on giving or taking, without limit."""
+        """Fall of the state of charge of each battery, 1/s, less than 0 where it gains; an empty or
+        full one goes on giving or taking, without limit."""
         corners, found = self.at(segment, charges), {}
         for battery, amps in segment.surface.sweep.amps.items():
             now = sum(amps[i] * w for i, w in corners)

@@ -1,5 +1,5 @@
-"""What needed loads have left when two others draw their peaks at once, with the main battery as it
-is when the required time is nearly up."""
+"""Undervoltage at peak: needed loads when two others draw their peaks at once, near the end of the
+required endurance of the main battery."""
 
 from __future__ import annotations
 
@@ -42,9 +42,9 @@ class Peak:
 
 @record
 class PeakUndervoltage:
-    """The two largest peaks that can come together after the shed plan, with the main battery at
-    ``charge`` (0 to 1); ``low`` are needed loads below their minimum then: (load, volts, minimum).
-    """
+    """The two largest peaks that can come together after the shed plan, with the main battery at a
+    state of ``charge`` (0 to 1); ``low`` are needed loads below their minimum then: (load, volts,
+    minimum)."""
 
     battery: str
     state: str
@@ -56,8 +56,8 @@ class PeakUndervoltage:
 
 
 def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUndervoltage:
-    """What two peaks at once leave to the loads that a main battery must carry, ``wanted`` seconds
-    after the loss of the alternator. Raises NotAssessable."""
+    """Undervoltage of the loads that a main battery must carry when two peaks meet, ``wanted``
+    seconds after the loss of the alternator. Raises NotAssessable."""
     from reviewer.analysis.operating_point.charge_sweep import alive
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.points import Figures, solve_points
@@ -107,7 +107,7 @@ def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUnde
 
 
 def charge_at(lasting: Lasting, seconds: float) -> float:
-    """The charge of a battery at a time after the loss; what is left at the end where it was
+    """State of charge of a battery at a time after the loss; what is left at the end where it was
     exhausted before."""
     points = [(moment.seconds, moment.charge) for moment in lasting.found.curve]
     if not points or seconds > points[-1][0]:

@@ -1,4 +1,5 @@
-"""What each phase of a flight asks of alternators and batteries, from solved operating points."""
+"""Electrical load analysis by phase: load on alternators and batteries, from solved operating
+points."""
 
 from __future__ import annotations
 
@@ -159,7 +160,7 @@ def _alternators(
 
 def _ammeter(operating: OperatingPoints, point: OperatingPoint, amps: float) -> str:
     """A monitor on which the crew sees how much the alternator carries: its current, or with a
-    voltage that of a battery (11-35c). Told by what it reads in the solved state."""
+    voltage that of a battery (11-35c). Recognised by what it reads in the solved state."""
     lit = {
         name: reading
         for name, reading in point.readings.items()

@@ -49,7 +49,8 @@ def after_loss(
         state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
         if excluded(operating.design, state):
             raise NotAssessable(
-                f"a shed plan that can be set: after {action} the switches stand as `excluded` says they cannot"
+                f"a shed plan that can be set: after {action} "
+                "the switches stand as `excluded` says they cannot"
             )
         now = conduct(operating.network, state, (case,), now)
         found.append((state, now, action, seconds))

@@ -1,5 +1,5 @@
-"""What drains the batteries while the aircraft stands: loads and coils that stay on, standby
-currents, diodes that leak, leads that sense."""
+"""Parasitic drain of the batteries while parked: loads and coils that stay on, standby currents,
+leakage of diodes, sense leads."""
 
 from __future__ import annotations
 
@@ -97,9 +97,7 @@ def stored_states(operating: OperatingPoints) -> tuple[str, ...]:
         name: sum(operating.states.answer(name).healthy.powered.values()) for name in left_states(operating)
     }
     if not powered:
-        raise NotAssessable(
-            "a state as the aircraft stands in the hangar: `use: ground`, `engine: stopped`, everything off"
-        )
+        raise NotAssessable("a parked state: `use: ground`, `engine: stopped`, everything off")
     return tuple(name for name, count in powered.items() if count == min(powered.values()))
 
 

@@ -1,5 +1,5 @@
-"""The answer to "what volts and amperes has this state": its operating points by phase, and what
-each wire, contact, protective device and diode carries."""
+"""Operating points of a state by phase, and what each wire, contact, protective device and diode
+carries."""
 
 from __future__ import annotations
 
@@ -42,8 +42,8 @@ class SolvedState:
 
 @record
 class Carried:
-    """What one way carries: from terminal ``a`` to ``b``; ``amperes`` counts from a to b and is
-    None where ideal joints in a ring leave it open. Volts are None where no live source reaches the
+    """Current of one path: from terminal ``a`` to ``b``; ``amperes`` counts from a to b and is None
+    where ideal joints in a ring leave it open. Volts are None where no live source reaches the
     terminal."""
 
     element: str

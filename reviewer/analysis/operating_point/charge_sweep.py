@@ -1,5 +1,5 @@
-"""One scenario solved over the charges of its batteries: what each gives, its volts, and how far
-each load is above its minimum."""
+"""One scenario solved over the states of charge of its batteries: current and volts of each, and
+the margin of each load over its minimum."""
 
 from __future__ import annotations
 
@@ -26,9 +26,9 @@ MOST = 3
 
 @dataclass(frozen=True)
 class Sweep:
-    """Answers at some charges, plain numbers: ``amps`` and ``volts`` by battery, ``spare`` by load
-    (volts above its minimum), ``taken`` amperes by load; each has one number for each row of
-    charges. ``assumed``, ``unsized`` and ``undrawn`` as of an operating point."""
+    """Answers at some states of charge, plain numbers: ``amps`` and ``volts`` by battery, ``spare``
+    by load (volts above its minimum), ``taken`` amperes by load; each has one number for each row
+    of states of charge. ``assumed``, ``unsized`` and ``undrawn`` as of an operating point."""
 
     batteries: tuple[str, ...]
     amps: Mapping[str, Sequence[float]]
@@ -42,15 +42,15 @@ class Sweep:
 
 @dataclass(frozen=True)
 class Surface:
-    """A sweep over every combination of ``knots``, between which it is read in straight lines:
-    there, open-circuit voltages and accepted charge have no corner."""
+    """A sweep over every combination of ``knots``, between which it is interpolated: open-circuit
+    voltage and charge acceptance are linear there."""
 
     sweep: Sweep
     knots: tuple[tuple[float, ...], ...]
 
     def corners(self, charges: Sequence[float]) -> list[tuple[int, float]]:
-        """(row of the sweep, weight) of the corners of the cell that holds some charges; the
-        weights add up to 1."""
+        """(row of the sweep, weight) of the corners of the cell that holds some states of charge;
+        the weights add up to 1."""
         found = [(0, 1.0)]
         for knots, charge in zip(self.knots, charges, strict=True):
             i, along = bracket(knots, charge)
@@ -72,8 +72,8 @@ def surface(
     fine: bool,
     wiring: Wiring | None = None,
 ) -> Surface:
-    """The surface of a scenario, over the charges of all its batteries that are alive; ``fine``
-    puts points between the corners of their curves. Raises as :func:`sweep` does."""
+    """The surface of a scenario, over the states of charge of all its live batteries; ``fine`` puts
+    points between the corners of their curves. Raises as :func:`sweep` does."""
     batteries = alive(network, scenario)
     if len(batteries) > MOST:
         raise NotAssessable(
@@ -109,7 +109,7 @@ def sweep(
     rows: Sequence[Sequence[float]],
     wiring: Wiring | None = None,
 ) -> Sweep:
-    """A scenario solved at each row of charges (one for each battery that is alive, 0 to 1);
+    """A scenario solved at each row of states of charge (one for each live battery, 0 to 1);
     ``ageing`` is a factor on the resistance of all batteries, ``watched`` the elements of the loads
     whose volts are wanted; ``wiring`` serves all scenarios of a design.
 

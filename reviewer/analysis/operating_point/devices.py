@@ -62,9 +62,10 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
 def battery_figures(
     design: Design, element: str, charge: Any, ageing: Any, assumptions: Assumptions
 ) -> dict[str, Any]:
-    """Rest volts, and ohms while giving and while taking current. ``charge`` (0 to 1, None for a
-    full battery) and ``ageing``, a factor on the resistance, are one number or (points,). Raises
-    NotAssessable, and OutsideTable for a charge that the open-circuit voltages do not cover."""
+    """Open-circuit volts, and ohms while discharging and while charging. State of ``charge`` (0 to
+    1, None for a full battery) and ``ageing``, a factor on the resistance, are one number or
+    (points,). Raises NotAssessable, and OutsideTable for a state of charge that the open-circuit
+    voltages do not cover."""
     part, nominal = design.part(bare(element), p.Battery), design.aircraft.nominal
     missing = [
         f"`{key}`"
@@ -112,8 +113,8 @@ def battery_figures(
 
 
 def _along(values: Any, knots: Sequence[float], ask: Any) -> Any:
-    """What ``ask`` says of one value or of an array, asked at the knots between which it is
-    straight; the least and the greatest value are asked too, so that what is outside is refused."""
+    """``ask`` of one value or of an array, interpolated between the knots; the least and the
+    greatest value are asked too, so that what is outside is refused."""
     if isinstance(values, (int, float)):
         return ask(float(values))
     import numpy as np
@@ -156,8 +157,8 @@ def alternator_figures(
 
 
 def idle_amps(part: p.Alternator) -> float:
-    """What an alternator gives at idle: the file's figure, else the typical share of what it limits
-    itself at."""
+    """Output of an alternator at idle: the figure of the file, else the typical share of the
+    current at which it limits itself."""
     return part.idle_output or (part.most or 0.0) * typical("shares", "idle-output-of-rating").value
 
 

@@ -20,7 +20,7 @@ from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 from reviewer.tables.typical import typical
 
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
@@ -72,8 +72,8 @@ def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[
 
 @record
 class Unsolved:
-    """A point that was not found: its index, the terminal where the currents balance worst, by how
-    many amperes, and the part that is in the path."""
+    """A point that did not converge: its index, the terminal with the worst current balance, the
+    imbalance in amperes, and the part concerned."""
 
     point: int
     terminal: str
@@ -81,17 +81,20 @@ class Unsolved:
     element: str
 
     def __str__(self) -> str:
-        return f"no operating point was found: the currents at {self.terminal} miss by {self.amps:.3g} A, at {self.element.partition('/')[2]}"
+        return (
+            f"no operating point was found: the currents at {self.terminal} "
+            f"miss by {self.amps:.3g} A, at {bare(self.element)}"
+        )
 
 
 @record
 class Points:
-    """Operating points. Every answer is an array (points,) that nobody can change; a point that is
-    in ``unsolved`` is NaN everywhere.
+    """Operating points. Every answer is a read-only array (points,); a point that is in
+    ``unsolved`` is NaN everywhere.
 
     Volts count from the negative terminal of the first live battery of the island, or of another
     source where there is none. ``balance`` is the worst imbalance of currents at any node, amperes:
-    what proves the point. ``unsized`` and ``undrawn`` are elements -> the key that is missing:
+    the proof of the point. ``unsized`` and ``undrawn`` are elements -> the key that is missing:
     wires and protective devices solved as ideal joints, loads solved as drawing nothing.
     """
 

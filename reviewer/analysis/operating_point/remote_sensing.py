@@ -14,8 +14,8 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 
-#: volts by which what is sensed may miss what is set, and rounds in which it must be found; each
-#: takes the rest down to a twentieth or so
+#: tolerance of the sensed voltage, V, and rounds to reach it; each reduces the error to a twentieth
+#: or so
 NEAR_V, ROUNDS = 1e-5, 20
 
 
@@ -70,13 +70,12 @@ def as_sensed(
         if worst < NEAR_V:
             return solved
         solved = solve(circuit, now, points, temperature, solved)
-    raise NotAssessable(
-        f"an operating point at which the regulator of {' and '.join(bare(e) for *_, e in senses.values())} holds its field's feed"
-    )
+    names = " and ".join(bare(e) for *_, e in senses.values())
+    raise NotAssessable(f"an operating point at which the regulator of {names} holds its field's feed")
 
 
 def _slope(np: Any, given: Any, rise: Any, given_before: Any, rise_before: Any) -> Any:
-    """How much more lies between output and field for each volt more at the output: near 1 where a
+    """Rise of the drop between output and field for each volt more at the output: near 1 where a
     second source takes up what one gives more."""
     step = given - given_before
     known = abs(step) > NEAR_V

@@ -1,5 +1,5 @@
-"""One operating point of a state, by name: what a person with a meter would find, and what each
-monitor reads."""
+"""One operating point of a state, by name: terminal volts, currents, and the reading of each
+monitor."""
 
 from __future__ import annotations
 
@@ -26,10 +26,10 @@ IDLE, IN_FLIGHT = 0.0, 1.0
 @record
 class Reading:
     """What a monitor reads: volts or amperes, or for one that shows only that something is live 1
-    or 0. ``blank`` where what it is on does not work.
+    or 0. ``blank`` where the unit that shows it has no power.
 
     A current counts from the line to the load terminal of the shunt; it is None where what is
-    sensed is no shunt and has more than one way.
+    sensed is no shunt and has more than one path.
     """
 
     monitor: str
@@ -116,7 +116,7 @@ def solve_state(
     def one(ask, key: Any) -> float:
         return (
             round(float(ask(key)[0]), 9) + 0.0
-        )  # below this is noise that would decide between equals; no minus nought
+        )  # below this is noise that would decide between equals; no minus zero
 
     return OperatingPoint(
         scenario.state.name,

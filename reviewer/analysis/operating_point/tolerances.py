@@ -1,5 +1,5 @@
-"""Between which limits a meter may read in a sound system: the operating point solved at every
-corner of what nobody has measured.
+"""Limits of meter readings in a sound system: the operating point at every worst-case corner of
+what has not been measured.
 
 What is not known within a tenth of a volt is how full and how old a battery is, where the regulator
 holds, what an alternator gives at idle, and what loads draw. Each is taken from its lowest to its
@@ -26,10 +26,10 @@ from reviewer.network.graph import Network, bare
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 
-#: assumptions of our own, told on every card: a battery ready for flight is this full, loads draw
-#: within this share of what the file says, and the errors of a panel meter: of a voltmeter that
-#: shows tenths a share of the reading and one step, of an ammeter a share of its shunt's rating and
-#: half an ampere
+#: assumptions of our own, printed on every card: a battery ready for flight is this full, loads
+#: draw within this share of what the file says, and the errors of a panel meter: of a voltmeter
+#: that shows tenths a share of the reading and one step, of an ammeter a share of its shunt's
+#: rating and half an ampere
 READY = practice("states_of_charge", "ready-for-flight").low
 VOLTS_SHARE, VOLTS_STEP = (
     practice("factors", "voltmeter-error").high,
@@ -42,8 +42,8 @@ APART = 3
 
 @dataclass(frozen=True)
 class Unknown:
-    """A figure that nobody measured: from ``low`` to ``high`` in ``unit``, and what that rests
-    on."""
+    """A figure that has not been measured: from ``low`` to ``high`` in ``unit``, and what that
+    rests on."""
 
     what: str
     low: float
@@ -52,7 +52,8 @@ class Unknown:
     rests_on: str
 
     def __str__(self) -> str:
-        return f"{self.what} {self.low:g} to {self.high:g}{' ' + self.unit if self.unit else ''} ({self.rests_on})"
+        unit = f" {self.unit}" if self.unit else ""
+        return f"{self.what} {self.low:g} to {self.high:g}{unit} ({self.rests_on})"
 
 
 @dataclass(frozen=True)
@@ -71,8 +72,8 @@ class Within:
 
 @dataclass(frozen=True)
 class Spread:
-    """The points of a scenario, the one of the file first, then the corners; and what was let
-    differ."""
+    """The points of a scenario, the nominal one first, then the worst-case corners; and the
+    unknowns varied."""
 
     design: Design
     points: Points
@@ -135,7 +136,7 @@ def _of_volts(volts: float) -> float:
 
 
 def rounded(low: float, high: float) -> tuple[float, float]:
-    """Limits outward to tenths, as they stand on a card."""
+    """Limits rounded outward to 0.1, as printed on a card."""
     return floor(low * 10 + 1e-9) / 10 + 0.0, ceil(high * 10 - 1e-9) / 10 + 0.0
 
 
@@ -164,8 +165,8 @@ Make = Callable[[list[Any], bool], Figures]
 def _unknowns(
     design: Design, network: Network, scenario: Scenario, ground: bool
 ) -> tuple[tuple[Unknown, ...], Make]:
-    """What is not known, and what makes figures of the share of the path of each, NaN for what the
-    file says."""
+    """The unknowns, and the function that makes figures of a share of the range of each, NaN for
+    the nominal value."""
     alive = [s.element for s in network.sources if scenario.conduction.alive[s.element]]
     batteries = [e for e in alive if isinstance(design.parts[bare(e)], p.Battery)]
     alternators = [e for e in alive if isinstance(design.parts[bare(e)], p.Alternator)]
@@ -205,7 +206,7 @@ def _unknowns(
             *batteries,
         )
     if alternators:
-        told = practice("volts", "charging-over-temperature")
+        usual = practice("volts", "charging-over-temperature")
         scale = nominal_volts(design) / 14.0
         own = [
             design.part(bare(e), p.Alternator).set_point
@@ -215,8 +216,8 @@ def _unknowns(
         note(
             Unknown(
                 "set point of the regulator",
-                min(told.low * scale, *own),
-                max(told.high * scale, *own),
+                min(usual.low * scale, *own),
+                max(usual.high * scale, *own),
                 "V",
                 "common practice",
             ),

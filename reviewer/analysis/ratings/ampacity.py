@@ -23,7 +23,7 @@ PRINTED_LOADED = 0.2
 #: smaller
 PRINTED_WIRES_SMALL = 19
 PRINTED_WIRES_LARGE = 9
-BASIS = "AC 43.13-1B Table 11-9, scaled by bundle factor and ambient temperature from its basis to the surroundings"
+BASIS = "AC 43.13-1B Table 11-9, scaled by bundle factor and ambient temperature"
 
 
 @record

@@ -12,8 +12,8 @@ _SLOWNESS = {"fuse": 0, "breaker": 1, "breaker-switch": 1, "limiter": 2}
 
 @record
 class Selectivity:
-    """``ratio`` of the upper rating to the lower one against ``wanted``; ``slow_enough`` where the
-    upper one is of a class that may wait."""
+    """``ratio`` of the upper rating to the lower one against the required ``wanted``;
+    ``slow_enough`` where the upper one is of a class that may wait."""
 
     ratio: float
     wanted: float
@@ -30,7 +30,7 @@ class Selectivity:
 def selectivity(upper_kind: str, upper_a: float, lower_kind: str, lower_a: float) -> Selectivity:
     """Judge two protective devices in a row by kind (as in a design) and rating in A.
 
-    Wanted: 1.5 with an upper one of the same or a slower class; 2 for a fuse above a breaker, the
+    Required: 1.5 with an upper one of the same or a slower class; 2 for a fuse above a breaker, the
     one pair of a faster above a slower class for which the trade has a ratio. Raises KeyError for
     what is no protective device.
     """

@@ -1,5 +1,5 @@
-"""What a wire bears in a short circuit and what a protective device lets through: the adiabatic
-equation of IEC 60949, and opening times of fuses."""
+"""Withstand of a wire in a short circuit and let-through of its protection: the adiabatic equation
+of IEC 60949, and opening times of fuses."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ LONGEST_FAULT_S = 5.0
 
 @record
 class Withstand:
-    """What a conductor bears: ``i2t_a2s`` between the two temperatures, with k in A s^0.5 / mm2."""
+    """Withstand of a conductor: ``i2t_a2s`` between the two temperatures, with k in A s^0.5 /
+    mm2."""
 
     i2t_a2s: float
     k: float
@@ -27,13 +28,13 @@ class Withstand:
     rests_on: tuple[Origin, ...]
 
     def seconds(self, amperes: float) -> float:
-        """How long it bears a steady current."""
+        """Seconds for which it withstands a steady current."""
         return math.inf if amperes == 0 else self.i2t_a2s / amperes**2
 
 
 @record
 class LetThrough:
-    """The most a fuse lets through: ``i2t_a2s``, from the longest opening ``seconds`` at
+    """Largest let-through of a fuse: ``i2t_a2s``, from the longest opening ``seconds`` at
     ``multiple`` times its rating."""
 
     i2t_a2s: float

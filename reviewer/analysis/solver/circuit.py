@@ -48,8 +48,8 @@ class DiodeBranch(Device):
 
 @record
 class BatteryBranch(Device):
-    """``rest`` volts behind ``ohms`` while it gives current, behind ``charge_ohms`` (not smaller)
-    while it takes current."""
+    """``open_circuit`` volts behind ``ohms`` while it discharges, behind ``charge_ohms`` (not
+    smaller) while it charges."""
 
     open_circuit: Any
     ohms: Any
@@ -70,8 +70,8 @@ class LoadBranch(Device):
     """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the
     voltage, so that an operating point always exists.
 
-    Above, ``steady`` of the current does not change with the voltage and the rest is in proportion
-    to it: 1 for constant current, 0 for a resistance.
+    Above, the ``constant_fraction`` of the current does not change with the voltage and the rest is
+    in proportion to it: 1 for constant current, 0 for a resistance.
     """
 
     amps: Any

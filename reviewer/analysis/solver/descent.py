@@ -1,4 +1,4 @@
-"""The sure way to an operating point: downhill on the content of the circuit.
+"""Descent on the content of the circuit: slow, and certain to reach an operating point.
 
 The content of a circuit at some node voltages is half of what its resistors turn to heat there, and
 for each device the integral of its current over its voltage from nothing (Millar, "Some general
@@ -10,7 +10,7 @@ bowl; its rim stays up, so that there is a lowest place still, and each such pla
 which the circuit would stay.
 
 The voltages of all nodes follow from the sources ``a`` that the devices are drawn with (see
-``reduce``), so that it is those that are moved.
+``linear``), so that it is those that are moved.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def descend(ports: Ports, across: Any, sources: Any, steps: int) -> tuple[Any, A
 
 
 def _way(across: Any, volts_slope: Any, inner: Any, miss: Any) -> tuple[Any, Any]:
-    """Newton's way for the voltages and for the sources, each (devices, points)."""
+    """Newton step for the voltages and for the sources, each (devices, points)."""
     import numpy as np
 
     from reviewer.analysis.solver.newton import solved_systems
@@ -78,12 +78,12 @@ def _way(across: Any, volts_slope: Any, inner: Any, miss: Any) -> tuple[Any, Any
 
 
 def _length(slope: Callable[[Any], Any], points: int) -> Any:
-    """How far to go, (points,), 1 for the whole way: to where the content is lower, and nearly as
-    low as it gets in the path.
+    """Length of the step, (points,), 1 for the whole step: to where the content is lower, and
+    nearly as low as it gets along it.
 
-    A place beyond the lowest one is taken where the rise to it, at most its slope times the path
-    from the last place before, is no more than half of what was gained there, at least the slope
-    there times the path to it.
+    A place beyond the lowest one is accepted where the rise to it, at most its slope times the
+    distance from the last place before, is no more than half of what was gained there, at least the
+    slope there times the distance to it.
     """
     import numpy as np
 

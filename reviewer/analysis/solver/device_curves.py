@@ -1,9 +1,9 @@
-"""What each device does: its current by its voltage, and the same as a curve that has no steep
+"""I-V curve of each kind of device, and the same curve by a parameter in which it has no steep
 place.
 
-A diode, a battery or a regulated source is nearly a switch: seen by its voltage its current jumps,
-seen by its current its voltage does. Seen by ``x = v + rho i`` with a fixed resistance rho it does
-neither, and Newton's method has an easy way. Loads are seen by their voltage.
+The I-V curve of a diode, a battery or a regulated source is nearly a step: steep in the voltage
+here, in the current there. As functions of ``x = v + rho i`` with a fixed resistance rho both are
+smooth, and Newton's method converges. Loads are functions of their voltage.
 """
 
 from __future__ import annotations
@@ -19,8 +19,7 @@ from reviewer.analysis.solver.circuit import (
     RegulatedBranch,
 )
 
-#: volts that a regulated source gives way by for each ampere: what decides how two of them at one
-#: stud share
+#: droop of a regulated source, V/A: it decides how two of them at one stud share the load
 DROOP_OHM = 1e-4
 
 

@@ -1,5 +1,4 @@
-"""What ideal joints carry: between nodes at one voltage no law of resistance says it, but what
-leaves the nodes beyond does."""
+"""Currents of ideal joints: Ohm's law does not give them, the balance of the nodes beyond does."""
 
 from __future__ import annotations
 
@@ -11,8 +10,8 @@ if TYPE_CHECKING:
 
 
 def joint_amps(solved: CircuitSolution) -> Mapping[int, Any]:
-    """Index of each resistor of 0 ohm -> amperes from a to b, (points,); NaN where its ends hang
-    together without it too."""
+    """Index of each resistor of 0 ohm -> amperes from a to b, (points,); NaN where its ends are
+    joined without it too."""
     import numpy as np
 
     points, resistors = solved.sources.shape[1], solved.circuit.resistors

@@ -15,8 +15,8 @@ from typing import Any
 from reviewer.analysis.solver.circuit import SOURCES, DiodeBranch, NodalCircuit
 from reviewer.model.record import record
 
-#: conductance across every device, that of good insulation: it holds what hangs on blocked diodes
-#: alone, and takes a tenth of a microampere
+#: conductance across every device, that of good insulation: it fixes the voltage behind blocked
+#: diodes, and takes a tenth of a microampere
 LEAK_SIEMENS = 1e-8
 
 
@@ -118,8 +118,8 @@ def islands(circuit: NodalCircuit) -> Islands:
 
 
 def _fed(circuit: NodalCircuit) -> set[int]:
-    """Nodes that current from a terminal of a source can get to, through loads too; what is only
-    behind a diode that blocks is dead."""
+    """Nodes reachable by current from a terminal of a source, through loads too; a node only behind
+    a diode that blocks is dead."""
     ways: list[list[int]] = [[] for _ in range(circuit.count)]
     for r in circuit.resistors:
         ways[r.a].append(r.b)
@@ -134,7 +134,7 @@ def _fed(circuit: NodalCircuit) -> set[int]:
 
 
 def _reach(ways: Sequence[list[int]] | dict[int, list[int]], todo: list[int], reached: set[int]) -> set[int]:
-    """``reached`` with ``todo`` and all that can be reached from there."""
+    """``reached`` with ``todo`` and the nodes reachable from there."""
     reached.update(todo)
     while todo:
         for node in ways[todo.pop()]:
@@ -206,10 +206,10 @@ def _system(
 
 
 def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int, dict[int, float]]]:
-    """Take away every node of one or two neighbours that is not kept, drawing the two resistors of
-    a chain as one.
+    """Eliminate every node of one or two neighbours that is not kept, combining the two resistors
+    of a chain.
 
-    Gives the nodes taken away, in order, with the conductances to their neighbours at that time;
+    Gives the nodes eliminated, in order, with the conductances to their neighbours at that time;
     changes ``graph``.
     """
     kept = set(kept)

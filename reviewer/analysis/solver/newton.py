@@ -1,11 +1,11 @@
 """Newton's method on the devices of a circuit, for many operating points side by side.
 
-The unknown of a device is the ``x`` of its curve (see ``laws``), and what must vanish is F = v(x) -
-H a(x), volts. The slopes of most devices hardly differ from point to point and do little across the
-small resistance of the wiring: they are taken from one point, the centre, and the matrix with them
-is inverted once. Only for the devices that turn out to differ (``strong``) is a small system solved
-at each point. What is not found so is tried from a centre of its own, one of the points that are
-left; what is left after some centres, with every device's own slopes.
+The unknown of a device is the ``x`` of its curve (see ``device_curves``), and what must vanish is F
+= v(x) - H a(x), volts. The slopes of most devices hardly differ from point to point and do little
+across the small resistance of the wiring: they are taken from one point, the centre, and the matrix
+with them is inverted once. Only for the devices that turn out to differ (``strong``) is a small
+system solved at each point. A point that does not converge so is tried from another centre, one of
+the points that remain; what remains after some centres, with every device's own slopes.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ MUCH, TRIED, CENTRES = (0.2, 0.1, 0.05, 0.05, 0.02, 0.02), 4, 8
 #: numbers in the largest arrays
 BLOCK = 4_000_000
 #: longest step of the first round in volts, what is left of it in each round after, and the
-#: shortest bound: without it the sources' limits throw a point to and fro
+#: shortest bound: without it a point oscillates between the limits of the sources
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 12
@@ -154,8 +154,8 @@ def _round_centre(ports: Ports, across: Any, centre: _Centre) -> tuple[Any, Any,
 
 
 def _from(ports: Ports, across: Any, start: Any) -> tuple[Any, Any, int]:
-    """Newton's method without short cuts: steps of bounded length find nearly every point, and
-    those that they throw to and fro are found downhill."""
+    """Full Newton: steps of bounded length find nearly every point, and those that oscillate are
+    found by descent."""
     import numpy as np
 
     x, found, rounds = _newton(ports, across, start, _Step(ports, across), ROUNDS)
@@ -248,7 +248,7 @@ def _slopes(ports: Ports, shape: Curve) -> tuple[Any, Any]:
 
 
 class _Step:
-    """The way to go from a point, given the slopes there: J way = -F. With a centre, only devices
+    """Newton step from a point, given the slopes there: J step = -F. With a centre, only devices
     that are ``strong`` have slopes of their own."""
 
     def __init__(self, ports: Ports, across: Any, centre: _Centre | None = None, strong: Any = ()):
@@ -286,7 +286,7 @@ class _Step:
 
 def solved_systems(matrix: Any, right: Any) -> Any:
     """Solutions of (points, n, n) systems with right sides (n, points), (n, points); where one is
-    singular all are moved off by a hair."""
+    singular all are perturbed slightly."""
     import numpy as np
 
     for hair in (0.0, 1e-12, 1e-9):

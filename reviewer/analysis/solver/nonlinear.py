@@ -30,9 +30,8 @@ _BLOCK = 4_000_000
 
 @record
 class NotConverged:
-    """An operating point that was not found: the point, the node where the currents balance worst
-    and by how much, and the device that misses the network's voltage most (its index in the
-    circuit)."""
+    """An operating point that did not converge: its index, the node with the worst current balance
+    and the imbalance, and the index of the device whose voltage is farthest from the network's."""
 
     point: int
     node: int
@@ -175,8 +174,8 @@ def solve(
 
 
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:
-    """The resistance a device is drawn with: any would do; near what it works into, Newton's method
-    needs few rounds."""
+    """The resistance a device is drawn with: any is correct; one near its working resistance needs
+    few rounds."""
     if isinstance(device, BatteryBranch):
         return _middle(figures["ohms"])
     if isinstance(device, LoadBranch):

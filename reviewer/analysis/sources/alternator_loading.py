@@ -1,5 +1,5 @@
-"""What loads and coils ask of an alternator or battery at nominal volts, and which loads an
-alternator alone starves."""
+"""Load on an alternator or battery at nominal volts, and undervoltage of loads on an alternator
+without its battery."""
 
 from __future__ import annotations
 
@@ -23,15 +23,15 @@ from reviewer.network.graph import Network, bare
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: of what an alternator can give, the loads at nominal volts that it surely carries: they take more
-#: at its set point, and the field and wires take some
+#: share of the output of an alternator up to which it carries the loads at nominal volts for
+#: certain: they take more at its set point, and field and wires take some
 SURELY = 0.85
 
 
 @record
 class NominalDraw:
-    """Amperes that loads and coils take at nominal volts, by element; ``unsaid`` are those that do
-    not say, with the missing key."""
+    """Amperes that loads and coils take at nominal volts, by element; ``unsaid`` are those whose
+    current the file does not give, with the missing key."""
 
     amps: Mapping[str, float]
     unsaid: Mapping[str, str]

@@ -3,7 +3,7 @@ hold: without volts and amperes."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -44,8 +44,8 @@ def powers(design: Design, network: Network, solved: Conduction, element: str) -
 
 
 def steadied(network: Network, solved: Conduction, element: str) -> int:
-    """The lanes in which a live battery and the source feed each other: what one gives too much or
-    too little of, the other takes or gives."""
+    """The lanes in which a live battery and the source feed each other: the battery takes or gives
+    the difference between output and load."""
     own = source_of(network, element)
     lanes = 0
     for battery in (
@@ -63,8 +63,8 @@ def steadied(network: Network, solved: Conduction, element: str) -> int:
 
 @record
 class Disconnection:
-    """How the crew takes an alternator off in a state: ``ways`` are moves that do it, ``unreached``
-    breakers that would and that do not say whether they are in reach."""
+    """How the crew disconnects an alternator in a state: ``ways`` are moves that do it,
+    ``unreached`` breakers that would and that do not say whether they are in reach."""
 
     state: str
     ways: tuple[tuple[tuple[str, str], ...], ...]
@@ -104,9 +104,9 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
 def runs_alone(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str
 ) -> tuple[Combination | None, str]:
-    """The legal combination, nearest to a state, in which an alternator that was running goes on
-    powering something with no battery that steadies it; and a sentence on the switches that were
-    not varied, or ""."""
+    """The permitted combination of switches, nearest to a state, in which a running alternator
+    powers something with no battery in parallel; and a sentence on the switches that were not
+    varied, or ""."""
     own = source_of(network, element)
     nodes = {own.positive, own.negative} | {
         n for s in network.sources if s.kind == "battery" for n in (s.positive, s.negative)
@@ -114,7 +114,10 @@ def runs_alone(
     grid = grid_of(design, answer.state, cones.switches(nodes), engines=("running",))
     assert grid is not None
     every = (1 << grid.width) - 1
-    wide = lambda masks: MappingProxyType({e: every if mask & 1 else 0 for e, mask in masks.items()})  # noqa: E731
+
+    def wide(masks: Mapping[str, int]) -> Mapping[str, int]:
+        return MappingProxyType({e: every if mask & 1 else 0 for e, mask in masks.items()})
+
     solved = conduct_onward(
         network, lanes_of_grid(network, grid), wide(answer.healthy.energised), wide(answer.healthy.alive)
     )
@@ -170,7 +173,7 @@ def taken_by_batteries(design: Design, network: Network, answer: StateAnswer, el
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:
     """The elements that every path passes from the ground terminal of an alternator to a ground
     block or the negative of a battery, its last wire to a battery left out; None where there is no
-    way."""
+    path."""
     own = source_of(network, element)
     posts = {s.negative for s in network.sources if s.kind == "battery"}
     goals = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index} | posts

@@ -1,4 +1,4 @@
-"""Whether an ammeter reads what the crew is told that it reads."""
+"""Whether an ammeter shows the current that it is said to show."""
 
 from __future__ import annotations
 
@@ -17,16 +17,15 @@ from reviewer.tables.practice import practice
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: a reading may differ by this from what it is to tell: amperes, and a share of what is told;
-#: values of our own
+#: tolerance between a reading and the current it is said to show: amperes, and a share of that
+#: current
 AMPERES = practice("amperes", "ammeter-against-current").high
 SHARE = practice("factors", "ammeter-against-current").high
 
 
 @record
 class Misread:
-    """A reading that is not what it is to tell: ``reads`` amperes where ``told`` flow in ``of``, in
-    words."""
+    """A wrong reading: ``reads`` amperes where ``told`` flow in ``of``, in words."""
 
     where: str
     state: str
@@ -117,7 +116,7 @@ def _reads(point: MeterPoint, monitor: str) -> float:
 
 
 def _off(one: Misread) -> float:
-    """How far a reading is beyond what it may differ by."""
+    """By how much a reading exceeds its tolerance."""
     return abs(one.reads - one.told) - max(AMPERES, SHARE * abs(one.told))
 
 

@@ -61,8 +61,8 @@ class Sources:
         return {battery: tuple(own) for battery, own in found.items()}
 
     def unprotected_field(self, element: str) -> tuple[str, ...]:
-        """The way from the last bus to the field of an alternator, in the first state in which it
-        is at work, where it passes no protective device."""
+        """The path from the last bus to the field of an alternator, in the first state in which it
+        is at work, where it is unprotected."""
         first = self.at_work[element][:1]
         return field_circuit.unprotected_field(self.design, self.network, first[0], element) if first else ()
 
@@ -71,8 +71,8 @@ class Sources:
         return alternators.disconnection(self.design, self.network, self.at_work[element][0], element)
 
     def runs_alone(self, element: str) -> Combination | None:
-        """The legal combination in which an alternator that was running goes on without a battery;
-        None where there is none."""
+        """The permitted combination of switches in which a running alternator has no battery in
+        parallel; None where there is none."""
         found, untried = alternators.runs_alone(
             self.design, self.network, self.states.cones, self.at_work[element][0], element
         )
@@ -100,7 +100,7 @@ class Sources:
 
     def ground_cuts(self, element: str) -> tuple[str, ...] | None:
         """The elements that every path passes from the ground terminal of an alternator to a ground
-        block or a battery; None where there is no way."""
+        block or a battery; None where there is no path."""
         return alternators.ground_cuts(self.design, self.network, element)
 
     def _ways(self, battery: str) -> tuple[int, ...]:
@@ -116,7 +116,7 @@ class Sources:
         return charging.missing(self.design, self.network, self._ways(battery))
 
     def window(self, name: str) -> charging.Window:
-        """The volts that a battery of known chemistry wants at its terminals."""
+        """The charging voltage window of a battery of known chemistry."""
         return charging.window(self.design, self.design.part(name, Battery))
 
     def most_into(self, battery: str) -> float:
@@ -183,15 +183,15 @@ class Sources:
         return tuple(found.values())
 
     def ceiling(self, alternator: str) -> overvoltage.Ceiling:
-        """Up to what an alternator whose regulator fails full on may go. Raises NotAssessable where
-        its trip is not stated."""
+        """The highest voltage of an alternator whose regulator fails full on. Raises NotAssessable
+        where its trip is not stated."""
         found = overvoltage.ceiling(self.design, self.design.part(bare(alternator), Alternator))
         if found is None:
             raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
         return found
 
     def sense_rise(self, alternator: str) -> field_circuit.SenseRise | None:
-        """What an alternator's bus has more than its field, in the first state in which it is at
+        """Drop between the bus of an alternator and its field, in the first state in which it is at
         work; None where it does not feed its field itself.
 
         Raises NotAssessable.
@@ -211,7 +211,7 @@ class Sources:
         )
 
     def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
-        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable
+        """The worst wrong reading of an ammeter, None where all are right. Raises NotAssessable
         where a reading cannot be solved."""
         points = (*self._meter_points, *(self._charging if tells == "load" else ()))
         for at in points:

@@ -1,5 +1,5 @@
-"""What charging does to batteries: their volts in flight against what they want, and what a flat
-one takes against what it may take."""
+"""Charging of batteries: their terminal volts in flight against their window, and the current into
+a flat one against its limit."""
 
 from __future__ import annotations
 
@@ -39,8 +39,8 @@ _WINDOWS = {
 
 @record
 class Window:
-    """Volts at its terminals between which a battery is charged well, and what each end rests
-    on."""
+    """Charging window: terminal volts between which a battery is charged well, and what each end
+    rests on."""
 
     low: float
     high: float
@@ -58,10 +58,11 @@ def window(design: Design, battery: p.Battery) -> Window:
     if battery.chemistry is None:
         raise KeyError("chemistry")
     names = _WINDOWS[battery.chemistry, battery.purpose]
-    told = f"common practice for {'a reserve of ' if battery.purpose == 'reserve' else ''}{battery.chemistry}"
+    use = "a reserve of " if battery.purpose == "reserve" else ""
+    practised = f"common practice for {use}{battery.chemistry}"
     floor = scale * practice("volts", names[0]).low if low is None else low
     ceiling = scale * practice("volts", names[1]).high if high is None else high
-    return Window(floor, ceiling, told if low is None else maker, told if high is None else maker)
+    return Window(floor, ceiling, practised if low is None else maker, practised if high is None else maker)
 
 
 @record
@@ -74,8 +75,8 @@ class ChargingPoint:
     volts: float
     amps: float
     seconds: float | None
-    #: for lithium the share of charge, 0 to 1, at which its open-circuit voltage is so high that it
-    #: takes no more; lead-acid gets there ever more slowly: None
+    #: for lithium the state of charge, 0 to 1, at which its open-circuit voltage stops the charge;
+    #: lead-acid gets there ever more slowly: None
     fills_to: float | None
     #: typical values of the battery itself and of the diodes that carry its charge
     assumed: tuple[str, ...]

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 
 def unprotected_field(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
-    """The way to the field of an alternator from the last bus on it (from the source where there is
-    none) that passes no protective device; () where each does."""
+    """The unprotected path to the field of an alternator from the last bus on it (from the source
+    where there is none); () where it is protected."""
     own = source_of(network, element)
     for source in answer.fed_by(own.field) if own.field is not None else ():
         way = feed_path(network, answer, source, own.field or 0)

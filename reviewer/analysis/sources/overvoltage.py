@@ -1,5 +1,5 @@
-"""What an alternator whose regulator fails full on does to the loads: its current limit holds, its
-voltage goes up to the trip, or to what takes it."""
+"""Overvoltage when a regulator fails full on: the current limit of the alternator holds, its
+voltage rises to the trip or to what the loads take."""
 
 from __future__ import annotations
 
@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 
 @record
 class Beyond:
-    """A load or coil that a regulator that failed full on takes above the voltage that it is rated
-    for."""
+    """A load or coil that a regulator failed full on exposes to more than its rated voltage."""
 
     element: str
     flown: str
@@ -44,7 +43,7 @@ class Exposed:
 
 @record
 class Ceiling:
-    """The volts up to which an alternator may go whose regulator fails full on, what ``ends`` it
+    """The volts up to which an alternator rises whose regulator fails full on, what ``ends`` it
     there in words, and what the figure rests on."""
 
     volts: float
@@ -53,7 +52,7 @@ class Ceiling:
 
 
 def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
-    """Where a regulator that failed full on ends: at the trip that stops the alternator, else where
+    """Where the overvoltage ends: at the trip that stops the alternator, else where
     nothing takes its current; None where no trip is stated, and not that there is none. A trip that
     acts on the field does not stop permanent magnets or a regulator inside."""
     trip = alternator.over_voltage_trip

@@ -12,7 +12,15 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
-from reviewer.analysis.wiring import ambient, circuits, peak_drop, pin_loading, undervoltage, voltage_drop
+from reviewer.analysis.wiring import (
+    ambient,
+    circuits,
+    peak_drop,
+    pin_loading,
+    terminal_stacking,
+    undervoltage,
+    voltage_drop,
+)
 from reviewer.analysis.wiring.wire_loading import WireLoads
 from reviewer.model import parts as p
 from reviewer.model.review import HazardClass
@@ -229,7 +237,7 @@ class Wires:
     def crowded_posts(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
         """For each part that has studs or terminals, those that hold more wires than they should ->
         the wires."""
-        return circuits.crowded_posts(self.design, self.network, self.lugs_on_a_stud)
+        return terminal_stacking.crowded_terminals(self.design, self.lugs_on_a_stud)
 
     @cached_property
     def critical_loads(self) -> frozenset[str]:

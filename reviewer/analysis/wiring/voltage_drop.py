@@ -1,10 +1,10 @@
-"""The run of a load: the path of its current from the bus to it and back, and the volts lost on
-each part and wire of the path.
+"""Voltage drop of a load: the path of its current from the bus to it and back, its run, and the
+drop of each part and wire.
 
-From the supply terminal the run goes against the current, and from the return with it, always by
-the largest share where currents meet, to the first source that is met. It begins at the bus that is
-nearest to that source, or at the source where no bus stands between, and ends at the negative
-terminal. What diodes drop is given apart: it is no loss of a wire.
+From the supply terminal the path goes against the current, and from the return with it, always by
+the largest share where currents meet, to the first source. It begins at the bus that is nearest to
+that source, or at the source where no bus stands between, and ends at the negative terminal. What
+diodes drop is given apart: it is no drop of a wire.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
 #: a load that takes less has no run
 LEAST_A = 1e-4
-#: where more than one way of a part meets a node, their shares are told by volts over this; only
-#: the largest is looked for
+#: where more than one path of a part meets a node, their currents are estimated by volts over this;
+#: only the largest is looked for
 _JOINT_OHMS = 0.001
 
 

@@ -1,8 +1,8 @@
 """What each wire carries, against what it may carry where it runs: in a bundle of so many wires of
 which so much is used, in the air of its zone.
 
-Limits are those of Table 11-9 of AC 43.13-1B carried to the surroundings (``ampacity``), which is
-one basis for all wires. A bundle's share in use is the sum of the currents of its wires over the
+Limits are those of Table 11-9 of AC 43.13-1B scaled to bundle and ambient (``ampacity``), one basis
+for all wires. A bundle's share in use is the sum of the currents of its wires over the
 sum of what each could carry by itself in the same air.
 """
 
@@ -154,8 +154,8 @@ class WireLoads:
             column = next((c for c in _COLUMNS if load.bundle_used <= c + 1e-9), 1.0)
             if column not in heaviest or abs(load.amperes) > abs(heaviest[column].amperes):
                 heaviest[column] = load
-        told = [(load, self.allowed(wire, load.bundle_used)) for load in heaviest.values()]
-        return max(told, key=lambda pair: abs(pair[0].amperes) / pair[1].ampacity.amperes)
+        loads = [(load, self.allowed(wire, load.bundle_used)) for load in heaviest.values()]
+        return max(loads, key=lambda pair: abs(pair[0].amperes) / pair[1].ampacity.amperes)
 
 
 def _first(unsized: Mapping[str, str]) -> str:
