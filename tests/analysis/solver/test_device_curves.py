@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import wrightomega
 
-from reviewer.analysis.operating_point.devices import THERMAL_VOLT, curve_through
+from reviewer.analysis.operating_point.devices import curve_through
 from reviewer.analysis.solver.circuit import (
     BatteryBranch,
     ConstantPowerBranch,
@@ -86,12 +86,6 @@ def test_a_diode_behind_a_resistor_has_the_current_that_lamberts_function_gives(
             assert abs(through - wanted) <= 1e-6 + 1e-9 * wanted
         else:
             assert -float(i0) * (1 + 1e-9) <= through <= 1e-12
-
-
-def test_the_thermal_voltage_is_the_customary_one() -> None:
-    """k T / q of 25.85 mV at 300 K, printed in every textbook of electronics (from memory)."""
-    at_300 = THERMAL_VOLT * 300 / 300.15
-    assert at_300 == pytest.approx(0.02585, abs=5e-6)
 
 
 @pytest.mark.parametrize(("drop", "amps", "emission"), [(0.8, 25, 1.5), (0.45, 40, 1.2), (0.05, 10, 0.1)])

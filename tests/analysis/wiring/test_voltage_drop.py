@@ -3,44 +3,22 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from pathlib import Path
-from random import Random
-from types import MappingProxyType
 
 import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.wiring.voltage_drop import Run, run_of, sounding_of
+from reviewer.analysis.wiring.voltage_drop import run_of, sounding_of
 from reviewer.model import parts as p
-from reviewer.model.quantities import FOOT_M
 from reviewer.network.graph import bare
 from reviewer.reading import read_design, read_text
 from tests.analysis.operating_point.dressed import dress
+from tests.analysis.wiring.wired import ohms, run, wired
 from tests.oracle.awkward import awkward
 from tests.oracle.generator import realistic
 
 ROOT = Path(__file__).parents[3]
-WIRED = (ROOT / "tests" / "rules" / "wired.yaml").read_text(encoding="utf-8")
-#: Table 11-9 of AC 43.13-1B: ohm per 1000 ft at 20 C
-OHMS = {"12 AWG": 2.02, "14 AWG": 3.06, "16 AWG": 4.81, "18 AWG": 6.23, "22 AWG": 16.2}
-
-
-def wired(*edits: tuple[str, str]) -> Facts:
-    text = WIRED
-    for old, new in edits:
-        assert text.count(old) == 1, old
-        text = text.replace(old, new)
-    return Facts(read_text(text, "wired.yaml"))
-
-
-def ohms(gauge: str, metres: float) -> float:
-    return OHMS[gauge] * metres / (1000 * FOOT_M)
-
-
-def run(facts: Facts, load: str, state: str = "cruise") -> Run:
-    return next(run for flown, run in facts.wires.steady_runs[f"parts/{load}"] if flown.state == state)
 
 
 def test_the_run_of_the_heater_worked_by_hand() -> None:
@@ -161,43 +139,3 @@ def test_they_add_up_on_invented_aircraft_whatever_their_wiring() -> None:
         design = realistic(80 + seed, seed, dress(seed, 0.0)) if seed % 4 == 0 else awkward(seed, dress=dress(seed, 0.0))
         told += everything_adds_up(Facts(design))
     assert told > 300
-
-
-def test_the_peak_of_the_flaps_is_looked_for_with_their_switch_held() -> None:
-    facts = wired()
-    found = facts.wires.peak_runs["parts/flap-motor"]
-    assert not isinstance(found, NotAssessable)
-    assert found.place.moved == ("flap-switch", "up") and str(found.place) == "cruise with flap-switch at up"
-    assert found.run.amperes == pytest.approx(8)  # a motor: its torque holds it
-    assert dict(found.run.out)["wires/W82"] == pytest.approx(8 * ohms("16 AWG", 1.8))
-    # the heater draws as usual meanwhile, and at its own peak the flaps are off
-    heater = facts.wires.peak_runs["parts/pitot-heater"]
-    assert not isinstance(heater, NotAssessable) and heater.place.moved is None
-    assert heater.run.amperes / run(facts, "pitot-heater").amperes == pytest.approx(9 / 7, rel=0.02)
-
-
-def test_on_a_battery_held_at_11_volts_a_load_has_that_less_its_run() -> None:
-    facts = wired()
-    points = {flown.state: point for flown, case, point in facts.wires.battery_points if not case}
-    assert set(points) == {"smoke-drill", "on-battery"}
-    point = points["on-battery"]
-    for battery in ("main-battery", "reserve-battery"):
-        assert point.volts[f"{battery}.positive"] - point.volts[f"{battery}.negative"] == pytest.approx(11.0, abs=0.01)
-    heater = point.across["parts/pitot-heater"]
-    assert 10.3 < heater < 10.9
-    assert point.taken["parts/pitot-heater"] == pytest.approx(7 * heater / 14)  # a resistance, rated at 14 V
-
-
-@pytest.mark.parametrize("seed", range(5))
-def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -> None:
-    """Every load of the examples gets a peak of one and a half to five times its current."""
-    chance = Random(seed)
-    design = read_design(ROOT / "examples" / f"{'faulted-' if seed % 2 else ''}tourer.design.yaml")
-    loads = {n: x for n, x in design.parts.items() if isinstance(x, p.Consumer) and isinstance(x.current, float)}
-    peaks = {n: replace(x, peak=x.current * chance.uniform(1.5, 5)) for n, x in loads.items()}
-    facts = Facts(replace(design, parts=MappingProxyType({**design.parts, **peaks})))
-    told = [
-        (found.run.volts, limit) for load, found in facts.wires.peak_runs.items() for limit in (0.3, 0.6, 1.0)
-        if not isinstance(found, NotAssessable) and facts.wires.small_peak(load, limit)
-    ]  # fmt: skip
-    assert len(told) >= 5 and all(volts <= limit for volts, limit in told)
