@@ -11,7 +11,16 @@ battery's cable to a contactor's main contact. Returns of coils that are switche
 Not covered: whether the protector fits the wire (a rule of its own), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, Unmet, parts, protector_limit, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    OutsideTable,
+    Unmet,
+    parts,
+    practice,
+    protector_limit,
+)
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (

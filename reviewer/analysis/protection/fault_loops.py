@@ -84,7 +84,8 @@ class Loops:
                 part = self.design.part(bare(link.element), p.Diode)
                 if part.drop is None:
                     self.notes.use(
-                        AssumedQuantity.DIODE_DROP, f"drop of a {part.technology or 'silicon'} diode",
+                        AssumedQuantity.DIODE_DROP,
+                        f"drop of a {part.technology or 'silicon'} diode",
                         typical("volts", part.technology or "silicon"),
                         link.element,
                     )
@@ -194,7 +195,9 @@ class Loops:
             figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)
         except OutsideTable as missing:
             raise NotAssessable(str(missing)) from None
-        return figures["open_circuit"], figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
+        return figures["open_circuit"], figures["ohms"] * practice(
+            "factors", "battery-resistance-cold-or-aged"
+        ).high
 
     def faults(self, answer: StateAnswer, feed: EndFeed) -> Iterator[Fault]:
         """A short at the far end of a wire that is fed as ``feed`` says: :meth:`shorts`."""
