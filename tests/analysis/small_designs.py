@@ -23,7 +23,9 @@ class SmallDesign(Workbench):
         self.wire("battery.positive", "bus")
         self.wire("battery.negative", "ground")
 
-    def load(self, name: str, *chain: tuple[str, str], start: str = "bus", end: str = "ground", **fields: Any) -> str:
+    def load(
+        self, name: str, *chain: tuple[str, str], start: str = "bus", end: str = "ground", **fields: Any
+    ) -> str:
         """Add a load, fed from ``start`` through a chain of terminal pairs, with its return at ``end``."""
         self.add(name, "load", **fields)
         self.run(start, chain, f"{name}.supply")
@@ -38,8 +40,8 @@ class SmallDesign(Workbench):
         self.wire("second.negative", "ground")
 
     def alternator(self) -> None:
-        """``alternator`` at the bus, without a field of its own."""
-        self.add("alternator", "alternator", field="internal")
+        """``alternator`` of permanent magnets, at the bus."""
+        self.add("alternator", "alternator", excitation="permanent-magnet")
         self.wire("alternator.output", "bus")
         self.wire("alternator.ground", "ground")
 
@@ -68,6 +70,7 @@ def fails(facts: Facts, element: str, mode: Mode = Mode.OPEN, terminal: str = ""
     (failure,) = (
         f
         for f in cruise(facts).failures
-        if (f.element, f.mode) == (element, mode) and (not terminal or facts.network.node(terminal) in f.nodes)
+        if (f.element, f.mode) == (element, mode)
+        and (not terminal or facts.network.node(terminal) in f.nodes)
     )
     return failure

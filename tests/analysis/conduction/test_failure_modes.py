@@ -7,7 +7,11 @@ from tests.analysis.small_designs import SmallDesign, cruise, fails
 
 
 def test_a_mode_has_one_word_for_the_command_line() -> None:
-    assert [m.key for m in (Mode.SHORT, Mode.DIODE_SHORT, Mode.HELD)] == ["shorted-to-ground", "shorted", "welded-closed"]
+    assert [m.key for m in (Mode.SHORT, Mode.DIODE_SHORT, Mode.HELD)] == [
+        "shorted-to-ground",
+        "shorted",
+        "welded-closed",
+    ]
     assert len({mode.key for mode in Mode}) == len(Mode)
 
 
@@ -23,7 +27,10 @@ def test_a_failure_names_the_terminal_where_a_part_has_several() -> None:
     made = SmallDesign()
     made.load("lamp", made.protector("breaker"))
     facts = made.facts()
-    assert fails(facts, "parts/breaker", Mode.SHORT, "breaker.load").words(facts.network) == "shorted to ground at breaker.load"
+    assert (
+        fails(facts, "parts/breaker", Mode.SHORT, "breaker.load").words(facts.network)
+        == "shorted to ground at breaker.load"
+    )
     assert fails(facts, "parts/bus", Mode.SHORT).words(facts.network) == "shorted to ground"
 
 

@@ -44,7 +44,9 @@ def test_a_blocked_node_is_not_entered() -> None:
     network = diode_between_two_loads()
     blocked = [0] * len(network.names)
     blocked[network.node("bus")] = 1
-    reach = Propagator(network.trunk, *conducting(network), blocked).from_node(network.node("battery.positive"), 1)
+    reach = Propagator(network.trunk, *conducting(network), blocked).from_node(
+        network.node("battery.positive"), 1
+    )
     assert reach[network.node("lamp.supply")] == 0
 
 
