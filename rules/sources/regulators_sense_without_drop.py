@@ -41,11 +41,11 @@ def judge(subject: str, facts: Facts):
             f"The regulator of {name} raises the bus by {rise.volts:.2f} V: that is what the feed of its field drops.",
             field="regulator-senses",
             state=rise.flown.state,
-            path=rise.way,
+            path=rise.path,
             numbers=(
                 ("drop", f"{rise.volts:.2f} V"),
                 ("limit", f"{most:g} V"),
                 ("field current", f"{part.field_current:g} A"),
-                *facts.wires.typical_behind(rise.flown, rise.way),
+                *facts.wires.typical_behind(rise.flown, rise.path),
             ),
         )

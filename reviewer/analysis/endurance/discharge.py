@@ -86,7 +86,7 @@ class Moment:
 class Discharge:
     """``seconds`` until the battery is exhausted, infinite where it never is; ``ended_by`` the load
     that then falls below its minimum, the battery where it disconnects itself or is empty, or ""
-    where nothing ends; ``why`` in words; state of ``charge`` that is then left unused."""
+    where nothing ends; ``why`` in words; state of state of ``charge`` that is then left unused."""
 
     element: str
     seconds: float
@@ -231,7 +231,7 @@ def _exactly(
     ]
     if least is not None:
         limits.append((now.target, Ending.DISCONNECTS, [volts - least for volts in sweep.volts[now.target]]))
-    # the share of the way at which each limit is met, the first of them
+    # the share of the distance at which each limit is met, the first of them
     share, name, why = min((_crossing(values, shares), name, why) for name, why, values in limits)
     now.seconds = from_s + (began[0] - from_s) * share
     now.charges = {b: from_charges[b] + (began[1][b] - from_charges[b]) * share for b in began[1]}

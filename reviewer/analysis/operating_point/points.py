@@ -178,11 +178,11 @@ class Points:
         """
         if element in self.built.loads:
             return self.device_amps(self.built.loads[element])
-        way = self.only_link.get(element)
-        if way == SOURCE:
+        link = self.only_link.get(element)
+        if link == SOURCE:
             index = self.built.sources.get(element)
             return self._gather(lambda solved: 0.0 if index is None else -solved.device_amps(index))
-        return self._gather(lambda solved: 0.0) if way == LOAD else self.link_amps(self.only_link[element])
+        return self._gather(lambda solved: 0.0) if link == LOAD else self.link_amps(self.only_link[element])
 
     @cached_property
     def only_link(self) -> Mapping[str, int]:

@@ -151,12 +151,12 @@ def solve_state(
 
 
 def _contacts(
-    design: Design, network: Network, ways: Mapping[str, int]
+    design: Design, network: Network, only_link: Mapping[str, int]
 ) -> Iterator[tuple[tuple[str, str], int]]:
     """The contacts and pins of parts of more than one path, by their two terminals, with their
     links."""
     for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector)):
-        if f"parts/{name}" not in ways:
+        if f"parts/{name}" not in only_link:
             for i in network.links_of.get(f"parts/{name}", ()):
                 yield (network.names[network.links[i].a], network.names[network.links[i].b]), i
 

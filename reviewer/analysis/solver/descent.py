@@ -38,15 +38,15 @@ def descend(ports: Ports, across: Any, sources: Any, steps: int) -> tuple[Any, A
         )  # rho times what each device takes more than the network gives it
         shape = ports.curves(ports.x_at(volts))
         inner = shape.volts_slope - ports.rho * shape.amps_slope
-        way = _way(across, shape.volts_slope, inner, miss)
-        uphill = ~((way[0] * miss / ports.rho).sum(axis=0) < 0)
+        step = _newton_step(across, shape.volts_slope, inner, miss)
+        uphill = ~((step[0] * miss / ports.rho).sum(axis=0) < 0)
         if uphill.any():  # constant power has no slope of its own here: as a resistance it would have one
             bowl = np.where(shape.amps_slope < 0, shape.volts_slope, inner)
-            way = tuple(
+            step = tuple(
                 np.where(uphill, other, own)
-                for own, other in zip(way, _way(across, shape.volts_slope, bowl, miss), strict=True)
+                for own, other in zip(step, _newton_step(across, shape.volts_slope, bowl, miss), strict=True)
             )
-        more_volts, more_sources = way
+        more_volts, more_sources = step
 
         def slope(
             length: Any,
@@ -64,7 +64,7 @@ def descend(ports: Ports, across: Any, sources: Any, steps: int) -> tuple[Any, A
     return ports.x_at(across @ sources), sources
 
 
-def _way(across: Any, volts_slope: Any, inner: Any, miss: Any) -> tuple[Any, Any]:
+def _newton_step(across: Any, volts_slope: Any, inner: Any, miss: Any) -> tuple[Any, Any]:
     """Newton step for the voltages and for the sources, each (devices, points)."""
     import numpy as np
 

@@ -25,11 +25,11 @@ def joint_amps(solved: CircuitSolution) -> Mapping[int, Any]:
         if r.ohms == 0:
             joints.setdefault(r.a, []).append((i, r.b))
             joints.setdefault(r.b, []).append((i, r.a))
-    ways: list[tuple[int, int, Callable[[int], Any], int]] = [
+    branches: list[tuple[int, int, Callable[[int], Any], int]] = [
         (r.a, r.b, solved.resistor_amps, i) for i, r in enumerate(resistors) if r.ohms > 0
     ]
-    ways += [(d.plus, d.minus, solved.device_amps, i) for i, d in enumerate(solved.circuit.devices)]
-    for a, b, ask, i in ways:
+    branches += [(d.plus, d.minus, solved.device_amps, i) for i, d in enumerate(solved.circuit.devices)]
+    for a, b, ask, i in branches:
         if a in joints or b in joints:
             amps = ask(i)
             leave(a, amps)
@@ -40,7 +40,7 @@ def joint_amps(solved: CircuitSolution) -> Mapping[int, Any]:
         if start not in seen:
             order, above, rung = _tree(start, joints)
             seen.update(order)
-            # a joint is the only way to what is beyond where nothing beyond reaches round it
+            # a joint is the only path to what is beyond where nothing beyond reaches round it
             low = dict(rung)
             for node in reversed(order):
                 for i, other in joints[node]:

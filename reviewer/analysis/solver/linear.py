@@ -120,24 +120,26 @@ def islands(circuit: NodalCircuit) -> Islands:
 def _fed(circuit: NodalCircuit) -> set[int]:
     """Nodes reachable by current from a terminal of a source, through loads too; a node only behind
     a diode that blocks is dead."""
-    ways: list[list[int]] = [[] for _ in range(circuit.count)]
+    onward: list[list[int]] = [[] for _ in range(circuit.count)]
     for r in circuit.resistors:
-        ways[r.a].append(r.b)
-        ways[r.b].append(r.a)
+        onward[r.a].append(r.b)
+        onward[r.b].append(r.a)
     for d in circuit.devices:
-        ways[d.plus].append(d.minus)
+        onward[d.plus].append(d.minus)
         if not isinstance(d, DiodeBranch):
-            ways[d.minus].append(d.plus)
+            onward[d.minus].append(d.plus)
     return _reach(
-        ways, [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)], set()
+        onward, [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)], set()
     )
 
 
-def _reach(ways: Sequence[list[int]] | dict[int, list[int]], todo: list[int], reached: set[int]) -> set[int]:
+def _reach(
+    onward: Sequence[list[int]] | dict[int, list[int]], todo: list[int], reached: set[int]
+) -> set[int]:
     """``reached`` with ``todo`` and the nodes reachable from there."""
     reached.update(todo)
     while todo:
-        for node in ways[todo.pop()]:
+        for node in onward[todo.pop()]:
             if node not in reached:
                 reached.add(node)
                 todo.append(node)

@@ -197,11 +197,11 @@ def _newton(
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
             shape = Curve(*(s[:, left] for s in shape))
         if rounds < most:
-            way = step.towards(shape, miss)
+            change = step.towards(shape, miss)
             if before is not None:
                 bound = max(BOUND_V * BOUND_SHRINKS ** (rounds + before), BOUND_LEAST_V)
-                way = way * np.minimum(1.0, bound / np.maximum(np.abs(way).max(axis=0), 1e-300))
-            x = x + way
+                change = change * np.minimum(1.0, bound / np.maximum(np.abs(change).max(axis=0), 1e-300))
+            x = x + change
             shape, miss, close = _miss(ports, across, x)
     else:
         result[:, active] = x

@@ -177,8 +177,8 @@ def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ..
     own = source_of(network, element)
     posts = {s.negative for s in network.sources if s.kind == "battery"}
     goals = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index} | posts
-    way = _way(network, own.negative, goals, ())
-    if way is None:
+    path = _path(network, own.negative, goals, ())
+    if path is None:
         return None
     last = {
         f"wires/{n}" for n, w in design.wires.items() for end in (w.from_, w.to) if network.node(end) in posts
@@ -186,12 +186,12 @@ def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ..
     structure = {f"parts/{n}" for n in (*design.of_kind(p.Airframe), *design.of_kind(p.GroundBlock))}
     return tuple(
         e
-        for e in dict.fromkeys(way)
-        if e not in last | structure | {element} and _way(network, own.negative, goals, (e,)) is None
+        for e in dict.fromkeys(path)
+        if e not in last | structure | {element} and _path(network, own.negative, goals, (e,)) is None
     )
 
 
-def _way(network: Network, start: int, goals: set[int], without: Collection[str]) -> list[str] | None:
+def _path(network: Network, start: int, goals: set[int], without: Collection[str]) -> list[str] | None:
     def passes(link: Link, leaving: bool) -> bool:
         return conductors(link, leaving) and link.element not in without
 

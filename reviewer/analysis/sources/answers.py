@@ -103,17 +103,17 @@ class Sources:
         block or a battery; None where there is no path."""
         return alternators.ground_cuts(self.design, self.network, element)
 
-    def _ways(self, battery: str) -> tuple[int, ...]:
+    def _charging_links(self, battery: str) -> tuple[int, ...]:
         links = (
             link
             for c in self.charged[battery]
-            for link in charging.ways(self.network, self.states.answer(c.state), c)
+            for link in charging.charging_links(self.network, self.states.answer(c.state), c)
         )
         return tuple(dict.fromkeys(links))
 
     def unsized(self, battery: str) -> tuple[str, ...]:
         """The keys that are missing on the paths of the current that charges a battery."""
-        return charging.missing(self.design, self.network, self._ways(battery))
+        return charging.missing(self.design, self.network, self._charging_links(battery))
 
     def window(self, name: str) -> charging.Window:
         """The charging voltage window of a battery of known chemistry."""
@@ -128,14 +128,14 @@ class Sources:
     def held(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
         """A battery at its terminals in each phase of normal flight in which it is charged. Raises
         NotAssessable, and for a load without a current too."""
-        found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
+        found, carrying = [], {self.network.links[i].element for i in self._charging_links(battery)}
         for flown in self.points.flown_in(dict.fromkeys(c.state for c in self.charged[battery])):
             point = self.points.point(flown)
             charging.all_drawn(point.undrawn)
             phase = self.states.operation.phases.get(flown.phase or "")
             found.append(
                 charging.held(
-                    self.design, str(flown), phase.duration if phase else None, point, battery, ways
+                    self.design, str(flown), phase.duration if phase else None, point, battery, carrying
                 )
             )
         return tuple(found)
@@ -197,17 +197,19 @@ class Sources:
         Raises NotAssessable.
         """
         answer = self.at_work[alternator][0]
-        way = field_circuit.sense_path(self.design, self.network, answer, alternator)
-        keys = charging.missing(self.design, self.network, (i for e in way for i in self.network.links_of[e]))
+        path = field_circuit.sense_path(self.design, self.network, answer, alternator)
+        keys = charging.missing(
+            self.design, self.network, (i for e in path for i in self.network.links_of[e])
+        )
         if keys:
             raise NotAssessable("; ".join(keys))
-        if not way:
+        if not path:
             return None
         flown = self.points.flown_in([answer.state.name])[0]
         point = self.points.point(flown)
         start = self.network.names[field_circuit.sense_start(self.design, self.network, answer, alternator)]
         return field_circuit.SenseRise(
-            flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way
+            flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], path
         )
 
     def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
@@ -217,7 +219,7 @@ class Sources:
         for at in points:
             value = at.point.readings[monitor].value
             if value is None or value != value:
-                raise NotAssessable(f"a shunt of one way, beside wires of known size, for {monitor}")
+                raise NotAssessable(f"a shunt of one path, beside wires of known size, for {monitor}")
         return ammeters.misread(self.network, points, monitor, tells)
 
     @cached_property

@@ -88,10 +88,10 @@ def held(
     seconds: float | None,
     point: OperatingPoint,
     battery: str,
-    ways: Collection[str],
+    carrying: Collection[str],
 ) -> ChargingPoint:
-    """What an operating point says of a battery of known chemistry; ``ways`` are the elements that
-    carry its charge."""
+    """What an operating point says of a battery of known chemistry; ``carrying`` are the elements
+    that carry its charge."""
     name = bare(battery)
     chemistry = design.part(name, p.Battery).chemistry
     assert chemistry is not None
@@ -99,7 +99,8 @@ def held(
     assumed = tuple(
         a.what
         for a in point.assumed
-        if (a.quantity is AssumedQuantity.DIODE_DROP and set(ways) & set(a.elements)) or battery in a.elements
+        if (a.quantity is AssumedQuantity.DIODE_DROP and set(carrying) & set(a.elements))
+        or battery in a.elements
     )
     fills_to = (
         None
@@ -109,12 +110,12 @@ def held(
     return ChargingPoint(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
 
 
-def ways(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
+def charging_links(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
     """The links of the shortest paths of a charging current, out and back."""
     alternator, battery = source_of(network, charge.alternator), source_of(network, charge.battery)
     out, back = (
-        _way(network, answer, alternator.positive, battery.positive),
-        _way(network, answer, battery.negative, alternator.negative),
+        _shortest(network, answer, alternator.positive, battery.positive),
+        _shortest(network, answer, battery.negative, alternator.negative),
     )
     return (*out, *back)
 
@@ -131,7 +132,7 @@ def missing(design: Design, network: Network, links: Iterable[int]) -> tuple[str
     return tuple(f"{key} of {' and '.join(names)}" for key, names in by_key.items())
 
 
-def _way(network: Network, answer: StateAnswer, start: int, goal: int) -> Sequence[int]:
+def _shortest(network: Network, answer: StateAnswer, start: int, goal: int) -> Sequence[int]:
     def onward(node: int) -> Iterator[tuple[int, int]]:
         for i, other, leaving in network.around[node]:
             if conducts(network, answer, i, leaving):

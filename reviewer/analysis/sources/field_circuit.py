@@ -21,13 +21,13 @@ def unprotected_field(design: Design, network: Network, answer: StateAnswer, ele
     where there is none); () where it is protected."""
     own = source_of(network, element)
     for source in answer.fed_by(own.field) if own.field is not None else ():
-        way = feed_path(network, answer, source, own.field or 0)
+        path = feed_path(network, answer, source, own.field or 0)
         buses = [
             i
-            for i, e in enumerate(way)
+            for i, e in enumerate(path)
             if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
         ]
-        last = way[buses[-1] if buses else 0 :]
+        last = path[buses[-1] if buses else 0 :]
         if last and not any(
             e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Protector) for e in last
         ):
@@ -42,18 +42,18 @@ class SenseRise:
 
     flown: Flown
     volts: float
-    way: tuple[str, ...]
+    path: tuple[str, ...]
 
 
 def sense_start(design: Design, network: Network, answer: StateAnswer, element: str) -> int:
     """The node of the first bus on the path from an alternator to its field, of its output where
     there is none."""
     own = source_of(network, element)
-    way = feed_path(network, answer, element, own.field) if own.field is not None else ()
+    path = feed_path(network, answer, element, own.field) if own.field is not None else ()
     return next(
         (
             network.index[bare(e)]
-            for e in way
+            for e in path
             if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
         ),
         own.positive,
@@ -64,8 +64,8 @@ def sense_path(design: Design, network: Network, answer: StateAnswer, element: s
     """The elements between that node and the field, the bus left out; () where the alternator does
     not feed its field."""
     own = source_of(network, element)
-    way = feed_path(network, answer, element, own.field) if own.field is not None else ()
+    path = feed_path(network, answer, element, own.field) if own.field is not None else ()
     buses = [
-        i for i, e in enumerate(way) if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
+        i for i, e in enumerate(path) if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
     ]
-    return way[buses[0] + 1 if buses else 1 :]
+    return path[buses[0] + 1 if buses else 1 :]

@@ -102,8 +102,10 @@ def beyond(
             low = _volts(points, user.minus[0])
             volts = max(abs(_volts(points, node) - low) for node in user.plus)
             if volts > endures[user.element]:
-                way = {e for node in user.plus for e in feed_path(points.network, answer, alternator, node)}
-                typical_ones = tuple(a.what for a in points.assumed if way & set(a.elements))
+                feeding = {
+                    e for node in user.plus for e in feed_path(points.network, answer, alternator, node)
+                }
+                typical_ones = tuple(a.what for a in points.assumed if feeding & set(a.elements))
                 found.append(
                     Beyond(user.element, flown, answer.state.name, volts, endures[user.element], typical_ones)
                 )

@@ -146,8 +146,8 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
 def surely_within(run: Run, times: float, least: float, limit: float) -> bool:
     """Whether a run stays within ``limit`` volts when its load takes ``times`` its usual current.
     No load takes more than constant power does; ``least`` volts across it fall by the limit at
-    most, if that holds. What other loads lose on the same way does not grow with it, and is counted
-    as if it did."""
+    most, if that holds. What other loads lose on the same path does not grow with it, and is
+    counted as if it did."""
     return least > limit and run.volts * max(times, 1.0) * least / (least - limit) <= limit
 
 

@@ -78,15 +78,15 @@ def pin_loads(
     groups = pin_groups(design, network, connector)
     wires: dict[str, list[tuple[str, int]]] = {}
     for name, wire in design.wires.items():
-        for end, way in ((wire.from_, -1), (wire.to, 1)):
+        for end, sign in ((wire.from_, -1), (wire.to, 1)):
             if end.partition(".")[0] == connector:
-                wires.setdefault(end.partition(".")[2], []).append((f"wires/{name}", way))
+                wires.setdefault(end.partition(".")[2], []).append((f"wires/{name}", sign))
     worst: dict[tuple[str, ...], PinLoad] = {}
     for flown, point in points:
         amps = {}
         for group in groups:
             amps[group] = abs(
-                sum(way * point.amps[wire] for pin in group for wire, way in wires.get(f"{pin}-plug", ()))
+                sum(sign * point.amps[wire] for pin in group for wire, sign in wires.get(f"{pin}-plug", ()))
             )
         full = len(design.part(connector, p.Connector).pins) > 2 and all(a > LEAST_A for a in amps.values())
         for group, amperes in amps.items():

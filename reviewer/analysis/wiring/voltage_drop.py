@@ -146,10 +146,10 @@ def _walk(
     steps: list[Passage] = []
     seen, node = {start}, start
     while node not in posts:
-        ways = _ways(network, answer, at, node, against, seen)
-        if not ways:
+        links = _feeding_links(network, answer, at, node, against, seen)
+        if not links:
             return None
-        _, link, node_to = max(ways)
+        _, link, node_to = max(links)
         lost = at.volts(node_to) - at.volts(node)
         steps.append((network.links[link].element, lost if against else -lost, node_to))
         node = node_to
@@ -157,7 +157,7 @@ def _walk(
     return steps, posts[node]
 
 
-def _ways(
+def _feeding_links(
     network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool, seen: Collection[int]
 ) -> list[tuple[float, int, int]]:
     """(amperes, link, other node) of what brings current to a node, or takes it away."""
