@@ -13,7 +13,7 @@ from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.runner import run_rules
 
 ROOT = Path(__file__).parent.parent
-GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+GOOD = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 RULE = '''"""Every part is looked at.
 
 Why: to test the rulebook.

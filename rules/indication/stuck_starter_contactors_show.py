@@ -31,6 +31,6 @@ def judge(subject: str, facts: Facts):
             yield Unmet(
                 f"{subject.partition('/')[2]} can stick and keep {stuck.starter} running, and no monitor shows it.",
                 state=stuck.state,
-                failure="contacts stuck as energised",
+                failure="contacts welded closed",
             )
             return

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.crew.inadvertent_moves import is_excluded
+from reviewer.analysis.crew.moves import is_excluded
 from reviewer.analysis.operating_point.carried import CARRIERS
 from reviewer.model import parts as p
 from reviewer.model.design import Design

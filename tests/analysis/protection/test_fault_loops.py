@@ -56,7 +56,7 @@ def test_a_loop_worked_by_hand() -> None:
     practice). A battery of 17 Ah, lead-acid, has 7.5 milliohm, twice that when cold, and 12.6 V
     open-circuit; a stud 0.2 milliohm.
     """
-    facts = facts_of("tests/rules/base.yaml")
+    facts = facts_of("tests/rules/bases/bench.yaml")
     (feed,) = (
         f
         for f in facts.protection.wire_feeds["wires/W22"]

@@ -217,7 +217,7 @@ def _rating(part: p.Part) -> str:
 def _details(part: p.Part) -> str:
     """What tells a part from another of its kind, without what is said of its place and use."""
     told = []
-    for key in (k for k in part.__dataclass_fields__ if k not in _NOT_DETAILS):
+    for key in (k for k in type(part).model_fields if k not in _NOT_DETAILS):
         value = getattr(part, key)
         if isinstance(value, (str, int, float)):
             name = key.replace("_", " ")
