@@ -11,20 +11,20 @@ from dataclasses import replace
 from typing import Any, ClassVar
 
 import pytest
-from reviewer.reports.diagram.figures import figures_of
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.operating_point.carried import carried
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.parts import PART_KINDS
 from reviewer.network.kinds import UnknownKind
 from reviewer.network.network_build import build_network
 from reviewer.network.part_links import PLACES, PlaceInNetwork
+from reviewer.questions.solve import solved_of
 from reviewer.reading import read_text
-from reviewer.reports.handoff.schedules.wiring_tables import parts_list
+from reviewer.reports.handoff.schedules.parts_list import parts_list
+from reviewer.reports.schematic.symbols import symbols_of
 from tests.oracle.circuit import circuit_of
 from tests.oracle.generator import realistic
 from tests.oracle.plain import solve
@@ -156,7 +156,8 @@ def test_the_operating_point_has_the_current_of_the_part(kind: str, facts: Facts
     elif kind in GROUNDED:
         assert point.volts["it.return"] == pytest.approx(point.volts["engine.sender"], abs=1e-6)
     else:
-        rows = [c for c in carried(facts.design, facts.network, point) if c.element == "parts/it"]
+        (phase,) = solved_of(facts, "cruise").phases
+        rows = [c for c in phase.paths if c.element == "parts/it"]
         assert [round(c.amperes or 0.0, 6) for c in rows] == ([] if kind in BARS else [round(amps, 6)])
         _, first, second = THROUGH[kind]
         drop = point.volts[f"it.{first}"] - point.volts[f"it.{second}"]
@@ -164,12 +165,12 @@ def test_the_operating_point_has_the_current_of_the_part(kind: str, facts: Facts
 
 
 def test_the_part_is_drawn(kind: str, facts: Facts) -> None:
-    drawn = {figure.element for figure in figures_of(facts.design, facts.network)}
+    drawn = {symbol.element for symbol in symbols_of(facts.design, facts.network)}
     assert drawn == {f"parts/{name}" for name in facts.design.parts}
 
 
 def test_the_part_is_in_the_schedule_of_parts(kind: str, facts: Facts) -> None:
-    rows = [row for row in parts_list(facts).rows if row[0] == kind and "it" in str(row[-1]).split(", ")]
+    rows = [row for row in parts_list(facts.design).rows if row[0] == kind and "it" in str(row[-1]).split(", ")]
     assert len(rows) == 1
     rating = getattr(facts.design.parts["it"], "rating", None)
     assert rating is None or rows[0][1] == f"{rating:g} A"
@@ -227,7 +228,7 @@ def test_the_failures_of_an_unknown_kind_are_not_guessed(in_the_network_only: Fa
 
 def test_an_unknown_kind_is_not_drawn_as_something_else(in_the_network_only: Facts) -> None:
     with pytest.raises(UnknownKind, match="drawing does not know parts of kind resistor"):
-        figures_of(in_the_network_only.design, in_the_network_only.network)
+        symbols_of(in_the_network_only.design, in_the_network_only.network)
 
 
 def test_the_plain_evaluator_does_not_guess_either(unknown: Design) -> None:

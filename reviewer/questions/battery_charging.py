@@ -10,7 +10,7 @@ from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
-    from reviewer.analysis.sources.charging import Held, Recharge, Window
+    from reviewer.analysis.sources.charging import ChargingPoint, RechargeCourse, Window
 
 
 @record
@@ -25,8 +25,8 @@ class ChargedBattery:
     battery: str
     limit: float | None
     window: Window | None
-    held: tuple[Held, ...]
-    recharge: Recharge | None
+    held: tuple[ChargingPoint, ...]
+    recharge: RechargeCourse | None
     needs: str
 
 
@@ -41,8 +41,8 @@ def _charged(facts: Facts, battery: str) -> ChargedBattery:
     name = bare(battery)
     limit = facts.design.parts[name].charge_limit
     window: Window | None = None
-    held: tuple[Held, ...] = ()
-    recharge: Recharge | None = None
+    held: tuple[ChargingPoint, ...] = ()
+    recharge: RechargeCourse | None = None
     needs = ""
     try:
         window = facts.sources.window(name)

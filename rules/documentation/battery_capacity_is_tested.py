@@ -10,7 +10,7 @@ Not covered: how it is measured.
 
 import re
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, percent, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "capacity measured each year, replaced below 80 %"),)
@@ -39,7 +39,10 @@ def judge(subject: str, facts: Facts):
             "replaced-below": "below which share of it it is replaced",
         }
         yield Unmet(f"Nothing says of {name} {', and '.join(words[key] for key in missing)}.")
-    if battery.replaced_below is not None and battery.replaced_below < 0.8:
+    if (
+        battery.replaced_below is not None
+        and battery.replaced_below < practice("factors", "battery-aged").low
+    ):
         yield Unmet(
             f"{name} is replaced only below {percent(battery.replaced_below)} of its capacity; 80 % is usual.",
             field="replaced-below",

@@ -31,7 +31,7 @@ def judge(subject: str, facts: Facts):
             least, days = drain.amperes[0], drain.days[1]
             lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} hours"
             flow = f"{least * 1000:.3g} mA flow" if least < 1 else f"{least:.3g} A flow"
-            draws = [d for d in drain.draws if d.high or "takes" in d.what]
+            draws = [d for d in drain.draws if d.high or d.by_load]
             yield Unmet(
                 f"{name} is half empty after {lasts} in {state}: {flow} with everything off.",
                 state=state,

@@ -8,12 +8,12 @@ the stated currents of all loads and coils that the same battery powers and no o
 Not covered: coils in storage; the endurance itself, in which every coil is counted.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Unmet, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "0.7 to 1.0 A of a contactor is a tenth of a usual load on battery"),)
 REMEDY = "Feed what must live by another way, so that the master can be opened, or use a contactor that saves its coil's current, or a latching one."
-MOST = 0.10
+MOST = practice("factors", "coil-share-on-battery").high
 
 
 def subjects(facts: Facts):

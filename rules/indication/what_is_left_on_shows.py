@@ -8,12 +8,12 @@ whether a lamp or an instrument has power.
 Not covered: switches left on in states that nobody declared; beepers that are not declared as loads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Unmet, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "more than 0.1 A with the master off is shown"),)
 REMEDY = "Add a small pilot lamp to what can be left on, or put it behind the master."
-MOST_A = 0.1
+MOST_A = practice("amperes", "load-without-indication").high
 
 
 def subjects(facts: Facts):
@@ -27,7 +27,7 @@ def judge(subject: str, facts: Facts):
     drains = facts.endurance.drains(state)
     amps = sum(d.solved for d in drains)
     if amps > MOST_A:
-        draws = dict.fromkeys(w.what for d in drains for w in d.draws if "takes" in w.what)
+        draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)
         yield Unmet(
             f"{amps:.2f} A flow in {state} and no lamp or display shows it.",
             state=state,

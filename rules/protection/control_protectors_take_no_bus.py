@@ -9,7 +9,7 @@ bus whose loss is hazardous or worse.
 Not covered: a protector above 5 A, and what a lamp on the same protector would show.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -19,7 +19,7 @@ CITATIONS = (
 REMEDY = (
     "Feed the coil from the contactor's own battery terminal and switch it to ground, or use a break contact."
 )
-SMALL = 5.0
+SMALL = practice("amperes", "control-circuit-protection").high
 
 
 def subjects(facts: Facts):

@@ -11,7 +11,16 @@ battery's cable to a contactor's main contact. Returns of coils that are switche
 Not covered: whether the protector fits the wire (a rule of its own), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, Unmet, parts, protector_limit
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    OutsideTable,
+    Unmet,
+    parts,
+    practice,
+    protector_limit,
+)
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -20,7 +29,7 @@ CITATIONS = (
     ("practice", "stub of 0.15 m"),
 )
 REMEDY = "Fit a fuse, limiter or breaker within 0.15 m of each end that can feed the wire."
-STUB_M = 0.15
+STUB_M = practice("metres", "unprotected-conductor").high
 
 
 def subjects(facts: Facts):

@@ -8,11 +8,11 @@ Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 
 Not covered: the short pigtail of a unit inside its own protection.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
-STUB_M = 0.15
+STUB_M = practice("metres", "unprotected-conductor").high
 REMEDY = "Keep the gauge to the load, or fit a protector sized for the thin wire where it starts."
 
 

@@ -8,7 +8,7 @@ make good; of the shortest ways back at least one must take no more than three m
 Not covered: times that are not measured, and what no declared action restores.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -16,7 +16,8 @@ CITATIONS = (
     ("ntsb", "ANC19LA036, the alternate bus was never selected"),
 )
 REMEDY = "Make the change-over automatic, or put all of it on one switch."
-MOVES, SECONDS = 3, 10.0
+MOVES = int(practice("counts", "crew-moves-to-recover").high)
+SECONDS = practice("seconds", "recovery-of-a-critical-function").high
 
 
 def subjects(facts: Facts):

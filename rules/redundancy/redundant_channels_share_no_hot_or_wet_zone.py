@@ -8,12 +8,12 @@ zone must not be wet, and must be 10 C or more below the `hottest` that each of 
 Not covered: heat of a box's own, fire, and zones that lie behind one another.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "10 C of margin below what the maker allows; boxes apart, or behind the firewall"),)
 REMEDY = "Move one of the boxes to another zone, behind the firewall and above the water."
-MARGIN = 10.0
+MARGIN = practice("celsius", "margin-to-the-rating-of-a-unit").low
 
 
 def subjects(facts: Facts):

@@ -7,7 +7,7 @@ How judged: `over-voltage-trip` is stated, not `none`, and lies between 15.0 and
 Not covered: the speed of the trip, and whether a field disconnect works on this alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -25,7 +25,8 @@ def judge(subject: str, facts: Facts):
     name = subject.partition("/")[2]
     trip = facts.design.parts[name].over_voltage_trip
     scale = facts.design.aircraft.scale
-    low, high = 15.0 * scale, 16.5 * scale
+    usual = practice("volts", "overvoltage-trip")
+    low, high = usual.low * scale, usual.high * scale
     if trip is None:
         raise NotAssessable(f"`over-voltage-trip` of {name}")
     if trip == "none":

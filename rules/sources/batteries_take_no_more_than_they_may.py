@@ -8,7 +8,7 @@ such state: a lead-acid battery what the solved volts make it accept, a lithium 
 Not covered: protectors and diodes on the way, which have rules of their own; a charger between the alternator and the battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -18,7 +18,7 @@ CITATIONS = (
     ),
 )
 REMEDY = "Limit the charging current, or use a larger battery or a smaller alternator."
-SHORT_S = 300.0
+SHORT_S = practice("seconds", "charge-above-its-limit").high
 
 
 def subjects(facts: Facts):

@@ -8,12 +8,12 @@ output, are at most 0.2 V (twice that at 28 V) in the first state of normal flig
 Not covered: ageing: the figures are those of new contacts. The ground side, which has a rule of its own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "0.2 V of drop in the sense path; worn joints have raised buses above 15 V"),)
 REMEDY = "Sense the output, or give the regulator a sense wire of its own from the bus; shorten and thicken the feed of the field."
-MOST = 0.2
+MOST = practice("volts", "sense-path-drop").high
 
 
 def subjects(facts: Facts):
@@ -41,11 +41,11 @@ def judge(subject: str, facts: Facts):
             f"The regulator of {name} raises the bus by {rise.volts:.2f} V: that is what the feed of its field drops.",
             field="regulator-senses",
             state=rise.flown.state,
-            path=rise.way,
+            path=rise.path,
             numbers=(
                 ("drop", f"{rise.volts:.2f} V"),
                 ("limit", f"{most:g} V"),
                 ("field current", f"{part.field_current:g} A"),
-                *facts.wires.typical_behind(rise.flown, rise.way),
+                *facts.wires.typical_behind(rise.flown, rise.path),
             ),
         )

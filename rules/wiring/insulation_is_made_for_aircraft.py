@@ -9,12 +9,12 @@ posts of a battery and in the main circuit of the starter, as is the custom.
 Not covered: chafing, fluids, and the heat that the current makes (a rule of its own).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "150 C class or better, no PVC; welding cable on battery leads"),)
 REMEDY = "Use wire made for aircraft, with insulation of the 150 C class or better; nearer the exhaust one of 200 C."
-LEAST_C = 150.0
+LEAST_C = practice("celsius", "wire-insulation-class").low
 
 
 def subjects(facts: Facts):

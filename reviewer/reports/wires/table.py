@@ -149,7 +149,7 @@ def _wire(design: Design, row: WireRow) -> WireEntry:
 def _limit(allowed: Allowed, load: WireLoad | None) -> CurrentLimit:
     return {
         "amperes": number(allowed.ampacity.amperes),
-        "basis": allowed.ampacity.basis.value,
+        "basis": allowed.ampacity.basis,
         "printed_amperes": allowed.ampacity.start.value if allowed.ampacity.start else None,
         "factors": {name: number(value) for name, value in allowed.ampacity.factors},
         "wires_in_bundle": allowed.around.wires,
