@@ -96,7 +96,7 @@ def test_buses_relays_and_sources_can_be_traced(bench: Path, name: str, words: s
 def test_a_failure_tells_what_dies_what_shows_it_and_what_is_left(bench: Path) -> None:
     text = flat(ask("fail", "good.yaml", "right-fuse", "--mode", "open").stdout)
     assert "right-fuse open local effect reserve-battery feeds no load; right-ignition loses power functions lost none" in text
-    assert "redundancy ignition: 1 of 2 channels (left-ignition), 1 needed" in text and "further single failures would take ignition: failures of" in text
+    assert "redundancy ignition: 1 of 2 channels (left-ignition), 1 needed" in text and "further single failures would cause loss of ignition: failures of" in text
     every = flat(ask("fail", "good.yaml", "main-battery").stdout)
     assert "main-battery open" in every and "main-battery shorted to ground" in every
     assert "main-battery is lost; bus-limiter opens; main-contactor drops out" in every

@@ -179,6 +179,14 @@ def test_the_poles_of_a_switch_are_told_one_by_one() -> None:
     assert switched[0]["amperes"] > 0.4
 
 
+def test_an_open_contact_shows_the_voltage_of_its_live_end() -> None:
+    text = flat(ask(TOURER, "--state", "cruise").stdout)
+    point = points(TOURER, "--state", "cruise")["cruise"]
+    volts = point["terminals"]["flap-switch.line"]
+    assert volts > 13 and point["terminals"]["flap-switch.down"] is None
+    assert f"flap-switch down to line: open, {volts:.3f} V at its second end" in text and "open, dead" not in text
+
+
 def test_what_the_file_lacks_is_told(dressed: Path) -> None:
     dressed.write_text(
         BASE.replace("to: left-ignition.supply, gauge: 18 AWG, length: 1.2 m", "to: left-ignition.supply, gauge: 18 AWG"), encoding="utf-8"

@@ -85,10 +85,10 @@ def _listed(manifest: Path) -> dict[str, str] | None:
     try:
         if manifest.is_symlink() or manifest.stat().st_size > 1 << 20:
             return None
-        told = json.loads(manifest.read_text(encoding="utf-8"))
-        if told["format"] != FORMAT:
+        found = json.loads(manifest.read_text(encoding="utf-8"))
+        if found["format"] != FORMAT:
             return None
-        return {str(entry["name"]): str(entry["sha256"]) for entry in told["files"]}
+        return {str(entry["name"]): str(entry["sha256"]) for entry in found["files"]}
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
 

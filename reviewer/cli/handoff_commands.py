@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from reviewer.rulebook.rule import Rule
 
 T = TypeVar("T")
-Told = Callable[[int, int, str], None]
+Report = Callable[[int, int, str], None]
 _STATUS = """\b
 Exit status:
   0  written, whatever was found
@@ -125,8 +125,8 @@ def compare(
     """Report how the NEW file differs from the OLD one.
 
     Findings that are new, gone or changed; differences in what feeds each bus and load in each
-    state and in the single and double failures that take a function, even where no finding differs;
-    and the parts and wires that differ.
+    state and in the single and double failures that cause loss of a function, even where no finding
+    differs; and the parts and wires that differ.
     """
     from reviewer.questions.compare import compare as compared
     from reviewer.reports.compare.table import comparison_json, comparison_sarif
@@ -158,7 +158,7 @@ def _solved(file: Path, folders: tuple[Path, ...]) -> SolvedDesign:
     return _read(file, rules_of(folders), solved_file)
 
 
-def _read(file: Path, rules: Sequence[Rule], use: Callable[[Path, Sequence[Rule], Told], T]) -> T:
+def _read(file: Path, rules: Sequence[Rule], use: Callable[[Path, Sequence[Rule], Report], T]) -> T:
     """What a use case makes of a file; a file that cannot be read ends the command."""
     from reviewer.reading import Unreadable
 

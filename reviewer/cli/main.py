@@ -87,9 +87,9 @@ def _tell(error: click.ClickException) -> None:
 
     from reviewer.reports.wording import shown
 
-    told = io.StringIO()
-    error.show(told)
-    write(sys.stderr, "\n".join(map(shown, told.getvalue().split("\n"))))
+    text = io.StringIO()
+    error.show(text)
+    write(sys.stderr, "\n".join(map(shown, text.getvalue().split("\n"))))
 
 
 def main() -> None:
@@ -116,7 +116,7 @@ def main() -> None:
         status = 141
     except (
         Exception
-    ) as error:  # the last place where a defect of ours can be told instead of shown as a traceback
+    ) as error:  # the last place where a defect of ours can be named instead of shown as a traceback
         import traceback
 
         where = traceback.extract_tb(error.__traceback__)[-1]

@@ -76,7 +76,7 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
     """Show what happens when PART fails.
 
     PART is a part, a wire or a bundle. Local effect; functions lost, with the hazard class of each;
-    indication; remaining redundancy, with the further single failures that would take each
+    indication; remaining redundancy, with the further single failures that would cause loss of each
     function; crew action.
     """
     from reviewer.questions.fail import fail_of

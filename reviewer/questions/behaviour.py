@@ -1,6 +1,7 @@
 """How two designs behave differently, where both have the same states, parts and functions.
 
-What feeds each bus and load, voltages and currents, endurance, and which failures take a function.
+What feeds each bus and load, voltages and currents, endurance, and the failures that cause loss of
+a function.
 """
 
 from __future__ import annotations

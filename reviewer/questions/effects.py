@@ -25,7 +25,7 @@ class RemainingRedundancy:
     """A function that still works:
 
     ``channels`` of ``of`` that work, where ``needed`` are enough. ``before`` the failure so many
-    worked. ``next_failures`` are the further single failures that would now take the function and
+    worked. ``next_failures`` are the further single failures that would now cause its loss and
     would not alone.
     """
 
@@ -38,7 +38,7 @@ class RemainingRedundancy:
 
     @property
     def reduced(self) -> bool:
-        """Whether the failure costs the function a channel or lets a further one take it."""
+        """Whether the failure costs the function a channel or lets a further one cause its loss."""
         return bool(self.next_failures) or len(self.channels) < self.before
 
 
@@ -129,7 +129,7 @@ def effects(
 ) -> tuple[Effect, ...]:
     """The effects of some failures in a state. ``signs`` has an entry for each.
 
-    In ``next_failures[function][i]`` bit j says that ``answer.failures[j]`` takes the function
+    In ``next_failures[function][i]`` bit j says that ``answer.failures[j]`` causes its loss
     after failure i, and neither alone.
     """
     if not failures:
@@ -140,9 +140,9 @@ def effects(
 def next_failures_after(
     answer: StateAnswer, failures: Sequence[Failure], known: PairLosses | None = None
 ) -> Mapping[str, Sequence[int]]:
-    """For each function that works, after each of some failures, the next that would take it.
+    """For each function that works, after each of some failures, the next to cause its loss.
 
-    They are bits of ``answer.failures``; neither failure takes the function alone. ``known`` are
+    They are bits of ``answer.failures``; neither failure causes the loss alone. ``known`` are
     the pairs of single failures, where they were solved already.
     """
     names = [f for f in answer.design.functions if answer.alive[f]]
@@ -259,7 +259,7 @@ class _Table:
         )
 
     def _useful(self, solved: Conduction) -> dict[str, int]:
-        """For each source the lanes in which it lives, feeds something and has its return."""
+        """For each source the lanes in which it works, feeds something and has its return."""
         network, found = self.answer.network, {}
         for source, alive in solved.alive.items():
             mask = 0

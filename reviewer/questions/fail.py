@@ -27,7 +27,7 @@ class WhatFails:
     """The ``effects`` of each failure of ``element`` (of ``kind``) that was tried in ``state``.
 
     ``untried`` says of each mode that applies and was not tried why it was not.
-    ``single_failures[function]`` are those that take a function with nothing else failed, ``off``
+    ``single_failures[function]`` are those that cause its loss with nothing else failed, ``off``
     the functions that do not work in the state anyway. ``crew[function]`` is what declared actions
     do about each failure that loses it.
     """

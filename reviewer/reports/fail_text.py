@@ -76,14 +76,16 @@ def _effect(
 
 
 def _redundancy(reduced: Sequence[RemainingRedundancy], answer: WhatFails, width: int) -> Iterator[str]:
-    """Functions with less redundancy, together where the same next failures would take them."""
+    """Functions with less redundancy, together where their next failures are the same."""
     together: dict[tuple[Failure, ...], list[RemainingRedundancy]] = {}
     for one in reduced:
         together.setdefault(one.next_failures, []).append(one)
     for further, same in together.items():
         for one in same:
             alone = len(answer.single_failures.get(one.function, ()))
-            already = f"; {counted(alone, 'single failure')} would take it in any case" if alone else ""
+            already = (
+                f"; {counted(alone, 'single failure')} would cause its loss in any case" if alone else ""
+            )
             text = f"{shown(one.function)}: {words.channels_words(one)}{already}"
             yield from labelled("redundancy", text, width, 2)
         if further:
@@ -91,5 +93,5 @@ def _redundancy(reduced: Sequence[RemainingRedundancy], answer: WhatFails, width
             lost = and_list([shown(one.function) for one in same])
             count = counted(len(further), "further single failure")
             yield from lines_of(
-                f"{count} would take {lost}: failures of {words.names(elements)}", width, 2 + LABEL
+                f"{count} would cause loss of {lost}: failures of {words.names(elements)}", width, 2 + LABEL
             )

@@ -45,7 +45,7 @@ def _gaps(budget: Budget, width: int) -> Iterator[str]:
 
 
 def _loads(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
-    """A row a load and a column a phase, as many columns at a time as the width takes."""
+    """One row for each load and one column for each phase, as many columns as fit the width."""
     names = list(dict.fromkeys(name for load in phases for kind in (load.loads, load.coils) for name in kind))
     if not names:
         return

@@ -100,7 +100,7 @@ def _range(minimum: str, maximum: str) -> str:
     return minimum if minimum == maximum else f"{minimum} to {maximum}"
 
 
-#: one number a row: a long table that a spreadsheet can turn any way
+#: one number in each row: a long table for pivoting
 COLUMNS = ("section", "of", "item", "quantity", "value", "unit")
 Row = tuple[str, str, str, str, float | str, str]
 DRAIN = "parasitic drain"

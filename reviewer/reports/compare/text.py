@@ -121,7 +121,10 @@ def _cut(cut: CutChange, width: int) -> Iterator[str]:
         for n in (1, 2)
     ]
     yield from wrapped(
-        f"failures that take {shown(cut.function)} in {shown(cut.state)}: {', '.join(counts)}", width, 2, 4
+        f"failures that cause loss of {shown(cut.function)} in {shown(cut.state)}: {', '.join(counts)}",
+        width,
+        2,
+        4,
     )
     for word, cuts in (("new", cut.new), ("gone", cut.gone)):
         for failures in cuts[:_MOST]:

@@ -41,7 +41,7 @@ class BehaviourEntry(TypedDict):
         list[ChangeEntry], About("Loads with another voltage and sources with another current in a state.")
     ]
     endurance: Annotated[list[ChangeEntry], About("Batteries with another endurance; no state is meant.")]
-    cut_sets: Annotated[list[CutSetChange], About("Functions that other failures take.")]
+    cut_sets: Annotated[list[CutSetChange], About("Functions lost by other failures than before.")]
     not_compared: Annotated[list[str], About("What was not compared, one sentence each.")]
 
 

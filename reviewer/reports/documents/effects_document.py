@@ -50,9 +50,7 @@ class RemainingEntry(TypedDict):
     channels: Annotated[list[str], About("Those of them that work.")]
     next_failures: Annotated[
         Count,
-        About(
-            "Further single failures that would take the function, and would not with nothing else failed."
-        ),
+        About("Further single failures that would cause its loss, and would not with nothing else failed."),
     ]
 
 

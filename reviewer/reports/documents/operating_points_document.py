@@ -11,7 +11,7 @@ from reviewer.reports.documents.described import About, Beginning, Element
 _DEAD = "Null: no live source reaches it."
 Phase = Annotated[
     str | None,
-    About("The phase whose loads are on. Null: no phase has the state; each load takes its largest current."),
+    About("The phase whose loads are on. Null: no phase has the state; each load draws its largest current."),
 ]
 
 

@@ -87,12 +87,12 @@ def off_words(functions: Sequence[str]) -> str:
 
 
 def remaining_words(one: RemainingRedundancy) -> str:
-    """``ignition: 1 of 2 channels (left-ignition), 1 needed, 2 further single failures take it``"""
+    """``ignition: 1 of 2 channels (left-ignition), 1 needed; 2 further failures cause its loss``"""
     text = f"{shown(one.function)}: {channels_words(one)}"
     if not one.next_failures:
         return text
     further = counted(len(one.next_failures), "further single failure")
-    return f"{text}, {further} {'takes' if len(one.next_failures) == 1 else 'take'} it"
+    return f"{text}, {further} {'causes' if len(one.next_failures) == 1 else 'cause'} its loss"
 
 
 def channels_words(one: RemainingRedundancy) -> str:

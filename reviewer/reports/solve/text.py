@@ -40,7 +40,7 @@ def _phase(design: Design, solved: SolvedPhase, width: int) -> Iterator[str]:
     if solved.phase:
         yield f"Phase {shown(solved.phase)}"
     else:
-        yield "No phase has this state: each load takes its largest current"
+        yield "No phase has this state: each load draws its largest current"
     if solved.point is None:
         yield from lines_of(f"Not solved. Missing data: {shown(solved.needs)}.", width, 2)
         return
