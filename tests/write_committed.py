@@ -27,6 +27,7 @@ from reviewer.reports.wires_text import wires_text
 from reviewer.rulebook.shelf import load_rules
 from reviewer.session import review_file
 from reviewer.tables.table import all_tables
+from tests.faults.planted import FAULTED, faulted_text
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
@@ -58,7 +59,8 @@ def committed() -> dict[Path, str]:
         "wires": wires_schema(),
         "budget": budget_schema(),
     }
-    made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
+    made = {FAULTED: faulted_text()}
+    made |= {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)
         stem = path.name.removesuffix(".design.yaml")
@@ -110,6 +112,7 @@ def rule_table() -> str:
 
 
 if __name__ == "__main__":
+    FAULTED.write_text(faulted_text(), encoding="utf-8")  # before its review is made
     for path, text in committed().items():
         path.write_text(text, encoding="utf-8")
         print(path.relative_to(ROOT))
