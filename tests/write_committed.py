@@ -25,6 +25,7 @@ from reviewer.rulebook.loader import load_rules
 from reviewer.session import facts_of, review_file
 from reviewer.tables.lookup import all_tables
 from tests.document_schemas import DOCUMENTS, document_schema
+from tests.faults.planted import FAULTED, faulted_text
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
@@ -49,7 +50,8 @@ def example_review(path: Path) -> Review:
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
     schemas = {"design": design_schema(), **{name: document_schema(name) for name in DOCUMENTS}}
-    made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
+    made = {FAULTED: faulted_text()}
+    made |= {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)
         stem = path.name.removesuffix(".design.yaml")
@@ -101,6 +103,7 @@ def rule_table() -> str:
 
 
 if __name__ == "__main__":
+    FAULTED.write_text(faulted_text(), encoding="utf-8")  # before its review is made
     for path, text in committed().items():
         path.write_text(text, encoding="utf-8")
         print(path.relative_to(ROOT))
