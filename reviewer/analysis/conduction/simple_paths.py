@@ -91,7 +91,7 @@ class Shut:
 
 
 @record
-class _Step:
+class _PathStep:
     """How a node was reached: from node ``before`` by a link that is ``closed`` or not."""
 
     before: int
@@ -125,19 +125,19 @@ def nearest_shut(answer: StateAnswer, node: int, returns: bool = False) -> Shut 
 
 def _fewest_open(
     answer: StateAnswer, starts: Sequence[int], goal: int, returns: bool
-) -> dict[int, _Step | None]:
+) -> dict[int, _PathStep | None]:
     """How each node is reached from a start by the fewest open links, then by the fewest links.
 
     The search goes against the current where it ``returns``, and ends at the goal.
     """
     network = answer.network
-    steps: dict[int, _Step | None] = {}
+    steps: dict[int, _PathStep | None] = {}
     todo: list[tuple[int, int, int, tuple[int, int, bool] | None]] = [(0, 0, n, None) for n in starts]
     while todo and goal not in steps:
         opened, length, at, step = heappop(todo)
         if at in steps:
             continue
-        steps[at] = None if step is None else _Step(*step)
+        steps[at] = None if step is None else _PathStep(*step)
         for i, other, leaving in network.around[at]:
             forward = leaving != returns
             if other not in steps and (forward or not network.links[i].oneway):

@@ -72,7 +72,7 @@ def recoveries(
     lost = _losing(design, network, answer, function, failures)
     if not lost or not design.operation or not design.operation.actions:
         return Recoveries(MappingProxyType(dict.fromkeys(lost, ())))
-    return _Search(design, network, answer, function, lost).recoveries()
+    return _RecoverySearch(design, network, answer, function, lost).recoveries()
 
 
 def _losing(
@@ -93,7 +93,7 @@ def _losing(
     return [f for i, f in enumerate(failures) if not survives >> i & 1]
 
 
-class _Search:
+class _RecoverySearch:
     """Sequences of one action, then of two, then of three, a lane for each with each failure."""
 
     def __init__(

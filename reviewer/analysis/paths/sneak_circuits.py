@@ -47,10 +47,10 @@ class Sneak:
 def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sneak]:
     """One sneak path for each victim: with nothing lost if there is one, else with the first return
     whose loss opens it."""
-    return _Search(design, network, answer).sneaks()
+    return _SneakSearch(design, network, answer).sneaks()
 
 
-class _Search:
+class _SneakSearch:
     """Every single move with every single loss of a return conductor, a lane for each pair."""
 
     def __init__(self, design: Design, network: Network, answer: StateAnswer):

@@ -59,6 +59,14 @@ def test_one_breaker_for_two_channels_is_a_common_cause() -> None:
     assert fire("left", "right").facts().failures.shared_protectors("fire") == {}
 
 
+def test_a_breaker_that_loses_one_channel_is_no_common_cause() -> None:
+    made = fire("left", "right")
+    made.load("spare", made.switch("spare-switch"))
+    made.function("fire", "left", "right", "spare", any=2)
+    failures = made.facts(switches={"spare-switch": "off"}).failures
+    assert "parts/left-breaker" in failures.single_points and failures.shared_protectors("fire") == {}
+
+
 def test_the_outermost_of_nested_functions_is_named() -> None:
     made = fire("left")
     made.function("flight", "fire", loss="hazardous")

@@ -53,6 +53,10 @@ def test_what_feeds_both_the_display_and_what_it_monitors_silences_it() -> None:
     assert {"parts/bus", "wires/W1"} <= silent and "parts/display-breaker" not in silent
 
 
+def test_a_failure_that_loses_nothing_but_the_display_is_no_such_case() -> None:
+    assert sensed().facts().detection.silencing("bus-volts") == ()
+
+
 def test_a_lower_voltage_warns_only_below_an_alarm() -> None:
     for alarm, warned in (({"alarm_below": "13 V"}, ("bus-volts",)), ({}, ())):
         made = sensed(**alarm)
