@@ -1,4 +1,4 @@
-"""The handbook, made from the rules themselves and from the pair of designs that each is tested on."""
+"""The handbook, made from the rules themselves and from the pair of designs that each is tested with."""
 
 from __future__ import annotations
 
@@ -16,11 +16,12 @@ def contents(rules: Sequence[Rule]) -> str:
 
 
 def page(rule: Rule, tests_folder: Path | None = None) -> str:
-    """The manual page of a rule: explanation, class, references, remedy, and the edit that turns a met design into an unmet one.
+    """The manual page of a rule: explanation, class, references, remedy, and an edit that makes it not met.
 
-    ``tests_folder`` is the folder that holds a folder per rule with ``met.yaml`` and ``unmet.yaml``; None leaves the edit out.
+    ``tests_folder`` holds a folder for each rule with ``met.yaml`` and ``unmet.yaml``; None leaves the edit out.
     """
-    text = f"{rule.name}\n{'=' * len(rule.name)}\n\n{rule.help}\n\nHazard class: {rule.hazard.word}, or that of the function it is about.\n"
+    text = f"{rule.name}\n{'=' * len(rule.name)}\n\n{rule.help}\n\n"
+    text += f"Hazard class: {rule.hazard.word}, or that of the function affected.\n"
     text += "What would satisfy it: " + rule.remedy + "\nReferences:\n"
     text += "".join(f"  {c.title}; {c.clause}\n" for c in rule.citations)
     folder = tests_folder / rule.name.replace("-", "_") if tests_folder else None
@@ -33,7 +34,7 @@ def page(rule: Rule, tests_folder: Path | None = None) -> str:
             for line in difflib.unified_diff(met, unmet, lineterm="", n=0)
             if line[:2] not in ("--", "++", "@@")
         ]
-        text += "An edit that takes a design from met (-) to unmet (+):\n" + "".join(
+        text += "An edit that takes a design from met (-) to not met (+):\n" + "".join(
             f"  {line}\n" for line in changed
         )
     return text

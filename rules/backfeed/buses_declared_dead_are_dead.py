@@ -8,7 +8,7 @@ is set after any other declared one, with relays and alternators starting as the
 Not covered: states that are not declared, and current that leaks back through a load.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
@@ -22,8 +22,8 @@ def subjects(facts: Facts):
     return [f"parts/{bus}" for bus in dead]
 
 
-def judge(subject: str, facts: Facts):
-    bus = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    bus = subject.name
     live = {
         name: found
         for name, state in facts.states.declared.items()
@@ -34,7 +34,7 @@ def judge(subject: str, facts: Facts):
         first = revived[0]
         also = ", ".join(f"{r.state} after {r.after}" for r in revived[1:])
         yield Unmet(
-            f"{bus} must be dead in {first.state} and is fed by {first.source.partition('/')[2]} when that is set after {first.after}.",
+            f"{bus} must be dead in {first.state} and is fed by {bare(first.source)} when that is set after {first.after}.",
             state=first.state,
             path=first.path,
             numbers=(("also in", also),) if also else (),
@@ -43,7 +43,7 @@ def judge(subject: str, facts: Facts):
         name, (source, path) = next(iter(live.items()))
         also = ", ".join(list(live)[1:])
         yield Unmet(
-            f"{bus} must be dead in {name} and is fed by {source.partition('/')[2]}.",
+            f"{bus} must be dead in {name} and is fed by {bare(source)}.",
             state=name,
             path=path,
             numbers=(("also in", also),) if also else (),

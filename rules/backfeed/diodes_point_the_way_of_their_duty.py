@@ -9,7 +9,7 @@ straight across a coil, with its cathode on the side that is fed.
 Not covered: leakage and drop.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -25,9 +25,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Diode)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    diode = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    diode = subject.part(facts.design)
     if diode.duty is None or (diode.duty == "isolation" and diode.protects is None):
         raise NotAssessable(f"`{'duty' if diode.duty is None else 'protects'}` of {name}")
     if diode.duty == "isolation":

@@ -9,7 +9,7 @@ works. A diode in the lead that points to the contact keeps them apart. Where no
 Not covered: units that isolate their inputs without power; what one unit drives into another.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "a diode in the lead of each unit where two units share a contact"),)
@@ -22,11 +22,11 @@ def subjects(facts: Facts):
     return [f"parts/{name}" for name in facts.grounds.dragged_inputs]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     unsaid = []
     for dragged in facts.grounds.dragged_inputs[name]:
-        entry = facts.design.parts[name].inputs[dragged.input]
+        entry = subject.part(facts.design).inputs[dragged.input]
         if entry.reads in ("voltage", "closed-to-supply"):
             continue
         if entry.reads is None and entry.pull_up is None:

@@ -9,7 +9,7 @@ drop times that current is above 2 W, it has a heat sink.
 Not covered: one leg of a bridge counts by its own rating; the size of the heat sink; suppression diodes.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -28,9 +28,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    diode = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    diode = subject.part(facts.design)
     missing = [
         f"`{key.replace('_', '-')}`" for key in ("rating", "reverse_rating") if getattr(diode, key) is None
     ]

@@ -9,7 +9,7 @@ that way and whose return is whole, is a finding. It is major where it belongs t
 Not covered: how much current it is, light-emitting diodes as loads of type `lamp`, and two returns lost at once.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "sneak circuits: separately switched circuits share no load and no return alone"),)
@@ -24,12 +24,12 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    for sneak in (s for s in facts.paths.sneaks if s.victim == subject):
-        name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    for sneak in (s for s in facts.paths.sneaks if s.victim == subject.pointer):
+        name = subject.name
         when = f" with {sneak.moved[0]} at {sneak.moved[1]}" if sneak.moved else ""
-        lost = f"{' and' if when else ' with'} {sneak.lost.partition('/')[2]} open" if sneak.lost else ""
-        through = " and ".join(e.partition("/")[2] for e in sneak.through)
+        lost = f"{' and' if when else ' with'} {bare(sneak.lost)} open" if sneak.lost else ""
+        through = " and ".join(bare(e) for e in sneak.through)
         critical = (
             any(name in facts.states.loads_of(f) for f in facts.states.critical_functions)
             if facts.design.functions

@@ -10,7 +10,7 @@ charging of a reserve, and a tie while cranking or while a position that springs
 Not covered: protectors pulled in other combinations than the declared states, and two switches on their way at once.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -25,15 +25,15 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in batteries] if len(batteries) > 1 and facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    feeds = [f for f in facts.paths.reverse_feeds if f.source == subject]
+def judge(subject: Subject, facts: Facts):
+    feeds = [f for f in facts.paths.reverse_feeds if f.source == subject.pointer]
     if feeds:
         first = feeds[0]
-        into = ", ".join(dict.fromkeys(f.into.partition("/")[2] for f in feeds if f.state == first.state))
+        into = ", ".join(dict.fromkeys(bare(f.into) for f in feeds if f.state == first.state))
         also = ", ".join(dict.fromkeys(f.state for f in feeds if f.state not in ("", first.state)))
         how = first.combination
         yield Unmet(
-            f"{subject.partition('/')[2]} feeds back into {into}"
+            f"{subject.name} feeds back into {into}"
             + (f" while {how.transit}" if how and how.transit else "")
             + (
                 f" with {' and '.join(f'{s} at {at}' for s, at in how.moved)}"

@@ -9,7 +9,7 @@ feed of each live source must not reach its own negative without a load between.
 Not covered: contacts that are stuck, relays in the moment of changing over, and a switch that stands in the middle.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "no position of a reversing switch joins both rails"),)
@@ -20,9 +20,9 @@ def subjects(facts: Facts):
     return [s.element for s in facts.network.sources if facts.states.declared]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    shorted = [s for s in facts.paths.shorted_sources() if s.source == subject]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    shorted = [s for s in facts.paths.shorted_sources() if s.source == subject.pointer]
     if shorted:
         also = ", ".join(s.state for s in shorted[1:])
         first = shorted[0]
@@ -34,7 +34,7 @@ def judge(subject: str, facts: Facts):
         )
         return
     for short in facts.paths.combined_shorts:
-        if short.source == subject:
+        if short.source == subject.pointer:
             how = short.combination
             moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved)
             yield Unmet(

@@ -8,7 +8,7 @@ energised in the state from cold must not be so then. A relay that is meant to h
 Not covered: drop-out voltage, current that leaks back through a load, and states that are not declared.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -22,13 +22,13 @@ def subjects(facts: Facts):
     return [c.element for c in facts.network.coils] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    held = [h for h in facts.switches.held_relays if h.relay == subject]
+def judge(subject: Subject, facts: Facts):
+    held = [h for h in facts.switches.held_relays if h.relay == subject.pointer]
     if held:
         first = held[0]
         also = [f"{h.state} after {h.after}" for h in held[1:]]
         yield Unmet(
-            f"{subject.partition('/')[2]} stays in when {first.state} is set after {first.after}: {first.source.partition('/')[2]} holds its coil.",
+            f"{subject.name} stays in when {first.state} is set after {first.after}: {bare(first.source)} holds its coil.",
             state=first.state,
             path=first.path,
             numbers=(("also in", ", ".join(also)),) if also else (),

@@ -8,7 +8,7 @@ any declared state nor in any legal combination of the switches that can matter,
 Not covered: how much it takes, coils of relays, and current that leaks through a load.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -27,14 +27,14 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    if not facts.design.parts[name].kept_for:
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if not subject.part(facts.design).kept_for:
         raise NotAssessable(f"`kept-for` of {name}")
     found = facts.paths.beyond_purpose(name)
     if found:
         first = found[0]
-        loads = ", ".join(f.load.partition("/")[2] for f in found)
+        loads = ", ".join(bare(f.load) for f in found)
         how = first.combination
         yield Unmet(
             f"{name} also feeds {loads}, which it is not kept for"

@@ -9,7 +9,7 @@ each source there must power nothing. The moves must lead to no excluded combina
 Not covered: whether what is restored had been lost, and shorts.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -23,8 +23,8 @@ def subjects(facts: Facts):
     return [f"operation/actions/{name}" for name in facts.states.operation.actions]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.removeprefix("operation/actions/")
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     action = facts.states.operation.actions[name]
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")
@@ -38,7 +38,7 @@ def judge(subject: str, facts: Facts):
         failed = f" after {', '.join(action.after)} has failed" if action.after else ""
         wrong.append(f"does not restore {', '.join(outcome.dead)}{failed}")
     for alive in outcome.alive:
-        wrong.append(f"leaves {alive.source.partition('/')[2]} feeding {alive.name}")
+        wrong.append(f"leaves {bare(alive.source)} feeding {alive.name}")
     if wrong:
         lost = [
             HazardClass.of(facts.design.functions[n].loss)

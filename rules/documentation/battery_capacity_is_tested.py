@@ -10,7 +10,7 @@ Not covered: how it is measured.
 
 import re
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "capacity measured each year, replaced below 80 %"),)
@@ -23,9 +23,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    battery = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    battery = subject.part(facts.design)
     missing = [
         key
         for key, value in (("tested-every", battery.tested_every), ("replaced-below", battery.replaced_below))

@@ -8,7 +8,7 @@ a finding.
 Not covered: whether the number is right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "load lists name the source of each number"),)
@@ -24,9 +24,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in loads]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    figures = facts.design.parts[name].figures
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    figures = subject.part(facts.design).figures
     if figures is None:
         raise NotAssessable(f"`figures` of {name}")
     if figures == "estimate" and facts.design.aircraft.stage == "as-built":

@@ -10,7 +10,7 @@ functions that the starved loads of the state take together.
 Not covered: cranking (rules of their own), and what a load does just above its minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1351", "(b), voltage at the loads"), ("practice", "11.0 V at the bus on battery alone"))
@@ -28,11 +28,11 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in loads if facts.wires.fed_in_steady(f"parts/{n}")]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    if facts.design.parts[name].minimum is None:
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).minimum is None:
         raise NotAssessable(f"`minimum` of {name}: the lowest voltage at which it works")
-    low = [s for s in facts.wires.starved if s.load == subject]
+    low = [s for s in facts.wires.starved if s.load == subject.pointer]
     if not low:
         for flown in facts.wires.steady:
             if lacks := facts.wires.lacking(flown, ()):
@@ -47,7 +47,7 @@ def judge(subject: str, facts: Facts):
         numbers=(
             ("across it", f"{worst.volts:.2f} V"),
             ("minimum", f"{worst.minimum:g} V"),
-            *facts.wires.typical_behind(worst.flown, (subject,)),
+            *facts.wires.typical_behind(worst.flown, (subject.pointer,)),
         ),
         hazard=worst.hazard(facts.design),
     )

@@ -7,7 +7,7 @@ How judged: in a design of the detailed or as-built stage, both keys of each wir
 Not covered: whether the lengths are true, and the concept stage, which asks for topology only.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "a wire list gives gauge and length"),)
@@ -20,8 +20,8 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     wire = facts.design.wires[name]
     missing = [key for key, value in (("gauge", wire.gauge), ("length", wire.length)) if value is None]
     if missing and wire.resistance is None:

@@ -8,7 +8,7 @@ the peak, since a maker may mean either.
 Not covered: whether the figures are right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts, percent, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, percent, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "watts over volts agree with amperes within 15 %"),)
@@ -27,9 +27,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    load = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    load = subject.part(facts.design)
     most = amps(load)
     if load.peak is not None and most > load.peak:
         yield Unmet(f"{name} draws {most:g} A, more than its peak of {load.peak:g} A.", field="peak")

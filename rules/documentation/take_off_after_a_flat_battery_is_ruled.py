@@ -8,7 +8,7 @@ charging current, or that it is not flown. Where a function whose loss is hazard
 Not covered: whether the words are right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -28,7 +28,7 @@ def subjects(facts: Facts):
     return ["operation"] if starts and design.aircraft.stage != "concept" and facts.states.operation else []
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     if facts.states.operation.after_a_flat_battery is None:
         critical = bool(facts.design.functions and facts.states.critical_functions)
         yield Unmet(

@@ -8,7 +8,7 @@ for short times left out), against its rating: at most 80 %, or 95 % where an in
 Not covered: a placard that limits what may be on (concede the finding), the surge after a start, and altitude, which cools it less.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -22,9 +22,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    if facts.design.parts[name].rating is None:
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).rating is None:
         raise NotAssessable("`rating`")
     worst = None
     for flown in facts.points.flown:

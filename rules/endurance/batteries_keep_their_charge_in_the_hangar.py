@@ -9,7 +9,7 @@ reserve.
 Not covered: the battery's own self-discharge and the supply of its management circuit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "30 days to half charge at least, 60 advised"),)
@@ -20,9 +20,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    reserve = facts.design.parts[name].purpose == "reserve"
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    reserve = subject.part(facts.design).purpose == "reserve"
     limit = practice("days", "advised-least" if reserve else "lead-acid-least")
     asked: list[str] = []
     for state in facts.endurance.stored_states():

@@ -8,7 +8,7 @@ the stated currents of all loads and coils that the same battery powers and no o
 Not covered: coils in storage; the endurance itself, in which every coil is counted.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "0.7 to 1.0 A of a contactor is a tenth of a usual load on battery"),)
@@ -20,11 +20,11 @@ def subjects(facts: Facts):
     return [c.element for c in facts.network.coils] if facts.design.operation else []
 
 
-def judge(subject: str, facts: Facts):
-    for share in facts.sources.coil_shares(subject):
+def judge(subject: Subject, facts: Facts):
+    for share in facts.sources.coil_shares(subject.pointer):
         if share.coil > MOST * share.all:
             yield Unmet(
-                f"The coil of {subject.partition('/')[2]} takes {share.coil:g} A of the {share.all:.1f} A that its battery gives in {share.state}.",
+                f"The coil of {subject.name} takes {share.coil:g} A of the {share.all:.1f} A that its battery gives in {share.state}.",
                 field="coil-current",
                 state=share.state,
                 numbers=(("share", f"{share.coil / share.all:.0%}"), ("limit", f"{MOST:.0%}")),

@@ -8,7 +8,7 @@ most, and the phases of flight that follow must leave the alternator the ampere-
 Not covered: how fast a battery takes the charge back, and a taxi at more than idle speed.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the battery may help an idling alternator for 10 minutes"),)
@@ -28,8 +28,8 @@ def subjects(facts: Facts):
     return [f"operation/phases/{n}" for n in ground]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     flown = next(f for f in facts.points.flown if f.phase == name)
     load = facts.endurance.phase_load(flown)
     gives = load.from_batteries

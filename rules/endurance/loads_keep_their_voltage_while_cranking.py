@@ -10,7 +10,7 @@ their resistance, the low end of what cold and age do (common practice, no sourc
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so, and what a load does below its minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
@@ -28,15 +28,15 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if part.minimum is None:
         raise NotAssessable(f"`minimum` of {name}")
     low = [
         c
         for c in facts.switches.cranked
-        if _least(c, subject, facts) < part.minimum and not _bridged(part, c)
+        if _least(c, subject.pointer, facts) < part.minimum and not _bridged(part, c)
     ]
     if not low:
         for c in facts.switches.cranked:
@@ -44,22 +44,22 @@ def judge(subject: str, facts: Facts):
                 c.flown.state, c.point, f"{name}.{part.supplies[0]}", f"{name}.{part.returns[0]}"
             )
         return
-    worst = min(low, key=lambda c: c.point.across[subject])
+    worst = min(low, key=lambda c: c.point.across[subject.pointer])
     critical = (
         [f for f in facts.states.critical_functions if name in facts.states.loads_of(f)]
         if facts.design.functions
         else []
     )
     yield Unmet(
-        f"{name} has {worst.point.across[subject]:.1f} V while {', '.join(worst.starters)} cranks and needs {part.minimum:g} V"
+        f"{name} has {worst.point.across[subject.pointer]:.1f} V while {', '.join(worst.starters)} cranks and needs {part.minimum:g} V"
         + (f": {', '.join(critical)} may fail at the start." if critical else "."),
         field="minimum",
         state=worst.flown.state,
         numbers=(
-            ("volts across it", f"{worst.point.across[subject]:.2f} V"),
+            ("volts across it", f"{worst.point.across[subject.pointer]:.2f} V"),
             ("limit", f"{part.minimum:g} V"),
             ("starter", ", ".join(f"{worst.point.taken[f'parts/{s}']:.0f} A" for s in worst.starters)),
-            *facts.switches.cranking_basis(worst.point, subject),
+            *facts.switches.cranking_basis(worst.point, subject.pointer),
         ),
         hazard=HazardClass.MAJOR if critical else None,
     )

@@ -9,7 +9,7 @@ battery disconnects itself, or it is empty. Capacity is reduced for age, cold an
 Not covered: a loss in another state than dispatch, cold below -10 C, the field current of an alternator that stopped turning.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, minutes, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, minutes, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -28,8 +28,8 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     if facts.states.operation.endurance is None:
         raise NotAssessable(
             "`endurance` of the operation: the time wanted on battery after the alternator is lost"
@@ -37,11 +37,10 @@ def judge(subject: str, facts: Facts):
     found = facts.endurance.lasting(name)
     if found.seconds >= facts.states.operation.endurance:
         return
-    ends = name if found.found.ended_by == subject else found.found.ended_by.partition("/")[2]
+    ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
     plan = ", ".join(run.name for run in found.found.runs[1:]) or "none declared"
     engine = any(
-        f.loss in ("hazardous", "catastrophic")
-        and found.found.ended_by.partition("/")[2] in facts.states.loads_of(n)
+        f.loss in ("hazardous", "catastrophic") and bare(found.found.ended_by) in facts.states.loads_of(n)
         for n, f in facts.design.functions.items()
     )
     yield Unmet(

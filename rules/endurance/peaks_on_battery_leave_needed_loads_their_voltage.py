@@ -9,7 +9,7 @@ worse rests on, and that the battery feeds, must keep its minimum; one that hold
 Not covered: three peaks at once, the starter, and a load's own dip at its own peak.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the worst two peaks at once, at the lowest volts of the battery"),)
@@ -29,13 +29,13 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     wanted = facts.states.operation.endurance
     if wanted is None:
         raise NotAssessable(
             "`endurance` of the operation: the time wanted on battery after the alternator is lost"
         )
-    sag = facts.endurance.sag(subject.partition("/")[2], wanted)
+    sag = facts.endurance.sag(subject.name, wanted)
     if not sag.low:
         return
     name, volts, minimum = min(sag.low, key=lambda entry: entry[1] - entry[2])

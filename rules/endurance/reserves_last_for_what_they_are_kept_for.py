@@ -9,7 +9,7 @@ is kept for has less than its minimum, the battery disconnects itself, or it is 
 Not covered: cold below -10 C; loads that no declared state puts on it (reserves-feed-what-they-are-kept-for looks for those).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, minutes, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, minutes, parts, percent
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "factors of age, cold and rate"), ("peukert", "hour-rate form"))
@@ -21,18 +21,18 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in reserves] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    wanted = facts.design.parts[name].endurance
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    wanted = subject.part(facts.design).endurance
     if wanted is None:
         raise NotAssessable("`endurance`: the time for which it must carry what it is kept for")
     found = facts.endurance.lasting(name)
     if found.seconds >= wanted:
         return
-    ends = name if found.found.ended_by == subject else found.found.ended_by.partition("/")[2]
+    ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
     kept = [
         load
-        for n in facts.design.parts[name].kept_for
+        for n in subject.part(facts.design).kept_for
         for load in (facts.states.loads_of(n) if n in facts.design.functions else (n,))
     ]
     engine = any(

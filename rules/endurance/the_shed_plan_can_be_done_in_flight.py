@@ -8,7 +8,7 @@ reach in flight, the switches must be free to stand so, and some load or coil mu
 Not covered: loads that shed themselves; how many amperes go (`reviewer budget` shows it, and main-batteries-last-after-the-alternator counts it).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "what is to be shed has a switch or breaker of its own in reach"),)
@@ -21,8 +21,8 @@ def subjects(facts: Facts):
     return [f"operation/actions/{n}" for n in dict.fromkeys(facts.states.operation.shedding)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     pulled = [n for n, to in facts.states.operation.actions[name].move.items() if to == "pulled"]
     away = [n for n in pulled if facts.design.parts[n].reach == "on-ground"]
     if away:

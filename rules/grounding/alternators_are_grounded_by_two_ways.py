@@ -8,7 +8,7 @@ way. Structure itself and the wire that ends at a battery do not count.
 Not covered: the ground of a regulator that stands apart, which is no part of its own; paint under a foot.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -24,11 +24,11 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    cuts = facts.sources.ground_cuts(subject)
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    cuts = facts.sources.ground_cuts(subject.pointer)
     if cuts is None:
         raise NotAssessable(f"wires from {name}.ground to a ground block or a battery")
     if cuts:
-        named = " and ".join(e.partition("/")[2] for e in cuts)
+        named = " and ".join(bare(e) for e in cuts)
         yield Unmet(f"The ground of {name} hangs on {named} alone.", path=cuts)

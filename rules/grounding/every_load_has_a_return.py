@@ -10,7 +10,7 @@ Where it hangs on whether an instrument joins its signal returns to its power re
 Not covered: whether the way is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -25,9 +25,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(kinds)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if isinstance(part, parts.Consumer):
         returns = part.returns
     elif isinstance(part, parts.Electromagnet):

@@ -9,7 +9,7 @@ by the published table. It may not be less than that.
 Not covered: bonds against static and lightning; mountings without a wire.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -25,13 +25,13 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     accepted = facts.design.wires[name].highest_resistance
     if accepted is None:
         raise NotAssessable(f"`highest-resistance` of {name}")
     own = facts.wires.wire_ohms(name) or 0.0
-    most = 0.0025 if subject in facts.grounds.heavy_wires else own + 0.010
+    most = 0.0025 if subject.pointer in facts.grounds.heavy_wires else own + 0.010
     if accepted > most:
         yield Unmet(
             f"The test of {name} accepts {accepted * 1000:g} milliohm; {most * 1000:.3g} is the most for its kind.",

@@ -10,7 +10,7 @@ to the instrument has none. A millivolt is nothing.
 Not covered: current of the starter; inputs that suppress such a difference without saying so; thermocouples.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -24,8 +24,8 @@ def subjects(facts: Facts):
     return [f"parts/{pair.sensor}" for pair in facts.grounds.sensor_pairs]
 
 
-def judge(subject: str, facts: Facts):
-    sensor = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    sensor = subject.name
     shared, apart, nothing = facts.grounds.offset_limits
     part = facts.design.parts[sensor]
     most = apart if part.mounted_on else shared
@@ -44,5 +44,5 @@ def judge(subject: str, facts: Facts):
             )
         elif found.missing:
             raise NotAssessable(
-                ", ".join(f"{key} of {element.partition('/')[2]}" for element, key in found.missing.items())
+                ", ".join(f"{key} of {bare(element)}" for element, key in found.missing.items())
             )

@@ -8,7 +8,7 @@ dispatch state and while the engine is cranked, and the currents are solved: the
 Not covered: current through the inside of a unit that isolates its signal returns, and loads that start.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -28,21 +28,21 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     for suspect in facts.grounds.suspects:
-        if suspect.wire != subject or not suspect.leads:
+        if suspect.wire != subject.pointer or not suspect.leads:
             continue
         stray = facts.grounds.stray(suspect)
-        name = subject.partition("/")[2]
+        name = subject.name
         if stray.amps > stray.most:
             what = f"the shield of {name}" if suspect.shield else f"{name}, a signal wire"
             yield Unmet(
-                f"When {stray.lead.partition('/')[2]} opens, {stray.amps:.1f} A flow back through {what}; {stray.most:g} A is the most by common practice.",
+                f"When {bare(stray.lead)} opens, {stray.amps:.1f} A flow back through {what}; {stray.most:g} A is the most by common practice.",
                 state=stray.state,
-                path=(stray.lead, subject),
+                path=(stray.lead, subject.pointer),
                 numbers=stray.assumed,
             )
         elif stray.missing:
             raise NotAssessable(
-                ", ".join(f"{key} of {element.partition('/')[2]}" for element, key in stray.missing.items())
+                ", ".join(f"{key} of {bare(element)}" for element, key in stray.missing.items())
             )

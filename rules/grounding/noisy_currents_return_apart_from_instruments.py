@@ -10,7 +10,7 @@ instruments count that take sound or the signal of a sensor.
 Not covered: what two returns share by one of several ways, and coupling inside bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -32,8 +32,8 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in dict.fromkeys((*facts.grounds.noisy_users, *unsaid))]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     shared = facts.grounds.shared_returns(name)
     if shared and name not in facts.grounds.noisy_users:
         raise NotAssessable(f"`noise` of {name}")
@@ -41,6 +41,6 @@ def judge(subject: str, facts: Facts):
         most = max(shared, key=lambda s: len(s.elements))
         instruments = ", ".join(s.instrument for s in shared)
         yield Unmet(
-            f"The current of {name} comes back by {', '.join(e.partition('/')[2] for e in most.elements)}, and so does that of {instruments}.",
-            path=(subject, *most.way),
+            f"The current of {name} comes back by {', '.join(bare(e) for e in most.elements)}, and so does that of {instruments}.",
+            path=(subject.pointer, *most.way),
         )

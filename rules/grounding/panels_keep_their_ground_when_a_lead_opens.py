@@ -9,7 +9,7 @@ none may stand more than 1 V from the nearest negative of a source, at the curre
 Not covered: the block or stud itself, which other rules judge; corrosion of all leads at once.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -27,9 +27,9 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    lost = facts.grounds.lost_grounds.get(subject)
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    lost = facts.grounds.lost_grounds.get(subject.pointer)
     if lost:
         yield Unmet(
             f"{name} is the only ground lead of {', '.join(lost.users)}: when it opens they have no return.",
@@ -46,6 +46,4 @@ def judge(subject: str, facts: Facts):
             numbers=rise.assumed,
         )
     elif rise.missing:
-        raise NotAssessable(
-            ", ".join(f"{key} of {element.partition('/')[2]}" for element, key in rise.missing.items())
-        )
+        raise NotAssessable(", ".join(f"{key} of {bare(element)}" for element, key in rise.missing.items()))

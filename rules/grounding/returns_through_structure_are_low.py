@@ -9,7 +9,7 @@ A bond whose test accepts a `highest-resistance` is taken for that much; a reser
 Not covered: loads that return to a ground block (judged by their drop), and joints within the structure.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, structure_return_ohms
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, structure_return_ohms
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("faa-h-8083-32", "chapter 4, return through structure"),)
@@ -20,10 +20,10 @@ def subjects(facts: Facts):
     return [] if facts.wires.no_sizes else list(facts.grounds.structure_returns)
 
 
-def judge(subject: str, facts: Facts):
-    found, limit = facts.grounds.structure_returns[subject], structure_return_ohms()
+def judge(subject: Subject, facts: Facts):
+    found, limit = facts.grounds.structure_returns[subject.pointer], structure_return_ohms()
     if found.ohms > limit.value * (1 + 1e-9):
-        name, source = subject.partition("/")[2], found.source.partition("/")[2]
+        name, source = subject.name, bare(found.source)
         yield Unmet(
             f"{name} is grounded at {found.terminal}, and from there to the negative of {source} there are {found.ohms * 1000:.1f} milliohm.",
             numbers=(

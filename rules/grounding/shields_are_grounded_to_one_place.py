@@ -7,7 +7,7 @@ How judged: a shield grounded at two terminals of one part or block is one groun
 Not covered: coaxial lines and data buses that are grounded at both ends on purpose; accept those by a concession.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -21,8 +21,8 @@ def subjects(facts: Facts):
     return [f"wires/{n}" for n, w in facts.design.wires.items() if w.shield is not None]
 
 
-def judge(subject: str, facts: Facts):
-    wire = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    wire = subject.name
     shield = facts.design.wires[wire].shield or ()
     if len(shield) == 2 and (loop := facts.paths.shield_loop(wire)):
         if not loop.way and facts.paths.signal_return_loop(wire, unknown_joined=True):
@@ -30,5 +30,5 @@ def judge(subject: str, facts: Facts):
         yield Unmet(
             f"The shield of {wire} is grounded both at {shield[0]} and at {shield[1]}.",
             field="shield",
-            path=(subject, *loop.way),
+            path=(subject.pointer, *loop.way),
         )

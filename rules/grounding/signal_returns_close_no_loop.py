@@ -9,7 +9,7 @@ depends on it, this is not assessed.
 Not covered: loops inside a unit, magnetic coupling between bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-186f, single-point signal ground"),)
@@ -20,8 +20,8 @@ def subjects(facts: Facts):
     return [f"wires/{w}" for w in facts.paths.signal_return_wires()]
 
 
-def judge(subject: str, facts: Facts):
-    wire = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    wire = subject.name
     loop = facts.paths.signal_return_loop(wire)
     if loop is None and (maybe := facts.paths.signal_return_loop(wire, unknown_joined=True)):
         unknown = [
@@ -33,5 +33,5 @@ def judge(subject: str, facts: Facts):
     if loop:
         yield Unmet(
             f"{wire} closes a loop: {loop.ends[0]} and {loop.ends[1]} are joined by other conductors too.",
-            path=(subject, *loop.way),
+            path=(subject.pointer, *loop.way),
         )

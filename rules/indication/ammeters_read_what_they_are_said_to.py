@@ -10,7 +10,7 @@ while they charge. One ampere or 5 % may be wrong: values of this reviewer's own
 Not covered: the error of the gauge, words on the panel that say otherwise, and an ammeter on the field.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -28,8 +28,8 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     tells = facts.design.watch.monitors[name].tells
     if tells is None:
         raise NotAssessable(f"`tells` of {name}")

@@ -8,7 +8,7 @@ battery: it stands in the alternator's lead or in the battery's. Volts beside it
 Not covered: the range of the ammeter and which way round its leads are.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -25,14 +25,14 @@ def subjects(facts: Facts):
     return [n for n in names if facts.detection.charge_meters(n) is not None]
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     monitors = facts.design.watch.monitors
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    if not facts.detection.charge_meters(subject):
+    if not facts.detection.charge_meters(subject.pointer):
         amps = [f"{n} at {m.senses}" for n, m in monitors.items() if m.shows == "current"]
         yield Unmet(
-            f"No ammeter shows what {subject.partition('/')[2]} gives or what its battery takes"
+            f"No ammeter shows what {subject.name} gives or what its battery takes"
             + (f": {', '.join(amps)} shows neither." if amps else "; only volts are shown."),
             state=facts.states.operation.dispatch,
         )

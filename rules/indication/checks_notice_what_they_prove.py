@@ -8,7 +8,7 @@ alive. What it lists under `proves` must change it when open, a diode when open 
 Not covered: whether what is expected can be told from what is seen, and whether the crew does the check.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -22,12 +22,12 @@ def subjects(facts: Facts):
     return [f"watch/checks/{n}" for n in facts.design.watch.checks if facts.states.declared]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     check = facts.design.watch.checks[name]
     found = facts.detection.check_evidence(name)
     if found.misses:
-        missed = ", ".join(e.partition("/")[2] for e in found.misses)
+        missed = ", ".join(bare(e) for e in found.misses)
         yield Unmet(
             f"{name} looks the same with {missed} open, which it is to prove sound.",
             field="proves",

@@ -9,7 +9,7 @@ monitors of something live, and those with an alarm above only.
 Not covered: a sender that fails, and a reading that is wrong without being nothing.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "a warning fails to the side of the alarm, or is tried before flight"),)
@@ -24,8 +24,8 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     monitor = facts.design.watch.monitors[name]
     if monitor.on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
@@ -35,7 +35,7 @@ def judge(subject: str, facts: Facts):
     if cut:
         looks = "gives no alarm" if _silent(monitor) else "looks the same"
         yield Unmet(
-            f"With {', '.join(e.partition('/')[2] for e in cut)} open, {name} {looks}, and no check before flight would find it.",
+            f"With {', '.join(bare(e) for e in cut)} open, {name} {looks}, and no check before flight would find it.",
             failure="open",
             field="senses",
         )

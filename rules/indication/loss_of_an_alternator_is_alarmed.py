@@ -9,7 +9,7 @@ display of something live. A lamp that goes out, and amperes that merely fall, a
 Not covered: how long it takes until the battery's volts have fallen, a lithium battery that holds more than 13 V at rest, and whether the time is enough.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -27,12 +27,12 @@ def subjects(facts: Facts):
     return [n for n in names if facts.detection.told_of_alternator(n) is not None]
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     monitors, least = facts.design.watch.monitors, LEAST[facts.design.aircraft.nominal]
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
     seen = []
-    for told in facts.detection.told_of_alternator(subject) or ():
+    for told in facts.detection.told_of_alternator(subject.pointer) or ():
         monitor = monitors[told.monitor]
         if told.now in ("battery volts", "no volts") and monitor.alarm_below is not None:
             if told.now == "no volts" or monitor.alarm_below >= least:
@@ -46,7 +46,7 @@ def judge(subject: str, facts: Facts):
             seen.append(f"{told.monitor}: {told.now}, no alarm")
     engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
     yield Unmet(
-        f"When {subject.partition('/')[2]} is lost in flight no alarm is given.",
+        f"When {subject.name} is lost in flight no alarm is given.",
         state=facts.states.operation.dispatch,
         numbers=(("what changes", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if engine else HAZARD,

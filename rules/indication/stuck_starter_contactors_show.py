@@ -8,7 +8,7 @@ voltage or of something live that has power itself must read otherwise. High amp
 Not covered: a starter that does not say `type: starter`, a pinion that stays engaged without power, and a start switch that sticks.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "a starter-engaged lamp from the starter's terminal; some countries require it"),)
@@ -23,13 +23,13 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     if not facts.design.watch.monitors:
         raise NotAssessable("`watch` with its `monitors`")
     for stuck in facts.detection.stuck_starters:
-        if stuck.contactor == subject and not stuck.shown:
+        if stuck.contactor == subject.pointer and not stuck.shown:
             yield Unmet(
-                f"{subject.partition('/')[2]} can stick and keep {stuck.starter} running, and no monitor shows it.",
+                f"{subject.name} can stick and keep {stuck.starter} running, and no monitor shows it.",
                 state=stuck.state,
                 failure="contacts stuck as energised",
             )

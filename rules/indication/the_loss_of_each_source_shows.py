@@ -10,7 +10,7 @@ three levels: of something that charges, of a battery, none; amperes have their 
 Not covered: a battery that is weak and not dead, and whether anybody looks in that state.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -26,12 +26,12 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     if not facts.design.watch.monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    if facts.detection.missed_sources[subject] is None:
+    if facts.detection.missed_sources[subject.pointer] is None:
         yield Unmet(
-            f"{subject.partition('/')[2]} can be lost, and in no declared state does a monitor read otherwise.",
+            f"{subject.name} can be lost, and in no declared state does a monitor read otherwise.",
             numbers=(
                 ("monitors", ", ".join(f"{n} at {m.senses}" for n, m in facts.design.watch.monitors.items())),
                 ("states", ", ".join(facts.states.declared)),

@@ -8,7 +8,7 @@ power too. Where nothing else dies, it is that unit's own breaker or wire, and i
 Not covered: whether the alarm sounds, and warnings that the file does not list under `watch`.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 FEW = 3
@@ -24,14 +24,14 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     monitor = facts.design.watch.monitors[name]
     if monitor.on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
     failures = facts.detection.silencing(name)
     if failures:
-        elements = list(dict.fromkeys(f.element.partition("/")[2] for f in failures))
+        elements = list(dict.fromkeys(bare(f.element) for f in failures))
         yield Unmet(
             f"When {elements[0]} fails, {monitor.senses} is dead and so is {monitor.on}, which should tell of it.",
             field="on",

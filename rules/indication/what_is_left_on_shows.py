@@ -8,7 +8,7 @@ whether a lamp or an instrument has power.
 Not covered: switches left on in states that nobody declared; beepers that are not declared as loads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "more than 0.1 A with the master off is shown"),)
@@ -20,8 +20,8 @@ def subjects(facts: Facts):
     return [f"operation/states/{s}" for s in facts.endurance.left_states()] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    state = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    state = subject.name
     if facts.endurance.signs_left_on(state):
         return
     drains = facts.endurance.drains(state)

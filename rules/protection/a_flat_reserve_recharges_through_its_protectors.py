@@ -10,7 +10,7 @@ major where nobody learns of the open protector, else minor.
 Not covered: how the current falls within minutes; batteries that limit their charge themselves; diodes, which have a rule of their own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -28,8 +28,8 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    charge = facts.protection.first_charge(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    charge = facts.protection.first_charge(subject.name)
     if charge is None:
         return
     for name in charge.protectors:

@@ -8,7 +8,7 @@ fuse stands before it.
 Not covered: electronic protectors inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -22,9 +22,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Breaker)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    reset = facts.design.parts[name].reset
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    reset = subject.part(facts.design).reset
     if reset is None:
         raise NotAssessable(f"`reset` of {name}")
     if reset == "not-trip-free":

@@ -9,7 +9,7 @@ bus whose loss is hazardous or worse.
 Not covered: a protector above 5 A, and what a lamp on the same protector would show.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -28,19 +28,19 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    found = [c for c in facts.switches.control_protectors if c.protector == subject]
+def judge(subject: Subject, facts: Facts):
+    found = [c for c in facts.switches.control_protectors if c.protector == subject.pointer]
     if not found:
         return
-    rating = facts.design.parts[subject.partition("/")[2]].rating
+    rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(
-            f"`rating` of {subject.partition('/')[2]}, which takes {', '.join(found[0].buses)} with a coil or field"
+            f"`rating` of {subject.name}, which takes {', '.join(found[0].buses)} with a coil or field"
         )
     if rating > SMALL:
         return
     first = found[0]
-    names = [e.partition("/")[2] for e in first.drops]
+    names = [bare(e) for e in first.drops]
     what = (
         f"leaves {', '.join(first.alone)} to the alternator alone"
         if first.alone == first.buses
@@ -50,7 +50,7 @@ def judge(subject: str, facts: Facts):
         [HAZARD, *(HazardClass.of(facts.design.functions[f].loss) for c in found for f in c.functions)]
     )
     yield Unmet(
-        f"{subject.partition('/')[2]} of {rating:g} A {what} when it opens, though it only serves {' and '.join(names) or 'a control circuit'}.",
+        f"{subject.name} of {rating:g} A {what} when it opens, though it only serves {' and '.join(names) or 'a control circuit'}.",
         field="rating",
         state=first.state,
         failure="open",

@@ -10,7 +10,7 @@ field bear the current for 0.1 s (IEC 60949).
 Not covered: trips that open the field or the output, and feeds without a protector, of which another rule tells.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -29,8 +29,8 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    found = facts.protection.crowbar(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    found = facts.protection.crowbar(subject.name)
     if found is None:
         return
     short, name = found.short, found.short.protector
@@ -45,7 +45,7 @@ def judge(subject: str, facts: Facts):
     )
     if found.takes:
         yield Unmet(
-            f"The trip of {subject.partition('/')[2]} opens {name}, which takes {', '.join(found.takes)} as well.",
+            f"The trip of {subject.name} opens {name}, which takes {', '.join(found.takes)} as well.",
             state=short.state,
         )
     elif short.amps < limit:

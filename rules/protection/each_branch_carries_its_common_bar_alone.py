@@ -8,7 +8,7 @@ each protector in a branch carries its solved current and that of the other bran
 Not covered: what the diodes bear (a rule of its own), and branches without diodes, of which another rule says that they feed back.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -22,9 +22,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.protection.alone_in_a_branch]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    rating = facts.design.parts[name].rating
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
     worst = max(facts.protection.alone_in_a_branch[name], key=lambda alone: alone.amps)

@@ -11,7 +11,17 @@ battery's cable to a contactor's main contact. Returns of coils that are switche
 Not covered: whether the protector fits the wire (a rule of its own), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, OutsideTable, Unmet, parts, protector_limit
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    OutsideTable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    protector_limit,
+)
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -27,19 +37,17 @@ def subjects(facts: Facts):
     return [w for w in facts.protection.wire_feeds if w not in facts.protection.exempt_wires]
 
 
-def judge(subject: str, facts: Facts):
-    wire = facts.design.wires[subject.partition("/")[2]]
-    for feed in facts.protection.wire_feeds[subject]:
-        sources = [s.partition("/")[2] for s in feed.sources if not _limits_itself(s, wire, facts)]
+def judge(subject: Subject, facts: Facts):
+    wire = facts.design.wires[subject.name]
+    for feed in facts.protection.wire_feeds[subject.pointer]:
+        sources = [bare(s) for s in feed.sources if not _limits_itself(s, wire, facts)]
         if not sources or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
             continue
         if feed.run_m is None and (wire.length is None or wire.length <= STUB_M + 1e-9):
-            raise NotAssessable(
-                f"`length` of {subject.partition('/')[2]} and of the wires between it and its source"
-            )
+            raise NotAssessable(f"`length` of {subject.name} and of the wires between it and its source")
         run = wire.length if feed.run_m is None else feed.run_m
         yield Unmet(
-            f"{subject.partition('/')[2]} has no protector at its end at {feed.end}, where {' and '.join(sources)} can feed it.",
+            f"{subject.name} has no protector at its end at {feed.end}, where {' and '.join(sources)} can feed it.",
             state=feed.state,
             numbers=(("unprotected conductor", f"{run:.2f} m"), ("limit", f"{STUB_M} m")),
         )
@@ -47,7 +55,7 @@ def judge(subject: str, facts: Facts):
 
 
 def _limits_itself(source: str, wire, facts: Facts) -> bool:
-    alternator = facts.design.parts[source.partition("/")[2]]
+    alternator = facts.design.parts[bare(source)]
     if not isinstance(alternator, parts.Alternator):
         return False
     if alternator.rating is None or wire.gauge is None:

@@ -9,7 +9,7 @@ have 3.4 times its rating or more then: at that a blade fuse was measured to ope
 Not covered: breakers, whose shortest opening times no table here has; fuses that are slow on purpose; a coil whose `pull-in-current` is not given.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -30,9 +30,9 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    amps = facts.design.parts[name].pull_in_current
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    amps = subject.part(facts.design).pull_in_current
     for fuse, state in facts.switches.coil_fuses(name).items():
         rating = facts.design.parts[fuse].rating
         if rating is None:

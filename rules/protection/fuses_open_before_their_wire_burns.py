@@ -9,7 +9,7 @@ Not covered: stubs of 0.15 m (0.5 ft) at a protector; breakers and bolted limite
 5 s, only a wire that bears it all the same is judged.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -25,15 +25,15 @@ def subjects(facts: Facts):
     return [
         w
         for w in facts.protection.protected_wires
-        if facts.protection.fuses_of(w) and not facts.protection.is_stub(w.partition("/")[2])
+        if facts.protection.fuses_of(w) and not facts.protection.is_stub(bare(w))
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    for fault in facts.protection.faults(subject):
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    for fault in facts.protection.faults(subject.pointer):
         if (
-            fault.protector not in facts.protection.fuses_of(subject)
+            fault.protector not in facts.protection.fuses_of(subject.pointer)
             or facts.protection.lowest_rating(fault)[1] != fault.protector
         ):
             continue

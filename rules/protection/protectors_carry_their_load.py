@@ -9,7 +9,7 @@ between it and the next bar at its peak, twice the rating. It is hazardous where
 Not covered: surges of a moment (`peak` is what lasts longer), and the time curves between these two.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -24,9 +24,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in names] if names and facts.protection.solved_places else []
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    rating = facts.design.parts[name].rating
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
     worst = facts.protection.worst_carried(name, rating)

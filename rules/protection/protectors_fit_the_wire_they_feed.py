@@ -8,7 +8,7 @@ column for breakers, the fuse column for fuses and limiters. The basis is Table 
 Not covered: wires further downstream (a rule of their own), motor circuits with thermal protection of their own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
@@ -19,10 +19,10 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Protector) if _wires(f"parts/{n}", facts)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
-    for wire in _wires(subject, facts):
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    for wire in _wires(subject.pointer, facts):
         if part.rating is None:
             raise NotAssessable(f"`rating` of {name}")
         column, limit = facts.protection.largest_rating(name, wire)
@@ -37,10 +37,6 @@ def judge(subject: str, facts: Facts):
 
 
 def _wires(subject: str, facts: Facts) -> list[str]:
-    own = subject.partition("/")[2] + "."
+    own = bare(subject) + "."
     feeds = [(w, f) for w, ends in facts.protection.wire_feeds.items() for f in ends]
-    return list(
-        dict.fromkeys(
-            w.partition("/")[2] for w, f in feeds if subject in f.protectors and f.end.startswith(own)
-        )
-    )
+    return list(dict.fromkeys(bare(w) for w, f in feeds if subject in f.protectors and f.end.startswith(own)))

@@ -9,7 +9,7 @@ another feed does not need it.
 Not covered: whether the crew should reset it; and at the concept stage breakers of which `reach` is not said.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -23,9 +23,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.protection.needed_protectors]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if facts.protection.can_be_reset(part):
         return
     if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) and part.reach is None:

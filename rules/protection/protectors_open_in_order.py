@@ -10,7 +10,7 @@ that lives where the nearest opens in time must live then as well.
 Not covered: the real time curves, and a third protector in the row.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -31,22 +31,19 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    late = [one for one in facts.failures.late_protectors if one.protector == subject and one.lost]
-    unrated = [e.partition("/")[2] for one in late for e in one.unrated]
+def judge(subject: Subject, facts: Facts):
+    late = [one for one in facts.failures.late_protectors if one.protector == subject.pointer and one.lost]
+    unrated = [bare(e) for one in late for e in one.unrated]
     known = [one for one in late if not one.unrated]
     if known:
         first = known[0]
         functions = list(dict.fromkeys(f for one in known for f in one.lost))
-        lowest = min(first.first, key=lambda e: facts.design.parts[e.partition("/")[2]].rating)
-        order = facts.failures.selectivity(lowest.partition("/")[2], subject.partition("/")[2])
-        ratings = [
-            (e.partition("/")[2], facts.design.parts[e.partition("/")[2]].rating)
-            for e in (subject, *first.first)
-        ]
+        lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
+        order = facts.failures.selectivity(bare(lowest), subject.name)
+        ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
         yield Unmet(
             f"{ratings[0][0]} of {ratings[0][1]:g} A may open after {' and '.join(f'{n} of {r:g} A' for n, r in ratings[1:])}: a short of "
-            f"{first.failure.element.partition('/')[2]} then takes {', '.join(first.lost)}.",
+            f"{bare(first.failure.element)} then takes {', '.join(first.lost)}.",
             field="rating",
             state=first.state,
             failure=first.failure.words(facts.network),

@@ -9,7 +9,7 @@ would only add to it.
 Not covered: shorts that are no dead shorts, and alternators, which limit themselves.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -23,8 +23,8 @@ def subjects(facts: Facts):
     return list(facts.protection.protected_wires)
 
 
-def judge(subject: str, facts: Facts):
-    for fault in sorted(facts.protection.faults(subject), key=lambda f: f.amps):
+def judge(subject: Subject, facts: Facts):
+    for fault in sorted(facts.protection.faults(subject.pointer), key=lambda f: f.amps):
         rating, name = facts.protection.lowest_rating(fault)
         if rating is None:
             raise NotAssessable(f"`rating` of {name}")

@@ -8,7 +8,7 @@ those of its rating; the largest number given for a rating counts.
 Not covered: fuses that cannot be reached in flight, and the construction of the spares.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -23,9 +23,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     missing = [key for key in ("reach", "rating") if getattr(part, key) is None]
     if missing:
         raise NotAssessable(f"`{missing[0]}` of {name}")

@@ -8,7 +8,7 @@ Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 
 Not covered: the short pigtail of a unit inside its own protection.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
@@ -22,10 +22,10 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     wire = facts.design.wires[name]
-    for protector, state in _behind(subject, facts):
+    for protector, state in _behind(subject.pointer, facts):
         part = facts.design.parts[protector]
         if part.rating is None or wire.gauge is None or wire.length is None:
             raise NotAssessable(
@@ -53,14 +53,14 @@ def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
         ):
             continue
         for protector in feed.protectors:
-            if feed.end.partition(".")[0] != protector.partition("/")[2]:
-                found.setdefault(protector.partition("/")[2], feed.state)
+            if feed.end.partition(".")[0] != bare(protector):
+                found.setdefault(bare(protector), feed.state)
     # the largest first: it is the one that lets the wire burn
     return sorted(found.items(), key=lambda entry: -(facts.design.parts[entry[0]].rating or float("inf")))
 
 
 def _stub_to_a_protector(subject: str, end: str, facts: Facts) -> bool:
-    wire = facts.design.wires[subject.partition("/")[2]]
+    wire = facts.design.wires[bare(subject)]
     far = (wire.to if end == wire.from_ else wire.from_).partition(".")[0]
     return (
         wire.length is not None

@@ -8,7 +8,7 @@ How judged: for each function that needs fewer channels than it has, sensors who
 Not covered: settings and software that alike units share, data buses, sensors inside the units.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -21,8 +21,8 @@ def subjects(facts: Facts):
     return [f"functions/{name}" for name in facts.grounds.shared_sensors]
 
 
-def judge(subject: str, facts: Facts):
-    for shared in facts.grounds.shared_sensors[subject.partition("/")[2]]:
+def judge(subject: Subject, facts: Facts):
+    for shared in facts.grounds.shared_sensors[subject.name]:
         one, other = (facts.design.parts[name] for name in shared.channels)
         unsaid = [name for name in shared.channels if facts.design.parts[name].unit is None]
         if unsaid:

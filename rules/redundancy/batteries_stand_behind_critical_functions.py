@@ -9,7 +9,7 @@ on the bus is enough.
 Not covered: whether that battery is charged, an alternator that is made to run without a battery, and the height of the surge.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -25,15 +25,13 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     for alone in [a for a in facts.failures.on_alternator_alone if a.function == function][:1]:
         first = alone.failures[0]
-        others = list(
-            dict.fromkeys(f.element.partition("/")[2] for f in alone.failures if f.element != first.element)
-        )
+        others = list(dict.fromkeys(bare(f.element) for f in alone.failures if f.element != first.element))
         yield Unmet(
-            f"{function} hangs on the alternator alone when {first.element.partition('/')[2]} fails: nothing else feeds {', '.join(alone.channels)}.",
+            f"{function} hangs on the alternator alone when {bare(first.element)} fails: nothing else feeds {', '.join(alone.channels)}.",
             state=alone.state,
             failure=first.words(facts.network),
             numbers=(("so it does when these fail", ", ".join(others)),) if others else (),

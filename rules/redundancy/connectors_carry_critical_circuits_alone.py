@@ -9,7 +9,7 @@ nothing, and pins of several critical functions may be together.
 Not covered: whether two channels of one function share the body, which another rule tells.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -23,15 +23,15 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Connector)] if facts.wires.critical_loads else []
 
 
-def judge(subject: str, facts: Facts):
-    pins = facts.wires.pin_users(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    pins = facts.wires.pin_users(subject.name)
     critical = {pin: users for pin, users in pins.items() if facts.wires.critical_loads.intersection(users)}
     others = {pin: users for pin, users in pins.items() if users and pin not in critical}
     if critical and others:
         loads = sorted({u for users in critical.values() for u in users} & facts.wires.critical_loads)
         rest = dict.fromkeys(u for users in others.values() for u in users)
         yield Unmet(
-            f"{subject.partition('/')[2]} carries the circuits of {', '.join(loads)} and in the same body those of {', '.join(rest)}.",
+            f"{subject.name} carries the circuits of {', '.join(loads)} and in the same body those of {', '.join(rest)}.",
             field="pins",
             numbers=(("critical pins", ", ".join(critical)), ("other pins", ", ".join(others))),
         )

@@ -9,7 +9,7 @@ Not covered: loads that are channels of one function (where they stand in for ea
 them are wanted, one is as grave as all), coils and fields.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -25,8 +25,8 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.protection.needed_protectors]
 
 
-def judge(subject: str, facts: Facts):
-    shared = facts.protection.shared_circuits.get(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    shared = facts.protection.shared_circuits.get(subject.name)
     if shared:
         yield Unmet(
             f"{shared.protector} protects {shared.load}, on which {shared.function} rests, and {' and '.join(shared.others)} too.",

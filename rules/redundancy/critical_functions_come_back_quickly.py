@@ -8,7 +8,7 @@ make good; of the shortest ways back at least one must take no more than three m
 Not covered: times that are not measured, and what no declared action restores.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -26,8 +26,8 @@ def subjects(facts: Facts):
     return [f"functions/{f}" for f in facts.states.critical_functions if f in functions]
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     untimed: dict[str, None] = {}
     for point in [
         p for points in facts.failures.restorable_points.values() for p in points if p.function == function
@@ -43,7 +43,7 @@ def judge(subject: str, facts: Facts):
             best = (short or ways)[0]
             what = f"{len(best.moves)} moves" if not short else f"{best.seconds:g} s"
             yield Unmet(
-                f"{function} takes {what} to bring back after {point.element.partition('/')[2]} fails.",
+                f"{function} takes {what} to bring back after {bare(point.element)} fails.",
                 state=point.state,
                 failure=point.modes[0],
                 numbers=(

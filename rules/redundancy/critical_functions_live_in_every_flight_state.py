@@ -8,7 +8,7 @@ function under `without`.
 Not covered: for how long a battery keeps it up.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.CATASTROPHIC
 CITATIONS = (
@@ -22,8 +22,8 @@ def subjects(facts: Facts):
     return [f"functions/{f}" for f in facts.states.critical_functions if facts.states.declared]
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     for answer in facts.states.answers():
         state = answer.state
         if state.use != "ground" and function not in state.without and not answer.alive[function]:

@@ -10,7 +10,7 @@ or a reading goes away, else hazardous. What no declared action restores is told
 Not covered: whether the crew can reach the switch, and a part that is open and would close again.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -29,11 +29,11 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     points = [
         p
-        for p in facts.failures.restorable_points.get(subject, ())
-        if subject not in facts.failures.shared_protectors(p.function)
+        for p in facts.failures.restorable_points.get(subject.pointer, ())
+        if subject.pointer not in facts.failures.shared_protectors(p.function)
     ]
     if points:
         first = points[0]
@@ -49,9 +49,9 @@ def judge(subject: str, facts: Facts):
         plain = all(len(way.moves) == 1 and names for way, names in ways)
         moves = " and ".join(f"{name} to {position}" for name, position in longest.moves)
         functions = ", ".join(dict.fromkeys(p.function for p in points))
-        alike = ", ".join(dict.fromkeys(e.partition("/")[2] for p in points for e in p.alike))
+        alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.alike))
         yield Unmet(
-            f"When {subject.partition('/')[2]} fails, {functions} is lost until the crew sets {moves}"
+            f"When {subject.name} fails, {functions} is lost until the crew sets {moves}"
             + ("." if all(names for _, names in ways) else "; no alarm and no lost reading tells them."),
             state=first.state,
             failure="; ".join(first.modes),

@@ -9,7 +9,7 @@ both, such as the lead of an alternator that feeds an ignition by itself, is no 
 Not covered: a wire that passes a bulkhead and does not say so, once others do; how the opening is lined and sealed.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "heavy cables and engine wires have openings of their own in the firewall"),)
@@ -26,14 +26,14 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     for name, opening in facts.grounds.openings.items():
-        served = dict(opening.heavy).get(subject)
-        beside = [(wire, load) for wire, load in opening.critical if wire != subject]
+        served = dict(opening.heavy).get(subject.pointer)
+        beside = [(wire, load) for wire, load in opening.critical if wire != subject.pointer]
         if served and beside:
             loads = ", ".join(dict.fromkeys(load for _, load in beside))
             yield Unmet(
-                f"{subject.partition('/')[2]}, a cable of {served}, passes {name} together with wires of {loads}.",
+                f"{subject.name}, a cable of {served}, passes {name} together with wires of {loads}.",
                 field="through",
-                path=(subject, *(wire for wire, _ in beside)),
+                path=(subject.pointer, *(wire for wire, _ in beside)),
             )

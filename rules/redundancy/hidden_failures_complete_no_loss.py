@@ -12,7 +12,7 @@ Not covered: what the crew could do afterwards, triples, switches whose contacts
 by their direction only.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -34,12 +34,12 @@ def subjects(facts: Facts):
     return list(dict.fromkeys(failure.element for failure in facts.detection.latent))
 
 
-def judge(subject: str, facts: Facts):
-    loss = facts.detection.latent_losses.get(subject)
+def judge(subject: Subject, facts: Facts):
+    loss = facts.detection.latent_losses.get(subject.pointer)
     if loss is not None:
         functions = " and ".join(function for function, _ in loss.losses)
         yield Unmet(
-            f"{_name(subject)} can fail unseen; one more failure then takes {functions}, though neither alone does.",
+            f"{_name(subject.pointer)} can fail unseen; one more failure then takes {functions}, though neither alone does.",
             state=loss.state,
             failure="; ".join(loss.modes),
             numbers=tuple(

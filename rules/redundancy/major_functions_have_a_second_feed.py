@@ -9,7 +9,7 @@ that brings the function back counts as a second feed.
 Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply or distribution system"),)
@@ -20,8 +20,8 @@ def subjects(facts: Facts):
     return [f"functions/{f}" for f in facts.failures.major_functions] if facts.states.flight_answers() else []
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     for shared in facts.failures.shared_feeds(function):
         left = {
             f: taken
@@ -31,8 +31,8 @@ def judge(subject: str, facts: Facts):
         if not left:
             continue
         first, taken = next(iter(left.items()))
-        elements = list(dict.fromkeys(f.element.partition("/")[2] for f in left))
-        with_it = [e.partition("/")[2] for e in taken]
+        elements = list(dict.fromkeys(bare(f.element) for f in left))
+        with_it = [bare(e) for e in taken]
         yield Unmet(
             f"{function} has no second feed: {elements[0]} alone takes it, and {', '.join(with_it[:3])}{' and more' if with_it[3:] else ''} with it.",
             state=shared.state,

@@ -9,7 +9,7 @@ action restores is told by a rule of its own.
 Not covered: bundles that touch each other, and parts of a zone that burn together.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.CATASTROPHIC
 CITATIONS = (
@@ -27,20 +27,20 @@ def subjects(facts: Facts):
     return [f"bundles/{name}" for name in facts.network.bundles]
 
 
-def judge(subject: str, facts: Facts):
-    points = facts.failures.cut_bundles.get(subject, ())
+def judge(subject: Subject, facts: Facts):
+    points = facts.failures.cut_bundles.get(subject.pointer, ())
     if points:
         first = points[0]
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         yield Unmet(
-            f"Bundle {subject.partition('/')[2]} carries too much of {functions}: when it is severed, {', '.join(first.lost)} stop working,"
+            f"Bundle {subject.name} carries too much of {functions}: when it is severed, {', '.join(first.lost)} stop working,"
             " and no declared action restores it.",
             state=first.state,
             failure="severed",
             numbers=(
                 (
                     "wires in it",
-                    ", ".join(w.partition("/")[2] for w in facts.network.bundles[subject.partition("/")[2]]),
+                    ", ".join(bare(w) for w in facts.network.bundles[subject.name]),
                 ),
             ),
             hazard=max(p.hazard for p in points),

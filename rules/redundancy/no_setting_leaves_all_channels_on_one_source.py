@@ -9,7 +9,7 @@ live; each battery is taken away. A setting in which that takes the function is 
 Not covered: alternators, which count as lost here, and switches that only switch a channel off.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "both channels on one source by a wrong position is placarded or interlocked"),)
@@ -22,12 +22,12 @@ def subjects(facts: Facts):
     return list(dict.fromkeys(f"functions/{c.function}" for c in facts.crew.changeovers))
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     setting = facts.crew.all_on_one_source(function)
     if setting and not all(facts.design.parts[s].placard for s, _ in setting.moved):
         moved = " and ".join(f"{s} at {at}" for s, at in setting.moved)
         yield Unmet(
-            f"With {moved} all channels of {function} hang on {setting.source.partition('/')[2]} alone.",
+            f"With {moved} all channels of {function} hang on {bare(setting.source)} alone.",
             switches=setting.switches,
         )

@@ -9,7 +9,7 @@ function that is lost is named.
 Not covered: two failures at once and mechanical parts of the engine. What a declared action of the crew restores is told by a rule of its own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, of_single_points
+from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points
 
 HAZARD = HazardClass.CATASTROPHIC
 CITATIONS = (
@@ -23,6 +23,6 @@ def subjects(facts: Facts):
     return facts.failures.elements_on("body")
 
 
-def judge(subject: str, facts: Facts):
-    points = [p for p in facts.failures.single_points.get(subject, ()) if p.side == "body"]
+def judge(subject: Subject, facts: Facts):
+    points = [p for p in facts.failures.single_points.get(subject.pointer, ()) if p.side == "body"]
     yield from of_single_points(subject, points, "stop working")

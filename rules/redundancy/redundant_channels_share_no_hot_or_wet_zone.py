@@ -8,7 +8,7 @@ zone must not be wet, and must be 10 C or more below the `hottest` that each of 
 Not covered: heat of a box's own, fire, and zones that lie behind one another.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "10 C of margin below what the maker allows; boxes apart, or behind the firewall"),)
@@ -29,8 +29,8 @@ def subjects(facts: Facts):
     return [f"functions/{f}" for f in spare]
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     design = facts.design
     loads = facts.states.loads_of(function)
     missing = [n for n in loads if design.parts[n].zone is None]

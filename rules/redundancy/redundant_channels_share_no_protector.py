@@ -9,7 +9,7 @@ to be fed. The lights of one system may share a protector, as 23.1357(b) allows.
 Not covered: protectors inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -31,10 +31,10 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     for element, (state, channels) in facts.failures.shared_protectors(function).items():
-        name = element.partition("/")[2]
+        name = bare(element)
         yield Unmet(
             f"When {name} opens, {' and '.join(channels)} go dead together, which {function} counts as separate channels.",
             subject=element,

@@ -8,7 +8,7 @@ tried. A position in which all channels live, and whose single points of failure
 Not covered: that a better position may empty a reserve: state that reason in a concession.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "the normal position is the one that needs no move after a failure"),)
@@ -19,12 +19,12 @@ def subjects(facts: Facts):
     return list(dict.fromkeys(c.switch for c in facts.crew.changeovers))
 
 
-def judge(subject: str, facts: Facts):
-    better = [b for b in facts.crew.better_positions if b.switch == subject]
+def judge(subject: Subject, facts: Facts):
+    better = [b for b in facts.crew.better_positions if b.switch == subject.pointer]
     if better:
         first = better[0]
         yield Unmet(
-            f"{subject.partition('/')[2]} at {first.position} survives what it does not survive at {first.dispatch}: {first.function} no longer hangs on "
+            f"{subject.name} at {first.position} survives what it does not survive at {first.dispatch}: {first.function} no longer hangs on "
             f"{', '.join(first.spared[:4])}{f' and {len(first.spared) - 4} more' if len(first.spared) > 4 else ''}.",
             numbers=(("single points it spares", str(len(first.spared))),),
         )

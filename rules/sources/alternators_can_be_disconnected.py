@@ -8,7 +8,7 @@ action must leave it feeding none of them. Relays and the field start as they we
 Not covered: an alternator whose own regulator goes on without its field feed once it has failed.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1351", "(c)(3), a means to disconnect each generator"),)
@@ -23,9 +23,9 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    found = facts.sources.disconnection(subject)
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    found = facts.sources.disconnection(subject.pointer)
     if found.ways:
         return
     if found.unreached:

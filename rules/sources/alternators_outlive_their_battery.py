@@ -9,7 +9,7 @@ alternator can give, the volts without the battery are solved, and every load mu
 Not covered: the surge at that moment. What the loads then must endure is the voltage of the over-voltage trip, which is a rule of its own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "the field is fed from the bus that the alternator feeds"),)
@@ -22,29 +22,29 @@ def subjects(facts: Facts):
     return [element for element, states in facts.sources.at_work.items() if states]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    for state, taker in facts.sources.taken_by_batteries(subject)[:1]:
-        what = taker.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    for state, taker in facts.sources.taken_by_batteries(subject.pointer)[:1]:
+        what = bare(taker)
         yield Unmet(
             f"{name} is lost when {what} opens: nothing else feeds its field.",
             state=state,
             failure=f"{what} open",
         )
         return
-    starved = facts.sources.starved(subject)
+    starved = facts.sources.starved(subject.pointer)
     if starved:
         first = starved[0]
-        what = first.battery.partition("/")[2]
+        what = bare(first.battery)
         loads = dict.fromkeys(
-            s.load.partition("/")[2] for s in starved if (s.battery, s.flown) == (first.battery, first.flown)
+            bare(s.load) for s in starved if (s.battery, s.flown) == (first.battery, first.flown)
         )
         yield Unmet(
             f"{name} alone cannot carry its loads in {first.flown} when {what} opens: {', '.join(loads)} get too few volts.",
             state=first.state,
             failure=f"{what} open",
             numbers=tuple(
-                (s.load.partition("/")[2], f"{s.volts:.1f} V, needs {s.minimum:g} V")
+                (bare(s.load), f"{s.volts:.1f} V, needs {s.minimum:g} V")
                 for s in starved
                 if s.flown == first.flown
             ),

@@ -8,7 +8,7 @@ running and the alternator as it was. In none may it feed a bus or another sourc
 Not covered: a battery that opens by itself, which is a failure; a capacitor in its place.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "a progressive or barred master: the battery goes off last"),)
@@ -21,11 +21,11 @@ def subjects(facts: Facts):
     return [element for element, states in facts.sources.at_work.items() if states]
 
 
-def judge(subject: str, facts: Facts):
-    how = facts.sources.runs_alone(subject)
+def judge(subject: Subject, facts: Facts):
+    how = facts.sources.runs_alone(subject.pointer)
     if how is None:
         return
-    name = subject.partition("/")[2]
+    name = subject.name
     moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved)
     yield Unmet(
         f"{name} goes on without a battery with {moved}."

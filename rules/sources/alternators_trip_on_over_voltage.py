@@ -7,7 +7,7 @@ How judged: `over-voltage-trip` is stated, not `none`, and lies between 15.0 and
 Not covered: the speed of the trip, and whether a field disconnect works on this alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -21,9 +21,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    trip = facts.design.parts[name].over_voltage_trip
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    trip = subject.part(facts.design).over_voltage_trip
     scale = facts.design.aircraft.scale
     low, high = 15.0 * scale, 16.5 * scale
     if trip is None:

@@ -7,7 +7,7 @@ How judged: `held-down`, `vented` and `posts-covered` are stated of each battery
 Not covered: how strong the tray is, and where the gas goes. This is documentation only.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "tray, vent and covered posts are declared for each battery"),)
@@ -19,9 +19,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     lacking = [words for key, words in ASKED.items() if getattr(part, key) is False]
     if lacking:
         first = next(key for key in ASKED if getattr(part, key) is False)

@@ -9,7 +9,7 @@ be below it for at most half of the stated time. The window is `charge-from` and
 Not covered: temperature of the battery, and how full it gets in the time.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -24,14 +24,14 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    battery = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    battery = subject.part(facts.design)
     if battery.chemistry is None:
         raise NotAssessable(f"`chemistry` of {name}")
-    if facts.sources.unsized(subject):
-        raise NotAssessable("; ".join(facts.sources.unsized(subject)))
-    window, held = facts.sources.window(name), facts.sources.held(subject)
+    if facts.sources.unsized(subject.pointer):
+        raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
+    window, held = facts.sources.window(name), facts.sources.held(subject.pointer)
     most = max(held, key=lambda h: h.volts)
     if most.volts > window.high:
         yield _unmet(name, most, f"more than the {window.high:g} V of {window.high_basis}", window.high)

@@ -8,7 +8,7 @@ Each trip of such an alternator, and each set point, must lie below it.
 Not covered: what a diode on the way to the battery drops; the voltage at which it disconnects when it is empty, which belongs to the endurance; what its opening takes is told by the rules on failures.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "management opens at 15.5 to 16 V; the trip comes before it"),)
@@ -21,18 +21,17 @@ def subjects(facts: Facts):
     managed = [
         b
         for b in batteries
-        if of[b.partition("/")[2]].chemistry == "lithium-iron-phosphate"
-        or of[b.partition("/")[2]].disconnects_above
+        if of[bare(b)].chemistry == "lithium-iron-phosphate" or of[bare(b)].disconnects_above
     ]
     return managed if facts.design.of_kind(parts.Alternator) else []
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    opens = facts.design.parts[name].disconnects_above
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    opens = subject.part(facts.design).disconnects_above
     if opens is None:
         raise NotAssessable(f"`disconnects-above` of {name}")
-    for alternator in dict.fromkeys(c.alternator.partition("/")[2] for c in facts.sources.charged[subject]):
+    for alternator in dict.fromkeys(bare(c.alternator) for c in facts.sources.charged[subject.pointer]):
         part = facts.design.parts[alternator]
         if part.over_voltage_trip is None:
             raise NotAssessable(f"`over-voltage-trip` of {alternator}")

@@ -8,7 +8,7 @@ such state: a lead-acid battery what the solved volts make it accept, a lithium 
 Not covered: protectors and diodes on the way, which have rules of their own; a charger between the alternator and the battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -27,16 +27,16 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    battery = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    battery = subject.part(facts.design)
     if battery.charge_limit is None:
         raise NotAssessable(f"`charge-limit` of {name}")
-    if facts.sources.most_into(subject) <= battery.charge_limit:
+    if facts.sources.most_into(subject.pointer) <= battery.charge_limit:
         return
-    if facts.sources.unsized(subject):
-        raise NotAssessable("; ".join(facts.sources.unsized(subject)))
-    flat = facts.sources.recharge(subject, battery.charge_limit)
+    if facts.sources.unsized(subject.pointer):
+        raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
+    flat = facts.sources.recharge(subject.pointer, battery.charge_limit)
     if flat.amps > battery.charge_limit and flat.seconds > SHORT_S:
         yield Unmet(
             f"{name} takes {flat.amps:.0f} A when it is flat in {flat.flown}, and may take {battery.charge_limit:g} A.",

@@ -10,7 +10,7 @@ Not covered: the moment until the trip acts; a load that does not say what it en
 voltage, which is less than a boiling one takes.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -28,17 +28,17 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    ceiling = facts.sources.ceiling(subject)
-    beyond = facts.sources.beyond(subject, ceiling.volts)
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    ceiling = facts.sources.ceiling(subject.pointer)
+    beyond = facts.sources.beyond(subject.pointer, ceiling.volts)
     if beyond:
         critical = (
             {n for f in facts.states.critical_functions for n in facts.states.loads_of(f)}
             if facts.design.functions
             else set()
         )
-        named = [b.element.partition("/")[2] for b in beyond]
+        named = [bare(b.element) for b in beyond]
         get = "gets more volts than it endures" if len(named) == 1 else "get more volts than they endure"
         typical = dict.fromkeys(t for b in beyond for t in b.typical)
         yield Unmet(
@@ -48,11 +48,11 @@ def judge(subject: str, facts: Facts):
             failure="regulator full on",
             numbers=(
                 ("solved up to", f"{ceiling.volts:g} V ({ceiling.basis})"),
-                *((b.element.partition("/")[2], f"{b.volts:.1f} V, endures {b.endures:g} V") for b in beyond),
+                *((bare(b.element), f"{b.volts:.1f} V, endures {b.endures:g} V") for b in beyond),
                 *((("typical, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )
-    unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject).values() for n in e.unsaid)
+    unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject.pointer).values() for n in e.unsaid)
     if unsaid:
         raise NotAssessable(f"`maximum` of {' and '.join(unsaid)}")

@@ -9,7 +9,7 @@ one and a half times their resistance (cold or aged; common practice, no source)
 Not covered: the temperature below which the cells do not give current at all, and a limit that falls with the cold unless the file gives the cold one.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "a lithium battery's management has a short-circuit limit"),)
@@ -33,13 +33,13 @@ def _helps(facts: Facts, name: str) -> bool:
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    limit = facts.design.parts[name].surge_limit
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    limit = subject.part(facts.design).surge_limit
     if limit is None:
         raise NotAssessable(f"`surge-limit` of {name}")
     for cranked in facts.switches.cranked:
-        amps = cranked.point.given[subject]
+        amps = cranked.point.given[subject.pointer]
         if amps > limit:
             yield Unmet(
                 f"{name} gives {amps:.0f} A while {', '.join(cranked.starters)} cranks, and its limit is {limit:g} A.",

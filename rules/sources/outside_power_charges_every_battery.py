@@ -7,7 +7,7 @@ How judged: for each socket, whether in a declared state with outside power it f
 Not covered: the volts that arrive; a charger that is clipped to a battery's own posts.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the charger's socket on the main side, the reserve behind its diode"),)
@@ -22,10 +22,8 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    reached = facts.endurance.outside_reaches(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    reached = facts.endurance.outside_reaches(subject.name)
     missed = [battery for battery, states in reached.items() if not states]
     if missed:
-        yield Unmet(
-            f"{subject.partition('/')[2]} does not charge {' and '.join(missed)} in any declared state."
-        )
+        yield Unmet(f"{subject.name} does not charge {' and '.join(missed)} in any declared state.")

@@ -9,7 +9,7 @@ in no source of the aircraft may feed the pins.
 Not covered: over-voltage of the outside source; this is not modelled.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -24,8 +24,8 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in sockets] if sockets and facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    socket = facts.paths.sockets[subject]
+def judge(subject: Subject, facts: Facts):
+    socket = facts.paths.sockets[subject.pointer]
     wrong: list[str] = []
     path: tuple[str, ...] = ()
     state = ""
@@ -37,12 +37,10 @@ def judge(subject: str, facts: Facts):
         path = path or socket.uncontrolled
     if socket.reversed_in:
         contactor, state = socket.reversed_in
-        wrong.append(f"{contactor.partition('/')[2]} pulls in with the polarity reversed")
+        wrong.append(f"{bare(contactor)} pulls in with the polarity reversed")
     if socket.live_pins:
         state, source, way = socket.live_pins
         path = path or way
-        wrong.append(f"{source.partition('/')[2]} feeds its pins with nothing plugged in")
+        wrong.append(f"{bare(source)} feeds its pins with nothing plugged in")
     if wrong:
-        yield Unmet(
-            f"{subject.partition('/')[2]} is not guarded: {'; '.join(wrong)}.", state=state, path=path
-        )
+        yield Unmet(f"{subject.name} is not guarded: {'; '.join(wrong)}.", state=state, path=path)

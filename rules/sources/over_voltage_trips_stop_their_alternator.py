@@ -8,7 +8,7 @@ at its output. A trip that shorts the feed of the field needs a protector in tha
 Not covered: how fast it is: 0.1 s above 20 V is customary, and no key says it.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -32,9 +32,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if part.trip_acts_on is None:
         raise NotAssessable(f"`trip-acts-on` of {name}")
     if part.trip_acts_on == "output":
@@ -51,9 +51,9 @@ def judge(subject: str, facts: Facts):
             f"The regulator inside {name} feeds the field by itself, so a trip that acts on the field feed does not stop it.",
             field="trip-acts-on",
         )
-    elif part.trip_acts_on == "field-short" and facts.sources.unprotected_field(subject):
+    elif part.trip_acts_on == "field-short" and facts.sources.unprotected_field(subject.pointer):
         yield Unmet(
             f"The trip of {name} shorts the feed of the field, and no breaker or fuse in that feed opens.",
             field="trip-acts-on",
-            path=facts.sources.unprotected_field(subject),
+            path=facts.sources.unprotected_field(subject.pointer),
         )

@@ -8,7 +8,7 @@ output, are at most 0.2 V (twice that at 28 V) in the first state of normal flig
 Not covered: ageing: the figures are those of new contacts. The ground side, which has a rule of its own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "0.2 V of drop in the sense path; worn joints have raised buses above 15 V"),)
@@ -18,15 +18,11 @@ MOST = 0.2
 
 def subjects(facts: Facts):
     machines = facts.sources.at_work.items() if facts.design.operation else ()
-    return [
-        e
-        for e, states in machines
-        if states and facts.design.parts[e.partition("/")[2]].excitation == "field"
-    ]
+    return [e for e, states in machines if states and facts.design.parts[bare(e)].excitation == "field"]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     part = facts.design.part(name, parts.Alternator)
     if part.regulator_senses is None:
         raise NotAssessable(f"`regulator-senses` of {name}")
@@ -35,7 +31,7 @@ def judge(subject: str, facts: Facts):
     if part.field_current is None:
         raise NotAssessable(f"`field-current` of {name}")
     most = MOST * facts.design.aircraft.scale
-    rise = facts.sources.sense_rise(subject)
+    rise = facts.sources.sense_rise(subject.pointer)
     if rise and rise.volts > most:
         yield Unmet(
             f"The regulator of {name} raises the bus by {rise.volts:.2f} V: that is what the feed of its field drops.",

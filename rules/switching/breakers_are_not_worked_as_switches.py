@@ -9,7 +9,7 @@ in: 11-52 wants breakers moved now and then.
 Not covered: how often it is worked; breakers made as switches are `breaker-switch`.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-51, a breaker as a switch is not recommended"),)
@@ -24,8 +24,8 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     operation = facts.states.operation
     flown = {operation.dispatch, *(phase.state for phase in operation.phases.values())}
     checked = {check.state for check in facts.design.watch.checks.values()} - flown

@@ -8,7 +8,7 @@ used to change over. Two poles that switch two separate circuits together are wh
 Not covered: change-over by relays.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "a double-pole single-throw switch cannot change a load over"),)
@@ -21,10 +21,10 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Switch)]
 
 
-def judge(subject: str, facts: Facts):
-    if tie := facts.paths.single_throw_tie(subject.partition("/")[2]):
-        one, other = (s.partition("/")[2] for s in tie.sources)
+def judge(subject: Subject, facts: Facts):
+    if tie := facts.paths.single_throw_tie(subject.name):
+        one, other = (bare(s) for s in tie.sources)
         yield Unmet(
-            f"{subject.partition('/')[2]} is a single-throw switch that joins {one} and {other} at one place: closed it ties them.",
+            f"{subject.name} is a single-throw switch that joins {one} and {other} at one place: closed it ties them.",
             field="positions",
         )

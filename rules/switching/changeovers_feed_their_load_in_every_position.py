@@ -10,7 +10,7 @@ gap, its `transfer-time`, that enough of the loads bridge by their `hold-up`.
 Not covered: the time that a relay takes to follow.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -24,9 +24,9 @@ def subjects(facts: Facts):
     return [c.switch for c in facts.crew.changeovers]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    for change in (c for c in facts.crew.changeovers if c.switch == subject):
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    for change in (c for c in facts.crew.changeovers if c.switch == subject.pointer):
         if change.dead:
             yield Unmet(
                 f"{change.function} is dead with {name} at {' or '.join(change.dead)}.", field="positions"
@@ -34,7 +34,7 @@ def judge(subject: str, facts: Facts):
             return
         if change.gaps:
             one, other = change.gaps[0]
-            gap = facts.design.parts[name].transfer_time
+            gap = subject.part(facts.design).transfer_time
             bridged = [
                 n
                 for n in change.channels

@@ -7,7 +7,7 @@ How judged: the unit says that it has a suppressor of its own, or a diode lies s
 Not covered: the rating of the suppressor.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "a diode across the coil, cathode to positive"),)
@@ -18,9 +18,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Electromagnet)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    suppression = facts.design.parts[name].suppression
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    suppression = subject.part(facts.design).suppression
     if suppression in (None, "none") and not facts.paths.coil_diodes(name):
         if suppression is None:
             raise NotAssessable(f"`suppression` of {name}, or a diode across its coil")

@@ -9,7 +9,7 @@ most its `coil-most`. While the engine is cranked the starter takes its `current
 Not covered: the moment at which the starter breaks away, and how long a coil is energised.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "pull-in is 0.65 to 0.75 of the nominal voltage, and a coil endures 1.2 of it"),)
@@ -28,9 +28,9 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     missing = [
         f"`{key}`"
         for key, value in (("pull-in", part.pull_in), ("coil-most", part.coil_most))
@@ -54,6 +54,6 @@ def judge(subject: str, facts: Facts):
                 numbers=(
                     ("volts at its coil", f"{volts:.2f} V"),
                     ("limit", f"{limit:g} V"),
-                    *facts.wires.typical_in(point, (subject,)),
+                    *facts.wires.typical_in(point, (subject.pointer,)),
                 ),
             )

@@ -10,7 +10,7 @@ switches; for relays it is used by analogy, with a margin of 1.25 at least (comm
 Not covered: breakers made as switches, altitude, how often it is switched, and what a contact can make or carry beyond its rating for a short time.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -31,19 +31,20 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in names if f"parts/{n}" in of_power or f"parts/{n}" not in signals]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    rating = facts.design.parts[name].rating
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}, for direct current")
     uses = [
         (where, state, need)
         for where, state, need in facts.switches.contact_uses
-        if need.use.element == subject
+        if need.use.element == subject.pointer
     ]
     over = [use for use in uses if use[2].amperes > rating]
     missing = next(
-        (key for _, _, need in uses for key in need.missing), facts.switches.unknown_contacts.get(subject)
+        (key for _, _, need in uses for key in need.missing),
+        facts.switches.unknown_contacts.get(subject.pointer),
     )
     if not over and missing:
         raise NotAssessable(missing)

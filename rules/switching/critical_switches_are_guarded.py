@@ -9,7 +9,7 @@ a function over between sources. It must then be `guarded` or a `locking-lever`.
 Not covered: a guard that is left open, breakers made as switches, two moves at once, and where on the panel the switch stands.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -26,16 +26,16 @@ def subjects(facts: Facts):
     return [*(k.switch for k in facts.crew.knocks), *changing]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     guard = getattr(
-        facts.design.parts[name], "guard", "guarded"
+        subject.part(facts.design), "guard", "guarded"
     )  # a breaker made as a switch has none to say
     if guard is None:
         raise NotAssessable(f"`guard` of {name}")
     if guard != "none":
         return
-    own = [k for k in facts.crew.knocks if k.switch == subject]
+    own = [k for k in facts.crew.knocks if k.switch == subject.pointer]
     worst = max(own, key=_hazard, default=None)
     if worst is None:
         yield Unmet(f"{name} has no guard, and changes a critical function over.", field="guard")

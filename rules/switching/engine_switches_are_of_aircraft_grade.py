@@ -9,7 +9,7 @@ How judged: a switch is one of these where one move of it, in a state of normal 
 Not covered: breakers made as switches, and whether a switch of aircraft grade is the right one: its rating is judged by another rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -23,13 +23,13 @@ def subjects(facts: Facts):
     return [k.switch for k in facts.crew.knocks if k.channels] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    grade = facts.design.parts[name].grade
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    grade = subject.part(facts.design).grade
     if grade is None:
         raise NotAssessable(f"`grade` of {name}")
     if grade == "commercial":
-        own = [k for k in facts.crew.knocks if k.switch == subject and k.channels]
+        own = [k for k in facts.crew.knocks if k.switch == subject.pointer and k.channels]
         first = next((k for k in own if k.functions), own[0])
         yield Unmet(
             f"{name} is of commercial grade and feeds {', '.join(first.channels)}.",

@@ -9,7 +9,7 @@ How judged: an input that reads `closed-to-ground` must have a way to a source's
 Not covered: signals of sensors, what a unit drives into another's input, and volts before an over-voltage trip acts.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -32,10 +32,10 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     unsaid, wrong, state, hazard = [], [], "", HAZARD
-    for key, entry in facts.design.parts[name].inputs.items():
+    for key, entry in subject.part(facts.design).inputs.items():
         drive = facts.grounds.drive(name, entry)
         if drive.contact and not drive.sensor and entry.reads is None:
             unsaid.append(f"`reads` of input {key}")

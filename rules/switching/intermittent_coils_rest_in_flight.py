@@ -8,7 +8,7 @@ at a position that springs back. A contactor that stays energised must say its d
 Not covered: how long a start takes, and whether contacts of continuous duty stand the current of a starter.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -21,18 +21,20 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Electromagnet)] if facts.design.operation else []
 
 
-def judge(subject: str, facts: Facts):
-    part = facts.design.parts[subject.partition("/")[2]]
+def judge(subject: Subject, facts: Facts):
+    part = subject.part(facts.design)
     if part.duty == "continuous":
         return
     held = [
         a
         for a in facts.states.answers()
-        if a.healthy.energised[subject] and a.state.engine != "cranking" and not _sprung(facts, a.state)
+        if a.healthy.energised[subject.pointer]
+        and a.state.engine != "cranking"
+        and not _sprung(facts, a.state)
     ]
     if not held:
         return
-    name = subject.partition("/")[2]
+    name = subject.name
     if part.duty == "intermittent":
         yield Unmet(
             f"{name} is made for intermittent duty and stays energised in {held[0].state.name}.",

@@ -9,7 +9,7 @@ its loads where given. Below 0.5 A, or where the contact joins a signal input, `
 Not covered: contacts of relays, silver contacts that their maker rates for small currents, and signals that a display takes at eight volts and more.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-53g, low-energy loads"),)
@@ -22,22 +22,22 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in names if facts.design.parts[n].contact_metal is not None or not concept]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    metal = facts.design.parts[name].contact_metal
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    metal = subject.part(facts.design).contact_metal
     if metal == "gold":
         return
     most: dict[tuple[str, str], float] = {
-        (a, b): 0.0 for element, a, b in facts.switches.signal_contacts if element == subject
+        (a, b): 0.0 for element, a, b in facts.switches.signal_contacts if element == subject.pointer
     }
     for _, _, need in facts.switches.contact_uses:
-        if need.use.element == subject:
+        if need.use.element == subject.pointer:
             pair = (need.use.a, need.use.b)
             most[pair] = max(most.get(pair, 0.0), facts.switches.largest(need))
     low = {pair: amps for pair, amps in most.items() if amps < facts.switches.least_of_silver}
     if not low:
-        if subject in facts.switches.unknown_contacts:
-            raise NotAssessable(facts.switches.unknown_contacts[subject])
+        if subject.pointer in facts.switches.unknown_contacts:
+            raise NotAssessable(facts.switches.unknown_contacts[subject.pointer])
         return
     if metal is None:
         raise NotAssessable(f"`contact-metal` of {name}")

@@ -8,7 +8,7 @@ their resistance, the low end of what cold and age do (common practice, no sourc
 Not covered: vibration, and a coil that is hotter than its maker's figure allows for.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
@@ -22,14 +22,14 @@ def subjects(facts: Facts):
     return [c.element for c in facts.network.coils if any(energised[c.element] for energised in on)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     least = part.drop_out
     if least is None:
         raise NotAssessable(f"`drop-out` of {name}")
     for cranked in facts.switches.cranked:
-        if not facts.states.answer(cranked.flown.state).healthy.energised[subject]:
+        if not facts.states.answer(cranked.flown.state).healthy.energised[subject.pointer]:
             continue
         volts = facts.switches.coil_volts(cranked.point, name)
         if volts > least:
@@ -44,6 +44,6 @@ def judge(subject: str, facts: Facts):
                 numbers=(
                     ("volts at its coil", f"{volts:.2f} V"),
                     ("limit", f"{least:g} V"),
-                    *facts.switches.cranking_basis(cranked.point, subject),
+                    *facts.switches.cranking_basis(cranked.point, subject.pointer),
                 ),
             )

@@ -10,7 +10,7 @@ Not covered: pull-in voltage, and states that are not declared. That a relay dro
 single failures of other rules.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -24,18 +24,16 @@ def subjects(facts: Facts):
     return [r.relay for r in facts.switches.restoring_relays] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     for relay in facts.switches.restoring_relays:
-        if relay.relay == subject and relay.needs:
+        if relay.relay == subject.pointer and relay.needs:
             failure, first = relay.needs[0]
             back = list(dict.fromkeys(name for _, names in relay.needs for name in names))
             others = list(
-                dict.fromkeys(
-                    f.element.partition("/")[2] for f, _ in relay.needs[1:] if f.element != failure.element
-                )
+                dict.fromkeys(bare(f.element) for f, _ in relay.needs[1:] if f.element != failure.element)
             )
             yield Unmet(
-                f"{subject.partition('/')[2]} does not pull in to restore {', '.join(first)} when {failure.element.partition('/')[2]} fails.",
+                f"{subject.name} does not pull in to restore {', '.join(first)} when {bare(failure.element)} fails.",
                 state=relay.state,
                 failure=failure.words(facts.network),
                 numbers=(("does not restore", ", ".join(back)),)

@@ -8,7 +8,7 @@ is reported, and what was computed in it is not to be relied on.
 Not covered: relays that hunt only after a failure.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "a coil must not be fed through its own break contact"),)
@@ -19,7 +19,7 @@ def subjects(facts: Facts):
     return [f"operation/states/{n}" for n in facts.states.declared]
 
 
-def judge(subject: str, facts: Facts):
-    state = subject.removeprefix("operation/states/")
+def judge(subject: Subject, facts: Facts):
+    state = subject.name
     if facts.states.answer(state).healthy.unsettled:
         yield Unmet(f"The relays do not settle in {state}.", state=state)

@@ -8,7 +8,7 @@ something is wired.
 Not covered: whether the table is that of the part that is bought.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("cfr-23-1367", "switches"), ("practice", "the table of contacts is part of the design"))
@@ -19,9 +19,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Switch)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    switch = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    switch = subject.part(facts.design)
     tables = [frozenset(frozenset(pair) for pair in pairs) for pairs in switch.positions.values()]
     if len(tables) < 2:
         yield Unmet(f"{name} has a single position.", field="positions")

@@ -8,7 +8,7 @@ by `reached-from` from which seats they can be reached. These must be all the se
 Not covered: breakers, for which another rule asks `reach`; whether a switch is told from its neighbours by feel.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -24,9 +24,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.switches.emergency_switches]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    seats, reached = facts.design.aircraft.flown_from, facts.design.parts[name].reached_from
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    seats, reached = facts.design.aircraft.flown_from, subject.part(facts.design).reached_from
     if not reached:
         raise NotAssessable(f"`reached-from` of {name}")
     if missing := [seat for seat in seats if seat not in reached]:

@@ -7,7 +7,7 @@ How judged: a switch whose `alternating-rating` is given and whose `rating`, whi
 Not covered: whether the figure is enough: that is judged by another rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-53f, switches rated for alternating current"),)
@@ -21,9 +21,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if part.rating is None:
         yield Unmet(
             f"{name} is rated {part.alternating_rating:g} A for alternating current only.",

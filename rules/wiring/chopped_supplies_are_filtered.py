@@ -8,7 +8,7 @@ How judged: each electronic load says by `noise` whether its current is quiet, p
 Not covered: how good the filter is, which a test with the radio on each channel shows.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "converters in sockets and lamps disturb radios unless they are filtered"),)
@@ -23,9 +23,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Consumer) if judged(facts.design.parts[n])]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if part.noise is None:
         raise NotAssessable(f"`noise` of {name}")
     if part.filtered is None:

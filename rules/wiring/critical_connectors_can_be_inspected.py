@@ -8,7 +8,7 @@ must come off to see that it is mated. A panel may.
 Not covered: how often it is looked at.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -29,9 +29,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    inspected = facts.design.parts[name].inspected
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    inspected = subject.part(facts.design).inspected
     if inspected is None:
         raise NotAssessable(f"`inspected` of {name}")
     if inspected == "structure-off":

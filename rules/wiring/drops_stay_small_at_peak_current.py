@@ -9,7 +9,7 @@ one switch moved from the dispatch state. Diodes are left out.
 Not covered: the starter (a rule of its own), and what lasts only a moment.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, allowed_drop, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, intermittent (from memory)"),)
@@ -27,16 +27,16 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    if facts.design.parts[name].peak is None:
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).peak is None:
         raise NotAssessable(f"`peak` of {name}: what it draws while it is used")
     limit = allowed_drop(facts.design.aircraft.nominal, "intermittent")
-    if small := facts.wires.small_peak(subject, limit.value):
-        if lacks := facts.wires.lacking(small[0], (subject, *small[1].elements)):
+    if small := facts.wires.small_peak(subject.pointer, limit.value):
+        if lacks := facts.wires.lacking(small[0], (subject.pointer, *small[1].elements)):
             raise NotAssessable(f"{lacks}, to know what is lost on the way to the loads")
         return
-    found = facts.wires.large_peak_runs.get(subject)
+    found = facts.wires.large_peak_runs.get(subject.pointer)
     if found is None:
         raise NotAssessable(f"a state in which {name} is fed")
     if isinstance(found, NotAssessable):
@@ -53,5 +53,5 @@ def judge(subject: str, facts: Facts):
         switches=place.answer.switches if place.moved else (),
         path=run.elements,
         numbers=(*facts.wires.drop_numbers(run), ("limit", f"{limit.value:g} V, {limit.origin}")),
-        hazard=facts.wires.hazard_of(subject, HazardClass.MAJOR),
+        hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

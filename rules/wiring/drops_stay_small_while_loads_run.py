@@ -10,7 +10,7 @@ short times, and asked for where it exceeds the other.
 Not covered: the starter and loads used for short times (rules of their own), and the drop from a source to its bus.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, allowed_drop, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, continuous"),)
@@ -30,19 +30,19 @@ def subjects(facts: Facts):
     return [load for load in fed if facts.wires.fed_in_steady(load)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     limit = allowed_drop(facts.design.aircraft.nominal, "continuous")
-    runs = facts.wires.steady_runs.get(subject, ())
+    runs = facts.wires.steady_runs.get(subject.pointer, ())
     worst = max(runs, key=lambda entry: entry[1].volts, default=None)
     if worst is None or worst[1].volts <= limit.value + 1e-9:
         for flown in (entry[0] for entry in runs) if runs else facts.wires.steady:
-            if lacks := facts.wires.lacking(flown, (subject, *(worst[1].elements if worst else ()))):
+            if lacks := facts.wires.lacking(flown, (subject.pointer, *(worst[1].elements if worst else ()))):
                 raise NotAssessable(f"{lacks}, to know what is lost on the way to the loads")
         return
     flown, run = worst
     if (
-        facts.design.parts[name].used is None
+        subject.part(facts.design).used is None
         and run.volts <= allowed_drop(facts.design.aircraft.nominal, "intermittent").value
     ):
         raise NotAssessable(
@@ -57,5 +57,5 @@ def judge(subject: str, facts: Facts):
             ("limit", f"{limit.value:g} V"),
             *facts.wires.typical_behind(flown, run.elements),
         ),
-        hazard=facts.wires.hazard_of(subject, HazardClass.MAJOR),
+        hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

@@ -9,7 +9,7 @@ posts of a battery and in the main circuit of the starter, as is the custom.
 Not covered: chafing, fluids, and the heat that the current makes (a rule of its own).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "150 C class or better, no PVC; welding cable on battery leads"),)
@@ -24,10 +24,10 @@ def subjects(facts: Facts):
     return [f"wires/{name}" for name in wires]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     wire = facts.design.wires[name]
-    rubber = wire.insulation_material == "rubber" and _is_battery_lead(subject, facts)
+    rubber = wire.insulation_material == "rubber" and _is_battery_lead(subject.pointer, facts)
     if wire.insulation_material == "pvc":
         yield Unmet(f"{name} is insulated with PVC.", field="insulation-material")
         return
@@ -52,7 +52,7 @@ def judge(subject: str, facts: Facts):
 
 
 def _is_battery_lead(subject: str, facts: Facts) -> bool:
-    wire = facts.design.wires[subject.partition("/")[2]]
+    wire = facts.design.wires[bare(subject)]
     ends = [facts.design.parts[end.partition(".")[0]] for end in (wire.from_, wire.to)]
     return any(isinstance(part, parts.Battery) for part in ends) or (
         facts.design.operation is not None and subject in facts.protection.exempt_wires

@@ -8,7 +8,7 @@ a single connection joins nothing.
 Not covered: terminals that the file does not name.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "every terminal is wired or marked spare"),)
@@ -19,13 +19,13 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.parts]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     loose = [t for t in part.terminals() if t not in part.unused and not facts.network.wired(f"{name}.{t}")]
     if isinstance(part, (parts.Sensor, parts.Consumer)) and part.mounted_on:
         loose = [t for t in loose if t not in getattr(part, "returns", ("return",))]
-    used = [n for n in facts.network.nodes_of[subject] if facts.network.wired(facts.network.names[n])]
+    used = [n for n in facts.network.nodes_of[subject.pointer] if facts.network.wired(facts.network.names[n])]
     if loose:
         yield Unmet(
             f"{name} has {'terminals' if len(loose) > 1 else 'a terminal'} with nothing on {'them' if len(loose) > 1 else 'it'}: {', '.join(loose)}."

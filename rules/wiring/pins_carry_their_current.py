@@ -9,7 +9,7 @@ supply and its return is no full connector: that is a choice of ours.
 Not covered: tabs and ring terminals, and what the shell and the altitude take off.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -23,9 +23,9 @@ def subjects(facts: Facts):
     return [] if facts.wires.no_sizes else [f"parts/{n}" for n in facts.design.of_kind(parts.Connector)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    rating = facts.design.parts[name].pin_rating
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    rating = subject.part(facts.design).pin_rating
     loads = facts.wires.pin_loads(name)
     if loads and rating is None:
         raise NotAssessable(f"`pin-rating` of {name}")

@@ -9,7 +9,7 @@ outside power. A bundle with both, not of one and the same unit, may not have th
 Not covered: electronic loads that do not give `noise`, wires that cross, leads that sense volts, how far two bundles lie apart.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -29,12 +29,12 @@ def subjects(facts: Facts):
     return [f"bundles/{name}" for name in facts.network.bundles]
 
 
-def judge(subject: str, facts: Facts):
-    mixed = facts.grounds.mixed_bundles.get(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    mixed = facts.grounds.mixed_bundles.get(subject.name)
     if mixed is None:
         return
     if mixed.run is None:
-        wires = [w.partition("/")[2] for w in (*mixed.signals, *mixed.noisy)]
+        wires = [bare(w) for w in (*mixed.signals, *mixed.noisy)]
         raise NotAssessable(
             f"`length` of {', '.join(w for w in wires if facts.design.wires[w].length is None)}"
         )
@@ -43,7 +43,7 @@ def judge(subject: str, facts: Facts):
             f"Bundle {mixed.bundle} leads signal wires of {', '.join(mixed.ends)} beside wires of {', '.join(mixed.served)}, over up to"
             f" {mixed.run:.1f} m; 0.9 m is accepted.",
             numbers=tuple(
-                (kind, ", ".join(w.partition("/")[2] for w in ws))
+                (kind, ", ".join(bare(w) for w in ws))
                 for kind, ws in (("signals", mixed.signals), ("beside", mixed.noisy))
             ),
         )

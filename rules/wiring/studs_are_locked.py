@@ -7,7 +7,7 @@ How judged: each stud says `locked`: by a lock washer, a second nut or wire.
 Not covered: torque, and posts of bought units, whose makers say how they are locked.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -21,9 +21,9 @@ def subjects(facts: Facts):
     return [f"parts/{name}" for name in facts.design.of_kind(parts.Stud)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    locked = facts.design.parts[name].locked
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    locked = subject.part(facts.design).locked
     if locked is None:
         raise NotAssessable(f"`locked` of {name}")
     if not locked:

@@ -8,7 +8,7 @@ outside power. A post of four is accepted. Tabs of a ground block and terminals 
 Not covered: the order of the lugs, their sizes, and insulated lugs of another circuit on the same bolt.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "four ring terminals at most on one stud"),)
@@ -19,10 +19,10 @@ def subjects(facts: Facts):
     return [f"parts/{name}" for name in facts.wires.crowded_posts]
 
 
-def judge(subject: str, facts: Facts):
-    for post, lugs in facts.wires.crowded_posts[subject.partition("/")[2]].items():
+def judge(subject: Subject, facts: Facts):
+    for post, lugs in facts.wires.crowded_posts[subject.name].items():
         yield Unmet(
             f"{post} holds {len(lugs)} ring terminals; {facts.wires.lugs_on_a_stud} are the most by common practice.",
-            path=(subject,),
+            path=(subject.pointer,),
             numbers=(("on it", ", ".join(lugs)),),
         )

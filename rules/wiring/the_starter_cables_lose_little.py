@@ -8,7 +8,7 @@ engine and straps, at the starter's current; 1.5 V at most, twice that in a 28 V
 Not covered: the battery itself, cold or old, and joints that are worse than typical ones.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "1.0 to 1.5 V between battery and starter while cranking"),)
@@ -25,11 +25,11 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    if facts.design.parts[name].current is None:
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).current is None:
         raise NotAssessable(f"`current` of {name} while it cranks")
-    runs = facts.wires.starter_runs.get(subject)
+    runs = facts.wires.starter_runs.get(subject.pointer)
     if not runs:
         raise NotAssessable(f"a state with `engine: cranking` in which {name} turns")
     limit = practice("volts", "cranking-drop").high * facts.design.aircraft.scale
@@ -39,7 +39,7 @@ def judge(subject: str, facts: Facts):
             raise NotAssessable(f"{lacks}, to know what is lost while the engine cranks")
         return
     yield Unmet(
-        f"Between {run.begins.partition('/')[2]} and {name} {run.volts:.2f} V are lost while it draws {run.amperes:.0f} A in {flown}.",
+        f"Between {bare(run.begins)} and {name} {run.volts:.2f} V are lost while it draws {run.amperes:.0f} A in {flown}.",
         state=flown.state,
         path=run.elements,
         numbers=(

@@ -7,7 +7,7 @@ How judged: the conductor of each wire, its own or that of all wires (`aircraft.
 Not covered: how a heavy aluminium cable is terminated, and copper-clad aluminium sold as copper.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "Table 11-10, note"),)
@@ -23,8 +23,8 @@ def subjects(facts: Facts):
     return [f"wires/{name}" for name in wires]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     wire = facts.design.wires[name]
     if wire.conductor is None:
         raise NotAssessable("`conductor` in `aircraft.wire`, or of each wire")

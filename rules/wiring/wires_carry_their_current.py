@@ -10,7 +10,7 @@ taken to be in the hottest zone. This basis is not that of Table 11-3, by which 
 Not covered: cranking, peaks that last seconds, what a wire carries when another has failed, and single wires near the exhaust.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -26,8 +26,8 @@ def subjects(facts: Facts):
     return [f"wires/{name}" for name in facts.wires.wire_loads.carrying()]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     ambient = facts.wires.ambient(name)
     insulation = facts.design.wires[name].insulation
     if ambient is not None and insulation is not None and ambient.celsius >= insulation:
@@ -62,6 +62,6 @@ def judge(subject: str, facts: Facts):
                     )
                 ),
             ),
-            *facts.wires.typical_behind(load.flown, (subject,)),
+            *facts.wires.typical_behind(load.flown, (subject.pointer,)),
         ),
     )
