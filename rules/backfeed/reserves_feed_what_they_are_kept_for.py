@@ -1,11 +1,13 @@
-"""A reserve feeds what it is kept for and nothing else.
+"""A reserve battery feeds its dedicated loads and nothing else.
 
-Why: each ampere that something else takes from a reserve is taken from the minutes that it was kept for.
+Why: each ampere that another load takes from a reserve shortens the endurance of the loads it is
+dedicated to.
 
-How judged: for each reserve battery, `kept-for` names its functions, loads and instruments. No other consumer may be fed by it and returned to it, in
-any declared state nor in any legal combination of the switches that can matter, with the engine running and stopped.
+How judged: `kept-for` of each reserve battery names its functions, loads and instruments. No other
+consumer may be fed by it and returned to it, in any declared state or legal combination of the
+switches that matter, engine running and stopped.
 
-Not covered: how much it takes, coils of relays, and current that leaks through a load.
+Not covered: the size of the current, relay coils, and leakage through a load.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
@@ -13,9 +15,12 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("cfr-23-1165", "capacity for the ignition besides the greatest other demand"),
-    ("practice", "a reserve is kept for named loads"),
+    ("practice", "a reserve is dedicated to named loads"),
 )
-REMEDY = "Take the load off the reserve's side of the diode or switch, or name it under `kept-for` and count it in the endurance."
+REMEDY = (
+    "Move the load off the reserve side of the diode or switch, or name it under `kept-for` and count "
+    "it in the endurance."
+)
 
 
 def subjects(facts: Facts):
@@ -37,7 +42,7 @@ def judge(subject: Subject, facts: Facts):
         loads = ", ".join(bare(f.load) for f in found)
         how = first.combination
         yield Unmet(
-            f"{name} also feeds {loads}, which it is not kept for"
+            f"Reserve {name} also feeds {loads}, not among its dedicated loads"
             + (
                 f", with {' and '.join(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."
             ),

@@ -1,19 +1,22 @@
-"""Where a branch gets thinner behind a protector, the thin wire is still protected by it.
+"""A smaller wire downstream is still protected by the breaker or fuse upstream.
 
-Why: the protector was sized for the first wire; a thinner tail behind a splice or connector can burn before it opens.
+Why: the breaker was sized for the first wire; a thinner wire behind a splice or connector can burn
+before it opens.
 
-How judged: for each wire that does not start at its protector, every protector that stands between one of its ends and something live, against the
-Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 m (0.5 ft) from a bus or post to the first protector is accepted.
+How judged: for each wire that does not start at its circuit protection, every breaker, fuse and
+current limiter between one of its ends and a live source, against the Table 11-3 value for this
+wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 m (0.5 ft) from a bus or terminal to the first
+circuit protection is accepted.
 
-Not covered: the short pigtail of a unit inside its own protection.
+Not covered: the short pigtail of a unit that protects itself.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
 STUB_M = 0.15
-REMEDY = "Keep the gauge to the load, or fit a protector sized for the thin wire where it starts."
+REMEDY = "Keep the gauge to the load, or fit a breaker or fuse for the thin wire where it starts."
 
 
 def subjects(facts: Facts):
@@ -34,7 +37,8 @@ def judge(subject: Subject, facts: Facts):
         column, limit = facts.protection.largest_rating(protector, name)
         if part.rating > limit:
             yield Unmet(
-                f"{name} is {wire.gauge} and stands behind {protector} of {part.rating:g} A; such a wire may have {limit:g} A at most.",
+                f"{name} ({wire.gauge}) protected at {part.rating:g} A by {kind_word(part)} {protector} "
+                f"upstream; largest {column} for {wire.gauge} {limit:g} A.",
                 field="gauge",
                 state=state,
                 numbers=(
@@ -55,7 +59,7 @@ def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
         for protector in feed.protectors:
             if feed.end.partition(".")[0] != bare(protector):
                 found.setdefault(bare(protector), feed.state)
-    # the largest first: it is the one that lets the wire burn
+    # the largest first: it leaves the wire least protected
     return sorted(found.items(), key=lambda entry: -(facts.design.parts[entry[0]].rating or float("inf")))
 
 
