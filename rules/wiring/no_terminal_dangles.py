@@ -2,13 +2,13 @@
 
 Why: a forgotten terminal is a forgotten wire; on paper it costs nothing to ask.
 
-How judged: each terminal that a part has by itself must be met by a wire, a mounting or a shield, or stand under `unused`. A splice, stud, block or bus with
-a single connection joins nothing.
+How judged: each terminal that a part has by its kind must be met by a wire, a mounting or a shield,
+or be listed under `unused`. A splice, stud, block or bus with a single connection joins nothing.
 
 Not covered: terminals that the file does not name.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, kind_word, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "every terminal is wired or marked spare"),)
@@ -28,7 +28,11 @@ def judge(subject: Subject, facts: Facts):
     used = [n for n in facts.network.nodes_of[subject.pointer] if facts.network.wired(facts.network.names[n])]
     if loose:
         yield Unmet(
-            f"{name} has {'terminals' if len(loose) > 1 else 'a terminal'} with nothing on {'them' if len(loose) > 1 else 'it'}: {', '.join(loose)}."
+            f"{name} has {'unconnected terminals' if len(loose) > 1 else 'an unconnected terminal'}: "
+            f"{', '.join(loose)}."
         )
     elif part.open_ended and len(used) < 2 and not isinstance(part, parts.Airframe):
-        yield Unmet(f"{name} has {'one connection' if used else 'no connection'} and so joins nothing.")
+        yield Unmet(
+            f"{kind_word(part).capitalize()} {name} has "
+            f"{'only one connection' if used else 'no connection'} and joins nothing."
+        )

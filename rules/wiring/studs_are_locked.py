@@ -1,10 +1,11 @@
-"""Every stud has a locked nut.
+"""Every stud nut is locked.
 
-Why: a nut that works loose in vibration opens every circuit on the stud at once, or arcs; engines have stopped that way.
+Why: a nut that vibrates loose opens every circuit on the stud at once, or arcs; engines have
+stopped that way.
 
-How judged: each stud says `locked`: by a lock washer, a second nut or wire.
+How judged: each stud says by `locked` whether its nut has a lock washer, a second nut or wire.
 
-Not covered: torque, and posts of bought units, whose makers say how they are locked.
+Not covered: torque, and terminals of bought units, whose data sheets say how they are locked.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
@@ -27,4 +28,4 @@ def judge(subject: Subject, facts: Facts):
     if locked is None:
         raise NotAssessable(f"`locked` of {name}")
     if not locked:
-        yield Unmet(f"The nut of {name} is not locked.", field="locked")
+        yield Unmet(f"The nut of stud {name} is not locked.", field="locked")
