@@ -1,8 +1,8 @@
-"""Every switch, breaker, fuse and limiter has a label, and no two have the same.
+"""Every switch, breaker, fuse and current limiter has its own label.
 
-Why: a switch that is not labelled is left off, and a breaker that is not is not found in the dark.
+Why: an unlabelled switch is left off, and an unlabelled breaker is not found in the dark.
 
-How judged: `label` is given and used once among switches and protectors.
+How judged: `label` is given, and used once among switches and circuit protection.
 
 Not covered: whether the words say what the switch does.
 """
@@ -11,7 +11,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("cfr-23-1367", "(d), labelled for operation and circuit"),)
-REMEDY = "Give each a label of its own."
+REMEDY = "Give each its own label."
 
 
 def subjects(facts: Facts):
@@ -26,4 +26,4 @@ def judge(subject: Subject, facts: Facts):
         return
     same = [bare(s) for s in subjects(facts) if facts.design.parts[bare(s)].label == label]
     if len(same) > 1:
-        yield Unmet(f"The label {label} stands at {' and '.join(same)}.", field="label")
+        yield Unmet(f"The label {label} is used for {' and '.join(same)}.", field="label")
