@@ -1,10 +1,12 @@
 """No shield is grounded at both ends to different grounds.
 
-Why: the shield then carries ground current and puts into the signal what it should keep out.
+Why: the shield then carries ground current and induces in the signal what it should keep out.
 
-How judged: a shield grounded at two terminals of one part or block is one ground; at terminals of different parts it is two.
+How judged: a shield grounded at two terminals of one part or block has one ground; at terminals of
+different parts it has two.
 
-Not covered: coaxial lines and data buses that are grounded at both ends on purpose; accept those by a concession.
+Not covered: coaxial lines and data buses grounded at both ends on purpose; accept those by a
+concession.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
@@ -28,7 +30,7 @@ def judge(subject: Subject, facts: Facts):
         if not loop.way and facts.paths.signal_return_loop(wire, unknown_joined=True):
             raise NotAssessable("`signal-returns` of the instruments at its ends")
         yield Unmet(
-            f"The shield of {wire} is grounded both at {shield[0]} and at {shield[1]}.",
+            f"The shield of {wire} is grounded at both ends: {shield[0]} and {shield[1]}.",
             field="shield",
             path=(subject.pointer, *loop.way),
         )
