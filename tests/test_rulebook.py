@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -12,11 +14,18 @@ from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.numbers import few, minutes, percent
+from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import kind_word, rated
 
 ROOT = Path(__file__).parent.parent
+RULES = load_rules([ROOT / "rules"], installed=False)
+#: words that no inspector would write, and that a rule says otherwise; what stands in `...` is a key of the design file
+ODD = re.compile(
+    r"(?<!thermal )\bprotectors?\b|\brun(s|ning)? ?away\b|\bhangs? on\b|\boutside power\b|\bover-voltage\b|\blets? go\b"
+    r"|\bdispatch\b|\bfor want of\b|\bstuck\b.*\bcontact|\bby itself takes\b|\balone takes\b|\bposts?\b|\bkept for\b|\bpulls? in\b"
+)
 GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
 RULE = '''"""Every part is looked at.
 
@@ -247,3 +256,40 @@ def test_rules_of_an_installed_package_come_by_its_entry_point(
     monkeypatch.delitem(sys.modules, "offering_package")
     with pytest.raises(RuleNotLoadable, match="gone"):
         load_rules([])
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
+def test_a_rule_speaks_the_words_of_the_trade(rule: Rule) -> None:
+    source = Path(rule.path).read_text(encoding="utf-8")
+    texts = [
+        node.value
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    ]
+    said = [re.sub(r"`[^`]*`", "", text) for text in texts if " " in text]
+    assert [match[0] for text in said if (match := ODD.search(text))] == []
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
+def test_a_rule_file_is_narrow_and_its_name_short(rule: Rule) -> None:
+    source = Path(rule.path).read_text(encoding="utf-8")
+    assert len(rule.name) <= 60
+    assert [line for line in source.splitlines() if len(line) > 110] == []
+    assert [line for line in rule.help.splitlines() if len(line) > 100] == []
+
+
+def test_no_rule_reads_the_words_of_an_answer() -> None:
+    """``"takes" in draw.what`` would decide by a sentence; an answer has a field for it."""
+    found = []
+    for rule in RULES:
+        for node in ast.walk(ast.parse(Path(rule.path).read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Compare) or not any(
+                isinstance(op, ast.In | ast.NotIn) for op in node.ops
+            ):
+                continue
+            on_words = any(
+                isinstance(c, ast.Attribute) and c.attr in ("what", "words", "why") for c in node.comparators
+            )
+            if on_words and isinstance(node.left, ast.Constant):
+                found.append(f"{rule.name}: {ast.unparse(node)}")
+    assert found == []

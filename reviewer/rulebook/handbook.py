@@ -34,7 +34,7 @@ def page(rule: Rule, tests_folder: Path | None = None) -> str:
             for line in difflib.unified_diff(met, unmet, lineterm="", n=0)
             if line[:2] not in ("--", "++", "@@")
         ]
-        text += "An edit that takes a design from met (-) to not met (+):\n" + "".join(
+        text += "An edit that takes a design from met (-) to unmet (+):\n" + "".join(
             f"  {line}\n" for line in changed
         )
     return text
