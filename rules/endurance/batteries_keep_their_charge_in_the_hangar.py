@@ -35,7 +35,7 @@ def judge(subject: Subject, facts: Facts):
             least, days = drain.amperes[0], drain.days[1]
             lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} h"
             drained = f"{least * 1000:.3g} mA" if least < 1 else f"{least:.3g} A"
-            draws = [d for d in drain.draws if d.high or d.on]
+            draws = [d for d in drain.draws if d.high or d.by_load]
             yield Unmet(
                 f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}; required "
                 f"{limit.low:g} days.",

@@ -28,7 +28,7 @@ def judge(subject: Subject, facts: Facts):
     drains = facts.endurance.drains(state)
     amps = sum(d.solved for d in drains)
     if amps > MOST_A:
-        draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.on)
+        draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)
         yield Unmet(
             f"Drain of {amps:.2f} A in {state} without a lamp or display to indicate it; limit {MOST_A:g} A.",
             state=state,

@@ -22,14 +22,14 @@ if TYPE_CHECKING:
 @record
 class Draw:
     """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range of the trade is taken; then ``key`` is what is missing.
-    ``what`` in words; ``on`` for a load or coil that is on, whose amperes are in ``Drain.solved``."""
+    ``what`` in words; ``by_load`` for a load or coil that is on, whose amperes are in ``Drain.solved``."""
 
     element: str
     what: str
     low: float
     high: float
     key: str = ""
-    on: bool = False
+    by_load: bool = False
 
 
 @record
@@ -122,7 +122,7 @@ def drains(operating: OperatingPoints, state: str) -> tuple[Drain, ...]:
         capacity = operating.design.part(bare(source.element), p.Battery).capacity
         leaks = tuple(_leaks(operating, answer, source.element))
         on = tuple(
-            Draw(e, what, 0.0, 0.0, on=True)
+            Draw(e, what, 0.0, 0.0, by_load=True)
             for e, what in shares.items()
             if answer.healthy.fed[source.element][_plus(operating, e)]
         )
