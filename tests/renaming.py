@@ -11,7 +11,5 @@ def renamed(value: object, names: dict[str, str]) -> object:
         return [renamed(v, names) for v in value]
     if isinstance(value, str):
         owner, dot, terminal = value.partition(".")
-        if value == "1":
-            return 1
         return names.get(owner, owner) + dot + terminal if dot and owner in names else names.get(value, value)
     return value

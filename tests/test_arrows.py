@@ -40,7 +40,7 @@ def test_imports_point_down() -> None:
         ("analysis/conduction/states.py", "import reviewer.analysis.paths.returns"),
         ("analysis/crew/recovery.py", "import reviewer.analysis.paths.returns"),
         ("analysis/solver/circuit.py", "import reviewer.analysis.operating_point.points"),
-        ("reading/shape.py", "import jsonschema"),
+        ("reading/collector.py", "import jsonschema"),
     ],
 )
 def test_a_planted_import_the_wrong_way_is_caught(module: str, line: str, tmp_path: Path) -> None:

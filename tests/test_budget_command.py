@@ -17,11 +17,12 @@ from reviewer.cli.main import commands
 from reviewer.reading import read_design
 from reviewer.reports.budget.words import COLUMNS, clock, days
 from reviewer.reports.wording import CAUTIONS
+from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
 TOURER = ROOT / "examples" / "tourer.design.yaml"
 SCHEMA = json.loads((ROOT / "schemas" / "budget.schema.json").read_text(encoding="utf-8"))
-BENCH = (ROOT / "tests" / "rules" / "main_batteries_last_after_the_alternator" / "met.yaml").read_text(encoding="utf-8")
+BENCH = yaml_text(design("main-batteries-last-after-the-alternator", "met"))
 
 
 def ask(*arguments: str | Path) -> Result:

@@ -109,7 +109,7 @@ def test_the_volts_behind_a_protector_that_is_pulled_are_nought_and_those_of_ano
 
 
 def test_a_design_without_figures_gets_cards_without_limits_that_say_so() -> None:
-    text = (ROOT / "tests" / "rules" / "watched.yaml").read_text(encoding="utf-8").replace(", capacity: 17 Ah", "")
+    text = (ROOT / "tests" / "rules" / "bases" / "watched.yaml").read_text(encoding="utf-8").replace(", capacity: 17 Ah", "")
     facts = Facts(read_text(text, "x.yaml"))
     cards = test_cards(facts, effects_of(facts))
     assert "No limits could be solved" in cards.about and cards.rows

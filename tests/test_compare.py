@@ -7,14 +7,15 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from reviewer.session import solved_file
 
 from reviewer.reports.compare.differences import Comparison, compare
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
-from reviewer.session import solved_file
+from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
-BASE = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+BASE = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 #: SARIF 2.1.0-rtm.5, the schema that the OASIS technical committee published, as json.schemastore.org serves it
 SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))
 UNLABELLED = BASE.replace(", label: LEFT IGNITION FUSE", "")
@@ -49,7 +50,7 @@ def test_findings_that_come_and_go(tmp_path: Path) -> None:
     assert [f.subject for f in better.findings.gone] == ["parts/left-fuse"] and not better.worse
 
 
-LASTING = (ROOT / "tests" / "rules" / "main_batteries_last_after_the_alternator" / "met.yaml").read_text(encoding="utf-8")
+LASTING = yaml_text(design("main-batteries-last-after-the-alternator", "met"))
 
 
 def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path: Path) -> None:

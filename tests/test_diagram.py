@@ -13,8 +13,7 @@ import pytest
 
 from reviewer.model.design import Design
 from reviewer.network.graph import build_network
-from reviewer.reading import read_design
-from reviewer.reading.build import read_text
+from reviewer.reading import read_design, read_text
 from reviewer.reports.diagram.draw import broken, draw
 from reviewer.reports.diagram.place import COLUMNS, lay_out
 from reviewer.reports.diagram.route import Net, assign_tracks

@@ -18,9 +18,10 @@ from click.testing import CliRunner, Result
 from reviewer.cli.main import commands
 from reviewer.reports.csv import defused
 from reviewer.reports.effects.table import COLUMNS
+from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
-GOOD = (ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8")
+GOOD = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 NO_FUNCTIONS = GOOD.replace("functions:\n  ignition: {any: 1, of: [left-ignition, right-ignition], loss: catastrophic}\n", "")
 NO_OPERATION = GOOD[: GOOD.index("operation:")] + GOOD[GOOD.index("watch:") :]
 NO_WATCH = GOOD[: GOOD.index("watch:")]
@@ -68,9 +69,9 @@ def test_a_trace_tells_the_way_there_and_back_in_every_state(bench: Path) -> Non
     text = flat(done.stdout)
     assert done.exit_code == 0
     assert "In cruise: powered by main-battery or alternator." in text and "In smoke-drill: powered by main-battery." in text
-    assert "way main-battery -> W20 -> left-fuse -> W21 -> left-switch -> W22 protectors left-fuse 7.5 A switches left-switch at on" in text
+    assert "way main-battery -> W20 -> left-fuse -> W21 -> left-switch -> W22 protectors left-fuse 7.5 A switches left-switch at up" in text
     assert "left-ignition.return returns to main-battery way W23 -> main-ground -> W2 -> main-battery" in text
-    assert "In parked: not powered. left-ignition.supply is dead" in text and "held open left-switch at off" in text
+    assert "In parked: not powered. left-ignition.supply is dead" in text and "held open left-switch at down" in text
     only = ask("trace", "good.yaml", "left-ignition", "--state", "parked").stdout
     assert "In parked" in only and "In cruise" not in only
 
@@ -96,8 +97,9 @@ def test_a_failure_tells_what_dies_what_shows_it_and_what_is_left(bench: Path) -
     assert "left-ignition loses its power" in drill
 
 
-def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost() -> None:
-    file = str(ROOT / "tests" / "rules" / "critical_functions_need_no_move_by_the_crew" / "unmet.yaml")
+def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost(tmp_path: Path) -> None:
+    file = str(tmp_path / "choice.yaml")
+    Path(file).write_text(yaml_text(design("critical-functions-need-no-move-by-the-crew", "unmet")), encoding="utf-8")
     text = flat(ask("fail", file, "main-battery").stdout)
     assert "lost ignition (catastrophic)" in text
     assert "crew ignition comes back by right-to-reserve (right-source reserve, 5 s)" in text
@@ -107,7 +109,7 @@ def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost() -> None:
 def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
     (bench / "one.yaml").write_text(GOOD.replace("any: 1", "any: 2"), encoding="utf-8")
     assert "crew ignition: not assessed: the file declares no `actions`" in flat(ask("fail", "one.yaml", "left-fuse").stdout)
-    acted = GOOD.replace("any: 1", "any: 2").replace("watch:\n", '  actions:\n    off: {move: {alternator-switch: "off"}}\nwatch:\n')
+    acted = GOOD.replace("any: 1", "any: 2").replace("watch:\n", '  actions:\n    off: {move: {alternator-switch: down}}\nwatch:\n')
     (bench / "acted.yaml").write_text(acted, encoding="utf-8")
     assert "crew ignition: no declared action brings it back" in flat(ask("fail", "acted.yaml", "left-fuse").stdout)
 

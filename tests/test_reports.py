@@ -50,7 +50,7 @@ REVIEW = Review(
         Assessment("b-rule", "Nothing is ill.", HazardClass.MINOR, CITED, "Nothing is ill.\n\nWhy.", 2),
         Assessment("c-rule", "No such thing.", HazardClass.MINOR, CITED, "No such thing.\n\nWhy.", 0),
     ),
-    unmatched=(replace_concession := replace(ACCEPTED, subject="parts/gone"),),
+    unmatched=(replace_concession := ACCEPTED.model_copy(update={"subject": "parts/gone"}),),
     limits=("One failure at a time.",), basis=("Table 11-3.",), parts=3, wires=2, states=("cruise",), positions=((("master", "on"),),),
 )  # fmt: skip
 REVIEWS = [REVIEW, *[example_review(p) for p in EXAMPLES]]

@@ -152,8 +152,8 @@ def test_a_motor_that_starts_pulls_the_bus_down() -> None:
 def test_a_failure_changes_the_figures(dressed: Path) -> None:
     whole, lost = points(dressed)["level"], points(dressed, "--failed", "alternator")["level"]
     assert whole["terminals"]["main-bus"] > 13.5 > 12.8 > lost["terminals"]["main-bus"]
-    text = flat(ask(dressed, "--failed", "left-fuse", "--failed", "main-contactor=contacts-stuck-at-rest").stdout)
-    assert "Failed: left-fuse open and main-contactor contacts stuck at rest." in text and "left-ignition no power" in text
+    text = flat(ask(dressed, "--failed", "left-fuse", "--failed", "main-contactor=failed-open").stdout)
+    assert "Failed: left-fuse open and main-contactor contacts failed open." in text and "left-ignition no power" in text
     short = points(dressed, "--failed", "left-switch=shorted-to-ground@load")["level"]
     assert short["terminals"]["left-switch.load"] is None
 

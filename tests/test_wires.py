@@ -14,10 +14,11 @@ from click.testing import CliRunner, Result
 
 from reviewer.cli.main import commands
 from reviewer.reports.wires.table import COLUMNS
+from tests.rule_cases import FILES, parsed
 from tests.test_questions import HOSTILE, NO_OPERATION, flat
 
 ROOT = Path(__file__).parent.parent
-WIRED = (ROOT / "tests" / "rules" / "wired.yaml").read_text(encoding="utf-8")
+WIRED = (ROOT / "tests" / "rules" / "bases" / "wired.yaml").read_text(encoding="utf-8")
 SCHEMA = json.loads((ROOT / "schemas" / "wires.schema.json").read_text(encoding="utf-8"))
 W73 = "W73: {from: wing-plug.heat-plug, to: pitot-heater.supply, gauge: 12 AWG, length: 0.9 m, bundle: wing}"
 
@@ -73,7 +74,7 @@ def test_a_wire_that_carries_too_much_is_told_with_the_numbers_of_the_rule(bench
     assert wire["may_carry"]["amperes"] == pytest.approx(4 * 0.82 / 0.625 * (90 / 80) ** 0.5, abs=1e-6)
     assert wire["may_carry"]["printed_amperes"] == 4 and wire["share"] > 1 and wire["state"] == "cruise"
     assert wire["drop_volts"] == pytest.approx(abs(wire["amperes"]) * 28.4 * 0.9 / 304.8, abs=1e-5)  # 28.4 ohm per 1000 ft
-    expected = json.loads((ROOT / "tests" / "rules" / "wires_carry_their_current" / "expected.json").read_text(encoding="utf-8"))[0]
+    expected = parsed(FILES["wires-carry-their-current"])["findings"][0]
     assert dict(expected["numbers"])["current"] == f"{abs(wire['amperes']):.2f} A"
     assert dict(expected["numbers"])["limit"] == f"{wire['may_carry']['amperes']:.2f} A"
     text = flat(wires("thin.yaml").stdout)

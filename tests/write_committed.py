@@ -94,14 +94,14 @@ def answers() -> str:
     file = "examples/tourer.design.yaml"
     facts = facts_of(ROOT / file)
     trace = trace_text(file, facts.design, trace_of(facts, "standby-attitude", "master-off"), 92)
-    fail = fail_text(file, facts.design, fail_of(facts, "charge-diode", "shorted-through"), 92)
+    fail = fail_text(file, facts.design, fail_of(facts, "charge-diode", "shorted"), 92)
     table = effects_text(file, facts.design, effects_of(facts), 92)
     entry = next(e for e in table.split("\n  - ") if e.startswith("standby-breaker, "))
     listed = wires_text(file, facts.design, wires_of(facts), 92)
     wire, load = (next(e for e in listed.split("\n  - ") if e.startswith(start)) for start in ("A32, ", "pump-a\n"))
     shown = (
         ("trace", "standby-attitude --state master-off", trace.partition("\n\nThis review")[0]),
-        ("fail", "charge-diode --mode shorted-through", fail.partition("\n\nNot covered")[0]),
+        ("fail", "charge-diode --mode shorted", fail.partition("\n\nNot covered")[0]),
         ("effects", "", f"[...]\n  - {entry.rstrip()}\n[...]"),
         ("wires", "", f"[...]\n  - {wire.rstrip()}\n[...]\n  - {load.rstrip()}\n[...]"),
     )

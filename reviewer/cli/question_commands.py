@@ -28,9 +28,9 @@ not in the file was not looked at."""
 _MODES = (
     "open",
     "shorted-to-ground",
-    "shorted-through",
-    "contacts-stuck-as-energised",
-    "contacts-stuck-at-rest",
+    "shorted",
+    "welded-closed",
+    "failed-open",
     "stays",
     "severed",
 )

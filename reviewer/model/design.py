@@ -1,4 +1,5 @@
-"""A design: the aircraft, its parts and wires, what must survive, how it is operated and what watches it."""
+"""A design: the aircraft, its parts and wires, what must survive, how it is operated and what
+watches it."""
 
 from collections.abc import Mapping
 from dataclasses import field
@@ -6,10 +7,32 @@ from datetime import date
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
+from pydantic import Field
+
+from reviewer.model.article import with_article
+from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
+from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import Part, Wire
-from reviewer.model.piece import FrozenMap, Limits, Name, Piece, TerminalRef, Text, need, no_entries, text
-from reviewer.model.quantities import Celsius, Metres, Seconds, Volts
+from reviewer.model.quantities import Celsius, Metres, Volts
 from reviewer.model.record import record
+
+__all__ = [
+    "Action",
+    "Aircraft",
+    "Check",
+    "CommonWire",
+    "Concession",
+    "Design",
+    "Exclusion",
+    "Function",
+    "HazardWord",
+    "Monitor",
+    "Operation",
+    "Phase",
+    "State",
+    "Watch",
+    "Zone",
+]
 
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
 
@@ -17,39 +40,60 @@ HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety e
 class Zone(Piece):
     """A zone of the aircraft."""
 
-    hottest: Celsius | None = text("hottest", "Highest temperature of the air in it.", "60 C")
-    wet: bool | None = text("wet", "Whether water or fuel can reach what is in it.", False)
-    note: Text | None = text("note", "Anything a reader should know.", "Behind the firewall, above the feet.")
+    hottest: Celsius | None = optional("hottest", "Highest temperature of the air in it.", "60 C")
+    wet: bool | None = optional("wet", "Whether water or fuel can reach what is in it.", False)
+    note: Text | None = optional(
+        "note", "Anything a reader should know.", "Behind the firewall, above the feet."
+    )
 
 
 class CommonWire(Piece):
     """What all wires have in common; a wire that says otherwise has its own."""
 
-    insulation: Celsius | None = text("insulation", "Temperature class of the insulation.", "150 C")
-    insulation_material: Literal["etfe", "ptfe", "polyimide", "pvc", "rubber"] | None = text(
+    insulation: Celsius | None = optional("insulation", "Temperature class of the insulation.", "150 C")
+    insulation_material: Literal["etfe", "ptfe", "polyimide", "pvc", "rubber"] | None = optional(
         "insulation material", "What the insulation is made of.", "etfe"
     )
-    conductor: Literal["copper", "aluminium"] | None = text("conductor", "What the conductors are made of.", "copper")
+    conductor: Literal["copper", "aluminium"] | None = optional(
+        "conductor", "What the conductors are made of.", "copper"
+    )
 
 
 class Aircraft(Piece):
     """What the aircraft is."""
 
-    name: Text = need("name", "What the builder calls the aircraft.", "Two-seat tourer")
-    nominal: Literal["14 V", "28 V"] = need("nominal voltage", "The system's class by charging voltage.", "14 V")
-    airframe: Literal["metal", "composite", "wood"] = need("airframe", "What the structure is made of.", "composite")
-    stage: Literal["concept", "detailed", "as-built"] = need(
-        "stage", "`concept` asks for topology only; `detailed` for gauges and lengths too; `as-built` for what was measured.", "concept"
+    name: Text = required("name", "What the builder calls the aircraft.", "Two-seat tourer")
+    nominal: Literal["14 V", "28 V"] = required(
+        "nominal voltage", "The system's class by charging voltage.", "14 V"
     )
-    ambient: Celsius | None = text("ambient", "Temperature of the conductors that volts and amperes are solved for.", "40 C")
-    coldest: Celsius | None = text("coldest", "Lowest temperature of the batteries that the endurance is reckoned for.", "-10 C")
-    ceiling: Metres | None = text("ceiling", "Highest altitude that is flown.", "10000 ft")
-    flown_from: tuple[Name, ...] = text("flown from", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=())
-    zones: FrozenMap[Zone] = text("zones", "The zones of the aircraft by name.", {"engine": {"hottest": "90 C"}}, default=no_entries)
-    wire: CommonWire | None = text(
-        "wire", "What its wires are made of where they do not say otherwise.", {"conductor": "copper", "insulation": "150 C"}
+    airframe: Literal["metal", "composite", "wood"] = required(
+        "airframe", "What the structure is made of.", "composite"
     )
-    note: Text | None = text("note", "Anything a reader should know.", "Day flying only.")
+    stage: Literal["concept", "detailed", "as-built"] = required(
+        "stage",
+        "`concept` asks for topology only; `detailed` for gauges and lengths too; `as-built` for "
+        "what was measured.",
+        "concept",
+    )
+    ambient: Celsius | None = optional(
+        "ambient", "Temperature of the conductors that volts and amperes are solved for.", "40 C"
+    )
+    coldest: Celsius | None = optional(
+        "coldest", "Lowest temperature of the batteries that the endurance is reckoned for.", "-10 C"
+    )
+    ceiling: Metres | None = optional("ceiling", "Highest altitude that is flown.", "10000 ft")
+    flown_from: tuple[Name, ...] = optional(
+        "flown from", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=()
+    )
+    zones: FrozenMap[Zone] = optional(
+        "zones", "The zones of the aircraft by name.", {"engine": {"hottest": "90 C"}}, default=no_entries
+    )
+    wire: CommonWire | None = optional(
+        "wire",
+        "What its wires are made of where they do not say otherwise.",
+        {"conductor": "copper", "insulation": "150 C"},
+    )
+    note: Text | None = optional("note", "Anything a reader should know.", "Day flying only.")
 
     @property
     def volts(self) -> float:
@@ -65,128 +109,70 @@ class Aircraft(Piece):
 class Function(Piece):
     """Something that must go on working: any so many of some channels."""
 
-    any: Annotated[int, Limits(ge=1)] = need("any", "How many of the channels are enough.", 1)
-    of: Annotated[tuple[Name, ...], Limits(min_length=1)] = need(
+    any: Annotated[int, Field(ge=1)] = required("any", "How many of the channels are enough.", 1)
+    of: Annotated[tuple[Name, ...], Field(min_length=1)] = required(
         "of", "The channels: loads, instruments or other functions.", ["left-ignition", "right-ignition"]
     )
-    loss: HazardWord = need("loss", "Hazard class of losing it, in the words of AC 23.1309-1E.", "catastrophic")
-    note: Text | None = text("note", "Anything a reader should know.", "Either ignition runs the engine.")
-
-
-class State(Piece):
-    """One way the switches are set."""
-
-    like: Name | None = text("like", "A state whose switch positions hold where this one does not say.", "cruise")
-    use: Literal["flight", "abnormal", "ground"] | None = text(
-        "use", "`flight`: normal in flight; `abnormal`: set after something failed; `ground`: on the ground only.", "flight"
+    loss: HazardWord = required(
+        "loss", "Hazard class of losing it, in the words of AC 23.1309-1E.", "catastrophic"
     )
-    engine: Literal["running", "stopped", "cranking"] | None = text("engine", "What the engine does.", "running")
-    switches: FrozenMap[Name] = text("switches", "The position of each switch and breaker-switch.", {"master": "on"}, default=no_entries)
-    pulled: tuple[Name, ...] = text("pulled", "Breakers pulled and fuses removed in this state.", ["field-breaker"], default=())
-    ground_power: Literal["connected", "absent"] | None = text("ground power", "Whether outside power is connected.", "absent")
-    dead: tuple[Name, ...] = text("dead", "Buses that must be dead in this state.", ["avionics-bus"], default=())
-    without: tuple[Name, ...] = text("without", "Functions that are off in this state on purpose.", ["navigation"], default=())
-    note: Text | None = text("note", "Anything a reader should know.", "The smoke drill.")
-
-
-class Phase(Piece):
-    """One phase of a flight."""
-
-    state: Name = need("state", "The state the switches are in.", "cruise")
-    duration: Seconds | None = text("duration", "How long it lasts.", "2 h")
-    note: Text | None = text("note", "Anything a reader should know.", "Includes the climb.")
-
-
-class Action(Piece):
-    """Something the crew may do."""
-
-    move: FrozenMap[Name] = need(
-        "move", "Switches and breakers to move, and to which position (`pulled` or `in` for a breaker).", {"ignition-source": "reserve"}
-    )
-    label: Text | None = text("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
-    time: Seconds | None = text("time", "Time it takes, noticing included.", "10 s")
-    after: tuple[Name, ...] = text(
-        "after", "Parts and wires that have failed when it is taken; a protector among them has opened.", ["main-battery"], default=()
-    )
-    restores: tuple[Name, ...] = text(
-        "restores", "Functions, loads, instruments and sources that work once it is done in the dispatch state.", ["ignition"], default=()
-    )
-    disconnects: tuple[Name, ...] = text(
-        "disconnects",
-        "Once it is done in the dispatch state: buses, loads and instruments that are dead, sources that power nothing.",
-        ["main-bus"],
-        default=(),
-    )
-    note: Text | None = text("note", "Anything a reader should know.", "Guarded switch.")
-
-
-class Exclusion(Piece):
-    """A combination of switch positions that cannot be set."""
-
-    switches: FrozenMap[Name] = need("switches", "The positions that cannot occur together.", {"master": "off", "alternator": "on"})
-    because: Text = need("because", "What prevents it.", "One toggle bar moves both.")
-
-
-class Operation(Piece):
-    """How the system is operated."""
-
-    dispatch: Name = need("dispatch", "The state the checklist asks for in flight.", "cruise")
-    states: FrozenMap[State] = need("states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}})
-    phases: FrozenMap[Phase] = text("phases", "The phases of a flight.", {"cruise": {"state": "cruise", "duration": "2 h"}}, default=no_entries)
-    actions: FrozenMap[Action] = text(
-        "actions", "What the crew may do after a failure.", {"to-reserve": {"move": {"ignition-source": "reserve"}}}, default=no_entries
-    )
-    excluded: tuple[Exclusion, ...] = text(
-        "excluded",
-        "Combinations that cannot be set; all others are legal.",
-        [{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}],
-        default=(),
-    )
-    endurance: Seconds | None = text("endurance", "Time wanted on battery after the alternator is lost.", "45 min")
-    recognition: Seconds | None = text("recognition", "Time until the crew has noticed that the alternator is lost and begins to shed.", "5 min")
-    shedding: tuple[Name, ...] = text(
-        "shedding", "The actions that the crew takes, in this order, once the alternator is lost.", ["shed-lights-and-heat"], default=()
-    )
-    after_a_flat_battery: Text | None = text(
-        "after a flat battery",
-        "What the checklist asks for before take-off once the engine was started with help from outside.",
-        "No take-off before the main battery takes less than 5 A.",
-    )
+    note: Text | None = optional("note", "Anything a reader should know.", "Either ignition runs the engine.")
 
 
 class Monitor(Piece):
     """A reading or alarm that the crew can see."""
 
-    shows: Literal["voltage", "current", "live"] = need("shows", "What it shows: volts, amperes, or only that something is live.", "voltage")
-    senses: TerminalRef | Name = need("senses", "The terminal whose voltage, or the shunt whose current, it shows.", "reserve-battery.positive")
-    on: Name | None = text("on", "The instrument or lamp that shows it.", "engine-monitor")
-    alarm_below: Volts | None = text("alarm below", "An alarm is given below this voltage.", "12.8 V")
-    alarm_above: Volts | None = text("alarm above", "An alarm is given above this voltage.", "15.2 V")
-    tells: Literal["alternator-output", "battery-charge", "load"] | None = text(
+    shows: Literal["voltage", "current", "live"] = required(
+        "shows", "What it shows: volts, amperes, or only that something is live.", "voltage"
+    )
+    senses: TerminalRef | Name = required(
+        "senses",
+        "The terminal whose voltage, or the shunt whose current, it shows.",
+        "reserve-battery.positive",
+    )
+    on: Name | None = optional("on", "The instrument or lamp that shows it.", "engine-monitor")
+    alarm_below: Volts | None = optional("alarm below", "An alarm is given below this voltage.", "12.8 V")
+    alarm_above: Volts | None = optional("alarm above", "An alarm is given above this voltage.", "15.2 V")
+    tells: Literal["alternator-output", "battery-charge", "load"] | None = optional(
         "tells",
-        "For a current, what the crew is told that it shows: what an alternator gives, what a battery takes or gives, or what loads take.",
+        "For a current, what the crew is told that it shows: what an alternator gives, what a "
+        "battery takes or gives, or what loads take.",
         "alternator-output",
     )
-    alarm: Text | None = text("alarm", "For a current, when an alarm is given and how; a reading alone is none.", "ALT lamp below 2 A")
-    note: Text | None = text("note", "Anything a reader should know.", "Amber lamp.")
+    alarm: Text | None = optional(
+        "alarm",
+        "For a current, when an alarm is given and how; a reading alone is none.",
+        "ALT lamp below 2 A",
+    )
+    note: Text | None = optional("note", "Anything a reader should know.", "Amber lamp.")
 
 
 class Check(Piece):
     """A check before flight."""
 
-    state: Name = need("state", "The state the switches are set to for the check.", "run-up-reserve")
-    watch: Annotated[tuple[Name, ...], Limits(min_length=1)] = need("watch", "The monitors, loads or functions looked at.", ["left-ignition"])
-    expect: Text = need("expect", "What must be seen.", "Engine runs on the left ignition alone.")
-    proves: tuple[Name, ...] = text("proves", "Parts or wires whose failure the check is to notice.", ["left-fuse", "left-ignition"], default=())
+    state: Name = required("state", "The state the switches are set to for the check.", "run-up-reserve")
+    watch: Annotated[tuple[Name, ...], Field(min_length=1)] = required(
+        "watch", "The monitors, loads or functions looked at.", ["left-ignition"]
+    )
+    expect: Text = required("expect", "What must be seen.", "Engine runs on the left ignition alone.")
+    proves: tuple[Name, ...] = optional(
+        "proves",
+        "Parts or wires whose failure the check is to notice.",
+        ["left-fuse", "left-ignition"],
+        default=(),
+    )
 
 
 class Watch(Piece):
     """What tells the crew of a failure."""
 
-    monitors: FrozenMap[Monitor] = text(
-        "monitors", "Readings and alarms by name.", {"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}}, default=no_entries
+    monitors: FrozenMap[Monitor] = optional(
+        "monitors",
+        "Readings and alarms by name.",
+        {"reserve-volts": {"shows": "voltage", "senses": "reserve-battery.positive"}},
+        default=no_entries,
     )
-    checks: FrozenMap[Check] = text(
+    checks: FrozenMap[Check] = optional(
         "checks",
         "Pre-flight checks by name.",
         {"reserve-check": {"state": "run-up-reserve", "watch": ["left-ignition"], "expect": "Engine runs."}},
@@ -197,12 +183,12 @@ class Watch(Piece):
 class Concession(Piece):
     """Accepts one finding about one subject; it stays in every report, marked."""
 
-    rule: Name = need("rule", "The rule.", "labels-are-present")
-    subject: Text = need("subject", "The subject as the report prints it.", "parts/dome-light-fuse")
-    state: Name | None = text("state", "The state, where the finding has one.", "cruise")
-    reason: Text = need("reason", "Why it is accepted.", "Fuse is inside the lamp and marked there.")
-    by: Text = need("by", "Who accepted it.", "builder")
-    on: date = need("on", "The day, as YYYY-MM-DD.", "2026-04-18")
+    rule: Name = required("rule", "The rule.", "labels-are-present")
+    subject: Text = required("subject", "The subject as the report prints it.", "parts/dome-light-fuse")
+    state: Name | None = optional("state", "The state, where the finding has one.", "cruise")
+    reason: Text = required("reason", "Why it is accepted.", "Fuse is inside the lamp and marked there.")
+    by: Text = required("by", "Who accepted it.", "builder")
+    on: date = required("on", "The day, as YYYY-MM-DD.", "2026-04-18")
 
 
 @record
@@ -217,13 +203,18 @@ class Design:
     watch: Watch
     concessions: tuple[Concession, ...]
     #: JSON pointer without the leading slash ("parts/main-bus/rating") -> (line, column), both from 1
-    places: Mapping[str, tuple[int, int]] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
+    places: Mapping[str, tuple[int, int]] = field(
+        default_factory=lambda: MappingProxyType({}), compare=False, repr=False
+    )
 
     def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
-        """The part of that name, checked to be of ``kind``. Raises KeyError or TypeError: both are mistakes of the caller."""
+        """The part of that name, checked to be of ``kind``.
+
+        Raises KeyError or TypeError: both are mistakes of the caller.
+        """
         found = self.parts[name]
         if not isinstance(found, kind):
-            raise TypeError(f"{name} is a {type(found).__name__}")
+            raise TypeError(f"{name} is {with_article(type(found).__name__)}")
         return found
 
     def of_kind(self, kind: type | tuple[type, ...]) -> tuple[str, ...]:

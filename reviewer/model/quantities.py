@@ -1,7 +1,9 @@
-"""Quantities written with their unit, as a builder writes them: ``5 A``, ``14.2 V``, ``18 AWG``, ``24 in``.
+"""Quantities written with their unit, as a builder writes them: ``5 A``, ``14.2 V``, ``18 AWG``,
+``24 in``.
 
-A quantity in a design file is text. Its value in the model is a ``float`` in the base unit of its dimension
-(ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius), or a :class:`Gauge` for a wire size.
+A quantity in a design file is text. Its value in the model is a ``float`` in the base unit of its
+dimension (ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius), or a :class:`Gauge`
+for a wire size.
 """
 
 from __future__ import annotations
@@ -9,14 +11,20 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from typing import Annotated, Any, get_args
 
-from reviewer.model.piece import Mark
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
 from reviewer.model.record import record
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
-_TEXT = re.compile(r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)\s*([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)\s*$")
+_TEXT = re.compile(
+    r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)"
+    r"\s*([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)\s*$"
+)
 _AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
 _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 
@@ -27,7 +35,13 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "power": {"W": (1.0, 0.0)},
     "charge": {"Ah": (1.0, 0.0), "mAh": (1e-3, 0.0)},
     "resistance": {"ohm": (1.0, 0.0), "mohm": (1e-3, 0.0), "kohm": (1e3, 0.0)},
-    "length": {"m": (1.0, 0.0), "mm": (1e-3, 0.0), "cm": (1e-2, 0.0), "in": (INCH_M, 0.0), "ft": (FOOT_M, 0.0)},
+    "length": {
+        "m": (1.0, 0.0),
+        "mm": (1e-3, 0.0),
+        "cm": (1e-2, 0.0),
+        "in": (INCH_M, 0.0),
+        "ft": (FOOT_M, 0.0),
+    },
     "time": {"ms": (1e-3, 0.0), "s": (1.0, 0.0), "min": (60.0, 0.0), "h": (3600.0, 0.0)},
     "share": {"%": (1e-2, 0.0)},
     "temperature": {"C": (1.0, 0.0), "F": (5.0 / 9.0, -160.0 / 9.0)},
@@ -45,9 +59,9 @@ class QuantityError(ValueError):
 def read_quantity(value: Any, dimension: str, example: str) -> float:
     """Read one quantity.
 
-    Parameters: ``value`` the text from the file; ``dimension`` a key of :data:`UNITS`; ``example`` what a good
-    value looks like, used in the message. Returns the value in the base unit of the dimension. Raises
-    :class:`QuantityError` with one sentence for the person who wrote the file.
+    Parameters: ``value`` the text from the file; ``dimension`` a key of :data:`UNITS`; ``example``
+    what a good value looks like, used in the message. Returns the value in the base unit of the
+    dimension. Raises :class:`QuantityError` with one sentence for the person who wrote the file.
     """
     units = UNITS[dimension]
     if isinstance(value, (int, float)) and not isinstance(value, bool):
@@ -58,22 +72,29 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
         raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
     match = _TEXT.match(value)
     if not match:
-        raise QuantityError(f"`{_clip(value)}` is not a {dimension}; write a number and a unit, for example `{example}`")
+        raise QuantityError(
+            f"`{_clip(value)}` is not a {dimension}; write a number and a unit, for example `{example}`"
+        )
     unit = match[2]
     if unit not in units:
         known = ", ".join(units)
-        raise QuantityError(f"`{_clip(unit)}` is not a unit of {dimension}; known: {known}; write for example `{example}`")
+        raise QuantityError(
+            f"`{_clip(unit)}` is not a unit of {dimension}; known: {known}; write for example `{example}`"
+        )
     factor, offset = units[unit]
     number = float(match[1]) * factor + offset
     if not math.isfinite(number):
-        raise QuantityError(f"`{_clip(value)}` is too large to be a {dimension}; write for example `{example}`")
+        raise QuantityError(
+            f"`{_clip(value)}` is too large to be a {dimension}; write for example `{example}`"
+        )
     return number
 
 
 @record
 class Gauge:
-    """A wire size: ``awg`` is the American wire gauge as written in the tables (``"18"``, ``"00"``) or None; ``area_mm2`` the
-    conductor area in square millimetres (for AWG sizes, of the solid conductor after ASTM B258)."""
+    """A wire size: ``awg`` is the American wire gauge as written in the tables (``"18"``, ``"00"``)
+    or None; ``area_mm2`` the conductor area in square millimetres (for AWG sizes, of the solid
+    conductor after ASTM B258)."""
 
     awg: str | None
     area_mm2: float
@@ -83,7 +104,10 @@ class Gauge:
 
 
 def awg_area_mm2(awg: str) -> float:
-    """Area of a solid AWG conductor in mm2, d = 0.005 in x 92^((36-n)/39), ASTM B258; ``"00"`` is n = -1."""
+    """Area of a solid AWG conductor in mm2, d = 0.005 in x 92^((36-n)/39), ASTM B258.
+
+    ``"00"`` is n = -1.
+    """
     number = 1 - len(awg) if set(awg) == {"0"} else int(awg)
     diameter_mm = 0.005 * 92.0 ** ((36 - number) / 39) * INCH_M * 1000
     return math.pi / 4 * diameter_mm**2
@@ -92,7 +116,9 @@ def awg_area_mm2(awg: str) -> float:
 def read_gauge(value: Any) -> Gauge:
     """Read ``18 AWG``, ``00 AWG``, ``2/0 AWG`` or ``1.5 mm2``. Raises :class:`QuantityError`."""
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        raise QuantityError(f"the number {value} has no unit; write for example `{value:g} AWG` or `{value:g} mm2`")
+        raise QuantityError(
+            f"the number {value} has no unit; write for example `{value:g} AWG` or `{value:g} mm2`"
+        )
     if not isinstance(value, str):
         raise QuantityError("expected a wire size, for example `18 AWG` or `1.0 mm2`")
     if match := _AWG.match(value):
@@ -110,66 +136,87 @@ def _clip(text: str, limit: int = 60) -> str:
     return text if len(text) <= limit else text[: limit - 1] + "…"
 
 
-class Quantity(Mark):
-    """Marks a number in an annotation as a quantity of a dimension; ``least`` bounds it in the base unit, and is itself out of bounds if ``above``;
-    ``most`` bounds it as it would be written."""
+class InUnits:
+    """Marks an annotation as text with a unit: ``read`` gives the value, ``pattern`` and
+    ``examples`` are for editors."""
 
-    reads_text = True
+    def __init__(self, read: Callable[[Any], Any], pattern: str, *examples: str):
+        self.pattern, self.examples = pattern, examples
+        once = lru_cache(maxsize=1000)(read)  # a file has many wires of few sizes
 
-    def __init__(self, dimension: str, example: str, least: float | None = 0.0, above: bool = True, most: str | None = None):
-        self.dimension, self.example, self.least, self.above, self.most = dimension, example, least, above, most
+        def validate(value: Any) -> Any:
+            try:
+                return once(value) if type(value) is str else read(value)
+            except QuantityError as error:
+                raise PydanticCustomError("quantity", "{text}", {"text": error.message}) from None
 
-    def __iter__(self) -> Iterator[Any]:
-        units = "|".join(UNITS[self.dimension])
+        self.validate = validate
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.validate)
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": "string", "pattern": self.pattern, "examples": list(self.examples)}
+
+
+class Quantity(InUnits):
+    """Marks a number as a quantity of a dimension, in its base unit.
+
+    ``least`` bounds it in the base unit, and is itself out of bounds if ``above``; ``most`` bounds
+    it as it would be written.
+    """
+
+    def __init__(
+        self,
+        dimension: str,
+        example: str,
+        least: float | None = 0.0,
+        above: bool = True,
+        most: str | None = None,
+    ):
+        self.dimension, self.example, self.least, self.above, self.most = (
+            dimension,
+            example,
+            least,
+            above,
+            most,
+        )
+        units = "|".join(UNITS[dimension])
         pattern = rf"^\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$"
-        return _for_pydantic(self.read, pattern, self.example)
+        super().__init__(self.read, pattern, example)
 
     def read(self, value: Any) -> float:
+        """The number that the text gives. Raises :class:`QuantityError`."""
         number = read_quantity(value, self.dimension, self.example)
         if self.least is not None and (number < self.least or (self.above and number == self.least)):
-            raise QuantityError(f"`{_clip(str(value))}` must be {'more than zero' if self.above else 'zero or more'}")
+            raise QuantityError(
+                f"`{_clip(str(value))}` must be {'more than zero' if self.above else 'zero or more'}"
+            )
         if self.most is not None and number > read_quantity(self.most, self.dimension, self.example):
             raise QuantityError(f"`{_clip(str(value))}` must be {self.most} or less")
         return number
 
 
-class Size(Mark):
-    """Marks a wire size in an annotation."""
-
-    reads_text = True
-
-    def __iter__(self) -> Iterator[Any]:
-        pattern = r"^\s*(([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG|([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*mm2)\s*$"
-        return _for_pydantic(read_gauge, pattern, "18 AWG", "1.5 mm2")
-
-    def read(self, value: Any) -> Gauge:
-        return read_gauge(value)
-
-
-def _for_pydantic(read: Callable[[Any], Any], pattern: str, *examples: str) -> Iterator[Any]:
-    from pydantic import BeforeValidator, WithJsonSchema
-    from pydantic_core import PydanticCustomError
-
-    def validate(value: Any) -> Any:
-        try:
-            return read(value)
-        except QuantityError as error:
-            raise PydanticCustomError("quantity", "{text}", {"text": error.message}) from None
-
-    yield BeforeValidator(validate)
-    yield WithJsonSchema({"type": "string", "pattern": pattern, "examples": list(examples)})
-
-
 def base_unit(piece: Any, field: str) -> str:
-    """The unit that numbers of a field of a kind of piece are in, as it is written in a file; nothing where the field is no quantity."""
-    marks = _marks(piece.__dataclass_fields__[field].type)
+    """The unit that numbers of a field of a kind of piece are in, as it is written in a file;
+    nothing where the field is no quantity."""
+    about = piece.model_fields[field]
+    marks = (*about.metadata, *_marks(about.annotation))
     dimension = next((m.dimension for m in marks if isinstance(m, Quantity)), None)
-    return "" if dimension is None else "%" if dimension == "share" else next(u for u, scale in UNITS[dimension].items() if scale == (1.0, 0.0))
+    return (
+        ""
+        if dimension is None
+        else "%"
+        if dimension == "share"
+        else next(u for u, scale in UNITS[dimension].items() if scale == (1.0, 0.0))
+    )
 
 
 def written(piece: Any, field: str, value: Any = None) -> str:
-    """A number of a piece as a file may have it, with its unit; ``value`` where it is one of several in the field. Raises KeyError for a field that the
-    piece does not have."""
+    """A number of a piece as a file may have it, with its unit; ``value`` where it is one of
+    several in the field. Raises KeyError for a field that the piece does not have."""
     number, unit = getattr(piece, field) if value is None else value, base_unit(type(piece), field)
     return f"{100 * number:g} %" if unit == "%" else f"{number:g} {unit}".rstrip()
 
@@ -190,4 +237,5 @@ Metres = Annotated[float, Quantity("length", "0.6 m")]
 Seconds = Annotated[float, Quantity("time", "30 min")]
 Percent = Annotated[float, Quantity("share", "80 %", above=False, most="100 %")]
 Celsius = Annotated[float, Quantity("temperature", "150 C", least=-273.15, above=False)]
-WireSize = Annotated[Gauge, Size()]
+_SIZE = r"^\s*(([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG|([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*mm2)\s*$"
+WireSize = Annotated[Gauge, InUnits(read_gauge, _SIZE, "18 AWG", "1.5 mm2")]

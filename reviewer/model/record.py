@@ -16,7 +16,9 @@ T = TypeVar("T")
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
 def record(cls: type[T]) -> type[T]:
     """As ``dataclass(frozen=True)``. What a ``default_factory`` makes must be unchangeable: one serves all records of the class."""
-    cls.__doc__ = cls.__doc__ or cls.__name__  # without one, ``dataclass`` writes a signature, for which it reads the text of ``__init__``
+    cls.__doc__ = (
+        cls.__doc__ or cls.__name__
+    )  # without one, ``dataclass`` writes a signature, for which it reads the text of ``__init__``
     made: Any = dataclass(init=False, repr=False, eq=False)(cls)
     own = fields(made)
     for one in own:
@@ -24,7 +26,9 @@ def record(cls: type[T]) -> type[T]:
             setattr(made, one.name, one.default_factory())
     made._names = tuple(one.name for one in own)
     made._known = frozenset(made._names)
-    made._needed = frozenset(one.name for one in own if one.default is MISSING and one.default_factory is MISSING)
+    made._needed = frozenset(
+        one.name for one in own if one.default is MISSING and one.default_factory is MISSING
+    )
     made._compared = attrgetter(*(one.name for one in own if one.compare))
     for method in (__init__, __setattr__, __delattr__, __eq__, __hash__, __repr__):
         setattr(made, method.__name__, method)
@@ -34,7 +38,9 @@ def record(cls: type[T]) -> type[T]:
 def __init__(self: Any, *values: Any, **named: Any) -> None:
     given = {**dict(zip(self._names, values, strict=False)), **named} if values else named
     if len(given) < len(values) + len(named) or not self._needed <= given.keys() <= self._known:
-        raise TypeError(f"{type(self).__name__} has the fields {', '.join(self._names)}; given were {[*values, *named]}")
+        raise TypeError(
+            f"{type(self).__name__} has the fields {', '.join(self._names)}; given were {[*values, *named]}"
+        )
     self.__dict__.update(given)  # for a field that was not given the class holds the default
 
 

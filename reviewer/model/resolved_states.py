@@ -34,7 +34,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
         if name not in done:
             state = operation.states[name]
             base = resolve(state.like) if state.like else None
-            given = state.given("pulled")
+            given = "pulled" in state.model_fields_set
             done[name] = ResolvedState(
                 name,
                 state.use or (base.use if base else "flight"),

@@ -164,12 +164,20 @@ class Review:
     def findings(self) -> tuple[Finding, ...]:
         """All findings, conceded ones included, worst first, then in the order of the file."""
         found = [f for a in self.assessments for f in a.findings]
-        return tuple(sorted(found, key=lambda f: (-f.hazard, f.place.line if f.place else 0, f.rule, f.subject, f.state)))
+        return tuple(
+            sorted(
+                found, key=lambda f: (-f.hazard, f.place.line if f.place else 0, f.rule, f.subject, f.state)
+            )
+        )
 
     @property
     def gaps(self) -> tuple[Gap, ...]:
         """Everything that was not assessed, worst rule first."""
-        return tuple(sorted((g for a in self.assessments for g in a.gaps), key=lambda g: (-g.hazard, g.rule, g.subject)))
+        return tuple(
+            sorted(
+                (g for a in self.assessments for g in a.gaps), key=lambda g: (-g.hazard, g.rule, g.subject)
+            )
+        )
 
     @property
     def breakdowns(self) -> tuple[Breakdown, ...]:

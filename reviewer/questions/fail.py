@@ -13,6 +13,7 @@ from reviewer.analysis.conduction.failure_modes import (
     SHORT,
     STAYS,
     Failure,
+    Mode,
     stuck_contacts,
 )
 from reviewer.analysis.conduction.states import StateAnswer
@@ -24,9 +25,7 @@ from reviewer.network.graph import Network, bare
 from reviewer.questions.effects import Effect
 
 #: the modes as they are written on the command line
-MODES: Mapping[str, str] = {
-    m.replace(" ", "-"): m for m in (OPEN, SHORT, DIODE_SHORT, HELD, DROPPED, STAYS, SEVERED)
-}
+MODES: Mapping[str, Mode] = {mode.key: mode for mode in Mode}
 BUNDLE = "bundle"
 
 
@@ -62,7 +61,7 @@ def kind_of(design: Design, element: str) -> str:
     return str(design.parts[name].kind) if group == "parts" else "wire" if group == "wires" else BUNDLE
 
 
-def modes_of(design: Design, element: str) -> tuple[str, ...]:
+def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
     """The modes in which an element can fail at all, in the words of :mod:`reviewer.analysis.conduction.failure_modes`."""
     if element.startswith("bundles/"):
         return (SEVERED,)

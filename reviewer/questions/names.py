@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from reviewer.analysis.conduction.failure_modes import STAYS, Failure, stuck_contacts
+from reviewer.analysis.conduction.failure_modes import STAYS, Failure, Mode, stuck_contacts
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.carried import SolvedPhase, SolvedState
 from reviewer.model import parts as p
+from reviewer.model.article import with_article
 from reviewer.network.graph import bare
 from reviewer.questions.budget import Budget, budget
 from reviewer.questions.effects import EffectsTable, effects, takers_after
@@ -79,7 +80,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     )
 
 
-def _element_named(facts: Facts, name: str) -> tuple[str, tuple[str, ...]]:
+def _element_named(facts: Facts, name: str) -> tuple[str, tuple[Mode, ...]]:
     """The one element that goes by a name, and the modes in which it can fail. Raises NoAnswer."""
     network, design = facts.network, facts.design
     elements = elements_named(network, name)
@@ -94,12 +95,12 @@ def _element_named(facts: Facts, name: str) -> tuple[str, tuple[str, ...]]:
     return elements[0], modes_of(design, elements[0])
 
 
-def _mode_of(facts: Facts, element: str, modes: tuple[str, ...], mode: str) -> str:
+def _mode_of(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -> Mode:
     """The mode that is written so on the command line. Raises NoAnswer where the element does not fail so."""
     if MODES.get(mode) not in modes:
         can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
         raise NoAnswer(
-            f"{bare(element)} is a {kind_of(facts.design, element)} and does not fail as `{mode}`; it may fail as {can}."
+            f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as `{mode}`; it may fail as {can}."
         )
     return MODES[mode]
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from types import NoneType
+from typing import Any
 
 from reviewer.model import parts as p
+from reviewer.model.article import with_article
 from reviewer.model.design import Action, Operation, State
-from reviewer.reading.names import Names
-from reviewer.reading.positions import pointer
+from reviewer.reading.known_names import Names
 from reviewer.reading.problem import nearest
+from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
 SOURCES = (p.Battery, p.Alternator, p.GroundPower)
@@ -20,16 +21,16 @@ class OperationReferences(Names):
 
     def all(self, operation: Operation) -> None:
         """Add a problem for each name in it that names nothing, or not what it should."""
-        if operation.dispatch:
-            self._known(operation.dispatch, self.state_names, "operation/dispatch", "operation", "state")
+        self._known(operation.dispatch, self.state_names, "operation/dispatch", "operation", "state")
         for name, state in operation.states.items():
             self._state(operation, name, state)
         for name, phase in operation.phases.items():
-            self._known(phase.state, self.state_names, f"{pointer('operation/phases', name)}/state", f"phase {name}", "state")
+            here = f"{pointer('operation/phases', name)}/state"
+            self._known(phase.state, self.state_names, here, f"phase {name}", "state")
         for name, action in operation.actions.items():
             self._action(name, action)
         for i, taken in enumerate(operation.shedding):
-            self._known(taken, list(operation.actions), f"operation/shedding/{i}", "shedding", "action")
+            self._known(taken, self.action_names, f"operation/shedding/{i}", "shedding", "action")
         for i, exclusion in enumerate(operation.excluded):
             self._moves(exclusion.switches, f"operation/excluded/{i}/switches", "excluded combination")
 
@@ -46,32 +47,56 @@ class OperationReferences(Names):
             known = [*self.part_names, *(self.function_names if key == "restores" else ())]
             for i, named in enumerate(getattr(action, key)):
                 here = f"{at}/{key}/{i}"
-                if self._known(named, known, here, what, words) and not isinstance(self.parts.get(named), (NoneType, *SOURCES, *kinds)):
-                    self.shape.say(here, f"{what}: `{named}` is a {self.parts[named].kind}, not a {words}")
+                if not self._known(named, known, here, what, words) or named not in self.parts:
+                    continue
+                if not isinstance(self.parts[named], (*SOURCES, *kinds)):
+                    is_kind = with_article(self.parts[named].kind)
+                    said = f"{what}: `{named}` is {is_kind}, not {with_article(words)}"
+                    self.collector.refer(here, said)
 
     def _state(self, operation: Operation, name: str, state: State) -> None:
         at = pointer("operation/states", name)
         what = f"state {name}"
         if state.like is not None:
             self._known(state.like, self.state_names, f"{at}/like", what, "state")
-            circle = self._circle(name, lambda n: (operation.states[n].like,) if n in operation.states and operation.states[n].like else ())
+            circle = self._circle(name, lambda n: self._base(operation, n))
             if circle:
-                self.shape.say(f"{at}/like", f"{what} is like itself: {' -> '.join(circle)}")
+                self.collector.refer(f"{at}/like", f"{what} is like itself: {' -> '.join(circle)}")
                 return
         self._moves(state.switches, f"{at}/switches", what)
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
         for i, function in enumerate(state.without):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
-        given, whole = set(state.switches), True
-        base: State | None = state
-        while base is not None and base.like is not None:
-            whole = whole and base.like in operation.states
-            base = operation.states.get(base.like)
-            given |= set(base.switches) if base else set()
-        missing = [n for n, part in self.parts.items() if isinstance(part, SWITCHING) and n not in given]
-        if missing and whole:
-            self.shape.say(f"{at}/switches" if state.switches else at, f"{what} gives no position for {', '.join(missing)}", key=True)
+        given = self._given(operation, name)
+        if given is not None:
+            missing = [n for n, part in self.parts.items() if isinstance(part, SWITCHING) and n not in given]
+            if missing:
+                here = f"{at}/switches" if state.switches else at
+                self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
+
+    def _base(self, operation: Operation, name: str) -> tuple[str, ...]:
+        """The state that a state is like, where it is known."""
+        state = operation.states.get(name)
+        return (state.like,) if state is not None and state.like is not None else ()
+
+    def _given(self, operation: Operation, name: str) -> set[str] | None:
+        """The switches that a state gives a position, itself or by the states it is like; None
+        where a mistake hides some."""
+        given: set[str] = set()
+        passed: set[str] = set()  # states may go round in a circle, which is told of them
+        while name in operation.states and name not in passed:
+            passed.add(name)
+            at, state = pointer("operation/states", name), operation.states[name]
+            if not self.collector.sound(at, "like") or not (
+                state.switches or self.collector.sound(at, "switches")
+            ):
+                return None
+            given |= state.switches.keys()
+            if state.like is None:
+                return given
+            name = state.like
+        return None
 
     def _moves(self, moves: Mapping[str, str], at: str, what: str, protectors: bool = False) -> None:
         allowed = SWITCHING + ((p.Protector,) if protectors else ())
@@ -81,10 +106,22 @@ class OperationReferences(Names):
                 continue
             part = self.parts[name]
             if not isinstance(part, allowed):
-                self.shape.say(here, f"{what}: `{name}` is a {part.kind}, not a switch", key=True)
+                said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch"
+                self.collector.refer(here, said, key=True)
                 continue
-            positions = list(part.positions) if isinstance(part, p.Switch) else ["on", "off"] if isinstance(part, p.BreakerSwitch) else []
-            if protectors and isinstance(part, p.Protector):
-                positions += ["pulled", "in"]
-            if position not in positions:
-                self.shape.say(here, f"{what}: {name} has no position `{position}`{nearest(position, positions)}; it has {', '.join(positions)}")
+            positions = self._positions(name, part, protectors)
+            if positions is not None and position not in positions:
+                hint = f"{nearest(position, positions)}; it has {', '.join(positions)}"
+                self.collector.refer(here, f"{what}: {name} has no position `{position}`{hint}")
+
+    def _positions(self, name: str, part: Any, protectors: bool) -> list[str] | None:
+        """The positions of a switch, and where protectors are moved too, of those; None where they
+        are mistaken."""
+        if not self.collector.sound(pointer("parts", name), "positions"):
+            return None
+        positions = list(part.positions) if isinstance(part, p.Switch) else []
+        if isinstance(part, p.BreakerSwitch):
+            positions = ["on", "off"]
+        if protectors and isinstance(part, p.Protector):
+            positions += ["pulled", "in"]
+        return positions

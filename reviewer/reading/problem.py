@@ -1,16 +1,25 @@
-"""A problem of a design file: where it is, what was found, what to write; and the words in which it says so."""
+"""A problem of a design file: where it is, what was found, what to write; and the words in which it
+says so."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from reviewer.model.record import record
+from reviewer.reading.scalar import plain_scalar
+
+#: what ends or turns text without quotes into something else
+_SPECIAL = re.compile(r"[,\[\]{}#]|: ")
 
 
 @record
 class Problem:
-    """One mistake. ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure."""
+    """One mistake.
+
+    ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure.
+    """
 
     line: int
     column: int
@@ -33,8 +42,36 @@ def nearest(word: object, known: Iterable[str]) -> str:
 
     if str(word)[:1].isdigit():
         return ""  # one number is not nearer than another
-    close = get_close_matches(str(word)[:100], list(known), 1, 0.6)
-    return f" (did you mean `{close[0]}`?)" if close else ""
+    return did_you_mean(get_close_matches(str(word)[:100], list(known), 1, 0.6))
+
+
+def did_you_mean(words: Sequence[str]) -> str:
+    """`` (did you mean `x` or `y`?)``, or nothing where there are no words."""
+    return f" (did you mean {' or '.join(f'`{w}`' for w in words)}?)" if words else ""
+
+
+def choices(words: Iterable[str]) -> str:
+    """Words that may be written, one after the other."""
+    return ", ".join(f"`{word}`" for word in words)
+
+
+def quoted(value: object) -> str:
+    """A value as text in quotes, as a file has it."""
+    return f'"{flow(value)}"'
+
+
+def flow(value: Any) -> str:
+    """A value as a file has it on one line.
+
+    Text that would be read as something else has quotes.
+    """
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{k}: {flow(v)}" for k, v in value.items()) + "}"
+    if isinstance(value, (list, tuple)):
+        return "[" + ", ".join(map(flow, value)) + "]"
+    if isinstance(value, str):
+        return f'"{value}"' if plain_scalar(value) != value or _SPECIAL.search(value) else value
+    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def shown(value: Any) -> str:

@@ -1,7 +1,7 @@
 """The JSON Schema of design files (draft 2020-12), made from the pieces of the model.
 
-Where a piece has a ``kind``, the schema branches on it with ``if`` and ``then``, so that an editor reports what is wrong with that kind and
-never that none of many alternatives fits.
+Where a piece has a ``kind``, the schema branches on it with ``if`` and ``then``, so that an editor
+reports what is wrong with that kind and never that none of many alternatives fits.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from reviewer.model.design import (
     State,
     Watch,
 )
+from reviewer.model.fields import Piece
 from reviewer.model.parts import PART_KINDS, Wire
-from reviewer.reading.mistakes import adapter
 
 _NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^\x00-\x1f\x7f-\x9f]+$"}
 _PART_NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^.\x00-\x1f\x7f-\x9f]+$"}
@@ -33,11 +33,28 @@ def design_schema() -> dict[str, Any]:
     definitions: dict[str, Any] = {}
     for kind, model in PART_KINDS.items():
         _define(definitions, model, f"part-{kind}")
-    for piece in (Aircraft, Wire, Function, Operation, State, Phase, Action, Exclusion, Watch, Monitor, Check, Concession):
+    for piece in (
+        Aircraft,
+        Wire,
+        Function,
+        Operation,
+        State,
+        Phase,
+        Action,
+        Exclusion,
+        Watch,
+        Monitor,
+        Check,
+        Concession,
+    ):
         _define(definitions, piece, piece.__name__.lower())
-    definitions["part"] = _branch({kind: f"part-{kind}" for kind in PART_KINDS}, "A part.", "One part, tagged by its kind.")
+    definitions["part"] = _branch(
+        {kind: f"part-{kind}" for kind in PART_KINDS}, "A part.", "One part, tagged by its kind."
+    )
     definitions["contact"] = _branch(
-        {"make": "MakeContact", "break": "BreakContact", "changeover": "ChangeoverContact"}, "A contact.", "One contact, tagged by its kind."
+        {"make": "MakeContact", "break": "BreakContact", "changeover": "ChangeoverContact"},
+        "A contact.",
+        "One contact, tagged by its kind.",
     )
     for name in ("part-relay", "part-contactor"):
         definitions[name]["properties"]["contacts"]["additionalProperties"] = {"$ref": "#/$defs/contact"}
@@ -58,38 +75,89 @@ def design_schema() -> dict[str, Any]:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": "urn:circuit-reviewer:design:1",
         "title": "Design of a light aircraft's electrical system",
-        "description": "What the reviewer reads. Quantities are text with a unit, such as `5 A`; terminals are written `part.terminal`.",
+        "description": "What the reviewer reads. Quantities are text with a unit, such as `5 A`; "
+        "terminals are written `part.terminal`.",
         "type": "object",
         "additionalProperties": False,
         "required": ["format", "aircraft", "parts", "wires"],
         "properties": {
-            "format": {"title": "format", "description": "Version of this format.", "const": 1, "examples": [1]},
-            "aircraft": {"title": "aircraft", "description": "What the aircraft is.", "$ref": "#/$defs/aircraft", "examples": [{"name": "Tourer", "nominal": "14 V", "airframe": "metal", "stage": "concept"}]},
+            "format": {
+                "title": "format",
+                "description": "Version of this format.",
+                "const": 1,
+                "examples": [1],
+            },
+            "aircraft": {
+                "title": "aircraft",
+                "description": "What the aircraft is.",
+                "$ref": "#/$defs/aircraft",
+                "examples": [{"name": "Tourer", "nominal": "14 V", "airframe": "metal", "stage": "concept"}],
+            },
             "parts": _map("parts", "The parts by name.", "part", {"main-bus": {"kind": "bus"}}, _PART_NAME),
-            "wires": _map("wires", "The wires by name.", "wire", {"W1": {"from": "main-bus.radio", "to": "radio-breaker.line"}}, _NAME),
-            "functions": _map("functions", "What must go on working.", "function", {"ignition": {"any": 1, "of": ["left-ignition", "right-ignition"], "loss": "catastrophic"}}, _NAME),
-            "operation": {"title": "operation", "description": "How the system is operated.", "$ref": "#/$defs/operation", "examples": [{"dispatch": "cruise", "states": {"cruise": {"engine": "running"}}}]},
-            "watch": {"title": "watch", "description": "What tells the crew of a failure.", "$ref": "#/$defs/watch", "examples": [{"monitors": {"bus-volts": {"shows": "voltage", "senses": "main-bus.sense"}}}]},
-            "concessions": {"title": "concessions", "description": "Findings that are accepted, one by one.", "type": "array", "items": {"$ref": "#/$defs/concession"}, "examples": [[]]},
+            "wires": _map(
+                "wires",
+                "The wires by name.",
+                "wire",
+                {"W1": {"from": "main-bus.radio", "to": "radio-breaker.line"}},
+                _NAME,
+            ),
+            "functions": _map(
+                "functions",
+                "What must go on working.",
+                "function",
+                {"ignition": {"any": 1, "of": ["left-ignition", "right-ignition"], "loss": "catastrophic"}},
+                _NAME,
+            ),
+            "operation": {
+                "title": "operation",
+                "description": "How the system is operated.",
+                "$ref": "#/$defs/operation",
+                "examples": [{"dispatch": "cruise", "states": {"cruise": {"engine": "running"}}}],
+            },
+            "watch": {
+                "title": "watch",
+                "description": "What tells the crew of a failure.",
+                "$ref": "#/$defs/watch",
+                "examples": [{"monitors": {"bus-volts": {"shows": "voltage", "senses": "main-bus.sense"}}}],
+            },
+            "concessions": {
+                "title": "concessions",
+                "description": "Findings that are accepted, one by one.",
+                "type": "array",
+                "items": {"$ref": "#/$defs/concession"},
+                "examples": [[]],
+            },
         },
         "$defs": dict(sorted(definitions.items())),
-    }  # fmt: skip
+    }
 
 
 def _map(title: str, about: str, name: str, example: Any, names: dict[str, Any]) -> dict[str, Any]:
     entry = {"$ref": f"#/$defs/{name}"}
-    return {"title": title, "description": about, "type": "object", "additionalProperties": entry, "propertyNames": names, "examples": [example]}
+    return {
+        "title": title,
+        "description": about,
+        "type": "object",
+        "additionalProperties": entry,
+        "propertyNames": names,
+        "examples": [example],
+    }
 
 
-def _define(definitions: dict[str, Any], model: Any, name: str) -> None:
-    schema = adapter(model).json_schema(by_alias=True, mode="validation", ref_template="#/$defs/{model}")
+def _define(definitions: dict[str, Any], model: type[Piece], name: str) -> None:
+    schema = model.model_json_schema(by_alias=True, mode="validation", ref_template="#/$defs/{model}")
     for key, inner in schema.pop("$defs", {}).items():
         definitions.setdefault(key, _plain(inner))
     definitions[name] = _plain(schema)
 
 
 def _branch(kinds: dict[str, str], title: str, about: str) -> dict[str, Any]:
-    tag = {"title": "kind", "description": "What it is.", "enum": list(kinds), "examples": [next(iter(kinds))]}
+    tag = {
+        "title": "kind",
+        "description": "What it is.",
+        "enum": list(kinds),
+        "examples": [next(iter(kinds))],
+    }
     return {
         "title": title,
         "description": about,
@@ -97,7 +165,10 @@ def _branch(kinds: dict[str, str], title: str, about: str) -> dict[str, Any]:
         "required": ["kind"],
         "properties": {"kind": tag},
         "allOf": [
-            {"if": {"properties": {"kind": {"const": kind}}, "required": ["kind"]}, "then": {"$ref": f"#/$defs/{name}"}}
+            {
+                "if": {"properties": {"kind": {"const": kind}}, "required": ["kind"]},
+                "then": {"$ref": f"#/$defs/{name}"},
+            }
             for kind, name in kinds.items()
         ],
     }
@@ -113,6 +184,10 @@ def _plain(schema: Any) -> Any:
     choices = [c for c in done.get("anyOf", []) if c != {"type": "null"}]
     if "anyOf" in done:
         done.pop("anyOf")
-        own = {k: v for k, v in choices[0].items() if k not in done} if len(choices) == 1 else {"anyOf": choices}
+        own = (
+            {k: v for k, v in choices[0].items() if k not in done}
+            if len(choices) == 1
+            else {"anyOf": choices}
+        )
         done.update(own)
     return done

@@ -1,10 +1,12 @@
-"""The handbook, made from the rules themselves and from the pair of designs that each is tested with."""
+"""The handbook, made from the rules themselves and from the case that each is tested on."""
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
+
+import yaml
 
 from reviewer.rulebook.rule import Rule
 
@@ -16,25 +18,29 @@ def contents(rules: Sequence[Rule]) -> str:
 
 
 def page(rule: Rule, tests_folder: Path | None = None) -> str:
-    """The manual page of a rule: explanation, class, references, remedy, and an edit that makes it not met.
+    """The manual page of a rule: explanation, class, references, remedy, and an edit that breaks it.
 
-    ``tests_folder`` holds a folder for each rule with ``met.yaml`` and ``unmet.yaml``; None leaves the edit out.
+    ``tests_folder`` is the folder with a case file for each rule, at any depth; None leaves the edit out.
     """
     text = f"{rule.name}\n{'=' * len(rule.name)}\n\n{rule.help}\n\n"
     text += f"Hazard class: {rule.hazard.word}, or that of the function affected.\n"
     text += "What would satisfy it: " + rule.remedy + "\nReferences:\n"
     text += "".join(f"  {c.title}; {c.clause}\n" for c in rule.citations)
-    folder = tests_folder / rule.name.replace("-", "_") if tests_folder else None
-    if folder and (folder / "met.yaml").is_file() and (folder / "unmet.yaml").is_file():
-        met, unmet = (
-            (folder / f"{n}.yaml").read_text(encoding="utf-8").splitlines() for n in ("met", "unmet")
-        )
-        changed = [
-            line
-            for line in difflib.unified_diff(met, unmet, lineterm="", n=0)
-            if line[:2] not in ("--", "++", "@@")
-        ]
-        text += "An edit that takes a design from met (-) to unmet (+):\n" + "".join(
-            f"  {line}\n" for line in changed
-        )
+    edit = _edit(rule, tests_folder) if tests_folder else {}
+    if edit:
+        text += "An edit that takes a design from met to unmet:\n"
+        text += "".join(f"  {path}: {_plain(value)}\n" for path, value in edit.items())
     return text
+
+
+def _edit(rule: Rule, tests_folder: Path) -> dict[str, Any]:
+    """The edit in the rule's case file: path and new value; under ``remove``, the paths that go."""
+    for path in tests_folder.rglob(f"{rule.name.replace('-', '_')}.yaml"):
+        return dict(yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)["unmet"])
+    return {}
+
+
+def _plain(value: object) -> str:
+    """A value on one line, as it may stand in a design file."""
+    made = yaml.safe_dump(value, default_flow_style=True, sort_keys=False, width=10_000, allow_unicode=True)
+    return made.partition("\n...")[0].strip()

@@ -1,4 +1,4 @@
-"""Sensor and audio wires run in no bundle with wires of pulsed or heavy current over any length.
+"""Sensor and audio wires do not run far in a bundle with wires of pulsed or heavy current.
 
 Why: strobes and motors are heard in the headsets and move the gauges when their wires run along
 those of the signal.

@@ -14,10 +14,11 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.ratings.discharge_time import Stage, Store, endurance, floor_of
 from reviewer.reading import read_text
+from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent.parent
 TOURER = (ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8")
-BENCH = (ROOT / "tests" / "rules" / "reserves_last_for_what_they_are_kept_for" / "met.yaml").read_text(encoding="utf-8")
+BENCH = yaml_text(design("reserves-last-for-what-they-are-kept-for", "met"))
 #: a motor takes the same current at any voltage above its minimum
 STEADY = BENCH.replace("right-ignition: {kind: load, type: electronic", "right-ignition: {kind: load, type: motor")
 
@@ -66,9 +67,9 @@ def test_a_battery_that_disconnects_itself_ends_there() -> None:
 
 
 #: what the crew sheds, as states of their own: the same switches, set by hand
-STAGES = """    lost-0: {like: cruise, use: abnormal, switches: {alternator-switch: "off"}}
-    lost-1: {like: lost-0, use: abnormal, switches: {position-switch: "off", strobe-switch: "off", landing-switch: "off", pitot-switch: "off"}}
-    lost-2: {like: lost-1, use: abnormal, switches: {radio-2-switch: "off"}, pulled: [second-display-breaker, panel-light-breaker]}
+STAGES = """    lost-0: {like: cruise, use: abnormal, switches: {alternator-switch: down}}
+    lost-1: {like: lost-0, use: abnormal, switches: {position-switch: down, strobe-switch: "off", landing-switch: down, pitot-switch: down}}
+    lost-2: {like: lost-1, use: abnormal, switches: {radio-2-switch: down}, pulled: [second-display-breaker, panel-light-breaker]}
   phases:
 """
 
@@ -122,7 +123,7 @@ def test_what_an_alternator_gives_is_what_all_else_takes() -> None:
 
 def test_the_drain_of_a_reserve_worked_by_hand() -> None:
     """1 mA through the diode and 14 V over 100 kohm: 1.14 mA take 3.5 Ah in 127.9 days."""
-    text = (ROOT / "tests" / "rules" / "batteries_keep_their_charge_in_the_hangar" / "met.yaml").read_text(encoding="utf-8")
+    text = yaml_text(design("batteries-keep-their-charge-in-the-hangar", "met"))
     facts = Facts(read_text(text, "design.yaml"))
     main, reserve = facts.endurance.drains("parked")
     assert (main.battery, main.amperes, main.days) == ("main-battery", (0.0, 0.0), (math.inf, math.inf))
@@ -155,7 +156,7 @@ def test_two_peaks_at_once_worked_by_hand() -> None:
     """A heater of 130 A at 14 V is 0.1077 ohm; the battery rests at what its charge gives, behind twice its resistance."""
     from reviewer.tables.batteries import rest_voltage
 
-    text = (ROOT / "tests" / "rules" / "peaks_on_battery_leave_needed_loads_their_voltage" / "unmet.yaml").read_text(encoding="utf-8")
+    text = yaml_text(design("peaks-on-battery-leave-needed-loads-their-voltage", "unmet"))
     text = text.replace("chemistry: lead-acid, capacity: 17 Ah", "chemistry: lead-acid, capacity: 17 Ah, internal-resistance: 0.010 ohm")
     facts = Facts(read_text(text, "design.yaml"))
     sag, lasting = facts.endurance.sag("main-battery", 3600), facts.endurance.lasting("main-battery")

@@ -38,7 +38,7 @@ def test_a_flat_lead_acid_reserve_takes_about_its_capacity_and_less_as_it_fills(
 
 def test_time_above_a_limit_is_charge_over_mean_current() -> None:
     """10 Ah from nothing: half of it at a mean of 15 A is 20 min, the rest at a mean of 7.5 A is 40 min and begins at the limit."""
-    battery = Battery(kind="battery", capacity=10.0)
+    battery = Battery.model_validate({"kind": "battery", "capacity": "10 Ah"})
     found = charging.recharge(battery, "cruise", "cruise", [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 10.0, "by hand")
     assert found.amps == 20.0
     assert found.seconds == pytest.approx(20 * 60)

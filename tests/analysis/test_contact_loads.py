@@ -53,8 +53,8 @@ def test_a_switch_in_a_return_carries_what_comes_back_through_it() -> None:
 def test_two_contacts_side_by_side_share_a_load() -> None:
     facts = bench(
         (
-            'left-switch: {kind: switch, label: LEFT IGNITION, transit: break-before-make, positions: {"off": [], "on": [[line, load]]}}',
-            'left-switch: {kind: switch, label: LEFT IGNITION, transit: break-before-make, positions: {"off": [], "on": [[line, load], [line-b, load-b]]}}',
+            'left-switch: {kind: switch, label: LEFT IGNITION, transit: break-before-make, positions: {down: [], up: [[line, load]]}}',
+            'left-switch: {kind: switch, label: LEFT IGNITION, transit: break-before-make, positions: {down: [], up: [[line, load], [line-b, load-b]]}}',
         ),
         ("  W22: {", "  W22A: {from: left-fuse.load, to: left-switch.line-b, gauge: 18 AWG, length: 1.4 m}\n  W22: {"),
         ("  W23: {", "  W22B: {from: left-switch.load-b, to: left-ignition.supply, gauge: 18 AWG, length: 1.2 m}\n  W23: {"),

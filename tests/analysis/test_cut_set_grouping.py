@@ -16,12 +16,13 @@ from reviewer.analysis.cut_sets.explanation import FED, RETURNED, LostWay
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, CutSet, blocks, pair_losses
 from reviewer.analysis.facts import Facts
 from reviewer.network.graph import build_network
-from reviewer.reading import read_design
+from reviewer.reading import read_design, read_text
 from tests.oracle.generator import awkward, random_states, realistic
+from tests.rule_cases import RULES, design, text
 
 ROOT = Path(__file__).parents[2]
-BASE = ROOT / "tests" / "rules" / "base.yaml"
-DESIGNS = [*sorted((ROOT / "tests" / "rules").glob("*/unmet.yaml")), *sorted((ROOT / "examples").glob("*.design.yaml"))]
+BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
+EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
 
 
 def compared(answers: Iterable[StateAnswer]) -> tuple[int, int]:
@@ -47,8 +48,9 @@ def awkward_answers(seed: int, states: int) -> list[StateAnswer]:
 
 def test_grouping_loses_nothing_on_the_designs_of_the_rules_and_the_examples() -> None:
     pairs = saved = 0
-    for path in DESIGNS:
-        facts = Facts(read_design(path))
+    unmet = [read_text(text(design(rule, "unmet")), rule) for rule in RULES]
+    for read in (*unmet, *map(read_design, EXAMPLES)):
+        facts = Facts(read)
         answers = facts.states.answers()[:2] if facts.design.operation else ()
         one, two = compared(answers)
         pairs, saved = pairs + one, saved + two
@@ -99,7 +101,7 @@ def test_a_cut_set_of_two_loses_the_function_and_neither_of_its_failures_does() 
     for cut in cuts:
         assert len(cut.failures) == 1 or all(answer.functions["ignition"] >> answer.failures.index(f) & 1 for f in cut.failures)
     opens = {frozenset(f.element.partition("/")[2] for f in c.failures) for c in cuts if all(f.mode == OPEN for f in c.failures)}
-    # by hand from base.yaml: the left way from the main battery and back, the right way from the reserve battery and back. Each battery can stand
+    # by hand from bench.yaml: the left way from the main battery and back, the right way from the reserve battery and back. Each battery can stand
     # in for the other only through the contactor, the bus and the charging line, one way: so the reserve's own lead and post are no cut
     left = {"W20", "left-fuse", "W21", "left-switch", "W22", "left-ignition", "W23"}
     right = {"W30", "right-fuse", "W31", "right-switch", "W32", "right-ignition", "W33"}

@@ -18,7 +18,7 @@ from reviewer.questions.names import effects_of, fail_of
 from reviewer.reading import read_design, read_text
 
 ROOT = Path(__file__).parents[2]
-BASE = ROOT / "tests" / "rules" / "base.yaml"
+BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
 EXAMPLES = sorted((ROOT / "examples").glob("*tourer.design.yaml"))
 
 
@@ -70,13 +70,13 @@ def test_a_source_without_its_return_or_its_only_load_feeds_nothing(base: Facts)
 
 
 def test_contacts_that_stick_and_switches_that_stay(base: Facts) -> None:
-    assert {m for m in MODES if only_or_none(base, "main-contactor", m)} == {"open", "contacts-stuck-at-rest", "contacts-stuck-as-energised"}
-    rest = only(base, "main-contactor", "contacts-stuck-at-rest")
+    assert {m for m in MODES if only_or_none(base, "main-contactor", m)} == {"open", "failed-open", "welded-closed"}
+    rest = only(base, "main-contactor", "failed-open")
     assert rest.let_go == () and rest.loads == () and rest.left[0].channels == ("left-ignition", "right-ignition")
-    held = only(base, "main-contactor", "contacts-stuck-as-energised", "parked")
+    held = only(base, "main-contactor", "welded-closed", "parked")
     assert held.buses == () and held.woken == ("parts/audio-panel",)
     stays = only(base, "left-switch", "stays")
-    assert (stays.words, stays.loads) == ("stays at off", ("parts/left-ignition",))
+    assert (stays.words, stays.loads) == ("stays at down", ("parts/left-ignition",))
 
 
 def only_or_none(facts: Facts, name: str, mode: str) -> bool:
@@ -115,14 +115,14 @@ def test_the_table_says_of_every_failure_what_the_engine_says(path: Path) -> Non
             assert left.function not in lost
             assert len(left.takers) == pairs.rows[left.function][i].bit_count()
     stuck = [e for e in table.effects if e.failure not in set(answer.failures)]
-    assert {e.failure.mode for e in stuck} >= {"stays", "contacts stuck at rest", "contacts stuck as energised"}
+    assert {e.failure.mode for e in stuck} >= {"stays", "contacts failed open", "contacts welded closed"}
 
 
 def test_what_a_second_failure_takes_is_the_same_solved_alone_or_with_all(base: Facts) -> None:
     answer = base.states.answer("cruise")
     alone = takers_after(answer, answer.failures)
     assert {n: tuple(rows) for n, rows in alone.items()} == dict(base.failures.pair_losses("cruise").rows)
-    stuck = [e.failure for e in fail_of(base, "main-contactor").effects if e.failure.mode == "contacts stuck at rest"]
+    stuck = [e.failure for e in fail_of(base, "main-contactor").effects if e.failure.mode == "contacts failed open"]
     (mask,) = takers_after(answer, stuck)["ignition"]
     cases = [(stuck[0], other) for other in answer.failures]
     both = function_masks(base.design, conduct(base.network, answer.state, cases, answer.healthy).powered, (1 << len(cases)) - 1)["ignition"]
@@ -132,7 +132,7 @@ def test_what_a_second_failure_takes_is_the_same_solved_alone_or_with_all(base: 
 def test_every_way_in_which_anything_can_fail_is_answered(base: Facts) -> None:
     for element in (*base.network.elements, *(f"bundles/{b}" for b in base.network.bundles)):
         for mode in modes_of(base.design, element):
-            answer = fail_of(base, element, mode.replace(" ", "-"))
+            answer = fail_of(base, element, mode.key)
             assert answer.effects or answer.untried
             assert all(e.failure.mode == mode for e in answer.effects)
             assert not answer.untried or mode == SHORT

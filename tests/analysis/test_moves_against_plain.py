@@ -26,7 +26,7 @@ from tests.oracle.generator import awkward, random_cases, random_states
 from tests.oracle.plain import OPEN, SHORT, STAYS, Answer, Fault, solve
 
 DESIGNS, CASES, MOVES = 120, 25, 4
-BASE = Path(__file__).parents[1] / "rules" / "base.yaml"
+BASE = Path(__file__).parents[1] / "rules" / "bases" / "bench.yaml"
 
 
 @dataclass(frozen=True)

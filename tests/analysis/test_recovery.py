@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
@@ -15,15 +13,15 @@ from reviewer.reading import read_text
 from reviewer.resources import folder
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.runner import run_rules
+from tests.rule_cases import base_text, design, yaml_text
 
-PAIRS = Path(__file__).parents[1] / "rules"
-CHOICE = (PAIRS / "critical_functions_need_no_move_by_the_crew" / "unmet.yaml").read_text(encoding="utf-8")
-BASE = (PAIRS / "base.yaml").read_text(encoding="utf-8")
+CHOICE = yaml_text(design("critical-functions-need-no-move-by-the-crew", "unmet"))
+BASE = base_text("bench")
 #: a light on the fuse of the only ignition, and three things the crew may do
 LIGHT = (
     (
         "  right-fuse: {kind: fuse",
-        "  light-switch: {kind: switch, positions: {off: [], on: [[line, load]]}}\n  light: {kind: load}\n  right-fuse: {kind: fuse",
+        "  light-switch: {kind: switch, positions: {down: [], up: [[line, load]]}}\n  light: {kind: load}\n  right-fuse: {kind: fuse",
     ),
     (
         "  W30: {",
@@ -31,13 +29,13 @@ LIGHT = (
         "  L3: {from: light.return, to: main-ground.light}\n  W30: {",
     ),
     ("of: [left-ignition, right-ignition]", "of: [left-ignition]"),
-    ('right-switch: "on"}}', 'right-switch: "on", light-switch: "on"}}'),
-    ("watch:\n", "  actions:\n    renew: {move: {left-fuse: in}, time: 20 s}\n    dark: {move: {light-switch: off}, time: 5 s}\nwatch:\n"),
+    ("right-switch: up}}", "right-switch: up, light-switch: up}}"),
+    ("watch:\n", "  actions:\n    renew: {move: {left-fuse: in}, time: 20 s}\n    dark: {move: {light-switch: down}, time: 5 s}\nwatch:\n"),
 )
 ACTIONS = "    right-to-reserve: {move: {right-source: reserve}, time: 5 s}\n"
 MORE = (
-    '    master-off: {move: {master: "off", alternator-switch: "off"}}\n    pull: {move: {audio-breaker: pulled}}\n'
-    "    renew: {move: {left-fuse: in}}\n    to-left: {move: {left-switch: off}}\n    left-on: {move: {left-switch: on}}\n"
+    '    master-off: {move: {master: down, alternator-switch: down}}\n    pull: {move: {audio-breaker: pulled}}\n'
+    "    renew: {move: {left-fuse: in}}\n    to-left: {move: {left-switch: down}}\n    left-on: {move: {left-switch: up}}\n"
 )
 
 
@@ -78,11 +76,11 @@ def test_a_fuse_is_renewed_only_after_the_short_is_switched_off() -> None:
     f = facts(BASE, *LIGHT)
     found = ways(f, "parts/light", SHORT)
     assert [w.actions for w in found] == [("dark", "renew")]
-    assert found[0].moves == (("light-switch", "off"), ("left-fuse", "in")) and found[0].seconds == 25.0
+    assert found[0].moves == (("light-switch", "down"), ("left-fuse", "in")) and found[0].seconds == 25.0
 
 
 def test_neither_half_of_it_is_enough() -> None:
-    f = facts(BASE, *LIGHT[:-1], ("watch:\n", "  actions:\n    dark: {move: {light-switch: off}}\nwatch:\n"))
+    f = facts(BASE, *LIGHT[:-1], ("watch:\n", "  actions:\n    dark: {move: {light-switch: down}}\nwatch:\n"))
     assert ways(f, "parts/light", SHORT) == ()
     f = facts(BASE, *LIGHT[:-1], ("watch:\n", "  actions:\n    renew: {move: {left-fuse: in}}\nwatch:\n"))
     assert ways(f, "parts/light", SHORT) == ()
@@ -98,7 +96,7 @@ def test_a_battery_that_was_shorted_stays_lost_when_the_short_is_switched_off() 
         *LIGHT[:-1],
         ("L1: {from: left-fuse.load,", "L1: {from: main-battery.positive,"),
         ("W1: {from: main-battery.positive, to: main-contactor.battery, gauge: 4 AWG, length: 0.4 m}", ""),
-        ("watch:\n", "  actions:\n    dark: {move: {light-switch: off}}\nwatch:\n"),
+        ("watch:\n", "  actions:\n    dark: {move: {light-switch: down}}\nwatch:\n"),
     )
     assert ways(facts(BASE, *text), "parts/light", SHORT) == ()
 
@@ -108,7 +106,7 @@ def test_what_takes_another_function_as_grave_is_no_recovery(kept: str, found: i
     """After the main battery is lost, the audio panel lives on the alternator until the same action switches it off."""
     f = facts(
         CHOICE,
-        (ACTIONS, '    right-to-reserve: {move: {right-source: reserve, alternator-switch: "off"}}\n'),
+        (ACTIONS, '    right-to-reserve: {move: {right-source: reserve, alternator-switch: down}}\n'),
         ("functions:\n", f"functions:\n  other: {{any: 1, of: [{kept}], loss: catastrophic}}\n"),
     )
     # the left ignition is lost with the battery: the action does not take it
@@ -121,7 +119,7 @@ def test_what_takes_another_function_as_grave_is_no_recovery(kept: str, found: i
         ((), "major"),
         (((", alarm-below: 12.8 V}", "}"),), "major"),  # the reading itself goes away
         ((("    main-volts: {shows: voltage, senses: main-battery.positive, alarm-below: 12.8 V}\n", ""),), "hazardous"),
-        ((("{right-source: reserve}, time", '{right-source: reserve, left-switch: "off"}, time'),), "hazardous"),
+        ((("{right-source: reserve}, time", '{right-source: reserve, left-switch: down}, time'),), "hazardous"),
     ],
 )
 def test_one_move_with_a_warning_is_major_and_all_else_hazardous(edits: tuple, hazard: str) -> None:
@@ -138,7 +136,7 @@ def test_one_move_with_a_warning_is_major_and_all_else_hazardous(edits: tuple, h
             BASE,
             (
                 *LIGHT[:-1],
-                ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: off}}}}\n    bright: {{move: {{light-switch: on}}}}\nwatch:\n"),
+                ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: down}}}}\n    bright: {{move: {{light-switch: up}}}}\nwatch:\n"),
             ),
             1000,
         ),
@@ -162,7 +160,7 @@ def test_the_lanes_give_what_one_failure_and_one_course_at_a_time_give(text: str
 
 def test_what_was_not_tried_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("reviewer.analysis.crew.recovery.MOST_LANES", 200)
-    f = facts(BASE, *LIGHT[:-1], ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: off}}}}\nwatch:\n"))
+    f = facts(BASE, *LIGHT[:-1], ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: down}}}}\nwatch:\n"))
     # one action after each of the failures is within the bound, two in a row are not
     assert ways(f, "parts/light", SHORT) == ()
     assert f.states.untried == ["What the crew can do after ignition is lost was tried with 1 of the actions at most."]

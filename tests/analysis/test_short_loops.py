@@ -45,7 +45,7 @@ def test_a_short_is_no_less_than_by_the_way_of_least_resistance(state: str) -> N
 def test_a_loop_worked_by_hand() -> None:
     """Wire of 18 AWG has 6.23 ohm and of 16 AWG 4.81 ohm per 1000 ft (AC 43.13-1B Table 11-9), 4 AWG 0.28; a 7.5 A fuse drops 70 mV at its rating and a
     switch contact has 10 milliohm (common practice); 17 Ah lead-acid 7.5 milliohm, twice that when cold; 12.6 V at rest; a stud 0.2 milliohm."""
-    facts = facts_of("tests/rules/base.yaml")
+    facts = facts_of("tests/rules/bases/bench.yaml")
     (feed,) = (f for f in facts.protection.wire_feeds["wires/W22"] if f.end == "left-switch.load" and f.state == "cruise")
     (fault,) = facts.protection.loops.faults(facts.states.answer("cruise"), feed)
     feet = 1 / 0.3048

@@ -14,7 +14,7 @@ from reviewer.model import parts as p
 from reviewer.reading import read_design
 
 ROOT = Path(__file__).parents[2]
-FILES = [*sorted((ROOT / "examples").glob("*.design.yaml")), ROOT / "tests" / "rules" / "base.yaml"]
+FILES = [*sorted((ROOT / "examples").glob("*.design.yaml")), ROOT / "tests" / "rules" / "bases" / "bench.yaml"]
 ONE_LINK = (p.Protector, p.Diode, p.Shunt)
 BARS = (p.Bus, p.GroundBlock, p.Stud, p.Splice)
 

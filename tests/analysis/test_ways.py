@@ -14,7 +14,7 @@ from reviewer.questions.trace import BAR, RETURN, SUPPLY, trace
 from reviewer.reading import read_design, read_text
 
 ROOT = Path(__file__).parents[2]
-BASE = ROOT / "tests" / "rules" / "base.yaml"
+BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
 FILES = [BASE, *sorted((ROOT / "examples").glob("*tourer.design.yaml"))]
 
 
@@ -106,7 +106,7 @@ def test_a_load_is_traced_from_its_source_and_back() -> None:
     assert list(by) == ["parts/main-battery", "parts/alternator"] and [len(w) for w in by.values()] == [1, 1]
     way = by["parts/main-battery"][0]
     assert way.elements == ("parts/main-battery", "wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22")
-    assert (way.protectors, way.switches, way.relays) == (("parts/left-fuse",), (("parts/left-switch", "on"),), ())
+    assert (way.protectors, way.switches, way.relays) == (("parts/left-fuse",), (("parts/left-switch", "up"),), ())
     other = by["parts/alternator"][0]
     assert other.relays == (("parts/main-contactor", True),) and other.protectors == (
         "parts/alternator-limiter",
@@ -118,7 +118,7 @@ def test_a_load_is_traced_from_its_source_and_back() -> None:
         ("wires/W23", "parts/main-ground", "wires/W10", "parts/engine", "wires/W9", "parts/alternator"),
     ]
     assert drill.by == ("parts/main-battery",)
-    assert parked.points[0].dead and parked.points[0].stands == (("parts/left-switch", "at off"),)
+    assert parked.points[0].dead and parked.points[0].stands == (("parts/left-switch", "at down"),)
 
 
 def test_a_relay_that_holds_a_way_open_is_told_with_what_holds_it_off() -> None:
@@ -126,7 +126,7 @@ def test_a_relay_that_holds_a_way_open_is_told_with_what_holds_it_off() -> None:
     found = trace(facts.design, facts.network, (facts.states.answer("parked"),), "main-bus")
     (point,) = found.states[0].points
     assert (point.terminal, point.role, point.dead) == ("main-bus", BAR, True)
-    assert point.stands == (("parts/main-contactor", "not energised (held off by master at off)"),)
+    assert point.stands == (("parts/main-contactor", "not energised (held off by master at down)"),)
 
 
 def test_a_feed_from_one_source_and_a_return_to_another_is_not_powered() -> None:

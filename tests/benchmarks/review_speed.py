@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-HEAVY = ("pydantic", "networkx", "numpy", "jsonschema", "jinja2", "importlib.metadata")
+HEAVY = ("networkx", "numpy", "jsonschema", "jinja2")
 
 
 def best(*commands: list[str], times: int = 20) -> list[float]:

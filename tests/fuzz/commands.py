@@ -6,12 +6,12 @@ import re
 from collections.abc import Sequence
 from random import Random
 
-from reviewer.reading.positions import load
 from reviewer.reading.problem import Unreadable
+from reviewer.reading.yaml_events import load
 from tests.fuzz.hostile import MARK, WORDS
 
 CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
-MODES = ("open", "shorted-to-ground", "shorted-through", "contacts-stuck-as-energised", "contacts-stuck-at-rest", "stays", "severed")
+MODES = ("open", "shorted-to-ground", "shorted", "welded-closed", "failed-open", "stays", "severed")
 _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", "..", ".")))
 #: commands with how often they are drawn; those that take long are drawn less
 COMMANDS = {

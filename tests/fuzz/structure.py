@@ -10,7 +10,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from reviewer.reading.positions import load
+from reviewer.reading.yaml_events import load
 from tests.fuzz.hostile import NUMBERS, WORDS
 from tests.renaming import renamed
 

@@ -78,7 +78,7 @@ QUOTED = "'\"`&amp;{{7*7}}${7*7}"
 
 def hostile_design() -> str:
     """The small sound design of the rules' tests, its names replaced by markup, quotes, letters that run from right to left, and 200 letters."""
-    data = yaml.load((ROOT / "tests" / "rules" / "base.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+    data = yaml.load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
     names = {
         "main-bus": MARKUP,
         "left-ignition": ENDING,

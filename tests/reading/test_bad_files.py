@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,7 @@ from reviewer.model.design import Design
 from reviewer.reading import Unreadable, read_design, read_text
 
 HERE = Path(__file__).parent
-GOOD = (HERE.parent / "rules" / "base.yaml").read_text(encoding="utf-8")
+GOOD = (HERE.parent / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 CASES = json.loads((HERE / "bad_files.json").read_text(encoding="utf-8"))
 settings.register_profile("reading", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("reading")
@@ -94,7 +95,7 @@ def test_a_path_that_cannot_be_opened_is_a_problem_of_the_file(what: str, tmp_pa
 def test_on_and_off_stay_words_and_json_comes_in_by_the_same_door() -> None:
     import yaml
 
-    design = read_text(GOOD.replace('"off"', "off").replace('"on"', "on"), "x")
+    design = read_text(re.sub(r"\bup\b", "on", re.sub(r"\bdown\b", "off", GOOD)), "x")
     assert dict(design.parts["master"].positions) == {"off": (), "on": (("coil", "ground"),)}
     as_json = json.dumps(yaml.safe_load(GOOD))
     assert read_text(as_json, "x.json") == read_text(GOOD, "x.yaml")
@@ -110,7 +111,7 @@ def test_a_design_cannot_be_changed_after_it_was_read() -> None:
     design = read_text(GOOD, "x")
     for change in (
         lambda: setattr(design, "parts", {}),
-        lambda: design.parts.__setitem__("x", 1),  # type: ignore[attr-defined]
+        lambda: design.parts.__setitem__("x", 1),  # type: ignore[index]
         lambda: setattr(design.parts["master"], "label", "x"),
         lambda: design.parts["master"].positions.__setitem__("x", ()),
     ):

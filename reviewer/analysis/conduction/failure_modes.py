@@ -3,28 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from enum import StrEnum
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 
-OPEN, SHORT, DIODE_SHORT = "open", "shorted to ground", "shorted through"
-HELD, DROPPED, STAYS, SEVERED = "contacts stuck as energised", "contacts stuck at rest", "stays", "severed"
+
+class Mode(StrEnum):
+    """How an element fails; the value is what a person reads in a finding."""
+
+    OPEN = "open"
+    SHORT = "shorted to ground"
+    #: a diode that conducts both ways
+    DIODE_SHORT = "shorted"
+    #: contacts of a relay or contactor
+    HELD = "contacts welded closed"
+    DROPPED = "contacts failed open"
+    #: a switch that does not leave a position
+    STAYS = "stays"
+    #: all wires of a bundle
+    SEVERED = "severed"
+
+    @property
+    def key(self) -> str:
+        """The mode in one word, as typed on the command line and printed in tables: ``welded-closed``."""
+        return self.value.removeprefix("contacts ").replace(" ", "-")
+
+
+OPEN, SHORT, DIODE_SHORT = Mode.OPEN, Mode.SHORT, Mode.DIODE_SHORT
+HELD, DROPPED, STAYS, SEVERED = Mode.HELD, Mode.DROPPED, Mode.STAYS, Mode.SEVERED
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode)
 
 
 @record
 class Failure:
-    """One failure: ``element`` is a pointer (``parts/x``, ``wires/x``, ``bundles/x``), ``mode`` one of the words above.
+    """One failure: ``element`` is a pointer (``parts/x``, ``wires/x``, ``bundles/x``), ``mode`` how it fails.
 
     ``nodes`` are those a short grounds; ``passes`` the protectors that do not open first, so that the short is cleared further up;
     ``position`` is where a switch stays.
     """
 
     element: str
-    mode: str
+    mode: Mode
     nodes: tuple[int, ...] = ()
     position: str = ""
     passes: frozenset[str] = frozenset()
@@ -33,17 +56,10 @@ class Failure:
         """The failure in words, naming the terminal where a short can be at more than one."""
         if self.mode == STAYS:
             return f"stays at {self.position}"
-        at = (
-            f" at {network.names[self.nodes[0]]}"
-            if len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1
-            else ""
-        )
-        late = (
-            f", and {' and '.join(sorted(e.partition('/')[2] for e in self.passes))} opens too late"
-            if self.passes
-            else ""
-        )
-        return f"{self.mode}{at}{late}"
+        several_terminals = len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1
+        at = f" at {network.names[self.nodes[0]]}" if several_terminals else ""
+        late = " and ".join(sorted(bare(e) for e in self.passes))
+        return f"{self.mode}{at}, and {late} does not open first" if late else f"{self.mode}{at}"
 
 
 def single_failures(design: Design, network: Network, hot: Collection[int]) -> tuple[Failure, ...]:

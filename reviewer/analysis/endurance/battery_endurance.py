@@ -28,8 +28,8 @@ from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
-    from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.charge_sweep import Sweep
+    from reviewer.analysis.operating_point.circuit_build import Scenario
 
 #: degrees Celsius that the share of the capacity of a cold battery is given for
 COLD_C = -10.0

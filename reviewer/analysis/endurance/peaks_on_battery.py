@@ -52,8 +52,8 @@ class Sag:
 
 def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> Sag:
     """What two peaks at once leave to the loads that a main battery must carry, ``wanted`` seconds after the loss of the alternator. Raises NotAssessable."""
-    from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.charge_sweep import alive
+    from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.points import Figures, solve_points
 
     battery = lasting.battery

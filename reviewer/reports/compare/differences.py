@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.fields import Piece
 from reviewer.model.quantities import written
 from reviewer.model.review import Finding, Gap, Review
 from reviewer.questions.compare import Behaviour, behaviour
@@ -123,7 +124,7 @@ def _pieces(old: Facts, new: Facts) -> Iterable[PieceChange]:
 
 
 def _fields(before: Any, after: Any) -> Iterable[tuple[str, str, str]]:
-    for key in dict.fromkeys((*before.__dataclass_fields__, *after.__dataclass_fields__)):
+    for key in dict.fromkeys((*type(before).model_fields, *type(after).model_fields)):
         one, two = getattr(before, key, None), getattr(after, key, None)
         if one != two:
             yield key.rstrip("_").replace("_", " "), _field(before, key), _field(after, key)
@@ -150,13 +151,6 @@ def _value(value: Any) -> str:
         )
     if isinstance(value, float):
         return f"{value:g}"
-    if hasattr(value, "__dataclass_fields__"):
-        text = str(value)
-        if type(value).__str__ is not object.__str__:
-            return text
-        return ", ".join(
-            f"{k} {_value(getattr(value, k))}"
-            for k in value.__dataclass_fields__
-            if getattr(value, k) is not None
-        )
+    if isinstance(value, Piece):
+        return ", ".join(f"{k} {_value(v)}" for k, v in value if v is not None)
     return str(value)

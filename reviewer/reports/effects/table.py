@@ -40,7 +40,7 @@ def cells(design: Design, effect: Effect) -> tuple[str, ...]:
         shown(bare(failure.element)),
         kind_of(design, failure.element),
         shown(label_of(design, failure.element)),
-        failure.mode.replace(" ", "-"),
+        failure.mode.key,
         shown(effect.words),
         words.local_effect(effect),
         words.functions_lost(design, effect),
@@ -82,7 +82,7 @@ def _failure(design: Design, effect: Effect) -> dict[str, Any]:
         "element": effect.failure.element,
         "kind": kind_of(design, effect.failure.element),
         "label": label_of(design, effect.failure.element),
-        "mode": effect.failure.mode.replace(" ", "-"),
+        "mode": effect.failure.mode.key,
         "terminal": effect.at,
         "failure": effect.words,
         "local_effect": {

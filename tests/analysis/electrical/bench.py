@@ -7,7 +7,7 @@ from pathlib import Path
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 
-BASE = (Path(__file__).parents[2] / "rules" / "base.yaml").read_text(encoding="utf-8")
+BASE = (Path(__file__).parents[2] / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 #: the output of the alternator enters its shunt at line, current from the battery enters its own at line, that to the audio panel too
 SHUNTS = {
     "W8: {from: alternator-limiter.load, to: alternator.output,": "W8: {from: alternator-limiter.load, to: alternator-shunt.load,",
@@ -22,7 +22,7 @@ SHUNTS = {
     "    battery-amps: {shows: current, senses: battery-shunt}\n    audio-amps: {shows: current, senses: audio-shunt}\n"
     "    main-live: {shows: live, senses: main-bus.feed}\n    main-volts: {shows: voltage, senses: main-battery.positive}\n"
     "    bus-volts: {shows: voltage, senses: main-bus.feed, \"on\": audio-panel}\n    reserve-volts: {shows: voltage,",
-    "    parked: {": "    alternator-off: {like: cruise, use: abnormal, switches: {alternator-switch: \"off\"}}\n"
+    "    parked: {": "    alternator-off: {like: cruise, use: abnormal, switches: {alternator-switch: down}}\n"
     "    stopped: {like: cruise, use: ground, engine: stopped}\n    parked: {",
 }  # fmt: skip
 

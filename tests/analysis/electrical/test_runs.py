@@ -22,7 +22,7 @@ from tests.oracle.awkward import awkward
 from tests.oracle.generator import realistic
 
 ROOT = Path(__file__).parents[3]
-WIRED = (ROOT / "tests" / "rules" / "wired.yaml").read_text(encoding="utf-8")
+WIRED = (ROOT / "tests" / "rules" / "bases" / "wired.yaml").read_text(encoding="utf-8")
 #: Table 11-9 of AC 43.13-1B: ohm per 1000 ft at 20 C
 OHMS = {"12 AWG": 2.02, "14 AWG": 3.06, "16 AWG": 4.81, "18 AWG": 6.23, "22 AWG": 16.2}
 
@@ -194,7 +194,7 @@ def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -
     chance = Random(seed)
     design = read_design(ROOT / "examples" / f"{'faulted-' if seed % 2 else ''}tourer.design.yaml")
     loads = {n: x for n, x in design.parts.items() if isinstance(x, p.Consumer) and isinstance(x.current, float)}
-    peaks = {n: replace(x, peak=x.current * chance.uniform(1.5, 5)) for n, x in loads.items()}
+    peaks = {n: x.model_copy(update={"peak": x.current * chance.uniform(1.5, 5)}) for n, x in loads.items()}
     facts = Facts(replace(design, parts=MappingProxyType({**design.parts, **peaks})))
     told = [
         (found.run.volts, limit) for load, found in facts.wires.peak_runs.items() for limit in (0.3, 0.6, 1.0)

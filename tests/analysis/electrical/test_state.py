@@ -208,7 +208,9 @@ def test_where_no_source_is_left_there_are_no_volts_and_no_amperes() -> None:
     assert not point.volts and not any(point.amps.values()) and not any(point.given.values()) and point.readings["main-volts"].value == 0
 
 
-@pytest.mark.parametrize("path", [ROOT / "tests" / "rules" / "base.yaml", ROOT / "examples" / "tourer.design.yaml"], ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "path", [ROOT / "tests" / "rules" / "bases" / "bench.yaml", ROOT / "examples" / "tourer.design.yaml"], ids=lambda path: path.name
+)
 def test_volts_and_logic_agree_under_failures(path: Path) -> None:
     """What the logic calls powered has volts across it and what it does not call powered has none, under every seventh failure."""
     facts = Facts(read_design(path))
@@ -304,4 +306,7 @@ def test_a_review_of_a_sketch_without_sizes_does_not_load_numpy() -> None:
 
 
 def test_the_bench_is_the_base_with_shunts() -> None:
-    assert len(bench().design.parts) == len(Facts(read_design(ROOT / "tests" / "rules" / "base.yaml")).design.parts) + 3 and "audio-shunt" not in BASE
+    assert (
+        len(bench().design.parts) == len(Facts(read_design(ROOT / "tests" / "rules" / "bases" / "bench.yaml")).design.parts) + 3
+        and "audio-shunt" not in BASE
+    )

@@ -217,7 +217,7 @@ def _rating(part: p.Part) -> str:
 def _details(part: p.Part) -> str:
     """What tells a part from another of its kind, without what is said of its place and use."""
     told = []
-    for key in part.__dataclass_fields__:
+    for key in type(part).model_fields:
         value = getattr(part, key)
         if key not in _NOT_DETAILS and isinstance(value, (str, int, float)):
             name = key.replace("_", " ")

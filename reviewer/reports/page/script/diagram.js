@@ -80,8 +80,8 @@ function throws(group, now, element, gate, positions, pulls, opened) {
   const name = data.elements[element];
   const failure = now.failure && now.failure[0] === element ? now.failure : null;
   let energised = pulls.has(element);
-  if (failure && failure[1] === "contacts stuck as energised") energised = true;
-  if (failure && failure[1] === "contacts stuck at rest") energised = false;
+  if (failure && failure[1] === "contacts welded closed") energised = true;
+  if (failure && failure[1] === "contacts failed open") energised = false;
   const position = failure && failure.length > 3 ? failure[3] : now.state.switches[name];
   let any = false;
   levers.forEach((lever, i) => {

@@ -1,0 +1,131 @@
+"""What takes power or gives a signal: loads, instruments and sensors."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from reviewer.model.fields import (
+    FrozenMap,
+    Name,
+    Piece,
+    TerminalName,
+    TerminalRef,
+    no_entries,
+    optional,
+    required,
+)
+from reviewer.model.part import Part
+from reviewer.model.quantities import Amperes, AmperesOrZero, Ohms, Seconds, Volts, Watts
+
+
+class Consumer(Part):
+    """What loads and instruments share."""
+
+    supplies: Annotated[tuple[TerminalName, ...], Field(min_length=1)] = optional(
+        "supplies",
+        "Supply terminals; any one is enough, and they do not feed each other.",
+        ["supply-a", "supply-b"],
+        default=("supply",),
+    )
+    returns: Annotated[tuple[TerminalName, ...], Field(min_length=1)] = optional(
+        "returns", "Return terminals, joined inside the unit.", ["return"], default=("return",)
+    )
+    mounted_on: TerminalRef | None = optional(
+        "mounted on", "The terminal that its case, joined to its return, is bolted to.", "airframe.panel"
+    )
+    current: AmperesOrZero | FrozenMap[AmperesOrZero] | None = optional(
+        "current", "Average current, or the current in each phase.", "5 A", {"cruise": "4 A"}
+    )
+    peak: Amperes | None = optional("peak current", "Largest current that lasts more than a moment.", "12 A")
+    minimum: Volts | None = optional("minimum voltage", "Lowest voltage at which it works.", "9 V")
+    maximum: Volts | None = optional("maximum voltage", "Highest voltage it endures.", "16 V")
+    used: Literal["continuous", "intermittent"] | None = optional(
+        "used", "Whether it draws its current on and on or for short times.", "intermittent"
+    )
+    hold_up: Seconds | None = optional("hold-up", "How long it works on without supply.", "50 ms")
+    standby: Amperes | None = optional(
+        "standby current", "Current that it draws when it is switched off but its supply is live.", "5 mA"
+    )
+    power: Watts | None = optional("power", "Power that its maker states, at nominal volts.", "55 W")
+    figures: Literal["measured", "maker", "estimate"] | None = optional(
+        "figures", "Where its currents come from.", "measured"
+    )
+    noise: Literal["quiet", "pulsed", "switching"] | None = optional(
+        "noise",
+        "Whether its current is steady, comes in pulses (a strobe, a motor), or is chopped inside "
+        "(a converter).",
+        "pulsed",
+    )
+    filtered: bool | None = optional("filtered", "Whether its supply has a filter against noise.", True)
+    unit: Name | None = optional(
+        "unit", "Units of the same name are alike: same make, type and software.", "ignition-box"
+    )
+
+
+class Load(Consumer):
+    """Anything that takes power."""
+
+    kind: Literal["load"] = required("kind", "A load.", "load")
+    type: Literal["electronic", "resistive", "inductive", "motor", "starter", "lamp", "heater"] | None = (
+        optional("type", "What kind of load it is to a contact and to a supply.", "motor")
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.supplies + self.returns
+
+
+class SignalInput(Piece):
+    """One signal input of an instrument."""
+
+    signal: TerminalName = required("signal", "The signal terminal.", "oil-temp-in")
+    return_: TerminalName | None = optional(
+        "return", "The terminal for the signal's return, where there is one.", "oil-temp-return"
+    )
+    reads: Literal["voltage", "closed-to-ground", "closed-to-supply"] | None = optional(
+        "reads", "A voltage, or a contact that closes to ground or to a supply.", "closed-to-ground"
+    )
+    pull_up: Volts | None = optional("pull-up", "Voltage to which the input pulls an open signal.", "5 V")
+    pull_up_resistance: Ohms | None = optional(
+        "pull-up resistance", "Resistance through which it pulls.", "10 kohm"
+    )
+    highest: Volts | None = optional("highest voltage", "Highest voltage that the input endures.", "32 V")
+    resistance: Ohms | None = optional(
+        "resistance", "Resistance from the signal to its return: what a sense lead draws through.", "100 kohm"
+    )
+
+
+class Instrument(Consumer):
+    """An instrument, radio, audio panel or display: a load with signal inputs."""
+
+    kind: Literal["instrument"] = required("kind", "An instrument.", "instrument")
+    inputs: FrozenMap[SignalInput] = optional(
+        "inputs",
+        "Signal inputs by name.",
+        {"oil-temp": {"signal": "oil-temp-in", "return": "oil-temp-return"}},
+        default=no_entries,
+    )
+    signal_returns: Literal["joined", "isolated"] | None = optional(
+        "signal returns",
+        "Whether signal returns are joined to the power return inside the unit, or isolated from it.",
+        "joined",
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        signals = [t for i in self.inputs.values() for t in (i.signal, i.return_) if t]
+        return tuple(dict.fromkeys(self.supplies + self.returns + tuple(signals)))
+
+
+class Sensor(Part):
+    """A sensor, sender, headset jack or microphone jack."""
+
+    kind: Literal["sensor"] = required("kind", "A sensor or jack.", "sensor")
+    fixed = ("signal", "return")
+    carries: Literal["measurement", "audio", "data"] = optional(
+        "carries", "What its signal is.", "audio", default="measurement"
+    )
+    span: Volts | None = optional(
+        "span", "Change of its signal from one end of the scale to the other.", "5 V"
+    )
+    mounted_on: TerminalRef | None = optional(
+        "mounted on", "The terminal that its case, joined to its return, is bolted to.", "engine-block.sender"
+    )

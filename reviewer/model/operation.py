@@ -1,0 +1,133 @@
+"""How the system is operated: states, phases, actions of the crew and what cannot be set."""
+
+from typing import Literal
+
+from reviewer.model.fields import FrozenMap, Name, Piece, Text, no_entries, optional, required
+from reviewer.model.quantities import Seconds
+
+
+class State(Piece):
+    """One way the switches are set."""
+
+    like: Name | None = optional(
+        "like", "A state whose switch positions hold where this one does not say.", "cruise"
+    )
+    use: Literal["flight", "abnormal", "ground"] | None = optional(
+        "use",
+        "`flight`: normal in flight; `abnormal`: set after something failed; `ground`: on the ground only.",
+        "flight",
+    )
+    engine: Literal["running", "stopped", "cranking"] | None = optional(
+        "engine", "What the engine does.", "running"
+    )
+    switches: FrozenMap[Name] = optional(
+        "switches", "The position of each switch and breaker-switch.", {"master": "on"}, default=no_entries
+    )
+    pulled: tuple[Name, ...] = optional(
+        "pulled", "Breakers pulled and fuses removed in this state.", ["field-breaker"], default=()
+    )
+    ground_power: Literal["connected", "absent"] | None = optional(
+        "ground power", "Whether outside power is connected.", "absent"
+    )
+    dead: tuple[Name, ...] = optional(
+        "dead", "Buses that must be dead in this state.", ["avionics-bus"], default=()
+    )
+    without: tuple[Name, ...] = optional(
+        "without", "Functions that are off in this state on purpose.", ["navigation"], default=()
+    )
+    note: Text | None = optional("note", "Anything a reader should know.", "The smoke drill.")
+
+
+class Phase(Piece):
+    """One phase of a flight."""
+
+    state: Name = required("state", "The state the switches are in.", "cruise")
+    duration: Seconds | None = optional("duration", "How long it lasts.", "2 h")
+    note: Text | None = optional("note", "Anything a reader should know.", "Includes the climb.")
+
+
+class Action(Piece):
+    """Something the crew may do."""
+
+    move: FrozenMap[Name] = required(
+        "move",
+        "Switches and breakers to move, and to which position (`pulled` or `in` for a breaker).",
+        {"ignition-source": "reserve"},
+    )
+    label: Text | None = optional("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
+    time: Seconds | None = optional("time", "Time it takes, noticing included.", "10 s")
+    after: tuple[Name, ...] = optional(
+        "after",
+        "Parts and wires that have failed when it is taken; a protector among them has opened.",
+        ["main-battery"],
+        default=(),
+    )
+    restores: tuple[Name, ...] = optional(
+        "restores",
+        "Functions, loads, instruments and sources that work once it is done in the dispatch state.",
+        ["ignition"],
+        default=(),
+    )
+    disconnects: tuple[Name, ...] = optional(
+        "disconnects",
+        "Once it is done in the dispatch state: buses, loads and instruments that are dead, sources "
+        "that power nothing.",
+        ["main-bus"],
+        default=(),
+    )
+    note: Text | None = optional("note", "Anything a reader should know.", "Guarded switch.")
+
+
+class Exclusion(Piece):
+    """A combination of switch positions that cannot be set."""
+
+    switches: FrozenMap[Name] = required(
+        "switches", "The positions that cannot occur together.", {"master": "off", "alternator": "on"}
+    )
+    because: Text = required("because", "What prevents it.", "One toggle bar moves both.")
+
+
+class Operation(Piece):
+    """How the system is operated."""
+
+    dispatch: Name = required("dispatch", "The state the checklist asks for in flight.", "cruise")
+    states: FrozenMap[State] = required(
+        "states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}}
+    )
+    phases: FrozenMap[Phase] = optional(
+        "phases",
+        "The phases of a flight.",
+        {"cruise": {"state": "cruise", "duration": "2 h"}},
+        default=no_entries,
+    )
+    actions: FrozenMap[Action] = optional(
+        "actions",
+        "What the crew may do after a failure.",
+        {"to-reserve": {"move": {"ignition-source": "reserve"}}},
+        default=no_entries,
+    )
+    excluded: tuple[Exclusion, ...] = optional(
+        "excluded",
+        "Combinations that cannot be set; all others are legal.",
+        [{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}],
+        default=(),
+    )
+    endurance: Seconds | None = optional(
+        "endurance", "Time wanted on battery after the alternator is lost.", "45 min"
+    )
+    recognition: Seconds | None = optional(
+        "recognition",
+        "Time until the crew has noticed that the alternator is lost and begins to shed.",
+        "5 min",
+    )
+    shedding: tuple[Name, ...] = optional(
+        "shedding",
+        "The actions that the crew takes, in this order, once the alternator is lost.",
+        ["shed-lights-and-heat"],
+        default=(),
+    )
+    after_a_flat_battery: Text | None = optional(
+        "after a flat battery",
+        "What the checklist asks for before take-off once the engine was started with help from outside.",
+        "No take-off before the main battery takes less than 5 A.",
+    )

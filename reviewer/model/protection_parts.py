@@ -1,0 +1,51 @@
+"""Circuit protection: breakers, fuses, current limiters and breakers used as switches."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from reviewer.model.fields import optional, required
+from reviewer.model.part import Part
+from reviewer.model.quantities import Amperes, Ohms
+
+
+class Protector(Part):
+    """What breakers, fuses and limiters share."""
+
+    fixed = ("line", "load")
+    rating: Amperes | None = optional("rating", "Rated current.", "7.5 A")
+    reach: Literal["in-flight", "on-ground"] | None = optional(
+        "reach", "Whether the crew can reach it in flight.", "in-flight"
+    )
+    resistance: Ohms | None = optional("resistance", "Resistance from line to load when closed.", "0.007 ohm")
+
+
+class Breaker(Protector):
+    """A circuit breaker."""
+
+    kind: Literal["breaker"] = required("kind", "A circuit breaker.", "breaker")
+    reset: Literal["trip-free", "not-trip-free", "automatic"] | None = optional(
+        "reset", "How it resets.", "trip-free"
+    )
+
+
+class Fuse(Protector):
+    """A fuse."""
+
+    kind: Literal["fuse"] = required("kind", "A fuse.", "fuse")
+    spares: Annotated[int, Field(ge=0)] | None = optional("spares", "Spare fuses of this rating carried.", 2)
+    construction: Literal["blade", "large-blade", "cartridge"] | None = optional(
+        "construction", "How it is made, which says how fast it opens.", "blade"
+    )
+
+
+class Limiter(Protector):
+    """A current limiter: a slow, heavy fuse for a feeder."""
+
+    kind: Literal["limiter"] = required("kind", "A current limiter.", "limiter")
+
+
+class BreakerSwitch(Protector):
+    """A circuit breaker made to be used as a switch; its positions are `on` and `off`."""
+
+    kind: Literal["breaker-switch"] = required("kind", "A switch-rated breaker.", "breaker-switch")

@@ -1,0 +1,126 @@
+"""Sources of power: batteries, alternators and the socket for ground power."""
+
+from typing import Literal
+
+from reviewer.model.fields import Name, Text, optional, required
+from reviewer.model.part import Part
+from reviewer.model.quantities import AmpereHours, Amperes, Ohms, Percent, Seconds, Volts
+
+
+class Battery(Part):
+    """A battery, main or reserve."""
+
+    kind: Literal["battery"] = required("kind", "A battery.", "battery")
+    fixed = ("positive", "negative")
+    purpose: Literal["main", "reserve"] = optional(
+        "purpose", "Whether it is a main battery or one kept in reserve.", "reserve", default="main"
+    )
+    kept_for: tuple[Name, ...] = optional(
+        "kept for",
+        "For a reserve: the functions, loads and instruments that it is kept for; it should feed "
+        "nothing else.",
+        ["right-ignition", "standby-attitude"],
+        default=(),
+    )
+    chemistry: Literal["lead-acid", "lithium-iron-phosphate"] | None = optional(
+        "chemistry", "What is in the cells.", "lead-acid"
+    )
+    capacity: AmpereHours | None = optional("capacity", "Rated capacity at the 20-hour rate.", "17 Ah")
+    internal_resistance: Ohms | None = optional(
+        "internal resistance", "Resistance of a new, charged battery.", "0.008 ohm"
+    )
+    state_of_charge: Percent | None = optional(
+        "state of charge",
+        "How full it is when the operating point is solved; a full battery where it is left out.",
+        "80 %",
+    )
+    disconnects_below: Volts | None = optional(
+        "disconnects below",
+        "For a battery with a management circuit: the voltage below which it disconnects itself.",
+        "11.0 V",
+    )
+    disconnects_above: Volts | None = optional(
+        "disconnects above",
+        "For a battery with a management circuit: the voltage above which it disconnects itself.",
+        "15.8 V",
+    )
+    charge_from: Volts | None = optional(
+        "charge from", "Lowest voltage at which its maker has it charged.", "13.6 V"
+    )
+    charge_to: Volts | None = optional(
+        "charge to", "Highest voltage at which its maker has it charged.", "14.7 V"
+    )
+    charge_limit: Amperes | None = optional(
+        "charge limit", "Largest current that it may be charged with.", "40 A"
+    )
+    surge_limit: Amperes | None = optional(
+        "surge limit", "Largest current that it gives to a starter at the coldest start.", "300 A"
+    )
+    endurance: Seconds | None = optional(
+        "endurance", "For a reserve: time for which it must carry what it is kept for.", "45 min"
+    )
+    held_down: bool | None = optional("held down", "Whether its tray holds it in a hard landing.", True)
+    vented: bool | None = optional("vented", "Whether its gas is led overboard, or cannot come out.", True)
+    posts_covered: bool | None = optional(
+        "posts covered", "Whether its posts are covered against a falling tool.", True
+    )
+    tested_every: Text | None = optional("tested every", "How often its capacity is measured.", "12 months")
+    replaced_below: Percent | None = optional(
+        "replaced below", "Share of its rated capacity below which it is replaced.", "80 %"
+    )
+
+
+class Alternator(Part):
+    """An engine-driven alternator with its regulator."""
+
+    kind: Literal["alternator"] = required("kind", "An alternator.", "alternator")
+    fixed = ("output", "ground", "field")
+    excitation: Literal["field", "permanent-magnet"] = optional(
+        "excitation", "A field winding that must be fed, or permanent magnets.", "field", default="field"
+    )
+    rating: Amperes | None = optional("rating", "Rated output; it limits itself near this current.", "60 A")
+    current_limit: Amperes | None = optional(
+        "current limit", "Current at which it limits itself in flight, where that is not its rating.", "64 A"
+    )
+    idle_output: Amperes | None = optional("idle output", "Output at idle speed.", "24 A")
+    set_point: Volts | None = optional("regulator set point", "Voltage the regulator holds.", "14.4 V")
+    over_voltage_trip: Volts | Literal["none"] | None = optional(
+        "over-voltage trip",
+        "Voltage at which a device of its own disconnects the alternator, or `none`.",
+        "16.2 V",
+        "none",
+    )
+    trip_acts_on: Literal["field", "field-short", "output"] | None = optional(
+        "trip acts on",
+        "What the over-voltage trip does: opens the field, shorts the field feed so that its "
+        "protector opens, or opens the output.",
+        "field",
+    )
+    regulator: Literal["external", "internal"] | None = optional(
+        "regulator", "Whether the regulator stands apart or is inside the alternator.", "external"
+    )
+    regulator_senses: Literal["output", "field"] | None = optional(
+        "regulator senses",
+        "The terminal whose voltage the regulator holds: its own output, or the feed of the field.",
+        "field",
+    )
+    field_current: Amperes | None = optional("field current", "Current of the field at full output.", "3 A")
+
+    @property
+    def most(self) -> float | None:
+        """Amperes at which it limits itself in flight; None where the file does not say."""
+        return self.current_limit or self.rating
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed if self.excitation == "field" else self.fixed[:2]
+
+
+class GroundPower(Part):
+    """A socket for power from outside."""
+
+    kind: Literal["ground-power"] = required("kind", "An external power socket.", "ground-power")
+    fixed = ("positive", "negative")
+    rating: Amperes | None = optional("rating", "Current the socket may carry.", "150 A")
+    voltage: Volts | None = optional(
+        "voltage", "Voltage that the power from outside is regulated to.", "14.0 V"
+    )

@@ -1,0 +1,170 @@
+"""What switches or steers a current: switches, relays, contactors and diodes."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from reviewer.model.fields import FrozenMap, Name, Pair, Piece, TerminalName, Text, optional, required
+from reviewer.model.part import Part
+from reviewer.model.quantities import Amperes, Ohms, Seconds, Volts
+
+
+class Switch(Part):
+    """A switch of any number of poles and positions, given by what each position joins."""
+
+    kind: Literal["switch"] = required("kind", "A switch.", "switch")
+    positions: Annotated[FrozenMap[tuple[Pair, ...]], Field(min_length=1)] = required(
+        "positions",
+        "For each position, the pairs of terminals it joins; `[]` where it joins none.",
+        {"off": [], "on": [["line", "load"]]},
+    )
+    transit: Literal["break-before-make", "make-before-break", "unknown"] | None = optional(
+        "transit",
+        "What the contacts do between positions; not known is evaluated both ways.",
+        "break-before-make",
+    )
+    transfer_time: Seconds | None = optional(
+        "transfer time", "How long no contact is closed while it goes from one position to the next.", "15 ms"
+    )
+    momentary: tuple[Name, ...] = optional(
+        "momentary positions", "Positions that spring back.", ["start"], default=()
+    )
+    rating: Amperes | None = optional("rating", "Direct-current rating of one contact.", "10 A")
+    resistance: Ohms | None = optional("resistance", "Resistance of one closed contact.", "0.010 ohm")
+    guard: Literal["none", "guarded", "locking-lever"] | None = optional(
+        "guard", "Protection from being knocked.", "locking-lever"
+    )
+    placard: Text | None = optional(
+        "placard", "Words beside it that warn of a position.", "RESERVE: both ignitions on one battery"
+    )
+    alternating_rating: Amperes | None = optional(
+        "alternating-current rating", "Rating for alternating current, where its maker gives one.", "10 A"
+    )
+    contact_metal: Literal["silver", "gold"] | None = optional(
+        "contact metal", "What the faces of its contacts are made of.", "silver"
+    )
+    grade: Literal["aircraft", "commercial"] | None = optional("grade", "What it was made for.", "aircraft")
+    reached_from: tuple[Name, ...] = optional(
+        "reached from", "The seats from which it can be reached in flight.", ["left-seat"], default=()
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(t for pairs in self.positions.values() for pair in pairs for t in pair))
+
+
+class MakeContact(Piece):
+    """Open at rest, closed when the coil is energised."""
+
+    kind: Literal["make"] = required("kind", "A make contact (normally open).", "make")
+    joins: Pair = required("joins", "The two terminals it joins when energised.", ["line", "load"])
+
+
+class BreakContact(Piece):
+    """Closed at rest, open when the coil is energised."""
+
+    kind: Literal["break"] = required("kind", "A break contact (normally closed).", "break")
+    joins: Pair = required("joins", "The two terminals it joins at rest.", ["line", "load"])
+
+
+class ChangeoverContact(Piece):
+    """Joins its common to one terminal at rest and to another when the coil is energised."""
+
+    kind: Literal["changeover"] = required("kind", "A change-over contact.", "changeover")
+    common: TerminalName = required("common", "The moving terminal.", "common")
+    at_rest: TerminalName = required(
+        "at rest", "Joined to the common when the coil is not energised.", "main-side"
+    )
+    energised: TerminalName = required(
+        "energised", "Joined to the common when the coil is energised.", "reserve-side"
+    )
+
+
+Contact = Annotated[MakeContact | BreakContact | ChangeoverContact, Field(discriminator="kind")]
+
+
+class Electromagnet(Part):
+    """What relays and contactors share: a coil and its contacts."""
+
+    coil: Pair = required(
+        "coil",
+        "The two terminals of the coil; one may be shared with a contact.",
+        ["coil-plus", "coil-minus"],
+    )
+    contacts: Annotated[FrozenMap[Contact], Field(min_length=1)] = required(
+        "contacts", "The contacts by name.", {"main": {"kind": "make", "joins": ["line", "load"]}}
+    )
+    coil_current: Amperes | None = optional("coil current", "Current of the coil at nominal volts.", "0.8 A")
+    suppression: Literal["none", "diode", "transient-suppressor", "internal"] | None = optional(
+        "suppression",
+        "What takes the coil's voltage spike, where it is part of the unit; a separate diode is a "
+        "part of its own.",
+        "internal",
+    )
+    duty: Literal["continuous", "intermittent"] | None = optional(
+        "duty", "How long the coil may stay energised.", "continuous"
+    )
+    pull_in: Volts | None = optional(
+        "pull-in", "Voltage across the hot coil at which it surely pulls in.", "9 V"
+    )
+    drop_out: Volts | None = optional("drop-out", "Voltage across the coil below which it may let go.", "4 V")
+    coil_most: Volts | None = optional("coil most", "Highest voltage that the coil endures.", "16 V")
+    pull_in_current: Amperes | None = optional(
+        "pull-in current", "Current of its coils for the first moment, where that is more.", "30 A"
+    )
+    transfer_time: Seconds | None = optional(
+        "transfer time", "How long no contact is closed while it changes over.", "10 ms"
+    )
+    rating: Amperes | None = optional("rating", "Direct-current rating of one contact.", "30 A")
+    resistance: Ohms | None = optional("resistance", "Resistance of one closed contact.", "0.0003 ohm")
+
+    def terminals(self) -> tuple[str, ...]:
+        names = list(self.coil)
+        for contact in self.contacts.values():
+            names += (
+                [contact.common, contact.at_rest, contact.energised]
+                if isinstance(contact, ChangeoverContact)
+                else contact.joins
+            )
+        return tuple(dict.fromkeys(names))
+
+
+class Relay(Electromagnet):
+    """A relay."""
+
+    kind: Literal["relay"] = required("kind", "A relay.", "relay")
+
+
+class Contactor(Electromagnet):
+    """A contactor: a relay for heavy current."""
+
+    kind: Literal["contactor"] = required("kind", "A contactor.", "contactor")
+
+
+class Diode(Part):
+    """A diode; it conducts from anode to cathode."""
+
+    kind: Literal["diode"] = required("kind", "A diode.", "diode")
+    fixed = ("anode", "cathode")
+    duty: Literal["isolation", "suppression"] | None = optional(
+        "duty",
+        "`isolation`: lets current into what it protects and not back; `suppression`: takes a coil's spike.",
+        "isolation",
+    )
+    protects: Name | None = optional(
+        "protects", "For an isolation diode, the part kept behind it, on its cathode side.", "reserve-battery"
+    )
+    rating: Amperes | None = optional("rating", "Continuous current.", "25 A")
+    drop: Volts | None = optional(
+        "drop", "Forward drop at its drop current, or at its rating where no drop current is given.", "0.6 V"
+    )
+    drop_current: Amperes | None = optional("drop current", "Current at which the drop is given.", "10 A")
+    technology: Literal["silicon", "schottky", "ideal"] | None = optional(
+        "technology",
+        "`silicon`, `schottky`, or `ideal` for a circuit with a transistor that behaves like a diode.",
+        "schottky",
+    )
+    reverse_rating: Volts | None = optional("reverse rating", "Highest voltage that it blocks.", "45 V")
+    leakage: Amperes | None = optional("leakage", "Current that passes backwards when it is hot.", "1 mA")
+    heat_sink: bool | None = optional(
+        "heat sink", "Whether it is bolted to something that takes its heat.", True
+    )

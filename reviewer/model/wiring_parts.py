@@ -1,0 +1,122 @@
+"""What carries current from part to part: buses, shunts, grounds, connectors and the wires."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from reviewer.model.fields import Name, Piece, TerminalRef, Text, optional, required
+from reviewer.model.part import Part
+from reviewer.model.quantities import Amperes, Celsius, Metres, Ohms, WireSize
+
+
+class Bus(Part):
+    """A bus bar: all of its terminals are joined."""
+
+    kind: Literal["bus"] = required("kind", "A bus bar.", "bus")
+    open_ended = True
+    rating: Amperes | None = optional("rating", "Current the bar may carry.", "60 A")
+
+
+class Shunt(Part):
+    """A shunt for an ammeter."""
+
+    kind: Literal["shunt"] = required("kind", "A shunt.", "shunt")
+    fixed = ("line", "load")
+    rating: Amperes | None = optional("rating", "Current at full reading.", "60 A")
+    resistance: Ohms | None = optional(
+        "resistance", "Its resistance; 50 mV at its rating where it is left out.", "0.0005 ohm"
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return ("line", "load")
+
+
+class GroundBlock(Part):
+    """A block of ground tabs, all joined."""
+
+    kind: Literal["ground-block"] = required("kind", "A ground block.", "ground-block")
+    open_ended = True
+
+
+class Stud(Part):
+    """One stud with ring terminals, all joined."""
+
+    kind: Literal["stud"] = required("kind", "A stud.", "stud")
+    open_ended = True
+    locked: bool | None = optional("locked", "Whether the nut is locked.", True)
+
+
+class Connector(Part):
+    """A connector: each pin joins its two sides, `NAME-plug` and `NAME-socket`."""
+
+    kind: Literal["connector"] = required("kind", "A connector.", "connector")
+    pins: Annotated[tuple[Name, ...], Field(min_length=1)] = required(
+        "pins", "The pins by name.", ["1", "2", "3"]
+    )
+    pin_rating: Amperes | None = optional("pin rating", "Current one pin may carry.", "7.5 A")
+    inspected: Literal["in-place", "panel-off", "structure-off"] | None = optional(
+        "inspected", "What must be taken off to see that it is mated.", "in-place"
+    )
+    resistance: Ohms | None = optional("resistance", "Resistance of one mated pin.", "0.005 ohm")
+
+    def terminals(self) -> tuple[str, ...]:
+        return tuple(f"{pin}-{side}" for pin in self.pins for side in ("plug", "socket"))
+
+
+class Splice(Part):
+    """A splice: all its wires are joined."""
+
+    kind: Literal["splice"] = required("kind", "A splice.", "splice")
+    open_ended = True
+
+
+class Airframe(Part):
+    """The structure; it conducts where the aircraft's airframe is metal. The engine's metal is one of these too."""
+
+    kind: Literal["airframe"] = required("kind", "Structure used as a conductor.", "airframe")
+    open_ended = True
+    material: Literal["metal", "composite", "wood"] | None = optional(
+        "material", "Where it differs from the aircraft's.", "metal"
+    )
+
+
+class Wire(Piece):
+    """One wire between two terminals."""
+
+    from_: TerminalRef = required("from", "The terminal at one end, as `part.terminal`.", "main-bus.stud-1")
+    to: TerminalRef = required(
+        "to", "The terminal at the other end, as `part.terminal`.", "fuel-pump-breaker.line"
+    )
+    gauge: WireSize | None = optional("gauge", "Wire size.", "18 AWG", "1.5 mm2")
+    length: Metres | None = optional("length", "Length from terminal to terminal.", "0.6 m", "24 in")
+    resistance: Ohms | None = optional(
+        "resistance",
+        "Its resistance, for a braid or where it was measured; else it follows from gauge and length.",
+        "0.0008 ohm",
+    )
+    bundle: Name | None = optional("bundle", "The bundle it runs in.", "panel-left")
+    zone: Name | None = optional("zone", "Where in the aircraft it runs.", "cabin")
+    insulation: Celsius | None = optional("insulation", "Temperature class of the insulation.", "150 C")
+    insulation_material: Literal["etfe", "ptfe", "polyimide", "pvc", "rubber"] | None = optional(
+        "insulation material",
+        "What the insulation is made of; `rubber` for the cable of welding sets.",
+        "etfe",
+    )
+    conductor: Literal["copper", "aluminium"] | None = optional(
+        "conductor", "What the conductor is made of.", "copper"
+    )
+    through: tuple[Name, ...] = optional(
+        "through", "The grommets and fittings of bulkheads that it passes.", ["left-grommet"], default=()
+    )
+    highest_resistance: Ohms | None = optional(
+        "highest resistance", "Resistance that a test of this bond or ground lead accepts.", "0.001 ohm"
+    )
+    shield: Annotated[tuple[TerminalRef, ...], Field(max_length=2)] | None = optional(
+        "shield",
+        "For a shielded wire, the terminals at which the shield is grounded: none, one or two.",
+        ["audio-panel.mic-return"],
+    )
+    label: Text | None = optional("label", "What is marked on it, where that differs from its name.", "W21A")
+    note: Text | None = optional(
+        "note", "Anything a reader should know.", "Spare length coiled behind the panel."
+    )

@@ -1,0 +1,96 @@
+"""The names that a file gives, and what is said where one that is used is none of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from reviewer.model.article import with_article
+from reviewer.model.parts import Part
+from reviewer.reading.collector import Collector
+from reviewer.reading.problem import nearest
+from reviewer.reading.yaml_events import pointer
+
+#: keys that say which terminals a part has
+_TELL_TERMINALS = ("excitation", "positions", "coil", "contacts", "supplies", "returns", "inputs", "pins")
+
+
+def terminals_of(collector: Collector, name: str, part: Part) -> tuple[str, ...] | None:
+    """The terminals of a part, or None where a mistake leaves them unknown."""
+    return part.terminals() if collector.sound(pointer("parts", name), *_TELL_TERMINALS) else None
+
+
+class Names:
+    """The names of a file by what they name. A name whose piece is itself broken is still known."""
+
+    def __init__(self, collector: Collector, data: dict[str, Any], parts: Mapping[str, Any]):
+        self.collector, self.parts = collector, parts
+        self.part_names = self._names(data, "parts")
+        self.wire_names = self._names(data, "wires")
+        self.function_names = self._names(data, "functions")
+        self.state_names = self._names(data.get("operation"), "states")
+        self.phase_names = self._names(data.get("operation"), "phases")
+        self.action_names = self._names(data.get("operation"), "actions")
+        self.monitor_names = self._names(data.get("watch"), "monitors")
+        self.zone_names = self._names(data.get("aircraft"), "zones")
+        self.seat_names = self._listed(data.get("aircraft"), "flown-from")
+
+    @staticmethod
+    def _names(owner: Any, key: str) -> dict[str, None]:
+        group = owner.get(key) if isinstance(owner, dict) else None
+        return dict.fromkeys(group) if isinstance(group, dict) else {}
+
+    @staticmethod
+    def _listed(owner: Any, key: str) -> dict[str, None]:
+        names = owner.get(key) if isinstance(owner, dict) else None
+        return dict.fromkeys(n for n in names if isinstance(n, str)) if isinstance(names, list) else {}
+
+    def _terminal(self, ref: str, at: str, what: str) -> None:
+        owner, _, terminal = ref.partition(".")
+        if owner not in self.part_names:
+            self.collector.refer(at, f"{what}: there is no part `{owner}`{nearest(owner, self.part_names)}")
+        elif owner in self.parts and not self.parts[owner].open_ended:
+            known = terminals_of(self.collector, owner, self.parts[owner])
+            if known is not None and terminal not in known:
+                hint = f"{nearest(terminal, known)}; it has {', '.join(known)}"
+                self.collector.refer(at, f"{what}: {owner} has no terminal `{terminal}`{hint}")
+
+    def _known(self, name: str, known: Collection[str], at: str, what: str, kind: str) -> bool:
+        if name in known:
+            return True
+        self.collector.refer(at, f"{what}: there is no {kind} `{name}`{nearest(name, known)}")
+        return False
+
+    def _kinds(self, names: tuple[str, ...], kind: Any, at: str, what: str, words: str) -> None:
+        for i, name in enumerate(names):
+            self._kind(name, kind, f"{at}/{i}", what, words)
+
+    def _kind(self, name: str, kind: Any, at: str, what: str, words: str) -> None:
+        if (
+            self._known(name, self.part_names, at, what, words)
+            and name in self.parts
+            and not isinstance(self.parts[name], kind)
+        ):
+            self.collector.refer(
+                at, f"{what}: `{name}` is {with_article(self.parts[name].kind)}, not {with_article(words)}"
+            )
+
+    def _zone(self, zone: str | None, at: str, what: str) -> None:
+        """Zones are free words until the aircraft has a list of them."""
+        if zone is not None and self.zone_names:
+            self._known(zone, self.zone_names, at, what, "zone")
+
+    @staticmethod
+    def _circle(start: str, following: Any) -> list[str]:
+        """The way from a name back to itself, or nothing."""
+        todo = [[start]]
+        seen = set()
+        while todo:
+            way = todo.pop()
+            for other in following(way[-1]):
+                if other == start:
+                    return [*way, start]
+                if other not in seen:
+                    seen.add(other)
+                    todo.append([*way, other])
+        return []

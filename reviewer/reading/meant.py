@@ -1,0 +1,44 @@
+"""What a builder means who writes the trade's word where the file has a word of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from reviewer.model.article import with_article
+
+_CHEMISTRIES = {
+    "agm": "lead-acid", "gel": "lead-acid", "flooded": "lead-acid", "lifepo4": "lithium-iron-phosphate",
+}  # fmt: skip
+_NOMINALS = {"12": "14 V", "24": "28 V"}
+
+#: words for kinds of parts -> the kinds that may be meant
+KINDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "ground": ("ground-block", "airframe"),
+        "earth": ("ground-block", "airframe"),
+        "solenoid": ("contactor",),
+        "generator": ("alternator",),
+        "circuit-breaker": ("breaker",),
+        "lamp": ("load",),
+        "light": ("load",),
+        "motor": ("load",),
+        "starter": ("load",),
+        "heater": ("load",),
+        "radio": ("instrument",),
+    }
+)
+
+
+def meant(key: str, found: object) -> str:
+    """What to write for the value of a key, as the end of a sentence; nothing where no word of the
+    trade is known."""
+    word = str(found).strip()
+    if key == "chemistry" and (chemistry := _CHEMISTRIES.get(word.lower())):
+        return (
+            f"; {with_article(word)} battery is {with_article(chemistry)} battery: write `{key}: {chemistry}`"
+        )
+    number = word.upper().removesuffix("V").strip()
+    if key == "nominal" and (nominal := _NOMINALS.get(number)):
+        return f"; a {number} V system is nominal {nominal}, its charging voltage: write `{key}: {nominal}`"
+    return ""

@@ -1,0 +1,87 @@
+"""References of the parts: terminals, mountings, zones, seats, positions, phases and what a part is
+kept for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from reviewer.model import parts as p
+from reviewer.model.article import with_article
+from reviewer.reading.known_names import Names, terminals_of
+from reviewer.reading.problem import nearest
+from reviewer.reading.yaml_events import pointer
+
+
+class PartReferences(Names):
+    """Checks what parts refer to."""
+
+    def all_parts(self) -> None:
+        """Add a problem for each name in a part that names nothing, or not what it should."""
+        for name, part in self.parts.items():
+            at, what = pointer("parts", name), f"{part.kind} {name}"
+            self._any_part(name, part, at, what)
+            match part:
+                case p.Battery():
+                    self._battery(part, at, what)
+                case p.Switch():
+                    self._switch(part, at, what)
+                case p.Electromagnet() if part.coil[0] == part.coil[1]:
+                    self.collector.refer(f"{at}/coil", f"{what}: both ends of the coil are `{part.coil[0]}`")
+                case p.Diode() if part.protects is not None:
+                    self._known(part.protects, self.part_names, f"{at}/protects", what, "part")
+                case p.Consumer():
+                    self._consumer(part, at, what)
+                case p.Connector() if len(set(part.pins)) < len(part.pins):
+                    self.collector.refer(f"{at}/pins", f"{what}: a pin is named twice")
+
+    def _any_part(self, name: str, part: Any, at: str, what: str) -> None:
+        known = None if part.open_ended else terminals_of(self.collector, name, part)
+        for i, terminal in enumerate(part.unused):
+            if known is not None and terminal not in known:
+                hint = f"{nearest(terminal, known)}; it has {', '.join(known)}"
+                self.collector.refer(f"{at}/unused/{i}", f"{what} has no terminal `{terminal}`{hint}")
+        if getattr(part, "mounted_on", None):
+            self._terminal(part.mounted_on, f"{at}/mounted-on", what)
+        self._zone(part.zone, f"{at}/zone", what)
+
+    def _battery(self, battery: p.Battery, at: str, what: str) -> None:
+        if battery.charge_from and battery.charge_to and battery.charge_from > battery.charge_to:
+            self.collector.refer(
+                f"{at}/charge-to",
+                f"{what}: `charge-to` is less than `charge-from`; write the lowest voltage first",
+            )
+        self._channels(battery.kept_for, f"{at}/kept-for", what)
+
+    def _switch(self, switch: p.Switch, at: str, what: str) -> None:
+        for i, seat in enumerate(switch.reached_from if self.seat_names else ()):
+            self._known(seat, self.seat_names, f"{at}/reached-from/{i}", what, "seat")
+        if self.collector.sound(at, "positions"):
+            for i, position in enumerate(switch.momentary):
+                self._known(position, switch.positions, f"{at}/momentary/{i}", what, "position")
+        for position, pairs in switch.positions.items():
+            here = pointer(f"{at}/positions", position)
+            for i, pair in enumerate(pairs):
+                if pair[0] == pair[1]:
+                    self.collector.refer(f"{here}/{i}", f"{what}: `{pair[0]}` is joined to itself")
+
+    def _consumer(self, consumer: p.Consumer, at: str, what: str) -> None:
+        if isinstance(consumer.current, Mapping) and self.phase_names:
+            for phase in consumer.current:
+                self._known(phase, self.phase_names, pointer(f"{at}/current", phase), what, "phase")
+        both = set(consumer.supplies) & set(consumer.returns)
+        if both and self.collector.sound(at, "supplies", "returns"):
+            self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
+
+    def _channels(self, names: tuple[str, ...], at: str, what: str) -> None:
+        """Loads, instruments or functions, none of them twice."""
+        known = [*self.part_names, *self.function_names]
+        for i, channel in enumerate(names):
+            here = f"{at}/{i}"
+            if self._known(channel, known, here, what, "load or function"):
+                if channel in self.parts and not isinstance(self.parts[channel], p.Consumer):
+                    kind = with_article(self.parts[channel].kind)
+                    wanted = "a channel is a load, an instrument or a function"
+                    self.collector.refer(here, f"{what}: `{channel}` is {kind}; {wanted}")
+                if channel in names[:i]:
+                    self.collector.refer(here, f"{what}: `{channel}` is named twice")

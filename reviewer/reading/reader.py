@@ -1,0 +1,252 @@
+"""The door: a file's content -> a Design, or every mistake in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from reviewer.model.design import (
+    Action,
+    Aircraft,
+    Check,
+    CommonWire,
+    Concession,
+    Design,
+    Exclusion,
+    Function,
+    Monitor,
+    Operation,
+    Phase,
+    State,
+    Watch,
+)
+from reviewer.model.parts import PART_KINDS, Wire
+from reviewer.reading.collector import Collector
+from reviewer.reading.known_names import terminals_of
+from reviewer.reading.meant import KINDS
+from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
+from reviewer.reading.references import check_references
+from reviewer.reading.yaml_events import MAX_BYTES, Places, Refused, load, pointer
+
+_AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
+_TOP = ("format", "aircraft", "parts", "wires", "functions", "operation", "watch", "concessions")
+
+
+def read_design(path: Path) -> Design:
+    """Read a design file. Raises :class:`Unreadable` with every mistake in it."""
+    try:
+        with path.open("rb") as stream:
+            content = stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise Unreadable(
+            str(path), [Problem(1, 1, "", f"the file cannot be opened: {error.strerror or error}")]
+        ) from None
+    except ValueError as error:
+        raise Unreadable(str(path), [Problem(1, 1, "", f"the file cannot be opened: {error}")]) from None
+    return read_text(content, str(path))
+
+
+def read_text(content: str | bytes, file: str) -> Design:
+    """Read a design from text.
+
+    ``file`` is the name that problems carry. Raises :class:`Unreadable`.
+    """
+    data, values, keys, problems = load(content, file)
+    if not isinstance(data, dict):
+        raise Unreadable(
+            file,
+            [
+                *problems,
+                Problem(
+                    1, 1, "", f"expected a design, a group of keys ({', '.join(_TOP)}), found {shown(data)}"
+                ),
+            ],
+        )
+    collector = Collector(values, keys, problems)
+    design = _Reader(collector, data).design(
+        {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
+    )
+    if collector.problems:
+        raise Unreadable(file, list(dict.fromkeys(collector.problems)))
+    return design
+
+
+class _Reader:
+    def __init__(self, collector: Collector, data: dict[str, Any]):
+        self.collector, self.data = collector, data
+
+    def design(self, places: Places) -> Design:
+        """The design, whole where the collector has no problem in the end.
+
+        ``places`` become its places.
+        """
+        collector, data = self.collector, self.data
+        self._top_keys()
+        aircraft: Any = None
+        if "aircraft" in data:
+            aircraft = collector.piece(Aircraft, data["aircraft"], "aircraft", "aircraft")
+        else:
+            collector.say("", f"`aircraft` is missing; write for example `{_AIRCRAFT}`")
+        parts = self._parts()
+        wires = self._named("wires", Wire, "wire", required=True)
+        functions = self._named("functions", Function, "function")
+        operation = self._operation()
+        watch = self._watch()
+        concessions = self._concessions()
+        if aircraft is not None and aircraft.wire is not None:
+            wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
+        check_references(collector, data, parts, wires, functions, operation, watch)
+        return Design(
+            aircraft,
+            MappingProxyType(parts),
+            MappingProxyType(wires),
+            MappingProxyType(functions),
+            operation,
+            watch,
+            concessions,
+            MappingProxyType(places),
+        )
+
+    def _top_keys(self) -> None:
+        for key in self.data:
+            if key not in _TOP:
+                hint = f"{nearest(key, _TOP)}; it may have {', '.join(_TOP)}"
+                self.collector.say(pointer("", key), f"a design has no key `{key}`{hint}", key=True)
+        if "format" not in self.data:
+            self.collector.say("", "`format: 1` is missing")
+            return
+        given = self.data["format"]
+        if given != 1 or isinstance(given, bool):
+            wanted = "this reviewer reads format 1: write `format: 1`"
+            self.collector.say("format", f"`format` is {shown(given)}; {wanted}")
+
+    def _parts(self) -> dict[str, Any]:
+        group = self._group("parts", "parts by name", required=True)
+        found = {}
+        for name, value in group.items():
+            at = pointer("parts", name)
+            self._name(name, at, "a part", dots=False)
+            kind = value.get("kind") if isinstance(value, dict) else None
+            if not isinstance(value, dict):
+                self.collector.piece(Wire, value, at, f"part {name}")
+            elif not isinstance(kind, str) or kind not in PART_KINDS:
+                self._no_kind(name, at, kind)
+            elif (part := self.collector.piece(PART_KINDS[kind], value, at, f"{kind} {name}")) is not None:
+                found[name] = part
+                for terminal in terminals_of(self.collector, name, part) or ():
+                    self._name(terminal, at, f"a terminal of {name}", dots=False)
+        return found
+
+    def _no_kind(self, name: str, at: str, kind: Any) -> None:
+        known = ", ".join(PART_KINDS)
+        if kind is None:
+            self.collector.say(at, f"part {name} needs `kind`; it may be {known}")
+        elif kind is not Refused:
+            word = kind.lower() if isinstance(kind, str) else ""
+            near = did_you_mean(KINDS[word]) if word in KINDS else nearest(kind, PART_KINDS)
+            self.collector.say(
+                f"{at}/kind", f"part {name}: {shown(kind)} is no kind of part{near}; it may be {known}"
+            )
+
+    def _group(self, key: str, what: str, required: bool = False) -> dict[str, Any]:
+        if key not in self.data:
+            if required:
+                self.collector.say("", f"`{key}` is missing: {what}")
+            return {}
+        return self.collector.group(self.data[key], key, what)
+
+    def _name(self, name: str, at: str, what: str, dots: bool = True) -> None:
+        wrong = ""
+        if not name or len(name) > 200:
+            wrong = "must have 1 to 200 characters"
+        elif name != name.strip():
+            wrong = "must not begin or end with a blank"
+        elif not name.isprintable() and any(
+            ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name
+        ):
+            wrong = "must not hold control characters"
+        elif not dots and "." in name:
+            wrong = "must not hold a dot; the dot stands between part and terminal"
+        if wrong:
+            self.collector.say(at, f"the name {shown(name)} of {what} {wrong}", key=True)
+
+    def _named(self, key: str, model: Any, what: str, required: bool = False) -> dict[str, Any]:
+        found = {}
+        for name, value in self._group(key, f"{what}s by name", required).items():
+            at = pointer(key, name)
+            self._name(name, at, f"a {what}")
+            if (piece := self.collector.piece(model, value, at, f"{what} {name}")) is not None:
+                found[name] = piece
+        return found
+
+    def _inner(self, value: dict[str, Any], at: str, key: str, model: Any, what: str) -> dict[str, Any]:
+        found = {}
+        if key in value:
+            for name, entry in self.collector.group(value[key], f"{at}/{key}", f"{what}s by name").items():
+                here = pointer(f"{at}/{key}", name)
+                self._name(name, here, f"a {what}")
+                if (piece := self.collector.piece(model, entry, here, f"{what} {name}")) is not None:
+                    found[name] = piece
+        return found
+
+    def _operation(self) -> Operation | None:
+        if "operation" not in self.data:
+            return None
+        value = self.collector.group(self.data["operation"], "operation", "how the system is operated")
+        states = self._inner(value, "operation", "states", State, "state")
+        phases = self._inner(value, "operation", "phases", Phase, "phase")
+        actions = self._inner(value, "operation", "actions", Action, "action")
+        excluded = []
+        raw = value.get("excluded", [])
+        if not isinstance(raw, list):
+            self.collector.say(
+                "operation/excluded", f"operation: `excluded` is {shown(raw)}; expected a list"
+            )
+            raw = []
+        for i, entry in enumerate(raw):
+            excluded.append(
+                self.collector.piece(Exclusion, entry, f"operation/excluded/{i}", "excluded combination")
+            )
+        if not value:
+            return None
+        # the frame is judged without its pieces, which were judged above with words of their own
+        frame = {k: v for k, v in value.items() if k not in ("states", "phases", "actions", "excluded")}
+        if "states" in value:
+            frame["states"] = {}
+        base = self.collector.piece(Operation, frame, "operation", "operation")
+        return base.model_copy(
+            update={
+                "states": MappingProxyType(states),
+                "phases": MappingProxyType(phases),
+                "actions": MappingProxyType(actions),
+                "excluded": tuple(e for e in excluded if e),
+            }
+        )
+
+    def _watch(self) -> Watch:
+        if "watch" not in self.data:
+            return Watch()
+        value = self.collector.group(self.data["watch"], "watch", "what tells the crew of a failure")
+        monitors = self._inner(value, "watch", "monitors", Monitor, "monitor")
+        checks = self._inner(value, "watch", "checks", Check, "check")
+        self.collector.piece(
+            Watch, {k: v for k, v in value.items() if k not in ("monitors", "checks")}, "watch", "watch"
+        )
+        return Watch(monitors=MappingProxyType(monitors), checks=MappingProxyType(checks))
+
+    def _concessions(self) -> tuple[Concession, ...]:
+        raw = self.data.get("concessions", [])
+        if not isinstance(raw, list):
+            self.collector.say("concessions", f"`concessions` is {shown(raw)}; expected a list")
+            return ()
+        found = [
+            self.collector.piece(Concession, entry, f"concessions/{i}", "concession")
+            for i, entry in enumerate(raw)
+        ]
+        return tuple(c for c in found if c)
+
+
+def _completed(wire: Wire, common: CommonWire) -> Wire:
+    """The wire with what all wires have in common, where it does not say otherwise."""
+    return wire.model_copy(update={k: v for k, v in common if v is not None and getattr(wire, k) is None})

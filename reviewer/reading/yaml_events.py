@@ -1,0 +1,208 @@
+"""Text of a design file -> plain data and the place of everything in it.
+
+YAML and JSON come in by this one door.
+
+The events of PyYAML's C parser carry positions. What could surprise a reader of the file is
+refused: aliases, tags, duplicate keys, deep nesting, large files.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import yaml
+from yaml import events as ev
+
+from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.scalar import plain_scalar
+
+MAX_BYTES = 5_000_000
+MAX_DEPTH = 50
+
+Places = dict[str, tuple[int, int]]
+
+
+def pointer(parent: str, key: object) -> str:
+    """A JSON pointer without its leading slash: ``parts/main-bus/rating``; ``~`` and ``/`` in a key
+    become ``~0`` and ``~1``."""
+    text = str(key)
+    if "~" in text or "/" in text:
+        text = text.replace("~", "~0").replace("/", "~1")
+    return f"{parent}/{text}" if parent else text
+
+
+def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Problem]]:
+    """Parse a file's content.
+
+    Returns the plain data, the places of values and of keys (both by pointer, line and column from
+    1), and the mistakes that did not stop the parsing. Raises :class:`Unreadable` where nothing can
+    be made of the file.
+    """
+    text = _decode(content, file)
+    if not text.strip():
+        raise Unreadable(
+            file,
+            [Problem(1, 1, "", "the file is empty; `reviewer start FILE` writes a design to begin with")],
+        )
+    builder = _Builder(yaml.CLoader(text).get_event)
+    try:
+        data = builder.document()
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        lines = text.splitlines()
+        if line > len(lines):  # the end of the file is told as the end of its last line
+            line, column = len(lines), len(lines[-1]) + 1
+        builder.problems.append(Problem(line, column, "", _syntax(error)))
+        raise Unreadable(file, builder.problems) from None
+    except (yaml.YAMLError, ValueError) as error:
+        builder.problems.append(
+            Problem(1, 1, "", f"the file is not YAML or JSON: {' '.join(str(error).split())[:200]}")
+        )
+        raise Unreadable(file, builder.problems) from None
+    except _Stop:
+        raise Unreadable(file, builder.problems) from None
+    return data, builder.values, builder.keys, builder.problems
+
+
+def _decode(content: str | bytes, file: str) -> str:
+    raw = content.encode("utf-8", "surrogatepass") if isinstance(content, str) else content
+    if len(raw) > MAX_BYTES:
+        raise Unreadable(
+            file,
+            [Problem(1, 1, "", f"the file has {len(raw)} bytes; the largest that is read has {MAX_BYTES}")],
+        )
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
+        raise Unreadable(
+            file, [Problem(line, column, "", f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]
+        ) from None
+    for match in re.finditer("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff\ufeff]", text):
+        at = match.start()
+        line = text.count("\n", 0, at) + 1
+        raise Unreadable(
+            file,
+            [
+                Problem(
+                    line,
+                    at - text.rfind("\n", 0, at),
+                    "",
+                    f"the character U+{ord(text[at]):04X} cannot stand in a design file; delete it",
+                )
+            ],
+        )
+    return text
+
+
+def _syntax(error: yaml.MarkedYAMLError) -> str:
+    what = error.problem or "this cannot be read"
+    hint = ""
+    if "could not find expected ':'" in what or "mapping values are not allowed" in what:
+        hint = "; write `key: value` with a blank after the colon, and put text that has a colon in quotes"
+    elif "cannot start any token" in what:
+        hint = "; indent with blanks, not tabs, and put text that starts with a special character in quotes"
+    return f"the file is not well-formed here: {what}{hint}"
+
+
+class _Stop(Exception):
+    pass
+
+
+class _Builder:
+    """Follows the events of one document.
+
+    Every node of a file comes through here, so types are compared and names are bound once.
+    """
+
+    def __init__(self, event: Callable[[], Any]) -> None:
+        self.event = event
+        self.values: Places = {}
+        self.keys: Places = {}
+        self.problems: list[Problem] = []
+
+    def document(self) -> Any:
+        data: Any = None
+        documents = 0
+        while (event := self.event()) is not None:
+            if type(event) is ev.DocumentStartEvent:
+                documents += 1
+                if documents > 1:
+                    self._say(event, "", "a second document starts here; a design file holds one")
+                    raise _Stop
+                data = self._node(self.event(), "", 0)
+        if documents == 0:
+            self.problems.append(
+                Problem(1, 1, "", "the file holds no design; `reviewer start FILE` writes one to begin with")
+            )
+            raise _Stop
+        return data
+
+    def _say(self, event: Any, at: str, message: str) -> None:
+        self.problems.append(Problem(*_place(event), at, message))
+
+    def _node(self, event: Any, at: str, depth: int) -> Any:
+        self.values[at] = _place(event)
+        kind = type(event)
+        if depth > MAX_DEPTH:
+            self._say(event, at, f"nested more than {MAX_DEPTH} deep")
+            raise _Stop
+        if kind is ev.AliasEvent:
+            self._say(event, at, f"`*{event.anchor}` is an alias; write the value out")
+            return Refused
+        if event.anchor or event.tag:
+            self._decorated(event, at)
+        if kind is ev.ScalarEvent:
+            return _scalar(event)
+        if kind is ev.SequenceStartEvent:
+            items: list[Any] = []
+            while type(item := self.event()) is not ev.SequenceEndEvent:
+                items.append(self._node(item, f"{at}/{len(items)}" if at else str(len(items)), depth + 1))
+            return items
+        return self._mapping(at, depth)
+
+    def _decorated(self, event: Any, at: str) -> None:
+        if event.anchor:
+            self._say(
+                event, at, f"`&{event.anchor}` is an anchor; leave it out and write values where they belong"
+            )
+        if event.tag and not (isinstance(event, ev.ScalarEvent) and event.tag == "!"):
+            self._say(event, at, f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a tag; leave it out")
+
+    def _mapping(self, at: str, depth: int) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        while type(key := self.event()) is not ev.MappingEndEvent:
+            if type(key) is not ev.ScalarEvent:
+                self._say(key, at, "a key must be a plain word")
+                raise _Stop
+            name = key.value
+            here = pointer(at, name)
+            if key.anchor or key.tag:
+                self._say(key, here, "a key must be a plain word, without anchor or tag")
+            if name in found:
+                first = self.keys[here]
+                self._say(
+                    key, here, f"the key `{name}` stands here again; it was first given in line {first[0]}"
+                )
+                self._node(self.event(), pointer(here, "again"), depth + 1)
+                continue
+            self.keys[here] = _place(key)
+            found[name] = self._node(self.event(), here, depth + 1)
+        return found
+
+
+def _place(event: Any) -> tuple[int, int]:
+    mark = event.start_mark
+    return mark.line + 1, mark.column + 1
+
+
+class Refused:
+    """Stands for a value that was refused and already told of."""
+
+
+def _scalar(event: Any) -> Any:
+    return plain_scalar(event.value) if event.implicit[0] else event.value
