@@ -33,14 +33,14 @@ ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
 #: what the rules of a chapter ask for, in the order of the README of the rules
 CHAPTERS = {
-    "redundancy": "No single failure, and no latent failure with one further failure, loses a critical function.",
+    "redundancy": "No single failure, and no latent failure with one further, loses a critical function.",
     "backfeed": "No source feeds what it must not feed, in any switch combination.",
-    "protection": "Circuit protection is at every wire end that needs it, fits its wire, carries its load and is selective.",
+    "protection": "Circuit protection is at every wire end that needs it, fits its wire and is selective.",
     "grounding": "Returns are present, low in resistance, and keep noise and ground shift out of signals.",
     "wiring": "Wires, pins and terminals carry their current with a voltage drop within limits.",
     "sources": "Batteries, alternators and external power work within their limits and fail safely.",
     "endurance": "Alternators carry the loads of every phase, and batteries last for the required time.",
-    "switching": "Switches, relays and contactors suit their loads and never leave a critical function unpowered.",
+    "switching": "Switches, relays and contactors suit their loads and keep critical functions powered.",
     "indication": "Failures and what is left on are indicated to the crew.",
     "documentation": "The design file states what the review, the builder and the inspector need.",
 }
@@ -117,13 +117,14 @@ def figure_table() -> str:
 
 
 def rules_readme() -> str:
-    """The README of the rules: each rule with the property it asks for and its hazard class, by chapter."""
+    """The README of the rules: each with the property it asks for and its class, by chapter."""
     rules = load_rules([ROOT / "rules"], installed=False)
     text = (
         f"# The {len(rules)} rules\n\n"
-        "One rule a file, named for the property that a good design has. `reviewer explain NAME` prints the page of a rule:\n"
-        "why it matters, how it is judged, what it does not cover, its references, and what satisfies it. The class is that of\n"
-        "the rule; where a finding concerns a declared function, the hazard class of losing that function may replace it.\n\n"
+        "One rule a file, named for the property that a good design has. `reviewer explain NAME` prints\n"
+        "the page of a rule: why it matters, how it is judged, what it does not cover, its references, and\n"
+        "what satisfies it. The class is that of the rule; where a finding concerns a declared function,\n"
+        "the hazard class of losing that function may replace it.\n\n"
         "This page is made by `python -m tests.write_committed`.\n"
     )
     by_chapter: dict[str, list[Rule]] = {chapter: [] for chapter in CHAPTERS}
@@ -131,7 +132,8 @@ def rules_readme() -> str:
         by_chapter[Path(rule.path).parent.name].append(rule)
     for chapter, found in by_chapter.items():
         rows = "".join(f"| `{r.name}` | {r.title} | {r.hazard.word} |\n" for r in found)
-        text += f"\n## {chapter.capitalize()}\n\n{CHAPTERS[chapter]}\n\n| rule | the property it asks for | class |\n| --- | --- | --- |\n{rows}"
+        text += f"\n## {chapter.capitalize()}\n\n{CHAPTERS[chapter]}\n\n"
+        text += f"| rule | the property it asks for | class |\n| --- | --- | --- |\n{rows}"
     return text
 
 

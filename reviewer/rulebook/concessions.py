@@ -11,9 +11,12 @@ from reviewer.model.review import Assessment
 def grant(
     assessments: tuple[Assessment, ...], concessions: tuple[Concession, ...]
 ) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
-    """Mark the conceded findings. Returns the new assessments, and the concessions that matched no finding.
+    """Mark the conceded findings.
 
-    A concession without a state accepts the finding of its rule and subject only if there is exactly one.
+    Returns the new assessments, and the concessions that matched no finding.
+
+    A concession without a state accepts the finding of its rule and subject only if there is
+    exactly one.
     """
     used: set[int] = set()
     done = []

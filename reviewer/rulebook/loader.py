@@ -1,4 +1,4 @@
-"""Loads folders of rule modules. A module that is not a complete rule stops the run, with what it lacks."""
+"""Loads folders of rule modules. An incomplete rule stops the run, with what it lacks."""
 
 from __future__ import annotations
 
@@ -27,9 +27,10 @@ class RuleNotLoadable(Exception):
 
 
 def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule, ...]:
-    """Load every ``*.py`` of some folders and their chapters; with ``installed``, of installed packages' folders too.
+    """Load every ``*.py`` of some folders and of the chapters in them.
 
-    Returns the rules sorted by name. Raises :class:`RuleNotLoadable` for a missing folder, a module that does not
+    With ``installed``, the folders that installed packages offer are loaded too. Returns the rules
+    sorted by name. Raises :class:`RuleNotLoadable` for a missing folder, a module that does not
     import or lacks something, and for two rules of one name or title.
     """
     rules: dict[str, Rule] = {}
@@ -52,7 +53,7 @@ def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule
 
 
 def _offered() -> list[Path]:
-    # importlib.metadata costs more than all the rules together: it is loaded only if a package mentions the group
+    # importlib.metadata costs more than all the rules together: loaded only if a package mentions the group
     import sys
 
     needle = ENTRY_POINT_GROUP.encode()

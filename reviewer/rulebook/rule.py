@@ -11,17 +11,16 @@ from reviewer.model.review import Citation, HazardClass
 from reviewer.network.graph import bare
 from reviewer.rulebook.subject import Subject
 
-NO_RECOVERY = "Not recoverable in flight (no crew action declared restores it)."
-
 
 @record
 class Unmet:
     """What ``judge`` yields when a subject does not have the property.
 
-    ``sentence`` states the thing, the fault and the consequence, with numbers and limits. ``field`` is a key of
-    the subject, ``state`` an operating state, ``path`` a sequence of element pointers, ``numbers`` pairs of a word
-    and a value with its unit. ``switches`` are (switch, position) pairs where no declared state shows the fault.
-    ``hazard``, ``subject`` (a pointer) and ``remedy`` replace what the rule and the runner would say.
+    ``sentence`` states the thing, the fault and the consequence, with numbers and limits. ``field``
+    is a key of the subject, ``state`` an operating state, ``path`` a sequence of element pointers,
+    ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs
+    where no declared state shows the fault. ``hazard``, ``subject`` (a pointer) and ``remedy``
+    replace what the rule and the runner would say.
     """
 
     sentence: str
@@ -37,7 +36,10 @@ class Unmet:
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint], loss: str) -> Iterator[Unmet]:
-    """One Unmet for all single points of one element, or none. ``loss`` says how its loads are lost: ``not powered``."""
+    """One Unmet for all single points of one element, or none.
+
+    ``loss`` says how its loads are lost: ``not powered``, ``without return``.
+    """
     if not points:
         return
     first = points[0]
@@ -47,7 +49,8 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], loss: str)
     if equivalent:
         numbers.append(("same effect from a short to ground at", equivalent))
     yield Unmet(
-        f"Single failure of {subject.name} causes loss of {functions}: {', '.join(first.lost)} {loss}. {NO_RECOVERY}",
+        f"Single failure of {subject.name} causes loss of {functions}: {', '.join(first.lost)} {loss}."
+        " Not recoverable in flight (no crew action declared restores it).",
         state=first.state,
         failure="; ".join(first.modes),
         path=first.path,

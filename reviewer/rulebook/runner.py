@@ -1,4 +1,4 @@
-"""Runs rules: judges every subject, contains a rule error to its subject, adds places and switch positions."""
+"""Runs rules: judges every subject, contains a rule error to it, adds places and positions."""
 
 from __future__ import annotations
 
@@ -19,7 +19,10 @@ Progress = Callable[[int, int, str], None]
 def run_rules(
     rules: Sequence[Rule], facts: Facts, progress: Progress | None = None
 ) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
-    """Judge every rule. Returns the assessments in the order of the rules, and the concessions that match nothing."""
+    """Judge every rule.
+
+    Returns the assessments in the order of the rules, and the concessions that match nothing.
+    """
     done = []
     for number, rule in enumerate(rules):
         if progress:

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from reviewer.model.design import Design
 from reviewer.model.parts import Part
 
-#: sections of the design file that hold groups of named entries, so that a pointer names section, group and entry
+#: sections of the design file whose groups hold the named entries: section, group and entry make a pointer
 SECTIONS = ("operation", "watch")
 
 
 @dataclass(frozen=True, eq=False)
 class Subject:
-    """What ``judge`` is given, named by a pointer: ``parts/x``, ``wires/W1``, ``bundles/b``, ``operation/states/cruise``.
+    """What ``judge`` is given, named by a pointer: ``parts/x``, ``operation/states/cruise``.
 
-    It equals another subject of the same pointer. To compare it with text is a mistake in a rule that would hide
-    findings, and raises TypeError: compare ``subject.pointer``.
+    It equals another subject of the same pointer. To compare it with text is a mistake in a rule
+    that would hide findings, and raises TypeError: compare ``subject.pointer``.
     """
 
     pointer: str
@@ -40,7 +40,7 @@ class Subject:
 
     @property
     def kind(self) -> str:
-        """The group that holds it: ``parts``, ``wires``, ``functions``, ``bundles``, ``states``, ``monitors`` and so on."""
+        """The group that holds it: ``parts``, ``wires``, ``functions``, ``states`` and so on."""
         return self._inner().partition("/")[0]
 
     @property
@@ -49,7 +49,7 @@ class Subject:
         return self._inner().partition("/")[2]
 
     def part(self, design: Design, kind: type | tuple[type, ...] = Part):
-        """The part of this name. Raises KeyError where there is none, TypeError where it is not of ``kind``."""
+        """The part of this name. Raises KeyError without one, TypeError if not of ``kind``."""
         return design.part(self.name, kind)
 
     def _inner(self) -> str:

@@ -17,11 +17,11 @@ _WORDS: dict[type, str] = {
 
 
 def kind_word(part: Any) -> str:
-    """The trade's word for the kind of a part: breaker, fuse, current limiter, contactor, ground block."""
+    """The trade's word for the kind of a part: breaker, current limiter, ground block."""
     return _WORDS[type(part)]
 
 
 def rated(name: str, part: Any) -> str:
-    """A part by its name, kind, and its rating in amperes where it has one: ``pump-fuse (5 A fuse)``."""
+    """A part by name and kind, with its rating in amperes if it has one: ``F3 (5 A fuse)``."""
     rating = getattr(part, "rating", None)
     return f"{name} ({kind_word(part)})" if rating is None else f"{name} ({rating:g} A {kind_word(part)})"
