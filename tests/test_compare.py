@@ -7,11 +7,11 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from reviewer.session import solved_file
 
 from reviewer.reports.compare.differences import Comparison, compare
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
+from reviewer.session import solved_file
 from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from reviewer.model.design import Design
-from reviewer.network.graph import build_network
+from reviewer.network.network_build import build_network
 from reviewer.reading import read_design, read_text
 from reviewer.reports.diagram.draw import broken, draw
 from reviewer.reports.diagram.place import COLUMNS, lay_out

@@ -51,7 +51,7 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     wanted = {
         "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "protector-schedule.csv",
         "switch-states.csv", "ground-map.csv", "failure-effects.csv", "hidden-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
-        "placards-and-checklists.csv", "concessions.csv", "amperes.csv", "volts.csv", "monitor-readings.csv", "basis-of-volts.csv", "charging.csv", "runaway.csv",
+        "placards-and-checklists.csv", "notes.csv", "concessions.csv", "amperes.csv", "volts.csv", "monitor-readings.csv", "basis-of-volts.csv", "charging.csv", "runaway.csv",
         "endurance.csv", "shed-plan.csv", "endurance-basis.csv", "alternators.csv", "hangar.csv",
     }  # fmt: skip
     assert set(files) == wanted

@@ -1,8 +1,8 @@
-"""Blocks of a network: which links can lie on a way between some nodes, by the tree of blocks and cut nodes.
+"""Blocks of a network: which links can lie on a path between some nodes.
 
-A link lies on some simple path between two nodes exactly if its block lies between them in that tree (a theorem of
-graph theory; Hopcroft and Tarjan 1973 give the algorithm). Direction and switch positions are left out, so the answer
-holds for every state.
+A link lies on some simple path between two nodes exactly if its block lies between them in the tree
+of blocks and cut nodes (a theorem of graph theory; Hopcroft and Tarjan 1973 give the algorithm).
+Direction and switch positions are left out, so the answer holds for every state.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ def blocks(network: Network) -> list[list[int]]:
         edges: list[int] = []
         stack = [(root, -1, iter(network.around[root]))]
         while stack:
-            node, came, ways = stack[-1]
-            for i, other, _ in ways:
+            node, came, links = stack[-1]
+            for i, other, _ in links:
                 if i == came or other == node:
                     continue
                 if other not in order:
@@ -49,7 +49,10 @@ def blocks(network: Network) -> list[list[int]]:
 
 
 class BlockTree:
-    """The tree of blocks and cut nodes of a network; ``between`` gives the links that can lie on ways among some nodes."""
+    """The tree of blocks and cut nodes of a network.
+
+    ``between`` gives the links that can lie on paths among some nodes.
+    """
 
     def __init__(self, network: Network):
         self.blocks = blocks(network)
@@ -66,7 +69,8 @@ class BlockTree:
     def between(self, ends: Iterable[int]) -> frozenset[int]:
         """Indexes of the links that lie on a simple path between any two of some nodes."""
         ends = set(ends)
-        # leaves of the tree without an end of their own are cut off until none is left: a block stays while two of its nodes are ends or cut nodes
+        # leaves of the tree without an end of their own are cut off until none is left: a block
+        # stays while two of its nodes are ends or cut nodes
         left = dict(self.shared)
         count = [sum(1 for n in nodes if n in ends or n in left) for nodes in self.nodes]
         alive = [True] * len(self.blocks)

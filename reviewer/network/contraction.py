@@ -1,8 +1,9 @@
-"""The trunk of a network: what is left when chains are drawn as one line and dead ends are cut off.
+"""The contracted graph of a network: chains drawn as one line, dead ends cut off.
 
-Solving walks the trunk alone. A node inside a chain or on a dead end gets its answer afterwards, from the trunk, when
-somebody asks. Nothing is lost by that: a chain conducts where all of its links do and none of its inner nodes is blocked. A ring
-that is joined to nothing is on neither; no source reaches it.
+Solving searches the contracted graph alone. A node inside a chain or on a dead end gets its answer
+afterwards, from the contracted graph, when somebody asks. Nothing is lost by that: a chain conducts
+where all of its links do and none of its inner nodes is blocked. A ring that is joined to nothing
+is on neither; no source reaches it.
 """
 
 from __future__ import annotations
@@ -15,9 +16,10 @@ from reviewer.network.graph import Network
 
 @record
 class Chain:
-    """Links in series from trunk node ``a`` to trunk node ``b``.
+    """Links in series from contracted node ``a`` to contracted node ``b``.
 
-    ``steps`` are (link index, True where the link is passed from its own a end to its b end), ``inner`` the nodes between them.
+    ``steps`` are (link index, True where the link is passed from its own a end to its b end),
+    ``inner`` the nodes between them.
     """
 
     a: int
@@ -28,10 +30,12 @@ class Chain:
 
 @record
 class Trunk:
-    """``around[n]`` lists (2 * chain index, one more where the chain is left by its b end; other trunk node) and is empty off the trunk.
+    """A network without its chains and dead ends.
 
-    ``inside[n]`` is (chain index, place in ``inner``) for a node in a chain; ``hung[n]`` is (link index, True where the link leads from the
-    parent by its a end, parent) for a node on a dead end.
+    ``around[n]`` lists (2 * chain index, one more where the chain is left by its b end; other node
+    kept) and is empty for a node that is not kept. ``inside[n]`` is (chain index, place in
+    ``inner``) for a node in a chain. ``hung[n]`` is (link index, True where the link leads from the
+    parent by its a end, parent) for a pendant node, one on a dead end.
     """
 
     chains: tuple[Chain, ...]
@@ -49,7 +53,10 @@ class Trunk:
 
 
 def wanted_nodes(network: Network) -> frozenset[int]:
-    """Nodes at which something is powered, fed or energised: they always stay on the trunk."""
+    """Nodes at which something is powered, fed or energised.
+
+    They always stay on the contracted graph.
+    """
     wanted: set[int] = set()
     for source in network.sources:
         wanted |= {source.positive, source.negative} | ({source.field} if source.field is not None else set())
@@ -59,14 +66,14 @@ def wanted_nodes(network: Network) -> frozenset[int]:
 
 
 def build_trunk(network: Network) -> Trunk:
-    """The trunk of a network."""
+    """The contracted graph of a network."""
     wanted = wanted_nodes(network)
     around = [
-        {i: (other, leaving) for i, other, leaving in ways if other != n}
-        for n, ways in enumerate(network.around)
+        {i: (other, leaving) for i, other, leaving in steps if other != n}
+        for n, steps in enumerate(network.around)
     ]
     hung = _cut_dead_ends(around, wanted)
-    kept = {n for n, ways in enumerate(around) if n in wanted or (n not in hung and len(ways) > 2)}
+    kept = {n for n, steps in enumerate(around) if n in wanted or (n not in hung and len(steps) > 2)}
     chains: list[Chain] = []
     used: set[int] = set()
     for start in sorted(kept):
@@ -88,7 +95,7 @@ def _cut_dead_ends(
 ) -> dict[int, tuple[int, bool, int]]:
     hung: dict[int, tuple[int, bool, int]] = {}
     wanted = set(wanted)
-    todo = [n for n, ways in enumerate(around) if len(ways) == 1 and n not in wanted]
+    todo = [n for n, steps in enumerate(around) if len(steps) == 1 and n not in wanted]
     while todo:
         node = todo.pop()
         if node in hung or len(around[node]) != 1:

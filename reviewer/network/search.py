@@ -1,9 +1,14 @@
-"""Plain walks through a network: which nodes can be come to from one, by the links that a question lets through."""
+"""Searches of a network: reachable nodes, shortest paths, cheapest paths.
+
+A question says by which links it may go on; nothing here knows states, ohms or metres.
+"""
 
 from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Container, Iterable, Mapping
+from heapq import heappop, heappush
+from math import inf
 from typing import Generic, TypeVar
 
 from reviewer.network.graph import Gate, Link, Network
@@ -15,19 +20,30 @@ Passes = Callable[[Link, bool], bool]
 
 
 def come_to(network: Network, starts: Iterable[int], passes: Passes) -> set[int]:
-    """All nodes that are come to from some nodes by links that may be passed, the starts included."""
+    """Nodes reachable from some starts by links that may be passed, the starts included."""
+    around, links = network.around, network.links
+    return reachable_by(
+        starts, lambda node: (other for i, other, leaving in around[node] if passes(links[i], leaving))
+    )
+
+
+def reachable_by(starts: Iterable[int], onward: Callable[[int], Iterable[int]]) -> set[int]:
+    """Nodes reachable from some starts, the starts included; ``onward`` gives the next nodes."""
     seen = set(starts)
     todo = list(seen)
     while todo:
-        for i, other, leaving in network.around[todo.pop()]:
-            if other not in seen and passes(network.links[i], leaving):
+        for other in onward(todo.pop()):
+            if other not in seen:
                 seen.add(other)
                 todo.append(other)
     return seen
 
 
 class Tree(Generic[T]):
-    """The shortest ways from one node to all others, walked no further than has been asked; ``onward`` as of :func:`shortest`."""
+    """The shortest paths from one node to all others, searched no further than has been asked.
+
+    ``onward`` as of :func:`shortest`.
+    """
 
     def __init__(self, start: int, onward: Callable[[int], Iterable[tuple[int, T]]]):
         self._came: dict[int, tuple[int, T] | None] = {start: None}
@@ -35,7 +51,10 @@ class Tree(Generic[T]):
         self._onward = onward
 
     def way(self, goal: int) -> list[T] | None:
-        """The steps of the shortest way to a node, the one that :func:`shortest` finds; None where there is none."""
+        """The steps of the shortest path to a node; None where there is none.
+
+        It is the path that :func:`shortest` finds.
+        """
         while goal not in self._came and self._todo:
             node = self._todo.popleft()
             for other, step in self._onward(node):
@@ -56,9 +75,10 @@ def _steps(came: Mapping[int, tuple[int, T] | None], goal: int) -> list[T]:
 def shortest(
     start: int, goals: Container[int], onward: Callable[[int], Iterable[tuple[int, T]]]
 ) -> tuple[int, list[T]] | None:
-    """The goal that is nearest to a node, and the steps of the shortest way there; None where there is none.
+    """The goal nearest to a node, and the steps of the shortest path there; None for none.
 
-    ``onward`` gives for a node the (next node, step) pairs; of ways of the same length, the one that it gives first.
+    ``onward`` gives for a node the (next node, step) pairs; of paths of the same length, the one
+    that it gives first.
     """
     came: dict[int, tuple[int, T] | None] = {start: None}
     todo = deque([start])
@@ -73,13 +93,59 @@ def shortest(
     return None
 
 
+class CheapestPaths(Generic[T]):
+    """The cheapest path from any of some starts to each node that is reachable.
+
+    ``cost`` is that of the path, by node.
+    """
+
+    def __init__(self, cost: Mapping[int, float], came: Mapping[int, tuple[int, T] | None]):
+        self.cost = cost
+        self._came = came
+
+    def __contains__(self, node: object) -> bool:
+        return node in self.cost
+
+    def steps(self, goal: int) -> list[T]:
+        """The steps from a start to a node. Raises KeyError where it is not reachable."""
+        return _steps(self._came, goal)
+
+
+def cheapest(
+    starts: Iterable[int], onward: Callable[[int], Iterable[tuple[int, float, T]]]
+) -> CheapestPaths[T]:
+    """The cheapest paths from some starts (Dijkstra 1959).
+
+    ``onward`` gives for a node its (next node, cost of the step, step) triples, with costs of 0 and
+    more. Of paths of the same cost, the one that is found first.
+    """
+    came: dict[int, tuple[int, T] | None] = dict.fromkeys(starts)
+    cost = dict.fromkeys(came, 0.0)
+    done: set[int] = set()
+    queue = [(0.0, place, node) for place, node in enumerate(cost)]
+    pushed = len(queue)
+    while queue:
+        so_far, _, node = heappop(queue)
+        if node in done:
+            continue
+        done.add(node)
+        for other, more, step in onward(node):
+            further = so_far + more
+            if further < cost.get(other, inf):
+                cost[other] = further
+                came[other] = (node, step)
+                heappush(queue, (further, pushed, other))
+                pushed += 1
+    return CheapestPaths(cost, came)
+
+
 def conductors(link: Link, leaving: bool) -> bool:
-    """Lets plain conductors through: no contact, protector, diode or shield."""
+    """Lets plain conductors through: no contact, protective device, diode or shield."""
     return link.gate is Gate.ALWAYS and not link.oneway
 
 
 def conductors_and_protectors(link: Link, leaving: bool) -> bool:
-    """Lets plain conductors and protectors through."""
+    """Lets plain conductors and protective devices through."""
     return link.gate in (Gate.ALWAYS, Gate.PROTECTOR) and not link.oneway
 
 

@@ -12,7 +12,7 @@ Not covered: the method of the test.
 
 import re
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "capacity tested each year, replaced below 80 %"),)
@@ -44,7 +44,10 @@ def judge(subject: Subject, facts: Facts):
             "replaced-below": "minimum capacity",
         }
         yield Unmet(f"{name}: {' and '.join(words[key] for key in missing)} not stated.")
-    if battery.replaced_below is not None and battery.replaced_below < 0.8:
+    if (
+        battery.replaced_below is not None
+        and battery.replaced_below < practice("factors", "battery-aged").low
+    ):
         yield Unmet(
             f"{name} is replaced below {percent(battery.replaced_below)} of its capacity; usual minimum 80 "
             "%.",

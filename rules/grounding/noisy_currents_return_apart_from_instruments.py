@@ -47,5 +47,5 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"Return current of {name} shares {', '.join(bare(e) for e in most.elements)} with the ground "
             f"of {instruments}.",
-            path=(subject.pointer, *most.way),
+            path=(subject.pointer, *most.path),
         )

@@ -19,7 +19,8 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduc
 from reviewer.analysis.conduction.states import function_masks
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, resolved
-from reviewer.network.graph import Network, build_network
+from reviewer.network.graph import Network
+from reviewer.network.network_build import build_network
 from tests.oracle.circuit import Circuit, circuit_of
 from tests.oracle.engine import differences, failures_of, function_differences
 from tests.oracle.generator import awkward, random_cases, random_states, realistic

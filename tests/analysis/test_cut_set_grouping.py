@@ -8,14 +8,13 @@ from random import Random
 
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, solve_state
-from reviewer.analysis.cut_sets.explanation import FED, RETURNED, LostWay
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, CutSet, blocks, pair_losses
 from reviewer.analysis.facts import Facts
-from reviewer.network.graph import build_network
+from reviewer.network.network_build import build_network
 from reviewer.reading import read_design, read_text
 from tests.oracle.generator import awkward, random_states, realistic
 from tests.rule_cases import RULES, design, text
@@ -29,7 +28,7 @@ def compared(answers: Iterable[StateAnswer]) -> tuple[int, int]:
     """Compare all pairs of some states; gives how many pairs were minimal, and how many lanes the grouping saved."""
     minimal = saved = 0
     for answer in answers:
-        grouped, plain = pair_losses(answer), pair_losses(answer, alike=False)
+        grouped, plain = pair_losses(answer), pair_losses(answer, grouped=False)
         for function, rows in plain.rows.items():
             for i, (row, wanted) in enumerate(zip(grouped.rows[function], rows, strict=True)):
                 wrong = [(answer.failures[i], answer.failures[j]) for j in bits(row ^ wanted)]
@@ -126,19 +125,6 @@ def test_order_one_is_the_single_failures() -> None:
 def test_a_function_that_does_not_live_anyway_is_cut_by_nothing() -> None:
     facts = Facts(read_design(BASE))
     assert facts.failures.cut_sets("parked", "ignition") == (CutSet("ignition", "parked", ()),)
-    assert facts.failures.explanation(facts.failures.cut_sets("parked", "ignition")[0]).lost == ()
-
-
-def test_the_explanation_names_the_way_that_was_lost_and_where_it_ends() -> None:
-    facts = Facts(read_design(BASE))
-    cut = CutSet("ignition", "cruise", (Failure("parts/left-fuse", OPEN), Failure("wires/W33", OPEN)))
-    assert cut in facts.failures.cut_sets("cruise", "ignition")
-    left = ("parts/main-battery", "wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22")
-    right = ("wires/W33", "parts/reserve-ground", "wires/W34", "parts/reserve-battery")
-    assert facts.failures.explanation(cut).lost == (
-        LostWay("parts/left-ignition", FED, left, "parts/left-fuse"),
-        LostWay("parts/right-ignition", RETURNED, right, "wires/W33"),
-    )
 
 
 def test_blocks_hold_every_pair_and_are_never_too_wide() -> None:

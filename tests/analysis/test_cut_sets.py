@@ -22,7 +22,8 @@ from reviewer.analysis.conduction.states import function_masks, solve_state
 from reviewer.analysis.cut_sets.minimal_cut_sets import cut_sets
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network, build_network
+from reviewer.network.graph import Network
+from reviewer.network.network_build import build_network
 from tests.oracle.circuit import circuit_of
 from tests.oracle.cuts import LossClauses
 from tests.oracle.generator import awkward, random_states

@@ -192,7 +192,7 @@ def test_the_pairs_are_those_of_all_latent_failures_with_all_others(number: int)
     unchecked = EXAMPLES[1].partition("  checks:\n")[0]
     f = facts(*CHANGED[:number]) if number <= len(CHANGED) else facts(text=(BASE, EXAMPLES[0], unchecked)[number - len(CHANGED) - 1])
     wanted = all_pairs(f)
-    assert set(completing_pairs(f.design, f.network, f.states.answer(f.design.operation.dispatch), f.detection.latent)) == wanted
+    assert set(completing_pairs(f.design, f.states.answer(f.design.operation.dispatch), f.detection.latent)) == wanted
     assert number == 0 or wanted
 
 
@@ -212,7 +212,7 @@ def test_wrongly_wired_designs_have_the_same_hidden_failures_and_pairs_either_wa
             del checks[draw.choice(list(checks))]
     f = Facts(read_text(yaml.safe_dump(data, sort_keys=False), "x"))
     assert set(f.detection.latent) == hidden_one_by_one(f)
-    assert set(completing_pairs(f.design, f.network, f.states.answer(f.design.operation.dispatch), f.detection.latent)) == all_pairs(f)
+    assert set(completing_pairs(f.design, f.states.answer(f.design.operation.dispatch), f.detection.latent)) == all_pairs(f)
 
 
 def test_no_pair_is_told_where_a_failure_alone_does_it() -> None:
@@ -220,6 +220,6 @@ def test_no_pair_is_told_where_a_failure_alone_does_it() -> None:
         f = facts(text=text)
         dispatch = f.states.answer(f.design.operation.dispatch)
         number = {failure: i for i, failure in enumerate(dispatch.failures)}
-        for first, second, function in completing_pairs(f.design, f.network, dispatch, f.detection.latent):
+        for first, second, function in completing_pairs(f.design, dispatch, f.detection.latent):
             assert dispatch.functions[function] >> number[second] & 1
             assert first not in number or dispatch.functions[function] >> number[first] & 1

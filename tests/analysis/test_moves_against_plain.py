@@ -18,7 +18,8 @@ from reviewer.analysis.crew.moves import Aftermath, Course, go_on, moved, start_
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, resolved
-from reviewer.network.graph import Network, build_network
+from reviewer.network.graph import Network
+from reviewer.network.network_build import build_network
 from reviewer.reading import read_text
 from tests.oracle.circuit import Circuit, circuit_of
 from tests.oracle.engine import differences, failures_of

@@ -163,7 +163,7 @@ def test_what_was_not_tried_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     f = facts(BASE, *LIGHT[:-1], ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: down}}}}\nwatch:\n"))
     # one action after each of the failures is within the bound, two in a row are not
     assert ways(f, "parts/light", SHORT) == ()
-    assert f.states.untried == ["What the crew can do after ignition is lost was tried with 1 of the actions at most."]
+    assert f.states.untried == ["After the loss of ignition at most 1 crew actions in sequence were tried."]
 
 
 def courses(names: list[str], most: int) -> list[tuple[str, ...]]:

@@ -108,6 +108,10 @@ def _sources(design: Design) -> Iterator[Supply]:
             yield Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", f"{name}.field" if part.excitation == "field" else "")
 
 
+#: sources, and bars, whose terminals are joined once all are known
+_NO_WAYS_INSIDE = (p.Battery, p.Alternator, p.GroundPower, p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe)
+
+
 def _inside(name: str, part: p.Part) -> Iterator[Way]:
     """The ways inside a part that has its own terminals."""
     element = f"parts/{name}"
@@ -146,5 +150,8 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             for signal in part.inputs.values():
                 if signal.return_ and signal.return_ not in part.returns:
                     yield way(signal.return_, part.returns[0])
-    elif isinstance(part, p.Sensor) and part.mounted_on:
-        yield Way(f"{name}.return", part.mounted_on, element)
+    elif isinstance(part, p.Sensor):
+        if part.mounted_on:
+            yield Way(f"{name}.return", part.mounted_on, element)
+    elif type(part) not in _NO_WAYS_INSIDE:
+        raise TypeError(f"no ways are known inside a part of kind {part.kind}")

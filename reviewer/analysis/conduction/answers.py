@@ -1,20 +1,21 @@
-"""The declared states solved, what must survive, and which switches can matter. Each answer is computed once, on first asking. No logic lives here."""
+"""The declared states solved, what must survive, and which switches can matter.
+
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this
+one.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import states, switch_combinations
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
 from reviewer.model.resolved_states import ResolvedState, resolved
-from reviewer.network.graph import Network, build_network
-
-if TYPE_CHECKING:
-    pass
+from reviewer.network.graph import Network
+from reviewer.network.network_build import build_network
 
 
 class States:
@@ -22,7 +23,7 @@ class States:
 
     def __init__(self, design: Design):
         self.design = design
-        #: what an enumeration did not cover, one sentence each
+        #: what the enumerations did not cover, one sentence each
         self.untried: list[str] = []
         self.network: Network = build_network(design)
 
@@ -35,7 +36,7 @@ class States:
     def operation(self) -> Operation:
         """How the system is operated. Raises NotAssessable where the file does not say."""
         if self.design.operation is None:
-            raise NotAssessable("`operation` with its dispatch state and switch positions")
+            raise NotAssessable("`operation` with its normal state and switch positions")
         return self.design.operation
 
     @cached_property
@@ -47,28 +48,31 @@ class States:
         return self._solved[state]
 
     def answers(self) -> tuple[StateAnswer, ...]:
-        """Every declared state solved, the dispatch state first."""
-        dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(self.answer(s) for s in sorted(self.declared, key=lambda s: s != dispatch))
+        """Every declared state solved, the normal state first."""
+        normal = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(self.answer(s) for s in sorted(self.declared, key=lambda s: s != normal))
 
     def flight_answers(self) -> tuple[StateAnswer, ...]:
-        """The states of normal flight solved, the dispatch state first."""
-        dispatch = self.design.operation.dispatch if self.design.operation else ""
-        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == dispatch)
+        """The states of normal flight solved, the normal state first."""
+        normal = self.design.operation.dispatch if self.design.operation else ""
+        return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == normal)
 
     @cached_property
     def critical_functions(self) -> tuple[str, ...]:
-        """Functions whose loss is hazardous or catastrophic. Raises NotAssessable where no function is declared."""
+        """Functions whose loss is hazardous or catastrophic.
+
+        Raises NotAssessable without functions.
+        """
         if not self.design.functions:
             raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
         return states.critical_functions(self.design)
 
     def loads_of(self, function: str) -> tuple[str, ...]:
-        """Names of all loads a function rests on."""
+        """Names of all loads that a function needs."""
         return states.loads_of(self.design, function)
 
     def lost_with(self, function: str, loads: Collection[str]) -> bool:
-        """Whether a function is lost when some of the loads that it rests on do not work and all others do."""
+        """Whether a function is lost when some of its loads do not work and all others do."""
         works = {f"parts/{n}": int(n not in loads) for n in self.design.parts}
         return not states.function_masks(self.design, works, 1)[function]
 

@@ -1,26 +1,31 @@
-"""Which way a current goes through a shunt, as far as it is certain without amperes.
+"""The direction of the current in a shunt, as far as it is certain without solving for amperes.
 
-A source drives a current through it where taking the shunt out would part the source from something that it carries: a load, or a battery that it charges.
-What charges carries what it reaches; a battery carries only what nothing that charges reaches.
+A source drives a current through a shunt where opening the shunt would part the source from
+something that it supplies: a load, or a battery that it charges. An alternator or external power
+supplies what it reaches; a battery supplies only what neither of these reaches.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction, OfMany
 from reviewer.analysis.conduction.masks import served
-from reviewer.analysis.conduction.propagation import OneLane, Reached, Spreader
+from reviewer.analysis.conduction.propagation import OneLane, Propagator, Reached
 from reviewer.model.record import record
 from reviewer.network.graph import Consumer, Network, Source
 
+#: source -> for each node, the lanes in which the source feeds it (or has its return)
 Reach = Mapping[str, Sequence[int]]
 
 
 @record
 class Without:
-    """Where every source would reach and get back from, had one element not conducted; ``conducts``: the lanes in which it does."""
+    """``fed`` and ``returned`` of every source if one element did not conduct.
+
+    ``conducts`` are the lanes in which it does conduct.
+    """
 
     fed: Reach
     returned: Reach
@@ -28,46 +33,65 @@ class Without:
 
 
 def without(network: Network, solved: Conduction, element: str) -> Without:
-    """Take one element out of what was solved, with relays, sources and zones left as they are."""
+    """Open one element after solving; relays, sources and fault zones stay as they are."""
     if isinstance(solved, OfMany):
-        cut, lane = without(network, solved.many, element), solved.place
-        one = [
-            MappingProxyType({source: OneLane(reach, lane) for source, reach in reaches.items()})
-            for reaches in (cut.fed, cut.returned)
-        ]
-        return Without(one[0], one[1], cut.conducts >> lane & 1)
+        return _one_lane(without(network, solved.many, element), solved.place)
     reach = next(iter(solved.fed.values()), None)
     if not isinstance(reach, Reached):
         return Without(solved.fed, solved.returned, 0)  # nothing feeds anything
-    own = {i for i, link in enumerate(network.links) if link.element == element}
-    ends = {n for i in own for n in (network.links[i].a, network.links[i].b)}
-    whole, counter, blocked = reach.ways
-    along, against = ([0 if i in own else mask for i, mask in enumerate(masks)] for masks in (whole, counter))
+    opened = {i for i, link in enumerate(network.links) if link.element == element}
+    ends = {n for i in opened for n in (network.links[i].a, network.links[i].b)}
+    forward, backward, blocked = reach.conducting
+    along, against = (_cleared(masks, opened) for masks in (forward, backward))
     fed, returned = solved.fed, solved.returned
-    if any(r[n] for r in fed.values() for n in ends):
-        forth = Spreader(network.trunk, along, against, blocked)
-        fed = MappingProxyType(
-            {s.element: forth.from_node(s.positive, fed[s.element][s.positive]) for s in network.sources}
-        )
-    if any(r[n] for r in returned.values() for n in ends):
-        back = Spreader(network.trunk, against, along, None)
-        returned = MappingProxyType(
-            {s.element: back.from_node(s.negative, returned[s.element][s.negative]) for s in network.sources}
-        )
+    if _reaches_any(fed, ends):
+        feeds = Propagator(network.trunk, along, against, blocked)
+        fed = _again(network, feeds, fed, lambda source: source.positive)
+    if _reaches_any(returned, ends):
+        returns = Propagator(network.trunk, against, along, None)
+        returned = _again(network, returns, returned, lambda source: source.negative)
     conducts = 0
-    for i in own:
-        conducts |= whole[i]
+    for i in opened:
+        conducts |= forward[i]
     return Without(fed, returned, conducts)
 
 
+def _one_lane(many: Without, lane: int) -> Without:
+    fed, returned = (
+        MappingProxyType({source: OneLane(reach, lane) for source, reach in reaches.items()})
+        for reaches in (many.fed, many.returned)
+    )
+    return Without(fed, returned, many.conducts >> lane & 1)
+
+
+def _cleared(masks: Sequence[int], links: Collection[int]) -> list[int]:
+    """The masks of all links, with 0 for some of them."""
+    return [0 if i in links else mask for i, mask in enumerate(masks)]
+
+
+def _reaches_any(reaches: Reach, nodes: Collection[int]) -> bool:
+    return any(reach[n] for reach in reaches.values() for n in nodes)
+
+
+def _again(
+    network: Network, propagator: Propagator, reaches: Reach, terminal: Callable[[Source], int]
+) -> Reach:
+    """What each source reaches from its terminal, started in the same lanes as before."""
+    starts = {s.element: terminal(s) for s in network.sources}
+    return MappingProxyType(
+        {source: propagator.from_node(node, reaches[source][node]) for source, node in starts.items()}
+    )
+
+
 def flow(network: Network, solved: Conduction, cut: Without, line: int, load: int) -> tuple[int, int]:
-    """The lanes in which a source drives a current from the node ``line`` of a shunt to ``load``, and the other way; ``cut`` is the state without it."""
+    """The lanes in which a current flows in a shunt from node ``line`` to node ``load``, and from
+    ``load`` to ``line``. ``cut`` is the state with the shunt open."""
     out = back = 0
     users = [
         *((c, solved.powered[c.element]) for c in network.consumers),
         *((c, solved.energised[c.element]) for c in network.coils),
     ]
-    carried = {user.element: _carried(network, user, solved.fed, solved.returned) for user, _ in users}
+    charged = {user.element: _charger_serves(network, user, solved) for user, _ in users}
     for source in network.sources:
         fed, returned = cut.fed[source.element], cut.returned[source.element]
         live = solved.alive[source.element]
@@ -75,41 +99,43 @@ def flow(network: Network, solved: Conduction, cut: Without, line: int, load: in
         backward = live & ((fed[load] & ~fed[line]) | (returned[line] & ~returned[load]))
         if not onward | backward:
             continue
-        driven = _charge(network, source, solved, cut)
+        driven = _charges_through(network, source, solved, cut)
         for user, works in users:
-            parted = (
-                works
-                & _serves(source, user, solved.fed, solved.returned)
-                & ~_serves(source, user, cut.fed, cut.returned)
-            )
-            driven |= parted & ~carried[user.element] if source.kind == "battery" else parted
+            parted = works & _serves_through(source, user, solved, cut)
+            driven |= parted & ~charged[user.element] if source.kind == "battery" else parted
         out |= onward & driven
         back |= backward & driven
     return out, back
 
 
-def _charge(network: Network, source: Source, solved: Conduction, cut: Without) -> int:
+def _charges_through(network: Network, source: Source, solved: Conduction, cut: Without) -> int:
+    """The lanes in which a source charges a live battery through the shunt and not otherwise."""
+    if source.kind == "battery":
+        return 0
     mask = 0
-    if source.kind != "battery":
-        for other in network.sources:
-            if other.kind == "battery":
-                post = Consumer(other.element, (other.positive,), (other.negative,))
-                mask |= (
-                    solved.alive[other.element]
-                    & _serves(source, post, solved.fed, solved.returned)
-                    & ~_serves(source, post, cut.fed, cut.returned)
-                )
+    for other in network.sources:
+        if other.kind == "battery":
+            terminals = Consumer(other.element, (other.positive,), (other.negative,))
+            alive = solved.alive[other.element]
+            mask |= alive & _serves_through(source, terminals, solved, cut)
     return mask
 
 
-def _carried(network: Network, user: Consumer, fed: Reach, returned: Reach) -> int:
+def _charger_serves(network: Network, user: Consumer, solved: Conduction) -> int:
+    """The lanes in which an alternator or external power supplies a consumer."""
     mask = 0
     for source in network.sources:
         if source.kind != "battery":
-            mask |= _serves(source, user, fed, returned)
+            mask |= _serves(source, user, solved.fed, solved.returned)
     return mask
 
 
+def _serves_through(source: Source, user: Consumer, solved: Conduction, cut: Without) -> int:
+    """The lanes in which a source supplies a consumer through the shunt and not otherwise."""
+    serves = _serves(source, user, solved.fed, solved.returned)
+    return serves & ~_serves(source, user, cut.fed, cut.returned)
+
+
 def _serves(source: Source, user: Consumer, fed: Reach, returned: Reach) -> int:
-    """The lanes in which a source both feeds a user and gets it back."""
+    """The lanes in which a source both feeds a consumer and has its return."""
     return served(user, fed[source.element], returned[source.element])

@@ -1,4 +1,8 @@
-"""The failures that are tried, one at a time: each part and wire open, each hot one shorted to ground, contacts that stick, bundles cut."""
+"""The single failures that are tried.
+
+Each part and wire open, each energized one shorted to ground, diodes shorted, bundles severed,
+contacts welded closed or failed open, switches that stay where they are.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.kinds import UnknownKind
 
 
 class Mode(StrEnum):
@@ -28,7 +33,7 @@ class Mode(StrEnum):
 
     @property
     def key(self) -> str:
-        """The mode in one word, as typed on the command line and printed in tables: ``welded-closed``."""
+        """The mode in one word, as in ``welded-closed``: for the command line and tables."""
         return self.value.removeprefix("contacts ").replace(" ", "-")
 
 
@@ -36,14 +41,27 @@ OPEN, SHORT, DIODE_SHORT = Mode.OPEN, Mode.SHORT, Mode.DIODE_SHORT
 HELD, DROPPED, STAYS, SEVERED = Mode.HELD, Mode.DROPPED, Mode.STAYS, Mode.SEVERED
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode)
+#: parts of which a short grounds all hot terminals at once
+_TOGETHER = (
+    p.Battery,
+    p.Alternator,
+    p.GroundPower,
+    p.Bus,
+    p.GroundBlock,
+    p.Stud,
+    p.Splice,
+    p.Airframe,
+    p.Shunt,
+    p.Sensor,
+)
 
 
 @record
 class Failure:
-    """One failure: ``element`` is a pointer (``parts/x``, ``wires/x``, ``bundles/x``), ``mode`` how it fails.
+    """One failure of an element (a pointer: ``parts/x``, ``wires/x``, ``bundles/x``).
 
-    ``nodes`` are those a short grounds; ``passes`` the protectors that do not open first, so that the short is cleared further up;
-    ``position`` is where a switch stays.
+    ``nodes`` are those that a short grounds; ``passes`` the protectors that do not open first, so
+    that the short is cleared further upstream; ``position`` is where a switch stays.
     """
 
     element: str
@@ -65,46 +83,49 @@ class Failure:
 def single_failures(design: Design, network: Network, hot: Collection[int]) -> tuple[Failure, ...]:
     """Every single failure that is tried in a state whose nodes ``hot`` are fed by a live source.
 
-    A short is tried only where it changes something: at hot nodes. A battery shorted at its positive terminal is a collapsed
-    battery. Metal structure does not open as a whole: its connections are wires and mountings that do.
+    A short is tried only at hot nodes, where it changes something. A battery shorted at its
+    positive terminal is a battery without voltage. Metal structure does not open as a whole; the
+    wires and mountings that connect it do.
     """
     structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
-    found = [Failure(element, OPEN) for element in network.elements if element not in structure]
+    failures = [Failure(element, OPEN) for element in network.elements if element not in structure]
     for name in design.of_kind(p.Diode):
-        found.append(Failure(f"parts/{name}", DIODE_SHORT))
+        failures.append(Failure(f"parts/{name}", DIODE_SHORT))
     for element in network.elements:
         nodes = tuple(n for n in network.nodes_of[element] if n in hot)
         if not nodes:
             continue
         part = design.parts.get(element.partition("/")[2]) if element.startswith("parts/") else None
         if isinstance(part, _SEPARATE):
-            found += [Failure(element, SHORT, (n,)) for n in nodes]
+            failures += [Failure(element, SHORT, (n,)) for n in nodes]
+        elif part is None or isinstance(part, _TOGETHER):
+            failures.append(Failure(element, SHORT, nodes))
         else:
-            found.append(Failure(element, SHORT, nodes))
-    found += [
+            raise UnknownKind(part, "the failures that are tried")
+    failures += [
         Failure(f"bundles/{name}", SEVERED) for name, wires in network.bundles.items() if len(wires) > 1
     ]
-    return tuple(found)
+    return tuple(failures)
 
 
 def stuck_relays(design: Design) -> tuple[Failure, ...]:
-    """Every relay and contactor stuck as energised and at rest."""
+    """Every relay and contactor with its contacts welded closed, and failed open."""
     return tuple(
         Failure(f"parts/{name}", mode) for name in design.of_kind(p.Electromagnet) for mode in (HELD, DROPPED)
     )
 
 
 def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, ...]:
-    """Every relay stuck as energised and at rest, and every switch that stays at a position other than those of ``switches``."""
-    found = list(stuck_relays(design))
+    """:func:`stuck_relays`, and every switch that stays elsewhere than in ``switches``."""
+    failures = list(stuck_relays(design))
     for name in design.of_kind(p.Switch):
-        found += [
+        failures += [
             Failure(f"parts/{name}", STAYS, position=at)
             for at in design.parts[name].positions
             if at != switches.get(name)
         ]
     for name in design.of_kind(p.BreakerSwitch):
-        found += [
+        failures += [
             Failure(f"parts/{name}", STAYS, position=at) for at in ("off", "on") if at != switches.get(name)
         ]
-    return tuple(found)
+    return tuple(failures)

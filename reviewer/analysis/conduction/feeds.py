@@ -1,93 +1,153 @@
-"""How the ends of wires are fed: which sources reach an end with no protector between, and which protectors stand between it and a source.
+"""How the ends of wires are fed: by which sources unprotected, and through which circuit
+protection.
 
-Each end of each wire in each state is a lane in which the wire is taken away and the end is shorted: the zone of the short is what reaches it
-unprotected, and the protectors that carry current into the zone are those that protect it from that end.
+Each end of each wire in each state is a lane in which the wire is taken away and the end is shorted
+to ground. The fault zone is what reaches the short unprotected; the protectors that carry current
+into the zone are those that protect the wire from that end.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from reviewer.analysis.conduction.fixed_point import link_masks
 from reviewer.analysis.conduction.masks import bits
-from reviewer.analysis.conduction.propagation import Spreader, zone_of
+from reviewer.analysis.conduction.propagation import Propagator, zone_of
 from reviewer.analysis.conduction.scenarios import lanes_of_states, mask_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.network.graph import Network
 
+#: (sources without protection between, protectors that carry current to the end), as elements
 Feeding = tuple[tuple[str, ...], tuple[str, ...]]
 
 
 def feeding_of(
     network: Network, answers: Sequence[StateAnswer], ends: Sequence[tuple[int, str]]
 ) -> list[list[Feeding]]:
-    """For each state and each (node, element): the sources that reach the node unprotected and the protectors it has, the element taken away.
+    """For each state and each (node, element): the sources that reach the node unprotected, and its
+    protectors, with the element taken away.
 
-    Protectors are told only where a source stands behind them outside the zone. A node that nothing feeds in a state has neither.
+    A protector is listed only where a source outside the fault zone feeds it. A node that nothing
+    feeds in a state has neither.
     """
-    count = len(ends)
-    if not count or not answers:
+    if not ends or not answers:
         return [[] for _ in answers]
-    width = len(answers) * count
-    block = (1 << count) - 1
-    repeat = mask_of((s * count for s in range(len(answers))), width)
-    known: dict[int, int] = {}
+    return _ShortedEnds(network, answers, ends).feeding()
 
-    def widened(states: int) -> int:
-        if states not in known:
-            known[states] = sum(block << s * count for s in range(len(answers)) if states >> s & 1)
-        return known[states]
 
-    lanes = lanes_of_states(network, [a.state for a in answers])
-    energised = {
-        c.element: sum(a.healthy.energised[c.element] << s for s, a in enumerate(answers))
-        for c in network.coils
-    }
-    along, against = ([widened(mask) for mask in masks] for masks in link_masks(lanes, energised))
-    here: dict[int, list[int]] = {}
-    without: dict[str, list[int]] = {}
-    for e, (node, element) in enumerate(ends):
-        here.setdefault(node, []).append(e)
-        without.setdefault(element, []).append(e)
-    for element, own in without.items():
-        for i in network.links_of.get(element, ()):
-            gone = ~(mask_of(own, count) * repeat)
-            along[i] &= gone
-            against[i] &= gone
-    shorted = {}
-    for node, at in here.items():
-        live = sum(a.healthy.live(node) << s for s, a in enumerate(answers))
-        if live:
-            shorted[node] = mask_of(at, count) * repeat & widened(live)
-    zone = [0] * len(network.names)
-    never = [0] * len(network.links)
-    for node, mask in zone_of(
-        network, shorted, along, against, network.protectors, (1 << width) - 1, (never, never)
-    ).items():
-        zone[node] = mask
-    spreader = Spreader(network.trunk, along, against, zone)
-    fed = [0] * len(network.names)
-    near = {
-        n
-        for i in network.protectors
-        for n in (network.links[i].a, network.links[i].b)
-        if zone[network.links[i].a] | zone[network.links[i].b]
-    }
-    sources: list[list[str]] = [[] for _ in range(width)]
-    for source in network.sources:
-        alive = widened(sum(a.healthy.alive[source.element] << s for s, a in enumerate(answers)))
-        for lane in bits(alive & zone[source.positive]):
-            sources[lane].append(source.element)
-        reach = spreader.from_node(source.positive, alive & ~zone[source.positive])
-        for node in near:
-            fed[node] |= reach[node]
-    protectors: list[list[str]] = [[] for _ in range(width)]
-    for i in sorted(network.protectors):
-        a, b = network.links[i].a, network.links[i].b
-        into = along[i] & (zone[a] & ~zone[b] & fed[b] | zone[b] & ~zone[a] & fed[a])
-        for lane in bits(into):
-            protectors[lane].append(network.links[i].element)
-    return [
-        [(tuple(sources[k]), tuple(protectors[k])) for k in range(s * count, (s + 1) * count)]
-        for s in range(len(answers))
-    ]
+class _ShortedEnds:
+    """Lane ``s * len(ends) + e``: state s, the element of end e taken away, its node shorted."""
+
+    def __init__(self, network: Network, answers: Sequence[StateAnswer], ends: Sequence[tuple[int, str]]):
+        self.network, self.answers, self.ends = network, answers, ends
+        self.count = len(ends)
+        self.width = len(answers) * self.count
+        self._block = (1 << self.count) - 1
+        self._every_state = mask_of((s * self.count for s in range(len(answers))), self.width)
+        self._known: dict[int, int] = {}
+
+    def feeding(self) -> list[list[Feeding]]:
+        """The feeding of each end, by state."""
+        along, against = self._link_masks()
+        zone = self._zone(along, against)
+        sources = self._sources_inside(zone)
+        protectors = self._protectors_around(zone, along, self._fed_outside(zone, along, against))
+        return [
+            [
+                (tuple(sources[lane]), tuple(protectors[lane]))
+                for lane in range(s * self.count, (s + 1) * self.count)
+            ]
+            for s in range(len(self.answers))
+        ]
+
+    def _lanes_of_states(self, states: int) -> int:
+        """The lanes of some states, given as a mask over the states."""
+        if states not in self._known:
+            self._known[states] = sum(self._block << s * self.count for s in bits(states))
+        return self._known[states]
+
+    def _lanes_of_ends(self, ends: Iterable[int]) -> int:
+        """The lanes of some ends, in every state."""
+        return mask_of(ends, self.count) * self._every_state
+
+    def _by_state(self, masks: Iterable[int]) -> int:
+        """The lanes of the states in which a bit is set, given the bit of each state."""
+        return self._lanes_of_states(sum(bit << s for s, bit in enumerate(masks)))
+
+    def _link_masks(self) -> tuple[list[int], list[int]]:
+        """The lanes in which each link conducts from a to b and from b to a."""
+        lanes = lanes_of_states(self.network, [a.state for a in self.answers])
+        energised = {
+            c.element: sum(a.healthy.energised[c.element] << s for s, a in enumerate(self.answers))
+            for c in self.network.coils
+        }
+        along, against = (
+            [self._lanes_of_states(mask) for mask in masks] for masks in link_masks(lanes, energised)
+        )
+        ends_of: dict[str, list[int]] = {}
+        for e, (_, element) in enumerate(self.ends):
+            ends_of.setdefault(element, []).append(e)
+        for element, ends in ends_of.items():
+            for i in self.network.links_of.get(element, ()):
+                kept = ~self._lanes_of_ends(ends)
+                along[i] &= kept
+                against[i] &= kept
+        return along, against
+
+    def _zone(self, along: Sequence[int], against: Sequence[int]) -> list[int]:
+        """For each node, the lanes in which it is in the fault zone."""
+        ends_at: dict[int, list[int]] = {}
+        for e, (node, _) in enumerate(self.ends):
+            ends_at.setdefault(node, []).append(e)
+        shorted = {}
+        for node, ends in ends_at.items():
+            if live := self._by_state(a.healthy.live(node) for a in self.answers):
+                shorted[node] = self._lanes_of_ends(ends) & live
+        zone = [0] * len(self.network.names)
+        never = [0] * len(self.network.links)
+        every = (1 << self.width) - 1
+        found = zone_of(self.network, shorted, along, against, self.network.protectors, every, (never, never))
+        for node, mask in found.items():
+            zone[node] = mask
+        return zone
+
+    def _alive(self, source: str) -> int:
+        return self._by_state(a.healthy.alive[source] for a in self.answers)
+
+    def _sources_inside(self, zone: Sequence[int]) -> list[list[str]]:
+        """For each lane, the live sources whose positive is in the fault zone."""
+        found: list[list[str]] = [[] for _ in range(self.width)]
+        for source in self.network.sources:
+            for lane in bits(self._alive(source.element) & zone[source.positive]):
+                found[lane].append(source.element)
+        return found
+
+    def _fed_outside(self, zone: Sequence[int], along: Sequence[int], against: Sequence[int]) -> list[int]:
+        """For each node at a protector on the edge of a zone, the lanes in which it is fed."""
+        propagator = Propagator(self.network.trunk, along, against, zone)
+        links = self.network.links
+        near = {
+            n
+            for i in self.network.protectors
+            for n in (links[i].a, links[i].b)
+            if zone[links[i].a] | zone[links[i].b]
+        }
+        fed = [0] * len(self.network.names)
+        for source in self.network.sources:
+            start = self._alive(source.element) & ~zone[source.positive]
+            reach = propagator.from_node(source.positive, start)
+            for node in near:
+                fed[node] |= reach[node]
+        return fed
+
+    def _protectors_around(
+        self, zone: Sequence[int], along: Sequence[int], fed: Sequence[int]
+    ) -> list[list[str]]:
+        """For each lane, the protectors that carry current into the fault zone."""
+        found: list[list[str]] = [[] for _ in range(self.width)]
+        for i in sorted(self.network.protectors):
+            a, b = self.network.links[i].a, self.network.links[i].b
+            into = along[i] & (zone[a] & ~zone[b] & fed[b] | zone[b] & ~zone[a] & fed[a])
+            for lane in bits(into):
+                found[lane].append(self.network.links[i].element)
+        return found

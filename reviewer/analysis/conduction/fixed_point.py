@@ -1,11 +1,13 @@
 """What is live in an operating state, in the healthy system and under many failures at once.
 
-Each scenario is a lane, one bit of a Python integer. *Powered* means that one live source both feeds a supply terminal and
-gets the return terminal back. Relays and alternators are loads of their own coil and field: the healthy state is the least
-fixed point from cold; under a failure they start from the healthy state and drop out.
+Each scenario is a lane, one bit of a Python integer. *Powered* means that one live source both
+feeds a supply terminal and has the return of the return terminal. Relay coils and alternator fields
+are loads themselves: the healthy state is the least fixed point from all de-energised; under a
+failure they start from the healthy state and drop out.
 
-A short to ground takes everything from which current can flow into it without passing a protector: that zone is dead and a
-source inside it is lost. The protectors round the zone open; what is outside them lives on.
+The fault zone of a short to ground is everything from which current can flow into the short without
+passing a protector. The zone is dead and a source inside it is lost. The protectors around the zone
+open; what is outside them stays powered.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.masks import served
-from reviewer.analysis.conduction.propagation import OneLane, Reached, Spreader, Union, zone_of
+from reviewer.analysis.conduction.propagation import AnyOf, OneLane, Propagator, Reached, zone_of
 from reviewer.analysis.conduction.scenarios import (
     Case,
     Lanes,
@@ -32,9 +34,10 @@ from reviewer.network.graph import Consumer, Network
 class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 
-    ``fed[source][node]`` and ``returned[source][node]``: the source feeds the node, gets the node back. ``powered[element]`` for loads and
-    instruments, ``energised[element]`` for coils, ``alive[element]`` for sources, ``zone[node]`` dead by a short, ``unsettled`` the lanes
-    in which the relays hunt.
+    ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
+    to the return of the source. ``powered[element]`` is for loads and instruments,
+    ``energised[element]`` for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes
+    in which a node is dead by a short, ``unsettled`` those in which relays chatter.
     """
 
     width: int
@@ -49,7 +52,7 @@ class Conduction:
     @cached_property
     def lives(self) -> Sequence[int]:
         """For each node, the lanes in which any source feeds it."""
-        return Union(tuple(self.fed.values()))
+        return AnyOf(tuple(self.fed.values()))
 
     def live(self, node: int) -> int:
         """The lanes in which any source feeds a node."""
@@ -57,18 +60,30 @@ class Conduction:
 
     def lane(self, lane: int) -> Conduction:
         """One lane by itself, as a conduction of one lane."""
-        pick = lambda masks: MappingProxyType({key: mask >> lane & 1 for key, mask in masks.items()})  # noqa: E731
-        one = lambda reaches: MappingProxyType({key: OneLane(reach, lane) for key, reach in reaches.items()})  # noqa: E731
-        zone = tuple(mask >> lane & 1 for mask in self.zone)
+
+        def bit(masks: Mapping[str, int]) -> Mapping[str, int]:
+            return MappingProxyType({key: mask >> lane & 1 for key, mask in masks.items()})
+
+        def one(reaches: Mapping[str, Sequence[int]]) -> Mapping[str, Sequence[int]]:
+            return MappingProxyType({key: OneLane(reach, lane) for key, reach in reaches.items()})
+
         return OfMany(
-            1, one(self.fed), one(self.returned), pick(self.powered), pick(self.energised), pick(self.alive), zone,
-            self.unsettled >> lane & 1, self, lane,
-        )  # fmt: skip
+            width=1,
+            fed=one(self.fed),
+            returned=one(self.returned),
+            powered=bit(self.powered),
+            energised=bit(self.energised),
+            alive=bit(self.alive),
+            zone=tuple(mask >> lane & 1 for mask in self.zone),
+            unsettled=self.unsettled >> lane & 1,
+            many=self,
+            place=lane,
+        )
 
 
 @record
 class OfMany(Conduction):
-    """One lane of many: what was worked out for them serves it too."""
+    """One lane (``place``) of ``many``, which shares what was worked out for them."""
 
     many: Conduction
     place: int
@@ -84,7 +99,8 @@ def conduct(
 ) -> Conduction:
     """Solve one state, a lane for each case: a failure, or a tuple of failures at once.
 
-    The cases start from ``before``, the healthy state; without cases the healthy state is solved from cold, in one lane.
+    The cases start from ``before``, the healthy state; without cases the healthy state is solved
+    from all de-energised, in one lane.
     """
     return conduct_lanes(network, lanes_of_cases(network, state, cases), before)
 
@@ -96,19 +112,25 @@ def conduct_pairs(
     seconds: Sequence[Case],
     before: Conduction,
 ) -> Conduction:
-    """Solve one state under every pair: lane ``i * len(seconds) + j`` has ``firsts[i]`` and ``seconds[j]``."""
+    """Solve one state under every pair of failures.
+
+    Lane ``i * len(seconds) + j`` has ``firsts[i]`` and ``seconds[j]``.
+    """
     return conduct_lanes(network, lanes_of_pairs(network, state, firsts, seconds), before)
 
 
 def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduction:
-    """Solve many states at once in the healthy system, each from cold: lane i is ``states[i]``."""
+    """Solve many states at once in the healthy system, each from all de-energised.
+
+    Lane i is ``states[i]``.
+    """
     return conduct_lanes(network, lanes_of_states(network, states))
 
 
 def conduct_onward(
     network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]
 ) -> Conduction:
-    """Solve lanes of which each starts from relays and sources as they stand in it (``energised[element]``, ``alive[element]``)."""
+    """Solve lanes, each from its own relays (``energised``) and sources (``alive``), by element."""
     return conduct_lanes(network, lanes, start=(dict(energised), dict(alive)))
 
 
@@ -118,16 +140,14 @@ def conduct_lanes(
     before: Conduction | None = None,
     start: tuple[dict[str, int], dict[str, int]] | None = None,
 ) -> Conduction:
-    """Solve lanes: all from the one lane of ``before``, or each from relays and sources as in ``start``, or from cold."""
+    """Solve lanes: all from the one lane of ``before``, or each from the coils and sources of
+    ``start`` (energised, alive), or from all de-energised."""
     solver = _Solver(network, lanes)
-    every = lanes.every
-    energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
-    alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
-    energised, alive = start or (energised, alive)
+    energised, alive = start or _start(network, lanes.every, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
-    changed = every
+    changed = lanes.every
     for _ in range(2 * (len(network.coils) + len(network.sources)) + 4):
-        solver.spread(energised, alive)
+        solver.propagate(energised, alive)
         relays, sources = solver.settle()
         changed = 0
         for key, mask in relays.items():
@@ -138,23 +158,29 @@ def conduct_lanes(
         if not changed:
             break
     else:
-        solver.spread(energised, alive)
-    powered = {c.element: solver.powered(c) for c in network.consumers}
+        solver.propagate(energised, alive)
     frozen = MappingProxyType
     return Conduction(
-        lanes.width,
-        frozen(dict(solver.fed)),
-        frozen(dict(solver.returned)),
-        frozen(powered),
-        frozen(energised),
-        frozen(alive),
-        tuple(solver.dead),
-        changed,
+        width=lanes.width,
+        fed=frozen(dict(solver.fed)),
+        returned=frozen(dict(solver.returned)),
+        powered=frozen({c.element: solver.powered(c) for c in network.consumers}),
+        energised=frozen(energised),
+        alive=frozen(alive),
+        zone=tuple(solver.dead),
+        unsettled=changed,
     )
 
 
+def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
+    """Coils and sources as they are in the one lane of ``before``; all off without it."""
+    energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
+    alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
+    return energised, alive
+
+
 def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], list[int]]:
-    """The lanes in which each link conducts from a to b and from b to a, with the coils as given."""
+    """The lanes in which each link conducts from a to b and from b to a, by the coils given."""
     along, against = list(lanes.forward), list(lanes.backward)
     for i, element, when in lanes.relayed:
         mask = (energised[element] & ~lanes.dropped.get(element, 0)) | lanes.held.get(element, 0)
@@ -165,7 +191,10 @@ def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], l
 
 
 def carriers(network: Network, solved: Conduction) -> Iterator[tuple[int, int]]:
-    """(link, lanes) for each protector that carries the current of a short, where it conducts: one end in the zone, the other fed by what lives on."""
+    """(link, lanes) for each protector that carries the current of a short, where it conducts.
+
+    One end is in the fault zone, the other is fed by a source outside it.
+    """
     for i in sorted(network.protectors):
         a, b = network.links[i].a, network.links[i].b
         border = solved.zone[a] ^ solved.zone[b]
@@ -177,84 +206,102 @@ class _Solver:
     def __init__(self, network: Network, lanes: Lanes):
         self.network, self.lanes, self.every = network, lanes, lanes.every
         self.dead = [0] * len(network.names)
-        self.moving = frozenset(i for i, _, _ in lanes.relayed)
+        self.contacts = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
-        self.forth: Spreader
-        self.back: Spreader
+        self.feeds: Propagator
+        self.returns: Propagator
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
         self.returned: dict[str, Reached] = {}
 
-    def spread(self, energised: dict[str, int], alive: dict[str, int]) -> None:
-        """Where every source reaches, with relays and sources as given. Only the lanes in which something changed since the last time are done again."""
-        lanes, trunk = self.lanes, self.network.trunk
-        relays = tuple(energised[element] for _, element, _ in lanes.relayed)
+    def propagate(self, energised: dict[str, int], alive: dict[str, int]) -> None:
+        """Find where every source reaches, with relays and sources as given.
+
+        Only the lanes in which something changed since the last time are done again.
+        """
+        relays = tuple(energised[element] for _, element, _ in self.lanes.relayed)
         changed = 0
         if relays != self.relays:
-            along, against = link_masks(lanes, energised)
-            first, self.relays = self.relays is None, relays
-            changed = self.every if first else self._changed(along)
-            self._burn(along, against, changed)
-            forth, back = (None, None) if first else (self.forth, self.back)
-            moved = frozenset() if first else self.moving
-            self.forth = Spreader(trunk, along, against, self.dead if lanes.grounded else None, forth, moved)
-            self.back = Spreader(trunk, against, along, None, back, moved)
-            ends: dict[int, Reached] = {}
-            for s in self.network.sources:
-                if s.negative not in ends:
-                    ends[s.negative] = self.back.again(
-                        s.negative, self.every, changed, self.returned.get(s.element)
-                    )
-                self.returned[s.element] = ends[s.negative]
+            changed = self._move_contacts(*link_masks(self.lanes, energised))
+            self.relays = relays
         for source in self.network.sources:
             seed = alive[source.element] & ~self.dead[source.positive]
             again = changed | (seed ^ self.seeds.get(source.element, ~seed) & self.every)
             if again:
                 self.seeds[source.element] = seed
-                self.fed[source.element] = self.forth.again(
+                self.fed[source.element] = self.feeds.update(
                     source.positive, seed, again, self.fed.get(source.element)
                 )
 
-    def _changed(self, along: list[int]) -> int:
-        changed = 0
-        for i in self.moving:
-            changed |= along[i] ^ self.forth.along[i]
+    def _move_contacts(self, along: list[int], against: list[int]) -> int:
+        """Take new positions of relay contacts; gives the lanes in which any contact moved."""
+        lanes, trunk = self.lanes, self.network.trunk
+        first = self.relays is None
+        changed = self.every if first else self._moved(along)
+        self._mark_zones(along, against, changed)
+        feeds, returns = (None, None) if first else (self.feeds, self.returns)
+        moved = frozenset() if first else self.contacts
+        self.feeds = Propagator(trunk, along, against, self.dead if lanes.grounded else None, feeds, moved)
+        self.returns = Propagator(trunk, against, along, None, returns, moved)
+        by_negative: dict[int, Reached] = {}
+        for s in self.network.sources:
+            if s.negative not in by_negative:
+                by_negative[s.negative] = self.returns.update(
+                    s.negative, self.every, changed, self.returned.get(s.element)
+                )
+            self.returned[s.element] = by_negative[s.negative]
         return changed
 
-    def _burn(self, along: list[int], against: list[int], changed: int) -> None:
-        """Marks the zones of the shorts as dead, for good: a source that was shorted stays lost even when a relay then lets go."""
+    def _moved(self, along: list[int]) -> int:
+        changed = 0
+        for i in self.contacts:
+            changed |= along[i] ^ self.feeds.along[i]
+        return changed
+
+    def _mark_zones(self, along: list[int], against: list[int], changed: int) -> None:
+        """Mark the fault zones as dead, for good: a source that was shorted stays lost even when a
+        relay drops out afterwards."""
+        dead: list[int] | None = None
         if not self.lanes.grounded:
             return
-        dead: list[int] | None = None
-        unusual = self.lanes.touched
-        lane = (~unusual & (unusual + 1)).bit_length() - 1
-        lane = lane if lane < self.lanes.width else 0
-        for i in self.moving:
-            unusual |= self.every ^ along[i] if along[i] >> lane & 1 else along[i]
+        unusual, lane = self._unusual(along)
         usual = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
         for passes, shorted in self.lanes.grounded.items():
             nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
-            barred = (
-                frozenset(i for i in self.network.protectors if self.network.links[i].element not in passes)
-                if passes
-                else self.network.protectors
-            )
-            for node, mask in zone_of(self.network, nodes, along, against, barred, unusual, usual).items():
+            barriers = self._barriers(passes)
+            zone = zone_of(self.network, nodes, along, against, barriers, unusual, usual)
+            for node, mask in zone.items():
                 if mask & ~self.dead[node]:
                     dead = list(self.dead) if dead is None else dead
                     dead[node] |= mask
         if dead is not None:
             self.dead = dead
 
+    def _unusual(self, along: list[int]) -> tuple[int, int]:
+        """The lanes in which some link conducts otherwise than usual, and one usual lane."""
+        unusual = self.lanes.touched
+        lane = (~unusual & (unusual + 1)).bit_length() - 1
+        lane = lane if lane < self.lanes.width else 0
+        for i in self.contacts:
+            unusual |= self.every ^ along[i] if along[i] >> lane & 1 else along[i]
+        return unusual, lane
+
+    def _barriers(self, passes: frozenset[str]) -> frozenset[int]:
+        """The protectors that stop a short, all but those of the elements ``passes``."""
+        if not passes:
+            return self.network.protectors
+        links = self.network.links
+        return frozenset(i for i in self.network.protectors if links[i].element not in passes)
+
     def powered(self, consumer: Consumer) -> int:
-        """The lanes in which one source feeds a consumer and gets it back."""
+        """The lanes in which one source feeds a consumer and has its return."""
         mask = 0
         for source, feed in self.fed.items():
             mask |= served(consumer, feed, self.returned[source])
         return mask & ~self.lanes.opened.get(consumer.element, 0)
 
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
-        """What relays and sources do, given where the sources reach."""
+        """The coils that are energised and the sources that are alive, by what sources reach."""
         relays = {coil.element: self.powered(coil) for coil in self.network.coils}
         sources = {}
         for source in self.network.sources:

@@ -1,4 +1,4 @@
-"""Masks of lanes: which bits are set, what several nodes come to, and lanes in blocks, side by side, block after block."""
+"""Masks of lanes: which bits are set, the union over several nodes, and lanes in blocks."""
 
 from __future__ import annotations
 
@@ -25,7 +25,10 @@ def at_any(reach: Sequence[int], nodes: Iterable[int]) -> int:
 
 
 def served(user: Consumer, fed: Sequence[int], returned: Sequence[int]) -> int:
-    """The lanes in which a source that feeds ``fed`` and gets back ``returned`` does both for a user; a coil may be fed either way round."""
+    """The lanes in which one source both feeds a consumer and has its return.
+
+    ``fed`` and ``returned`` are those of the source. A coil may have either polarity.
+    """
     mask = at_any(fed, user.plus) & at_any(returned, user.minus)
     return mask | (at_any(fed, user.minus) & at_any(returned, user.plus)) if user.either_way else mask
 
@@ -44,5 +47,5 @@ def joined(blocks: Sequence[int], width: int) -> int:
 
 
 def repeated(block: int, times: int, width: int) -> int:
-    """One block of ``width`` lanes, many times over."""
+    """One block of ``width`` lanes, repeated ``times`` times."""
     return int(f"{block:0{width}b}" * times or "0", 2)

@@ -1,4 +1,4 @@
-"""Spreading: the lanes in which current that enters at some nodes reaches each node of a network."""
+"""Propagation: in which lanes current that enters at one node reaches each other node."""
 
 from __future__ import annotations
 
@@ -11,7 +11,11 @@ from reviewer.network.graph import Network
 
 
 class Reached(Sequence[int]):
-    """For each node, the lanes in which it is reached; nodes off the trunk are worked out on first asking. Nobody can change it."""
+    """For each node, the lanes in which it is reached.
+
+    Nodes off the contracted graph are worked out when they are first asked for. It is never changed
+    after that.
+    """
 
     __slots__ = ("_against", "_along", "_blocked", "_known", "_trunk")
 
@@ -23,13 +27,8 @@ class Reached(Sequence[int]):
         against: Sequence[int],
         blocked: Sequence[int] | None,
     ):
-        self._trunk, self._known, self._along, self._against, self._blocked = (
-            trunk,
-            known,
-            along,
-            against,
-            blocked,
-        )
+        self._trunk, self._known = trunk, known
+        self._along, self._against, self._blocked = along, against, blocked
 
     def __len__(self) -> int:
         return len(self._known)
@@ -44,12 +43,16 @@ class Reached(Sequence[int]):
         return known
 
     @property
-    def ways(self) -> tuple[Sequence[int], Sequence[int], Sequence[int] | None]:
-        """The lanes in which each link conducts from a to b, and from b to a, and those in which each node is not entered (or None)."""
+    def conducting(self) -> tuple[Sequence[int], Sequence[int], Sequence[int] | None]:
+        """The lanes in which each link conducts from a to b, in which it conducts from b to a, and
+        in which each node is not entered (or None)."""
         return self._along, self._against, self._blocked
 
     def keep(self, before: Reached, changed: int) -> None:
-        """Adds what was reached before, but for the lanes that changed; only for what makes this."""
+        """Add what was reached before, except in the lanes that changed.
+
+        For :class:`Propagator` only.
+        """
         known: Any = self._known
         was: Any = before._known
         for node in self._trunk.kept:
@@ -60,27 +63,26 @@ class Reached(Sequence[int]):
         return self._blocked[node] if self._blocked is not None else 0
 
     def _off_trunk(self, node: int) -> int:
-        hung = self._trunk.hung.get(node)
-        if hung:
-            i, leaving, parent = hung
+        pendant = self._trunk.hung.get(node)
+        if pendant:
+            i, leaving, parent = pendant
             return self[parent] & (self._along if leaving else self._against)[i] & ~self._shut(node)
         place = self._trunk.inside.get(node)
-        if place is None:
-            return 0
-        chain = self._trunk.chains[place[0]]
+        return 0 if place is None else self._inside(self._trunk.chains[place[0]], place[1])
+
+    def _inside(self, chain: Chain, place: int) -> int:
+        """The lanes in which an inner node of a chain is reached, from either end."""
         from_a = self._known[chain.a] or 0
-        for (i, leaving), inner in zip(chain.steps[: place[1] + 1], chain.inner, strict=False):
+        for (i, leaving), inner in zip(chain.steps[: place + 1], chain.inner, strict=False):
             from_a &= (self._along if leaving else self._against)[i] & ~self._shut(inner)
         from_b = self._known[chain.b] or 0
-        for (i, leaving), inner in zip(
-            chain.steps[: place[1] : -1], chain.inner[place[1] :][::-1], strict=True
-        ):
+        for (i, leaving), inner in zip(chain.steps[:place:-1], chain.inner[place:][::-1], strict=True):
             from_b &= (self._against if leaving else self._along)[i] & ~self._shut(inner)
         return from_a | from_b
 
 
-class Union(Sequence[int]):
-    """For each node, the lanes in which any of some reaches it."""
+class AnyOf(Sequence[int]):
+    """For each node, the lanes in which any of several sources reaches it."""
 
     __slots__ = ("_known", "_reaches")
 
@@ -116,10 +118,12 @@ class OneLane(Sequence[int]):
         return self._many[node] >> self._lane & 1
 
 
-class Spreader:
-    """Spreads along links that conduct ``along`` from a to b and ``against`` from b to a. ``blocked`` are lanes in which a node is not entered, or None.
+class Propagator:
+    """Propagates current over the contracted graph.
 
-    ``before`` is a spreader of which only the links of ``changed`` differ, and the blocked lanes where those are another list.
+    ``along`` and ``against`` are the lanes in which each link conducts from a to b and from b to a;
+    ``blocked`` those in which each node is not entered, or None. ``before`` is a propagator that
+    differs only in the links ``changed``; it is used where its ``blocked`` is the same list.
     """
 
     def __init__(
@@ -128,11 +132,11 @@ class Spreader:
         along: Sequence[int],
         against: Sequence[int],
         blocked: Sequence[int] | None,
-        before: Spreader | None = None,
+        before: Propagator | None = None,
         changed: frozenset[int] = frozenset(),
     ):
         self.trunk, self.along, self.against, self.blocked = trunk, along, against, blocked
-        #: twice as many as there are chains: the lanes in which each is passed from its a end, and from its b end
+        #: two masks for each chain: lanes in which it conducts from its a end, and from its b end
         self.masks: list[int] = list(before.masks) if before and before.blocked is blocked else []
         if self.masks:
             again = {trunk.chain_of[i] for i in changed if i in trunk.chain_of}
@@ -155,8 +159,8 @@ class Spreader:
                     back &= ~blocked[node]
         return out, back
 
-    def again(self, start: int, mask: int, changed: int, before: Reached | None) -> Reached:
-        """:meth:`from_node`, taking what was reached before for the lanes that did not change."""
+    def update(self, start: int, mask: int, changed: int, before: Reached | None) -> Reached:
+        """:meth:`from_node`, taking lanes that are not ``changed`` from ``before``."""
         if before is None:
             return self.from_node(start, mask)
         after = self.from_node(start, mask & changed)
@@ -164,7 +168,7 @@ class Spreader:
         return after
 
     def from_node(self, start: int, mask: int) -> Reached:
-        """Where current that enters at one trunk node in some lanes gets to."""
+        """Where current that enters at one node of the contracted graph reaches, in some lanes."""
         reach: list[Any] = [None] * self.trunk.nodes
         for node in self.trunk.kept:
             reach[node] = 0
@@ -201,49 +205,50 @@ def zone_of(
     unusual: int,
     usual: tuple[list[int], list[int]],
 ) -> dict[int, int]:
-    """For each node of a zone, the lanes in which current could flow from it into a grounded node without passing one of some protectors.
+    """The fault zone: for each of its nodes, the lanes in which current could flow from it into a
+    grounded node without passing one of some protectors.
 
-    In all lanes but the ``unusual`` ones every link conducts as ``usual`` says, along it and against it. These lanes are answered together, a
-    group of joined nodes at a time; the rest by walking from each grounded node.
+    In all lanes but the ``unusual`` ones every link conducts as ``usual`` says, (from a to b, from
+    b to a). These lanes are answered together, one group of joined nodes at a time; the others by a
+    search from each grounded node.
     """
-    forth, back = usual
+    forward, backward = usual
     group: dict[int, int] = {}
     masks: dict[int, int] = {}
     for start, mask in grounded.items():
         if start not in group:
-            _gather(network, start, forth, back, protectors, group)
+            _join_group(network, start, forward, backward, protectors, group)
         masks[group[start]] = masks.get(group[start], 0) | mask & ~unusual
     zone = {node: mask for node, g in group.items() if (mask := masks[g])}
-    # from group to group only diodes lead, one way
-    _walk(
-        network, dict(zone), zone, [-1 if a else 0 for a in forth], [-1 if b else 0 for b in back], protectors
-    )
+    # only diodes, which conduct one way, lead from one group to another
+    every_lane = [-1 if a else 0 for a in forward], [-1 if b else 0 for b in backward]
+    _upstream(network, dict(zone), zone, *every_lane, protectors)
     rest = {node: mask & unusual for node, mask in grounded.items() if mask & unusual}
     for node, mask in rest.items():
         zone[node] = zone.get(node, 0) | mask
-    _walk(network, rest, zone, along, against, protectors)
+    _upstream(network, rest, zone, along, against, protectors)
     return zone
 
 
-def _gather(
+def _join_group(
     network: Network,
     start: int,
-    forth: list[int],
-    back: list[int],
+    forward: list[int],
+    backward: list[int],
     protectors: frozenset[int],
     group: dict[int, int],
 ) -> None:
-    """Marks all nodes that are joined both ways to a node, no protector between, as of its group."""
+    """Enter into ``group`` all nodes that conduct to and from a node with no protector between."""
     group[start] = start
     todo = [start]
     while todo:
         for i, other, _ in network.around[todo.pop()]:
-            if other not in group and forth[i] and back[i] and i not in protectors:
+            if other not in group and forward[i] and backward[i] and i not in protectors:
                 group[other] = start
                 todo.append(other)
 
 
-def _walk(
+def _upstream(
     network: Network,
     fresh: dict[int, int],
     zone: dict[int, int],
@@ -251,6 +256,7 @@ def _walk(
     against: Sequence[int],
     protectors: frozenset[int],
 ) -> None:
+    """Extend a zone by all nodes from which current can flow into the ``fresh`` ones."""
     todo = deque(fresh)
     while todo:
         node = todo.popleft()

@@ -1,4 +1,7 @@
-"""The ways by which current gets from a source to a node in the healthy state, and back: the shortest, and others as far as a limit allows."""
+"""The simple paths by which current gets from a source to a node in the healthy state, and back.
+
+The shortest is always found, others as far as a limit allows.
+"""
 
 from __future__ import annotations
 
@@ -9,14 +12,22 @@ from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.model.record import record
 from reviewer.network.search import shortest
 
-#: more ways than this are not listed, and no more steps than this are taken to find them
+#: no more paths than this are listed, and no more steps than this are taken to find them
 MOST_WAYS, MOST_STEPS = 12, 20_000
+
+#: the edges of a graph: node -> (link, other node) pairs
+_Edges = dict[int, list[tuple[int, int]]]
+#: the nodes of a path, and the links that join them
+_Path = tuple[tuple[int, ...], tuple[int, ...]]
 
 
 @record
 class Way:
-    """A way of current from ``nodes[0]`` to the last node; ``links`` join them one after the other. ``elements`` are the parts and wires in order, each
-    once, with the source where the way begins or ends at one."""
+    """A path of current from ``nodes[0]`` to the last node, joined by ``links`` in order.
+
+    ``elements`` are the parts and wires in order, each once, with the ``source`` at the end where
+    the path begins or ends at it.
+    """
 
     source: str
     nodes: tuple[int, ...]
@@ -26,7 +37,7 @@ class Way:
 
 @record
 class Ways:
-    """Ways of one kind, the shortest first; ``stopped`` where a limit was reached, so that there may be more."""
+    """Paths, the shortest first; ``stopped`` where a limit was reached and there may be more."""
 
     ways: tuple[Way, ...]
     stopped: bool
@@ -35,171 +46,188 @@ class Ways:
 def feed_ways(
     answer: StateAnswer, source: str, goal: int, most: int = MOST_WAYS, steps: int = MOST_STEPS
 ) -> Ways:
-    """The simple ways from the positive of a source to a node; none where it does not feed it."""
-    if not answer.healthy.fed[source][goal]:
+    """The simple paths from the positive of a source to a node; none where it is not fed."""
+    fed = answer.healthy.fed[source]
+    if not fed[goal]:
         return Ways((), False)
     start = next(s.positive for s in answer.network.sources if s.element == source)
-    found = _search(answer, start, goal, lambda n: bool(answer.healthy.fed[source][n]), most, steps)
-    return Ways(tuple(_way(answer, source, nodes, links, True) for nodes, links in found.ways), found.stopped)
+    paths, stopped = _search(answer, start, goal, lambda n: bool(fed[n]), most, steps)
+    return Ways(
+        tuple(
+            Way(source, nodes, links, (source, *_elements(answer, links, source))) for nodes, links in paths
+        ),
+        stopped,
+    )
 
 
 def return_ways(
     answer: StateAnswer, source: str, start: int, most: int = MOST_WAYS, steps: int = MOST_STEPS
 ) -> Ways:
-    """The simple ways from a node to the negative of a source; none where the source does not get it back."""
-    if not answer.healthy.returned[source][start]:
+    """The simple paths from a node to the negative of a source; none where there is no return."""
+    returned = answer.healthy.returned[source]
+    if not returned[start]:
         return Ways((), False)
     goal = next(s.negative for s in answer.network.sources if s.element == source)
-    found = _search(answer, start, goal, lambda n: bool(answer.healthy.returned[source][n]), most, steps)
+    paths, stopped = _search(answer, start, goal, lambda n: bool(returned[n]), most, steps)
     return Ways(
-        tuple(_way(answer, source, nodes, links, False) for nodes, links in found.ways), found.stopped
+        tuple(
+            Way(source, nodes, links, (*_elements(answer, links, source), source)) for nodes, links in paths
+        ),
+        stopped,
     )
 
 
 @record
 class Shut:
-    """The way that comes nearest to feeding a dead node, or to returning one: its ``elements`` in the order of current, and those of them, ``at``, that
-    do not conduct as they stand."""
+    """The path that is nearest to feeding a dead node, or to returning it.
+
+    ``elements`` are in the order of current; ``at`` are those of them that do not conduct in the
+    state.
+    """
 
     source: str
     elements: tuple[str, ...]
     at: tuple[str, ...]
 
 
-def nearest_shut(answer: StateAnswer, node: int, returns: bool = False) -> Shut | None:
-    """How a live source could feed a node (or get it back) if the fewest possible switches, relays and protectors stood otherwise.
+@record
+class _Step:
+    """How a node was reached: from node ``before`` by a link that is ``closed`` or not."""
 
-    Diodes are passed forwards only. None where nothing that stands otherwise would help.
+    before: int
+    link: int
+    closed: bool
+
+
+def nearest_shut(answer: StateAnswer, node: int, returns: bool = False) -> Shut | None:
+    """How a live source could feed a node, or be its return, if the fewest possible switches,
+    relays and protectors were in another position.
+
+    Diodes are passed in their direction only. None where no other position would help.
     """
     network = answer.network
     live = [s for s in network.sources if answer.healthy.alive[s.element]]
     names = {s.negative if returns else s.positive: s.element for s in reversed(live)}
-    came: dict[int, tuple[int, int, bool] | None] = {}
-    todo: list[tuple[int, int, int, tuple[int, int, bool] | None]] = [(0, 0, n, None) for n in sorted(names)]
-    while todo and node not in came:
-        shut, length, at, step = heappop(todo)
-        if at in came:
-            continue
-        came[at] = step
-        for i, other, leaving in network.around[at]:
-            forth = leaving != returns
-            if other not in came and not (network.links[i].oneway and not forth):
-                closed = conducts(network, answer, i, forth)
-                heappush(todo, (shut + (not closed), length + 1, other, (at, i, closed)))
-    if node not in came:
+    steps = _fewest_open(answer, sorted(names), node, returns)
+    if node not in steps:
         return None
-    links, bad, at = [], [], node
-    while (step := came[at]) is not None:
-        links.append(step[1])
-        bad += [] if step[2] else [network.links[step[1]].element]
-        at = step[0]
+    path, at = [], node
+    while (step := steps[at]) is not None:
+        path.append(step)
+        at = step.before
     if not returns:
-        links.reverse()
-        bad.reverse()
-    elements = tuple(e for e in _elements(answer, links) if e != names[at])
-    return Shut(
-        names[at], (*elements, names[at]) if returns else (names[at], *elements), tuple(dict.fromkeys(bad))
-    )
+        path.reverse()
+    source = names[at]
+    elements = _elements(answer, [step.link for step in path], source)
+    open_ones = dict.fromkeys(network.links[step.link].element for step in path if not step.closed)
+    return Shut(source, (*elements, source) if returns else (source, *elements), tuple(open_ones))
 
 
-def _way(answer: StateAnswer, source: str, nodes: Sequence[int], links: Sequence[int], feeds: bool) -> Way:
-    elements = tuple(e for e in _elements(answer, links) if e != source)
-    return Way(source, tuple(nodes), tuple(links), (source, *elements) if feeds else (*elements, source))
+def _fewest_open(
+    answer: StateAnswer, starts: Sequence[int], goal: int, returns: bool
+) -> dict[int, _Step | None]:
+    """How each node is reached from a start by the fewest open links, then by the fewest links.
+
+    The search goes against the current where it ``returns``, and ends at the goal.
+    """
+    network = answer.network
+    steps: dict[int, _Step | None] = {}
+    todo: list[tuple[int, int, int, tuple[int, int, bool] | None]] = [(0, 0, n, None) for n in starts]
+    while todo and goal not in steps:
+        opened, length, at, step = heappop(todo)
+        if at in steps:
+            continue
+        steps[at] = None if step is None else _Step(*step)
+        for i, other, leaving in network.around[at]:
+            forward = leaving != returns
+            if other not in steps and (forward or not network.links[i].oneway):
+                closed = conducts(network, answer, i, forward)
+                heappush(todo, (opened + (not closed), length + 1, other, (at, i, closed)))
+    return steps
 
 
-def _elements(answer: StateAnswer, links: Sequence[int]) -> tuple[str, ...]:
-    found: list[str] = []
+def _elements(answer: StateAnswer, links: Sequence[int], source: str) -> tuple[str, ...]:
+    """The elements of some links in a row, each run of one element once, without the source."""
+    elements: list[str] = []
     for i in links:
         element = answer.network.links[i].element
-        if not found or found[-1] != element:
-            found.append(element)
-    return tuple(found)
-
-
-@record
-class _Found:
-    ways: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
-    stopped: bool
+        if not elements or elements[-1] != element:
+            elements.append(element)
+    return tuple(e for e in elements if e != source)
 
 
 def _search(
     answer: StateAnswer, start: int, goal: int, allowed: Callable[[int], bool], most: int, steps: int
-) -> _Found:
-    onward = _onward(answer, start, goal, allowed)
-    first = _shortest(onward, start, goal)
-    found = {first} if first else set()
+) -> tuple[list[_Path], bool]:
+    """The shortest path and others, the shortest first; and whether a limit was reached."""
+    edges = _useful_edges(answer, start, goal, allowed)
+    first = _shortest(edges, start, goal)
+    paths = {first} if first else set()
     stopped = False
-    for taken, way in enumerate(_simple(onward, start, goal)):
-        if way is not None:
-            found.add(way)
-        if taken >= steps or len(found) > most:
+    for taken, path in enumerate(_simple(edges, start, goal)):
+        if path is not None:
+            paths.add(path)
+        if taken >= steps or len(paths) > most:
             stopped = True
             break
-    ways = sorted(found, key=lambda w: (len(w[0]), w))[:most]
-    return _Found(tuple(ways), stopped)
+    return sorted(paths, key=lambda path: (len(path[0]), path))[:most], stopped
 
 
-def _onward(
-    answer: StateAnswer, start: int, goal: int, allowed: Callable[[int], bool]
-) -> dict[int, list[tuple[int, int]]]:
-    """For each node that is on some walk from start to goal, the (link, other node) pairs by which current goes on."""
+def _useful_edges(answer: StateAnswer, start: int, goal: int, allowed: Callable[[int], bool]) -> _Edges:
+    """The conducting edges of all nodes that are on some walk from start to goal."""
     network = answer.network
-    reach, todo = {start}, [start]
-    pairs: dict[int, list[tuple[int, int]]] = {}
-    back: dict[int, list[int]] = {}
+    seen, todo = {start}, [start]
+    edges: _Edges = {}
+    before: dict[int, list[int]] = {}
     while todo:
         node = todo.pop()
-        pairs[node] = []
+        edges[node] = []
         for i, other, leaving in network.around[node]:
             if other != node and allowed(other) and conducts(network, answer, i, leaving):
-                pairs[node].append((i, other))
-                back.setdefault(other, []).append(node)
-                if other not in reach:
-                    reach.add(other)
+                edges[node].append((i, other))
+                before.setdefault(other, []).append(node)
+                if other not in seen:
+                    seen.add(other)
                     todo.append(other)
     useful, todo = {goal}, [goal]
     while todo:
-        for before in back.get(todo.pop(), ()):
-            if before not in useful:
-                useful.add(before)
-                todo.append(before)
-    return {n: [(i, o) for i, o in ways if o in useful] for n, ways in pairs.items() if n in useful}
+        for node in before.get(todo.pop(), ()):
+            if node not in useful:
+                useful.add(node)
+                todo.append(node)
+    return {n: [(i, o) for i, o in out if o in useful] for n, out in edges.items() if n in useful}
 
 
-def _shortest(
-    onward: dict[int, list[tuple[int, int]]], start: int, goal: int
-) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
-    found = shortest(start, {goal}, lambda node: ((other, (i, other)) for i, other in onward.get(node, ())))
-    if found is None:
+def _shortest(edges: _Edges, start: int, goal: int) -> _Path | None:
+    nearest = shortest(start, {goal}, lambda node: ((other, (i, other)) for i, other in edges.get(node, ())))
+    if nearest is None:
         return None
-    return (start, *(other for _, other in found[1])), tuple(i for i, _ in found[1])
+    return (start, *(other for _, other in nearest[1])), tuple(i for i, _ in nearest[1])
 
 
-def _simple(
-    onward: dict[int, list[tuple[int, int]]], start: int, goal: int
-) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]] | None]:
-    """Every way that visits no node twice, and None for each step that is taken between them."""
+def _simple(edges: _Edges, start: int, goal: int) -> Iterator[_Path | None]:
+    """Every path that visits no node twice, and None for each step of the search between them."""
     if start == goal:
         yield ((start,), ())
         return
     nodes: list[int] = [start]
     links: list[int] = []
-    choices = [iter(onward.get(start, ()))]
-    on = {start}
+    choices = [iter(edges.get(start, ()))]
+    visited = {start}
     while choices:
         step = next(choices[-1], None)
         yield None
         if step is None:
             choices.pop()
-            on.discard(nodes.pop())
+            visited.discard(nodes.pop())
             if links:
                 links.pop()
             continue
         i, other = step
         if other == goal:
             yield ((*nodes, goal), (*links, i))
-        elif other not in on:
+        elif other not in visited:
             nodes.append(other)
             links.append(i)
-            on.add(other)
-            choices.append(iter(onward.get(other, ())))
+            visited.add(other)
+            choices.append(iter(edges.get(other, ())))

@@ -1,4 +1,4 @@
-"""One operating state solved: what lives in it, and which functions each single failure takes."""
+"""One operating state solved: what is powered, and which functions each failure loses."""
 
 from __future__ import annotations
 
@@ -20,8 +20,12 @@ from reviewer.network.search import Tree
 
 @record
 class StateAnswer:
-    """``healthy`` has one bit; in ``failed`` bit i belongs to ``failures[i]``, and so it does in ``functions[name]``, the failures under which a
-    function lives. What happens under failures is worked out on first asking."""
+    """One state solved.
+
+    ``healthy`` has one lane. In ``failed`` lane i is ``failures[i]``, and so it is in
+    ``functions[name]``, the failures that a function survives. What happens under failures is
+    worked out when it is first asked for.
+    """
 
     design: Design
     network: Network
@@ -41,38 +45,38 @@ class StateAnswer:
 
     @cached_property
     def functions(self) -> Mapping[str, int]:
-        """For each function, the failures under which it lives."""
+        """For each function, the failures that it survives."""
         return MappingProxyType(
             function_masks(self.design, self.failed.powered, (1 << len(self.failures)) - 1)
         )
 
     @cached_property
     def alive(self) -> Mapping[str, bool]:
-        """Whether each function lives in the healthy system."""
+        """Whether each function works in the healthy system."""
         return MappingProxyType(
             {n: bool(m) for n, m in function_masks(self.design, self.healthy.powered, 1).items()}
         )
 
     @cached_property
     def dead_by(self) -> Mapping[int, frozenset[int]]:
-        """By the index of each failure that makes nodes dead, these nodes."""
-        found: dict[int, set[int]] = {}
+        """The fault zone of each short that has one: index of the failure -> nodes."""
+        zones: dict[int, set[int]] = {}
         lanes: dict[int, tuple[int, ...]] = {}
         for node, mask in enumerate(self.failed.zone):
             if mask:
                 if mask not in lanes:
                     lanes[mask] = tuple(bits(mask))
                 for i in lanes[mask]:
-                    found.setdefault(i, set()).add(node)
-        return MappingProxyType({i: frozenset(nodes) for i, nodes in found.items()})
+                    zones.setdefault(i, set()).add(node)
+        return MappingProxyType({i: frozenset(nodes) for i, nodes in zones.items()})
 
     @cached_property
     def _trees(self) -> dict[str, Tree[str]]:
-        """By source, its ways in the healthy state, as far as they were asked for."""
+        """By source, the paths from it in the healthy state, as far as they were asked for."""
         return {}
 
     @cached_property
-    def _ways(self) -> dict[tuple[str, int], tuple[str, ...]]:
+    def _paths(self) -> dict[tuple[str, int], tuple[str, ...]]:
         """Answers of :func:`feed_path`, by source and node."""
         return {}
 
@@ -87,7 +91,7 @@ class StateAnswer:
 
 
 def solve_state(design: Design, network: Network, state: ResolvedState) -> StateAnswer:
-    """Solve a state in the healthy system; its answer solves it under every single failure when asked."""
+    """Solve a state in the healthy system; the answer solves single failures when asked."""
     return StateAnswer(design, network, state, conduct(network, state))
 
 
@@ -102,7 +106,10 @@ def solve_states(
 
 
 def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:
-    """For each function, the failures under which at least the wanted number of its channels works."""
+    """For each function, the lanes in which at least the required number of its channels works.
+
+    ``powered[element]`` and ``every`` are masks of the same lanes.
+    """
     done: dict[str, int] = {}
 
     def mask(name: str) -> int:
@@ -110,7 +117,7 @@ def function_masks(design: Design, powered: Mapping[str, int], every: int) -> di
             return powered[f"parts/{name}"]
         if name not in done:
             function = design.functions[name]
-            # at_least[k]: failures under which at least k of the channels seen so far work
+            # at_least[k]: lanes in which at least k of the channels seen so far work
             at_least = [every] + [0] * function.any
             for channel in function.of:
                 works = mask(channel)
@@ -123,15 +130,15 @@ def function_masks(design: Design, powered: Mapping[str, int], every: int) -> di
 
 
 def loads_of(design: Design, function: str) -> tuple[str, ...]:
-    """Names of all loads a function rests on, in the file's order of channels."""
-    found: dict[str, None] = {}
+    """Names of all loads that a function needs, in the order of its channels in the file."""
+    loads: dict[str, None] = {}
     for channel in design.functions[function].of:
-        found.update(dict.fromkeys(loads_of(design, channel) if channel in design.functions else (channel,)))
-    return tuple(found)
+        loads.update(dict.fromkeys(loads_of(design, channel) if channel in design.functions else (channel,)))
+    return tuple(loads)
 
 
 def rests_on(design: Design, outer: str, inner: str) -> bool:
-    """Whether a function counts another among its channels, or among theirs."""
+    """Whether a function has another among its channels, or among theirs."""
     channels = design.functions[outer].of
     return inner in channels or any(c in design.functions and rests_on(design, c, inner) for c in channels)
 
@@ -144,16 +151,19 @@ def critical_functions(design: Design) -> tuple[str, ...]:
 def feed_path(
     network: Network, answer: StateAnswer, source: str, goal: int, without: Collection[str] = ()
 ) -> tuple[str, ...]:
-    """Elements along the shortest way by which a source feeds a node in the healthy state; () where it does not. ``without`` are elements that are open."""
+    """Elements along the shortest path by which a source feeds a node in the healthy state.
+
+    () where it does not feed it. ``without`` are elements that are open.
+    """
     if not answer.healthy.fed[source][goal]:
         return ()
     if without:
         return _along(source, _tree(network, answer, source, without), goal)
-    if (source, goal) not in answer._ways:
+    if (source, goal) not in answer._paths:
         if source not in answer._trees:
             answer._trees[source] = _tree(network, answer, source)
-        answer._ways[source, goal] = _along(source, answer._trees[source], goal)
-    return answer._ways[source, goal]
+        answer._paths[source, goal] = _along(source, answer._trees[source], goal)
+    return answer._paths[source, goal]
 
 
 def _along(source: str, tree: Tree[str], goal: int) -> tuple[str, ...]:
@@ -161,7 +171,7 @@ def _along(source: str, tree: Tree[str], goal: int) -> tuple[str, ...]:
 
 
 def _tree(network: Network, answer: StateAnswer, source: str, without: Collection[str] = ()) -> Tree[str]:
-    """The ways by which a source feeds what it feeds."""
+    """The shortest paths from a source to all that it feeds."""
     fed = answer.healthy.fed[source]
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
@@ -174,7 +184,7 @@ def _tree(network: Network, answer: StateAnswer, source: str, without: Collectio
 
 
 def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:
-    """Whether link ``i`` conducts in the healthy state of an answer, from its a end when ``leaving``."""
+    """Whether link ``i`` conducts in the healthy state, from its a end when ``leaving``."""
     link = network.links[i]
     name = bare(link.element)
     if link.oneway and not leaving:
@@ -192,7 +202,7 @@ def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True
 
 @record
 class ShortedSource:
-    """A source whose positive reaches its own negative with no load between, in the healthy system."""
+    """A source whose positive is joined to its own negative with no load between."""
 
     source: str
     state: str
@@ -200,15 +210,10 @@ class ShortedSource:
 
 
 def shorted_sources(network: Network, answer: StateAnswer) -> tuple[ShortedSource, ...]:
-    """Every source that a state shorts."""
-    found = []
-    for source in network.sources:
-        if answer.healthy.alive[source.element] and answer.healthy.fed[source.element][source.negative]:
-            found.append(
-                ShortedSource(
-                    source.element,
-                    answer.state.name,
-                    feed_path(network, answer, source.element, source.negative),
-                )
-            )
-    return tuple(found)
+    """Every source that the switches of a state short."""
+    healthy = answer.healthy
+    return tuple(
+        ShortedSource(s.element, answer.state.name, feed_path(network, answer, s.element, s.negative))
+        for s in network.sources
+        if healthy.alive[s.element] and healthy.fed[s.element][s.negative]
+    )

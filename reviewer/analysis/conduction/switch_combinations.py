@@ -1,8 +1,9 @@
 """All legal combinations of the switches that can matter to a question, solved side by side.
 
-The switches that can matter are those on a way between the nodes that the question names, and those in the circuits of
-the coils and fields that act on such a way. The rest stay as they are in the dispatch state: they change nothing. On the way
-from one position to the next a switch joins both of them or neither, by its transit behaviour.
+The switches that can matter are those on a path between the nodes that the question names, and
+those in the circuits of the coils and fields that act on such a path. The others stay as they are
+in the normal state: they change nothing. In transit from one position to the next a switch joins
+both of them or neither, by its transit behaviour.
 """
 
 from __future__ import annotations
@@ -20,20 +21,21 @@ from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.biconnected import BlockTree
 from reviewer.network.graph import Gate, Network, bare
 
-#: combinations solved in one question; beyond it switches are left at their dispatch position, and that is said
+#: the most combinations solved in one question; beyond it switches stay at their normal position,
+#: and the answer says so
 MOST = 1 << 16
 
 
 @record
-class Stand:
-    """How a switch stands: at a position, or between two of them, ``joined`` where the contacts of both conduct."""
+class Setting:
+    """A switch at a position, or in transit between two, ``joined`` where both conduct."""
 
     positions: tuple[str, ...]
     joined: bool = True
 
     @property
     def words(self) -> str:
-        """The stand in words."""
+        """The setting in words."""
         return self.positions[0] if len(self.positions) == 1 else f"between {' and '.join(self.positions)}"
 
     def conducts(self, positions: frozenset[str]) -> bool:
@@ -43,7 +45,11 @@ class Stand:
 
 @record
 class Combination:
-    """One lane decoded: the stand of every switch, in words, and what the engine does and whether outside power is connected."""
+    """One lane in words: the setting of every switch, the engine, and external power.
+
+    ``moved`` are the switches that are not as in the base state, ``transit`` the movement of the
+    switch that is between two positions.
+    """
 
     switches: tuple[tuple[str, str], ...]
     moved: tuple[tuple[str, str], ...]
@@ -54,13 +60,14 @@ class Combination:
 
 @record
 class Grid:
-    """Every combination of some axes round a base state. The first axis changes slowest.
+    """Every combination of some axes around a base state. The first axis changes slowest.
 
-    ``axes`` are (switch, stands); ``legal`` the lanes that can be set; ``left_out`` the switches that could matter and were not varied.
+    ``axes`` are (switch, settings); ``legal`` the lanes that can be set; ``left_out`` the switches
+    that could matter and were not varied.
     """
 
     base: ResolvedState
-    axes: tuple[tuple[str, tuple[Stand, ...]], ...]
+    axes: tuple[tuple[str, tuple[Setting, ...]], ...]
     engines: tuple[str, ...]
     outsides: tuple[bool, ...]
     legal: int
@@ -72,7 +79,10 @@ class Grid:
         return reduce(lambda n, axis: n * len(axis[1]), self.axes, len(self.engines) * len(self.outsides))
 
     def pattern(self, axis: int, which: Iterable[int]) -> int:
-        """The lanes in which an axis stands at some of its values; axes -1 and -2 are the engine and outside power."""
+        """The lanes in which an axis has some of its values, given by number.
+
+        Axes -1 and -2 are the engine and external power.
+        """
         sizes = [len(stands) for _, stands in self.axes] + [len(self.outsides), len(self.engines)]
         at = axis if axis >= 0 else len(sizes) + axis
         stride = reduce(lambda a, b: a * b, sizes[at + 1 :], 1)
@@ -80,42 +90,53 @@ class Grid:
         block = sum(((1 << stride) - 1) << k * stride for k in which)
         return block * (((1 << self.width) - 1) // ((1 << period) - 1))
 
+    def settings(self, axis: int) -> tuple[Setting, ...]:
+        """The settings of a switch axis."""
+        return self.axes[axis][1]
+
+    def where(self, axis: int, holds: Iterable[bool]) -> int:
+        """The lanes in which something holds of an axis, given whether it does for each value."""
+        return self.pattern(axis, [k for k, yes in enumerate(holds) if yes])
+
+    def with_engine(self, engine: str) -> int:
+        """The lanes in which the engine is as given."""
+        return self.where(-1, (e == engine for e in self.engines))
+
+    def with_external_power(self, connected: bool) -> int:
+        """The lanes in which external power is connected, or is not."""
+        return self.where(-2, (o == connected for o in self.outsides))
+
     def nearest(self, lanes: int) -> int:
         """Of some lanes, the one that is most like the base state."""
-        for i, (switch, stands) in enumerate(self.axes):
-            home = [k for k, s in enumerate(stands) if s.positions == (self.base.switches.get(switch),)]
-            lanes = lanes & self.pattern(i, home) or lanes
-        lanes = (
-            lanes & self.pattern(-1, [k for k, e in enumerate(self.engines) if e == self.base.engine])
-            or lanes
-        )
-        lanes = (
-            lanes & self.pattern(-2, [k for k, o in enumerate(self.outsides) if o == self.base.ground_power])
-            or lanes
-        )
+        for i, (switch, _) in enumerate(self.axes):
+            home = (self.base.switches.get(switch),)
+            lanes = lanes & self.where(i, (s.positions == home for s in self.settings(i))) or lanes
+        lanes = lanes & self.with_engine(self.base.engine) or lanes
+        lanes = lanes & self.with_external_power(self.base.ground_power) or lanes
         return (lanes & -lanes).bit_length() - 1
 
     def combination(self, lane: int) -> Combination:
         """A lane in words."""
         lane, engine = divmod(lane, len(self.engines))
         lane, outside = divmod(lane, len(self.outsides))
-        stands: dict[str, Stand] = {}
+        settings: dict[str, Setting] = {}
         for switch, values in reversed(self.axes):
             lane, k = divmod(lane, len(values))
-            stands[switch] = values[k]
-        switches = tuple((s, stands[s].words if s in stands else at) for s, at in self.base.switches.items())
-        moved = tuple((s, at) for s, at in switches if at != self.base.switches[s])
-        moving = next((s for s, stand in stands.items() if len(stand.positions) > 1), "")
-        transit = (
-            f"{moving} moves from {stands[moving].positions[0]} to {stands[moving].positions[1]}"
-            if moving
-            else ""
+            settings[switch] = values[k]
+        switches = tuple(
+            (s, settings[s].words if s in settings else at) for s, at in self.base.switches.items()
         )
+        moved = tuple((s, at) for s, at in switches if at != self.base.switches[s])
+        moving = next((s for s, setting in settings.items() if len(setting.positions) > 1), "")
+        transit = ""
+        if moving:
+            start, end = settings[moving].positions
+            transit = f"{moving} moves from {start} to {end}"
         return Combination(switches, moved, self.engines[engine], self.outsides[outside], transit)
 
 
 class Cones:
-    """Which switches can matter between some nodes of a design."""
+    """Which switches can matter between some nodes of a design: their cone of influence."""
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
@@ -124,7 +145,8 @@ class Cones:
         self.coils = {c.element: c for c in network.coils}
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:
-        """The links that can lie on a way between some nodes, with the circuits of all coils and fields that act on these."""
+        """The links that can be on a path between some nodes, and on the circuits of the coils and
+        fields that act on such a path."""
         ends = set(nodes)
         seen: set[str] = set()
         fields = {n for s in self.network.sources if s.field is not None for n in (s.field, s.negative)}
@@ -164,57 +186,58 @@ def grid_of(
     moving: str = "",
     engines: tuple[str, ...] = (),
 ) -> Grid | None:
-    """The grid of some switches round a base state; with ``moving``, that switch between neighbouring positions instead of at one.
+    """The grid of some switches around a base state.
 
-    Returns None where ``moving`` has no transit to try. Only switches for which the base gives a position can be varied.
+    The switch ``moving`` is in transit between neighbouring positions; None where it has no transit
+    to try. Only switches for which the base gives a position can be varied.
     """
     outsides = (False, True) if design.of_kind(p.GroundPower) else (False,)
     engines = engines or (("running", "stopped") if design.of_kind(p.Alternator) else (base.engine,))
-    axes: list[tuple[str, tuple[Stand, ...]]] = []
+    axes: list[tuple[str, tuple[Setting, ...]]] = []
     left_out = []
     width = len(outsides) * len(engines)
     for switch in sorted(switches, key=lambda s: s != moving):
-        stands = (
-            _transits(design, switch)
-            if switch == moving
-            else tuple(Stand((at,)) for at in positions_of(design, switch))
-        )
-        if switch == moving and not stands:
-            return None
-        if width * len(stands) > MOST:
+        if switch == moving:
+            settings = _transits(design, switch)
+            if not settings:
+                return None
+        else:
+            settings = tuple(Setting((at,)) for at in positions_of(design, switch))
+        if width * len(settings) > MOST:
             left_out.append(switch)
             continue
-        width *= len(stands)
-        axes.append((switch, stands))
+        width *= len(settings)
+        axes.append((switch, settings))
     grid = Grid(base, tuple(axes), engines, outsides, (1 << width) - 1, tuple(left_out))
     return replace(grid, legal=_legal(design, grid))
 
 
-def _transits(design: Design, switch: str) -> tuple[Stand, ...]:
+def _transits(design: Design, switch: str) -> tuple[Setting, ...]:
+    """The settings of a switch in transit."""
     part = design.parts[switch]
     if not isinstance(part, p.Switch):
         return ()
     neighbours = list(zip(list(part.positions), list(part.positions)[1:], strict=False))
-    stands = []
+    settings = []
     if part.transit != "break-before-make":
-        stands += [Stand(pair) for pair in neighbours]
+        settings += [Setting(pair) for pair in neighbours]
     if part.transit != "make-before-break":
-        stands += [Stand(pair, joined=False) for pair in neighbours]
-    return tuple(stands)
+        settings += [Setting(pair, joined=False) for pair in neighbours]
+    return tuple(settings)
 
 
 def _legal(design: Design, grid: Grid) -> int:
+    """The lanes that no declared exclusion prevents."""
     every = legal = (1 << grid.width) - 1
-    place = {switch: i for i, (switch, _) in enumerate(grid.axes)}
+    axis_of = {switch: i for i, (switch, _) in enumerate(grid.axes)}
     for exclusion in design.operation.excluded if design.operation else ():
-        # one that names a switch outside the grid can be got round by that switch
-        if set(exclusion.switches) <= set(place):
-            mask = every
-            for switch, at in exclusion.switches.items():
-                mask &= grid.pattern(
-                    place[switch], [k for k, s in enumerate(grid.axes[place[switch]][1]) if at in s.positions]
-                )
-            legal &= ~mask
+        # an exclusion with a switch outside the grid is avoided by moving that switch
+        if set(exclusion.switches) <= set(axis_of):
+            excluded = every
+            for switch, position in exclusion.switches.items():
+                axis = axis_of[switch]
+                excluded &= grid.where(axis, (position in s.positions for s in grid.settings(axis)))
+            legal &= ~excluded
     return legal
 
 
@@ -222,15 +245,13 @@ def lanes_of_grid(network: Network, grid: Grid, lost: str = "") -> Lanes:
     """One lane a combination; ``lost`` is an element that is open in all of them."""
     base = lanes_of_cases(network, grid.base, ())
     every = (1 << grid.width) - 1
-    place = {switch: i for i, (switch, _) in enumerate(grid.axes)}
+    axis_of = {f"parts/{switch}": i for i, (switch, _) in enumerate(grid.axes)}
     forward, backward = [], []
     for i, link in enumerate(network.links):
-        axis = place.get(bare(link.element)) if link.positions and link.element.startswith("parts/") else None
         mask = every if base.forward[i] else 0
-        if axis is not None and bare(link.element) not in grid.base.pulled:
-            mask = grid.pattern(
-                axis, [k for k, stand in enumerate(grid.axes[axis][1]) if stand.conducts(link.positions)]
-            )
+        if link.positions and link.element in axis_of and bare(link.element) not in grid.base.pulled:
+            axis = axis_of[link.element]
+            mask = grid.where(axis, (s.conducts(link.positions) for s in grid.settings(axis)))
         if link.element == lost:
             mask = 0
         forward.append(mask)
@@ -241,23 +262,22 @@ def lanes_of_grid(network: Network, grid: Grid, lost: str = "") -> Lanes:
         forward=tuple(forward),
         backward=tuple(backward),
         opened={lost: every} if lost else {},
-        running=grid.pattern(-1, [k for k, e in enumerate(grid.engines) if e == "running"]),
-        outside=grid.pattern(-2, [k for k, o in enumerate(grid.outsides) if o]),
+        running=grid.with_engine("running"),
+        outside=grid.with_external_power(True),
     )
 
 
 def conduct_grid(network: Network, grid: Grid, lost: str = "") -> Conduction:
-    """Solve every combination of a grid from cold."""
+    """Solve every combination of a grid, each from all de-energised."""
     return conduct_lanes(network, lanes_of_grid(network, grid, lost))
 
 
 def held_momentary(design: Design, grid: Grid) -> int:
     """The lanes in which a switch is held at a position that springs back."""
     mask = 0
-    for i, (switch, stands) in enumerate(grid.axes):
+    for i, (switch, _) in enumerate(grid.axes):
         part = design.parts[switch]
         if isinstance(part, p.Switch) and part.momentary:
-            mask |= grid.pattern(
-                i, [k for k, s in enumerate(stands) if set(s.positions) & set(part.momentary)]
-            )
+            momentary = set(part.momentary)
+            mask |= grid.where(i, (not momentary.isdisjoint(s.positions) for s in grid.settings(i)))
     return mask

@@ -1,4 +1,4 @@
-"""Whether an action of the crew does what the file says of it, from the dispatch state and with what it says has failed."""
+"""Whether a crew action has its declared effect, after what is declared to have failed."""
 
 from __future__ import annotations
 
@@ -15,8 +15,11 @@ from reviewer.network.graph import Network
 
 
 @record
-class Alive:
-    """A load or bus that an action leaves fed though it, or the source, should be disconnected: by which source and by which way."""
+class StillFed:
+    """A load or bus that an action leaves fed though it, or the source, should be disconnected.
+
+    ``path`` leads to it from the source.
+    """
 
     name: str
     source: str
@@ -24,21 +27,26 @@ class Alive:
 
 
 @record
-class Outcome:
-    """What an action does: ``dead`` of what it should restore, ``alive`` of what it should disconnect.
+class ActionEffect:
+    """What an action leaves ``dead`` that it should restore, and ``alive`` that it should
+    disconnect.
 
-    ``possible`` is False where it leads to an excluded combination, ``settled`` where the relays hunt afterwards.
+    ``possible`` is False where it leads to an excluded combination, ``settled`` where the relays
+    chatter afterwards.
     """
 
     action: str
     possible: bool
     settled: bool
     dead: tuple[str, ...]
-    alive: tuple[Alive, ...]
+    alive: tuple[StillFed, ...]
 
 
-def outcome(design: Design, network: Network, answer: StateAnswer, name: str) -> Outcome:
-    """The outcome of one declared action in a state. What has failed is open; a protector that has opened can be put in again."""
+def action_effect(design: Design, network: Network, answer: StateAnswer, name: str) -> ActionEffect:
+    """The effect of one declared action in a state.
+
+    What has failed is open; a protector that has opened can be reset.
+    """
     assert design.operation is not None
     action = design.operation.actions[name]
     opened = [n for n in action.after if isinstance(design.parts.get(n), p.Protector)]
@@ -55,7 +63,7 @@ def outcome(design: Design, network: Network, answer: StateAnswer, name: str) ->
     done = go_on(network, start, [case], [Course((name,), state, moves, moves)]).solved
     after = StateAnswer(design, network, state, done)
     gone = frozenset(failure.element for failure in case)
-    return Outcome(
+    return ActionEffect(
         name,
         not excluded(design, state),
         not done.unsettled,
@@ -65,6 +73,7 @@ def outcome(design: Design, network: Network, answer: StateAnswer, name: str) ->
 
 
 def _dead(design: Design, action: Action, after: StateAnswer) -> tuple[str, ...]:
+    """What the action should restore and does not."""
     works = function_masks(design, after.healthy.powered, 1)
     parts = {**after.healthy.powered, **after.healthy.alive}
     return tuple(n for n in action.restores if not (works[n] if n in works else parts[f"parts/{n}"]))
@@ -72,8 +81,9 @@ def _dead(design: Design, action: Action, after: StateAnswer) -> tuple[str, ...]
 
 def _alive(
     design: Design, network: Network, action: Action, after: StateAnswer, gone: frozenset[str]
-) -> tuple[Alive, ...]:
-    found = []
+) -> tuple[StillFed, ...]:
+    """What the action should disconnect and does not; ``gone`` has failed."""
+    still_fed = []
     for name in action.disconnects:
         element = f"parts/{name}"
         if element in after.healthy.alive:
@@ -88,12 +98,12 @@ def _alive(
             feeds = []
         if feeds:
             source, what, node = feeds[0]
-            found.append(Alive(what, source, feed_path(network, after, source, node, gone)))
-    return tuple(found)
+            still_fed.append(StillFed(what, source, feed_path(network, after, source, node, gone)))
+    return tuple(still_fed)
 
 
 def _powered_by(network: Network, after: StateAnswer, source: str) -> list[tuple[str, int]]:
-    """Loads, and the node by which each is fed, that one source powers."""
+    """The loads that one source powers, each with the node by which it is fed."""
     fed, back = after.healthy.fed[source], after.healthy.returned[source]
     found = []
     for consumer in network.consumers:

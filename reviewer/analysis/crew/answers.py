@@ -1,4 +1,8 @@
-"""What the crew can do: declared actions, change-over, inadvertent operation. Each answer is computed once, on first asking. No logic lives here."""
+"""What the crew can do: declared actions, change-over, inadvertent operation.
+
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this
+one.
+"""
 
 from __future__ import annotations
 
@@ -22,42 +26,47 @@ class Crew:
     def __init__(self, states: States):
         self.states = states
         self.design, self.network = states.design, states.network
-        self._ways: dict[tuple[str, str], recovery.Recoveries] = {}
-        self._made_good: dict[str, Mapping[str, int]] = {}
+        self._recovered_by: dict[tuple[str, str], recovery.Recoveries] = {}
+        self._recoverable: dict[str, Mapping[str, int]] = {}
 
     def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
-        """The shortest courses of declared actions that bring a function back after a failure that loses it in a state; () where none does."""
+        """The shortest sequences of declared actions that restore a function after a failure in a
+        state.
+
+        () where none does.
+        """
         return self._recoveries(function, state).ways.get(failure, ())
 
     def _recoveries(self, function: str, state: str) -> recovery.Recoveries:
-        if (function, state) not in self._ways:
-            self._ways[function, state] = recovery.recoveries(
+        if (function, state) not in self._recovered_by:
+            self._recovered_by[function, state] = recovery.recoveries(
                 self.design, self.network, self.states.answer(state), function
             )
-            self.states.untried.extend(filter(None, [self._ways[function, state].untried]))
-        return self._ways[function, state]
+            self.states.untried.extend(filter(None, [self._recovered_by[function, state].untried]))
+        return self._recovered_by[function, state]
 
-    def _restored(self, answer: StateAnswer) -> Mapping[str, int]:
+    def recoverable(self, answer: StateAnswer) -> Mapping[str, int]:
+        """For each critical function, the failures that a declared action recovers."""
         state = answer.state.name
-        if state not in self._made_good:
-            self._made_good[state] = recovery.restored(
+        if state not in self._recoverable:
+            self._recoverable[state] = recovery.restored(
                 {f: self._recoveries(f, state) for f in self.states.critical_functions}, self.design, answer
             )
-        return self._made_good[state]
+        return self._recoverable[state]
 
-    def action_outcome(self, action: str) -> action_effects.Outcome:
-        """What a declared action does in the dispatch state, against what the file says of it."""
-        return action_effects.outcome(self.design, self.network, self.states.answers()[0], action)
+    def action_outcome(self, action: str) -> action_effects.ActionEffect:
+        """The effect of a declared action in the normal state, against what is declared."""
+        return action_effects.action_effect(self.design, self.network, self.states.answers()[0], action)
 
     def recoveries_from(self, function: str, state: str, failures: Sequence[Failure]) -> recovery.Recoveries:
-        """What declared actions bring a function back after any of some failures, contacts that stick included."""
+        """What restores a function after each of some failures, welded contacts included."""
         from reviewer.analysis.crew import recovery
 
         return recovery.recoveries(self.design, self.network, self.states.answer(state), function, failures)
 
     @cached_property
     def changeovers(self) -> tuple[changeover.Changeover, ...]:
-        """Switches that change a critical function over between sources, each moved alone from the dispatch state."""
+        """Switches that change a critical function over between sources, each moved alone."""
         return tuple(
             changeover.changeovers(
                 self.design,
@@ -69,7 +78,7 @@ class Crew:
         )
 
     def all_on_one_source(self, function: str) -> changeover.OneSource | None:
-        """The setting of the change-over switches of a function that leaves all of its channels on one battery."""
+        """The change-over setting that leaves all channels of a function on one battery."""
         switches = tuple(dict.fromkeys(bare(c.switch) for c in self.changeovers if c.function == function))
         return (
             changeover.all_on_one_source(
@@ -81,12 +90,12 @@ class Crew:
 
     @cached_property
     def better_positions(self) -> tuple[changeover.BetterPosition, ...]:
-        """Positions of change-over switches with fewer single points of failure than the dispatch position."""
+        """Change-over positions with fewer single points of failure than the normal one."""
         return tuple(
             changeover.better_positions(self.design, self.network, self.states.answers()[0], self.changeovers)
         )
 
     @cached_property
-    def knocks(self) -> tuple[inadvertent_moves.Knock, ...]:
-        """Single moves of a switch in the states of normal flight that stop or start what matters."""
-        return inadvertent_moves.knocks(self.design, self.network, self.states.flight_answers())
+    def knocks(self) -> tuple[inadvertent_moves.InadvertentMove, ...]:
+        """Inadvertent moves of a single switch in normal flight that stop or start what matters."""
+        return inadvertent_moves.inadvertent_moves(self.design, self.network, self.states.flight_answers())

@@ -1,7 +1,9 @@
-"""Switches that choose between sources: what each of their positions does to the functions that must live.
+"""Switches that choose between sources: what each of their positions does to the functions that
+must work.
 
-A switch *changes over* a load when the load lives in two of its positions, the rest as in the dispatch state, in each by a contact
-that is open in the other: a contact of the switch, or of a relay that it commands. It is found by solving, not by names.
+A switch *changes over* a load when the load is powered in two of its positions, the other switches
+as in the normal state, in each by a contact that is open in the other: a contact of the switch, or
+of a relay that it commands. It is found by solving, not by names.
 """
 
 from __future__ import annotations
@@ -11,13 +13,12 @@ from dataclasses import replace
 from itertools import combinations
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.fixed_point import conduct_lanes
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
 from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of, solve_state
 from reviewer.analysis.conduction.switch_combinations import (
     Cones,
     Grid,
-    Stand,
     conduct_grid,
     grid_of,
     lanes_of_grid,
@@ -32,9 +33,12 @@ from reviewer.network.graph import Gate, Network, bare
 
 @record
 class Changeover:
-    """A switch that changes a function over. ``sources[position]`` are the sources of each channel, in the order of ``channels``;
-    ``dead`` the positions in which the function is lost, ``gaps`` the movements in whose gap it is lost, ``fed`` the loads that have power in every one of
-    these gaps."""
+    """A switch that changes a function over.
+
+    ``sources`` are (position, the sources of each channel in the order of ``channels``); ``dead``
+    are the positions in which the function is lost, ``gaps`` the (from, to) positions between which
+    it is lost in transit, ``fed`` the loads that have power in all of these gaps.
+    """
 
     switch: str
     function: str
@@ -48,42 +52,61 @@ class Changeover:
 def changeovers(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, functions: tuple[str, ...]
 ) -> Iterator[Changeover]:
-    """Every switch that changes over one of some functions, each moved alone from the answer's state."""
+    """Every switch that changes over one of some functions, each moved alone."""
     solved: dict[str, _Moved] = {}
+    ends = {n for s in network.sources for n in (s.positive, s.negative)}
     for function in functions:
         if not answer.alive[function]:
             continue
         loads = tuple(n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"])
         nodes = {n for c in network.consumers if bare(c.element) in loads for n in (*c.plus, *c.minus)}
-        for switch in cones.switches(nodes | {n for s in network.sources for n in (s.positive, s.negative)}):
+        for switch in cones.switches(nodes | ends):
             if not _may_choose(design, network, switch):
                 continue
             if switch not in solved:
                 solved[switch] = _Moved(design, network, answer, switch)
-            moved = solved[switch]
-            if not any(moved.chooses(load) for load in loads):
-                continue
-            alive = function_masks(design, moved.answer.powered, (1 << moved.grid.width) - 1)[function]
-            sources = tuple(
-                (at, tuple(moved.sources(load, lane) for load in loads)) for at, lane in moved.lanes.items()
-            )
-            dead = tuple(at for at, lane in moved.lanes.items() if not alive >> lane & 1)
-            gaps = tuple(_gaps(design, network, answer, switch, function))
-            fed = tuple(load for load in loads if all(load in own for _, own in gaps))
-            yield Changeover(
-                f"parts/{switch}", function, loads, sources, dead, tuple(ends for ends, _ in gaps), fed
-            )
+            if any(solved[switch].chooses(load) for load in loads):
+                yield _changeover(design, network, answer, function, loads, switch, solved[switch])
+
+
+def _changeover(
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    function: str,
+    loads: tuple[str, ...],
+    switch: str,
+    moved: _Moved,
+) -> Changeover:
+    works = function_masks(design, moved.answer.powered, (1 << moved.grid.width) - 1)[function]
+    gaps = tuple(_gaps(design, network, answer, switch, function))
+    return Changeover(
+        switch=f"parts/{switch}",
+        function=function,
+        channels=loads,
+        sources=tuple(
+            (position, tuple(moved.sources(load, lane) for load in loads))
+            for position, lane in moved.lanes.items()
+        ),
+        dead=tuple(position for position, lane in moved.lanes.items() if not works >> lane & 1),
+        gaps=tuple(positions for positions, _ in gaps),
+        fed=tuple(load for load in loads if all(load in powered for _, powered in gaps)),
+    )
 
 
 def _may_choose(design: Design, network: Network, switch: str) -> bool:
-    """False for a switch that only joins or parts: with one position that joins anything, it chooses only by a relay's contact that is closed at rest."""
+    """False for a switch that only closes and opens.
+
+    With one position that joins anything, it chooses only by a normally closed relay contact.
+    """
     part = design.parts[switch]
     joining = sum(1 for pairs in part.positions.values() if pairs) if isinstance(part, p.Switch) else 1
     return joining > 1 or any(link.gate is Gate.AT_REST for link in network.links)
 
 
 class _Moved:
-    """One switch set to each of its positions, the rest as they are; and each contact that this moves taken away once."""
+    """One switch in each of its positions, the others as they are; and each contact that this
+    moves, opened once."""
 
     def __init__(self, design: Design, network: Network, answer: StateAnswer, switch: str):
         grid = grid_of(design, answer.state, [switch], engines=(answer.state.engine,))
@@ -91,59 +114,58 @@ class _Moved:
         self.network, self.grid = network, grid
         self.answer = conduct_grid(network, grid)
         self.lanes = {at: _lane(grid, at) for at in positions_of(design, switch)}
-        #: contact -> lanes in which it is closed, for the contacts that the movement opens or closes
-        self.contacts = {
-            i: mask
-            for i, mask in self._closed(switch).items()
-            if len({mask >> lane & 1 for lane in self.lanes.values()}) > 1
-        }
-        #: contact -> the answer without it; where no two positions each close what the other opens, nothing is chosen and none is needed
-        chosen = any(
-            self._only(one, other) and self._only(other, one)
-            for one, other in combinations(self.lanes.values(), 2)
-        )
-        self.without = (
-            {i: conduct_lanes(network, _cut(lanes_of_grid(network, grid), i)) for i in self.contacts}
-            if chosen
-            else {}
-        )
+        #: contact -> lanes in which it is closed, for the contacts that the movement opens or
+        #: closes
+        self.contacts = {i: mask for i, mask in self._closed(switch).items() if self._moves(mask)}
+        #: contact -> the answer with it open; not needed where no two positions each close what the
+        #: other opens
+        self.without: dict[int, Conduction] = {}
+        pairs = combinations(self.lanes.values(), 2)
+        if any(self._only(one, other) and self._only(other, one) for one, other in pairs):
+            self.without = {
+                i: conduct_lanes(network, _opened(lanes_of_grid(network, grid), i)) for i in self.contacts
+            }
+
+    def _moves(self, closed: int) -> bool:
+        """Whether a contact is closed in some positions and open in others."""
+        return len({closed >> lane & 1 for lane in self.lanes.values()}) > 1
 
     def _only(self, one: int, other: int) -> bool:
+        """Whether any contact is closed in one lane and open in another."""
         return any(mask >> one & 1 and not mask >> other & 1 for mask in self.contacts.values())
 
     def _closed(self, switch: str) -> dict[int, int]:
+        """Contact (link) of the switch or a relay -> lanes in which it is closed."""
         every = (1 << self.grid.width) - 1
         closed = {}
         for i, link in enumerate(self.network.links):
             if link.element == f"parts/{switch}" and link.positions:
-                closed[i] = self.grid.pattern(
-                    0, [k for k, stand in enumerate(self.grid.axes[0][1]) if stand.conducts(link.positions)]
-                )
+                closed[i] = self.grid.where(0, (s.conducts(link.positions) for s in self.grid.settings(0)))
             elif link.gate in (Gate.ENERGISED, Gate.AT_REST):
                 mask = self.answer.energised[link.element]
                 closed[i] = mask if link.gate is Gate.ENERGISED else every & ~mask
         return closed
 
     def chooses(self, load: str) -> bool:
-        """Whether the load lives in two positions, in each by a contact that is open in the other."""
+        """Whether the load works in two positions, in each by a contact open in the other."""
         powered = self.answer.powered[f"parts/{load}"]
-        needs = {
-            lane: {
-                i
-                for i, less in self.without.items()
-                if self.contacts[i] >> lane & 1 and not less.powered[f"parts/{load}"] >> lane & 1
-            }
-            for lane in self.lanes.values()
-            if powered >> lane & 1
-        }
+        needs = {lane: self._needs(load, lane) for lane in self.lanes.values() if powered >> lane & 1}
         return any(
             any(not self.contacts[i] >> other & 1 for i in needs[one])
             and any(not self.contacts[i] >> one & 1 for i in needs[other])
             for one, other in combinations(needs, 2)
         )
 
+    def _needs(self, load: str, lane: int) -> set[int]:
+        """The contacts without which the load loses its power in a lane."""
+        return {
+            i
+            for i, less in self.without.items()
+            if self.contacts[i] >> lane & 1 and not less.powered[f"parts/{load}"] >> lane & 1
+        }
+
     def sources(self, load: str, lane: int) -> tuple[str, ...]:
-        """Batteries that power a load in a lane; alternators and outside power come and go and are left out."""
+        """Batteries that power a load in a lane; other sources are not always there."""
         consumer = next(c for c in self.network.consumers if c.element == f"parts/{load}")
         return tuple(
             s.element
@@ -154,44 +176,45 @@ class _Moved:
         )
 
 
-def _cut(lanes: Lanes, link: int) -> Lanes:
-    forward, backward, relayed = (
-        list(lanes.forward),
-        list(lanes.backward),
-        tuple(r for r in lanes.relayed if r[0] != link),
-    )
+def _opened(lanes: Lanes, link: int) -> Lanes:
+    """The lanes with one contact open in all of them."""
+    forward, backward = list(lanes.forward), list(lanes.backward)
+    relayed = tuple(r for r in lanes.relayed if r[0] != link)
     forward[link] = backward[link] = 0
     return replace(lanes, forward=tuple(forward), backward=tuple(backward), relayed=relayed)
 
 
-def _lane(grid: Grid, at: str) -> int:
-    lanes = grid.pattern(0, [k for k, s in enumerate(grid.axes[0][1]) if s.positions == (at,)])
+def _lane(grid: Grid, position: str) -> int:
+    """The lane of a position, with external power as in the base state."""
+    lanes = grid.where(0, (s.positions == (position,) for s in grid.settings(0)))
     if len(grid.outsides) > 1:
-        lanes &= grid.pattern(-2, [grid.outsides.index(grid.base.ground_power)])
+        lanes &= grid.with_external_power(grid.base.ground_power)
     return lanes.bit_length() - 1
 
 
 def _gaps(
     design: Design, network: Network, answer: StateAnswer, switch: str, function: str
 ) -> Iterator[tuple[tuple[str, str], frozenset[str]]]:
-    """(positions on both sides, loads of the function that have power between them) for each gap in which the function is lost."""
+    """Each transit that loses the function: (from, to), and its loads that have power."""
     grid = grid_of(design, answer.state, [switch], moving=switch, engines=(answer.state.engine,))
     if grid is None:
         return
-    stands: tuple[Stand, ...] = grid.axes[0][1]
     powered = conduct_grid(network, grid).powered
-    alive = function_masks(design, powered, (1 << grid.width) - 1)[function]
+    works = function_masks(design, powered, (1 << grid.width) - 1)[function]
     home = answer.state.switches.get(switch, "")
-    for k, stand in enumerate(stands):
+    for k, setting in enumerate(grid.settings(0)):
         lanes = grid.pattern(0, [k])
-        if not stand.joined and home in stand.positions and not alive & lanes:
+        if not setting.joined and home in setting.positions and not works & lanes:
             fed = frozenset(n for n in loads_of(design, function) if powered[f"parts/{n}"] & lanes == lanes)
-            yield (stand.positions[0], stand.positions[1]), fed
+            yield (setting.positions[0], setting.positions[1]), fed
 
 
 @record
 class OneSource:
-    """A setting of change-over switches that leaves every channel of a function on one source, which the dispatch state does not."""
+    """A setting of change-over switches that leaves every channel of a function on one source.
+
+    In the normal state they are not all on one source.
+    """
 
     function: str
     source: str
@@ -202,39 +225,41 @@ class OneSource:
 def all_on_one_source(
     design: Design, network: Network, answer: StateAnswer, function: str, switches: tuple[str, ...]
 ) -> OneSource | None:
-    """The setting, nearest to the dispatch state, in which a function lives whole and one battery's loss takes it; None where there is none.
+    """The setting, nearest to the normal state, in which all channels of a function work and the
+    loss of one battery loses it.
 
-    Only where the dispatch state does not already hang on one battery.
+    None where there is none, and where the normal state depends on one battery already.
     """
-    batteries = [s.element for s in network.sources if s.kind == "battery"]
-    full = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
     grid = grid_of(design, answer.state, switches, engines=("stopped",))
     assert grid is not None
-    healthy = conduct_grid(network, grid)
-    whole = grid.legal
-    for load in full:
-        whole &= healthy.powered[f"parts/{load}"]
-    home = grid.nearest((1 << grid.width) - 1)
-    found: list[tuple[int, str]] = []
-    for battery in batteries:
-        lives = function_masks(design, conduct_grid(network, grid, battery).powered, (1 << grid.width) - 1)[
-            function
-        ]
-        taken = whole & ~lives
-        if taken >> home & 1:
+    complete = grid.legal
+    powered = conduct_grid(network, grid).powered
+    for load in loads_of(design, function):
+        if answer.healthy.powered[f"parts/{load}"]:
+            complete &= powered[f"parts/{load}"]
+    normal = grid.nearest((1 << grid.width) - 1)
+    settings: list[tuple[int, str]] = []
+    for battery in (s.element for s in network.sources if s.kind == "battery"):
+        without = conduct_grid(network, grid, battery).powered
+        lost = complete & ~function_masks(design, without, (1 << grid.width) - 1)[function]
+        if lost >> normal & 1:
             return None
-        if taken:
-            found.append((grid.nearest(taken), battery))
-    if not found:
+        if lost:
+            settings.append((grid.nearest(lost), battery))
+    if not settings:
         return None
-    lane, battery = min(found, key=lambda f: len(grid.combination(f[0]).moved))
+    lane, battery = min(settings, key=lambda setting: len(grid.combination(setting[0]).moved))
     combination = grid.combination(lane)
     return OneSource(function, battery, combination.switches, combination.moved)
 
 
 @record
 class BetterPosition:
-    """A legal position of a change-over switch in which fewer single failures take a critical function than in the dispatch position."""
+    """A position of a change-over switch in which fewer elements are single points of failure.
+
+    ``dispatch`` is the normal position; ``spared`` are the names of the elements that are no longer
+    single points of failure of ``function``.
+    """
 
     switch: str
     position: str
@@ -246,20 +271,21 @@ class BetterPosition:
 def better_positions(
     design: Design, network: Network, answer: StateAnswer, changes: tuple[Changeover, ...]
 ) -> Iterator[BetterPosition]:
-    """Positions, other than that of the dispatch state, whose single points of failure are fewer and all among those of the dispatch state."""
+    """Positions, other than the normal one, whose single points of failure are a part of those of
+    the normal state."""
     solved: dict[tuple[str, str], StateAnswer] = {}
     for change in changes:
         switch = bare(change.switch)
         home = answer.state.switches[switch]
-        worse = _takers(answer, change.function)
+        normal = _single_points(answer, change.function)
         for position, feeds in change.sources:
-            if position == home or position in change.dead or not worse or not all(feeds):
+            if position == home or position in change.dead or not normal or not all(feeds):
                 continue
             if (switch, position) not in solved:
                 solved[switch, position] = solve_state(design, network, _set(answer.state, switch, position))
-            best = _takers(solved[switch, position], change.function)
-            if best < worse:
-                spared = tuple(sorted(bare(e) for e in worse - best))
+            best = _single_points(solved[switch, position], change.function)
+            if best < normal:
+                spared = tuple(sorted(bare(e) for e in normal - best))
                 yield BetterPosition(change.switch, position, home, change.function, spared)
 
 
@@ -267,6 +293,7 @@ def _set(state: ResolvedState, switch: str, position: str) -> ResolvedState:
     return replace(state, name="", switches=MappingProxyType({**state.switches, switch: position}))
 
 
-def _takers(answer: StateAnswer, function: str) -> set[str]:
+def _single_points(answer: StateAnswer, function: str) -> set[str]:
+    """The elements of which a single failure loses a function."""
     lost = ((1 << len(answer.failures)) - 1) & ~answer.functions[function]
     return {f.element for i, f in enumerate(answer.failures) if lost >> i & 1}

@@ -1,12 +1,13 @@
-"""What one wrong move of one switch does in a state of flight: which switches a knee or a sleeve must not be able to move."""
+"""Inadvertent operation: what a wrong move of one switch does in a state of flight."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from reviewer.analysis.conduction.failure_modes import STAYS, Failure
-from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks, loads_of
+from reviewer.analysis.crew.moves import is_excluded
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -15,9 +16,13 @@ from reviewer.network.graph import Network
 
 
 @record
-class Knock:
-    """A switch of a state moved alone to ``position``: the critical ``functions`` that it takes, the ``channels`` (loads) of functions of
-    catastrophic loss that it stops, the ``starters`` that it runs, the ``contactors`` that let go."""
+class InadvertentMove:
+    """A switch moved alone to ``position`` in a state, and what that does.
+
+    ``functions`` are the critical ones that it loses, ``channels`` the loads of functions of
+    catastrophic loss that it stops, ``starters`` those that it runs, ``contactors`` those that drop
+    out.
+    """
 
     switch: str
     state: str
@@ -27,63 +32,79 @@ class Knock:
     starters: tuple[str, ...]
     contactors: tuple[str, ...]
 
+    @property
+    def matters(self) -> bool:
+        """Whether the move does any of this."""
+        return bool(self.functions or self.channels or self.starters or self.contactors)
 
-def knocks(design: Design, network: Network, answers: Iterable[StateAnswer]) -> tuple[Knock, ...]:
-    """Every single move that does one of these, over some states; a combination that the file excludes cannot be set."""
-    return tuple(knock for answer in answers for knock in _of_state(design, network, answer))
+
+def inadvertent_moves(
+    design: Design, network: Network, answers: Iterable[StateAnswer]
+) -> tuple[InadvertentMove, ...]:
+    """Every single move that matters, over some states; not into excluded combinations."""
+    return tuple(move for answer in answers for move in _of_state(design, network, answer) if move.matters)
 
 
-def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterable[Knock]:
-    at = answer.state.switches
+def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterator[InadvertentMove]:
+    """Every single move of a switch in a state."""
+    now = answer.state.switches
     moves = [
-        (name, to)
+        (name, position)
         for name in design.of_kind(p.Switch)
-        for to in design.parts[name].positions
-        if to != at.get(name)
+        for position in design.parts[name].positions
+        if position != now.get(name) and not is_excluded(design, {**now, name: position})
     ]
-    moves = [(name, to) for name, to in moves if not is_excluded(design, {**at, name: to})]
     if not moves:
         return
-    moved = conduct(
-        network,
-        answer.state,
-        tuple(Failure(f"parts/{name}", STAYS, position=to) for name, to in moves),
-        answer.healthy,
-    )
-    alive = function_masks(design, moved.powered, (1 << len(moves)) - 1)
-    grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) is HazardClass.CATASTROPHIC]
-    channels = tuple(dict.fromkeys(load for function in grave for load in loads_of(design, function)))
-    starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
-    for lane, (name, to) in enumerate(moves):
-
-        def stops(load: str, lane: int = lane) -> bool:
-            return (
-                bool(answer.healthy.powered[f"parts/{load}"])
-                and not moved.powered[f"parts/{load}"] >> lane & 1
-            )
-
-        knock = Knock(
+    cases = tuple(Failure(f"parts/{name}", STAYS, position=position) for name, position in moves)
+    watched = _Watched(design, answer, conduct(network, answer.state, cases, answer.healthy))
+    for lane, (name, position) in enumerate(moves):
+        yield InadvertentMove(
             f"parts/{name}",
             answer.state.name,
-            to,
-            tuple(f for f in critical_functions(design) if answer.alive[f] and not alive[f] >> lane & 1),
-            tuple(load for load in channels if stops(load)),
-            tuple(
-                s
-                for s in starters
-                if moved.powered[f"parts/{s}"] >> lane & 1 and not answer.healthy.powered[f"parts/{s}"]
-            ),
-            tuple(
-                c
-                for c in design.of_kind(p.Contactor)
-                if answer.healthy.energised[f"parts/{c}"] and not moved.energised[f"parts/{c}"] >> lane & 1
-            ),
+            position,
+            watched.functions_lost(lane),
+            watched.channels_stopped(lane),
+            watched.starters_run(lane),
+            watched.contactors_dropped(lane),
         )
-        if knock.functions or knock.channels or knock.starters or knock.contactors:
-            yield knock
 
 
-def is_excluded(design: Design, at: dict[str, str]) -> bool:
-    """Whether positions include a combination that cannot be set."""
-    excluded = design.operation.excluded if design.operation else ()
-    return any(all(at.get(switch) == to for switch, to in one.switches.items()) for one in excluded)
+class _Watched:
+    """What matters in a state, and what becomes of it in each lane of ``moved``."""
+
+    def __init__(self, design: Design, answer: StateAnswer, moved: Conduction):
+        self.answer, self.moved = answer, moved
+        self.works = function_masks(design, moved.powered, (1 << moved.width) - 1)
+        self.functions = [f for f in critical_functions(design) if answer.alive[f]]
+        grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) is HazardClass.CATASTROPHIC]
+        self.channels = tuple(
+            dict.fromkeys(load for function in grave for load in loads_of(design, function))
+        )
+        self.starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+        self.contactors = design.of_kind(p.Contactor)
+
+    def functions_lost(self, lane: int) -> tuple[str, ...]:
+        """The critical functions that are lost."""
+        return tuple(f for f in self.functions if not self.works[f] >> lane & 1)
+
+    def channels_stopped(self, lane: int) -> tuple[str, ...]:
+        """The loads of functions of catastrophic loss that lose their power."""
+        return tuple(load for load in self.channels if self._was_on(load) and not self._is_on(load, lane))
+
+    def starters_run(self, lane: int) -> tuple[str, ...]:
+        """The starters that begin to run."""
+        return tuple(s for s in self.starters if self._is_on(s, lane) and not self._was_on(s))
+
+    def contactors_dropped(self, lane: int) -> tuple[str, ...]:
+        """The contactors that drop out."""
+        before, after = self.answer.healthy.energised, self.moved.energised
+        return tuple(
+            c for c in self.contactors if before[f"parts/{c}"] and not after[f"parts/{c}"] >> lane & 1
+        )
+
+    def _was_on(self, load: str) -> bool:
+        return bool(self.answer.healthy.powered[f"parts/{load}"])
+
+    def _is_on(self, load: str, lane: int) -> bool:
+        return bool(self.moved.powered[f"parts/{load}"] >> lane & 1)

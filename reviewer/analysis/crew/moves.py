@@ -1,7 +1,9 @@
-"""Moves of the crew: the state that switches and breakers lead to, and what remains in it of what happened before.
+"""Moves of the crew: the state that switches and breakers lead to, and what earlier events left in
+it.
 
-A protector that a failure opened stays open unless it is put in, a source that was shorted stays lost, relays and alternators start as the failure
-left them, and a short is still there: what the moves connect to it goes dead as well. A part that has failed open is not mended by a move.
+A protector that a failure opened stays open unless it is reset, a source that was shorted stays
+lost, relays and alternators start as the failure left them, and a short is still there: what the
+moves connect to it goes dead as well. No move repairs a part that has failed open.
 """
 
 from __future__ import annotations
@@ -9,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
+from typing import TypeVar
 
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_onward
 from reviewer.analysis.conduction.masks import joined, pick
@@ -19,10 +22,12 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, bare
 
+_Key = TypeVar("_Key")
+
 
 @record
 class Aftermath:
-    """Some lanes solved, and what remains of what happened in them: protectors that have opened (by link), sources that are gone."""
+    """Some lanes solved, the protectors that have opened (by link), the sources lost."""
 
     solved: Conduction
     tripped: Mapping[int, int]
@@ -31,7 +36,11 @@ class Aftermath:
 
 @record
 class Course:
-    """Actions in a row, the state that they lead to, all moves and those of the last action, and which of the courses one action shorter it goes on from."""
+    """Actions in sequence and the ``state`` that they lead to.
+
+    ``moves`` are all moves, ``last`` those of the last action; ``parent`` is the number of the
+    sequence that this one extends by its last action.
+    """
 
     actions: tuple[str, ...]
     state: ResolvedState
@@ -41,8 +50,12 @@ class Course:
 
 
 def longer(design: Design, one: Course, place: int) -> list[Course]:
-    """A course with each action added that changes something and leads to no excluded combination."""
-    found = []
+    """A sequence extended by each action that changes something and leads to no excluded
+    combination.
+
+    ``place`` is the number of the sequence.
+    """
+    extended = []
     operation = design.operation
     assert operation is not None
     for name, action in operation.actions.items():
@@ -50,14 +63,14 @@ def longer(design: Design, one: Course, place: int) -> list[Course]:
             continue
         state, moves = moved(design, one.state, action.move)
         if moves and not excluded(design, state):
-            found.append(Course((*one.actions, name), state, (*one.moves, *moves), moves, place))
-    return found
+            extended.append(Course((*one.actions, name), state, (*one.moves, *moves), moves, place))
+    return extended
 
 
 def moved(
     design: Design, state: ResolvedState, move: Mapping[str, str]
 ) -> tuple[ResolvedState, tuple[tuple[str, str], ...]]:
-    """A state after some moves, and those moves that change something; putting in a protector always may."""
+    """A state after some moves, and those that change something; a reset always may."""
     switches, pulled, done = dict(state.switches), list(state.pulled), []
     for name, position in move.items():
         if position == "pulled":
@@ -78,44 +91,54 @@ def moved(
 
 
 def excluded(design: Design, state: ResolvedState) -> bool:
-    """Whether something prevents that the switches stand so."""
-    rules = design.operation.excluded if design.operation else ()
-    return any(all(state.switches.get(n) == at for n, at in rule.switches.items()) for rule in rules)
+    """Whether the switches of a state are in a combination that is declared impossible."""
+    return is_excluded(design, state.switches)
+
+
+def is_excluded(design: Design, at: Mapping[str, str]) -> bool:
+    """Whether some switch positions include a combination that is declared impossible."""
+    exclusions = design.operation.excluded if design.operation else ()
+    return any(all(at.get(n) == position for n, position in e.switches.items()) for e in exclusions)
 
 
 def start_of(network: Network, state: ResolvedState, cases: Sequence[Case], healthy: Conduction) -> Aftermath:
-    """A state under some cases, a lane each, with the protectors that have opened and the sources that are lost."""
+    """A state under some cases, a lane each."""
     solved = conduct(network, state, cases, healthy)
     return _aftermath(network, lanes_of_cases(network, state, cases), solved, {}, {})
 
 
 def go_on(network: Network, now: Aftermath, cases: Sequence[Case], courses: Sequence[Course]) -> Aftermath:
-    """The lanes of ``now`` (a block of the cases for each parent) after the last moves of each course: a block of the cases for each."""
-    width = len(cases)
-    whole = (1 << width) - 1
+    """What comes of the last moves of each sequence.
 
-    def spread(mask: int) -> int:
-        return joined([mask >> c.parent * width & whole for c in courses], width) if mask else 0
+    ``now`` has a block of the cases for each parent, the answer a block of the cases for each
+    sequence.
+    """
+    width = len(cases)
+    block = (1 << width) - 1
+
+    def of_parents(mask: int) -> int:
+        return joined([mask >> c.parent * width & block for c in courses], width) if mask else 0
 
     tripped = {}
     for i, mask in now.tripped.items():
         name = bare(network.links[i].element)
-        put_in = sum(
-            whole << k * width
+        reset = sum(
+            block << k * width
             for k, c in enumerate(courses)
             if (name, "in") in c.last or (name, "on") in c.last
         )
-        tripped[i] = spread(mask) & ~put_in
-    lost = {element: spread(mask) for element, mask in now.lost.items()}
+        tripped[i] = of_parents(mask) & ~reset
+    lost = {element: of_parents(mask) for element, mask in now.lost.items()}
     lanes = lanes_of_moves(network, [c.state for c in courses], cases, tripped, lost)
-    energised = {element: spread(mask) for element, mask in now.solved.energised.items()}
-    alive = {element: spread(mask) for element, mask in now.solved.alive.items()}
+    energised = {element: of_parents(mask) for element, mask in now.solved.energised.items()}
+    alive = {element: of_parents(mask) for element, mask in now.solved.alive.items()}
     return _aftermath(network, lanes, conduct_onward(network, lanes, energised, alive), tripped, lost)
 
 
 def _aftermath(
     network: Network, lanes: Lanes, solved: Conduction, tripped: Mapping[int, int], lost: Mapping[str, int]
 ) -> Aftermath:
+    """What was solved, with the protectors and sources that it adds to those lost before."""
     opened = dict(tripped)
     for i, carried in carriers(network, solved):
         if carried & lanes.forward[i]:
@@ -128,10 +151,20 @@ def _aftermath(
 
 
 def only(now: Aftermath, blocks: int, width: int, left: list[int]) -> Aftermath:
-    """The same with only the cases ``left`` in each block. Only what :func:`go_on` needs is kept."""
+    """The same with only the cases ``left`` in each block.
+
+    Only what :func:`go_on` needs is kept.
+    """
     lanes = [k * width + j for k in range(blocks) for j in left]
-    cut = lambda table: MappingProxyType({key: pick(mask, lanes) for key, mask in table.items()})  # noqa: E731
     solved = replace(
-        now.solved, width=len(lanes), energised=cut(now.solved.energised), alive=cut(now.solved.alive)
+        now.solved,
+        width=len(lanes),
+        energised=_picked(now.solved.energised, lanes),
+        alive=_picked(now.solved.alive, lanes),
     )
-    return Aftermath(solved, cut(now.tripped), cut(now.lost))
+    return Aftermath(solved, _picked(now.tripped, lanes), _picked(now.lost, lanes))
+
+
+def _picked(masks: Mapping[_Key, int], lanes: Sequence[int]) -> Mapping[_Key, int]:
+    """The masks of some lanes only."""
+    return MappingProxyType({key: pick(mask, lanes) for key, mask in masks.items()})

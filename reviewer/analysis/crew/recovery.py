@@ -1,7 +1,8 @@
-"""What the crew can do: declared actions that bring a function back after a single failure.
+"""What the crew can do: declared actions that restore a function after a single failure.
 
-From the state after the failure every course of one action, then of two, then of three is tried, a lane for each; see :mod:`reviewer.analysis.crew.moves`
-for what remains of the failure. What takes another function that is no less grave brings nothing back.
+From the state after the failure every sequence of one action, then of two, then of three is tried,
+a lane for each; :mod:`reviewer.analysis.crew.moves` says what remains of the failure. A sequence
+that loses another function of at least the same hazard class does not count.
 """
 
 from __future__ import annotations
@@ -21,16 +22,17 @@ from reviewer.network.graph import Network
 
 #: actions in a row that are tried
 LONGEST = 3
-#: lanes solved at once at the most; what goes beyond is told
+#: the most lanes solved at once; what goes beyond is reported as not tried
 MOST_LANES = 120_000
 
 
 @record
 class Recovery:
-    """Declared actions that bring a function back after a failure.
+    """Declared actions that restore a function after a failure.
 
-    ``moves`` are (switch or protector, position) pairs that change something; ``seconds`` the sum of the actions' times, None where one of
-    ``untimed`` has none. ``before`` and ``after`` are the channels of the function that work before and after the moves.
+    ``moves`` are (switch or protector, position) pairs that change something; ``seconds`` is the
+    sum of the times of the actions, None where those of ``untimed`` have none. ``before`` and
+    ``after`` are the channels of the function that work before and after the moves.
     """
 
     function: str
@@ -46,7 +48,11 @@ class Recovery:
 
 @record
 class Recoveries:
-    """For one function in one state: ``ways[failure]``, the shortest first, () where no declared action helps. ``untried`` says what was not tried."""
+    """For one function in one state, what restores it after each failure.
+
+    ``ways[failure]`` has the shortest first, () where no declared action helps. ``untried`` says
+    what was not tried, or "".
+    """
 
     ways: Mapping[Failure, tuple[Recovery, ...]]
     untried: str = ""
@@ -59,59 +65,109 @@ def recoveries(
     function: str,
     failures: Sequence[Failure] | None = None,
 ) -> Recoveries:
-    """For every single failure (or each of some others) that loses a function in a state: the shortest courses of declared actions that bring it back."""
-    if failures is None:
-        failures, lives = answer.failures, answer.functions[function]
-    else:
-        lives = function_masks(
-            design, conduct(network, answer.state, failures, answer.healthy).powered, (1 << len(failures)) - 1
-        )[function]
-    lost = [f for i, f in enumerate(failures) if not lives >> i & 1] if answer.alive[function] else []
-    ways: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
+    """The shortest sequences of declared actions that restore a function in a state.
+
+    After each single failure that loses it, or each of ``failures`` that does.
+    """
+    lost = _losing(design, network, answer, function, failures)
     if not lost or not design.operation or not design.operation.actions:
-        return Recoveries(MappingProxyType(ways))
-    now = start_of(network, answer.state, lost, answer.healthy)
-    watched = [function, *(f for f in design.functions if f != function and _as_grave(design, f, function))]
-    before = now.solved.powered
-    courses = [Course((), answer.state)]
-    for _ in range(LONGEST):
-        courses = [more for i, course in enumerate(courses) for more in longer(design, course, i)]
-        if not courses or not lost:
-            break
-        if len(courses) * len(lost) > MOST_LANES:
-            most = len(courses[0].actions) - 1
-            return Recoveries(
-                MappingProxyType(ways),
-                f"What the crew can do after {function} is lost was tried with {most} of the actions at most.",
-            )
-        now = go_on(network, now, lost, courses)
-        kept = _kept(design, watched, before, now.solved, len(courses), len(lost))
-        left = []
-        for j, failure in enumerate(lost):
-            lanes = [(c, i * len(lost) + j) for i, c in enumerate(courses) if kept >> i * len(lost) + j & 1]
-            here = _channels(design, function, before, j)
-            found = [
-                _recovery(
-                    design,
-                    answer,
-                    function,
-                    failure,
-                    c,
-                    here,
-                    _channels(design, function, now.solved.powered, lane),
-                )
-                for c, lane in lanes
+        return Recoveries(MappingProxyType(dict.fromkeys(lost, ())))
+    return _Search(design, network, answer, function, lost).recoveries()
+
+
+def _losing(
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    function: str,
+    failures: Sequence[Failure] | None,
+) -> list[Failure]:
+    """The failures that lose a function which works in the healthy state."""
+    if not answer.alive[function]:
+        return []
+    if failures is None:
+        failures, survives = answer.failures, answer.functions[function]
+    else:
+        powered = conduct(network, answer.state, failures, answer.healthy).powered
+        survives = function_masks(design, powered, (1 << len(failures)) - 1)[function]
+    return [f for i, f in enumerate(failures) if not survives >> i & 1]
+
+
+class _Search:
+    """Sequences of one action, then of two, then of three, a lane for each with each failure."""
+
+    def __init__(
+        self, design: Design, network: Network, answer: StateAnswer, function: str, lost: list[Failure]
+    ):
+        self.design, self.network, self.answer, self.function = design, network, answer, function
+        self.lost = lost
+        #: what must work afterwards, the function first
+        self.watched = [
+            function,
+            *(f for f in design.functions if f != function and _as_severe(design, f, function)),
+        ]
+        self.recovered: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
+        self.now = start_of(network, answer.state, lost, answer.healthy)
+        self.before = self.now.solved.powered
+
+    def recoveries(self) -> Recoveries:
+        """Search until every failure is recovered, or the sequences become too long or too many."""
+        untried = ""
+        sequences = [Course((), self.answer.state)]
+        for length in range(LONGEST):
+            sequences = [
+                more for i, sequence in enumerate(sequences) for more in longer(self.design, sequence, i)
             ]
-            ways[failure] = tuple(sorted(found, key=_length))
-            if not found:
-                left.append(j)
-        now = only(now, len(courses), len(lost), left)
-        before = {element: pick(mask, left) for element, mask in before.items()}
-        lost = [lost[j] for j in left]
-    return Recoveries(MappingProxyType(ways))
+            if not sequences or not self.lost:
+                break
+            if len(sequences) * len(self.lost) > MOST_LANES:
+                untried = (
+                    f"After the loss of {self.function} at most {length} crew actions in sequence were tried."
+                )
+                break
+            self._try(sequences)
+        return Recoveries(MappingProxyType(self.recovered), untried)
+
+    def _try(self, sequences: Sequence[Course]) -> None:
+        """Try sequences of one length; failures that one of them recovers need no longer ones."""
+        width = len(self.lost)
+        self.now = go_on(self.network, self.now, self.lost, sequences)
+        solved = self.now.solved
+        restored = _restored_lanes(self.design, self.watched, self.before, solved, len(sequences), width)
+        open_cases = []
+        for j, failure in enumerate(self.lost):
+            before = _channels(self.design, self.function, self.before, j)
+            ways = [
+                self._recovery(failure, sequence, before, i * width + j)
+                for i, sequence in enumerate(sequences)
+                if restored >> i * width + j & 1
+            ]
+            self.recovered[failure] = tuple(sorted(ways, key=_length))
+            if not ways:
+                open_cases.append(j)
+        self.now = only(self.now, len(sequences), width, open_cases)
+        self.before = {element: pick(mask, open_cases) for element, mask in self.before.items()}
+        self.lost = [self.lost[j] for j in open_cases]
+
+    def _recovery(self, failure: Failure, sequence: Course, before: tuple[str, ...], lane: int) -> Recovery:
+        assert self.design.operation is not None
+        times = {name: self.design.operation.actions[name].time for name in sequence.actions}
+        untimed = tuple(name for name, time in times.items() if time is None)
+        return Recovery(
+            function=self.function,
+            state=self.answer.state.name,
+            failure=failure,
+            actions=sequence.actions,
+            moves=sequence.moves,
+            seconds=None if untimed else sum(time for time in times.values() if time is not None),
+            untimed=untimed,
+            before=before,
+            after=_channels(self.design, self.function, self.now.solved.powered, lane),
+        )
 
 
 def _channels(design: Design, function: str, powered: Mapping[str, int], lane: int) -> tuple[str, ...]:
+    """The channels of a function that work in a lane."""
     masks = function_masks(design, {element: mask >> lane & 1 for element, mask in powered.items()}, 1)
     return tuple(
         c
@@ -120,36 +176,20 @@ def _channels(design: Design, function: str, powered: Mapping[str, int], lane: i
     )
 
 
-def _recovery(
-    design: Design,
-    answer: StateAnswer,
-    function: str,
-    failure: Failure,
-    course: Course,
-    before: tuple[str, ...],
-    after: tuple[str, ...],
-) -> Recovery:
-    assert design.operation is not None
-    times = {name: design.operation.actions[name].time for name in course.actions}
-    untimed = tuple(name for name, time in times.items() if time is None)
-    seconds = None if untimed else sum(time for time in times.values() if time is not None)
-    return Recovery(
-        function, answer.state.name, failure, course.actions, course.moves, seconds, untimed, before, after
-    )
+def _length(recovery: Recovery) -> tuple[int, int, float]:
+    seconds = float("inf") if recovery.seconds is None else recovery.seconds
+    return len(recovery.actions), len(recovery.moves), seconds
 
 
-def _length(way: Recovery) -> tuple[int, int, float]:
-    return len(way.actions), len(way.moves), float("inf") if way.seconds is None else way.seconds
-
-
-def _as_grave(design: Design, other: str, function: str) -> bool:
+def _as_severe(design: Design, other: str, function: str) -> bool:
+    """Whether the loss of another function is of at least the same hazard class."""
     return HazardClass.of(design.functions[other].loss) >= HazardClass.of(design.functions[function].loss)
 
 
-def _kept(
+def _restored_lanes(
     design: Design, watched: list[str], before: Mapping[str, int], solved: Conduction, blocks: int, width: int
 ) -> int:
-    """Lanes in which the first of ``watched`` works and none of the others is lost by the moves."""
+    """The lanes in which the first of ``watched`` works and the moves lose none of the others."""
     worked = function_masks(design, before, (1 << width) - 1)
     works = function_masks(design, solved.powered, (1 << blocks * width) - 1)
     mask = works[watched[0]] & ~solved.unsettled
@@ -159,21 +199,29 @@ def _kept(
 
 
 def restored(found: Mapping[str, Recoveries], design: Design, answer: StateAnswer) -> Mapping[str, int]:
-    """For each function of ``found``: the failures of a state after which a declared action brings it back, and with it every function that rests on
-    it, is no less grave and is lost too."""
+    """For each function of ``found``, the failures of a state after which a declared action
+    restores it.
+
+    A function that needs it, is of at least the same hazard class and is lost too must be restored
+    too.
+    """
     masks = {}
-    for function, answers in found.items():
-        made_good = {failure for failure, ways in answers.ways.items() if ways}
-        elements = {failure.element for failure in made_good}
+    for function, recovered in found.items():
+        failures = {failure for failure, ways in recovered.ways.items() if ways}
+        elements = {failure.element for failure in failures}
         masks[function] = sum(
             1 << i
             for i, failure in enumerate(answer.failures)
-            if failure.element in elements and failure in made_good
+            if failure.element in elements and failure in failures
         )
     done = {}
     for function, mask in masks.items():
         for outer in masks:
-            if outer != function and rests_on(design, outer, function) and _as_grave(design, outer, function):
+            if (
+                outer != function
+                and rests_on(design, outer, function)
+                and _as_severe(design, outer, function)
+            ):
                 mask &= answer.functions[outer] | masks[outer]
         done[function] = mask
     return MappingProxyType(done)

@@ -1,4 +1,8 @@
-"""Which failures cause the loss of a function, alone and in pairs. Each answer is computed once, on first asking. No logic lives here."""
+"""Which failures cause the loss of a function, alone and in pairs.
+
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this
+one.
+"""
 
 from __future__ import annotations
 
@@ -8,14 +12,13 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.cut_sets import late_clearing, single_points, source_dependence
-from reviewer.analysis.cut_sets.late_clearing import Late
+from reviewer.analysis.cut_sets import selectivity_failures, single_points, source_dependence
+from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.opening_order import Selectivity
 
 if TYPE_CHECKING:
-    from reviewer.analysis.cut_sets import explanation
     from reviewer.analysis.cut_sets import minimal_cut_sets as cuts
 
 
@@ -32,23 +35,27 @@ class Failures:
 
     @cached_property
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Single points of failure that no declared action makes good, by element, over the states of normal flight."""
+        """Single points of failure, not recoverable, by element, in normal flight."""
         return single_points.by_element(
-            single_points.single_points(self.design, self.network, a, self.crew._restored(a))
+            single_points.single_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
         )
 
     @cached_property
     def restorable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Single points of failure that a declared action makes good, by element, over the states of normal flight."""
+        """Recoverable single points of failure, by element, in normal flight."""
         return single_points.by_element(
-            single_points.restorable_points(self.design, self.network, a, self.crew._restored(a))
+            single_points.restorable_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
         )
 
     @cached_property
     def cut_bundles(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Bundles that lose a critical function when they are severed, and that no declared action makes good, over the states of normal flight."""
+        """Bundles that lose a critical function when they are severed, over the states of normal
+        flight.
+
+        Those that a declared action recovers are left out.
+        """
         points = [p for points in self.single_points.values() for p in points]
         return single_points.by_element(
             tuple(single_points.cut_bundles(self.design, self.network, a, points))
@@ -56,7 +63,7 @@ class Failures:
         )
 
     def elements_on(self, side: str) -> tuple[str, ...]:
-        """Elements on the supply side, the return side, or in shared bodies, where a critical function is declared."""
+        """Elements on a side; none where no critical function is declared."""
         return (
             single_points.elements_on(self.design, self.network, self.states.flight_answers(), side)
             if self.states.critical_functions
@@ -64,7 +71,7 @@ class Failures:
         )
 
     def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
-        """Protectors that take two or more channels of a function -> (state, channels)."""
+        """Protectors whose opening loses two or more channels of a function -> state, channels."""
         if function not in self._shared:
             self._shared[function] = single_points.shared_in_states(
                 self.design, self.states.flight_answers(), function
@@ -72,8 +79,8 @@ class Failures:
         return self._shared[function]
 
     @cached_property
-    def on_alternator_alone(self) -> tuple[source_dependence.Alone, ...]:
-        """The single failures that leave a critical function to alternators alone, over the states of normal flight."""
+    def on_alternator_alone(self) -> tuple[source_dependence.AlternatorDependence, ...]:
+        """The failures that leave a critical function to alternators alone, in normal flight."""
         return tuple(
             alone
             for a in self.states.flight_answers()
@@ -88,27 +95,35 @@ class Failures:
         return source_dependence.major_functions(self.design)
 
     def shared_feeds(self, function: str) -> tuple[source_dependence.SharedFeed, ...]:
-        """The single failures that take a function and something else with it, by state of normal flight; a declared action may make them good."""
+        """The single failures that lose a function and something else with it, by state of normal
+        flight.
+
+        A declared action may recover some of them.
+        """
         return tuple(
             source_dependence.shared_feed(self.design, self.network, a, function)
             for a in self.states.flight_answers()
         )
 
     def selectivity(self, upper: str, lower: str) -> Selectivity:
-        """Whether the ratings of two protectors in a row, by name, promise that the lower one opens first. Raises NotAssessable."""
-        return late_clearing.of_parts(self.design, upper, lower)
+        """Whether the ratings of two protectors in series, by name, ensure that the lower one opens
+        first.
+
+        Raises NotAssessable without a rating.
+        """
+        return selectivity_failures.of_parts(self.design, upper, lower)
 
     @cached_property
-    def late_protectors(self) -> tuple[Late, ...]:
-        """Protectors that may clear a short too late, over the states of normal flight."""
+    def late_protectors(self) -> tuple[SelectivityFailure, ...]:
+        """Failures of selectivity, over the states of normal flight."""
         return tuple(
-            late
+            failure
             for a in self.states.flight_answers()
-            for late in late_clearing.late_protectors(self.design, self.network, a)
+            for failure in selectivity_failures.selectivity_failures(self.design, self.network, a)
         )
 
     def pair_losses(self, state: str) -> cuts.PairLosses:
-        """For each function, the pairs of single failures of a state that lose it where neither does alone."""
+        """For each function, the pairs of failures that lose it where neither does alone."""
         from reviewer.analysis.cut_sets import minimal_cut_sets as cuts
 
         if state not in self._pairs:
@@ -124,9 +139,3 @@ class Failures:
                 self.states.answer(state), function, order, self._pairs.get(state)
             )
         return self._cuts[state, function, order]
-
-    def explanation(self, cut: cuts.CutSet) -> explanation.Explanation:
-        """The loads that a cut set takes, each with the way that was lost."""
-        from reviewer.analysis.cut_sets import explanation
-
-        return explanation.explain(self.states.answer(cut.state), cut)

@@ -1,4 +1,4 @@
-"""The core of a network in a state, and its dead ends: where nothing that happens can reach what a function hangs on."""
+"""The core of a network in a state: where current can matter to some loads. All else is pendant."""
 
 from __future__ import annotations
 
@@ -8,15 +8,20 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
 
-#: ("chain", chain of the trunk) or ("end", a node of the dead end)
+#: ("chain", chain of the contracted graph) or ("end", a node of the pendant part)
 Place = tuple[str, int]
 
 
 @record
-class DeadEnds:
-    """``core`` are the trunk nodes between which current can matter, ``chain_of`` gives the chain of each link between them. ``places[node]`` is empty in
-    the core, and else the chain that a node is inside, or the dead end that it is on with the chain that this hangs on. ``possible[link]`` is False
-    where a switch or a pulled protector holds a link open, whatever relays do."""
+class NetworkCore:
+    """The nodes and chains of the contracted graph between which current can matter.
+
+    * ``possible[link]`` is False where a switch or a pulled protector holds a link open, whatever
+      relays do;
+    * ``core`` are the nodes, ``chain_of`` is the chain of each link between them;
+    * ``places[node]`` is empty in the core, else the chain that a node is inside, or the pendant
+      part that it is on with the chains that this part is joined to.
+    """
 
     possible: Sequence[bool]
     core: frozenset[int]
@@ -24,7 +29,7 @@ class DeadEnds:
     places: Sequence[frozenset[Place]]
 
     def reaches_core(self, network: Network, nodes: Iterable[int]) -> bool:
-        """Whether a short could take anything of the core, however relays stand and diodes fail: what no protector keeps from it."""
+        """Whether no protector is between some nodes and the core, for any relays and diodes."""
         seen, todo = set(nodes), list(nodes)
         while todo:
             node = todo.pop()
@@ -37,65 +42,77 @@ class DeadEnds:
         return False
 
 
-def dead_ends(network: Network, state: ResolvedState, loads: Collection[str]) -> DeadEnds:
-    """The core for some loads (elements): what lies between them, the coils, the sources and their fields. All else is dead ends."""
+def network_core(network: Network, state: ResolvedState, loads: Collection[str]) -> NetworkCore:
+    """The core for some loads (elements): between them, coils, sources and their fields."""
     possible = tuple(_possible(network, state, i) for i in range(len(network.links)))
     core, chain_of = _core(network, possible, loads)
-    return DeadEnds(possible, frozenset(core), chain_of, _places(network, core, chain_of))
+    return NetworkCore(possible, frozenset(core), chain_of, _places(network, core, chain_of))
 
 
 def _core(
     network: Network, possible: Sequence[bool], loads: Collection[str]
 ) -> tuple[set[int], dict[int, int]]:
-    """The trunk nodes that are not on dead ends, and the chains between them: link -> chain."""
+    """The contracted nodes that are not pendant, and link -> chain for those between them."""
     trunk = network.trunk
-    wanted = {n for s in network.sources for n in (s.positive, s.negative, s.field) if n is not None}
-    wanted |= {
-        n
-        for c in (*network.coils, *(c for c in network.consumers if c.element in loads))
-        for n in (*c.plus, *c.minus)
+    wanted = _wanted(network, loads)
+    conducting = [all(possible[i] for i, _ in chain.steps) for chain in trunk.chains]
+    #: node -> chain -> the node at its other end
+    edges = {
+        n: {edge >> 1: other for edge, other in trunk.around[n] if conducting[edge >> 1]} for n in trunk.kept
     }
-    live = [all(possible[i] for i, _ in chain.steps) for chain in trunk.chains]
-    ways = {n: {way >> 1: other for way, other in trunk.around[n] if live[way >> 1]} for n in trunk.kept}
-    todo = [n for n in ways if len(ways[n]) <= 1 and n not in wanted]
+    todo = [n for n in edges if len(edges[n]) <= 1 and n not in wanted]
     while todo:
         node = todo.pop()
-        for c, other in ways.pop(node, {}).items():
-            ways[other].pop(c)
-            if len(ways[other]) <= 1 and other not in wanted:
+        for chain, other in edges.pop(node, {}).items():
+            edges[other].pop(chain)
+            if len(edges[other]) <= 1 and other not in wanted:
                 todo.append(other)
-    chain_of = {i: c for n in ways for c in ways[n] for i, _ in trunk.chains[c].steps}
-    return set(ways), chain_of
+    chain_of = {i: c for n in edges for c in edges[n] for i, _ in trunk.chains[c].steps}
+    return set(edges), chain_of
+
+
+def _wanted(network: Network, loads: Collection[str]) -> set[int]:
+    """The terminals of the sources, of their fields, of the coils and of some loads."""
+    consumers = (*network.coils, *(c for c in network.consumers if c.element in loads))
+    wanted = {n for s in network.sources for n in (s.positive, s.negative, s.field) if n is not None}
+    return wanted | {n for c in consumers for n in (*c.plus, *c.minus)}
 
 
 def _places(network: Network, core: Collection[int], chain_of: Mapping[int, int]) -> list[frozenset[Place]]:
-    """For each node the chain that it is inside, or the dead end that it is on with the chain that it hangs on; empty for nodes of the core."""
-    trunk = network.trunk
+    """The places of each node, see :class:`NetworkCore`."""
     places: list[frozenset[Place] | None] = [None] * len(network.names)
     for n in core:
         places[n] = frozenset()
     for c in set(chain_of.values()):
-        for n in trunk.chains[c].inner:
+        for n in network.trunk.chains[c].inner:
             places[n] = frozenset({("chain", c)})
     for start in range(len(places)):
         if places[start] is None:
-            members, edge = {start}, {("end", start)}
-            todo = [start]
-            while todo:
-                for _, other, _ in network.around[todo.pop()]:
-                    beside = places[other]
-                    if beside is not None:
-                        edge |= beside
-                    elif other not in members:
-                        members.add(other)
-                        todo.append(other)
+            members, joined = _pendant_part(network, start, places)
             for n in members:
-                places[n] = frozenset(edge)
+                places[n] = joined
     return [p or frozenset() for p in places]
 
 
+def _pendant_part(
+    network: Network, start: int, places: Sequence[frozenset[Place] | None]
+) -> tuple[set[int], frozenset[Place]]:
+    """The nodes without a place joined to one, and the places next to their part."""
+    members, joined = {start}, {("end", start)}
+    todo = [start]
+    while todo:
+        for _, other, _ in network.around[todo.pop()]:
+            beside = places[other]
+            if beside is not None:
+                joined |= beside
+            elif other not in members:
+                members.add(other)
+                todo.append(other)
+    return members, frozenset(joined)
+
+
 def _possible(network: Network, state: ResolvedState, i: int) -> bool:
-    """Whether a link can conduct as switches and protectors stand, whatever relays do."""
+    """Whether switches and protectors let a link conduct, whatever relays do."""
     link = network.links[i]
     name = bare(link.element)
     if link.gate is Gate.PROTECTOR and name in state.pulled:

@@ -1,12 +1,17 @@
-"""Which failures of a state are alike: those that do the same to every function, alone and together with any other failure.
+"""Equivalent failures of a state: those that do the same to every function, alone and together with
+any other failure.
 
-* *Opens* are alike where they cut the same chains of the trunk. They differ only when a short lies inside one of these chains.
-* *Shorts* are alike where the grounded places are one piece of metal in this state: joined by wires, bars and closed switches, with no
-  protector, diode or relay contact between. They differ only when the other failure parts that metal.
-* *Idle* is what lies on dead ends: chains that lead to no wanted load, coil, field or source, or that a switch or a pulled protector holds
-  open. An idle failure does nothing with another, unless a short begins on the same dead end.
+* *Opens* are equivalent where they cut the same chains of the contracted graph. They differ only
+  when a short is inside one of these chains.
+* *Shorts* are equivalent where the grounded nodes are one piece of metal in this state: joined by
+  wires, bars and closed switches, with no protector, diode or relay contact between. They differ
+  only when the other failure parts that metal.
+* *Idle* is what is pendant: chains that lead to no load in question, coil, field or source, or that
+  a switch or a pulled protector holds open. An idle failure does nothing together with another,
+  unless a short begins on the same pendant part.
 
-What differs is listed pair by pair, so that nothing is lost by the grouping; a test compares with every pair solved by itself.
+Where they differ, the pairs are listed one by one, so that the grouping loses nothing; a test
+compares it with every pair solved by itself. (Fault collapsing, in the words of circuit test.)
 """
 
 from __future__ import annotations
@@ -14,7 +19,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, SEVERED, SHORT, Failure
-from reviewer.analysis.cut_sets.core import Place, dead_ends
+from reviewer.analysis.cut_sets.core import Place, network_core
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
@@ -22,8 +27,11 @@ from reviewer.network.graph import Gate, Network, bare
 
 @record
 class Group:
-    """``members`` are indexes of failures that are alike; ``opened`` the elements that any of them opens, ``places`` the chains and dead ends
-    where they are, ``metal`` the pieces that they ground."""
+    """Equivalent failures.
+
+    ``members`` are their indexes, ``opened`` the elements that any of them opens, ``places`` the
+    chains and pendant parts where they are, ``metal`` the pieces of metal that they ground.
+    """
 
     members: tuple[int, ...]
     idle: bool
@@ -34,7 +42,7 @@ class Group:
 
 @record
 class Sample:
-    """One pair of failures that stands for every pair of one of ``firsts`` and one of ``seconds``."""
+    """One pair of failures that stands for every pair of ``firsts`` and ``seconds``."""
 
     pair: tuple[int, int]
     firsts: tuple[int, ...]
@@ -43,8 +51,11 @@ class Sample:
 
 @record
 class Grouping:
-    """``groups`` that are not idle: the first members of two of them stand for all, but for the pairs of group indexes in ``apart``, which
-    ``samples`` tell of, as they do of what is idle."""
+    """The ``groups`` that are not idle.
+
+    The first members of two groups stand for all of their pairs, except for the pairs of group
+    indexes in ``apart``: ``samples`` has these, and the pairs of idle failures.
+    """
 
     groups: tuple[Group, ...]
     apart: frozenset[tuple[int, int]]
@@ -59,9 +70,10 @@ class Grouping:
 def grouping(
     network: Network, state: ResolvedState, failures: Sequence[Failure], loads: Collection[str]
 ) -> Grouping:
-    """Group single failures of a state by what they do to ``loads`` (elements)."""
+    """Group single failures of a state by their effect on ``loads`` (elements)."""
     if any(f.mode not in (OPEN, SHORT, DIODE_SHORT, SEVERED) or f.passes for f in failures):
-        # other failures move contacts or carry a short past a protector; they are left as they are
+        # other failures move contacts or pass a short through a protector: each is a group of its
+        # own
         return Grouping.of_each(len(failures))
     return _Grouper(network, state, failures, loads).done()
 
@@ -71,22 +83,25 @@ class _Grouper:
         self, network: Network, state: ResolvedState, failures: Sequence[Failure], loads: Collection[str]
     ):
         self.network, self.failures = network, failures
-        self.map = dead_ends(network, state, loads)
+        self.core = network_core(network, state, loads)
         self.solid = [
-            fits and not link.oneway and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.AT_REST)
-            for fits, link in zip(self.map.possible, network.links, strict=True)
+            possible and not link.oneway and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.AT_REST)
+            for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
-        self.own = {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
+        self.terminals = (
+            {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
+        )
         self.piece = _pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}
         for node, piece in self.piece.items():
             self.nodes_of_piece.setdefault(piece, []).append(node)
 
     def done(self) -> Grouping:
-        found: dict[object, list[int]] = {}
+        """The grouping."""
+        by_key: dict[object, list[int]] = {}
         for i, failure in enumerate(self.failures):
-            found.setdefault(self._key(i, failure), []).append(i)
-        every = [self._group(tuple(members)) for members in found.values()]
+            by_key.setdefault(self._key(i, failure), []).append(i)
+        every = [self._group(tuple(members)) for members in by_key.values()]
         groups = tuple(g for g in every if not g.idle)
         number = {id(g): n for n, g in enumerate(groups)}
         apart: set[tuple[int, int]] = set()
@@ -99,7 +114,10 @@ class _Grouper:
         return Grouping(groups, frozenset(apart), tuple(samples))
 
     def _met(self, every: Sequence[Group]) -> Iterator[tuple[Group, Group]]:
-        """Groups of opens (or diodes) with the groups of shorts that they may meet: at the same place, in the same metal, or of the same element."""
+        """Groups of opens (or diodes), each with a group of shorts that it may meet.
+
+        They meet at the same place, in the same metal, or in the same element.
+        """
         at: dict[object, list[Group]] = {}
         for group in every:
             if not group.metal:
@@ -113,7 +131,10 @@ class _Grouper:
                     yield other, short
 
     def _samples(self, other: Group, short: Group) -> Iterator[Sample]:
-        """Pairs of an open (or a diode) and a short that meet: one by one where the short is inside, else one for each side that it is on."""
+        """Pairs of an open (or a diode) and a short that meet.
+
+        One by one where the short is inside the chain, else one for each side that it is on.
+        """
         rest: dict[frozenset[int], list[int]] = {}
         sides: dict[int, int] | None = None
         for i in short.members:
@@ -136,12 +157,14 @@ class _Grouper:
             yield Sample((other.members[0], same[0]), other.members, tuple(same))
 
     def _key(self, i: int, failure: Failure) -> object:
+        """Equal for failures that are equivalent."""
         if failure.mode == SHORT:
             return ("metal", frozenset(self.piece[n] for n in failure.nodes))
         opened = self._opened(failure)
-        if failure.mode == DIODE_SHORT or self.own & set(opened):
-            return ("own", i)
-        # what is idle is kept apart by where it is, so that it is tried with the shorts that begin there
+        if failure.mode == DIODE_SHORT or self.terminals & set(opened):
+            return ("itself", i)
+        # idle failures are kept apart by their place, so that each is tried with the shorts that
+        # begin there
         return ("chains", self._cut(opened) or frozenset(self._of_links(opened)))
 
     def _group(self, members: tuple[int, ...]) -> Group:
@@ -151,7 +174,7 @@ class _Grouper:
             metal = frozenset(self.piece[n] for n in nodes)
             return Group(
                 members,
-                not self.map.reaches_core(self.network, nodes),
+                not self.core.reaches_core(self.network, nodes),
                 frozenset(),
                 self._where(nodes),
                 metal,
@@ -159,11 +182,12 @@ class _Grouper:
         touched = frozenset(
             e for i in members for e in (self._opened(self.failures[i]) or (self.failures[i].element,))
         )
-        idle = not self._cut(touched) and not self.own & touched
+        idle = not self._cut(touched) and not self.terminals & touched
         opened = frozenset(e for i in members for e in self._opened(self.failures[i]))
         return Group(members, idle, opened, frozenset(self._of_links(touched)))
 
     def _opened(self, failure: Failure) -> tuple[str, ...]:
+        """The elements that a failure opens."""
         if failure.mode == SEVERED:
             return self.network.bundles[bare(failure.element)]
         return (failure.element,) if failure.mode == OPEN else ()
@@ -177,26 +201,28 @@ class _Grouper:
     def _cut(self, elements: Iterable[str]) -> frozenset[Place]:
         """The chains of the core that opening some elements cuts."""
         return frozenset(
-            ("chain", self.map.chain_of[i]) for i in self._links(elements) if i in self.map.chain_of
+            ("chain", self.core.chain_of[i]) for i in self._links(elements) if i in self.core.chain_of
         )
 
     def _of_links(self, elements: Iterable[str]) -> set[Place]:
+        """The places of the links of some elements."""
         places: set[Place] = set()
         for i in self._links(elements):
-            if i in self.map.chain_of:
-                places.add(("chain", self.map.chain_of[i]))
+            if i in self.core.chain_of:
+                places.add(("chain", self.core.chain_of[i]))
             else:
                 places |= self._where(self._ends(i))
         return places
 
     def _where(self, nodes: Iterable[int]) -> frozenset[Place]:
-        return frozenset().union(*(self.map.places[n] for n in nodes))
+        """The places of some nodes."""
+        return frozenset().union(*(self.core.places[n] for n in nodes))
 
 
 def _pieces(
     network: Network, nodes: Iterable[int], solid: Sequence[bool], without: Collection[str]
 ) -> dict[int, int]:
-    """Each of some nodes with one node of the metal that it is part of, when some elements are open."""
+    """Each of some nodes -> one node of its piece of metal, with some elements open."""
     piece: dict[int, int] = {}
     for start in nodes:
         if start not in piece:

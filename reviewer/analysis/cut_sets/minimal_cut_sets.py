@@ -1,13 +1,15 @@
-"""Minimal cut sets: the fewest failures that together lose a function, each of which is needed for it.
+"""Minimal cut sets: the fewest failures that together lose a function, each of which is needed for
+it.
 
-Redundancy is judged here, from the sources to the function through whatever stands between, never by the name of a bus. Order 1 and 2
-are listed. All functions of a state are solved together, as lanes of pairs; failures that are alike are solved once
+Redundancy is judged here, from the sources to the function through whatever is between, never by
+the name of a bus. Cut sets of order 1 and 2 are listed. All functions of a state are solved
+together, as lanes of pairs; equivalent failures are solved once
 (:mod:`reviewer.analysis.cut_sets.equivalence`). Term: IEC 61025, "minimal cut set" (from memory).
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from types import MappingProxyType
 
@@ -16,16 +18,19 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduc
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of
-from reviewer.analysis.cut_sets.equivalence import Grouping, Sample, grouping
+from reviewer.analysis.cut_sets.equivalence import Group, Grouping, Sample, grouping
 from reviewer.model.record import record
 
-#: lanes that are solved side by side; more would cost memory and no less time
+#: the most lanes that are solved side by side; more take more memory and no less time
 BLOCK = 32_768
 
 
 @record
 class CutSet:
-    """Failures that together lose a function in a state, none of which can be left out. Without failures: the function does not live anyway."""
+    """Failures that together lose a function in a state, none of which can be left out.
+
+    Without failures: the function does not work in the healthy state.
+    """
 
     function: str
     state: str
@@ -34,10 +39,11 @@ class CutSet:
 
 @record
 class PairLosses:
-    """The minimal pairs of a state: bit j of ``rows[function][i]`` says that failures i and j lose the function, and neither alone.
+    """The minimal pairs of a state: bit j of ``rows[function][i]`` says that failures i and j lose
+    the function, and neither alone.
 
-    The numbers are those of ``answer.failures``. Functions that do not live in the healthy state have no rows. Where relays hunt under a pair, what
-    the last round left counts.
+    The numbers are those of ``answer.failures``. Functions that do not work in the healthy state
+    have no rows. Where relays chatter under a pair, the state after the last round counts.
     """
 
     rows: Mapping[str, tuple[int, ...]]
@@ -48,102 +54,128 @@ class PairLosses:
 def cut_sets(
     answer: StateAnswer, function: str, order: int = 2, pairs: PairLosses | None = None
 ) -> tuple[CutSet, ...]:
-    """The minimal cut sets of at most ``order`` (1 or 2) failures, single ones first, each in the order of ``answer.failures``.
+    """The minimal cut sets of at most ``order`` (1 or 2) failures, single ones first.
 
-    ``pairs`` may be given where they are known. Raises KeyError for an unknown function and ValueError for another order.
+    Each is in the order of ``answer.failures``. ``pairs`` may be given where they are known. Raises
+    KeyError for an unknown function and ValueError for another order.
     """
     if order not in (1, 2):
         raise ValueError(f"cut sets of order {order} are not listed")
     state, failures = answer.state.name, answer.failures
     if not answer.alive[function]:
         return (CutSet(function, state, ()),)
-    found = [
+    cuts = [
         CutSet(function, state, (f,))
         for i, f in enumerate(failures)
         if not answer.functions[function] >> i & 1
     ]
     if order == 2:
         rows = (pairs or pair_losses(answer, (function,))).rows[function]
-        found += [
+        cuts += [
             CutSet(function, state, (failures[i], failures[j]))
             for i, row in enumerate(rows)
             for j in bits(row >> i << i)
         ]
-    return tuple(found)
+    return tuple(cuts)
 
 
 def pair_losses(
-    answer: StateAnswer, functions: Collection[str] | None = None, alike: bool = True
+    answer: StateAnswer,
+    functions: Collection[str] | None = None,
+    grouped: bool = True,
+    firsts: int | None = None,
 ) -> PairLosses:
     """Solve a state under every pair of its single failures, for some functions or for all.
 
-    Without ``alike`` every pair is solved by itself, which gives the same and takes longer.
+    With ``firsts``, a mask of failures, only the rows of these are filled. Without ``grouped``
+    every pair is solved by itself, which gives the same and takes longer.
     """
     names = [f for f in answer.design.functions if answer.alive[f] and (functions is None or f in functions)]
     if not names:
         return PairLosses(MappingProxyType({}), 0)
-    return _Pairs(answer, names, alike).solved()
+    return _Pairs(answer, names, grouped, firsts).solved()
 
 
 class _Pairs:
-    def __init__(self, answer: StateAnswer, names: Sequence[str], alike: bool):
+    def __init__(self, answer: StateAnswer, names: Sequence[str], grouped: bool, firsts: int | None):
         self.answer, self.names = answer, names
         self.count = len(answer.failures)
+        self.firsts = firsts
         loads = {f"parts/{load}" for name in names for load in loads_of(answer.design, name)}
         self.grouping = (
             grouping(answer.network, answer.state, answer.failures, loads)
-            if alike
+            if grouped
             else Grouping.of_each(self.count)
         )
         #: for each function the failures that do not lose it alone
-        self.spared = {name: answer.functions[name] for name in names}
+        self.survived = {name: answer.functions[name] for name in names}
         self.rows: dict[str, list[int]] = {name: [0] * self.count for name in names}
         self.lanes = 0
 
     def solved(self) -> PairLosses:
+        """Every pair of groups, then the pairs that the groups do not stand for."""
         self._groups()
-        self._samples(
-            [s for s in self.grouping.samples if self._matters(s.pair[0]) and self._matters(s.pair[1])]
-        )
+        self._samples([s for s in self.grouping.samples if self._wanted(s)])
+        firsts = (1 << self.count) - 1 if self.firsts is None else self.firsts
         for name, rows in self.rows.items():
-            spared = self.spared[name]
+            survived = self.survived[name]
             for i, row in enumerate(rows):
-                rows[i] = row & spared & ~(1 << i) if spared >> i & 1 else 0
+                rows[i] = row & survived & ~(1 << i) if survived & firsts & 1 << i else 0
         return PairLosses(
             MappingProxyType({name: tuple(rows) for name, rows in self.rows.items()}), self.lanes
         )
 
     def _matters(self, failure: int) -> bool:
         """Whether a failure leaves a function for a second one to lose."""
-        return any(mask >> failure & 1 for mask in self.spared.values())
+        return any(mask >> failure & 1 for mask in self.survived.values())
+
+    def _is_first(self, failures: Iterable[int]) -> bool:
+        return self.firsts is None or any(self.firsts >> i & 1 for i in failures)
+
+    def _wanted(self, sample: Sample) -> bool:
+        return all(map(self._matters, sample.pair)) and self._is_first((*sample.firsts, *sample.seconds))
 
     def _groups(self) -> None:
         """Every pair of two groups, by the first member of each."""
         kept = [(n, g) for n, g in enumerate(self.grouping.groups) if self._matters(g.members[0])]
-        number = [n for n, _ in kept]
-        members = [mask_of(g.members, self.count) for _, g in kept]
         cases = [self.answer.failures[g.members[0]] for _, g in kept]
         lost: dict[str, list[int]] = {name: [0] * len(kept) for name in self.names}
-        for start, stop, left, right in blocks(len(kept)):
+        for rows, columns in self._blocks(kept):
             solved = conduct_pairs(
                 self.answer.network,
                 self.answer.state,
-                cases[start:stop],
-                cases[left:right],
+                [cases[i] for i in rows],
+                cases[columns.start : columns.stop],
                 self.answer.healthy,
             )
-            width = right - left
+            width = len(columns)
             for name, mask in self._lost(solved).items():
-                for i in range(start, stop):
-                    # only pairs of two different groups, each once
-                    lost[name][i] |= (
-                        (mask >> (i - start) * width & (1 << width) - 1) << left >> i + 1 << i + 1
-                    )
+                for k, i in enumerate(rows):
+                    row = (mask >> k * width & (1 << width) - 1) << columns.start
+                    lost[name][i] |= row & ~(1 << i)
+        self._enter_groups(kept, lost)
+
+    def _blocks(self, kept: Sequence[tuple[int, Group]]) -> Iterator[tuple[Sequence[int], range]]:
+        """(rows, columns) of blocks that together hold every pair that is wanted."""
+        if self.firsts is None:
+            for start, stop, left, right in blocks(len(kept)):
+                yield range(start, stop), range(left, right)
+            return
+        firsts = [i for i, (_, group) in enumerate(kept) if self._is_first(group.members)]
+        height = max(1, BLOCK // max(1, len(kept)))
+        for at in range(0, len(firsts), height):
+            yield firsts[at : at + height], range(len(kept))
+
+    def _enter_groups(self, kept: Sequence[tuple[int, Group]], lost: Mapping[str, Sequence[int]]) -> None:
+        """Enter what pairs of groups lose for all pairs of their members."""
+        number = [n for n, _ in kept]
+        members = [mask_of(g.members, self.count) for _, g in kept]
         for name, rows in lost.items():
             partners = [0] * len(kept)
             for i, row in enumerate(rows):
                 for j in bits(row):
-                    if (number[i], number[j]) not in self.grouping.apart:
+                    one, other = sorted((number[i], number[j]))
+                    if (one, other) not in self.grouping.apart:
                         partners[i] |= members[j]
                         partners[j] |= members[i]
             for (_, group), seconds in zip(kept, partners, strict=True):
@@ -151,7 +183,7 @@ class _Pairs:
                     self.rows[name][i] |= seconds
 
     def _samples(self, samples: Sequence[Sample]) -> None:
-        """The pairs that are told of one by one, each standing for those that are like it."""
+        """The pairs solved one by one, each standing for those equivalent to it."""
         failures = self.answer.failures
         for start in range(0, len(samples), BLOCK):
             block = samples[start : start + BLOCK]
@@ -164,12 +196,14 @@ class _Pairs:
                     )
 
     def _lost(self, solved: Conduction) -> dict[str, int]:
+        """For each function, the lanes in which it is lost."""
         every = (1 << solved.width) - 1
         self.lanes += solved.width
         lives = function_masks(self.answer.design, solved.powered, every)
         return {name: every & ~lives[name] for name in self.names}
 
     def _note(self, name: str, firsts: int, seconds: int) -> None:
+        """Enter every pair of one of ``firsts`` and one of ``seconds`` as a loss."""
         rows = self.rows[name]
         for i in bits(firsts):
             rows[i] |= seconds
@@ -178,7 +212,11 @@ class _Pairs:
 
 
 def blocks(count: int) -> Iterator[tuple[int, int, int, int]]:
-    """Blocks (start, stop, left, right) of at most :data:`BLOCK` pairs that hold every pair of two of ``count`` things."""
+    """Blocks (start, stop, left, right) of at most :data:`BLOCK` pairs that hold every pair of
+    ``count``.
+
+    A block has the rows from start to stop and the columns from left to right.
+    """
     start = 0
     while start < count:
         left = start

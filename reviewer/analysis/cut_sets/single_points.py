@@ -1,4 +1,4 @@
-"""Single points of failure: the one failure that takes a function, and on which side of its loads it does."""
+"""Single points of failure: elements of which one failure loses a function, and their side."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
 
-#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
+#: two channels may share a run of up to this length, metres (1 ft): common practice, no source
 SHORT_RUN_M = 0.3048
 NOTHING: Mapping[str, int] = MappingProxyType({})
 SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
@@ -34,8 +34,9 @@ _BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlo
 class SinglePoint:
     """One element whose failure loses a function in a state.
 
-    ``modes`` are the failures that do it; ``lost`` the loads of the function that die; ``path`` how the first of them was fed;
-    ``side`` where the element stands: on the supply side, on the return side, or in a body that several circuits share.
+    ``modes`` are the failures that do it, in words; ``lost`` the loads of the function that lose
+    their power; ``path`` how one of them was fed; ``side`` where the element is: on the supply
+    side, on the return side, or in a body that several circuits share.
     """
 
     function: str
@@ -48,19 +49,20 @@ class SinglePoint:
     hazard: HazardClass
     #: nodes that a short here makes dead
     zone: frozenset[int]
-    #: the failures that ``modes`` puts into words
+    #: the failures of ``modes``
     failures: tuple[Failure, ...]
-    #: other elements of which a short does the same, by making the same zone dead
+    #: other elements of which a short has the same fault zone
     alike: tuple[str, ...] = ()
 
 
 def single_points(
     design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int] = NOTHING
 ) -> tuple[SinglePoint, ...]:
-    """Every element whose single failure loses a critical function that lives in the healthy state and that no declared action brings back.
+    """Every element whose single failure loses a critical function for good.
 
-    ``restored[function]`` are the failures after which an action does. Where a function and one that rests on it both go, the outermost of at least
-    the same class is named.
+    The function works in the healthy state, and no declared action restores it:
+    ``restored[function]`` are the failures after which an action does. Where a function and one
+    that needs it are both lost, the outermost of at least the same class is named.
     """
     return _points(
         design, network, answer, {f: works | restored.get(f, 0) for f, works in answer.functions.items()}
@@ -70,7 +72,7 @@ def single_points(
 def restorable_points(
     design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int]
 ) -> tuple[SinglePoint, ...]:
-    """Every element whose single failure loses a critical function until the crew has done what brings it back."""
+    """Every element whose single failure loses a critical function until the crew restores it."""
     return _points(
         design, network, answer, {f: works | ~restored.get(f, 0) for f, works in answer.functions.items()}
     )
@@ -79,28 +81,23 @@ def restorable_points(
 def _points(
     design: Design, network: Network, answer: StateAnswer, works: Mapping[str, int]
 ) -> tuple[SinglePoint, ...]:
-    found: list[SinglePoint] = []
+    points: list[SinglePoint] = []
     critical = [f for f in critical_functions(design) if answer.alive[f] and f not in answer.state.without]
     for element, indexes in _by_element(answer).items():
         lost = [f for f in critical if any(not works[f] >> i & 1 for i in indexes)]
         for function in outermost(design, lost):
-            found.append(
-                _describe(
-                    design,
-                    network,
-                    answer,
-                    function,
-                    element,
-                    [i for i in indexes if not works[function] >> i & 1],
-                )
-            )
-    return _merged(found)
+            losing = [i for i in indexes if not works[function] >> i & 1]
+            points.append(_describe(design, network, answer, function, element, losing))
+    return _merged(points)
 
 
 def cut_bundles(
     design: Design, network: Network, answer: StateAnswer, points: Iterable[SinglePoint]
 ) -> Iterator[SinglePoint]:
-    """Those single points that are severed bundles and lose the function by their long wires alone; a wire without a length counts as long."""
+    """Those single points that are severed bundles and lose the function by their long wires alone.
+
+    A wire without a length counts as long.
+    """
     severed = [point for point in points if point.side == BUNDLE and point.state == answer.state.name]
     cases = [
         tuple(Failure(w, OPEN) for w in network.bundles[bare(point.element)] if _is_long(design, w))
@@ -120,16 +117,19 @@ def _is_long(design: Design, wire: str) -> bool:
 
 def by_element(points: Iterable[tuple[SinglePoint, ...]]) -> dict[str, tuple[SinglePoint, ...]]:
     """The points of several states, by element."""
-    found: dict[str, tuple[SinglePoint, ...]] = {}
+    grouped: dict[str, tuple[SinglePoint, ...]] = {}
     for point in chain.from_iterable(points):
-        found[point.element] = (*found.get(point.element, ()), point)
-    return found
+        grouped[point.element] = (*grouped.get(point.element, ()), point)
+    return grouped
 
 
-def _merged(found: list[SinglePoint]) -> tuple[SinglePoint, ...]:
-    """Elements that matter by a short alone are told of once for each zone that it makes dead, at the one that also matters when open."""
+def _merged(points: list[SinglePoint]) -> tuple[SinglePoint, ...]:
+    """Elements that matter by a short alone are reported once for each fault zone.
+
+    At the element that also matters when open, if there is one.
+    """
     groups: dict[tuple[str, frozenset[int]], list[SinglePoint]] = {}
-    for point in found:
+    for point in points:
         groups.setdefault((point.function, point.zone), []).append(point)
     done = []
     for (_, zone), group in groups.items():
@@ -138,36 +138,50 @@ def _merged(found: list[SinglePoint]) -> tuple[SinglePoint, ...]:
         first = rest[:1] or shorts[:1]
         alike = tuple(p.element for p in shorts if p not in first)
         done += [replace(p, alike=alike) if p in first else p for p in (rest or first)]
-    order = {p.element: i for i, p in enumerate(found)}
+    order = {p.element: i for i, p in enumerate(points)}
     return tuple(sorted(done, key=lambda p: order[p.element]))
 
 
 def _describe(
     design: Design, network: Network, answer: StateAnswer, function: str, element: str, indexes: list[int]
 ) -> SinglePoint:
+    """The single point of an element whose failures ``indexes`` lose a function."""
     loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
-    dead = [n for n in loads if any(not answer.failed.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
+    lost = [n for n in loads if any(not answer.failed.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
     part = design.parts[bare(element)] if element.startswith("parts/") else None
     hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
-    side = BUNDLE if element.startswith("bundles/") else side_of(part, hot)
+    shorts = (i for i in indexes if answer.failures[i].mode == SHORT)
+    return SinglePoint(
+        function=function,
+        element=element,
+        state=answer.state.name,
+        side=BUNDLE if element.startswith("bundles/") else side_of(part, hot),
+        modes=tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes)),
+        lost=tuple(lost),
+        path=_path_through(design, network, answer, lost, element),
+        hazard=HazardClass.of(design.functions[function].loss),
+        zone=frozenset[int]().union(*(answer.dead_by.get(i, ()) for i in shorts)),
+        failures=tuple(answer.failures[i] for i in indexes),
+    )
+
+
+def _path_through(
+    design: Design, network: Network, answer: StateAnswer, loads: Sequence[str], element: str
+) -> tuple[str, ...]:
+    """How the last load was fed that was fed through an element; else any load."""
     path: tuple[str, ...] = ()
-    for load in dead:
+    for load in loads:
         node = network.node(f"{load}.{design.parts[load].supplies[0]}")
         paths = [feed_path(network, answer, source, node) for source in answer.fed_by(node)]
-        path = next((way for way in paths if element in way), path or (paths[0] if paths else ()))
-    modes = tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes))
-    zone = frozenset[int]().union(
-        *(answer.dead_by.get(i, ()) for i in indexes if answer.failures[i].mode == SHORT)
-    )
-    hazard = HazardClass.of(design.functions[function].loss)
-    failures = tuple(answer.failures[i] for i in indexes)
-    return SinglePoint(
-        function, element, answer.state.name, side, modes, tuple(dead), path, hazard, zone, failures
-    )
+        path = next((one for one in paths if element in one), path or (paths[0] if paths else ()))
+    return path
 
 
 def side_of(part: p.Part | None, hot: bool) -> str:
-    """Where an element stands (``part`` None for a wire): in a body that circuits share, on the supply side where it is hot, else on the return side."""
+    """Where an element is (``part`` None for a wire).
+
+    In a body that circuits share, else on the supply side where it is hot, else on the return side.
+    """
     if isinstance(part, _BODIES):
         return BODY
     return SUPPLY if hot else RETURN
@@ -181,7 +195,7 @@ def _by_element(answer: StateAnswer) -> dict[str, list[int]]:
 
 
 def outermost(design: Design, functions: Sequence[str]) -> tuple[str, ...]:
-    """Those of some functions on which no other of them rests that is of at least the same class."""
+    """Those of some functions that no other of them, of at least the same class, needs."""
     return tuple(
         f
         for f in functions
@@ -194,55 +208,60 @@ def _worse(design: Design, outer: str, inner: str) -> bool:
 
 
 def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dict[str, tuple[str, ...]]:
-    """Protectors whose opening loses a redundant function by taking two or more of its channels: element -> the channels.
+    """Protectors whose opening loses a redundant function by two or more of its channels.
 
-    Where enough channels live on, fed by another way, the protector is not what they share.
+    Element -> the channels. Where enough channels stay powered by another path, the protector is
+    not a common cause.
     """
     spec = design.functions[function]
     if spec.any >= len(spec.of) or not answer.alive[function]:
         return {}
     every = (1 << len(answer.failures)) - 1
-    nested = function_masks(design, answer.failed.powered, every)
-    now = function_masks(design, answer.healthy.powered, 1)
-    found: dict[str, tuple[str, ...]] = {}
+    after = _by_name(function_masks(design, answer.failed.powered, every), answer.failed.powered)
+    before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
+    shared: dict[str, tuple[str, ...]] = {}
     for i, failure in enumerate(answer.failures):
-        if failure.mode != OPEN or answer.functions[function] >> i & 1:
-            continue
-        if not failure.element.startswith("parts/") or not isinstance(
-            design.parts[bare(failure.element)], p.Protector
+        if (
+            failure.mode == OPEN
+            and not answer.functions[function] >> i & 1
+            and _is_protector(design, failure)
         ):
-            continue
-        taken = []
-        for channel in spec.of:
-            inner = channel in design.functions
-            works = nested[channel] if inner else answer.failed.powered[f"parts/{channel}"]
-            was = now[channel] if inner else answer.healthy.powered[f"parts/{channel}"]
-            if was and not works >> i & 1:
-                taken.append(channel)
-        if len(taken) >= 2:
-            found[failure.element] = tuple(taken)
-    return found
+            lost = tuple(c for c in spec.of if before[c] and not after[c] >> i & 1)
+            if len(lost) >= 2:
+                shared[failure.element] = lost
+    return shared
+
+
+def _by_name(functions: Mapping[str, int], powered: Mapping[str, int]) -> Mapping[str, int]:
+    """The masks of functions and of loads, by name; a function goes before a load of its name."""
+    return {**{bare(element): mask for element, mask in powered.items()}, **functions}
+
+
+def _is_protector(design: Design, failure: Failure) -> bool:
+    return failure.element.startswith("parts/") and isinstance(
+        design.parts[bare(failure.element)], p.Protector
+    )
 
 
 def shared_in_states(
     design: Design, answers: tuple[StateAnswer, ...], function: str
 ) -> dict[str, tuple[str, tuple[str, ...]]]:
     """:func:`shared_protectors` over several states: element -> (first state, channels)."""
-    found: dict[str, tuple[str, tuple[str, ...]]] = {}
+    shared: dict[str, tuple[str, tuple[str, ...]]] = {}
     for answer in answers:
         for element, channels in shared_protectors(design, answer, function).items():
-            found.setdefault(element, (answer.state.name, channels))
-    return found
+            shared.setdefault(element, (answer.state.name, channels))
+    return shared
 
 
 def elements_on(
     design: Design, network: Network, answers: tuple[StateAnswer, ...], side: str
 ) -> tuple[str, ...]:
-    """Elements that stand on a side in any of some states."""
-    found = []
+    """Elements that are on a side in any of some states."""
+    elements = []
     for element in network.elements:
         part = design.parts[bare(element)] if element.startswith("parts/") else None
         hot = any(a.healthy.live(n) for a in answers for n in network.nodes_of[element])
         if side_of(part, hot) == side:
-            found.append(element)
-    return tuple(found)
+            elements.append(element)
+    return tuple(elements)

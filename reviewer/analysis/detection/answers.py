@@ -1,4 +1,8 @@
-"""What shows a failure to the crew: monitors, alarms, checks before flight. Each answer is computed once, on first asking. No logic lives here."""
+"""What shows a failure to the crew: monitors, alarms, preflight checks.
+
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this
+one.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +24,7 @@ if TYPE_CHECKING:
 
 
 class Detection:
-    """What shows a failure to the crew: monitors, alarms, checks before flight."""
+    """What shows a failure to the crew: monitors, alarms, preflight checks."""
 
     def __init__(self, states: States):
         self.states = states
@@ -29,8 +33,8 @@ class Detection:
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
 
     @cached_property
-    def dispatch(self) -> StateAnswer:
-        """The dispatch state solved."""
+    def normal(self) -> StateAnswer:
+        """The normal state solved."""
         return self.states.answers()[0]
 
     @cached_property
@@ -39,7 +43,7 @@ class Detection:
         return monitors.meters(self.design, self.network)
 
     def evidence(self, state: str, case: Case) -> evidence.Evidence:
-        """The names of monitors, functions and loads that a failure, or several at once, change in a declared state."""
+        """The monitors, functions and loads that one or more failures change in a state."""
         if (state, case) not in self._evidence:
             self._evidence[state, case] = evidence.evidence_of(self._scene(state), case)
         return self._evidence[state, case]
@@ -51,7 +55,7 @@ class Detection:
         return self._scenes[state]
 
     def warned(self, state: str, failure: Failure) -> tuple[str, ...]:
-        """Monitors that give an alarm, or whose reading goes away, under a single failure of a declared state."""
+        """Monitors that warn of a single failure of a declared state."""
         scene = self._scene(state)
         return tuple(
             name for name, mask in alarms.warnings(scene).items() if mask >> scene.lane_of[failure] & 1
@@ -59,42 +63,48 @@ class Detection:
 
     @cached_property
     def phase_answers(self) -> tuple[StateAnswer, ...]:
-        """The states of the phases of the flight solved; the dispatch state alone where no phase is declared."""
+        """The states of the phases of flight solved; without phases the normal state."""
         phases = self.design.operation.phases.values() if self.design.operation else ()
         return tuple(self.states.answer(s) for s in dict.fromkeys(phase.state for phase in phases)) or (
-            self.dispatch,
+            self.normal,
         )
 
     @cached_property
     def check_answers(self) -> tuple[tuple[Check, StateAnswer], ...]:
-        """Each check before flight with its state solved."""
+        """Each preflight check with its state solved."""
         return tuple((check, self.states.answer(check.state)) for check in self.design.watch.checks.values())
 
     @cached_property
     def latent(self) -> tuple[Failure, ...]:
-        """The single failures of the dispatch state that no use, monitor or check reveals. Raises NotAssessable without an operation."""
+        """The single failures of the normal state that no use, monitor or check reveals.
+
+        Raises NotAssessable without an operation.
+        """
         return evidence.latent_failures(
-            self.design, self.meters, self.dispatch, self.phase_answers, self.check_answers
+            self.design, self.meters, self.normal, self.phase_answers, self.check_answers
         )
 
     @cached_property
     def latent_losses(self) -> Mapping[str, LatentLoss]:
         """Latent failures that complete the loss of a critical function, by element."""
         found = (
-            latent_losses(self.design, self.network, self.dispatch, self.latent)
+            latent_losses(self.design, self.network, self.normal, self.latent)
             if self.states.critical_functions
             else ()
         )
         return {loss.element: loss for loss in found}
 
     @cached_property
-    def missed_sources(self) -> Mapping[str, alarms.Missed | None]:
-        """For each battery and alternator, the first thing that shows its loss in a declared state, monitors of checks and flight first."""
-        flown = {a.state.name for a in (self.dispatch, *self.phase_answers)}
+    def missed_sources(self) -> Mapping[str, alarms.SourceLossIndication | None]:
+        """For each battery and alternator, the first thing that shows its loss in a declared state.
+
+        The states of checks and of flight come first. None where nothing shows it.
+        """
+        flown = {a.state.name for a in (self.normal, *self.phase_answers)}
         order = {
             a.state.name: a
             for a in (
-                self.dispatch,
+                self.normal,
                 *(a for _, a in self.check_answers),
                 *self.phase_answers,
                 *self.states.answers(),
@@ -103,33 +113,33 @@ class Detection:
         return alarms.missed_sources(self.network, self.meters, tuple(order.values()), flown)
 
     def unseen_cuts(self, monitor: str, silent: bool) -> tuple[str, ...]:
-        """Elements of a monitor's sense leads whose opening nobody sees."""
-        return alarms.unseen_cuts(self.meters, monitor, silent, self.dispatch, self.check_answers)
+        """Elements of the sense leads of a monitor whose opening nobody notices."""
+        return alarms.unseen_cuts(self.meters, monitor, silent, self.normal, self.check_answers)
 
     def silencing(self, monitor: str) -> tuple[Failure, ...]:
-        """Failures of the dispatch state that take what a monitor senses and what shows it."""
-        return alarms.silencing(self.meters, monitor, self.dispatch)
+        """Failures of the normal state that leave a monitor and what it senses dead."""
+        return alarms.silencing(self.meters, monitor, self.normal)
 
     @cached_property
     def stuck_starters(self) -> tuple[alarms.StuckStarter, ...]:
-        """Contactors that run a starter when they stick in a state of normal flight."""
+        """Contactors that run a starter when they weld in a state of normal flight."""
         return alarms.stuck_starters(self.design, self.meters, self.states.flight_answers())
 
     def charge_meters(self, alternator: str) -> tuple[str, ...] | None:
-        """Monitors of the current that an alternator gives, or a battery gets from it."""
-        return alarms.charge_meters(self.network, self.meters, self.dispatch, alternator)
+        """Monitors of the charging current of an alternator; None where it charges none."""
+        return alarms.charge_meters(self.network, self.meters, self.normal, alternator)
 
     def check_evidence(self, name: str) -> alarms.CheckEvidence:
-        """What a check before flight would notice."""
+        """What a preflight check would notice."""
         check = self.design.watch.checks[name]
         return alarms.check_evidence(self.design, self.meters, check, self.states.answer(check.state))
 
-    def told_of_alternator(self, alternator: str) -> tuple[alarms.Told, ...] | None:
-        """What the monitors show of the loss of an alternator in the dispatch state."""
-        return alarms.told_of_alternator(self.meters, self.dispatch, alternator)
+    def told_of_alternator(self, alternator: str) -> tuple[alarms.MonitorIndication, ...] | None:
+        """What the monitors show of the loss of an alternator in the normal state."""
+        return alarms.alternator_loss_indications(self.meters, self.normal, alternator)
 
     def signs(self, state: str, failures: Sequence[Failure]) -> tuple[indications.Signs, ...]:
-        """What shows each of some failures in a state: monitors, and checks before flight."""
+        """What shows each of some failures in a state: monitors, and preflight checks."""
         from reviewer.analysis.detection import indications
 
         checks = {

@@ -1,8 +1,10 @@
-"""Evidence of failure: which monitors, functions and loads a failure changes, and which failures change nothing that anybody sees.
+"""Evidence of failure: the monitors, functions and loads that a failure changes, and latent
+failures.
 
-A failure *shows* on a monitor in a state where the reading differs from that of the healthy state. It is *revealed by use* where a function is lost, an
-instrument goes dark or the starter does not turn. A failure that does neither in the dispatch state or in the state of any phase of the flight, and
-changes nothing that a check before flight looks at, is latent.
+A failure *shows* on a monitor in a state where the reading differs from that of the healthy state.
+It is *revealed by use* where a function is lost, an instrument goes dark or the starter does not
+turn. A failure that does neither in the normal state or in the state of any phase of flight, and
+changes nothing that a preflight check watches, is latent.
 """
 
 from __future__ import annotations
@@ -23,7 +25,7 @@ from reviewer.network.graph import bare
 
 @record
 class Evidence:
-    """What one case changes in a state, against the healthy state: names of monitors, functions and loads (instruments too)."""
+    """The monitors, functions and loads (instruments too), by name, that one case changes."""
 
     state: str
     monitors: tuple[str, ...]
@@ -33,24 +35,28 @@ class Evidence:
 
 @record
 class Scene:
-    """A state under some cases, beside the healthy state. Each mapping gives the lanes in which a thing differs."""
+    """A state under some cases, compared with the healthy state.
+
+    A lane is a case; each mapping gives the lanes in which something differs.
+    """
 
     answer: StateAnswer
     meters: Mapping[str, Meter]
     cases: tuple[Case, ...]
 
     @property
-    def _whole(self) -> bool:
+    def _all_single(self) -> bool:
+        """Whether the cases are the single failures of the state."""
         # asked without making the answer list its failures
         return self.cases is self.answer.__dict__.get("failures")
 
     @cached_property
     def solved(self) -> Conduction:
-        """The state under the cases, a lane each; where it is solved here, with one lane more in which nothing has failed."""
+        """The state under the cases, a lane each; if solved here, one more with no failure."""
         answer = self.answer
         return (
             answer.failed
-            if self._whole
+            if self._all_single
             else conduct(answer.network, answer.state, (*self.cases, ()), answer.healthy)
         )
 
@@ -62,7 +68,7 @@ class Scene:
     @cached_property
     def healthy_readings(self) -> Mapping[str, Reading]:
         """What each monitor reads with nothing failed."""
-        if self._whole:
+        if self._all_single:
             return readings(self.answer.network, self.meters, self.answer.healthy)
         return {
             name: tuple(mask >> len(self.cases) & 1 for mask in reading)
@@ -80,8 +86,11 @@ class Scene:
         return {name: self._against(self.readings[name], self.healthy_readings[name]) for name in self.meters}
 
     @cached_property
-    def told(self) -> Mapping[str, int]:
-        """Lanes in which each monitor reads otherwise and can be read: what shows it has power, or is a lamp that goes out."""
+    def indicated(self) -> Mapping[str, int]:
+        """Lanes in which each monitor reads otherwise and can be read.
+
+        What shows it has power, or is a lamp that goes out.
+        """
         return {
             n: mask if self.meters[n].lamp else mask & lit(self.meters[n], self.solved)
             for n, mask in self.monitors.items()
@@ -89,10 +98,12 @@ class Scene:
 
     @cached_property
     def functions(self) -> Mapping[str, int]:
-        """Lanes in which each function is lost, or comes alive."""
+        """Lanes in which each function is lost, or begins to work."""
         design = self.answer.design
         alive = (
-            self.answer.functions if self._whole else function_masks(design, self.solved.powered, self.every)
+            self.answer.functions
+            if self._all_single
+            else function_masks(design, self.solved.powered, self.every)
         )
         return {name: self._against((mask,), (self.answer.alive[name],)) for name, mask in alive.items()}
 
@@ -103,7 +114,7 @@ class Scene:
         return {bare(e): self._against((mask,), (healthy[e],)) for e, mask in self.solved.powered.items()}
 
     def used(self) -> int:
-        """Lanes that use reveals: a function is lost, an instrument goes dark or the starter does not turn."""
+        """Lanes that use reveals: a lost function, a dark instrument, a dead starter."""
         mask, design = 0, self.answer.design
         for changed in self.functions.values():
             mask |= changed
@@ -123,7 +134,11 @@ class Scene:
         return mask
 
     def watched(self, names: Sequence[str]) -> int:
-        """Lanes in which anything of some names differs: monitors, functions, loads, coils, sources, or whether a bus or terminal is live."""
+        """Lanes in which anything of some names differs.
+
+        They name monitors, functions, loads, coils, sources, or parts of which a terminal is live
+        or not.
+        """
         mask = 0
         for name in names:
             if name in self.monitors:
@@ -135,6 +150,7 @@ class Scene:
         return mask
 
     def _part(self, name: str) -> int:
+        """Lanes in which a part differs."""
         element, healthy, solved = f"parts/{name}", self.answer.healthy, self.solved
         for before, after in (
             (healthy.powered, solved.powered),
@@ -147,6 +163,7 @@ class Scene:
         return self._against(tuple(solved.live(n) for n in nodes), tuple(healthy.live(n) for n in nodes))
 
     def _against(self, failed: Reading, healthy: Reading) -> int:
+        """Lanes in which any mask differs from its one bit in the healthy state."""
         mask, every = 0, self.every
         for after, before in zip(failed, healthy, strict=True):
             mask |= after ^ (every if before else 0)
@@ -159,7 +176,7 @@ class Scene:
 
 
 def evidence_of(scene: Scene, case: Case) -> Evidence:
-    """What one case changes in the state of a scene; a case that is not among those of the scene is solved."""
+    """What one case changes; a case that is not among those of the scene is solved."""
     if case not in scene.lane_of:
         scene = Scene(scene.answer, scene.meters, (case,))
     lane = scene.lane_of[case]
@@ -180,27 +197,28 @@ def chosen(cases: Sequence[Case], mask: int) -> tuple[Case, ...]:
 def latent_failures(
     design: Design,
     meters: Mapping[str, Meter],
-    dispatch: StateAnswer,
+    normal: StateAnswer,
     phases: Sequence[StateAnswer],
     checks: Sequence[tuple[Check, StateAnswer]],
 ) -> tuple[Failure, ...]:
-    """The single failures of the dispatch state, relays that stick included, that nothing reveals.
+    """The single failures of the normal state, welded contacts included, that nothing reveals.
 
-    ``phases`` are the answers of the states of the flight's phases, ``checks`` the checks before flight with the answer of the state of each.
+    ``phases`` are the answers of the states of the phases of flight, ``checks`` the preflight
+    checks, each with the answer of its state.
     """
-    hidden: tuple[Case, ...] = ()
-    for cases in filter(None, (dispatch.failures, stuck_relays(design))):
-        scene = Scene(dispatch, meters, cases)
-        hidden += chosen(cases, scene.every & ~(scene.used() | scene.shown()))
+    latent: tuple[Case, ...] = ()
+    for cases in filter(None, (normal.failures, stuck_relays(design))):
+        scene = Scene(normal, meters, cases)
+        latent += chosen(cases, scene.every & ~(scene.used() | scene.shown()))
     watched: dict[str, tuple[StateAnswer, list[str], bool]] = {}
     for check, answer in checks:
         watched.setdefault(answer.state.name, (answer, [], False))[1].extend(check.watch)
     for answer in phases:
         watched[answer.state.name] = (answer, watched.get(answer.state.name, (answer, [], True))[1], True)
     for answer, names, flown in watched.values():
-        if not hidden or (answer is dispatch and not names):
+        if not latent or (answer is normal and not names):
             continue
-        scene = Scene(answer, meters if flown else {n: m for n, m in meters.items() if n in names}, hidden)
+        scene = Scene(answer, meters if flown else {n: m for n, m in meters.items() if n in names}, latent)
         seen = scene.watched(names) | (scene.used() | scene.shown() if flown else 0)
-        hidden = chosen(hidden, scene.every & ~seen)
-    return tuple(case for case in hidden if isinstance(case, Failure))
+        latent = chosen(latent, scene.every & ~seen)
+    return tuple(case for case in latent if isinstance(case, Failure))

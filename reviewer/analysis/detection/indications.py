@@ -1,4 +1,4 @@
-"""What shows a failure: the monitors that read otherwise, and the checks before flight in which something that is watched is otherwise."""
+"""What indicates a failure: monitors, and preflight checks."""
 
 from __future__ import annotations
 
@@ -14,8 +14,11 @@ from reviewer.model.record import record
 
 @record
 class Signs:
-    """For one failure in a state: ``monitors`` that read otherwise, those that go ``dark`` because what shows them has no power, and the ``checks`` before
-    flight that it would change."""
+    """The indications of one failure in a state.
+
+    ``monitors`` read otherwise, ``dark`` are those that go dark because what shows them has no
+    power, ``checks`` are the preflight checks that would notice it.
+    """
 
     monitors: tuple[str, ...]
     dark: tuple[str, ...]
@@ -28,7 +31,10 @@ def signs(
     failures: Sequence[Failure],
     checks: Mapping[str, tuple[Check, StateAnswer]],
 ) -> tuple[Signs, ...]:
-    """What shows each of some failures in a state; ``checks`` are the checks before flight, each with the answer of its state."""
+    """The indications of each of some failures in a state.
+
+    ``checks`` are the preflight checks by name, each with the answer of its state.
+    """
     if not failures:
         return ()
     cases = tuple(failures)
@@ -45,4 +51,4 @@ def signs(
     def names(masks: Mapping[str, int], lane: int) -> tuple[str, ...]:
         return tuple(name for name, mask in masks.items() if mask >> lane & 1)
 
-    return tuple(Signs(names(scene.told, i), names(dark, i), names(seen, i)) for i in range(len(cases)))
+    return tuple(Signs(names(scene.indicated, i), names(dark, i), names(seen, i)) for i in range(len(cases)))

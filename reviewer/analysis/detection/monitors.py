@@ -1,7 +1,10 @@
-"""Monitors as the network has them: where each gets its reading from, by which lead, and what it reads in each lane.
+"""Monitors in the network: where each gets its reading, by which lead, and what it reads in each
+lane.
 
-A reading is a tuple of masks; two lanes read the same where all masks agree. Volts have three levels: something that charges (an alternator or
-outside power), a battery, nothing. A current has its direction. A voltmeter reads a source only where the source also gets the return of the instrument back.
+A reading is a tuple of masks; two lanes read the same where all masks agree. A voltage has three
+levels: that of a charging source (an alternator or external power), that of a battery, none. A
+current has its direction. A voltmeter reads a source only where the return of the instrument is
+joined to that source.
 """
 
 from __future__ import annotations
@@ -11,6 +14,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.current_direction import Without, flow, without
 from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import at_any
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
 from reviewer.model.record import record
@@ -20,11 +24,16 @@ from reviewer.network.search import shortest
 
 @record
 class Meter:
-    """One monitor. ``sensed`` are the nodes it is to watch, ``ends`` those at the instrument (the same where no lead is drawn).
+    """One monitor.
 
-    ``lead`` are the elements of its sense leads, or a lamp with the wires to and from it; ``drawn`` says whether the drawing has them.
-    ``instrument`` is the element that shows it, or ""; ``lamp`` is True for one that only lights, ``warns_below`` where an alarm is given below
-    a voltage. ``returns`` are the instrument's return nodes, ``shunt`` the element whose current is shown, or "".
+    * ``sensed`` are the nodes that it monitors, ``ends`` those at the instrument (the same where no
+      lead is drawn);
+    * ``lead`` are the elements of its sense leads, or a lamp with the wires to and from it;
+      ``drawn`` says whether the drawing has them;
+    * ``instrument`` is the element that shows it, or ""; ``lamp`` is True for one that only lights;
+    * ``warns_below`` is True where an alarm is given below a voltage;
+    * ``returns`` are the return nodes of the instrument;
+    * ``shunt`` is the element whose current is shown, or "".
     """
 
     name: str
@@ -52,38 +61,39 @@ def meters(design: Design, network: Network) -> Mapping[str, Meter]:
 
 def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Meter:
     shunt = monitor.senses if "." not in monitor.senses else ""
-    sensed = tuple(
-        network.node(t) for t in ((f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,))
-    )
+    terminals = (f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,)
+    sensed = tuple(network.node(t) for t in terminals)
     part = design.parts[monitor.on] if monitor.on else None
-    ends, drawn = sensed, False
-    lead: tuple[str, ...] = ()
+    wiring = _wiring(network, part, monitor, sensed, bool(shunt))
+    ends, lead = wiring or (sensed, ())
+    return Meter(
+        name=name,
+        shows=monitor.shows,
+        sensed=sensed,
+        ends=ends,
+        lead=lead,
+        drawn=wiring is not None,
+        instrument=f"parts/{monitor.on}" if monitor.on else "",
+        lamp=isinstance(part, p.Load),
+        warns_below=monitor.alarm_below is not None,
+        returns=tuple(network.node(f"{monitor.on}.{t}") for t in part.returns) if part else (),
+        shunt=f"parts/{shunt}" if shunt else "",
+    )
+
+
+def _wiring(
+    network: Network, part: p.Part | None, monitor: Monitor, sensed: tuple[int, ...], shunt: bool
+) -> tuple[tuple[int, ...], tuple[str, ...]] | None:
+    """(ends, elements of the leads) of a monitor; None where they are not drawn."""
     if isinstance(part, p.Instrument):
         inputs = {network.node(f"{monitor.on}.{signal.signal}") for signal in part.inputs.values()}
-        ways = [
-            way for way in (_lead(network, node, inputs, bool(shunt)) for node in sensed) if way is not None
-        ]
-        if len(ways) == len(sensed):
-            ends, lead, drawn = (
-                tuple(end for end, _ in ways),
-                tuple(dict.fromkeys(e for _, elements in ways for e in elements)),
-                True,
-            )
-    elif part is not None:
-        lead, drawn = _branch(network, f"parts/{monitor.on}"), True
-    return Meter(
-        name,
-        monitor.shows,
-        sensed,
-        ends,
-        lead,
-        drawn,
-        f"parts/{monitor.on}" if monitor.on else "",
-        isinstance(part, p.Load),
-        monitor.alarm_below is not None,
-        tuple(network.node(f"{monitor.on}.{t}") for t in part.returns) if part else (),
-        f"parts/{shunt}" if shunt else "",
-    )
+        leads = [_lead(network, node, inputs, shunt) for node in sensed]
+        drawn = [lead for lead in leads if lead is not None]
+        if len(drawn) < len(sensed):
+            return None
+        elements = dict.fromkeys(e for _, lead in drawn for e in lead)
+        return tuple(end for end, _ in drawn), tuple(elements)
+    return None if part is None else (sensed, _branch(network, f"parts/{monitor.on}"))
 
 
 def _branch(network: Network, lamp: str) -> tuple[str, ...]:
@@ -94,17 +104,19 @@ def _branch(network: Network, lamp: str) -> tuple[str, ...]:
         if {chain.a, chain.b} & set(network.nodes_of[lamp])
         for i, _ in chain.steps
     }
-    found = {network.links[i].element for i in links}
+    elements = {network.links[i].element for i in links}
     others = {link.element for i, link in enumerate(network.links) if i not in links}
-    return (*(e for e in network.elements if e in found - others), lamp)
+    return (*(e for e in network.elements if e in elements - others), lamp)
 
 
 def _lead(
     network: Network, sensed: int, goals: Collection[int], exactly: bool
 ) -> tuple[int, tuple[str, ...]] | None:
-    """The shortest way from a sensed node to an input by conductors and protectors that lead nowhere else: its end and its elements.
+    """The shortest path from a sensed node to an input by conductors and protectors that lead
+    nowhere else: its end and its elements. None where there is no such path.
 
-    The other terminals of a bar are as good as the sensed one, unless ``exactly`` that one is meant.
+    The other terminals of a bus are as good as the sensed one, unless ``exactly`` that one is
+    meant.
     """
     own = network.names[sensed].partition(".")[0]
 
@@ -121,12 +133,12 @@ def _lead(
             if bar or other in goals or other in network.trunk.hung:
                 yield other, "" if bar else link.element
 
-    found = shortest(sensed, goals, onward)
-    return None if found is None else (found[0], tuple(dict.fromkeys(e for e in found[1] if e)))
+    nearest = shortest(sensed, goals, onward)
+    return None if nearest is None else (nearest[0], tuple(dict.fromkeys(e for e in nearest[1] if e)))
 
 
 def readings(network: Network, watched: Mapping[str, Meter], solved: Conduction) -> dict[str, Reading]:
-    """What each monitor reads in each lane of what was solved."""
+    """What each monitor reads in each lane."""
     cut = {
         shunt: without(network, solved, shunt)
         for shunt in {meter.shunt for meter in watched.values()}
@@ -136,7 +148,7 @@ def readings(network: Network, watched: Mapping[str, Meter], solved: Conduction)
 
 
 def lit(meter: Meter, solved: Conduction) -> int:
-    """The lanes in which what shows a monitor has power; all where the file does not say what shows it."""
+    """The lanes in which the display of a monitor has power; all where none is declared."""
     return solved.powered[meter.instrument] if meter.instrument else (1 << solved.width) - 1
 
 
@@ -150,21 +162,18 @@ def _reading(network: Network, meter: Meter, solved: Conduction, cut: Without | 
         return shown, intact & out, intact & back
     some, charged = _volts(network, meter, solved)
     if meter.lamp:
-        # all that is seen is whether it is lit
+        # a lamp shows only whether it is lit
         return (shown & ~charged if meter.shows == "voltage" and meter.warns_below else shown,)
     return (shown, shown & some, shown & charged) if meter.shows == "voltage" else (shown, shown & some)
 
 
 def _volts(network: Network, meter: Meter, solved: Conduction) -> tuple[int, int]:
-    """The lanes in which the end of a sense lead is fed by any source, and by one that charges."""
+    """The lanes in which the end of a sense lead is fed by any source, and by a charging one."""
     some = charged = 0
     for source in network.sources:
         mask = solved.fed[source.element][meter.ends[0]]
         if meter.returns:
-            back = 0
-            for node in meter.returns:
-                back |= solved.returned[source.element][node]
-            mask &= back
+            mask &= at_any(solved.returned[source.element], meter.returns)
         some |= mask
         if source.kind != "battery":
             charged |= mask
@@ -172,7 +181,7 @@ def _volts(network: Network, meter: Meter, solved: Conduction) -> tuple[int, int
 
 
 def _in_a_circuit(network: Network, solved: Conduction, node: int) -> int:
-    """The lanes in which a node is joined to a live source, on either side of it."""
+    """The lanes in which a node is joined to a live source, on the supply or the return side."""
     mask = 0
     for source in network.sources:
         mask |= solved.fed[source.element][node] | (

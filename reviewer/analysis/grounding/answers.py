@@ -1,4 +1,7 @@
-"""Grounds and returns, and what pulsed and heavy currents do to signals. Each answer is computed once, on first asking. No logic lives here."""
+"""Grounds and returns, and what pulsed and heavy currents do to signals.
+
+Each answer is computed once, on first asking. No logic lives here.
+"""
 
 from __future__ import annotations
 
@@ -54,7 +57,10 @@ class Grounds:
 
     @cached_property
     def heavy_wires(self) -> Mapping[str, str]:
-        """Wires between a main battery and alternators, starters and sockets for outside power -> what they serve."""
+        """Heavy wires -> what they serve.
+
+        Between a main battery and alternators, starters and sockets for external power.
+        """
         from reviewer.analysis.grounding import ground_shift
 
         heavy = circuits.heavy_wires(self.design, self.network)
@@ -62,12 +68,15 @@ class Grounds:
 
     @cached_property
     def ground_leads(self) -> tuple[str, ...]:
-        """Names of the wires from one ground to another."""
+        """Names of the wires from one ground to another.
+
+        Between blocks, studs, structure and the negatives of sources.
+        """
         return shared_returns.ground_leads(self.design, self.network)
 
     @cached_property
     def lost_grounds(self) -> Mapping[str, shared_returns.LostGround]:
-        """Wires of the return side that take several users when they open, over the states of normal flight."""
+        """Return wires whose opening loses several loads, over the states of normal flight."""
         return shared_returns.by_wire(
             shared_returns.lost_grounds(self.design, self.network, a) for a in self.states.flight_answers()
         )
@@ -86,7 +95,10 @@ class Grounds:
         return shared_returns.star(self.design, self.network)
 
     def shared_returns(self, name: str) -> tuple[shared_returns.SharedReturn, ...]:
-        """What the return of an alternator, starter or load has in common with those of instruments, before the star at the battery."""
+        """What the return of a noisy load has in common with those of instruments.
+
+        Of an alternator, starter or load, before the star at the battery.
+        """
         hearing = {name for ends in self.signal_carriers.values() for name in ends}
         return shared_returns.shared_returns(
             self.design, self.network, name, self._instrument_returns, hearing, self._star
@@ -106,14 +118,20 @@ class Grounds:
 
     @cached_property
     def structure_returns(self) -> Mapping[str, structure_returns.StructureReturn]:
-        """For each load that is grounded to metal structure and fed in a declared state: the worst resistance to the negative of a source that feeds it."""
+        """Load grounded to metal structure -> its worst resistance to a source's negative.
+
+        Over the sources that feed it in a declared state.
+        """
         missing = next((f"{key} of {e.partition('/')[2]}" for e, key in self.return_ohms.unsized.items()), "")
         return structure_returns.structure_returns(
             self.design, self.network, self.states.answers(), self.return_ohms.ohms, missing
         )
 
     def rise(self, lead: str) -> Rise:
-        """How far the worst return rises when a ground lead opens, in whatever is flown. Raises NotAssessable with what is missing."""
+        """How far the worst return rises when a ground lead opens, in whatever is flown.
+
+        Raises NotAssessable with what is missing.
+        """
         from reviewer.analysis.grounding import ground_shift
 
         if self.design.aircraft.stage == "concept" and self.return_ohms.unsized:
@@ -132,13 +150,16 @@ class Grounds:
 
     @cached_property
     def suspects(self) -> tuple[Suspect, ...]:
-        """Signal wires and shields through which return current can flow when another conductor opens."""
+        """Signal wires and shields that can carry return current when another conductor opens."""
         from reviewer.analysis.grounding import ground_shift
 
         return ground_shift.suspects(self.design, self.network)
 
     def stray(self, suspect: Suspect) -> Stray:
-        """The largest stray current of a signal wire or shield, in the dispatch state and while the engine is cranked. Raises NotAssessable."""
+        """The largest stray current of a signal wire or shield. Raises NotAssessable.
+
+        In the normal state and while the engine is cranked.
+        """
         from reviewer.analysis.grounding import ground_shift
 
         dispatch = self.states.answers()[0].state.name
@@ -170,7 +191,10 @@ class Grounds:
         return sensor_offset.drops_of(self.design, self.network, self.return_ohms)
 
     def offset(self, pair: Pair) -> Offset | None:
-        """The largest difference of the two grounds of a pair while the engine runs in normal flight. Raises NotAssessable with what is missing."""
+        """The largest difference of the two grounds of a pair, engine running, in normal flight.
+
+        Raises NotAssessable with what is missing.
+        """
         from reviewer.analysis.grounding import sensor_offset
 
         if missing := sensor_offset.lacking(self.network, self.return_ohms, pair):
@@ -187,7 +211,10 @@ class Grounds:
 
     @property
     def offset_limits(self) -> tuple[float, float, float]:
-        """Shares of the span with a shared return and with a ground elsewhere, and volts that are nothing."""
+        """Limits of an offset: shares of the span, and volts that are nothing.
+
+        The first share with a return that is shared, the second with a ground elsewhere.
+        """
         from reviewer.analysis.grounding import sensor_offset
 
         return sensor_offset.MOST_SHARED, sensor_offset.MOST_APART, sensor_offset.NOTHING_V
@@ -197,16 +224,25 @@ class Grounds:
         return signal_inputs.drive(self.design, self.network, self.states.answers(), instrument, entry)
 
     def highest_volts(self, terminal: str) -> High:
-        """The most volts of a terminal over the negative of the main battery in normal flight. Raises NotAssessable with what is missing."""
+        """The most volts of a terminal over the negative of the main battery in normal flight.
+
+        Raises NotAssessable with what is missing.
+        """
         found = [High(self.points.point(f).volts.get(terminal, 0.0), f.state) for f in self._flown_in_flight]
         return max(found, key=lambda high: high.volts)
 
     @cached_property
     def dragged_inputs(self) -> Mapping[str, tuple[signal_inputs.Dragged, ...]]:
-        """For each instrument with inputs on contacts: those that are joined to one of an instrument that can be without power."""
+        """Instrument -> its inputs that an instrument without power can drag down.
+
+        For each instrument with inputs on contacts.
+        """
         return signal_inputs.dragged_inputs(self.design, self.network, self.states.answers())
 
     @cached_property
     def shared_sensors(self) -> Mapping[str, tuple[signal_inputs.SharedSensor, ...]]:
-        """For each function that needs fewer channels than it has: pairs of channels that read one sensor."""
+        """Function -> pairs of its channels that read one sensor.
+
+        For each function that needs fewer channels than it has.
+        """
         return signal_inputs.shared_sensors(self.design, self.network)

@@ -1,8 +1,10 @@
-"""Grounds in volts and amperes: how far returns rise when a ground lead opens, and what then flows through wires that carry signals."""
+"""Ground shift: how far returns rise when a ground lead opens, and stray currents.
+
+A stray current is one that then flows through wires that carry signals.
+"""
 
 from __future__ import annotations
 
-import heapq
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -18,15 +20,17 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.biconnected import blocks
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import come_to, conductors
+from reviewer.network.search import CheapestPaths, cheapest, come_to, conductors
 
-#: a return may stand this far from the negative of a source when one ground lead is open, volts: common practice, no source
+#: a return may stand this far from the negative of a source when one ground lead is open, volts:
+#: common practice (no published source)
 MOST_RISE_V = 1.0
 #: the quick estimate is believed up to this share of the limit; our own
 NEAR = 0.8
-#: a way of more than so many times the least resistance carries little of a current; our own
+#: a path of more than so many times the least resistance carries little of a current; our own
 LONGER = 4.0
-#: a wire that carries a signal may carry this much of a stray return current, amperes: common practice, no source
+#: a wire that carries a signal may carry this much of a stray return current, amperes: common
+#: practice (no published source)
 MOST_STRAY_A = 0.5
 
 #: the operating point with some failures
@@ -35,14 +39,17 @@ Failed = Callable[[tuple[Failure, ...]], OperatingPoint]
 
 @dataclass(frozen=True)
 class ReturnSide:
-    """Ohms by index of link of the plain conductors of the return side, and the elements without a size -> the key that is missing."""
+    """Ohms of the plain conductors of the return side, by index of link.
+
+    ``unsized`` is element -> the key that is missing.
+    """
 
     ohms: Mapping[int, float]
     unsized: Mapping[str, str]
 
 
 def return_ohms(design: Design, network: Network) -> ReturnSide:
-    """The resistances of the return side at the temperature that operating points are solved for."""
+    """The resistances of the return side, at the temperature of the operating points."""
     warm = temperature_factor(TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient)
     notes, side, ohms = Notes(), return_side(network), {}
     for i, link in enumerate(network.links):
@@ -54,8 +61,11 @@ def return_ohms(design: Design, network: Network) -> ReturnSide:
 
 @dataclass(frozen=True)
 class Rise:
-    """When ``lead`` opens, the return of ``user`` stands ``volts`` from the nearest negative of a source on its side. ``missing`` elements -> key, where
-    the answer hangs on what the file lacks; ``user`` is empty where nothing is powered."""
+    """When ``lead`` opens, the return of ``user`` rises by ``volts``.
+
+    That is from the nearest negative of a source on its side. ``missing`` is element -> key, where
+    the answer depends on what the file lacks; ``user`` is empty where nothing is powered.
+    """
 
     lead: str
     state: str
@@ -70,10 +80,11 @@ class Rise:
 def rise(network: Network, side: ReturnSide, lead: str, healthy: OperatingPoint, failed: Failed) -> Rise:
     """How far the worst return rises when a ground lead opens, volts.
 
-    At first each return takes the way of least resistance to a source, all currents as they are. The failure is solved in full only where that comes near
-    the limit: currents that share several ways drop less.
+    At first each return takes the path of least resistance to a source, all currents as they are.
+    The failure is solved in full only where that comes near the limit: currents that share several
+    paths drop less.
     """
-    user, volts, missing = _along_one_way(network, side, lead, healthy)
+    user, volts, missing = _along_one_path(network, side, lead, healthy)
     if missing or volts <= NEAR * MOST_RISE_V:
         return Rise(lead, healthy.state, user, volts, missing)
     point = failed((Failure(lead, OPEN),))
@@ -81,65 +92,58 @@ def rise(network: Network, side: ReturnSide, lead: str, healthy: OperatingPoint,
 
 
 def typical_values(network: Network, side: ReturnSide, point: OperatingPoint) -> tuple[tuple[str, str], ...]:
-    """The typical resistances of the return side that an operating point rests on: (what is told, in words), nothing where there are none."""
+    """The typical resistances of the return side that an operating point depends on.
+
+    As a row of a finding, (what they are, in words); () where there are none.
+    """
     elements = {network.links[i].element for i in side.ohms} - {c.element for c in network.consumers}
     told = "; ".join(str(assumed) for assumed in point.assumed if elements.intersection(assumed.elements))
     return (("typical values", told),) if told else ()
 
 
-def _along_one_way(
+def _along_one_path(
     network: Network, side: ReturnSide, lead: str, point: OperatingPoint
 ) -> tuple[str, float, dict[str, str]]:
-    ways = ways_back(side, network, (s.negative for s in network.sources), lead)
+    paths = return_paths(side, network, (s.negative for s in network.sources), lead)
     amps: dict[int, float] = {}
-    users = {}
+    users: dict[str, list[int]] = {}
     for consumer in network.consumers:
-        at = min((n for n in consumer.minus if n in ways), key=lambda n: ways[n].ohms, default=None)
+        at = min((n for n in consumer.minus if n in paths), key=lambda n: paths.cost[n], default=None)
         if at is not None and point.taken[consumer.element] > 0:
-            users[consumer.element] = at
-            while (way := ways[at]).link >= 0:
-                amps[way.link] = amps.get(way.link, 0.0) + point.taken[consumer.element]
-                at = way.onward
+            users[consumer.element] = paths.steps(at)[::-1]
+            for link in users[consumer.element]:
+                amps[link] = amps.get(link, 0.0) + point.taken[consumer.element]
     worst = ("", 0.0)
     missing: dict[str, str] = {}
-    for element, at in users.items():
-        volts, passed = 0.0, []
-        while (way := ways[at]).link >= 0:
-            volts += amps[way.link] * side.ohms[way.link]
-            passed.append(network.links[way.link].element)
-            at = way.onward
+    for element, links in users.items():
+        volts = sum((amps[link] * side.ohms[link] for link in links), 0.0)
+        passed = [network.links[link].element for link in links]
         missing |= {e: side.unsized[e] for e in passed if e in side.unsized}
         worst = max(worst, (bare(element), volts), key=lambda found: found[1])
     return *worst, {**missing, **(point.undrawn if users else {})}
 
 
-@dataclass(frozen=True)
-class _Way:
-    """From a node by a link (-1 at a source) to the next one on the way of least resistance, of ``ohms`` in all."""
+def return_paths(
+    side: ReturnSide, network: Network, goals: Iterable[int], lead: str = ""
+) -> CheapestPaths[int]:
+    """The paths of least resistance from each node to one of ``goals``, on the return side.
 
-    ohms: float
-    link: int
-    onward: int
+    None of them passes ``lead``. Steps are indexes of links, from the goal on; costs are ohms.
+    """
 
+    def onward(node: int) -> Iterator[tuple[int, float, int]]:
+        for i, other, _ in network.around[node]:
+            if i in side.ohms and network.links[i].element != lead:
+                yield other, side.ohms[i], i
 
-def ways_back(side: ReturnSide, network: Network, goals: Iterable[int], lead: str = "") -> dict[int, _Way]:
-    """The way of least resistance from each node to one of ``goals``, by conductors of the return side without ``lead``."""
-    best = {goal: _Way(0.0, -1, goal) for goal in goals}
-    todo = [(0.0, node) for node in best]
-    while todo:
-        ohms, node = heapq.heappop(todo)
-        for i, other, _ in network.around[node] if ohms <= best[node].ohms else ():
-            if i not in side.ohms or network.links[i].element == lead:
-                continue
-            further = ohms + side.ohms[i]
-            if other not in best or further < best[other].ohms:
-                best[other] = _Way(further, i, node)
-                heapq.heappush(todo, (further, other))
-    return best
+    return cheapest(goals, onward)
 
 
 def _worst(network: Network, point: OperatingPoint, opened: str) -> tuple[str, float]:
-    """The powered user whose return stands farthest from the negatives of the sources on its side, and by how many volts."""
+    """The powered load whose return stands farthest from the negatives of its sources.
+
+    With the volts by which it does.
+    """
     side: dict[int, list[float]] = {}
     for source in network.sources:
         name = network.names[source.negative]
@@ -163,48 +167,53 @@ def _worst(network: Network, point: OperatingPoint, opened: str) -> tuple[str, f
 
 
 def carrying(design: Design, network: Network, side: ReturnSide, heavy: Mapping[str, str]) -> dict[str, str]:
-    """Those of some heavy wires that carry their share: on the return side, wires of which the best way has no more than four times the least resistance."""
+    """Those of some heavy wires that carry their share of the current.
+
+    On the return side: wires of which the best path has no more than four times the least
+    resistance.
+    """
+    mains = [n for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
+    goals = [network.node(f"{n}.negative") for n in mains]
     found = {}
     for element, name in heavy.items():
-        wire = design.wires[bare(element)]
-        ends = [network.node(wire.from_), network.node(wire.to)]
         link = network.links_of[element][0]
-        if link not in side.ohms:
-            found[element] = name
-            continue
-        part = design.parts[name]
-        returns = (
-            part.returns
-            if isinstance(part, p.Consumer)
-            else ("negative",)
-            if isinstance(part, p.GroundPower)
-            else ("ground",)
-        )
-        starts = [network.node(f"{name}.{t}") for t in returns]
-        goals = [
-            network.node(f"{n}.negative")
-            for n in design.of_kind(p.Battery)
-            if design.parts[n].purpose == "main"
-        ]
-        every = ways_back(side, network, goals)
-        least = min((every[n].ohms for n in starts if n in every), default=0.0)
-        out, home = ways_back(side, network, starts, element), ways_back(side, network, goals, element)
-        through = min(
-            (
-                out[a].ohms + side.ohms[link] + home[b].ohms
-                for a, b in (ends, ends[::-1])
-                if a in out and b in home
-            ),
-            default=math.inf,
-        )
-        if through <= LONGER * least or not least:
+        starts = [network.node(f"{name}.{t}") for t in _return_terminals(design.parts[name])]
+        if link not in side.ohms or _carries_its_share(network, side, element, link, starts, goals):
             found[element] = name
     return found
 
 
+def _return_terminals(part: p.Part) -> tuple[str, ...]:
+    if isinstance(part, p.Consumer):
+        return part.returns
+    return ("negative",) if isinstance(part, p.GroundPower) else ("ground",)
+
+
+def _carries_its_share(
+    network: Network, side: ReturnSide, element: str, link: int, starts: list[int], goals: list[int]
+) -> bool:
+    every = return_paths(side, network, goals)
+    least = min((every.cost[n] for n in starts if n in every), default=0.0)
+    out = return_paths(side, network, starts, element)
+    home = return_paths(side, network, goals, element)
+    ends = network.links[link].a, network.links[link].b
+    through = min(
+        (
+            out.cost[a] + side.ohms[link] + home.cost[b]
+            for a, b in (ends, ends[::-1])
+            if a in out and b in home
+        ),
+        default=math.inf,
+    )
+    return through <= LONGER * least or not least
+
+
 @dataclass(frozen=True)
 class Suspect:
-    """A wire of a signal, or its shield, that closes a loop with other return conductors, and the wires of that loop that could open."""
+    """A signal wire, or its shield, that closes a loop with other return conductors.
+
+    ``leads`` are the wires of that loop that could open.
+    """
 
     wire: str
     shield: bool
@@ -212,7 +221,10 @@ class Suspect:
 
 
 def suspects(design: Design, network: Network) -> tuple[Suspect, ...]:
-    """Signal wires and shields through which return current can flow when another conductor opens: those that lie on a ring."""
+    """Signal wires and shields that can carry return current when another conductor opens.
+
+    Those that lie on a ring.
+    """
     signals = signal_wires(design, network)
 
     def passes(i: int) -> bool:

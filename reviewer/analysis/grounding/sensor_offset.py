@@ -1,29 +1,35 @@
-"""Offsets: by how many volts the ground of a sensor and that of its instrument differ, so that the instrument reads what is not there."""
+"""Sensor offsets: the difference between the grounds of a sensor and its instrument.
+
+The instrument reads it as if it were measured.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from reviewer.analysis.grounding.ground_shift import ReturnSide, typical_values, ways_back
+from reviewer.analysis.grounding.ground_shift import ReturnSide, return_paths, typical_values
 from reviewer.analysis.grounding.shared_returns import necessary
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
+from reviewer.analysis.solver.two_point_resistance import volts_per_ampere
 from reviewer.analysis.wiring.circuits import circuit
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 
-#: shares of a sensor's span that its ground may be off: with a return that it shares, and with a ground of its own elsewhere. Common practice, no source
+#: shares of a sensor's span that its ground may be off: with a return that it shares, and with a
+#: ground of its own elsewhere. Common practice (no published source)
 MOST_SHARED, MOST_APART = 0.02, 0.01
 #: volts below which an offset is nothing, whatever the span; our own
 NOTHING_V = 0.001
-#: ohms that an ideal joint has where shares of a current are solved; our own
-JOINT_OHMS = 1e-7
 
 
 @dataclass(frozen=True)
 class Pair:
-    """A sensor and an instrument that reads it, with the terminals against which each of them stands."""
+    """A sensor and an instrument that reads it.
+
+    ``own`` and ``reference`` are the terminals against which each of them stands.
+    """
 
     sensor: str
     instrument: str
@@ -34,7 +40,10 @@ class Pair:
 
 
 def pairs(design: Design, network: Network) -> tuple[Pair, ...]:
-    """Every sensor of a measured quantity with every instrument that reads it; an input that reads a contact cannot be off by millivolts."""
+    """Every sensor of a measured quantity with every instrument that reads it.
+
+    An input that reads a contact cannot be off by millivolts.
+    """
     negatives = {s.negative for s in network.sources}
     found = []
     for sensor in design.of_kind(p.Sensor):
@@ -66,7 +75,10 @@ def pairs(design: Design, network: Network) -> tuple[Pair, ...]:
 
 @dataclass(frozen=True)
 class Offset:
-    """The grounds of a pair differ by ``volts`` in a state, with alternators at their limit; ``missing`` elements -> the key that the file lacks."""
+    """The grounds of a pair differ by ``volts`` in a state, with alternators at their limit.
+
+    ``missing`` is element -> the key that the file lacks.
+    """
 
     pair: Pair
     state: str
@@ -77,15 +89,14 @@ class Offset:
 
 
 def lacking(network: Network, side: ReturnSide, pair: Pair) -> dict[str, str]:
-    """Elements without a size on the way of least resistance between the two grounds of a pair -> the key that is missing."""
-    ways = ways_back(side, network, [network.node(pair.reference)])
-    missing, at = {}, network.node(pair.own)
-    while at in ways and ways[at].link >= 0:
-        element = network.links[ways[at].link].element
-        if element in side.unsized:
-            missing[element] = side.unsized[element]
-        at = ways[at].onward
-    return missing
+    """Elements without a size on the path between the grounds of a pair -> the missing key.
+
+    The path is that of least resistance.
+    """
+    paths, own = return_paths(side, network, [network.node(pair.reference)]), network.node(pair.own)
+    links = paths.steps(own)[::-1] if own in paths else []
+    passed = (network.links[link].element for link in links)
+    return {element: side.unsized[element] for element in passed if element in side.unsized}
 
 
 def offset(
@@ -96,9 +107,10 @@ def offset(
     point: OperatingPoint,
     drops: Mapping[str, Mapping[int, float]],
 ) -> Offset | None:
-    """The offset of a pair at an operating point, every alternator that runs raised to its limit: what it gives more charges the main battery.
+    """The offset of a pair at an operating point, running alternators raised to their limit.
 
-    ``drops`` are those of :func:`drops_of`. None where one of the two grounds is joined to no live source.
+    What they give more charges the main battery. ``drops`` are those of :func:`drops_of`. None
+    where one of the two grounds is joined to no live source.
     """
     if pair.own not in point.volts or pair.reference not in point.volts:
         return None
@@ -120,70 +132,21 @@ def offset(
 
 
 def drops_of(design: Design, network: Network, side: ReturnSide) -> dict[str, dict[int, float]]:
-    """Name of each alternator -> :func:`drops` of its current that charges the first main battery."""
-    mains = [
-        network.node(f"{n}.negative") for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"
-    ]
-    return (
-        {n: drops(network, side, mains[0], network.node(f"{n}.ground")) for n in design.of_kind(p.Alternator)}
-        if mains
-        else {}
-    )
+    """Alternator -> :func:`drops` of its current that charges the first main battery."""
+    mains = [n for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
+    if not mains:
+        return {}
+    start = network.node(f"{mains[0]}.negative")
+    return {n: drops(network, side, start, network.node(f"{n}.ground")) for n in design.of_kind(p.Alternator)}
 
 
 def drops(network: Network, side: ReturnSide, start: int, goal: int) -> dict[int, float]:
-    """Volts of each node of the return side over ``start``, for each ampere that flows from there to ``goal``, in ohms; {} where they are not joined.
+    """Volts of each node of the return side over ``start``, per ampere from there to ``goal``.
 
-    What hangs on one conductor carries nothing and has the volts of what it hangs on; the rest is solved.
+    {} where the two are not joined.
     """
-    around = _conductors(network, side, start)
-    if goal not in around or goal == start:
-        return {}
-    hangs: dict[int, int] = {}
-    todo = [n for n, steps in around.items() if len(steps) == 1]
-    while todo:
-        node = todo.pop()
-        if node not in (start, goal) and len(around[node]) == 1:
-            (i, other), *_ = around.pop(node).items()
-            hangs[node] = other
-            del around[other][i]
-            todo.append(other)
-    volts = _solved(side, around, start, goal)
-    for node, other in reversed(hangs.items()):
-        volts[node] = volts[other]
-    return volts
-
-
-def _conductors(network: Network, side: ReturnSide, start: int) -> dict[int, dict[int, int]]:
-    """For each node that is joined to ``start``: link -> the node at its other end."""
-    found: dict[int, dict[int, int]] = {}
-    todo = [start]
-    while todo:
-        node = todo.pop()
-        if node not in found:
-            found[node] = {
-                i: other for i, other, _ in network.around[node] if i in side.ohms and other != node
-            }
-            todo.extend(found[node].values())
-    return found
-
-
-def _solved(
-    side: ReturnSide, around: Mapping[int, Mapping[int, int]], start: int, goal: int
-) -> dict[int, float]:
-    import numpy as np
-
-    at = {node: i for i, node in enumerate((start, *(n for n in around if n != start)))}
-    laplacian = np.zeros((len(at), len(at)))
-    for node, steps in around.items():
-        for i, other in steps.items():
-            siemens = 1.0 / max(side.ohms[i], JOINT_OHMS)
-            laplacian[at[node], at[node]] += siemens
-            laplacian[at[node], at[other]] -= siemens
-    taken = np.zeros(len(at))
-    taken[at[goal]] = -1.0
-    volts = (0.0, *np.linalg.solve(laplacian[1:, 1:], taken[1:]))
-    return {node: float(volts[i]) for node, i in at.items()}
+    conductors = ((network.links[i].a, network.links[i].b, ohms) for i, ohms in side.ohms.items())
+    return volts_per_ampere(conductors, start, goal)
 
 
 def worst(found: Iterable[Offset | None]) -> Offset | None:

@@ -1,4 +1,7 @@
-"""Grounds: which conductors returns have in common, what the loss of one takes, and which leads between grounds there are."""
+"""Returns that are shared or lost.
+
+Which conductors returns have in common, what the loss of one takes, and the leads between grounds.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +26,10 @@ def return_side(network: Network) -> set[int]:
 
 
 def ground_leads(design: Design, network: Network) -> tuple[str, ...]:
-    """Names of the wires from one ground to another: between blocks, studs, structure and the negatives of sources."""
+    """Names of the wires from one ground to another.
+
+    Between blocks, studs, structure and the negatives of sources.
+    """
     side = return_side(network)
 
     def is_ground(terminal: str) -> bool:
@@ -35,13 +41,16 @@ def ground_leads(design: Design, network: Network) -> tuple[str, ...]:
 
 
 def necessary(network: Network, starts: Collection[int], goals: Collection[int]) -> tuple[str, ...]:
-    """Elements without which none of some nodes can reach any of some others by plain conductors, in the order of the way there."""
-    way = None
+    """Cut elements: those without which no start reaches a goal by plain conductors.
+
+    In the order of the path there.
+    """
+    found = None
     for start in starts:
-        way = way or shortest(start, goals, lambda node: _onward(network, node, ""))
-    if way is None:
+        found = found or shortest(start, goals, lambda node: _onward(network, node, ""))
+    if found is None:
         return ()
-    return tuple(e for e in dict.fromkeys(way[1]) if not _reaches(network, starts, goals, e))
+    return tuple(e for e in dict.fromkeys(found[1]) if not _reaches(network, starts, goals, e))
 
 
 def _onward(network: Network, node: int, without: str) -> Iterator[tuple[int, str]]:
@@ -56,7 +65,11 @@ def _reaches(network: Network, starts: Iterable[int], goals: Collection[int], wi
 
 
 def star(design: Design, network: Network) -> frozenset[str]:
-    """Where returns may meet: the wires on the negatives of batteries, and the blocks, studs and structure at their other ends."""
+    """Where returns may meet: the star at the batteries.
+
+    The wires on the negatives of batteries, and the blocks, studs and structure at their other
+    ends.
+    """
     found: set[str] = set()
     batteries = {f"{n}.negative" for n in design.of_kind(p.Battery)}
     for name, wire in design.wires.items():
@@ -68,13 +81,15 @@ def star(design: Design, network: Network) -> frozenset[str]:
 
 @record
 class SharedReturn:
-    """The elements, in the order of the way back, that the return of ``noisy`` has in common with that of ``instrument``; ``way`` goes from it to the
-    last of them."""
+    """The elements that the return of ``noisy`` has in common with that of ``instrument``.
+
+    In the order of the path back; ``path`` goes from ``noisy`` to the last of them.
+    """
 
     noisy: str
     instrument: str
     elements: tuple[str, ...]
-    way: tuple[str, ...]
+    path: tuple[str, ...]
 
 
 def noisy_users(design: Design) -> tuple[str, ...]:
@@ -85,7 +100,7 @@ def noisy_users(design: Design) -> tuple[str, ...]:
 
 def instrument_returns(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
     """Name of each instrument -> the elements without which its return reaches no battery."""
-    return {name: _way_home(design, network, name) for name in design.of_kind(p.Instrument)}
+    return {name: _path_home(design, network, name) for name in design.of_kind(p.Instrument)}
 
 
 def shared_returns(
@@ -96,11 +111,13 @@ def shared_returns(
     hearing: Collection[str],
     points: Collection[str],
 ) -> tuple[SharedReturn, ...]:
-    """What the return of an alternator, starter or load has in common with those of instruments (``returns``), before the star at the battery (``points``).
+    """What the return of a noisy load has in common with those of instruments.
 
-    With a pulsed load only instruments count that take sound or the signal of a sensor (``hearing``), with an alternator or starter all do.
+    Of an alternator, starter or load with ``returns``, before the star at the battery (``points``).
+    With a pulsed load only instruments count that take sound or the signal of a sensor
+    (``hearing``), with an alternator or starter all do.
     """
-    part, own = design.parts[noisy], _way_home(design, network, noisy)
+    part, own = design.parts[noisy], _path_home(design, network, noisy)
     heavy = isinstance(part, p.Alternator) or _is_starter(part)
     found = []
     for name, theirs in returns.items():
@@ -110,7 +127,7 @@ def shared_returns(
     return tuple(found)
 
 
-def _way_home(design: Design, network: Network, name: str) -> tuple[str, ...]:
+def _path_home(design: Design, network: Network, name: str) -> tuple[str, ...]:
     part = design.parts[name]
     returns = part.returns if isinstance(part, p.Consumer) else ("ground",)
     goals = {network.node(f"{n}.negative") for n in design.of_kind(p.Battery)}
@@ -123,7 +140,7 @@ def _is_starter(part: p.Part) -> bool:
 
 @record
 class LostGround:
-    """A wire whose opening takes the return of several users in a state."""
+    """A wire whose opening loses the return of several loads in a state."""
 
     wire: str
     state: str
@@ -131,8 +148,11 @@ class LostGround:
 
 
 def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[str, LostGround]:
-    """Wires of the return side whose opening takes two or more users, unless all of these are channels of functions that live on: such a wire is the
-    ground of one channel."""
+    """Return wires whose opening loses two or more loads.
+
+    Not where all of these are channels of functions that live on: such a wire is the ground of one
+    channel.
+    """
     side, negatives = return_side(network), {s.negative for s in network.sources}
     found = {}
     for i, failure in enumerate(answer.failures):

@@ -1,4 +1,4 @@
-"""Inputs of instruments: what drives them, who else hangs on them, and which channels rest on one sensor."""
+"""Inputs of instruments: what drives them, what else is joined to them, shared sensors."""
 
 from __future__ import annotations
 
@@ -19,8 +19,11 @@ _JOINTS = (p.Connector, p.Splice, p.Protector)
 
 @record
 class Drive:
-    """What an input hangs on: a ``contact`` of a switch or relay, a ``sensor``, the feed of a source without either (``direct``); and whether it can come
-    ``to_ground`` or ``to_supply`` by conductors and contacts."""
+    """What drives an input: a ``contact``, a ``sensor``, or the feed of a source (``direct``).
+
+    A contact is one of a switch or relay. Whether the input can come ``to_ground`` or
+    ``to_supply``, by conductors and contacts.
+    """
 
     contact: bool
     sensor: bool
@@ -32,7 +35,10 @@ class Drive:
 def drive(
     design: Design, network: Network, answers: Sequence[StateAnswer], instrument: str, entry: p.SignalInput
 ) -> Drive:
-    """What drives an input, in whatever position the contacts are. A place is a supply where a source feeds it in any declared state."""
+    """What drives an input, in whatever position the contacts are.
+
+    A place is a supply where a source feeds it in any declared state.
+    """
     start = network.node(f"{instrument}.{entry.signal}")
     whole, plain = circuit(design, network, [start]), circuit(design, network, [start], (*_JOINTS, p.Diode))
     parts = [design.parts.get(bare(e)) for e in whole.elements]
@@ -53,8 +59,10 @@ def drive(
 
 @record
 class Dragged:
-    """The input of ``instrument`` is joined to one of ``other``, which can be without power while the instrument works: in ``state``, after ``failure``
-    where that is not empty."""
+    """The input of ``instrument`` is joined to one of ``other``, which can be without power.
+
+    The first works then: in ``state``, after ``failure`` where that is not empty.
+    """
 
     instrument: str
     input: str
@@ -66,9 +74,11 @@ class Dragged:
 def dragged_inputs(
     design: Design, network: Network, answers: Sequence[StateAnswer]
 ) -> dict[str, tuple[Dragged, ...]]:
-    """Inputs from which current can come into the input of another instrument that is without power, by conductors and along diodes.
+    """Inputs that an instrument without power can drag down, by instrument.
 
-    By instrument. Only inputs on a contact, and those that say how they read or pull, are looked at; a line of sound or data has an output at its other end.
+    From them current can come into an input of the other by conductors and along diodes. Only
+    inputs on a contact, and those that say how they read or pull, are looked at; a line of sound or
+    data has an output at its other end.
     """
 
     def along(link: Link, leaving: bool) -> bool:
@@ -100,7 +110,10 @@ def dragged_inputs(
 
 
 def _dark(network: Network, answer: StateAnswer, name: str, other: str) -> tuple[str, str] | None:
-    """(state, failure in words) in which one instrument works and the other does not; None where there is none."""
+    """(state, failure in words) in which one instrument works and the other does not.
+
+    None where there is none.
+    """
     if answer.healthy.powered[f"parts/{name}"] and not answer.healthy.powered[f"parts/{other}"]:
         return answer.state.name, ""
     if not answer.healthy.powered[f"parts/{name}"] or answer.state.use == "ground":
@@ -121,7 +134,10 @@ class SharedSensor:
 
 
 def shared_sensors(design: Design, network: Network) -> dict[str, tuple[SharedSensor, ...]]:
-    """For each function that needs fewer channels than it has, two instruments among them: the pairs of these that read one sensor."""
+    """Function -> the pairs of its instruments that read one sensor.
+
+    For each function that needs fewer channels than it has and has two instruments among them.
+    """
     readers = {sensor: _readers(design, network, sensor) for sensor in design.of_kind(p.Sensor)}
     found = {}
     for name, function in design.functions.items():

@@ -1,11 +1,11 @@
-"""Returns through structure: the resistance from where a load is grounded to metal to the ground points of the sources that feed it."""
+"""Returns through structure: resistance to the negatives of the sources that feed a load."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.solver.two_point_resistance import effective_ohms
+from reviewer.analysis.solver.two_point_resistance import two_point_resistance
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -14,8 +14,10 @@ from reviewer.network.graph import Network, bare
 
 @record
 class StructureReturn:
-    """From ``terminal`` on metal structure, where ``load`` is grounded, ``ohms`` to the negative of ``source``; ``missing`` names what the file lacks, ""
-    where nothing."""
+    """From ``terminal`` on metal structure ``ohms`` to the negative of ``source``.
+
+    ``load`` is grounded at the terminal; ``missing`` names what the file lacks, "" where nothing.
+    """
 
     load: str
     terminal: str
@@ -25,11 +27,13 @@ class StructureReturn:
 
 
 def grounded_to_structure(design: Design, network: Network) -> Mapping[str, int]:
-    """Loads and instruments (pointers) that are bolted to metal structure, or have a wire from a return to it -> the node of the structure."""
-    metal = {
-        node for name in design.of_kind(p.Airframe) if (design.parts[name].material or design.aircraft.airframe) == "metal"
-        for node in network.nodes_of[f"parts/{name}"]
-    }  # fmt: skip
+    """Loads and instruments (pointers) that are grounded to metal structure -> its node.
+
+    Bolted to it, or with a wire to it from a return.
+    """
+    airframe = design.aircraft.airframe
+    structure = (n for n in design.of_kind(p.Airframe) if (design.parts[n].material or airframe) == "metal")
+    metal = {node for name in structure for node in network.nodes_of[f"parts/{name}"]}
     found = {}
     for consumer in network.consumers:
         part = design.parts[bare(consumer.element)]
@@ -43,7 +47,10 @@ def grounded_to_structure(design: Design, network: Network) -> Mapping[str, int]
 
 
 def feeding(design: Design, network: Network, load: str, answers: Sequence[StateAnswer]) -> tuple[str, ...]:
-    """The sources that feed a load in any of some states; a reserve only where it is kept for the load."""
+    """The sources that feed a load in any of some states.
+
+    A reserve only where it is dedicated to the load.
+    """
     consumer = next(c for c in network.consumers if c.element == load)
     found: dict[str, None] = {}
     for answer in answers:
@@ -60,7 +67,10 @@ def feeding(design: Design, network: Network, load: str, answers: Sequence[State
 def tested_links(
     design: Design, network: Network, ohms: Mapping[int, float]
 ) -> tuple[tuple[int, int, float], ...]:
-    """The conductors of the return side as (node, node, ohms): a bond that is tested has what its test accepts."""
+    """The conductors of the return side as (node, node, ohms).
+
+    A bond that is tested has what its test accepts.
+    """
     found = []
     for i, value in ohms.items():
         link = network.links[i]
@@ -74,22 +84,25 @@ def tested_links(
 def structure_returns(
     design: Design, network: Network, answers: Sequence[StateAnswer], ohms: Mapping[int, float], missing: str
 ) -> Mapping[str, StructureReturn]:
-    """For each load that is grounded to metal structure and fed in a state: the worst resistance to the negative of a source that feeds it. ``ohms`` by
-    index of link are those of the return side."""
+    """Load grounded to metal structure -> its worst resistance to a source's negative.
+
+    Over the sources that feed it in a state. ``ohms`` by index of link are those of the return
+    side.
+    """
     tested = tested_links(design, network, ohms)
     negatives = {s.element: s.negative for s in network.sources}
     between: dict[tuple[int, int], float | None] = {}
     found = {}
     for load, node in grounded_to_structure(design, network).items():
-        ways = []
+        paths = []
         for source in feeding(design, network, load, answers):
             ends = (negatives[source], node)
             if ends not in between:
-                between[ends] = effective_ohms(tested, *ends)
-            way = between[ends]
-            if way is not None:
-                ways.append((way, source))
-        if ways:
-            most, source = max(ways)
+                between[ends] = two_point_resistance(tested, *ends)
+            path = between[ends]
+            if path is not None:
+                paths.append((path, source))
+        if paths:
+            most, source = max(paths)
             found[load] = StructureReturn(load, network.names[node], source, most, missing)
     return found

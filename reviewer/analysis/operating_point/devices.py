@@ -11,6 +11,7 @@ from reviewer.analysis.solver.circuit import Battery, Device, Diode, Load, Power
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Source, bare
+from reviewer.network.kinds import UnknownKind
 from reviewer.tables.batteries import rest_knots, rest_voltage
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
@@ -40,6 +41,8 @@ def source_device(design: Design, source: Source, notes: Notes) -> Device:
             source.negative,
             **alternator_figures(design, source.element, None, 1.0, notes),
         )
+    if not isinstance(part, p.GroundPower):
+        raise UnknownKind(part, "the operating point, as a source,")
     volts = part.voltage or notes.use(
         "voltage of power from outside", typical("volts", f"ground-power{_suffix(design)}"), source.element
     )
@@ -138,6 +141,8 @@ def coil_device(design: Design, element: str, plus: int, minus: int, notes: Note
     """The coil of a relay or contactor, a resistance."""
     part = design.parts[bare(element)]
     amps = part.coil_current
+    if not isinstance(part, (p.Relay, p.Contactor)):
+        raise UnknownKind(part, "the operating point, as a coil,")
     if amps is None:
         name = (
             "relay-coil"

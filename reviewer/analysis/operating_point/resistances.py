@@ -12,6 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
 from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.kinds import UnknownKind
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.typical import typical
 
@@ -93,6 +94,8 @@ def _part(element: str, part: Any, notes: Notes) -> float:
         return notes.use("resistance of a closed relay contact", typical("ohms", "relay-contact"), element)
     if isinstance(part, p.Connector):
         return notes.use("resistance of a mated pin", typical("ohms", "connector-pin"), element)
+    if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor))):
+        raise UnknownKind(part, "the operating point, as a resistance,")
     return notes.use("resistance of a ring terminal on its stud", typical("ohms", "ring-terminal"), element)
 
 

@@ -1,4 +1,8 @@
-"""How sources, loads and grounds are joined: reverse feed, sneak circuits, isolation, returns, loops. Each answer is computed once, on first asking. No logic lives here."""
+"""How sources, loads and grounds are joined: backfeed, sneak circuits, isolation, returns, loops.
+
+Each answer is computed once, when it is first asked for. The logic is in the modules beside this
+one.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +23,8 @@ from reviewer.analysis.paths.shorted_sources import CombinedShort, combined_shor
 
 
 class Paths:
-    """How sources, loads and grounds are joined: reverse feed, sneak circuits, isolation, returns, loops."""
+    """How sources, loads and grounds are joined: backfeed, sneak circuits, isolation, returns,
+    loops."""
 
     def __init__(self, states: States):
         self.states = states
@@ -27,7 +32,8 @@ class Paths:
 
     @cached_property
     def reverse_feeds(self) -> tuple[reverse_feed.ReverseFeed, ...]:
-        """Sources that feed back into another, in the declared states first, then in any legal combination and in transit."""
+        """Sources that backfeed another: in the declared states first, then in any legal
+        combination and in transit."""
         declared = tuple(reverse_feed.declared_ties(self.design, self.network, self.states.answers()))
         known = {(f.source, f.into) for f in declared}
         more, untried = reverse_feed.combined_ties(
@@ -37,7 +43,7 @@ class Paths:
         return (*declared, *more)
 
     def beyond_purpose(self, reserve: str) -> tuple[reverse_feed.BeyondPurpose, ...]:
-        """Loads that a reserve powers beyond what it is kept for, in any legal combination."""
+        """Loads that a reserve powers though it is dedicated to others."""
         found, untried = reverse_feed.beyond_purpose(
             self.design, self.network, self.states.cones, self.states.answers(), reserve
         )
@@ -50,7 +56,7 @@ class Paths:
         return tuple(sneak_circuits.sneaks(self.design, self.network, self.states.answers()[0]))
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
-        """A source that feeds a terminal or bar in a state, and by which way; None where it is dead."""
+        """A source that feeds a terminal or bus in a state, and its path; None where it is dead."""
         return (
             isolation.live_path(self.network, self.states.answer(state), self.network.node(node))
             if node in self.network.index
@@ -58,11 +64,11 @@ class Paths:
         )
 
     def diode_stand(self, name: str) -> isolation.DiodeStand:
-        """How an isolation diode stands to what it protects."""
+        """How an isolation diode is placed to the part that it protects."""
         return isolation.diode_stand(self.design, self.network, name)
 
     def coil_diodes(self, name: str) -> dict[str, bool]:
-        """Diodes across a coil -> whether they stand the right way."""
+        """Diodes across a coil -> whether their polarity is right."""
         return isolation.coil_diodes(self.design, self.network, name)
 
     def single_throw_tie(self, name: str) -> isolation.Tie | None:
@@ -70,17 +76,18 @@ class Paths:
         return isolation.single_throw_ties(self.design, self.network, name)
 
     def senses_at_post(self, terminal: str, battery: str) -> bool:
-        """Whether a sense point is at a battery's positive post."""
+        """Whether a sense point is at the positive terminal of a battery."""
         return isolation.senses_at_post(self.network, terminal, self.network.node(f"{battery}.positive"))
 
     def return_way(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
-        """The elements by which one of some terminals can reach the negative of a source."""
+        """The elements by which one of some terminals reaches the negative of a source."""
         return returns.return_way(
             self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined
         )
 
     def sensor_return_way(self, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
-        """The elements by which the return of a sensor reaches the negative of a source, or the signal return of its instrument."""
+        """The elements by which the return of a sensor reaches the negative of a source, or the
+        signal return of its instrument."""
         return returns.sensor_return_way(self.design, self.network, sensor, unknown_joined)
 
     def signal_return_wires(self) -> tuple[str, ...]:
@@ -92,16 +99,16 @@ class Paths:
         return returns.signal_return_loop(self.design, self.network, wire, unknown_joined)
 
     def shield_loop(self, wire: str) -> returns.Loop | None:
-        """How the two ends of a doubly grounded shield are joined anyway."""
+        """How the two ends of a shield that is grounded twice are joined elsewhere."""
         return returns.shield_loop(self.design, self.network, wire)
 
     def shorted_sources(self) -> tuple[ShortedSource, ...]:
-        """Sources whose feed reaches their own return without a load, over all declared states."""
+        """Sources whose positive is joined to their own negative, over all declared states."""
         return tuple(s for a in self.states.answers() for s in states.shorted_sources(self.network, a))
 
     @cached_property
     def combined_shorts(self) -> tuple[CombinedShort, ...]:
-        """Sources that no declared state shorts and another legal combination, or a transit, does."""
+        """Sources that only an undeclared combination, or a transit, shorts."""
         known = {s.source for s in self.shorted_sources()}
         found, untried = combined_shorts(
             self.design, self.network, self.states.cones, self.states.answers()[0].state, known
@@ -111,5 +118,5 @@ class Paths:
 
     @cached_property
     def sockets(self) -> Mapping[str, external_power.Socket]:
-        """What stands between each socket for outside power and the aircraft."""
+        """What is between each external power socket and the aircraft."""
         return external_power.sockets(self.design, self.network, tuple(self.states.declared.values()))

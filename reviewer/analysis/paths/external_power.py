@@ -1,4 +1,7 @@
-"""Outside power: what stands between its socket and the aircraft, with its polarity right, with it reversed, and with nothing plugged in."""
+"""External power: what is between its socket and the aircraft.
+
+Tried with the right polarity, with reversed polarity, and with nothing plugged in.
+"""
 
 from __future__ import annotations
 
@@ -18,11 +21,16 @@ from reviewer.network.search import shortest
 
 @record
 class Socket:
-    """A ground-power socket.
+    """An external power socket.
 
-    ``unprotected`` is a way to a bus or another source that passes no protector, ``uncontrolled`` one that no contactor of its own can open;
-    ``contactors`` are those without which the socket reaches nothing; ``reversed_in`` the (contactor, state) in which all of these pull in with the
-    polarity reversed; ``live_pins`` the (state, source, way) by which the aircraft feeds the pins with nothing plugged in.
+    * ``unprotected``: a path to a bus or another source without a protector, () where there is
+      none;
+    * ``uncontrolled``: a path that no contactor of its own can open, () where there is none;
+    * ``contactors``: those without which the socket reaches nothing;
+    * ``reversed_in``: the (contactor, state) in which all of these close with the polarity
+      reversed;
+    * ``live_pins``: the (state, source, path) by which the aircraft feeds the pins with nothing
+      plugged in.
     """
 
     socket: str
@@ -34,7 +42,7 @@ class Socket:
 
 
 def sockets(design: Design, network: Network, states: tuple[ResolvedState, ...]) -> dict[str, Socket]:
-    """Every socket for outside power, judged in every declared state as if plugged in and as if not."""
+    """Every external power socket, in every declared state, plugged in and not plugged in."""
     return {
         s.element: _socket(design, network, states, s) for s in network.sources if s.kind == "ground-power"
     }
@@ -42,22 +50,23 @@ def sockets(design: Design, network: Network, states: tuple[ResolvedState, ...])
 
 def _socket(design: Design, network: Network, states: tuple[ResolvedState, ...], source: Source) -> Socket:
     coils = [c.element for c in network.coils]
-    way = _way(design, network, source, frozenset(), ())
-    own = tuple(c for c in coils if way and not _way(design, network, source, frozenset({c}), ()))
+    path = _path(design, network, source, frozenset(), ())
+    own = tuple(c for c in coils if path and not _path(design, network, source, frozenset({c}), ()))
     return Socket(
         source.element,
-        _way(design, network, source, frozenset(), (Gate.PROTECTOR,)),
-        () if own else _way(design, network, source, frozenset(coils), ()) or way,
+        _path(design, network, source, frozenset(), (Gate.PROTECTOR,)),
+        () if own else _path(design, network, source, frozenset(coils), ()) or path,
         own,
         _reversed_in(network, states, source, own),
         _live_pins(design, network, states, source),
     )
 
 
-def _way(
+def _path(
     design: Design, network: Network, source: Source, open_relays: frozenset[str], gates: tuple[Gate, ...]
 ) -> tuple[str, ...]:
-    """The elements by which the socket reaches a bus or another source with all switches closed; some relays at rest, some gates open."""
+    """The elements by which the socket reaches a bus or another source, with all switches closed,
+    some relays de-energised and some gates open."""
     goals = {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
     goals |= {s.positive for s in network.sources if s.element != source.element}
 
@@ -71,13 +80,14 @@ def _way(
             ):
                 yield other, link.element
 
-    found = shortest(source.positive, goals, onward)
-    return tuple(dict.fromkeys((source.element, *found[1]))) if found else ()
+    nearest = shortest(source.positive, goals, onward)
+    return tuple(dict.fromkeys((source.element, *nearest[1]))) if nearest else ()
 
 
 def _reversed_in(
     network: Network, states: tuple[ResolvedState, ...], source: Source, contactors: tuple[str, ...]
 ) -> tuple[str, str] | None:
+    """The first contactor, and a state in which all of them close with the polarity reversed."""
     swapped = replace(source, positive=source.negative, negative=source.positive)
     turned = replace(network, sources=tuple(swapped if s is source else s for s in network.sources))
     others = tuple(Failure(s.element, OPEN) for s in network.sources if s is not source)
@@ -91,6 +101,7 @@ def _reversed_in(
 def _live_pins(
     design: Design, network: Network, states: tuple[ResolvedState, ...], source: Source
 ) -> tuple[str, str, tuple[str, ...]] | None:
+    """A state, a source and the path by which it feeds the positive pin with nothing plugged in."""
     unplugged = [replace(state, ground_power=False) for state in states]
     solved = conduct_states(network, unplugged)
     for i, state in enumerate(unplugged):

@@ -1,7 +1,9 @@
-"""Which source feeds back into which, and what a reserve feeds, over every legal combination of the switches that can matter.
+"""Which source backfeeds which, and what a reserve feeds, over every legal combination of the
+switches that can matter.
 
-The declared states come first, because a finding is easiest to understand there; then all combinations; then all ways from
-one position to the next. A combination is told by the one that is most like the dispatch state.
+The declared states come first, because a finding is easiest to understand there; then all
+combinations; then every transit from one position to the next. The combination that is most like
+the normal state is reported.
 """
 
 from __future__ import annotations
@@ -24,16 +26,18 @@ from reviewer.analysis.conduction.switch_combinations import (
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network, Source, bare
+from reviewer.network.graph import Consumer, Network, Source, bare
 from reviewer.network.search import anything_along, come_to
 
 
 @record
 class ReverseFeed:
-    """``source`` feeds ``into`` (a source that must not take from it), each the other where ``both_ways``.
+    """``source`` backfeeds ``into``, which must not take current from it; each the other where
+    ``both_ways``.
 
-    ``state`` is a declared state or "", ``combination`` what is set where no declared state shows it, its ``transit`` the movement in which alone
-    it happens. ``path`` leads from the one to the other.
+    ``state`` is a declared state or "", ``combination`` what is set where no declared state has it,
+    its ``transit`` the movement where it happens in transit only. ``path`` leads from one to the
+    other.
     """
 
     source: str
@@ -47,10 +51,12 @@ class ReverseFeed:
 def tie_masks(
     design: Design, network: Network, answer: Conduction
 ) -> Iterator[tuple[Source, Source, int, int]]:
-    """(source, other, lanes in which the source feeds back into the other, lanes in which the other feeds it too).
+    """(source, other, lanes in which the source backfeeds the other, lanes in which both feed each
+    other).
 
-    Reserve batteries that feed any other source, and main batteries that feed each other. An alternator or outside power that charges a
-    battery is what it is for; so is anything that charges a reserve one way.
+    Reserve batteries that feed any other source, and main batteries that feed each other. An
+    alternator or external power that charges a battery does its duty, and so does what charges a
+    reserve without taking current from it.
     """
     for source, other, needs_both in possible_ties(design, network):
         into = answer.alive[source.element] & answer.fed[source.element][other.positive]
@@ -62,7 +68,8 @@ def tie_masks(
 
 
 def possible_ties(design: Design, network: Network) -> Iterator[tuple[Source, Source, bool]]:
-    """(source, other, True where only feeding both ways counts) for every pair of sources that must not feed each other."""
+    """(source, other, True where only mutual feeding counts) for every pair of sources that must
+    not feed each other."""
     reserve = {
         s.element
         for s in network.sources
@@ -79,7 +86,7 @@ def possible_ties(design: Design, network: Network) -> Iterator[tuple[Source, So
 
 
 def declared_ties(design: Design, network: Network, answers: Iterable[StateAnswer]) -> Iterator[ReverseFeed]:
-    """Reverse feeds in the declared states, those of cranking left out: there a second battery may help on purpose."""
+    """Backfeeds in the declared states, but those of cranking: a second battery may help there."""
     for answer in answers:
         if answer.state.engine == "cranking":
             continue
@@ -91,52 +98,80 @@ def declared_ties(design: Design, network: Network, answers: Iterable[StateAnswe
 def combined_ties(
     design: Design, network: Network, cones: Cones, base: ResolvedState, known: set[tuple[str, str]]
 ) -> tuple[list[ReverseFeed], list[str]]:
-    """Reverse feeds in any legal combination and on the way from one position to the next, those of ``known`` pairs left out.
+    """Backfeeds in any legal combination, and in transit from one position to the next.
 
-    Positions that spring back are left out too. Returns the feeds, and what was not tried, one sentence each.
+    Pairs that are ``known`` and positions that spring back are left out. Returns the backfeeds, and
+    what was not tried, one sentence each.
     """
-    found: list[ReverseFeed] = []
-    untried: list[str] = []
-    known = set(known)
-    solved: dict[tuple[tuple[str, ...], str], tuple[Grid, Conduction] | None] = {}
+    feeds: list[ReverseFeed] = []
+    solver = _Combinations(design, network, base)
     for source, other, _ in possible_ties(design, network):
-        pair = (source.element, other.element)
+        if (source.element, other.element) in known:
+            continue
         if other.positive not in come_to(network, [source.positive], anything_along):
             continue
+        about = f"{bare(source.element)} backfeeding {bare(other.element)}"
         switches = cones.switches((source.positive, other.positive))
         for moving in ("", *switches):
-            if pair in known:
-                break
-            if (switches, moving) not in solved:
-                grid = grid_of(design, base, switches, moving)
-                solved[switches, moving] = None if grid is None else (grid, conduct_grid(network, grid))
-                if grid and grid.left_out:
-                    untried.append(
-                        not_varied(grid, f"{bare(source.element)} feeding back into {bare(other.element)}")
-                    )
-            if (both_of := solved[switches, moving]) is None:
-                continue
-            grid, answer = both_of
-            wanted = grid.legal & ~held_momentary(design, grid)
-            for s, o, into, both in tie_masks(design, network, answer):
-                if (s.element, o.element) == pair and into & wanted:
-                    lane = grid.nearest(into & wanted)
-                    combination = grid.combination(lane)
-                    path = (
-                        _path(design, network, base, combination, s, o.positive)
-                        if not moving
-                        else (f"parts/{moving}",)
-                    )
-                    found.append(
-                        ReverseFeed(s.element, o.element, "", bool(both >> lane & 1), path, combination)
-                    )
-                    known.add(pair)
-    return found, untried
+            grid, answer = solver.solved(switches, moving, about)
+            if grid is not None and answer is not None:
+                feed = _combined_feed(design, network, grid, answer, source, other, moving)
+                if feed is not None:
+                    feeds.append(feed)
+                    break
+    return feeds, solver.untried
+
+
+def _combined_feed(
+    design: Design,
+    network: Network,
+    grid: Grid,
+    answer: Conduction,
+    source: Source,
+    other: Source,
+    moving: str,
+) -> ReverseFeed | None:
+    """The combination of a grid, nearest to its base, in which one source backfeeds another."""
+    allowed = grid.legal & ~held_momentary(design, grid)
+    for one, two, into, both in tie_masks(design, network, answer):
+        if (one, two) == (source, other) and into & allowed:
+            lane = grid.nearest(into & allowed)
+            combination = grid.combination(lane)
+            path = (
+                (f"parts/{moving}",)
+                if moving
+                else _path(design, network, grid.base, combination, source, other.positive)
+            )
+            mutual = bool(both >> lane & 1)
+            return ReverseFeed(source.element, other.element, "", mutual, path, combination)
+    return None
+
+
+class _Combinations:
+    """The combinations of switches around a base state, each set of switches solved once."""
+
+    def __init__(self, design: Design, network: Network, base: ResolvedState):
+        self.design, self.network, self.base = design, network, base
+        #: what was not tried, one sentence each
+        self.untried: list[str] = []
+        self._solved: dict[tuple[tuple[str, ...], str], tuple[Grid | None, Conduction | None]] = {}
+
+    def solved(
+        self, switches: tuple[str, ...], moving: str, about: str
+    ) -> tuple[Grid | None, Conduction | None]:
+        """The grid of some switches and its answer; both None where ``moving`` has no transit."""
+        key = switches, moving
+        if key not in self._solved:
+            grid = grid_of(self.design, self.base, switches, moving)
+            self._solved[key] = grid, None if grid is None else conduct_grid(self.network, grid)
+            if grid and grid.left_out:
+                self.untried.append(not_varied(grid, about))
+        return self._solved[key]
 
 
 def not_varied(grid: Grid, about: str) -> str:
-    """The sentence that says which switches a question left at their dispatch position."""
-    return f"Too many combinations for {about}: {', '.join(grid.left_out)} stayed at the dispatch position."
+    """The sentence that names the switches that were left at their normal position."""
+    return f"Too many combinations for {about}: {', '.join(grid.left_out)} stayed at the normal position."
 
 
 def _path(
@@ -146,7 +181,7 @@ def _path(
 
 
 def set_as(base: ResolvedState, combination: Combination) -> ResolvedState:
-    """The base state with the switches, engine and outside power of a combination that is not in transit."""
+    """The base state with the switches, engine and external power of a combination."""
     return replace(
         base,
         name="",
@@ -158,7 +193,10 @@ def set_as(base: ResolvedState, combination: Combination) -> ResolvedState:
 
 @record
 class BeyondPurpose:
-    """A load that a reserve powers though it is kept for others."""
+    """A load that a reserve powers though the reserve is dedicated to others.
+
+    ``state`` is a declared state or "", with the ``combination`` that no declared state has.
+    """
 
     reserve: str
     load: str
@@ -170,44 +208,65 @@ class BeyondPurpose:
 def beyond_purpose(
     design: Design, network: Network, cones: Cones, answers: tuple[StateAnswer, ...], reserve: str
 ) -> tuple[list[BeyondPurpose], list[str]]:
-    """Loads that a reserve powers beyond what it is kept for, in a declared state or in any legal combination; and what was not tried."""
+    """Loads that a reserve powers though it is dedicated to others; and what was not tried.
+
+    In a declared state, or else in any legal combination.
+    """
     source = next(s for s in network.sources if s.element == f"parts/{reserve}")
-    kept = {
+    dedicated = _dedicated_loads(design, reserve)
+    reachable = come_to(network, [source.positive], anything_along)
+    solver = _Combinations(design, network, answers[0].state)
+    loads: list[BeyondPurpose] = []
+    for consumer in network.consumers:
+        if bare(consumer.element) in dedicated or reachable.isdisjoint(consumer.plus):
+            continue
+        load = _in_declared_state(network, answers, source, consumer)
+        if load is None:
+            switches = cones.switches((source.positive, *consumer.plus))
+            grid, answer = solver.solved(switches, "", f"what {reserve} feeds")
+            assert grid is not None and answer is not None  # nothing moves
+            load = _in_combination(design, network, grid, answer, source, consumer)
+        if load is not None:
+            loads.append(load)
+    return loads, solver.untried
+
+
+def _dedicated_loads(design: Design, reserve: str) -> set[str]:
+    """Names of the loads that a reserve is dedicated to, by themselves or by their function."""
+    return {
         load
         for name in design.parts[reserve].kept_for
         for load in (loads_of(design, name) if name in design.functions else (name,))
     }
-    reach = come_to(network, [source.positive], anything_along)
-    found: list[BeyondPurpose] = []
-    untried: list[str] = []
-    solved: dict[tuple[str, ...], tuple[Grid, Conduction]] = {}
-    for consumer in network.consumers:
-        if bare(consumer.element) in kept or not any(n in reach for n in consumer.plus):
-            continue
 
-        def powered(answer: Conduction, consumer=consumer) -> int:
-            return answer.alive[source.element] & served(
-                consumer, answer.fed[source.element], answer.returned[source.element]
-            )
 
-        declared = next((a for a in answers if powered(a.healthy)), None)
-        if declared:
-            goal = next(n for n in consumer.plus if declared.healthy.fed[source.element][n])
-            path = feed_path(network, declared, source.element, goal)
-            found.append(BeyondPurpose(source.element, consumer.element, declared.state.name, path))
-            continue
-        switches = cones.switches((source.positive, *consumer.plus))
-        if switches not in solved:
-            grid = grid_of(design, answers[0].state, switches)
-            assert grid is not None
-            solved[switches] = (grid, conduct_grid(network, grid))
-            if grid.left_out:
-                untried.append(not_varied(grid, f"what {reserve} feeds"))
-        grid, answer = solved[switches]
-        if lanes := powered(answer) & grid.legal:
-            lane = grid.nearest(lanes)
-            combination = grid.combination(lane)
-            goal = next(n for n in consumer.plus if answer.fed[source.element][n] >> lane & 1)
-            path = _path(design, network, answers[0].state, combination, source, goal)
-            found.append(BeyondPurpose(source.element, consumer.element, "", path, combination))
-    return found, untried
+def _powers(source: Source, consumer: Consumer, answer: Conduction) -> int:
+    """The lanes in which a source powers a consumer."""
+    fed, returned = answer.fed[source.element], answer.returned[source.element]
+    return answer.alive[source.element] & served(consumer, fed, returned)
+
+
+def _in_declared_state(
+    network: Network, answers: tuple[StateAnswer, ...], source: Source, consumer: Consumer
+) -> BeyondPurpose | None:
+    """The first declared state in which a source powers a consumer."""
+    for answer in answers:
+        if _powers(source, consumer, answer.healthy):
+            fed = answer.healthy.fed[source.element]
+            path = feed_path(network, answer, source.element, next(n for n in consumer.plus if fed[n]))
+            return BeyondPurpose(source.element, consumer.element, answer.state.name, path)
+    return None
+
+
+def _in_combination(
+    design: Design, network: Network, grid: Grid, answer: Conduction, source: Source, consumer: Consumer
+) -> BeyondPurpose | None:
+    """The combination nearest to the base of a grid in which a source powers a consumer."""
+    lanes = _powers(source, consumer, answer) & grid.legal
+    if not lanes:
+        return None
+    lane = grid.nearest(lanes)
+    combination = grid.combination(lane)
+    goal = next(n for n in consumer.plus if answer.fed[source.element][n] >> lane & 1)
+    path = _path(design, network, grid.base, combination, source, goal)
+    return BeyondPurpose(source.element, consumer.element, "", path, combination)

@@ -1,22 +1,24 @@
-"""Sources that a setting of the switches shorts: in any legal combination, and on the way from one position to the next."""
+"""Sources that the switches short, in any legal combination or in transit."""
 
 from __future__ import annotations
 
 from collections.abc import Collection
 
-from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.states import feed_path, solve_state
-from reviewer.analysis.conduction.switch_combinations import Combination, Cones, Grid, conduct_grid, grid_of
+from reviewer.analysis.conduction.switch_combinations import Combination, Cones, conduct_grid, grid_of
 from reviewer.analysis.paths.reverse_feed import not_varied, set_as
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, Source, bare
 
 
 @record
 class CombinedShort:
-    """A source whose positive reaches its own negative with no load between, in a combination that no declared state shows or in transit."""
+    """A source whose positive is joined to its own negative with no load between.
+
+    In a combination that no declared state has, or in transit.
+    """
 
     source: str
     path: tuple[str, ...]
@@ -26,8 +28,12 @@ class CombinedShort:
 def combined_shorts(
     design: Design, network: Network, cones: Cones, base: ResolvedState, known: Collection[str]
 ) -> tuple[tuple[CombinedShort, ...], tuple[str, ...]]:
-    """The nearest such combination of each source that is not ``known`` to be shorted, positions that spring back included; and what was not tried."""
-    found, untried = [], []
+    """For each source that is not ``known`` to be shorted, the combination nearest to the normal
+    state that shorts it; and what was not tried.
+
+    Positions that spring back are included.
+    """
+    shorts, untried = [], []
     for source in network.sources:
         if source.element in known:
             continue
@@ -43,35 +49,25 @@ def combined_shorts(
             if grid.left_out:
                 untried.append(not_varied(grid, f"a short of {bare(source.element)}"))
             answer = conduct_grid(network, grid)
-            if (
-                lanes := answer.alive[source.element]
-                & answer.fed[source.element][source.negative]
-                & grid.legal
-            ):
-                found.append(
-                    CombinedShort(
-                        source.element,
-                        *_shown(design, network, base, grid, answer, source.element, lanes, moving),
-                    )
-                )
+            shorted = answer.alive[source.element] & answer.fed[source.element][source.negative]
+            if lanes := shorted & grid.legal:
+                combination = grid.combination(grid.nearest(lanes))
+                path = _path(design, network, base, combination, source, moving)
+                shorts.append(CombinedShort(source.element, path, combination))
                 break
-    return tuple(found), tuple(untried)
+    return tuple(shorts), tuple(untried)
 
 
-def _shown(
+def _path(
     design: Design,
     network: Network,
     base: ResolvedState,
-    grid: Grid,
-    answer: Conduction,
-    source: str,
-    lanes: int,
+    combination: Combination,
+    source: Source,
     moving: str,
-) -> tuple[tuple[str, ...], Combination]:
-    combination = grid.combination(grid.nearest(lanes))
+) -> tuple[str, ...]:
+    """The elements of the short; in transit the switch that moves."""
     if moving:
-        return (f"parts/{moving}",), combination
-    negative = next(s.negative for s in network.sources if s.element == source)
-    return feed_path(
-        network, solve_state(design, network, set_as(base, combination)), source, negative
-    ), combination
+        return (f"parts/{moving}",)
+    state = solve_state(design, network, set_as(base, combination))
+    return feed_path(network, state, source.element, source.negative)

@@ -1,17 +1,17 @@
-"""Breakers, fuses and limiters: what each protects, carries and opens at. Each answer is computed once, on first asking. No logic lives here."""
+"""Breakers, fuses and limiters: what each protects, carries and opens at.
+
+Each answer is computed once, on first asking. No logic lives here.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache, cached_property
-from typing import TYPE_CHECKING
+from functools import cached_property
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN
-from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection.answers import Detection
-from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.protection import (
     circuit_protection,
@@ -21,15 +21,13 @@ from reviewer.analysis.protection import (
     fault_loops,
     protection_loading,
     recharge_inrush,
+    solved_cases,
     wire_protection,
 )
 from reviewer.analysis.protection import crowbar as crowbars
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.tables.practice import practice
-
-if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 
 class Protection:
@@ -44,20 +42,29 @@ class Protection:
 
     @cached_property
     def wire_feeds(self) -> Mapping[str, tuple[wire_protection.EndFeed, ...]]:
-        """For each wire that a source can feed: how each end is fed, in each declared state."""
+        """How each end of each wire is fed, with the wire itself taken away.
+
+        For wires that a source can feed; what is the same in a later state is not repeated.
+        """
         return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
 
     def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
-        """The column of Table 11-3 for a protector, and its largest rating in A there for a wire. Raises NotAssessable."""
+        """The column of Table 11-3 for a protective device, and its largest rating for a wire, A.
+
+        Raises NotAssessable.
+        """
         return wire_protection.largest_rating(self.design, protector, wire)
 
     def is_stub(self, wire: str) -> bool:
-        """Whether a wire, by name, is a stub that needs no protector of its own: 0.15 m at most, at a protector."""
+        """Whether a wire, by name, is a stub: 0.15 m at most, at a protective device.
+
+        A stub needs no protection of its own.
+        """
         return wire_protection.is_stub(self.design, wire)
 
     @cached_property
     def exempt_wires(self) -> frozenset[str]:
-        """Wires that customarily have no protector."""
+        """Wires that customarily have no protective device."""
         return frozenset().union(
             *(wire_protection.exempt_wires(self.design, self.network, a) for a in self.states.answers())
         )
@@ -71,7 +78,10 @@ class Protection:
 
     @cached_property
     def shared_circuits(self) -> Mapping[str, circuit_protection.Shared]:
-        """Protectors of a critical circuit that protect another circuit too. Raises NotAssessable without functions."""
+        """Protective devices of a critical circuit that protect another circuit too.
+
+        Raises NotAssessable without functions.
+        """
         if not self.states.critical_functions:
             return {}
         near = circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
@@ -79,7 +89,10 @@ class Protection:
 
     @cached_property
     def needed_protectors(self) -> Mapping[str, tuple[circuit_protection.Needed, ...]]:
-        """Protectors that take a load of a critical function when they open, in a state of normal flight. Raises NotAssessable without functions."""
+        """Protective devices whose opening loses a load of a critical function.
+
+        In a state of normal flight. Raises NotAssessable without functions.
+        """
         return (
             circuit_protection.needed_protectors(self.design, self._taken)
             if self.states.critical_functions
@@ -87,88 +100,45 @@ class Protection:
         )
 
     @cached_property
-    def solved_places(self) -> tuple[protection_loading.Solved, ...]:
-        """All that is flown, and each position of a switch that changes a critical function over in which no flown state has it, solved.
+    def solved_places(self) -> tuple[protection_loading.SolvedCase, ...]:
+        """All that is flown, solved, and change-over switches at positions that no state sets.
 
-        Raises NotAssessable with what is missing, before anything is solved where no load has a current.
+        Of the latter those that change a critical function over. Raises NotAssessable with what is
+        missing, before anything is solved where no load has a current.
         """
-        self._currents_wanted()
-        found = [
-            self._solved_place(f.state, str(f), (), self.states.answer(f.state), self.points.point(f))
-            for f in self.points.flown
-        ]
-        for switch, position, answer in self._untried_positions():
-            words = f"{self.states.operation.dispatch} with {switch} at {position}"
-            found.append(
-                self._solved_place("", words, ((switch, position),), answer, self.points.solved_of(answer))
-            )
-        return tuple(found)
-
-    def _currents_wanted(self) -> None:
-        consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
-        if all(part.current is None for part in consumers):
-            raise NotAssessable("`current` of the loads and instruments")
-
-    def _solved_place(
-        self,
-        state: str,
-        words: str,
-        moved: tuple[tuple[str, str], ...],
-        answer: StateAnswer,
-        point: OperatingPoint,
-    ) -> protection_loading.Solved:
-        powered = frozenset(bare(element) for element, works in answer.healthy.powered.items() if works)
-        taken = cache(lambda: circuit_protection.taken_by_opening(self.design, answer))
-        return protection_loading.Solved(
-            state, words, moved, answer.state.engine == "cranking", point, powered, taken
-        )
-
-    def _untried_positions(self) -> list[tuple[str, str, StateAnswer]]:
-        if not self.design.functions or not self.states.critical_functions:
-            return []
-        declared = {
-            (switch, at) for state in self.states.declared.values() for switch, at in state.switches.items()
-        }
-        wanted = dict.fromkeys(
-            (bare(c.switch), at)
-            for c in self.crew.changeovers
-            for at, _ in c.sources
-            if (bare(c.switch), at) not in declared
-        )
-        return [
-            (
-                switch,
-                at,
-                circuit_protection.moved(self.design, self.network, self.states.answers()[0], switch, at),
-            )
-            for switch, at in wanted
-        ]
+        return solved_cases.solved_cases(self.states, self.points, self.crew)
 
     @cached_property
     def loads_on(self) -> Mapping[str, tuple[str, ...]]:
-        """For each protector, the loads and instruments between it and the next bar."""
+        """For each protective device, the loads and instruments between it and the next bar."""
         return protection_loading.loads_on(self.design, self.network)
 
-    def worst_carried(self, protector: str, rating: float) -> protection_loading.Carried | None:
-        """Where a protector comes nearest to what it may carry on and on. Raises NotAssessable."""
+    def worst_carried(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
+        """Where a protective device comes nearest to what it may carry continuously.
+
+        Raises NotAssessable.
+        """
         return protection_loading.worst_carried(self.solved_places, protector, rating)
 
-    def worst_peak(self, protector: str, rating: float) -> protection_loading.Carried | None:
-        """Where a protector comes nearest to what it may carry for a moment. Raises NotAssessable."""
+    def worst_peak(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
+        """Where a protective device comes nearest to what it may carry momentarily.
+
+        Raises NotAssessable.
+        """
         return protection_loading.worst_peak(
             self.design, self.solved_places, protector, self.loads_on.get(protector, ()), rating
         )
 
     @cached_property
-    def alone_in_a_branch(self) -> Mapping[str, tuple[diode_or_buses.Alone, ...]]:
-        """For each protector in a branch of what several branches feed: what it carries where the others are open, in the states of normal flight.
+    def alone_in_a_branch(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:
+        """Protective device in a branch of a diode-OR bus -> what it carries as the only branch.
 
-        Raises NotAssessable with what is missing; nothing is solved where there is no such bar.
+        In the states of normal flight, with the other branches open.
         """
-        if not diode_or_buses.has_common_bars(self.design):
+        if not diode_or_buses.has_diode_or_buses(self.design):
             return {}
-        self._currents_wanted()
-        found: dict[str, list[diode_or_buses.Alone]] = {}
+        solved_cases.require_currents(self.design)
+        found: dict[str, list[diode_or_buses.SoleBranch]] = {}
         flight = {a.state.name: a for a in self.states.flight_answers()}
         for flown in self.points.flown:
             if flown.state in flight:
@@ -180,17 +150,23 @@ class Protection:
 
     @property
     def steady_share(self) -> float:
-        """The share of its rating that a protector carries on and on, by common practice."""
+        """The share of its rating that circuit protection carries continuously.
+
+        By common practice.
+        """
         return protection_loading.steady_share()
 
     @cached_property
-    def loops(self) -> fault_loops.Loops:
+    def loops(self) -> fault_loops.FaultLoops:
         """Ways of least resistance, for shorts and charging."""
-        return fault_loops.Loops(self.design, self.network)
+        return fault_loops.FaultLoops(self.design, self.network)
 
     @cached_property
     def protected_wires(self) -> tuple[str, ...]:
-        """Wires (pointers) that have a protector and are not exempt. Raises NotAssessable where the file does not say enough of a battery."""
+        """Wires (pointers) that have a protective device and are not exempt.
+
+        Raises NotAssessable where the file does not say enough of a battery.
+        """
         found = tuple(
             w
             for w, feeds in self.wire_feeds.items()
@@ -202,12 +178,18 @@ class Protection:
         return found
 
     def typical_on(self, passed: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
-        """Which typical values a current rests on that passed some elements, as a row of a finding; () for none."""
+        """Which typical values a current depends on, as a row of a finding; () for none.
+
+        Those of the elements that it ``passed``.
+        """
         found = self.loops.assumed(passed)
         return (("typical values", "; ".join(found)),) if found else ()
 
     def faults(self, wire: str) -> tuple[fault_loops.Fault, ...]:
-        """Shorts at the far end of a wire (its pointer), through each protector that it has and from each end that is fed. Raises NotAssessable."""
+        """Shorts at the far end of a wire (its pointer). Raises NotAssessable.
+
+        Through each protective device that it has and from each end that is fed.
+        """
         return tuple(
             f
             for feed in self.wire_feeds[wire]
@@ -221,20 +203,29 @@ class Protection:
         return tuple(n for n in dict.fromkeys(names) if isinstance(self.design.parts[n], p.Fuse))
 
     def lowest_rating(self, fault: fault_loops.Fault) -> tuple[float | None, str]:
-        """The lowest rating on the way of a short, and the protector that has it, the nearest of several; None where that one's own is not known."""
+        """The lowest rating in a fault loop, and the protective device that has it.
+
+        The nearest of several; None where that one's own is not known.
+        """
         return fault_loops.lowest_rating(self.design, fault)
 
-    def heat_of(self, fault: fault_loops.Fault) -> fault_heating.Heat:
-        """What a fuse lets through in a short, and what the wire bears. Raises NotAssessable."""
+    def heat_of(self, fault: fault_loops.Fault) -> fault_heating.FaultHeating:
+        """The let-through of a fuse in a short circuit, against what the wire withstands."""
         return fault_heating.heat_of(self.design, fault)
 
     @property
     def fault_multiple(self) -> float:
-        """How many times its rating a short must drive through a protector so that it opens, by common practice."""
+        """The fault current, over its rating, that opens a protective device for certain.
+
+        By common practice.
+        """
         return practice("factors", "fault-over-protector").low
 
-    def first_charge(self, battery: str) -> recharge_inrush.Recharge | None:
-        """The first current into a battery that is flat, in the first state in which an alternator charges it. Raises NotAssessable."""
+    def first_charge(self, battery: str) -> recharge_inrush.RechargeInrush | None:
+        """The recharge inrush into a flat battery. Raises NotAssessable.
+
+        In the first state in which an alternator charges it.
+        """
         if battery not in self._recharges:
             self._recharges[battery] = recharge_inrush.recharge(
                 self.design, self.network, self.loops, self.states.flight_answers(), battery
@@ -242,20 +233,20 @@ class Protection:
         return self._recharges[battery]
 
     @cached_property
-    def _recharges(self) -> dict[str, recharge_inrush.Recharge | None]:
+    def _recharges(self) -> dict[str, recharge_inrush.RechargeInrush | None]:
         return {}
 
     def opening_shows(self, protector: str) -> bool:
-        """Whether the crew learns of a protector that has opened: by use, a monitor, an alarm or a check."""
+        """Whether an opened protective device shows: by use, a monitor, an alarm or a check."""
         return not any(f.element == f"parts/{protector}" and f.mode == OPEN for f in self.detection.latent)
 
     @property
     def recharge_multiple(self) -> float:
-        """How many times its rating a first current may be so that a protector still waits, by common practice."""
+        """The inrush, over its rating, that a protective device rides out, by common practice."""
         return practice("factors", "recharge-opens-protector").low
 
     def duty_of_diode(self, diode: str) -> diode_duty.DiodeDuty:
-        """What an isolation diode bears. Raises NotAssessable."""
+        """The duty of an isolation diode: current, inrush, heat and reverse voltage."""
         recharges = [
             r
             for r in map(self.first_charge, self.design.of_kind(p.Battery))
@@ -266,13 +257,19 @@ class Protection:
         )
 
     def crowbar(self, alternator: str) -> crowbars.Crowbar | None:
-        """The short that an over-voltage trip makes of the field feed, in the first state of normal flight. Raises NotAssessable."""
+        """The short that an overvoltage trip makes of the field feed. Raises NotAssessable.
+
+        In the first state of normal flight.
+        """
         return crowbars.crowbar(
             self.design, self.network, self.loops, self.states.flight_answers(), alternator
         )
 
     def wire_hurt_by(self, found: crowbars.Crowbar) -> tuple[str, float, float] | None:
-        """The first wire that does not bear a crowbar's current until a breaker opens: its name, the seconds it bears and those of the trip."""
+        """The first wire that does not withstand a crowbar's current until a breaker opens.
+
+        As (name, the seconds that it withstands, those of the trip); None where all do.
+        """
         hurt = crowbars.hurt_wire(self.design, found.short)
         return None if hurt is None else (hurt[0], hurt[1].seconds(found.short.amps), crowbars.TRIP_S)
 
@@ -282,14 +279,17 @@ class Protection:
         return practice("factors", "crowbar-over-field-protector").low
 
     def takes_critical_loads(self, protector: str) -> bool:
-        """Whether a load of a critical function goes when a protector opens in a state of normal flight; not where no function is declared."""
+        """Whether the opening of a protective device loses a load of a critical function.
+
+        In a state of normal flight; False where no function is declared.
+        """
         return bool(self.design.functions) and protector in self.needed_protectors
 
     @staticmethod
     def can_be_reset(part: p.Part) -> bool:
-        """Whether the crew can put a protector back in flight."""
+        """Whether the crew can put a protective device back in flight."""
         return circuit_protection.can_be_reset(part)
 
     def guards_a_motor(self, protector: str) -> bool:
-        """Whether a protector feeds nothing but motors and another protector stands before it."""
+        """Whether a protective device feeds motors alone and has another one ahead of it."""
         return circuit_protection.guards_a_motor(self.design, self.network, self.states.answers(), protector)

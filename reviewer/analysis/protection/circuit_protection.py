@@ -1,4 +1,4 @@
-"""Which protectors stand nearest to a load, which take it when they open, and which can be reset in flight."""
+"""Circuit protection: nearest to which load, losing what, and which the crew can reset."""
 
 from __future__ import annotations
 
@@ -17,7 +17,10 @@ from reviewer.network.search import anything_along, come_to
 
 @record
 class Nearest:
-    """The ``protectors`` (names) nearest to one supply terminal of a load, in the first state that has them."""
+    """The ``protectors`` (names) nearest to one supply terminal of a load.
+
+    In the first state that has them.
+    """
 
     load: str
     state: str
@@ -27,7 +30,10 @@ class Nearest:
 def nearest_protectors(
     design: Design, network: Network, answers: Sequence[StateAnswer]
 ) -> tuple[Nearest, ...]:
-    """For each load and instrument: the protectors round what its supply terminals are joined to, whatever else is on there, by state."""
+    """The protective devices nearest to each load and instrument, by state.
+
+    Those round what its supply terminals are joined to, whatever else is on there.
+    """
     supplies = [(bare(c.element), node) for c in network.consumers for node in c.plus]
     fed = feeding_of(network, answers, [(node, "") for _, node in supplies])
     found: dict[tuple[str, tuple[str, ...]], Nearest] = {}
@@ -40,7 +46,7 @@ def nearest_protectors(
 
 
 def taken_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
-    """For each protector, by name: the loads that work in a state and do not once it is open."""
+    """Protective device, by name -> the loads that its opening loses in a state."""
     found: dict[str, tuple[str, ...]] = {}
     alive = [e for e in answer.failed.powered if answer.healthy.powered[e]]
     for i, failure in enumerate(answer.failures):
@@ -55,14 +61,17 @@ def taken_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str
 
 
 def can_be_reset(part: p.Part) -> bool:
-    """Whether the crew can put a protector back in flight: a breaker in reach."""
+    """Whether the crew can put a protective device back in flight: a breaker in reach."""
     return isinstance(part, (p.Breaker, p.BreakerSwitch)) and part.reach == "in-flight"
 
 
 @record
 class Shared:
-    """A critical circuit's protector that protects other circuits: ``load`` is the critical one, ``function`` rests on it, ``others`` are the loads that
-    hang on the protector as well."""
+    """A critical circuit's protective device that protects other circuits.
+
+    ``load`` is the critical one, ``function`` depends on it, ``others`` are the other loads behind
+    the device.
+    """
 
     protector: str
     load: str
@@ -74,11 +83,12 @@ class Shared:
 def shared_circuits(
     design: Design, near: Sequence[Nearest], taken: Mapping[str, Mapping[str, tuple[str, ...]]]
 ) -> tuple[Shared, ...]:
-    """Protectors nearest to a critical load that are nearest to another load too, and take the critical one when they open in one of the states of
-    ``taken`` (state -> :func:`taken_by_opening`).
+    """Protective devices nearest to a critical load that are nearest to another load too.
 
-    Not those whose other loads are channels of one function with it: where all of the channels are wanted, losing one loses all; where they stand in
-    for each other, another rule tells of it. Nor the lamps of one function.
+    They lose the critical one when they open in one of the states of ``taken`` (state ->
+    :func:`taken_by_opening`). Not those whose other loads are channels of one function with it:
+    where all of the channels are wanted, losing one loses all; where they stand in for each other,
+    another rule tells of it. Nor the lamps of one function.
     """
     together: dict[str, dict[str, str]] = {}
     for entry in near:
@@ -102,7 +112,10 @@ def _of_one_function(design: Design, one: str, other: str) -> bool:
 
 
 def moved(design: Design, network: Network, answer: StateAnswer, switch: str, position: str) -> StateAnswer:
-    """A state with one switch moved from it; it has a name of its own, so that no phase is flown in it."""
+    """A state with one switch moved from it.
+
+    It has a name of its own, so that no phase is flown in it.
+    """
     state = replace(
         answer.state,
         name=f"{answer.state.name}, {switch} at {position}",
@@ -113,8 +126,11 @@ def moved(design: Design, network: Network, answer: StateAnswer, switch: str, po
 
 @record
 class Needed:
-    """A protector whose opening takes a critical load: ``load`` and the ``function`` that rests on it, the ``state`` in which it does, and the
-    ``others`` that take the load as well."""
+    """A protective device whose opening loses a critical load.
+
+    ``load`` and the ``function`` that depends on it, the ``state`` in which it does, and the
+    ``others`` whose opening loses the load as well.
+    """
 
     protector: str
     load: str
@@ -126,7 +142,10 @@ class Needed:
 def needed_protectors(
     design: Design, taken: Mapping[str, Mapping[str, tuple[str, ...]]]
 ) -> dict[str, tuple[Needed, ...]]:
-    """For each protector that takes loads of critical functions by opening, in one of the states of ``taken``: those loads, each once."""
+    """Protective device -> the critical loads that its opening loses, each once.
+
+    In one of the states of ``taken``.
+    """
     found: dict[str, dict[str, Needed]] = {}
     for state, takes in taken.items():
         for function in critical_functions(design):
@@ -141,7 +160,11 @@ def needed_protectors(
 
 
 def guards_a_motor(design: Design, network: Network, answers: Sequence[StateAnswer], protector: str) -> bool:
-    """Whether one terminal of a protector leads to motors alone, and the other is never fed but through another protector or by none."""
+    """Whether a protective device feeds motors alone and has another one ahead of it.
+
+    One terminal leads to motors alone; the other is never fed but through another protective
+    device, or by none.
+    """
     line, load = (network.node(f"{protector}.{t}") for t in ("line", "load"))
     for inner, outer in ((load, line), (line, load)):
         users = [
@@ -156,7 +179,10 @@ def guards_a_motor(design: Design, network: Network, answers: Sequence[StateAnsw
 
 
 def _led_to(network: Network, start: int, protector: str) -> set[int]:
-    """All nodes that a terminal of a protector is joined to on its own side, in any state, whatever protectors are in the way."""
+    """All nodes joined to a terminal of a protective device on its own side.
+
+    In any state, through whatever protection is in the path.
+    """
     return come_to(
         network,
         [start],

@@ -1,4 +1,7 @@
-"""An over-voltage trip that shorts the feed of a field: the current, the protector that must open, and the wires that carry it until then."""
+"""A crowbar: overvoltage protection that shorts the feed of a field.
+
+The current, the breaker that must open, and the wires that carry the current until then.
+"""
 
 from __future__ import annotations
 
@@ -8,29 +11,37 @@ from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.protection.circuit_protection import taken_by_opening
 from reviewer.analysis.protection.fault_heating import withstand_of
-from reviewer.analysis.protection.fault_loops import Fault, Loops
+from reviewer.analysis.protection.fault_loops import Fault, FaultLoops
 from reviewer.analysis.ratings.short_circuit import Withstand
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
 
-#: a breaker opens at ten times its rating within this time, seconds: common practice, no source
+#: a breaker opens at ten times its rating within this time, seconds: common practice (no published
+#: source)
 TRIP_S = 0.1
 
 
 @record
 class Crowbar:
-    """The ``short`` of a field feed through the nearest protector, and the loads that this one ``takes`` when it opens."""
+    """The ``short`` of a field feed through the nearest protective device.
+
+    ``takes`` are the loads that this one loses when it opens.
+    """
 
     short: Fault
     takes: tuple[str, ...]
 
 
 def crowbar(
-    design: Design, network: Network, loops: Loops, answers: Sequence[StateAnswer], alternator: str
+    design: Design, network: Network, loops: FaultLoops, answers: Sequence[StateAnswer], alternator: str
 ) -> Crowbar | None:
-    """The short of the field feed of an alternator, by name, in the first of some states in which it is fed through a protector; through the one of
-    several by which most current comes. None where nothing feeds it through one. Raises NotAssessable with what is missing."""
+    """The short of the field feed of an alternator, by name, through a protective device.
+
+    In the first of some states in which it is fed through one; through the one of several by which
+    most current comes. None where nothing feeds it through one. Raises NotAssessable with what is
+    missing.
+    """
     source = next(s for s in network.sources if s.element == f"parts/{alternator}")
     if source.field is None:
         return None
@@ -45,7 +56,10 @@ def crowbar(
 
 
 def hurt_wire(design: Design, short: Fault) -> tuple[str, Withstand] | None:
-    """The first wire that does not bear the current for the time of the trip, and what it bears. Raises NotAssessable."""
+    """The first wire that does not bear the current for the time of the trip, and what it bears.
+
+    Raises NotAssessable.
+    """
     for wire in short.wires:
         bears = withstand_of(design, wire)
         if bears.seconds(short.amps) < TRIP_S:

@@ -1,4 +1,4 @@
-"""What an isolation diode bears: current on and on and into a flat battery, heat, and voltage the wrong way."""
+"""The duty of an isolation diode: current, inrush, heat and reverse voltage."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.diode_or_buses import upstream_protectors
 from reviewer.analysis.protection.fault_loops import diode_drop
-from reviewer.analysis.protection.protection_loading import Solved
-from reviewer.analysis.protection.recharge_inrush import Recharge
+from reviewer.analysis.protection.protection_loading import SolvedCase
+from reviewer.analysis.protection.recharge_inrush import RechargeInrush
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -19,10 +19,13 @@ from reviewer.tables.practice import practice
 
 @record
 class DiodeDuty:
-    """``amps`` is the largest current of a diode and ``when`` it flows, ``watts`` the heat that it makes; ``protector`` and its ``lowest`` rating stand before
-    it (None where none does). ``wanted`` are the ratings of which it needs one: for the protector, None without one, and for the current.
-    ``reverse`` is what it must block, None where the voltage of the system is not said, twice ``system``. ``sink_above`` is the heat from which it needs a
-    heat sink."""
+    """The duty of a diode: ``amps`` at most, ``when``, and the ``watts`` of heat.
+
+    ``protector`` and its ``lowest`` rating stand ahead of it (None where none does). ``wanted`` is
+    the rating that it needs for that protective device, None without one. ``reverse`` is what it
+    must block, None where the voltage of the system, ``system``, is not said. Above ``sink_above``
+    watts it needs a heat sink.
+    """
 
     amps: float
     when: str
@@ -39,31 +42,43 @@ def diode_duty(
     design: Design,
     network: Network,
     answers: Sequence[StateAnswer],
-    solved: Sequence[Solved],
-    recharges: Sequence[Recharge],
+    solved: Sequence[SolvedCase],
+    recharges: Sequence[RechargeInrush],
     diode: str,
 ) -> DiodeDuty:
-    """What a diode bears in the solved states, and in the recharge of a flat battery through it. Raises NotAssessable."""
+    """What a diode bears in the solved states, and in the recharge of a flat battery through it.
+
+    Raises NotAssessable.
+    """
     part = design.part(diode, p.Diode)
     currents = [(abs(s.point.amps[f"parts/{diode}"]), f"in {s.words}") for s in solved]
     currents += [(r.amps, f"at first into a flat {r.battery}") for r in recharges]
     amps, when = max(currents, default=(0.0, "in no state"))
     before = lowest_rating_before(design, network, answers, diode)
     volts = highest_volts(design)
+    over_protector = practice("factors", "diode-over-protector").low
+    over_system = practice("factors", "reverse-over-system-volts").low
     return DiodeDuty(
-        amps, when, amps * diode_drop(part),
-        before[0] if before else "", before[1] if before else None,
-        before[1] * practice("factors", "diode-over-protector").low if before else None,
-        volts[0] * practice("factors", "reverse-over-system-volts").low if volts else None, volts[1] if volts else "",
-        practice("watts", "diode-without-heat-sink").high,
-    )  # fmt: skip
+        amps=amps,
+        when=when,
+        watts=amps * diode_drop(part),
+        protector=before[0] if before else "",
+        lowest=before[1] if before else None,
+        wanted=before[1] * over_protector if before else None,
+        reverse=volts[0] * over_system if volts else None,
+        system=volts[1] if volts else "",
+        sink_above=practice("watts", "diode-without-heat-sink").high,
+    )
 
 
 def lowest_rating_before(
     design: Design, network: Network, answers: Sequence[StateAnswer], diode: str
 ) -> tuple[str, float] | None:
-    """The protector with the lowest rating of those that leave the anode of a diode dead when they open, in the first state in which it is live.
-    Raises NotAssessable where none of them says its rating."""
+    """The protective device ahead of a diode with the lowest rating; None for none.
+
+    Of those that leave its anode dead when they open, in the first state in which it is live.
+    Raises NotAssessable where none of them says its rating.
+    """
     anode = network.node(f"{diode}.anode")
     for answer in answers:
         if answer.healthy.live(anode):
@@ -76,7 +91,10 @@ def lowest_rating_before(
 
 
 def highest_volts(design: Design) -> tuple[float, str] | None:
-    """The highest voltage of the system and what it is: the over-voltage trip of an alternator, else a set point; None where neither is said."""
+    """The highest voltage of the system and what it is; None where the file does not say.
+
+    The overvoltage trip of an alternator, else a set point.
+    """
     alternators = [design.part(n, p.Alternator) for n in design.of_kind(p.Alternator)]
     trips = [a.over_voltage_trip for a in alternators if isinstance(a.over_voltage_trip, float)]
     if trips:

@@ -1,7 +1,8 @@
-"""Bars and units that several branches feed by diodes: what each branch carries where it feeds them alone.
+"""Diode-OR buses: buses and units that several branches feed by diodes.
 
-The branch with the highest voltage takes nearly all of the current, and once its protector opens the next one does. So each branch must carry all of it:
-its protectors then have their own current of the solved state and that of the other branches.
+The branch with the highest voltage takes nearly all of the current, and once its protection opens
+the next one does. So each branch must carry all of it: its protective devices then have their own
+current of the solved state and that of the other branches.
 """
 
 from __future__ import annotations
@@ -15,15 +16,19 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.search import reachable_by
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 
 @record
-class Branch:
-    """One way into a bar or unit: by a diode, or by a supply terminal of a unit. ``inlet`` is the node before it, ``amps`` what it carries, ``beyond``
-    the protectors between it and the bar."""
+class DiodeBranch:
+    """One path into a bus or unit: by a diode, or by a supply terminal of a unit.
+
+    ``inlet`` is the node before it, ``amps`` what it carries, ``beyond`` the protective devices
+    between it and the bar.
+    """
 
     name: str
     inlet: int
@@ -32,8 +37,11 @@ class Branch:
 
 
 @record
-class Alone:
-    """A ``protector`` in a branch of what ``feeds`` (bars and loads), which then carries ``amps``; it carries ``now`` while ``others`` carry their part."""
+class SoleBranch:
+    """A ``protector`` in the branch that alone feeds what is in ``feeds`` (buses and loads).
+
+    It then carries ``amps``; it carries ``now`` while the ``others`` carry their part.
+    """
 
     protector: str
     branch: str
@@ -44,8 +52,11 @@ class Alone:
     amps: float
 
 
-def has_common_bars(design: Design) -> bool:
-    """Whether anything may be fed by diodes from several sides: two diodes for isolation, or a unit of several supplies."""
+def has_diode_or_buses(design: Design) -> bool:
+    """Whether anything may be fed by diodes from several sides.
+
+    Two diodes for isolation, or a unit of several supplies.
+    """
     diodes = [n for n in design.of_kind(p.Diode) if design.parts[n].duty != "suppression"]
     return len(diodes) > 1 or any(
         len(design.parts[n].supplies) > 1 for n in design.of_kind((p.Load, p.Instrument))
@@ -54,9 +65,9 @@ def has_common_bars(design: Design) -> bool:
 
 def alone_in_a_branch(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
-) -> Iterator[Alone]:
-    """Every protector of every branch of what several branches feed in a state, the others of the bar open."""
-    for feeds, branches in (*_bars(design, network, answer, point), *_units(design, network, answer, point)):
+) -> Iterator[SoleBranch]:
+    """Every protective device of every branch of a diode-OR bus, the other branches open."""
+    for feeds, branches in (*_buses(design, network, answer, point), *_units(design, network, answer, point)):
         upstream = [upstream_protectors(network, answer, branch.inlet) for branch in branches]
         for branch, own in zip(branches, upstream, strict=True):
             for protector in (*own, *branch.beyond):
@@ -67,7 +78,7 @@ def alone_in_a_branch(
                 ]
                 others = tuple(b.name for b in branches if b is not branch)
                 now = abs(point.amps[f"parts/{protector}"])
-                yield Alone(
+                yield SoleBranch(
                     protector,
                     branch.name,
                     others,
@@ -79,7 +90,7 @@ def alone_in_a_branch(
 
 
 def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tuple[str, ...]:
-    """Protectors, by name, that leave a node dead when they open."""
+    """Protective devices, by name, that leave a node dead when they open."""
     live = answer.failed.lives[node]
     protectors = {network.links[i].element for i in network.protectors}
     return tuple(
@@ -89,14 +100,14 @@ def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tup
     )
 
 
-def _bars(
+def _buses(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
-) -> Iterator[tuple[tuple[str, ...], list[Branch]]]:
+) -> Iterator[tuple[tuple[str, ...], list[DiodeBranch]]]:
     groups: dict[frozenset[int], list[int]] = {}
     for i, element in network.diodes:
         link = network.links[i]
         if design.part(bare(element), p.Diode).duty != "suppression" and answer.healthy.live(link.a):
-            groups.setdefault(_bar(network, answer, link.b), []).append(i)
+            groups.setdefault(_bus(network, answer, link.b), []).append(i)
     for area, diodes in groups.items():
         if len(diodes) > 1:
             owners = {network.names[n].partition(".")[0] for n in area}
@@ -107,7 +118,7 @@ def _bars(
             for i in diodes:
                 link = network.links[i]
                 found.append(
-                    Branch(
+                    DiodeBranch(
                         bare(link.element),
                         link.a,
                         max(0.0, point.amps[link.element]),
@@ -117,24 +128,20 @@ def _bars(
             yield feeds, found
 
 
-def _bar(network: Network, answer: StateAnswer, start: int) -> frozenset[int]:
+def _bus(network: Network, answer: StateAnswer, start: int) -> frozenset[int]:
     """All that is joined to the far side of a diode in a state, other diodes apart."""
-    seen, todo = {start}, [start]
-    while todo:
-        for i, other, leaving in network.around[todo.pop()]:
-            if (
-                other not in seen
-                and not network.links[i].oneway
-                and network.links[i].gate is not Gate.SHIELD
-                and conducts(network, answer, i, leaving)
-            ):
-                seen.add(other)
-                todo.append(other)
-    return frozenset(seen)
+
+    def onward(node: int) -> Iterator[int]:
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if not link.oneway and link.gate is not Gate.SHIELD and conducts(network, answer, i, leaving):
+                yield other
+
+    return frozenset(reachable_by([start], onward))
 
 
 def _chain(network: Network, node: int, came: int) -> tuple[str, ...]:
-    """Protectors on a chain without a branch."""
+    """Protective devices on a chain without a branch."""
     found: list[str] = []
     while len(network.around[node]) == 2:
         came, node = next((i, other) for i, other, _ in network.around[node] if i != came)
@@ -145,12 +152,15 @@ def _chain(network: Network, node: int, came: int) -> tuple[str, ...]:
 
 def _units(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
-) -> Iterator[tuple[tuple[str, ...], list[Branch]]]:
+) -> Iterator[tuple[tuple[str, ...], list[DiodeBranch]]]:
     for consumer in network.consumers:
         live = [n for n in consumer.plus if answer.healthy.live(n)]
         if len(live) > 1:
             name = bare(consumer.element)
-            yield (name,), [Branch(network.names[n], n, _into(design, network, point, n), ()) for n in live]
+            yield (
+                (name,),
+                [DiodeBranch(network.names[n], n, _into(design, network, point, n), ()) for n in live],
+            )
 
 
 def _into(design: Design, network: Network, point: OperatingPoint, node: int) -> float:

@@ -1,4 +1,4 @@
-"""What a fuse lets through in a short, against what the wire bears."""
+"""The let-through of a fuse in a short circuit, against what the wire withstands."""
 
 from __future__ import annotations
 
@@ -20,9 +20,12 @@ from reviewer.tables.lookup import OutsideTable
 
 
 @record
-class Heat:
-    """``through`` is what a fuse lets through, None where the short is below the currents for which its opening times are printed; ``withstand`` what
-    the wire bears; ``beyond`` where the printed time is longer than the adiabatic equation holds for."""
+class FaultHeating:
+    """The let-through of a fuse against the ``withstand`` of a wire.
+
+    ``through`` is None where the short is below the currents for which opening times are printed;
+    ``beyond`` where the printed time is longer than the adiabatic equation holds for.
+    """
 
     through: LetThrough | None
     withstand: Withstand
@@ -30,9 +33,10 @@ class Heat:
 
 
 def withstand_of(design: Design, wire: str) -> Withstand:
-    """What a wire bears in a short, from the air about it to the class of its insulation, or to what PVC bears at the end of a short.
+    """What a wire withstands in a short circuit.
 
-    Raises NotAssessable with what is missing.
+    From the ambient temperature to the class of its insulation, or to what PVC bears at the end of
+    a short. Raises NotAssessable with what is missing.
     """
     spec, ambient = design.wires[wire], ambient_of(design, wire)
     end = final_temperature("pvc").value if spec.insulation_material == "pvc" else spec.insulation
@@ -50,7 +54,7 @@ def withstand_of(design: Design, wire: str) -> Withstand:
         raise NotAssessable(f"what {wire} bears: {outside}") from None
 
 
-def heat_of(design: Design, fault: Fault) -> Heat:
+def heat_of(design: Design, fault: Fault) -> FaultHeating:
     """The heat of a short through a fuse. Raises NotAssessable with what is missing."""
     fuse = design.part(fault.protector, p.Fuse)
     if fuse.rating is None or fuse.construction is None:
@@ -59,5 +63,5 @@ def heat_of(design: Design, fault: Fault) -> Heat:
     try:
         through = let_through(fuse.construction.replace("-", "_"), fuse.rating, fault.amps)
     except OutsideTable:
-        return Heat(None, bears, False)
-    return Heat(through, bears, through.seconds > LONGEST_FAULT_S)
+        return FaultHeating(None, bears, False)
+    return FaultHeating(through, bears, through.seconds > LONGEST_FAULT_S)

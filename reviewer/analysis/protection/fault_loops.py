@@ -1,17 +1,17 @@
-"""The loop that a short closes: from a battery through a protector and a wire to the far end, and back, by the way of least resistance.
+"""Fault loops: from a battery through protection and a wire to a short, and back.
 
-The current of one battery by one way is the least that flows: further ways and sources in parallel only add to it at the short. Where two ways share a
-return, each takes a little from the other, which the doubled resistance of the battery (cold or aged) more than covers.
+The short is at the far end of the wire. The path of least resistance is taken both ways. The
+current of one battery by one path is the least that flows: further paths and sources in parallel
+only add to it at the short. Where two paths share a return, each takes a little from the other,
+which the doubled resistance of the battery (cold or aged) more than covers.
 """
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import groupby
-from math import inf
-from typing import Any, NamedTuple
+from typing import Any
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -24,34 +24,37 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, Source, bare
+from reviewer.network.search import CheapestPaths, cheapest
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 
 
-class Way(NamedTuple):
-    """A way of least resistance from one node to another: its ``ohms``, the ``drop`` of the diodes on it in volts, and its ``elements`` in order.
-    ``chain`` holds them as (last, (last but one, ...))."""
+@record
+class LoopPath:
+    """A path of least resistance between two nodes.
+
+    Its ``ohms``, the volts that its diodes ``drop``, and its ``elements``, pointers from the start
+    on.
+    """
 
     ohms: float
     drop: float
-    chain: tuple[Any, ...] = ()
+    elements: tuple[str, ...]
 
-    @property
-    def elements(self) -> tuple[str, ...]:
-        """Pointers from the start on."""
-        found, chain = [], self.chain
-        while chain:
-            element, chain = chain
-            found.append(element)
-        return tuple(e for e, _ in groupby(reversed(found)))
+
+#: no path at all: the short stands at the battery's negative
+NO_PATH = LoopPath(0.0, 0.0, ())
 
 
 @record
 class Fault:
-    """A short at the far end of ``wire`` ("" for one elsewhere): ``amps`` from ``battery`` through ``protector`` in a ``state``, and the ``ohms`` of its loop.
-    ``before`` are the protectors that stand between the battery and this one, ``wires`` those between this one and the short, ``passed`` all that
-    the current passes."""
+    """A short at the far end of ``wire`` ("" for one elsewhere), in a ``state``.
+
+    ``amps`` flow from ``battery`` through ``protector``; ``ohms`` is the resistance of the loop.
+    ``before`` are the protective devices between the battery and this one, ``wires`` those between
+    this one and the short, ``passed`` all that the current passes.
+    """
 
     wire: str
     protector: str
@@ -64,12 +67,15 @@ class Fault:
     passed: tuple[str, ...]
 
 
-class Loops:
-    """Ways of least resistance through a design in its states."""
+class FaultLoops:
+    """Paths of least resistance through a design in its states.
+
+    For shorts and for the charge of a flat battery.
+    """
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network, self.notes = design, network, Notes()
-        self._ways: dict[tuple[Any, ...], dict[int, Way]] = {}
+        self._searched: dict[tuple[Any, ...], CheapestPaths[int]] = {}
         self._conducting: dict[str, tuple[Sequence[bool], Sequence[bool]]] = {}
         self._warm = temperature_factor(
             TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient
@@ -119,50 +125,45 @@ class Loops:
             )
         )
 
-    def ways(
+    def path(
         self,
         answer: StateAnswer,
         start: int,
+        goal: int,
         along: bool,
         without: Collection[str] = (),
         unprotected: bool = False,
-    ) -> dict[int, Way]:
-        """Every node that is come to from ``start`` in a state, ``along`` the current or against it, by what conducts there.
+    ) -> LoopPath | None:
+        """The path from ``start`` to ``goal`` in a state; None where there is none.
 
-        ``without`` are elements that are not passed; where ``unprotected``, no protector is. Returns node -> way, its elements from the start on.
+        ``along`` the current or against it. ``without`` are elements that are not passed; where
+        ``unprotected``, no protective device is.
         """
         key = (answer.state.name, start, along, tuple(without), unprotected)
-        if key not in self._ways:
-            self._ways[key] = self._walk(answer, start, along, without, unprotected)
-        return self._ways[key]
+        if key not in self._searched:
+            self._searched[key] = self._search(answer, start, along, without, unprotected)
+        paths = self._searched[key]
+        if goal not in paths:
+            return None
+        links = paths.steps(goal)
+        elements = tuple(element for element, _ in groupby(self.network.links[i].element for i in links))
+        return LoopPath(paths.cost[goal], sum((self._ohms[i][1] for i in links), 0.0), elements)
 
-    def _walk(
+    def _search(
         self, answer: StateAnswer, start: int, along: bool, without: Collection[str], unprotected: bool
-    ) -> dict[int, Way]:
-        done: dict[int, Way] = {}
-        # what leads to a node by no less than a way that waits already is not the way that is taken
-        waiting: dict[int, float] = {}
+    ) -> CheapestPaths[int]:
         forth, back = self._open(answer) if along else self._open(answer)[::-1]
-        links, ohms_of = self.network.links, self._ohms
-        queue: list[tuple[float, int, int, float, tuple[Any, ...]]] = [(0.0, 0, start, 0.0, ())]
-        count = 0
-        while queue:
-            so_far, _, node, drop, chain = heapq.heappop(queue)
-            if node in done:
-                continue
-            done[node] = Way(so_far, drop, chain)
-            for i, other, leaving in self.network.around[node]:
-                if other in done or not (forth if leaving else back)[i]:
-                    continue
-                link = links[i]
-                if link.element in without or (unprotected and link.gate is Gate.PROTECTOR):
-                    continue
-                ohms, more = ohms_of[i]
-                if so_far + ohms < waiting.get(other, inf):
-                    waiting[other] = so_far + ohms
-                    count += 1
-                    heapq.heappush(queue, (so_far + ohms, count, other, drop + more, (link.element, chain)))
-        return done
+        network, ohms = self.network, self._ohms
+        barred = {i for element in without for i in network.links_of[element]}
+        if unprotected:
+            barred |= network.protectors
+
+        def onward(node: int) -> Iterator[tuple[int, float, int]]:
+            for i, other, leaving in network.around[node]:
+                if (forth if leaving else back)[i] and i not in barred:
+                    yield other, ohms[i][0], i
+
+        return cheapest([start], onward)
 
     def _open(self, answer: StateAnswer) -> tuple[Sequence[bool], Sequence[bool]]:
         """Which links but shields conduct in a state from a to b, and from b to a."""
@@ -180,7 +181,7 @@ class Loops:
         return self._conducting[name]
 
     def _ohms_of(self, element: str) -> float:
-        """Resistance of a wire, its shield apart, or of a protector that is closed."""
+        """Resistance of a wire, its shield apart, or of a protective device that is closed."""
         return next(
             self._ohms[i][0]
             for i in self.network.links_of[element]
@@ -188,7 +189,7 @@ class Loops:
         )
 
     def source(self, battery: Source) -> tuple[float, float]:
-        """Rest volts and ohms of a battery that is cold or aged. Raises NotAssessable."""
+        """Open-circuit volts and ohms of a battery that is cold or aged. Raises NotAssessable."""
         part = self.design.part(bare(battery.element), p.Battery)
         try:
             figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)
@@ -206,31 +207,35 @@ class Loops:
     def shorts(
         self, answer: StateAnswer, near: str, protectors: Iterable[str], far: str, wire: str = ""
     ) -> Iterator[Fault]:
-        """A short at the terminal ``far``, which ``wire`` joins to ``near`` ("" where they are one), through each of the protectors about ``near``: the
-        battery that gives most. Raises NotAssessable with what is missing."""
-        inner = self.ways(answer, self.network.node(near), False, (wire,) if wire else (), unprotected=True)
+        """Shorts at ``far``, one through each of some protective devices.
+
+        ``wire`` joins ``far`` to ``near``, "" where they are one. Of several batteries, the one
+        that gives most. Raises NotAssessable with what is missing.
+        """
+        start = self.network.node(near)
         for protector in protectors:
             (link,) = self.network.links_of[protector]
             ends = (self.network.links[link].a, self.network.links[link].b)
-            reached = [(n, o) for n, o in (ends, ends[::-1]) if n in inner]
+            reached = [
+                (inner, outer)
+                for here, outer in (ends, ends[::-1])
+                if (inner := self.path(answer, start, here, False, (wire,) if wire else (), True)) is not None
+            ]
             if reached:
-                node, outer = min(reached, key=lambda pair: inner[pair[0]].ohms)
-                found = list(self._from_batteries(answer, outer, protector, inner[node], far, wire))
+                inner, outer = min(reached, key=lambda pair: pair[0].ohms)
+                found = list(self._from_batteries(answer, outer, protector, inner, far, wire))
                 yield from sorted(found, key=lambda fault: -fault.amps)[:1]
 
     def _from_batteries(
-        self, answer: StateAnswer, outer: int, protector: str, inner: Way, far: str, wire: str
+        self, answer: StateAnswer, outer: int, protector: str, inner: LoopPath, far: str, wire: str
     ) -> Iterator[Fault]:
-        behind = self.ways(answer, outer, False, (protector,))
         for battery in self.network.sources:
-            if (
-                battery.kind != "battery"
-                or not answer.healthy.alive[battery.element]
-                or battery.positive not in behind
-            ):
+            if battery.kind != "battery" or not answer.healthy.alive[battery.element]:
                 continue
-            volts, inside = self.source(battery)
-            before, back = behind[battery.positive], self._back(answer, battery, far)
+            before = self.path(answer, outer, battery.positive, False, (protector,))
+            if before is None:
+                continue
+            (volts, inside), back = self.source(battery), self._back(answer, battery, far)
             own = [protector, wire] if wire else [protector]
             passed = (battery.element, *before.elements, *inner.elements, *own, *back.elements)
             if lacking := self.unsized(passed):
@@ -246,33 +251,35 @@ class Loops:
             names = (bare(wire), bare(protector), bare(battery.element), answer.state.name)
             yield Fault(*names, amps, loop, first, wires, passed)
 
-    def _back(self, answer: StateAnswer, battery: Source, far: str) -> Way:
-        """The way back to a battery from a short at a terminal: by the return of the unit or the ground of the alternator that it is of, else by metal
-        structure, else by nothing."""
-        back = self.ways(answer, battery.negative, False)
+    def _back(self, answer: StateAnswer, battery: Source, far: str) -> LoopPath:
+        """The path back to a battery from a short at a terminal.
+
+        By the return of the unit or the ground of the alternator that the terminal is of, else by
+        metal structure, else by nothing.
+        """
+        paths = (self.path(answer, battery.negative, node, False) for node in self._returns_from(far))
+        return min((path for path in paths if path is not None), key=lambda path: path.ohms, default=NO_PATH)
+
+    def _returns_from(self, far: str) -> list[int]:
         name, _, terminal = far.partition(".")
         part = self.design.parts[name]
-        returns = (
-            part.returns
-            if isinstance(part, p.Consumer)
-            else ("ground",)
-            if isinstance(part, p.Alternator)
-            else ()
-        )
+        returns: tuple[str, ...] = ()
+        if isinstance(part, p.Consumer):
+            returns = part.returns
+        elif isinstance(part, p.Alternator):
+            returns = ("ground",)
         if returns and terminal not in returns:
-            found = [back[n] for n in (self.network.node(f"{name}.{r}") for r in returns) if n in back]
-        else:
-            metal = [n for n in self.design.of_kind(p.Airframe) if n in self.network.index]
-            found = (
-                [back[n] for n in map(self.network.node, metal) if n in back]
-                if self.design.aircraft.airframe == "metal"
-                else []
-            )
-        return min(found, key=lambda way: way.ohms, default=Way(0.0, 0.0))
+            return [self.network.node(f"{name}.{r}") for r in returns]
+        if self.design.aircraft.airframe != "metal":
+            return []
+        return [self.network.node(n) for n in self.design.of_kind(p.Airframe) if n in self.network.index]
 
 
 def lowest_rating(design: Design, fault: Fault) -> tuple[float | None, str]:
-    """The lowest rating on the way of a short and the protector that has it, the nearest of several; None where that of the nearest is not known."""
+    """The lowest rating in a fault loop and the protective device that has it.
+
+    The nearest of several; None where the rating of the nearest is not known.
+    """
     own = design.parts[fault.protector].rating
     if own is None:
         return None, fault.protector
@@ -285,13 +292,19 @@ def lowest_rating(design: Design, fault: Fault) -> tuple[float | None, str]:
 
 
 def diode_drop(part: p.Diode) -> float:
-    """Forward drop of a diode, from the file or typical for its technology (silicon where that is not said)."""
+    """Forward drop of a diode, from the file or typical for its technology.
+
+    Silicon where that is not said.
+    """
     return part.drop if part.drop is not None else typical("volts", part.technology or "silicon").value
 
 
 def flat_volts(design: Design, battery: p.Battery) -> float:
-    """Volts at which a battery counts as flat: for lead-acid those of common practice; for another chemistry where its management disconnects it, or
-    the printed rest voltage of a tenth of its charge, which is a choice of ours. Raises NotAssessable."""
+    """Volts at which a battery counts as flat. Raises OutsideTable.
+
+    For lead-acid those of common practice; for another chemistry where its management disconnects
+    it, or the printed open-circuit voltage at a tenth of its charge, which is a choice of our own.
+    """
     from reviewer.tables.batteries import rest_voltage
 
     if battery.chemistry == "lead-acid":

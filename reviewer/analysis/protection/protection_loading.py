@@ -1,4 +1,4 @@
-"""What each protector carries in the solved states, and what a load at its peak adds to it."""
+"""Protection loading: continuous current in the solved states, and with a load at its peak."""
 
 from __future__ import annotations
 
@@ -18,10 +18,14 @@ if TYPE_CHECKING:
 
 
 @record
-class Solved:
-    """A solved state: its name, "" where it is not declared but a switch ``moved`` (switch, position) from the dispatch state; ``words`` that also say
-    its phase; whether the engine ``cranks``, its operating ``point``, the loads that are ``powered`` in it, and for each protector the loads that it
-    takes when it opens (``taken``, on asking)."""
+class SolvedCase:
+    """A solved state, declared or with one switch moved.
+
+    ``state`` is its name, "" where a switch is ``moved`` (switch, position) from the normal state;
+    ``words`` also say its phase. Whether the engine ``cranks``, the operating ``point``, the loads
+    that are ``powered``, and for each protective device the loads that its opening loses
+    (``taken``, on asking).
+    """
 
     state: str
     words: str
@@ -33,28 +37,37 @@ class Solved:
 
 
 @record
-class Carried:
-    """The largest current of a protector, in A, either way, and where; ``load`` is at its peak then, "" for none. ``most`` is what it may come to."""
+class CarriedCurrent:
+    """The largest current of a protective device, in A, either way, and where.
 
-    where: Solved
+    ``load`` is at its peak then, "" for none. ``most`` is the limit.
+    """
+
+    where: SolvedCase
     amps: float
     load: str
     most: float
 
 
 def steady_share() -> float:
-    """The share of its rating that a protector carries on and on, by common practice."""
+    """The share of its rating that circuit protection carries continuously.
+
+    By common practice.
+    """
     return 1.0 / practice("factors", "protector-over-continuous-load").high
 
 
 def peak_share() -> float:
-    """How many times its rating a protector carries for a moment, by common practice."""
+    """How many times its rating a protective device carries momentarily, by common practice."""
     return practice("factors", "peak-over-protector").low
 
 
-def worst_carried(solved: Sequence[Solved], protector: str, rating: float) -> Carried | None:
-    """Where a protector comes nearest to what it may carry: its share of the rating, all of it while the engine cranks. Raises NotAssessable."""
-    found: list[Carried] = []
+def worst_carried(solved: Sequence[SolvedCase], protector: str, rating: float) -> CarriedCurrent | None:
+    """Where a protective device comes nearest to what it may carry. Raises NotAssessable.
+
+    Its share of the rating, all of it while the engine cranks.
+    """
+    found: list[CarriedCurrent] = []
     for where in solved:
         amps = abs(where.point.amps[f"parts/{protector}"])
         lacking = (
@@ -64,12 +77,12 @@ def worst_carried(solved: Sequence[Solved], protector: str, rating: float) -> Ca
         )
         if lacking:
             raise NotAssessable(f"{lacking[1]} of {bare(lacking[0])}, for the current of {protector}")
-        found.append(Carried(where, amps, "", rating if where.cranks else rating * steady_share()))
+        found.append(CarriedCurrent(where, amps, "", rating if where.cranks else rating * steady_share()))
     return max(found, key=lambda c: c.amps / c.most, default=None)
 
 
-def _undrawn_behind(where: Solved, protector: str) -> tuple[str, str] | None:
-    """A load without a current that hangs on a protector, or on more ways than one."""
+def _undrawn_behind(where: SolvedCase, protector: str) -> tuple[str, str] | None:
+    """A load without a current that is fed through a protective device, or by more than one."""
     if not where.point.undrawn:
         return None
     taken = where.taken()
@@ -83,7 +96,10 @@ def _undrawn_behind(where: Solved, protector: str) -> tuple[str, str] | None:
 
 
 def loads_on(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
-    """For each protector, the loads and instruments that lie between it and the next bar: those whose current it was chosen for."""
+    """Protective device -> the loads and instruments between it and the next bus.
+
+    Those whose current it was chosen for.
+    """
     found: dict[str, list[str]] = {}
     for consumer in network.consumers:
         for element in circuit(design, network, consumer.plus).elements:
@@ -93,11 +109,14 @@ def loads_on(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
 
 
 def worst_peak(
-    design: Design, solved: Sequence[Solved], protector: str, loads: Sequence[str], rating: float
-) -> Carried | None:
-    """The largest current of a protector while one of its loads is at its peak and the others are as usual. A load that no solved state feeds counts by
-    its peak alone. Raises NotAssessable for a motor without a peak."""
-    found: list[Carried] = []
+    design: Design, solved: Sequence[SolvedCase], protector: str, loads: Sequence[str], rating: float
+) -> CarriedCurrent | None:
+    """The largest current of a protective device while one of its loads is at its peak.
+
+    The others are as usual. A load that no solved state feeds counts by its peak alone. Raises
+    NotAssessable for a motor without a peak.
+    """
+    found: list[CarriedCurrent] = []
     for load in loads:
         part = design.parts[load]
         if part.peak is None:
@@ -106,5 +125,5 @@ def worst_peak(
             continue
         for where in solved:
             others = abs(where.point.amps[f"parts/{protector}"]) - where.point.taken.get(f"parts/{load}", 0.0)
-            found.append(Carried(where, max(0.0, others) + part.peak, load, rating * peak_share()))
+            found.append(CarriedCurrent(where, max(0.0, others) + part.peak, load, rating * peak_share()))
     return max(found, key=lambda c: c.amps / c.most, default=None)

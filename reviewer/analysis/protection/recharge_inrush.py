@@ -1,4 +1,7 @@
-"""The first current into a flat reserve when the alternator comes on, by the way of least resistance."""
+"""Recharge inrush: the first current into a flat reserve when the alternator comes on.
+
+By the path of least resistance.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,7 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Notes, NotSolvable
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
-from reviewer.analysis.protection.fault_loops import Loops, flat_volts
+from reviewer.analysis.protection.fault_loops import FaultLoops, flat_volts
 from reviewer.analysis.ratings.supply import recharge_current
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -18,9 +21,13 @@ from reviewer.tables.lookup import OutsideTable
 
 
 @record
-class Recharge:
-    """The first current, ``amps``, from ``alternator`` at ``volts`` into ``battery`` that is flat at ``flat`` volts, over ``ohms`` in all and diodes that
-    drop ``drop`` volts, in a ``state``; the ``protectors`` and ``diodes`` (names) on its way, and all that it ``passed``."""
+class RechargeInrush:
+    """The first current, ``amps``, from ``alternator`` into ``battery`` in a ``state``.
+
+    The alternator holds ``volts``, the battery is flat at ``flat`` volts. The current flows over
+    ``ohms`` in all and diodes that drop ``drop`` volts, through the ``protectors`` and ``diodes``
+    (names) and all that it ``passed``.
+    """
 
     battery: str
     alternator: str
@@ -36,16 +43,19 @@ class Recharge:
 
 
 def recharge(
-    design: Design, network: Network, loops: Loops, answers: Iterable[StateAnswer], battery: str
-) -> Recharge | None:
-    """The recharge of a battery, by name, in the first of some states in which an alternator feeds it; None where none does. Raises NotAssessable."""
+    design: Design, network: Network, loops: FaultLoops, answers: Iterable[StateAnswer], battery: str
+) -> RechargeInrush | None:
+    """The recharge inrush of a battery, by name; None for none. Raises NotAssessable.
+
+    In the first of some states in which an alternator feeds it.
+    """
     sink = next(s for s in network.sources if s.element == f"parts/{battery}")
     for answer in answers:
         for source in network.sources:
             if source.kind != "alternator" or not answer.healthy.alive[source.element]:
                 continue
-            out = loops.ways(answer, source.positive, True).get(sink.positive)
-            back = loops.ways(answer, source.negative, False).get(sink.negative)
+            out = loops.path(answer, source.positive, sink.positive, True)
+            back = loops.path(answer, source.negative, sink.negative, False)
             if out is None or back is None:
                 continue
             lacking = loops.unsized((*out.elements, *back.elements))
@@ -63,7 +73,7 @@ def recharge(
             protectors = tuple(n for n in names if isinstance(design.parts[n], p.Protector))
             diodes = tuple(n for n in names if isinstance(design.parts[n], p.Diode))
             amps = recharge_current(volts, flat, ohms, out.drop + back.drop)
-            return Recharge(
+            return RechargeInrush(
                 battery,
                 bare(source.element),
                 answer.state.name,

@@ -1,14 +1,16 @@
-"""From which ends a wire can be fed, what protects it from each of them, and how far it runs without protection.
+"""From which ends a wire can be fed, what protects it, how far it runs unprotected.
 
-For each end of a wire, the wire is taken away and the network is walked against the current from that end, stopping at
-protectors. A source that is met on the way feeds the end unprotected; the protectors met, with something live behind them, are
-those that protect the wire from that end. The customary exemptions are computed, not named: the starter's main circuit is
-what the starter motor cannot run without; a battery's own cable ends at a contactor's main contact.
+For each end of a wire, the wire is taken away and the network is searched against the current from
+that end, stopping at protective devices. A source that is met feeds the end unprotected; the
+devices met, with something live behind them, protect the wire from that end. The customary
+exemptions are computed, not named: the starter's main circuit is what the starter motor cannot run
+without; a battery's own cable ends at a contactor's main contact.
 """
 
 from __future__ import annotations
 
-import heapq
+from collections.abc import Iterator, Mapping
+from functools import partial
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
@@ -17,10 +19,20 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.kinds import entry_of
+from reviewer.network.search import cheapest, come_to, conductors
 from reviewer.tables.lookup import OutsideTable, protector_limit
 
-#: unprotected length allowed between a source or bus and the first protector, metres (0.5 ft); common practice, no source
+#: the column of AC 43.13-1B Table 11-3 for each kind of protection
+TABLE_COLUMNS: Mapping[type[p.Part], str] = {
+    p.Breaker: "breaker",
+    p.BreakerSwitch: "breaker",
+    p.Fuse: "fuse",
+    p.Limiter: "fuse",
+}
+#: unprotected length allowed between a source or bus and the first protective device, metres (0.5
+#: ft); common practice (no published source)
 STUB_M = 0.15
 
 
@@ -28,8 +40,9 @@ STUB_M = 0.15
 class EndFeed:
     """How one end of a wire is fed in one state.
 
-    ``sources`` reach the end with no protector; ``protectors`` stand between the end and something live; ``run_m`` is the length of
-    unprotected conductor up to and including this wire, None where a length is missing.
+    ``sources`` reach the end unprotected; ``protectors`` stand between the end and something live;
+    ``run_m`` is the length of unprotected conductor up to and including this wire, None where a
+    length is missing.
     """
 
     wire: str
@@ -41,7 +54,10 @@ class EndFeed:
 
 
 def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
-    """Wires that customarily have no protector: the starter's main circuit, and a battery post to a contactor's main contact."""
+    """Wires that are customarily exempt from protection.
+
+    The starter's main circuit, and a battery's cable to a contactor's main contact.
+    """
     starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
     found = set()
     if any(answer.healthy.powered[s] for s in starters):
@@ -69,37 +85,33 @@ def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> froze
 
 def _unprotected_distance(
     design: Design, network: Network, answer: StateAnswer, exempt: frozenset[str]
-) -> dict[int, float]:
-    """Metres of unprotected wire from the nearest source post, bus bar or exempt cable's end; a wire without length blocks the way."""
+) -> Mapping[int, float]:
+    """Metres of unprotected wire to each node from the nearest source, bus or exempt cable.
+
+    A wire without a length blocks the path.
+    """
     start = {s.positive for s in network.sources}
     start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
     start |= {n for element in exempt for n in network.nodes_of[element]}
     start |= _alternator_leads(design, network, answer)
-    distance: dict[int, float] = {}
-    queue = [(0.0, n) for n in start]
-    while queue:
-        so_far, node = heapq.heappop(queue)
-        if node in distance:
-            continue
-        distance[node] = so_far
+
+    def onward(node: int) -> Iterator[tuple[int, float, int]]:
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            if (
-                other in distance
-                or link.gate in (Gate.PROTECTOR, Gate.SHIELD)
-                or not conducts(network, answer, i, leaving)
-            ):
+            if link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not conducts(network, answer, i, leaving):
                 continue
-            wire = design.wires.get(bare(link.element)) if link.element.startswith("wires/") else None
-            if wire is None:
-                heapq.heappush(queue, (so_far, other))
-            elif wire.length is not None:
-                heapq.heappush(queue, (so_far + wire.length, other))
-    return distance
+            wire = design.wires[bare(link.element)] if link.element.startswith("wires/") else None
+            if wire is None or wire.length is not None:
+                yield other, 0.0 if wire is None or wire.length is None else wire.length, i
+
+    return cheapest(start, onward).cost
 
 
 def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
-    """Nodes that only alternators feed without a protector, by wires that may carry the alternator's rating: the lead limits itself."""
+    """Nodes that only alternators feed unprotected, by wires of the alternator's rating.
+
+    The lead limits itself.
+    """
     near: dict[int, set[int]] = {}
     for source in network.sources:
         alternator = design.parts[bare(source.element)]
@@ -109,21 +121,9 @@ def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> 
             or not answer.healthy.live(source.positive)
         ):
             continue
-        seen, todo = {source.positive}, [source.positive]
-        while todo:
-            for i, other, _ in network.around[todo.pop()]:
-                link = network.links[i]
-                wire = design.wires[bare(link.element)] if link.element.startswith("wires/") else None
-                if (
-                    other in seen
-                    or link.gate is not Gate.ALWAYS
-                    or link.oneway
-                    or (wire and not carries_rating(wire, alternator))
-                ):
-                    continue
-                seen.add(other)
-                todo.append(other)
-        near[source.positive] = seen
+        near[source.positive] = come_to(
+            network, [source.positive], partial(_passes_rating, design, alternator)
+        )
     nodes = sorted(set().union(*near.values()))
     fed = feeding_of(network, [answer], [(n, "") for n in nodes])[0]
     alone = {
@@ -134,8 +134,20 @@ def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> 
     return alone | set(near)
 
 
+def _passes_rating(design: Design, alternator: p.Alternator, link: Link, leaving: bool) -> bool:
+    """Lets plain conductors through, wires only where they may carry an alternator's rating."""
+    if not conductors(link, leaving):
+        return False
+    return not link.element.startswith("wires/") or carries_rating(
+        design.wires[bare(link.element)], alternator
+    )
+
+
 def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
-    """Whether a wire may carry all that an alternator gives; False where gauge or rating is missing or outside the table."""
+    """Whether a wire may carry all that an alternator gives.
+
+    False where gauge or rating is missing or outside the table.
+    """
     if wire.gauge is None or alternator.rating is None:
         return False
     try:
@@ -145,7 +157,10 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
 
 
 def is_stub(design: Design, wire: str) -> bool:
-    """Whether a wire is as short as a stub may be and ends at a protector: such a stub needs no protector of its own."""
+    """Whether a wire is as short as a stub may be and ends at a protective device.
+
+    Such a stub needs no protection of its own.
+    """
     spec = design.wires[wire]
     at_a_protector = any(
         isinstance(design.parts[end.partition(".")[0]], p.Protector) for end in (spec.from_, spec.to)
@@ -154,11 +169,14 @@ def is_stub(design: Design, wire: str) -> bool:
 
 
 def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, float]:
-    """The column of Table 11-3 for a kind of protector, and the largest rating in A that it prints there for a wire. Raises NotAssessable."""
+    """The column of Table 11-3 for a kind of protection, and its largest rating for a wire, A.
+
+    Raises NotAssessable.
+    """
     gauge = design.wires[wire].gauge
     if gauge is None:
         raise NotAssessable(f"`gauge` of {wire}")
-    column = "breaker" if isinstance(design.parts[protector], (p.Breaker, p.BreakerSwitch)) else "fuse"
+    column = entry_of(TABLE_COLUMNS, design.parts[protector], "Table 11-3")
     try:
         return column, protector_limit(gauge, column)
     except OutsideTable as outside:
@@ -168,7 +186,10 @@ def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, floa
 def feeds_in_states(
     design: Design, network: Network, answers: tuple[StateAnswer, ...]
 ) -> dict[str, tuple[EndFeed, ...]]:
-    """For each wire that a source can feed, how each end is fed with the wire itself taken away; what is the same in a later state is not repeated."""
+    """How each end of each wire is fed, with the wire itself taken away.
+
+    For wires that a source can feed; what is the same in a later state is not repeated.
+    """
     ends = [
         (f"wires/{name}", terminal)
         for name, wire in design.wires.items()
@@ -177,7 +198,7 @@ def feeds_in_states(
     fed = feeding_of(network, answers, [(network.node(terminal), element) for element, terminal in ends])
     found: dict[str, dict[tuple, EndFeed]] = {}
     for answer, feedings in zip(answers, fed, strict=True):
-        distance: dict[int, float] | None = None
+        distance: Mapping[int, float] | None = None
         for (element, terminal), (sources, protectors) in zip(ends, feedings, strict=True):
             if (not sources and not protectors) or (terminal, sources, protectors) in found.get(element, ()):
                 continue

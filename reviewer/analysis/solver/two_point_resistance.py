@@ -1,4 +1,4 @@
-"""The resistance between two nodes of a network of resistors: what a milliohm meter would read."""
+"""Networks of resistors: the resistance between two nodes, and what each node stands at while current flows between them."""
 
 from __future__ import annotations
 
@@ -7,32 +7,57 @@ from collections.abc import Iterable
 #: an ideal joint is taken for this much, ohms
 JOINT_OHMS = 1e-9
 
+#: a resistor between two nodes: (node, node, ohms)
+Resistance = tuple[int, int, float]
 
-def effective_ohms(resistors: Iterable[tuple[int, int, float]], one: int, other: int) -> float | None:
-    """Ohms between two nodes that resistors (a, b, ohms) join; None where they do not.
 
-    Every other node is taken away, those with the fewest neighbours first, and its star of conductances replaced by the mesh that does the same.
-    """
+def two_point_resistance(resistors: Iterable[Resistance], one: int, other: int) -> float | None:
+    """Ohms between two nodes, as a milliohm meter reads them; None where nothing joins them."""
     if one == other:
         return 0.0
-    around: dict[int, dict[int, float]] = {one: {}, other: {}}
+    volts = volts_per_ampere(resistors, one, other)
+    return -volts[other] if volts else None
+
+
+def volts_per_ampere(resistors: Iterable[Resistance], start: int, goal: int) -> dict[int, float]:
+    """Volts of each node over ``start`` for each ampere that flows from there to ``goal``, in ohms.
+
+    Nodes that are not joined to the two are left out; {} where the two are not joined, or are one.
+
+    Every other node is taken away, those with the fewest neighbours first, and its star of conductances replaced
+    by the mesh that does the same. Put back, it stands at the mean of its neighbours, weighted by conductance.
+    """
+    around = _conductances(resistors, start, goal)
+    taken: list[tuple[int, dict[int, float]]] = []
+    todo = [node for node in around if node not in (start, goal)]
+    while todo:
+        todo.sort(key=lambda node: -len(around[node]))
+        node = todo.pop()
+        star = around.pop(node)
+        taken.append((node, star))
+        whole = sum(star.values())
+        for a in star:
+            del around[a][node]
+            for b in star:
+                if a != b:
+                    around[a][b] = around[a].get(b, 0.0) + star[a] * star[b] / whole
+    siemens = around[start].get(goal, 0.0)
+    if siemens <= 0:
+        return {}
+    volts = {start: 0.0, goal: -1 / siemens}
+    for node, star in reversed(taken):
+        if any(n in volts for n in star):
+            volts[node] = sum(volts[n] * g for n, g in star.items()) / sum(star.values())
+    return volts
+
+
+def _conductances(resistors: Iterable[Resistance], *ends: int) -> dict[int, dict[int, float]]:
+    """For each node the siemens to each of its neighbours, those side by side added up."""
+    around: dict[int, dict[int, float]] = {end: {} for end in ends}
     for a, b, ohms in resistors:
         if a != b:
             siemens = 1 / max(ohms, JOINT_OHMS)
             for here, there in ((a, b), (b, a)):
                 own = around.setdefault(here, {})
                 own[there] = own.get(there, 0.0) + siemens
-    todo = [node for node in around if node not in (one, other)]
-    while todo:
-        todo.sort(key=lambda node: -len(around[node]))
-        star = around.pop(todo.pop())
-        whole = sum(star.values())
-        for a in star:
-            gone = [n for n in around[a] if n not in around]
-            for node in gone:
-                del around[a][node]
-            for b in star:
-                if a != b:
-                    around[a][b] = around[a].get(b, 0.0) + star[a] * star[b] / whole
-    siemens = around[one].get(other, 0.0)
-    return 1 / siemens if siemens > 0 else None
+    return around

@@ -1,4 +1,7 @@
-"""Switches, relays and the start. Each answer is computed once, on first asking. No logic lives here."""
+"""Switches, relays and the start.
+
+Each answer is computed once, on first asking. No logic lives here.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,13 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import cranking
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
-from reviewer.analysis.switching import contact_loading, missing_inputs, relays
+from reviewer.analysis.switching import (
+    contact_loading,
+    contact_rating,
+    control_protection,
+    missing_inputs,
+    relays,
+)
 from reviewer.analysis.wiring import circuits
 from reviewer.analysis.wiring.answers import Wires
 from reviewer.model import parts as p
@@ -38,8 +47,12 @@ class Switches:
         self.design, self.network = states.design, states.network
 
     @cached_property
-    def contact_uses(self) -> tuple[tuple[str, str, contact_loading.Need], ...]:
-        """What each contact needs in all that is flown, and with switches at positions that no state sets: (in which, the state's name, the need)."""
+    def contact_uses(self) -> tuple[tuple[str, str, contact_rating.Need], ...]:
+        """What each contact needs in all that is flown.
+
+        And with switches at positions that no state sets. As (in which, the state's name, the
+        need).
+        """
         found = []
         joined = contact_loading.Joined(self.design, self.network)
         for where, answer, point in self._contact_points:
@@ -49,7 +62,7 @@ class Switches:
                     (
                         where,
                         answer.state.name if where != TRIED else "",
-                        contact_loading.need(self.design, use, typical),
+                        contact_rating.need(self.design, use, typical),
                     )
                 )
         return tuple(found)
@@ -78,7 +91,10 @@ class Switches:
 
     @cached_property
     def unknown_contacts(self) -> Mapping[str, str]:
-        """Switches and relays whose current cannot be told -> the input that is missing: a load on them has no current, or a ring of wires no size."""
+        """Switches and relays whose current is not known -> the input that is missing.
+
+        A load on them has no current, or a ring of wires no size.
+        """
         found: dict[str, str] = {}
         for _, answer, point in self._contact_points:
             for element, needs in missing_inputs.unknown_contacts(self.design, self.network, answer, point):
@@ -100,9 +116,9 @@ class Switches:
         """Amperes below which silver contacts are unsuited, 11-53g."""
         return silver_contact_least()[1].value
 
-    def largest(self, need: contact_loading.Need) -> float:
+    def largest(self, need: contact_rating.Need) -> float:
         """The largest current of a contact in one use."""
-        return contact_loading.largest(self.design, need.use)
+        return contact_rating.largest(self.design, need.use)
 
     def cranking_basis(self, point: OperatingPoint, *subjects: str) -> tuple[tuple[str, str], ...]:
         """What a figure of the start rests on besides the file, as numbers of a finding."""
@@ -124,15 +140,18 @@ class Switches:
         return cranking.ageing()
 
     def coil_volts(self, point: OperatingPoint, relay: str) -> float:
-        """Volts across the coil of a relay, whichever way round; 0 where no live source reaches it."""
+        """Volts across the coil of a relay, either way round; 0 where no live source reaches it."""
         return abs(
             point.volts.get(f"{relay}.{self.design.parts[relay].coil[0]}", 0.0)
             - point.volts.get(f"{relay}.{self.design.parts[relay].coil[1]}", 0.0)
         )
 
     def energised_at(self, relay: str) -> tuple[tuple[float, str, str, OperatingPoint], ...]:
-        """Volts across the coil of a relay in all that is flown and energises it, then on batteries alone at the end of their charge: (volts, state, where,
-        point). Raises NotAssessable."""
+        """Volts across the coil of a relay in all that is flown and energises it.
+
+        Then on batteries alone at the end of their charge. As (volts, state, where, point). Raises
+        NotAssessable.
+        """
         element, found = f"parts/{relay}", []
         for flown in self.points.flown:
             if self.states.answer(flown.state).healthy.energised[element]:
@@ -151,7 +170,10 @@ class Switches:
         return tuple(found)
 
     def volts_known(self, state: str, point: OperatingPoint, *terminals: str) -> None:
-        """Raises NotAssessable where the volts between some terminals rest on an element without a size or a load without a current."""
+        """Raises NotAssessable where the voltage between some terminals is not known.
+
+        It is not where it depends on an element without a size or a load without a current.
+        """
         if missing := missing_inputs.lacking(
             self.design, self.network, self.states.answer(state), point, terminals
         ):
@@ -159,7 +181,10 @@ class Switches:
 
     @cached_property
     def flown_cranking(self) -> tuple[Flown, ...]:
-        """What is flown with the engine cranked. Raises NotAssessable where the design has a starter and no such state."""
+        """What is flown with the engine cranked.
+
+        Raises NotAssessable where the design has a starter and no such state.
+        """
         found = self.wires.while_cranking
         if not found and cranking.starters(self.design):
             raise NotAssessable("a state with `engine: cranking`")
@@ -167,7 +192,7 @@ class Switches:
 
     @cached_property
     def cranked(self) -> tuple[cranking.Cranked, ...]:
-        """The worst moment of the start in each of them. Raises NotAssessable with what is missing."""
+        """The worst moment of the start in each of them. Raises NotAssessable."""
         return tuple(self._cranked(flown) for flown in self.flown_cranking)
 
     def _cranked(self, flown: Flown) -> cranking.Cranked:
@@ -195,17 +220,28 @@ class Switches:
         return cranking.Cranked(flown, turning, point, phase.duration if phase else None)
 
     def coil_fuses(self, relay: str) -> Mapping[str, str]:
-        """The fuses by which the coil of a relay is fed -> the first state in which it is energised by that way."""
-        return relays.coil_fuses(self.design, self.network, self.states.answers(), f"parts/{relay}")
+        """The fuses that feed the coil of a relay.
+
+        Each with the first state in which the coil is energised through it.
+        """
+        return control_protection.coil_fuses(
+            self.design, self.network, self.states.answers(), f"parts/{relay}"
+        )
 
     @property
     def opens_at_once(self) -> float:
-        """Multiple of its rating at which a fuse opens within the time of pulling in, by one measurement."""
+        """Multiple of its rating at which a fuse opens before a relay has picked up.
+
+        By one measurement.
+        """
         return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
 
     @cached_property
-    def restoring_relays(self) -> tuple[relays.Restoring, ...]:
-        """Relays that restore a bus or load in another state than dispatch, and the failures after which they cannot."""
+    def restoring_relays(self) -> tuple[relays.RestoringRelay, ...]:
+        """Relays that restore a bus or load in another state than the normal one.
+
+        Each with the failures after which they cannot.
+        """
         return tuple(
             relays.restoring_relays(
                 self.design, self.network, self.states.answers()[0], self.states.answers()
@@ -213,29 +249,35 @@ class Switches:
         )
 
     @cached_property
-    def held_relays(self) -> tuple[relays.Held, ...]:
-        """Relays that stay in when a state that does not energise them is set after another."""
+    def held_relays(self) -> tuple[relays.HeldRelay, ...]:
+        """Relays that stay energised when a state is set that alone does not energise them."""
         return tuple(relays.held_relays(self.network, self._changes))
 
     @cached_property
-    def revived_buses(self) -> tuple[relays.Revived, ...]:
+    def revived_buses(self) -> tuple[relays.RevivedBus, ...]:
         """Buses that a state must leave dead and that live when it is set after another."""
         return tuple(relays.revived_buses(self.network, self._changes))
 
     @cached_property
-    def _changes(self) -> relays.Changes:
+    def _changes(self) -> relays.StateChanges:
         return relays.changes(self.network, self.states.answers())
 
     @cached_property
-    def control_protectors(self) -> tuple[relays.ControlProtector, ...]:
-        """Protectors of a coil or field whose opening takes a bus, over the states of normal flight."""
+    def control_protectors(self) -> tuple[control_protection.ControlProtector, ...]:
+        """Protective devices of a coil or field whose opening de-energises a bus.
+
+        Over the states of normal flight.
+        """
         return tuple(
             c
             for a in self.states.flight_answers()
-            for c in relays.control_protectors(self.design, self.network, a)
+            for c in control_protection.control_protectors(self.design, self.network, a)
         )
 
     @cached_property
     def emergency_switches(self) -> tuple[str, ...]:
-        """Names of the switches in circuits of critical loads, and of those that a declared action moves."""
+        """Names of the switches in circuits of critical loads.
+
+        Those that a declared action moves are among them.
+        """
         return circuits.emergency_switches(self.design, self.network)

@@ -1,8 +1,9 @@
-"""Which loads the current of each contact of a switch or relay goes to, from solved operating points.
+"""Which loads the current of each contact goes to, from solved operating points.
 
-At a node the current that comes in is taken to share among the ways out in proportion, so that the part of each load that goes through a contact is
-known. A contact in a return is followed against the current to the loads that it comes from. A load *hangs* on the contact that is nearest to it: that one
-makes and breaks its current; one further up, with another contact between, only carries it.
+At a node the current that comes in is taken to share among the links out in proportion, so that the
+part of each load that goes through a contact is known. A contact in a return is followed against
+the current to the loads that it comes from. The contact nearest to a load makes and breaks its
+current; one further up, with another contact between, only carries it.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.crew.inadvertent_moves import is_excluded
+from reviewer.analysis.crew.moves import is_excluded
 from reviewer.analysis.operating_point.carried import CARRIERS
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -20,8 +21,6 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import come_to, conductors_and_protectors
-from reviewer.tables.limits import switch_factor
-from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -32,18 +31,25 @@ LEAST = 1e-5
 
 @record
 class Through:
-    """``share`` (0 to 1) of the current of ``element`` (a load, a coil, a field or a battery that is charged) goes through a contact; the current is
-    ``amperes`` in all. ``hangs`` where no other contact lies between."""
+    """The share (0 to 1) of the current of ``element`` that goes through a contact.
+
+    The element is a load, a coil, a field or a battery under charge; its current is ``amperes`` in
+    all. ``switched`` where no other contact lies between, so that this one makes and breaks the
+    current.
+    """
 
     element: str
     share: float
     amperes: float
-    hangs: bool
+    switched: bool
 
 
 @record
 class ContactUse:
-    """What a contact of ``element`` from terminal ``a`` to ``b`` carries in one operating point: ``amperes`` in all."""
+    """What a contact from terminal ``a`` to ``b`` carries in one operating point.
+
+    ``amperes`` in all, and what it goes ``through`` to.
+    """
 
     element: str
     a: str
@@ -54,7 +60,10 @@ class ContactUse:
 
 @dataclass
 class _Edge:
-    """A way for current from one merged node to another, against or along its link, so that ``amperes`` is positive."""
+    """Current from one merged node to another, by one link.
+
+    Against or along the link, so that ``amperes`` is positive.
+    """
 
     start: int
     end: int
@@ -63,13 +72,16 @@ class _Edge:
 
 
 class Joined:
-    """The network with bars, blocks and what is joined inside units as one node each: ``home`` of every node, and the ``ways`` for current that are left,
-    as (link, its two terminals, element)."""
+    """The network with bars, blocks and what is joined inside units as one node each.
+
+    ``home`` of every node, and the ``paths`` for current that are left, as (link, its two
+    terminals, element).
+    """
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
         self._root = list(range(len(network.names)))
-        self.ways: list[tuple[int, tuple[str, str], str]] = []
+        self.paths: list[tuple[int, tuple[str, str], str]] = []
         for i, link in enumerate(network.links):
             if link.gate is Gate.SHIELD:
                 continue
@@ -78,7 +90,7 @@ class Joined:
             ):
                 self._root[self._find(link.a)] = self._find(link.b)
             else:
-                self.ways.append((i, (network.names[link.a], network.names[link.b]), link.element))
+                self.paths.append((i, (network.names[link.a], network.names[link.b]), link.element))
         self.home = tuple(self._find(node) for node in range(len(network.names)))
 
     def _find(self, node: int) -> int:
@@ -95,8 +107,9 @@ class Joined:
 class _Flows:
     def __init__(self, joined: Joined, point: OperatingPoint):
         self.network, self.point, self.home = joined.network, point, joined.home
-        self.edges = {i: edge for i, pair, element in joined.ways if (edge := self._edge(i, pair, element))}
-        #: node -> what is taken there (element, amperes), and what is given back there by the returns of loads
+        self.edges = {i: edge for i, pair, element in joined.paths if (edge := self._edge(i, pair, element))}
+        #: node -> what is taken there (element, amperes), and what is given back there by the
+        #: returns of loads
         self.taken: dict[int, list[tuple[str, float]]] = {}
         self.given: dict[int, list[tuple[str, float]]] = {}
         self._sinks()
@@ -122,8 +135,10 @@ class _Flows:
         )
 
     def _sinks(self) -> None:
-        """What loads, coils, fields and charged batteries take at their nodes, and give back at their returns. Of a load of several supplies each takes what
-        comes in there."""
+        """What loads, coils, fields and charged batteries take and give back at their nodes.
+
+        Of a load of several supplies each takes what comes in there.
+        """
         balance: dict[int, float] = {}
         for edge in self.edges.values():
             balance[edge.end] = balance.get(edge.end, 0.0) + edge.amperes
@@ -167,9 +182,9 @@ class _Flows:
             if edge.contact and link.gate is not Gate.PROTECTOR:
                 found = self._shares(edge.end, True, self._down) or self._shares(edge.start, False, self._up)
                 through = []
-                for (element, hangs), share in found.items():
+                for (element, switched), share in found.items():
                     whole = self._whole(element)
-                    through.append(Through(element, min(1.0, share * edge.amperes / whole), whole, hangs))
+                    through.append(Through(element, min(1.0, share * edge.amperes / whole), whole, switched))
                 yield ContactUse(
                     link.element,
                     self.network.names[link.a],
@@ -185,86 +200,34 @@ class _Flows:
     def _shares(
         self, node: int, down: bool, done: dict[int, dict[tuple[str, bool], float]]
     ) -> Mapping[tuple[str, bool], float]:
-        """Of one ampere that passes a node: how much goes to (or comes from) each element, and whether it hangs there."""
+        """The shares of one ampere through a node that go to (or come from) each element.
+
+        By element and whether the contact switches it.
+        """
         if node in done:
             return done[node]
         done[node] = {}  # a current does not come back to a node; noise in an ideal ring might
-        ways = self.out.get(node, []) if down else self.into.get(node, [])
+        edges = self.out.get(node, []) if down else self.into.get(node, [])
         own = self.taken.get(node, []) if down else self.given.get(node, [])
-        total = sum(edge.amperes for edge in ways) + sum(amps for _, amps in own)
+        total = sum(edge.amperes for edge in edges) + sum(amps for _, amps in own)
         found: dict[tuple[str, bool], float] = {}
         for element, amps in own:
             found[element, True] = found.get((element, True), 0.0) + amps / total
-        for edge in ways:
-            for (element, hangs), share in self._shares(edge.end if down else edge.start, down, done).items():
-                key = (element, hangs and not edge.contact)
+        for edge in edges:
+            for (element, switched), share in self._shares(
+                edge.end if down else edge.start, down, done
+            ).items():
+                key = (element, switched and not edge.contact)
                 found[key] = found.get(key, 0.0) + share * edge.amperes / total
         done[node] = found
         return found
 
 
-@record
-class Need:
-    """The direct-current rating that a contact needs for one use, with the loads in words and the keys that are ``missing`` to tell it."""
-
-    use: ContactUse
-    amperes: float
-    loads: tuple[str, ...]
-    missing: tuple[str, ...]
-
-
-def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
-    """What hangs on the contact counts with the factor of AC 43.13-1B Table 11-4 for its type (for a relay, printed for switches and used by analogy, with at
-    least the margin of common practice), or with its peak where that is more; what it only carries counts once. ``typical`` are the elements whose
-    current is a typical value."""
-    part = design.parts[bare(use.element)]
-    margin = practice("factors", "relay-contact-over-load").low if isinstance(part, p.Electromagnet) else 1.0
-    amperes, loads, missing = 0.0, [], []
-    for one in use.through:
-        carried = one.share * one.amperes
-        kind = load_type(design, one.element)
-        other = design.parts[bare(one.element)]
-        if kind is None and one.hangs:
-            missing.append(f"`type` of {bare(one.element)}")
-            continue
-        wanted, words = carried, f"{bare(one.element)} {carried:.2f} A"
-        words += " (typical)" if one.element in typical else ""
-        if one.hangs and kind is not None:
-            factor = max(switch_factor(design.aircraft.nominal, kind).value, margin)
-            wanted, words = carried * factor, f"{words} x {factor:g}"
-            if (peak := getattr(other, "peak", None)) is not None and peak * one.share > wanted:
-                wanted, words = peak * one.share, f"{bare(one.element)} at most {peak * one.share:.2f} A"
-        amperes += wanted
-        loads.append((wanted, words))
-    return Need(use, amperes, tuple(words for _, words in sorted(loads, reverse=True)), tuple(missing))
-
-
-def load_type(design: Design, element: str) -> str | None:
-    """The type of load that an element is to a contact: of a load its own, None where it does not say; an instrument is electronic, a coil or a field
-    inductive, a battery that is charged a resistance."""
-    part = design.parts[bare(element)]
-    if isinstance(part, p.Load):
-        return part.type
-    return (
-        "electronic"
-        if isinstance(part, p.Instrument)
-        else "resistive"
-        if isinstance(part, p.Battery)
-        else "inductive"
-    )
-
-
-def largest(design: Design, use: ContactUse) -> float:
-    """The largest current of a contact in one use: of each load its peak where the file gives one."""
-    return sum(
-        one.share * max(one.amperes, getattr(design.parts[bare(one.element)], "peak", None) or 0.0)
-        for one in use.through
-    )
-
-
 def signal_contacts(design: Design, network: Network) -> tuple[tuple[str, str, str], ...]:
-    """Contacts of switches and relays, as (element, terminal, terminal), that join a signal input to something: on one side of them lie signals and no source,
-    load or coil."""
+    """Contacts of switches and relays that join a signal input to something.
+
+    As (element, terminal, terminal): on one side of them lie signals and no source, load or coil.
+    """
     signals = {
         f"{n}.{i.signal}" for n in design.of_kind(p.Instrument) for i in design.parts[n].inputs.values()
     }
@@ -296,7 +259,10 @@ def power_contacts(network: Network, signals: Collection[tuple[str, str, str]]) 
 def untried_positions(
     design: Design, states: Iterable[ResolvedState], base: ResolvedState
 ) -> tuple[ResolvedState, ...]:
-    """The base state with positions of switches that join something and that no state sets, as many at once as may be set."""
+    """The base state with switches at positions that join something and that no state sets.
+
+    As many at once as may be set.
+    """
     states = tuple(states)
     left = {}
     for name in design.of_kind(p.Switch):

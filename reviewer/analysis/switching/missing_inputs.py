@@ -1,4 +1,8 @@
-"""Whether the volts at some terminals rest on a wire or protector whose size the file does not give, or on a load without a current."""
+"""Voltages and contact currents that cannot be known, for want of an input.
+
+They depend on a wire or protective device whose size the file does not give, or on a load without a
+current.
+"""
 
 from __future__ import annotations
 
@@ -14,23 +18,25 @@ from reviewer.network.graph import Network, bare
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: amperes from which an element without a size matters to every voltage, as a share of what all sources give; a value of our own
+#: amperes from which an element without a size matters to every voltage, as a share of what all
+#: sources give; a value of our own
 HEAVY = 0.1
 
 
 def lacking(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint, terminals: Sequence[str]
 ) -> str:
-    """The first input that is missing for the volts between some terminals, as a person would write it; "" where none is.
+    """The first input that is missing for the voltage between some terminals; "" for none.
 
-    That is the size of an element on the way from a source to one of them or from one of them back, or of one that carries a tenth or more of what all
-    sources give; and the current of a load that shares such an element.
+    As a person would write it. That is the size of an element on the path from a source to one of
+    them or from one of them back, or of one that carries a tenth or more of what all sources give;
+    and the current of a load that shares such an element.
     """
     if not point.unsized and not point.undrawn:
         return ""
     nodes = [network.node(t) for t in terminals]
-    ways = [feed_path(network, answer, s.element, n) for s in network.sources for n in nodes]
-    near = {e for way in ways for e in way} | set(returns.return_way(design, network, tuple(nodes)) or ())
+    paths = [feed_path(network, answer, s.element, n) for s in network.sources for n in nodes]
+    near = {e for path in paths for e in path} | set(returns.return_way(design, network, tuple(nodes)) or ())
     most = HEAVY * sum(given for given in point.given.values() if given > 0)
     for element, key in point.unsized.items():
         if element in near or not abs(point.amps.get(element, 0.0)) < most:
@@ -49,17 +55,20 @@ def lacking(
 def unknown_contacts(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
 ) -> Iterator[tuple[str, str]]:
-    """Switches and relays whose current an operating point cannot tell, with the input that is missing: those on the way to or from a live load without a
-    current, and those in a ring of joints without a size."""
+    """Switches and relays whose current an operating point cannot say -> the missing input.
+
+    Those in the feed or return of a live load without a current, and those in a ring of joints
+    without a size.
+    """
     switching = {f"parts/{n}" for n in design.of_kind((p.Switch, p.Electromagnet))}
     for consumer in network.consumers:
         if consumer.element in point.undrawn and answer.healthy.powered[consumer.element]:
-            ways = [feed_path(network, answer, s.element, n) for s in network.sources for n in consumer.plus]
-            ways.append(returns.return_way(design, network, consumer.minus) or ())
+            paths = [feed_path(network, answer, s.element, n) for s in network.sources for n in consumer.plus]
+            paths.append(returns.return_way(design, network, consumer.minus) or ())
             yield from (
                 (e, f"{point.undrawn[consumer.element]} of {bare(consumer.element)}")
-                for way in ways
-                for e in way
+                for path in paths
+                for e in path
                 if e in switching
             )
     for element in switching:

@@ -1,25 +1,26 @@
-"""Relays: those that need what they are to restore, those that are held in, and protectors whose opening drops one and with it a bus."""
+"""Relays that need what they restore, and relays that stay energised from one state to another."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
-from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_onward
 from reviewer.analysis.conduction.masks import joined
 from reviewer.analysis.conduction.scenarios import lanes_of_states
-from reviewer.analysis.conduction.states import StateAnswer, conducts, feed_path
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Consumer, Network, bare
+from reviewer.network.graph import Consumer, Network
 
 
 @record
-class Restoring:
-    """A relay, at rest in the dispatch state and commanded in ``state``, that there restores buses, or loads that functions rest on.
+class RestoringRelay:
+    """A relay that in ``state`` restores buses, or loads that functions depend on.
 
-    ``needs`` are (failure, what would live) pairs: after the failure has taken the normal feed the relay, from open, does not pull in, though
+    In the normal state it is de-energised. ``needs`` are (failure, what would live) pairs: after
+    the failure has taken the normal feed the relay, from de-energised, does not pick up, though
     with its contacts closed that would live.
     """
 
@@ -31,20 +32,24 @@ class Restoring:
 
 def restoring_relays(
     design: Design, network: Network, dispatch: StateAnswer, answers: tuple[StateAnswer, ...]
-) -> Iterator[Restoring]:
-    """Relays that restore something in a state set in flight, each with the failures after which they cannot."""
+) -> Iterator[RestoringRelay]:
+    """Relays that restore something in a state set in flight.
+
+    Each with the failures after which they cannot.
+    """
     relays = [coil.element for coil in network.coils if not dispatch.healthy.energised[coil.element]]
     for answer in answers:
         if answer.state.use == "ground" or answer.state.name == dispatch.state.name or not relays:
             continue
-        # a relay that would stay in if it were in is commanded, whether or not it can pull in
+        # a relay that would stay energised if it were in is commanded, whether or not it can pick
+        # up
         closed = conduct(network, answer.state, [Failure(relay, HELD) for relay in relays])
         for i, relay in enumerate(relays):
             if closed.energised[relay] >> i & 1:
                 found = _restored(design, network, dispatch, answer, relay)
                 if found:
                     names = tuple(dict.fromkeys(n for _, back, _ in found for n in back))
-                    yield Restoring(
+                    yield RestoringRelay(
                         relay,
                         answer.state.name,
                         names,
@@ -55,7 +60,11 @@ def restoring_relays(
 def _restored(
     design: Design, network: Network, dispatch: StateAnswer, answer: StateAnswer, relay: str
 ) -> list[tuple[Failure, tuple[str, ...], bool]]:
-    """For each failure that takes something in the dispatch state: what the contacts of a relay restore in another, and whether the relay pulls in."""
+    """What a relay restores in another state after each failure, and whether it picks up.
+
+    Over the failures that lose something in the normal state; what its contacts restore is in
+    names.
+    """
     every = (1 << len(dispatch.failures)) - 1
     normal = [n for n in _wanted(design) if _lives(design, network, dispatch.healthy, n) & 1]
     lost = {n: every & ~_lives(design, network, dispatch.failed, n) for n in normal}
@@ -89,8 +98,11 @@ def _lives(design: Design, network: Network, solved: Conduction, name: str) -> i
 
 
 @record
-class Held:
-    """A relay that ``state`` alone does not energise and that stays in when it is set after ``after``; the source that holds it, and by which way."""
+class HeldRelay:
+    """A relay that ``state`` alone does not energise, held energised from ``after``.
+
+    With the source that holds it, and the ``path`` of the feed.
+    """
 
     relay: str
     after: str
@@ -100,8 +112,11 @@ class Held:
 
 
 @record
-class Revived:
-    """A bus that ``state`` must leave dead and that lives on when it is set after ``after``: the source that feeds it, and by which way."""
+class RevivedBus:
+    """A bus that ``state`` must leave dead and that lives when it is set after ``after``.
+
+    With the source that feeds it, and the ``path`` of the feed.
+    """
 
     bus: str
     after: str
@@ -111,25 +126,31 @@ class Revived:
 
 
 @record
-class Changes:
-    """Declared states set after each other, with nothing failed: lane i of ``solved`` is the second of ``pairs[i]`` after the first."""
+class StateChanges:
+    """Declared states set after each other, with nothing failed.
+
+    Lane i of ``solved`` is the second of ``pairs[i]`` after the first.
+    """
 
     pairs: tuple[tuple[StateAnswer, StateAnswer], ...]
     solved: Conduction | None
 
 
-def changes(network: Network, answers: tuple[StateAnswer, ...]) -> Changes:
-    """Every declared state after every other one in which something pulls in or gives current that the second alone does not bring up."""
+def changes(network: Network, answers: tuple[StateAnswer, ...]) -> StateChanges:
+    """Every declared state after every other one, where that makes a difference.
+
+    Something is energised or gives current that the second alone does not bring up.
+    """
     pairs = tuple(
         (one, other) for one in answers for other in answers if one is not other and _may_hold(one, other)
     )
     if not pairs:
-        return Changes((), None)
+        return StateChanges((), None)
     energised = {
         c.element: joined([a.healthy.energised[c.element] for a, _ in pairs], 1) for c in network.coils
     }
     alive = {s.element: joined([a.healthy.alive[s.element] for a, _ in pairs], 1) for s in network.sources}
-    return Changes(
+    return StateChanges(
         pairs,
         conduct_onward(network, lanes_of_states(network, [b.state for _, b in pairs]), energised, alive),
     )
@@ -142,7 +163,7 @@ def _may_hold(one: StateAnswer, other: StateAnswer) -> bool:
     )
 
 
-def held_relays(network: Network, changed: Changes) -> Iterator[Held]:
+def held_relays(network: Network, changed: StateChanges) -> Iterator[HeldRelay]:
     """The relays that do not drop out when a state is set that alone does not energise them."""
     for coil in network.coils:
         for i, (one, other) in enumerate(changed.pairs):
@@ -151,11 +172,14 @@ def held_relays(network: Network, changed: Changes) -> Iterator[Held]:
                 changed.solved.energised[coil.element] & ~changed.solved.unsettled
             ) >> i & 1 and not other.healthy.energised[coil.element]:
                 source, path = _holder(network, coil, one, other)
-                yield Held(coil.element, one.state.name, other.state.name, source, path)
+                yield HeldRelay(coil.element, one.state.name, other.state.name, source, path)
 
 
-def revived_buses(network: Network, changed: Changes) -> Iterator[Revived]:
-    """Buses that a state lists as dead, that alone it leaves dead, and that live when it is set after another."""
+def revived_buses(network: Network, changed: StateChanges) -> Iterator[RevivedBus]:
+    """Buses that a state lists as dead and that live when it is set after another.
+
+    Alone the state leaves them dead.
+    """
     for i, (one, other) in enumerate(changed.pairs):
         assert changed.solved is not None
         for bus in other.state.dead:
@@ -165,7 +189,7 @@ def revived_buses(network: Network, changed: Changes) -> Iterator[Revived]:
             ):
                 answer = _after(network, one, other)
                 source = answer.fed_by(node)[0]
-                yield Revived(
+                yield RevivedBus(
                     bus, one.state.name, other.state.name, source, feed_path(network, answer, source, node)
                 )
 
@@ -191,107 +215,3 @@ def _holder(
                 if any(answer.healthy.returned[source][n] for n in minus):
                     return source, feed_path(network, answer, source, node)
     return "", ()
-
-
-@record
-class ControlProtector:
-    """A protector that feeds no bus of ``buses`` and whose opening takes them all the same.
-
-    ``alone`` are those of them that are left to an alternator alone. ``drops`` are the relays that let go and the alternators that stop;
-    ``functions`` those that are lost.
-    """
-
-    protector: str
-    state: str
-    buses: tuple[str, ...]
-    alone: tuple[str, ...]
-    drops: tuple[str, ...]
-    functions: tuple[str, ...]
-
-
-def control_protectors(design: Design, network: Network, answer: StateAnswer) -> Iterator[ControlProtector]:
-    """Protectors of a coil or field whose opening takes a bus in a state."""
-    healthy, failed = answer.healthy, answer.failed
-    batteries = [s.element for s in network.sources if s.kind == "battery"]
-    buses = {
-        name: network.node(name)
-        for name in design.of_kind(p.Bus)
-        if name in network.index and healthy.live(network.node(name))
-    }
-    for i, failure in enumerate(answer.failures):
-        if (
-            failure.mode != OPEN
-            or not isinstance(design.parts.get(bare(failure.element)), p.Protector)
-            or not failure.element.startswith("parts/")
-        ):
-            continue
-        dead = [n for n, node in buses.items() if not failed.live(node) >> i & 1]
-        stored = [n for n, node in buses.items() if any(healthy.fed[b][node] for b in batteries)]
-        alone = [
-            n
-            for n in stored
-            if n not in dead and not any(failed.fed[b][buses[n]] >> i & 1 for b in batteries)
-        ]
-        taken = [
-            n
-            for n in (*dead, *alone)
-            if _feeds(network, answer, buses[n], failure.element, batteries if n in stored else None)
-        ]
-        if taken:
-            drops = [
-                c.element
-                for c in network.coils
-                if healthy.energised[c.element] and not failed.energised[c.element] >> i & 1
-            ]
-            drops += [
-                s.element
-                for s in network.sources
-                if healthy.alive[s.element] and not failed.alive[s.element] >> i & 1
-            ]
-            functions = [f for f, works in answer.functions.items() if answer.alive[f] and not works >> i & 1]
-            left = tuple(n for n in taken if n in alone)
-            yield ControlProtector(
-                failure.element, answer.state.name, tuple(taken), left, tuple(drops), tuple(functions)
-            )
-
-
-def _feeds(network: Network, answer: StateAnswer, bus: int, without: str, sources: list[str] | None) -> bool:
-    """Whether a live source (one of some only) reaches a bus without an element, with all relays as they are in the healthy state."""
-    goals = {
-        s.positive
-        for s in network.sources
-        if answer.healthy.alive[s.element] and (sources is None or s.element in sources)
-    }
-    seen, todo = {bus}, [bus]
-    while todo:
-        node = todo.pop()
-        if node in goals:
-            return True
-        for i, other, leaving in network.around[node]:
-            if (
-                other not in seen
-                and network.links[i].element != without
-                and conducts(network, answer, i, not leaving)
-            ):
-                seen.add(other)
-                todo.append(other)
-    return False
-
-
-def coil_fuses(
-    design: Design, network: Network, answers: Iterable[StateAnswer], relay: str
-) -> dict[str, str]:
-    """The names of the fuses by which a source feeds the coil of a relay -> the first of some states in which it is energised by that way."""
-    coil = next(c for c in network.coils if c.element == relay)
-    found: dict[str, str] = {}
-    for answer in answers:
-        if answer.healthy.energised[relay]:
-            ways = [
-                feed_path(network, answer, s.element, n)
-                for s in network.sources
-                for n in (*coil.plus, *coil.minus)
-            ]
-            for element in (e for way in ways for e in way):
-                if element.startswith("parts/") and isinstance(design.parts[bare(element)], p.Fuse):
-                    found.setdefault(bare(element), answer.state.name)
-    return found

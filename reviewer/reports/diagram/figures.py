@@ -8,7 +8,12 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network
-from reviewer.reports.diagram.sheet import REFERENCES, Figure
+from reviewer.network.kinds import UnknownKind
+from reviewer.reports.diagram import symbols
+from reviewer.reports.diagram.sheet import BARS, REFERENCES, Figure
+
+#: kinds that are drawn as sources, from left to right
+SOURCES = ("battery", "ground-power", "alternator")
 
 
 def figures_of(design: Design, network: Network) -> list[Figure]:
@@ -32,7 +37,7 @@ def figures_of(design: Design, network: Network) -> list[Figure]:
 def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
     at = lambda terminal: network.index[f"{name}.{terminal}"]  # noqa: E731
     note = rating_words(part)
-    if part.open_ended:
+    if part.kind in BARS:
         yield part.kind, name, note, network.nodes_of[f"parts/{name}"], {}
     elif isinstance(part, p.BreakerSwitch):
         yield part.kind, name, note, (at("line"), at("load")), {"gate": "switch", "positions": (("on",),)}
@@ -70,8 +75,10 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
     elif isinstance(part, p.Consumer):
         kind = getattr(part, "type", None) or kind_word(part)
         yield kind, name, note, tuple(map(at, part.supplies + part.returns)), {}
-    else:
+    elif part.kind in (*SOURCES, *symbols.FIXED):
         yield part.kind, name, note, tuple(map(at, part.terminals())), {}
+    else:
+        raise UnknownKind(part, "the drawing")
 
 
 def _poles(name: str, note: str, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:

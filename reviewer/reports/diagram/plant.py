@@ -12,10 +12,8 @@ from collections.abc import Iterable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
-from reviewer.reports.diagram.figures import ends, figures_of
+from reviewer.reports.diagram.figures import SOURCES, ends, figures_of
 from reviewer.reports.diagram.sheet import BOTTOM, REFERENCES, TOP, Branch, Figure, Port, Run
-
-_SOURCES = ("battery", "ground-power", "alternator")
 
 
 class Planted:
@@ -57,7 +55,7 @@ class Planted:
         return node in self.supply and not self._returns(node)
 
     def _grow_all(self) -> None:
-        sources = [f for kind in _SOURCES for f in self.figures if f.kind == kind]
+        sources = [f for kind in SOURCES for f in self.figures if f.kind == kind]
         for figure in sources:
             self._root(figure, "")
         todo = deque(sources)
@@ -89,7 +87,7 @@ class Planted:
         if figure.bar:
             return
         top, bottom = ends(figure, self.consumers, entered)
-        wide = figure.kind in _SOURCES
+        wide = figure.kind in SOURCES
         for side, nodes in ((TOP, top), (BOTTOM, bottom)):
             for number, node in enumerate(nodes):
                 column, shift = (number, 0) if wide and side == BOTTOM else (int(wide), number)

@@ -18,7 +18,7 @@ from reviewer.analysis.operating_point.points import Scenario, solve_points
 from reviewer.analysis.solver.circuit import Circuit, Diode, Regulated, Resistor
 from reviewer.analysis.solver.nonlinear import Solved
 from reviewer.model.resolved_states import resolved
-from reviewer.network.graph import build_network
+from reviewer.network.network_build import build_network
 from tests.analysis.electrical.dressed import dress
 from tests.analysis.electrical.netlist import by_neospice, by_ngspice, netlist
 from tests.oracle.generator import awkward, realistic

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.reports.handoff.schedules import cards, load_tables, wiring_tables, working_tables
+from reviewer.reports.handoff.schedules import cards, load_tables, notes_table, wiring_tables, working_tables
 from reviewer.reports.handoff.schedules.table import Table
 from reviewer.reports.handoff.solved import Solved
 
@@ -21,6 +21,7 @@ def tables(solved: Solved) -> tuple[Table, ...]:
         wiring_tables.parts_list(facts),
         cards.test_cards(facts, effects),
         working_tables.placards(facts),
+        notes_table.notes(facts.design),
         working_tables.concessions(solved.review, facts.design.concessions),
     )
     return tuple(table for table in found if table is not None)

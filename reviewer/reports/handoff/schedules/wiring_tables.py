@@ -217,9 +217,9 @@ def _rating(part: p.Part) -> str:
 def _details(part: p.Part) -> str:
     """What tells a part from another of its kind, without what is said of its place and use."""
     told = []
-    for key in type(part).model_fields:
+    for key in (k for k in type(part).model_fields if k not in _NOT_DETAILS):
         value = getattr(part, key)
-        if key not in _NOT_DETAILS and isinstance(value, (str, int, float)):
+        if isinstance(value, (str, int, float)):
             name = key.replace("_", " ")
             told.append(
                 ("" if value else "not ") + name
@@ -228,6 +228,12 @@ def _details(part: p.Part) -> str:
             )
     if isinstance(part, p.Switch):
         told.append(f"positions {' / '.join(part.positions)}, {counted(len(part.terminals()), 'terminal')}")
+    if isinstance(part, p.Instrument):
+        told += [
+            f"{entry.signal} pulled up through {written(entry, 'pull_up_resistance')}"
+            for entry in part.inputs.values()
+            if entry.pull_up_resistance is not None
+        ]
     if isinstance(part, p.Connector):
         told.append(counted(len(part.pins), "pin"))
     return ", ".join(told)

@@ -1,4 +1,7 @@
-"""What the current of a contact is for: on invented aircraft it adds up, and on a small bench it can be seen by eye."""
+"""What the current of a contact is for.
+
+On invented aircraft it adds up, and on a small bench it can be seen by eye.
+"""
 
 from __future__ import annotations
 
@@ -31,7 +34,9 @@ def test_on_invented_aircraft_the_loads_of_each_contact_add_up_to_its_current(se
             continue
         for use in joined.uses(point):
             seen += 1
-            assert use.amperes == pytest.approx(sum(one.share * one.amperes for one in use.through), rel=1e-3, abs=1e-3), (state, use)
+            assert use.amperes == pytest.approx(
+                sum(one.share * one.amperes for one in use.through), rel=1e-3, abs=1e-3
+            ), (state, use)
             assert all(0 <= one.share <= 1 for one in use.through)
     assert seen >= 10
 
@@ -39,15 +44,15 @@ def test_on_invented_aircraft_the_loads_of_each_contact_add_up_to_its_current(se
 def test_a_switch_carries_its_own_load_alone_and_a_contactor_carries_it_for_the_switch() -> None:
     facts = bench(("  W20: {from: main-battery.positive,", "  W20: {from: main-bus.left,"))
     assert set(through(facts, "stopped", "left-switch")) == {"left-ignition"}
-    assert through(facts, "stopped", "left-switch")["left-ignition"].hangs
+    assert through(facts, "stopped", "left-switch")["left-ignition"].switched
     carried = through(facts, "stopped", "main-contactor")
-    assert carried["left-ignition"].share == pytest.approx(1) and not carried["left-ignition"].hangs
-    assert carried["audio-panel"].hangs and "right-ignition" not in carried
+    assert carried["left-ignition"].share == pytest.approx(1) and not carried["left-ignition"].switched
+    assert carried["audio-panel"].switched and "right-ignition" not in carried
 
 
 def test_a_switch_in_a_return_carries_what_comes_back_through_it() -> None:
     carried = through(bench(), "cruise", "master")
-    assert set(carried) == {"main-contactor"} and carried["main-contactor"].hangs
+    assert set(carried) == {"main-contactor"} and carried["main-contactor"].switched
 
 
 def test_two_contacts_side_by_side_share_a_load() -> None:
@@ -56,10 +61,20 @@ def test_two_contacts_side_by_side_share_a_load() -> None:
             'left-switch: {kind: switch, label: LEFT IGNITION, transit: break-before-make, positions: {down: [], up: [[line, load]]}}',
             'left-switch: {kind: switch, label: LEFT IGNITION, transit: break-before-make, positions: {down: [], up: [[line, load], [line-b, load-b]]}}',
         ),
-        ("  W22: {", "  W22A: {from: left-fuse.load, to: left-switch.line-b, gauge: 18 AWG, length: 1.4 m}\n  W22: {"),
-        ("  W23: {", "  W22B: {from: left-switch.load-b, to: left-ignition.supply, gauge: 18 AWG, length: 1.2 m}\n  W23: {"),
+        (
+            "  W22: {",
+            "  W22A: {from: left-fuse.load, to: left-switch.line-b, gauge: 18 AWG, length: 1.4 m}\n  W22: {",
+        ),
+        (
+            "  W23: {",
+            "  W22B: {from: left-switch.load-b, to: left-ignition.supply, gauge: 18 AWG, length: 1.2 m}\n  W23: {",
+        ),
     )
-    uses = [u for u in Joined(facts.design, facts.network).uses(facts.points.operating_point("cruise")) if u.element == "parts/left-switch"]
+    uses = [
+        u
+        for u in Joined(facts.design, facts.network).uses(facts.points.operating_point("cruise"))
+        if u.element == "parts/left-switch"
+    ]
     assert [use.through[0].share for use in uses] == pytest.approx([0.5, 0.5], abs=1e-6)
 
 

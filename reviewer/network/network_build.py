@@ -1,0 +1,94 @@
+"""The network of a design.
+
+A bus, block, stud, splice or airframe is a star of links round a node of its own, so that losing
+the bar separates everything on it while one of its terminals is still a place of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Gate, Link, Network
+from reviewer.network.part_links import NamedPart, place_of
+
+
+def build_network(design: Design) -> Network:
+    """The network of a design, whose references must resolve, as those of one that was read do.
+
+    Raises UnknownKind for a kind of part that has no place in a network.
+    """
+    index: dict[str, int] = {}
+    links: list[Link] = []
+
+    def node(name: str) -> int:
+        return index.setdefault(name, len(index))
+
+    for name, part in design.parts.items():
+        for terminal in part.terminals():
+            node(f"{name}.{terminal}")
+        links.extend(place_of(part).links(NamedPart(name, part, node)))
+    for name, wire in design.wires.items():
+        links.append(Link(node(wire.from_), node(wire.to), f"wires/{name}"))
+        if wire.shield and len(wire.shield) == 2:
+            links.append(Link(node(wire.shield[0]), node(wire.shield[1]), f"wires/{name}", Gate.SHIELD))
+        elif wire.shield:
+            node(wire.shield[0])
+    for monitor in design.watch.monitors.values():
+        if "." in monitor.senses:
+            node(monitor.senses)  # a bar may be sensed where no wire is drawn
+    for terminal in list(index):
+        owner = terminal.partition(".")[0]
+        part = design.parts[owner]
+        if part.open_ended and "." in terminal and _conducts(design, part):
+            links.append(Link(node(owner), index[terminal], f"parts/{owner}"))
+    return _freeze(design, index, links)
+
+
+def _conducts(design: Design, part: p.Part) -> bool:
+    return not isinstance(part, p.Airframe) or (part.material or design.aircraft.airframe) == "metal"
+
+
+def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network:
+    around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
+    for i, link in enumerate(links):
+        around[link.a].append((i, link.b, True))
+        around[link.b].append((i, link.a, False))
+    nodes_of = _nodes_of(design, index)
+    bundles: dict[str, tuple[str, ...]] = {}
+    for name, wire in design.wires.items():
+        if wire.bundle:
+            bundles[wire.bundle] = (*bundles.get(wire.bundle, ()), f"wires/{name}")
+    sources, consumers, coils = [], [], []
+    for name, part in design.parts.items():
+        named, place = NamedPart(name, part, index.__getitem__), place_of(part)
+        if place.source:
+            sources.append(place.source(named))
+        if place.consumer:
+            consumers.append(place.consumer(named))
+        if place.coil:
+            coils.append(place.coil(named))
+    return Network(
+        names=tuple(index),
+        index=MappingProxyType(index),
+        links=tuple(links),
+        around=tuple(map(tuple, around)),
+        sources=tuple(sources),
+        consumers=tuple(consumers),
+        coils=tuple(coils),
+        elements=tuple(nodes_of),
+        nodes_of=nodes_of,
+        bundles=MappingProxyType(bundles),
+    )
+
+
+def _nodes_of(design: Design, index: Mapping[str, int]) -> Mapping[str, tuple[int, ...]]:
+    """Element -> its nodes: of a part its terminals and its bar, of a wire its two ends."""
+    found: dict[str, list[int]] = {f"parts/{name}": [] for name in design.parts}
+    for terminal, number in index.items():
+        found["parts/" + terminal.partition(".")[0]].append(number)
+    for name, wire in design.wires.items():
+        found[f"wires/{name}"] = [index[wire.from_], index[wire.to]]
+    return MappingProxyType({element: tuple(nodes) for element, nodes in found.items()})

@@ -1,0 +1,179 @@
+"""What each kind of part is in the network: links inside it, source, load or coil.
+
+One table, with an entry for every kind: a kind without one cannot be built. Where bars join their
+terminals is not said here, for a bar has the terminals that its wires name
+(:mod:`reviewer.network.network_build`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import Consumer, Gate, Link, Source
+from reviewer.network.kinds import entry_of
+
+#: the node of a name: ``part.terminal``, or a bar by its part's name
+NodeOf = Callable[[str], int]
+
+
+@record
+class NamedPart:
+    """A part with its name, and the nodes of its terminals."""
+
+    name: str
+    part: Any
+    node: NodeOf
+
+    @property
+    def element(self) -> str:
+        """The pointer of the part."""
+        return f"parts/{self.name}"
+
+    def at(self, terminal: str) -> int:
+        """The node of one of its terminals."""
+        return self.node(f"{self.name}.{terminal}")
+
+    def link(self, one: str, other: str, gate: Gate = Gate.ALWAYS, **more: Any) -> Link:
+        """A link between two of its terminals."""
+        return Link(self.at(one), self.at(other), self.element, gate, **more)
+
+
+def _none(of: NamedPart) -> Iterator[Link]:
+    """No links.
+
+    A source, whose inside is no conductor, or a bar, whose terminals are joined once all are known.
+    """
+    return iter(())
+
+
+def _protector(of: NamedPart) -> Iterator[Link]:
+    yield of.link("line", "load", Gate.PROTECTOR)
+
+
+def _breaker_switch(of: NamedPart) -> Iterator[Link]:
+    yield of.link("line", "load", Gate.PROTECTOR, positions=frozenset({"on"}))
+
+
+def _switch(of: NamedPart) -> Iterator[Link]:
+    joined: dict[tuple[str, ...], set[str]] = {}
+    for position, pairs in of.part.positions.items():
+        for pair in pairs:
+            joined.setdefault(tuple(sorted(pair)), set()).add(position)
+    for (one, other), positions in joined.items():
+        yield of.link(one, other, Gate.SWITCH, positions=frozenset(positions))
+
+
+def _electromagnet(of: NamedPart) -> Iterator[Link]:
+    for contact in of.part.contacts.values():
+        if isinstance(contact, p.ChangeoverContact):
+            yield of.link(contact.common, contact.at_rest, Gate.AT_REST)
+            yield of.link(contact.common, contact.energised, Gate.ENERGISED)
+        elif isinstance(contact, p.MakeContact):
+            one, other = contact.joins
+            yield of.link(one, other, Gate.ENERGISED)
+        elif isinstance(contact, p.BreakContact):
+            one, other = contact.joins
+            yield of.link(one, other, Gate.AT_REST)
+        else:
+            raise TypeError(f"{of.name}: no links are known for a contact of kind {contact.kind}")
+
+
+def _diode(of: NamedPart) -> Iterator[Link]:
+    yield of.link("anode", "cathode", oneway=True)
+
+
+def _shunt(of: NamedPart) -> Iterator[Link]:
+    yield of.link("line", "load")
+
+
+def _connector(of: NamedPart) -> Iterator[Link]:
+    for pin in of.part.pins:
+        yield of.link(f"{pin}-plug", f"{pin}-socket")
+
+
+def _load(of: NamedPart) -> Iterator[Link]:
+    returns = of.part.returns
+    for other in returns[1:]:
+        yield of.link(returns[0], other)
+    if of.part.mounted_on:
+        yield Link(of.at(returns[0]), of.node(of.part.mounted_on), of.element)
+
+
+def _instrument(of: NamedPart) -> Iterator[Link]:
+    yield from _load(of)
+    if of.part.signal_returns == "joined":
+        for signal in of.part.inputs.values():
+            if signal.return_ and signal.return_ not in of.part.returns:
+                yield of.link(signal.return_, of.part.returns[0])
+
+
+def _sensor(of: NamedPart) -> Iterator[Link]:
+    if of.part.mounted_on:
+        yield Link(of.at("return"), of.node(of.part.mounted_on), of.element)
+
+
+def _battery_or_socket(of: NamedPart) -> Source:
+    return Source(of.element, of.part.kind, of.at("positive"), of.at("negative"))
+
+
+def _alternator(of: NamedPart) -> Source:
+    field = of.at("field") if of.part.excitation == "field" else None
+    return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field)
+
+
+def _powered(of: NamedPart) -> Consumer:
+    return Consumer(of.element, tuple(map(of.at, of.part.supplies)), tuple(map(of.at, of.part.returns)))
+
+
+def _coil(of: NamedPart) -> Consumer:
+    return Consumer(of.element, (of.at(of.part.coil[0]),), (of.at(of.part.coil[1]),), either_way=True)
+
+
+@record
+class PlaceInNetwork:
+    """What a kind of part is in the network: its ``links``, and what it is besides.
+
+    A source, a load (``consumer``) or a coil; None where it is not one.
+    """
+
+    links: Callable[[NamedPart], Iterator[Link]]
+    source: Callable[[NamedPart], Source] | None = None
+    consumer: Callable[[NamedPart], Consumer] | None = None
+    coil: Callable[[NamedPart], Consumer] | None = None
+
+
+#: a bar only conducts
+_BAR = PlaceInNetwork(_none)
+
+#: kind -> what it is in the network; every kind of PART_KINDS is here
+PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
+    p.Battery: PlaceInNetwork(_none, source=_battery_or_socket),
+    p.Alternator: PlaceInNetwork(_none, source=_alternator),
+    p.GroundPower: PlaceInNetwork(_none, source=_battery_or_socket),
+    p.Bus: _BAR,
+    p.GroundBlock: _BAR,
+    p.Stud: _BAR,
+    p.Splice: _BAR,
+    p.Airframe: _BAR,
+    p.Breaker: PlaceInNetwork(_protector),
+    p.Fuse: PlaceInNetwork(_protector),
+    p.Limiter: PlaceInNetwork(_protector),
+    p.BreakerSwitch: PlaceInNetwork(_breaker_switch),
+    p.Switch: PlaceInNetwork(_switch),
+    p.Relay: PlaceInNetwork(_electromagnet, coil=_coil),
+    p.Contactor: PlaceInNetwork(_electromagnet, coil=_coil),
+    p.Diode: PlaceInNetwork(_diode),
+    p.Shunt: PlaceInNetwork(_shunt),
+    p.Connector: PlaceInNetwork(_connector),
+    p.Load: PlaceInNetwork(_load, consumer=_powered),
+    p.Instrument: PlaceInNetwork(_instrument, consumer=_powered),
+    p.Sensor: PlaceInNetwork(_sensor),
+}
+
+
+def place_of(part: p.Part) -> PlaceInNetwork:
+    """What a part is in the network. Raises UnknownKind."""
+    return entry_of(PLACES, part, "the network")

@@ -1,0 +1,40 @@
+"""The notes of the design file, which no other schedule prints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reviewer.model.design import Design
+from reviewer.reports.handoff.schedules.table import Table
+
+
+def notes(design: Design) -> Table | None:
+    """Every note of the file in its order, and the reason for each excluded combination; None where there are none.
+
+    Those of wires stand in the wire list.
+    """
+    rows = tuple(_rows(design))
+    if not rows:
+        return None
+    about = "Notes of the design file as written there, and what prevents each excluded combination of switch positions."
+    return Table("notes", "Notes", about, ("of", "name", "note"), rows)
+
+
+def _rows(design: Design) -> Iterator[tuple[str, str, str]]:
+    if design.aircraft.note:
+        yield "aircraft", design.aircraft.name, design.aircraft.note
+    operation = design.operation
+    groups = {
+        "zone": design.aircraft.zones,
+        "part": design.parts,
+        "function": design.functions,
+        "state": operation.states if operation else {},
+        "phase": operation.phases if operation else {},
+        "action": operation.actions if operation else {},
+        "monitor": design.watch.monitors,
+    }
+    for group, pieces in groups.items():
+        yield from ((group, name, piece.note) for name, piece in pieces.items() if piece.note)
+    for exclusion in operation.excluded if operation else ():
+        positions = ", ".join(f"{switch} at {at}" for switch, at in exclusion.switches.items())
+        yield "excluded combination", positions, exclusion.because

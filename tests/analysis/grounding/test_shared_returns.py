@@ -1,0 +1,56 @@
+"""Return conductors of the small aircraft: ground leads, cut elements, the star, lost grounds."""
+
+from __future__ import annotations
+
+from reviewer.analysis.grounding.shared_returns import ground_leads, necessary, return_side, star
+from tests.analysis.small_aircraft import small
+
+
+def test_the_wires_between_grounds_are_ground_leads() -> None:
+    facts = small()
+    assert ground_leads(facts.design, facts.network) == ("N1", "N2", "N3", "N4")
+
+
+def test_the_return_side_has_returns_and_no_supply() -> None:
+    facts = small()
+    side = {facts.network.names[n] for n in return_side(facts.network)}
+    assert {"heater.return", "block", "engine", "sender.return"} <= side and "heater.supply" not in side
+
+
+def test_what_cuts_a_return_is_named_in_the_order_of_its_path() -> None:
+    facts = small(
+        ("N5: {from: heater.return, to: block.heater,", "N5: {from: heater.return, to: engine.heater,")
+    )
+    network = facts.network
+    cut = necessary(network, [network.node("heater.return")], {network.node("main-battery.negative")})
+    assert cut == ("wires/N5", "parts/engine", "wires/N3", "parts/block", "wires/N1")
+
+
+def test_returns_meet_at_the_block_of_the_batteries() -> None:
+    facts = small()
+    assert star(facts.design, facts.network) == {"wires/N1", "wires/N2", "parts/block"}
+
+
+def test_a_panel_lead_is_lost_with_all_that_returns_through_it() -> None:
+    panel = (
+        ("  block: {kind: ground-block}", "  block: {kind: ground-block}\n  panel: {kind: ground-block}"),
+        (
+            "  N7: {from: radio",
+            "  N8: {from: panel.feed, to: block.panel, resistance: 0.001 ohm}\n  N7: {from: radio",
+        ),
+        ("N6: {from: pump.return, to: block.pump,", "N6: {from: pump.return, to: panel.pump,"),
+        ("N5: {from: heater.return, to: block.heater,", "N5: {from: heater.return, to: panel.heater,"),
+    )
+    lost = small(*panel).grounds.lost_grounds
+    assert set(lost) == {"wires/N8"} and set(lost["wires/N8"].users) == {"heater", "pump"}
+    assert small().grounds.lost_grounds == {}
+
+
+def test_a_motor_shares_the_path_of_the_radio_ahead_of_the_star() -> None:
+    facts = small(
+        ("N6: {from: pump.return, to: block.pump,", "N6: {from: pump.return, to: engine.pump,"),
+        ("N7: {from: radio.return, to: block.radio,", "N7: {from: radio.return, to: engine.radio,"),
+    )
+    (shared,) = facts.grounds.shared_returns("pump")
+    assert shared.instrument == "radio" and shared.elements == ("parts/engine", "wires/N3")
+    assert shared.path == ("wires/N6", "parts/engine", "wires/N3")

@@ -1,0 +1,35 @@
+"""The radio bus, which two branches feed by diodes: each must carry the radio alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from reviewer.analysis.protection.diode_or_buses import has_diode_or_buses, upstream_protectors
+from tests.analysis.small_aircraft import small
+
+
+def test_each_branch_carries_its_own_current_and_that_of_the_other() -> None:
+    facts = small()
+    radio = facts.points.point(facts.points.flown[0]).taken["parts/radio"]
+    found = facts.protection.alone_in_a_branch
+    assert set(found) == {"main-feed", "reserve-feed"}
+    for protector, other in (("main-feed", "reserve-diode"), ("reserve-feed", "main-diode")):
+        (alone,) = found[protector]
+        assert alone.others == (other,) and "radio-bus" in alone.feeds
+        assert alone.amps == pytest.approx(radio, rel=0.01)
+    # the branch with the higher voltage carries all of it
+    assert found["main-feed"][0].now > 100 * found["reserve-feed"][0].now
+
+
+def test_one_diode_makes_no_such_bus() -> None:
+    assert has_diode_or_buses(small().design)
+    one = {n: p for n, p in small().design.parts.items() if n not in ("reserve-diode", "main-diode")}
+    assert not has_diode_or_buses(replace(small().design, parts=one))
+
+
+def test_what_opens_upstream_leaves_the_node_dead() -> None:
+    facts = small()
+    answer, node = facts.states.answer("cruise"), facts.network.node("heater.supply")
+    assert upstream_protectors(facts.network, answer, node) == ("heater-breaker",)

@@ -1,0 +1,52 @@
+"""How wires are protected on the small aircraft: ends, stubs, exempt cables, ratings of Table 11-3."""
+
+from __future__ import annotations
+
+import pytest
+
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.protection.wire_protection import carries_rating
+from tests.analysis.small_aircraft import small
+
+
+def test_a_wire_is_fed_from_the_bus_through_its_breaker_and_from_nowhere_else() -> None:
+    (feed,) = small().protection.wire_feeds["wires/H2"]
+    assert (feed.end, feed.sources, feed.protectors) == ("heater-breaker.load", (), ("parts/heater-breaker",))
+
+
+def test_a_wire_from_the_bus_to_its_breaker_is_unprotected_for_its_own_length() -> None:
+    (feed,) = small().protection.wire_feeds["wires/H1"]
+    assert "parts/main-battery" in feed.sources and feed.run_m == pytest.approx(0.1)
+
+
+def test_the_cable_from_a_battery_to_a_contactor_is_exempt() -> None:
+    assert small().protection.exempt_wires == {"wires/P1"}
+
+
+@pytest.mark.parametrize(("length", "stub"), [("0.15 m", True), ("0.16 m", False)])
+def test_a_stub_is_half_a_foot_at_a_breaker(length: str, stub: bool) -> None:
+    facts = small(("to: heater-breaker.line, length: 0.1 m", f"to: heater-breaker.line, length: {length}"))
+    assert facts.protection.is_stub("H1") is stub
+    assert not facts.protection.is_stub("P2")
+
+
+def test_table_11_3_says_the_largest_breaker_of_a_gauge() -> None:
+    """AC 43.13-1B Table 11-3: 16 AWG copper, 15 A breaker, 10 A fuse."""
+    protection = small().protection
+    assert protection.largest_rating("heater-breaker", "H2") == ("breaker", 15.0)
+    assert protection.largest_rating("charge-fuse", "H2") == ("fuse", 10.0)
+    with pytest.raises(NotAssessable, match="gauge"):
+        protection.largest_rating("charge-fuse", "C1")
+
+
+@pytest.mark.parametrize(("gauge", "carries"), [("8 AWG", True), ("12 AWG", False)])
+def test_the_lead_of_an_alternator_of_40_amperes(gauge: str, carries: bool) -> None:
+    """AC 43.13-1B Table 11-3: a breaker of 50 A for 8 AWG copper, of 30 A for 12 AWG."""
+    facts = small(
+        (
+            "to: main-bus.alternator, resistance: 0.002 ohm",
+            f"to: main-bus.alternator, gauge: {gauge}, length: 1 m",
+        )
+    )
+    assert carries_rating(facts.design.wires["P7"], facts.design.parts["alternator"]) is carries
+    assert not carries_rating(facts.design.wires["P1"], facts.design.parts["alternator"])

@@ -1,0 +1,30 @@
+"""What a network says of its links."""
+
+from __future__ import annotations
+
+from reviewer.network.graph import bare
+from reviewer.network.network_build import build_network
+from tests.analysis.small_aircraft import small
+
+
+def test_links_are_told_apart_by_what_decides_whether_they_conduct() -> None:
+    network = build_network(small().design)
+    assert {bare(network.links[i].element) for i in network.protectors} == {
+        "master-fuse", "field-breaker", "heater-breaker", "pump-breaker", "charge-fuse", "main-feed", "reserve-feed",
+    }  # fmt: skip
+    assert {element for _, element in network.diodes} == {
+        "parts/charge-diode",
+        "parts/main-diode",
+        "parts/reserve-diode",
+    }
+    assert {(name, positions) for _, name, positions in network.switched} == {
+        ("master-switch", frozenset({"on"})),
+        ("radio-switch", frozenset({"on"})),
+    }
+    assert [(element, closed) for _, element, closed in network.relayed] == [("parts/master", True)]
+
+
+def test_a_terminal_is_wired_where_something_else_is_joined_to_it() -> None:
+    network = build_network(small().design)
+    assert network.wired("heater.supply") and not network.wired("radio.level-return")
+    assert not network.wired("nobody.there")

@@ -1,0 +1,61 @@
+"""Searches, against those of networkx on random graphs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from random import Random
+
+import networkx as nx
+import pytest
+
+from reviewer.network.graph import Gate
+from reviewer.network.network_build import build_network
+from reviewer.network.search import Tree, cheapest, come_to, conductors, reachable_by, shortest
+from tests.analysis.small_aircraft import small
+
+
+@pytest.fixture(params=range(8))
+def graph(request: pytest.FixtureRequest) -> nx.DiGraph:
+    chance = Random(request.param)
+    made = nx.gnp_random_graph(40, 0.06, seed=request.param, directed=True)
+    for a, b in made.edges:
+        made[a][b]["cost"] = chance.choice([0.0, 0.5, 1.0, chance.random()])
+    return made
+
+
+def test_cheapest_paths_cost_what_networkx_says_and_their_steps_add_up(graph: nx.DiGraph) -> None:
+    starts = [0, 7]
+    found = cheapest(starts, lambda n: ((m, graph[n][m]["cost"], (n, m)) for m in graph[n]))
+    expected = nx.multi_source_dijkstra_path_length(graph, set(starts), weight="cost")
+    assert found.cost == pytest.approx(expected) and all(n in found for n in expected)
+    for goal in expected:
+        steps = found.steps(goal)
+        assert sum(graph[a][b]["cost"] for a, b in steps) == pytest.approx(found.cost[goal])
+        assert not steps or (steps[0][0] in starts and steps[-1][1] == goal)
+        assert all(one[1] == other[0] for one, other in pairwise(steps))
+
+
+def test_the_shortest_path_is_as_long_as_that_of_networkx(graph: nx.DiGraph) -> None:
+    def onward(node: int) -> Iterator[tuple[int, tuple[int, int]]]:
+        return ((m, (node, m)) for m in graph[node])
+
+    tree = Tree(0, onward)
+    lengths = nx.single_source_shortest_path_length(graph, 0)
+    for goal in graph:
+        found = shortest(0, {goal}, onward)
+        assert (found is None) == (goal not in lengths) == (tree.way(goal) is None)
+        if found is not None:
+            assert len(found[1]) == lengths[goal] and tree.way(goal) == found[1]
+
+
+def test_what_is_reachable_is_what_networkx_reaches(graph: nx.DiGraph) -> None:
+    assert reachable_by([3], graph.__getitem__) == nx.descendants(graph, 3) | {3}
+
+
+def test_conductors_stop_at_contacts_breakers_and_diodes() -> None:
+    network = build_network(small().design)
+    near = {network.names[n] for n in come_to(network, [network.node("main-bus")], conductors)}
+    assert {"master.load", "heater-breaker.line", "charge-diode.anode"} <= near
+    assert near.isdisjoint({"master.line", "heater-breaker.load", "charge-diode.cathode"})
+    assert all(link.gate is not Gate.SHIELD for link in network.links)

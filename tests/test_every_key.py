@@ -1,0 +1,169 @@
+"""Every key of the design file is read by an engine, a rule or a schedule.
+
+Each read of a field of a piece is written down while designs are reviewed and their schedules made.
+What a module of the model or of the reader reads does not count, but for what it works out for
+others.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, ClassVar, get_origin
+
+import pytest
+
+import reviewer.model.design  # noqa: F401, every piece of a design is declared then
+from reviewer.model.parts import Part, Stud
+from reviewer.reading import read_text
+from reviewer.rulebook.loader import load_rules
+from reviewer.session import solved_file
+
+ROOT = Path(__file__).parent.parent
+PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
+#: what the reader alone uses: a ``kind`` tells pieces apart, and each wire takes over what all
+#: wires are made of
+READER_ONLY = {"Aircraft.wire"}
+READER_PIECES = {"CommonWire"}
+#: what of the model works something out for others: the states with what they inherit, sums of two
+#: fields
+WORKS_OUT = ("reviewer.model.resolved_states",)
+
+#: a design with the keys that the examples leave out
+SELDOM = """
+format: 1
+aircraft:
+  name: Bench
+  nominal: 14 V
+  airframe: composite
+  stage: detailed
+  wire: {conductor: copper, insulation: 150 C, insulation-material: etfe}
+parts:
+  main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}
+  socket: {kind: ground-power, rating: 150 A, voltage: 14 V}
+  alternator: {kind: alternator, rating: 60 A, current-limit: 64 A, field-current: 3 A}
+  main-bus: {kind: bus, rating: 80 A}
+  shunt: {kind: shunt, rating: 60 A}
+  relay:
+    kind: relay
+    coil: [plus, minus]
+    contacts:
+      rest: {kind: break, joins: [rest-in, rest-out]}
+      over: {kind: changeover, common: common, at-rest: low, energised: high}
+  gauge:
+    kind: instrument
+    current: 1 A
+    inputs: {level: {signal: level-in, reads: closed-to-ground, pull-up: 5 V, pull-up-resistance: 10 kohm}}
+wires:
+  P1: {from: main-battery.positive, to: shunt.line, gauge: 8 AWG, length: 1 m}
+  P2: {from: shunt.load, to: main-bus.battery, gauge: 8 AWG, length: 1 m}
+  P3: {from: alternator.output, to: main-bus.alternator, gauge: 8 AWG, length: 1 m}
+  P4: {from: main-bus.field, to: alternator.field, gauge: 20 AWG, length: 1 m}
+  P5: {from: main-bus.coil, to: relay.plus, gauge: 20 AWG, length: 1 m}
+  P6: {from: main-bus.gauge, to: relay.common, gauge: 20 AWG, length: 1 m}
+  P7: {from: relay.high, to: gauge.supply, gauge: 20 AWG, length: 1 m}
+  P8: {from: socket.positive, to: main-bus.socket, gauge: 8 AWG, length: 1 m}
+  N1: {from: alternator.ground, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
+  N2: {from: relay.minus, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
+  N3: {from: gauge.return, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
+  N4: {from: socket.negative, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
+operation:
+  dispatch: cruise
+  states:
+    cruise: {use: flight, engine: running}
+    parked: {like: cruise, use: ground, engine: stopped, ground-power: connected}
+watch:
+  monitors: {amperes: {shows: current, senses: shunt, on: gauge, alarm: ALT lamp below 2 A}}
+concessions:
+  - {rule: labels-are-present-and-unique, subject: parts/relay, reason: On the firewall., by: builder, on: 2026-04-18}
+"""
+
+
+def _kinds_of_pieces(base: type) -> Iterator[type]:
+    for piece in base.__subclasses__():
+        yield piece
+        yield from _kinds_of_pieces(piece)
+
+
+def fields() -> dict[str, type]:
+    """``Battery.capacity`` -> the class that declares it, for every field of every piece of a design file."""
+    found = {}
+    for piece in _kinds_of_pieces(PIECE):
+        if piece.__module__.startswith("reviewer.model."):
+            for name, annotation in vars(piece).get("__annotations__", {}).items():
+                if get_origin(annotation) is not ClassVar and not name.startswith("_") and name != "kind":
+                    found[f"{piece.__name__}.{name}"] = piece
+    return {
+        field: piece
+        for field, piece in found.items()
+        if field not in READER_ONLY and piece.__name__ not in READER_PIECES
+    }
+
+
+def _counts(module: str, reader: Any, piece: Any) -> bool:
+    if module.startswith("reviewer.model."):
+        own = reader.f_locals.get("self") is piece and reader.f_code.co_name not in (
+            "__init__",
+            "__eq__",
+            "__repr__",
+        )
+        return own or module in WORKS_OUT
+    return module.startswith("reviewer") and not module.startswith("reviewer.reading")
+
+
+@pytest.fixture(scope="module")
+def read(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
+    """The fields that were read -> the modules that read them."""
+    from reviewer.reports.handoff.schedules.all_tables import tables
+
+    found: dict[str, set[str]] = defaultdict(set)
+    plain = PIECE.__getattribute__
+
+    def spy(piece: Any, name: str) -> Any:
+        if not name.startswith("_"):
+            reader = sys._getframe(1)
+            module = reader.f_globals.get("__name__", "")
+            if _counts(module, reader, piece):
+                for base in type(piece).__mro__:
+                    if name in vars(base).get("__annotations__", {}):
+                        found[f"{base.__name__}.{name}"].add(module)
+                        break
+        return plain(piece, name)
+
+    seldom = tmp_path_factory.mktemp("keys") / "seldom.design.yaml"
+    seldom.write_text(SELDOM, encoding="utf-8")
+    rules = load_rules([ROOT / "rules"], installed=False)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(PIECE, "__getattribute__", spy)
+        for path in (seldom, *sorted((ROOT / "examples").glob("*.design.yaml"))):
+            tables(solved_file(path, rules))
+    return dict(found)
+
+
+def test_every_key_of_the_format_is_read(read: dict[str, set[str]]) -> None:
+    assert len(fields()) > 150
+    assert sorted(set(fields()) - set(read)) == []
+
+
+@pytest.mark.parametrize(
+    "field",
+    ["Bus.rating", "Shunt.rating", "SignalInput.pull_up_resistance", "Exclusion.because", "Zone.note"],
+)
+def test_what_is_only_told_stands_in_a_schedule(field: str, read: dict[str, set[str]]) -> None:
+    """No engine needs these; a person who wires or flies the aircraft does."""
+    assert any(".schedules." in module for module in read[field])
+
+
+def test_a_key_that_nobody_reads_is_noticed(
+    read: dict[str, set[str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Reads are counted by class: that other parts have a rating does not help the rating of a stud."""
+    monkeypatch.setitem(vars(Stud)["__annotations__"], "rating", float)
+    assert set(fields()) - set(read) == {"Stud.rating"}
+
+
+def test_what_all_wires_are_made_of_is_taken_over_by_each_wire() -> None:
+    wires = read_text(SELDOM, "seldom.yaml").wires.values()
+    assert {(w.conductor, w.insulation, w.insulation_material) for w in wires} == {("copper", 150.0, "etfe")}
