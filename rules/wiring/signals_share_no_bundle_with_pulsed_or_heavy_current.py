@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"Bundle {mixed.bundle} runs signal wires of {', '.join(mixed.ends)} beside wires of "
             f"{', '.join(mixed.served)} over up to"
-            f" {mixed.run:.1f} m; limit 0.9 m.",
+            f" {mixed.run:.1f} m; limit {facts.wires.long_run:.1f} m.",
             numbers=tuple(
                 (kind, ", ".join(bare(w) for w in ws))
                 for kind, ws in (("signal wires", mixed.signals), ("noisy wires", mixed.noisy))
