@@ -78,7 +78,7 @@ def test_no_point_inside_the_box_reads_beyond_the_corners(facts: Facts, state: s
     scale, ageing = draw.uniform(0.9, 1.1, count), draw.uniform(1.0, 2.0, count)
     figures = Figures(
         loads={e: a * scale for e, a in amps.items() if a},
-        charge={e: draw.uniform(0.8, 1.0, count) for e in batteries},
+        state_of_charge={e: draw.uniform(0.8, 1.0, count) for e in batteries},
         ageing={e: ageing for e in batteries},
         set_point={e: draw.uniform(13.8, 14.6, count) for e in alternators},
         speed=draw.uniform(-0.2, 0.2, count) if without else 0.0 if answer.state.use == "ground" else 1.0,

@@ -16,8 +16,8 @@ from click.testing import CliRunner, Result
 
 from reviewer.cli.main import commands
 from reviewer.reports.solve.table import COLUMNS
-from tests.analysis.electrical.bench import BASE as PLAIN
-from tests.analysis.electrical.bench import SHUNTS
+from tests.analysis.operating_point.bench import BASE as PLAIN
+from tests.analysis.operating_point.bench import SHUNTS
 
 ROOT = Path(__file__).parent.parent
 BASE = reduce(lambda text, edit: text.replace(*edit, 1), SHUNTS.items(), PLAIN)

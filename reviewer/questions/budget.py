@@ -7,8 +7,9 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
 
-from reviewer.analysis.endurance.battery_endurance import Lasting, Shed, shed_at
+from reviewer.analysis.endurance.battery_endurance import Lasting, shed_at
 from reviewer.analysis.endurance.phase_loads import PhaseLoad
+from reviewer.analysis.endurance.shedding import Shed
 from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p

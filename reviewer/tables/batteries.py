@@ -1,60 +1,60 @@
-"""Rest voltage of a battery by its charge, and back. Secondary figures; charts of lithium differ by a tenth of the charge and more."""
+"""Open-circuit voltage of a battery by its state of charge, and back.
+
+Secondary figures; charts of lithium differ by a tenth of the charge and more.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import pairwise
-
-from reviewer.tables.lookup import Figure, OutsideTable, Table, table
+from reviewer.tables.interpolation import interpolate
+from reviewer.tables.lookup import Figure, OutsideTable, PrintedTable, table
 
 CHEMISTRIES = {"lead-acid": "lead_acid", "lithium-iron-phosphate": "lithium_iron_phosphate"}
 
 
-def rest_voltage(chemistry: str, charge: float, nominal: str = "14 V") -> Figure:
-    """Volts at rest of a battery with the share ``charge`` (0 to 1) of its charge, linear between the printed points.
+def open_circuit_voltage(chemistry: str, state_of_charge: float, nominal: str = "14 V") -> Figure:
+    """Open-circuit volts of a rested battery at a ``state_of_charge`` (0 to 1), linear between the
+    printed points.
 
-    ``nominal`` is that of the system: a ``"28 V"`` system's battery has twice as many cells. Lithium is printed to 99 % and read there when
-    fuller. Raises :class:`OutsideTable`.
+    ``nominal`` is that of the system: the battery of a ``"28 V"`` system has twice as many cells.
+    Lithium is printed to 99 % and read there when fuller. Raises :class:`OutsideTable`.
     """
     printed, cells = _table(chemistry), _cells(nominal)
     points = printed.points()
-    percent = 100 * charge
+    percent = 100 * state_of_charge
     if not 0 <= percent <= 100 + 1e-9:
         raise OutsideTable(
             f"{printed.origin.title} has no point for {percent:g} %; it goes from {printed.origin.range}"
         )
-    return Figure(cells * _between(points, min(percent, points[-1][0])), printed.origin)
+    return Figure(cells * interpolate(points, min(percent, points[-1][0])), printed.origin)
 
 
-def rest_knots(chemistry: str) -> tuple[float, ...]:
-    """The shares of charge (0 to 1) that are printed, in rising order; between them :func:`rest_voltage` is straight. Raises :class:`OutsideTable`."""
+def open_circuit_knots(chemistry: str) -> tuple[float, ...]:
+    """The printed states of charge (0 to 1), rising; between them :func:`open_circuit_voltage` is
+    linear. Raises :class:`OutsideTable`."""
     return tuple(percent / 100 for percent, _ in _table(chemistry).points())
 
 
-def charge_at_rest(chemistry: str, volts: float, nominal: str = "14 V") -> Figure:
-    """The share of charge (0 to 1) of a battery at rest at ``volts``; 0 below and 1 above the printed voltages. Raises :class:`OutsideTable`."""
+def state_of_charge_at(chemistry: str, volts: float, nominal: str = "14 V") -> Figure:
+    """The state of charge (0 to 1) of a rested battery with ``volts`` at open circuit; 0 below and
+    1 above the printed voltages. Raises :class:`OutsideTable`."""
     printed, cells = _table(chemistry), _cells(nominal)
     points = [(v, p) for p, v in printed.points()]
     volts /= cells
     if volts <= points[0][0]:
         return Figure(0.0, printed.origin)
-    return Figure(1.0 if volts > points[-1][0] else _between(points, volts) / 100, printed.origin)
+    return Figure(1.0 if volts > points[-1][0] else interpolate(points, volts) / 100, printed.origin)
 
 
-def _table(chemistry: str) -> Table:
+def _table(chemistry: str) -> PrintedTable:
     if chemistry not in CHEMISTRIES:
-        raise OutsideTable(f"no rest voltages are printed for `{chemistry}`; known: {', '.join(CHEMISTRIES)}")
-    return table("battery_rest_voltage", CHEMISTRIES[chemistry])
+        known = ", ".join(CHEMISTRIES)
+        raise OutsideTable(f"no open-circuit voltages are printed for `{chemistry}`; known: {known}")
+    return table("battery_open_circuit_voltage", CHEMISTRIES[chemistry])
 
 
 def _cells(nominal: str) -> int:
     if nominal not in ("14 V", "28 V"):
-        raise OutsideTable(f"rest voltages are printed for 14 V and 28 V systems, not for `{nominal}`")
+        raise OutsideTable(
+            f"open-circuit voltages are printed for 14 V and 28 V systems, not for `{nominal}`"
+        )
     return 2 if nominal == "28 V" else 1
-
-
-def _between(points: Sequence[tuple[float, float]], x: float) -> float:
-    for (x0, y0), (x1, y1) in pairwise(points):
-        if x0 <= x <= x1:
-            return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
-    raise OutsideTable(f"{x:g} is outside {points[0][0]:g} to {points[-1][0]:g}")

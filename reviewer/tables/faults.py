@@ -1,8 +1,9 @@
-"""Faults: constants of the adiabatic equation (IEC 60949), final temperatures (IEC 60364-5-54), opening times of fuses, fusing equations."""
+"""Faults: constants of the adiabatic equation (IEC 60949), final temperatures (IEC 60364-5-54),
+opening times of fuses."""
 
 from __future__ import annotations
 
-from reviewer.tables.lookup import Figure, OutsideTable, Table, table
+from reviewer.tables.lookup import Figure, OutsideTable, table
 
 #: constructions of fuses whose opening times can be named
 FUSE_CONSTRUCTIONS = ("blade", "large_blade", "cartridge")
@@ -15,7 +16,8 @@ def copper_constants() -> tuple[Figure, Figure]:
 
 
 def final_temperature(insulation: str) -> Figure:
-    """Temperature in C that an insulation (``"pvc"``, ``"butyl-rubber"``, ``"xlpe-or-epr"``) bears at the end of a short circuit.
+    """Temperature in C that an insulation (``"pvc"``, ``"butyl-rubber"``, ``"xlpe-or-epr"``) bears
+    at the end of a short circuit.
 
     Raises :class:`OutsideTable` for any other: aircraft insulation is not printed.
     """
@@ -23,22 +25,20 @@ def final_temperature(insulation: str) -> Figure:
 
 
 def longest_opening(construction: str | None, multiple: float) -> tuple[Figure, float]:
-    """Longest time in seconds that a fuse may take to open at ``multiple`` times its rating, and the printed multiple that was read: the largest
-    that is no larger. Raises :class:`OutsideTable` for a breaker, a limiter, an unknown construction and a smaller multiple."""
+    """Longest time in seconds that a fuse may take to open at ``multiple`` times its rating, and
+    the printed multiple that was read: the largest that is no larger. Raises :class:`OutsideTable`
+    for a breaker, a limiter, an unknown construction and a smaller multiple."""
     if construction not in FUSE_CONSTRUCTIONS:
         raise OutsideTable(
-            "no opening times can be named for this protector; known are those of blade, large blade and cartridge fuses"
+            "no opening times are published for this device; "
+            "known are those of blade, large blade and cartridge fuses"
         )
     times = table("opening_times", construction)
     fitting = [row for row in times.rows if float(row) <= multiple * 1.0000001]
     if not fitting:
         raise OutsideTable(
-            f"{times.origin.title} prints no longest opening time at {multiple:.2f} times the rating; it goes from {times.origin.range}"
+            f"{times.origin.title} prints no longest opening time at {multiple:.2f} times the rating; "
+            f"it goes from {times.origin.range}"
         )
     row = max(fitting, key=float)
     return times.at(row), float(row)
-
-
-def fusing(equation: str) -> Table:
-    """The constants of ``"preece"``, ``"onderdonk"`` or ``"icea"``."""
-    return table("short_circuit", equation)

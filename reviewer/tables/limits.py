@@ -1,4 +1,5 @@
-"""Limits of drop, switches and supply: AC 43.13-1B Tables 11-6 and 11-4, 11-53g, 11-35, and the feeder drop of FAA-H-8083-31."""
+"""Limits of drop, switches and supply: AC 43.13-1B Tables 11-6 and 11-4, 11-53g, 11-35a;
+FAA-H-8083-32."""
 
 from __future__ import annotations
 
@@ -7,34 +8,36 @@ from reviewer.tables.lookup import Figure, OutsideTable, table
 #: nominal voltage of a design -> row of Table 11-6, and of Table 11-4, which prints 28 V and 12 V
 _DROP_ROW = {"14 V": "14", "28 V": "28", "115 V": "115", "200 V": "200"}
 _SWITCH_ROW = {"14 V": "12", "28 V": "28"}
-#: load types of a design -> column of Table 11-4. A heater is a resistance and a starter a motor; that an electronic load with limited
-#: inrush counts as resistive is common practice, no source
+#: load types of a design -> column of Table 11-4. A heater is a resistance and a starter a motor;
+#: that an electronic load with limited inrush counts as resistive is common practice, no source
 _SWITCH_COLUMN = {
-    "lamp": "lamp", "inductive": "inductive", "resistive": "resistive", "heater": "resistive", "motor": "motor", "starter": "motor",
+    "lamp": "lamp",
+    "inductive": "inductive",
+    "resistive": "resistive",
+    "heater": "resistive",
     "electronic": "resistive",
-}  # fmt: skip
+    "motor": "motor",
+    "starter": "motor",
+}
 
 
 def allowed_drop(nominal: str, duty: str) -> Figure:
-    """Allowed drop in volts: Table 11-6, ``nominal`` as in a design (``"14 V"``), ``duty`` ``"continuous"`` or ``"intermittent"`` (from
-    memory). Raises :class:`OutsideTable`."""
+    """Allowed drop in volts: Table 11-6, ``nominal`` as in a design (``"14 V"``), ``duty``
+    ``"continuous"`` or ``"intermittent"`` (from memory). Raises :class:`OutsideTable`."""
     if duty not in ("continuous", "intermittent"):
         raise OutsideTable(f"AC 43.13-1B Table 11-6 has no column for {duty} duty")
     return table("voltage_drop", duty).at(_DROP_ROW.get(nominal, nominal))
 
 
-def feeder_drop() -> Figure:
-    """Share of the regulated voltage that may be lost between a source and its bus."""
-    return table("voltage_drop", "feeder").at("share")
-
-
 def structure_return_ohms() -> Figure:
-    """Resistance from a source's ground point to an equipment's, in ohm, up to which a return through structure is satisfactory."""
+    """Resistance from a source's ground point to an equipment's, in ohm, up to which a return
+    through structure is satisfactory."""
     return table("voltage_drop", "structure_return").at("most")
 
 
 def switch_factor(nominal: str, load_type: str) -> Figure:
-    """Factor of Table 11-4 on the continuous current of a load; ``read_as`` names the column where it is not the load's own type.
+    """Factor of Table 11-4 on the continuous current of a load; ``read_as`` names the column where
+    it is not the load's own type.
 
     Raises :class:`OutsideTable` for a nominal voltage or a type of load that is not printed.
     """
@@ -47,7 +50,8 @@ def switch_factor(nominal: str, load_type: str) -> Figure:
 
 
 def silver_contact_least() -> tuple[Figure, Figure]:
-    """Volts and amperes below which silver contacts are unsuited unless they are rated for it, 11-53g."""
+    """Volts and amperes below which silver contacts are unsuited unless they are rated for it,
+    11-53g."""
     low = table("switch_factors", "low_energy")
     return low.at("least", "volts"), low.at("least", "amperes")
 
@@ -55,8 +59,3 @@ def silver_contact_least() -> tuple[Figure, Figure]:
 def alternator_share() -> Figure:
     """Share of an alternator's rated output that the continuous load may take, 11-35a."""
     return table("load_limits", "alternator").at("most")
-
-
-def bus_warning(nominal: str) -> Figure:
-    """Bus voltage below which a warning is suggested, 11-35b. Raises :class:`OutsideTable`."""
-    return table("load_limits", "bus_warning").at(nominal.removesuffix(" V"))

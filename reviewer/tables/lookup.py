@@ -1,4 +1,5 @@
-"""Published figures: read once from data files that carry their source, and refuse to answer outside their range."""
+"""Published figures: read once from data files that carry their source, and refuse to answer
+outside their range."""
 
 from __future__ import annotations
 
@@ -13,7 +14,8 @@ from reviewer.model.quantities import Gauge, awg_area_mm2
 from reviewer.model.record import record
 
 _HERE = Path(__file__).parent
-#: what a transcription may rest on: the source's text; a text that restates it; memory; the habit of the trade
+#: what a transcription may rest on: the source's text; a text that restates it; memory; the habit
+#: of the trade
 STATUSES = ("verified", "secondary", "memory", "practice")
 _HEAD = ("title", "source", "clause", "edition", "status", "note", "unit", "range", "basis")
 
@@ -24,8 +26,9 @@ class OutsideTable(LookupError):
 
 @record
 class Origin:
-    """Where figures come from. ``source`` is a key of sources.toml; ``status`` one of :data:`STATUSES`; ``note`` what the status hides;
-    ``basis`` the conditions that the figures hold for; ``key`` the data file and its section."""
+    """Where figures come from. ``source`` is a key of sources.toml; ``status`` one of
+    :data:`STATUSES`; ``note`` what the status hides; ``basis`` the conditions that the figures hold
+    for; ``key`` the data file and its section."""
 
     key: str
     title: str
@@ -44,7 +47,8 @@ class Origin:
 
 @record
 class Figure:
-    """One published value with its origin. ``read_as`` is the printed row that was read where it is not the one asked for."""
+    """One published value with its origin. ``read_as`` is the printed row that was read where it is
+    not the one asked for."""
 
     value: float
     origin: Origin
@@ -52,7 +56,7 @@ class Figure:
 
 
 @record
-class Table:
+class PrintedTable:
     """One printed table: for each row as printed, one value a column."""
 
     origin: Origin
@@ -60,7 +64,8 @@ class Table:
     rows: Mapping[str, tuple[float, ...]]
 
     def at(self, row: str, column: str | None = None, read_as: str | None = None) -> Figure:
-        """The printed value; ``column`` may be left out where there is one. Raises :class:`OutsideTable`."""
+        """The printed value; ``column`` may be left out where there is one. Raises
+        :class:`OutsideTable`."""
         place = 0 if column is None else self.columns.index(column) if column in self.columns else -1
         if row not in self.rows or place < 0:
             wanted = " ".join(w for w in (column, row) if w)
@@ -81,18 +86,21 @@ def _read(name: str) -> dict[str, Any]:
 
 
 @cache
-def table(name: str, section: str) -> Table:
-    """A table by its data file and section. What a section does not say of its origin, the head of the file says. Raises KeyError."""
+def table(name: str, section: str) -> PrintedTable:
+    """A table by its data file and section. What a section does not say of its origin, the head of
+    the file says. Raises KeyError."""
     file = _read(name)
     own = file[section]
     origin = Origin(f"{name}/{section}", *(own.get(word, file.get(word, "")) for word in _HEAD))
     rows = {
         row: tuple(map(float, v)) if isinstance(v, list) else (float(v),) for row, v in own["rows"].items()
     }
-    return Table(origin, tuple(own.get("columns", file.get("columns", ("value",)))), MappingProxyType(rows))
+    return PrintedTable(
+        origin, tuple(own.get("columns", file.get("columns", ("value",)))), MappingProxyType(rows)
+    )
 
 
-def all_tables() -> Iterator[Table]:
+def all_tables() -> Iterator[PrintedTable]:
     """Every table of the project, in the order of the file names."""
     for path in sorted(_HERE.glob("*.toml")):
         if path.stem != "sources":
@@ -109,9 +117,11 @@ def source_title(key: str) -> str:
 
 
 def protector_limit(gauge: Gauge, column: str) -> float:
-    """Largest protector, in amperes, for a wire: AC 43.13-1B Table 11-3, ``column`` ``"breaker"`` or ``"fuse"``.
+    """Largest protective device, in amperes, for a wire: AC 43.13-1B Table 11-3, ``column``
+    ``"breaker"`` or ``"fuse"``.
 
-    A metric size is read as the largest printed AWG size that is no larger in area. Raises :class:`OutsideTable`.
+    A metric size is read as the largest printed AWG size that is no larger in area. Raises
+    :class:`OutsideTable`.
     """
     printed = table("wire_protection", column).rows
     if gauge.awg is not None:
@@ -121,7 +131,8 @@ def protector_limit(gauge: Gauge, column: str) -> float:
         size = max(fitting, key=awg_area_mm2) if fitting else ""
     if size not in printed:
         raise OutsideTable(
-            f"AC 43.13-1B Table 11-3 prints no {column} value for {gauge} (it goes from 22 AWG to {list(printed)[-1]} AWG)"
+            f"AC 43.13-1B Table 11-3 prints no {column} value for {gauge} "
+            f"(it goes from 22 AWG to {list(printed)[-1]} AWG)"
         )
     return printed[size][0]
 
@@ -129,4 +140,7 @@ def protector_limit(gauge: Gauge, column: str) -> float:
 def protection_basis() -> str:
     """The basis of Table 11-3 in one sentence, for reports."""
     basis = table("wire_protection", "breaker").origin.basis
-    return f"Wire protection is judged by AC 43.13-1B Table 11-3: {basis}. Table 11-9 rests on another basis and is not used for it."
+    return (
+        f"Wire protection is judged by AC 43.13-1B Table 11-3: {basis}. "
+        "Table 11-9 rests on another basis and is not used for it."
+    )

@@ -1,4 +1,5 @@
-"""Ranges of the trade that have no source: places to begin where a file says nothing, never limits of a standard."""
+"""Ranges of the trade that have no source: places to begin where a file says nothing, never limits
+of a standard."""
 
 from __future__ import annotations
 
@@ -20,7 +21,8 @@ class PracticeRange:
 
 @cache
 def practice(kind: str, name: str) -> PracticeRange:
-    """A range of common_practice.toml: ``kind`` a section (``"volts"``, ``"amperes"``, ``"ohms"``, ``"factors"``, ``"minutes"``, ``"days"``,
-    ``"pins"``, ``"counts"``), ``name`` one of its rows. Raises KeyError for a kind and :class:`OutsideTable` for a name that is not there."""
+    """A range of common_practice.toml: ``kind`` a section (``"volts"``, ``"amperes"``, ``"ohms"``,
+    ``"factors"``, ``"minutes"``, ``"days"``, ``"pins"``, ``"counts"``), ``name`` one of its rows.
+    Raises KeyError for a kind and :class:`OutsideTable` for a name that is not there."""
     ranges = table("common_practice", kind)
     return PracticeRange(name, ranges.at(name, "low").value, ranges.at(name, "high").value, ranges.origin)

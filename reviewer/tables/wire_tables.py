@@ -1,4 +1,5 @@
-"""Wires: AC 43.13-1B Table 11-9 for AWG sizes, IEC 60228 for metric sizes, and what a bundle and the altitude take off."""
+"""Wires: AC 43.13-1B Table 11-9 for AWG sizes, IEC 60228 for metric sizes, and what a bundle takes
+off."""
 
 from __future__ import annotations
 
@@ -6,10 +7,13 @@ import math
 from functools import cache
 
 from reviewer.model.quantities import FOOT_M, INCH_M, Gauge
-from reviewer.tables.lookup import Figure, OutsideTable, Table, table
+from reviewer.tables.lookup import Figure, OutsideTable, PrintedTable, table
 
 #: one circular mil, the area of a circle of 0.001 in, in mm2
 CMIL_MM2 = math.pi / 4 * (0.001 * INCH_M * 1000) ** 2
+#: 11-66d(4): the resistance of copper goes with 234.5 + T; the tables print it at 20 C
+COPPER_C = 234.5
+TABLE_C = 20.0
 #: from this size up the basis of Table 11-9 is a bundle of 9 wires, below it one of 33 and more
 LARGE_AWG = "8"
 
@@ -21,10 +25,11 @@ def awg_number(awg: str) -> int:
 
 @cache
 def printed_size(gauge: Gauge) -> str:
-    """The AWG size in which Table 11-9 is read: the wire's own, or the largest printed size that is no larger.
+    """The AWG size in which Table 11-9 is read: the wire's own, or the largest printed size that is
+    no larger.
 
-    A metric size is compared by the printed (stranded) areas. Raises :class:`OutsideTable` for a wire thinner than 24 AWG or an AWG size
-    larger than 0000.
+    A metric size is compared by the printed (stranded) areas. Raises :class:`OutsideTable` for a
+    wire thinner than 24 AWG or an AWG size larger than 0000.
     """
     sizes = _aircraft().rows
     if gauge.awg is not None:
@@ -43,25 +48,29 @@ def printed_size(gauge: Gauge) -> str:
 
 
 def is_large(gauge: Gauge) -> bool:
-    """Whether Table 11-9 rates the wire for a bundle of 9 wires (8 AWG and larger) and not of 33 and more."""
+    """Whether Table 11-9 rates the wire for a bundle of 9 wires (8 AWG and larger) and not of 33
+    and more."""
     return awg_number(printed_size(gauge)) <= awg_number(LARGE_AWG)
 
 
 def printed_amperes(gauge: Gauge, insulation_c: float) -> tuple[Figure, float]:
-    """Amperes of Table 11-9, and the temperature class in degC whose column was read: the highest that the insulation reaches.
+    """Amperes of Table 11-9, and the temperature class in degC whose column was read: the highest
+    that the insulation reaches.
 
     Raises :class:`OutsideTable` for insulation below 105 C and for sizes that are not printed.
     """
     classes = [c for c in (105.0, 150.0, 200.0) if c <= insulation_c]
     if not classes:
         raise OutsideTable(
-            f"AC 43.13-1B Table 11-9 has no column for {insulation_c:g} C insulation; it goes from 105 C to 200 C"
+            f"AC 43.13-1B Table 11-9 has no column for {insulation_c:g} C insulation; "
+            "it goes from 105 C to 200 C"
         )
     return _figure(gauge, f"{classes[-1]:g} C"), classes[-1]
 
 
 def resistance_per_metre(gauge: Gauge) -> Figure:
-    """Largest resistance at 20 C in ohm per metre: Table 11-9 for AWG sizes, IEC 60228 class 5 for metric sizes.
+    """Largest resistance at 20 C in ohm per metre: Table 11-9 for AWG sizes, IEC 60228 class 5 for
+    metric sizes.
 
     A metric size between two printed ones is read as the thinner. Raises :class:`OutsideTable`.
     """
@@ -82,15 +91,28 @@ def resistance_per_metre(gauge: Gauge) -> Figure:
     )
 
 
+def temperature_factor(celsius: float) -> float:
+    """Resistance of copper at a temperature over that at 20 C, (234.5 + T) / 254.5.
+
+    Raises ValueError at and below -234.5 C.
+    """
+    if celsius <= -COPPER_C:
+        raise ValueError(f"{celsius:g} C is outside the range of the copper formula")
+    return (COPPER_C + celsius) / (COPPER_C + TABLE_C)
+
+
 def conductor_area_mm2(gauge: Gauge) -> float:
-    """Copper of the wire in mm2: the printed stranded area for AWG sizes, the nominal one for metric sizes. Raises :class:`OutsideTable`."""
+    """Copper of the wire in mm2: the printed stranded area for AWG sizes, the nominal one for
+    metric sizes. Raises :class:`OutsideTable`."""
     return gauge.area_mm2 if gauge.awg is None else _figure(gauge, "cmil").value * CMIL_MM2
 
 
 def bundle_factor(wires: int, loaded: float) -> Figure:
-    """Factor on the free-air current in a bundle of ``wires`` (1 to 19) that uses the share ``loaded`` (0 to 1) of its capacity.
+    """Factor on the free-air current in a bundle of ``wires`` (1 to 19) that uses the share
+    ``loaded`` (0 to 1) of its capacity.
 
-    A share between two printed columns is read in the column above, one below 20 % in that of 20 %. Raises :class:`OutsideTable`.
+    A share between two printed columns is read in the column above, one below 20 % in that of 20 %.
+    Raises :class:`OutsideTable`.
     """
     bundles = table("wire_derating", "bundle")
     column = next((c for c in bundles.columns if loaded <= float(c) / 100 + 1e-9), "100")
@@ -101,22 +123,12 @@ def bundle_factor(wires: int, loaded: float) -> Figure:
     return bundles.at(str(wires), column)
 
 
-def altitude_factor(altitude_ft: float) -> Figure:
-    """Factor on the free-air current, read at the printed altitude above. Above 20 000 ft it is from memory; above 35 000 ft
-    :class:`OutsideTable` is raised."""
-    for section in ("altitude", "altitude_above"):
-        for printed, _ in table("wire_derating", section).points():
-            if altitude_ft <= printed:
-                return table("wire_derating", section).at(f"{printed:.0f}")
-    raise OutsideTable(
-        f"{table('wire_derating', 'altitude').origin.title} has no point for {altitude_ft:g} ft; it goes to 35 000 ft"
-    )
-
-
 def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure:
-    """Factor on a current printed for ``printed_c`` ambient in air of ``ambient_c``: ((TR - Ta) / (TR - T)) to the power 0.5, NFPA 70 310.15(B).
+    """Factor on a current printed for ``printed_c`` ambient in air of ``ambient_c``: ((TR - Ta) /
+    (TR - T)) to the power 0.5, NFPA 70 310.15(B).
 
-    ``class_c`` is the temperature class of the insulation. Raises :class:`OutsideTable` for air as hot as the class.
+    ``class_c`` is the temperature class of the insulation. Raises :class:`OutsideTable` for air as
+    hot as the class.
     """
     root = table("wire_derating", "ambient").at("root")
     if ambient_c >= class_c:
@@ -126,12 +138,7 @@ def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure
     return Figure(((class_c - ambient_c) / (class_c - printed_c)) ** root.value, root.origin)
 
 
-def temperature_exponent() -> Figure:
-    """Exponent of the current in the estimate of a conductor's temperature, 11-66d(6); from memory."""
-    return table("wire_derating", "conductor_temperature").at("root")
-
-
-def _aircraft() -> Table:
+def _aircraft() -> PrintedTable:
     return table("copper_wire", "aircraft")
 
 
@@ -143,4 +150,7 @@ def _figure(gauge: Gauge, column: str) -> Figure:
 def ampacity_basis() -> str:
     """The basis on which continuous currents of wires are judged, in one sentence, for reports."""
     basis = _aircraft().origin.basis
-    return f"The continuous current of a wire is judged by AC 43.13-1B Table 11-9 ({basis}), scaled to its bundle and its air."
+    return (
+        f"The continuous current of a wire is judged by AC 43.13-1B Table 11-9 ({basis}), "
+        "scaled to its bundle and ambient."
+    )

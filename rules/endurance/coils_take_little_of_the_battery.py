@@ -10,7 +10,7 @@ same battery alone powers.
 Not covered: coils while parked; the endurance itself, which counts every coil.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, percent
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, percent, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "0.7 to 1.0 A of a contactor is a tenth of a usual load on battery"),)
@@ -18,7 +18,7 @@ REMEDY = (
     "Feed the needed loads by another path, so that the master can be opened, or use a contactor with "
     "an economiser coil, or a latching one."
 )
-MOST = 0.10
+MOST = practice("factors", "coil-share-on-battery").high
 
 
 def subjects(facts: Facts):

@@ -9,12 +9,12 @@ no phase: the battery current as solved, and whether a lamp or an instrument has
 Not covered: switches left on in undeclared states; beepers not declared as loads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "more than 0.1 A with the master off is indicated"),)
 REMEDY = "Add a small pilot lamp to what can be left on, or put it behind the master."
-MOST_A = 0.1
+MOST_A = practice("amperes", "load-without-indication").high
 
 
 def subjects(facts: Facts):

@@ -10,7 +10,7 @@ loss goes with the bus.
 Not covered: devices rated above 5 A, and what a lamp on the same device would show.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -21,7 +21,7 @@ REMEDY = (
     "Feed the coil from the contactor's own battery terminal and switch it to ground, or use a "
     "normally-closed contact."
 )
-SMALL = 5.0
+SMALL = practice("amperes", "control-circuit-protection").high
 
 
 def subjects(facts: Facts):

@@ -22,6 +22,7 @@ from reviewer.rulebook import (
     Unmet,
     bare,
     parts,
+    practice,
     protector_limit,
 )
 
@@ -32,7 +33,7 @@ CITATIONS = (
     ("practice", "up to 0.15 m unprotected"),
 )
 REMEDY = "Fit a fuse, current limiter or breaker within 0.15 m of each end that can be energised."
-STUB_M = 0.15
+STUB_M = practice("metres", "unprotected-conductor").high
 
 
 def subjects(facts: Facts):

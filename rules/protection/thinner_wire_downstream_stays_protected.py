@@ -11,11 +11,21 @@ circuit protection is accepted.
 Not covered: the short pigtail of a unit that protects itself.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word, parts
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    kind_word,
+    parts,
+    practice,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
-STUB_M = 0.15
+STUB_M = practice("metres", "unprotected-conductor").high
 REMEDY = "Keep the gauge to the load, or fit a breaker or fuse for the thin wire where it starts."
 
 

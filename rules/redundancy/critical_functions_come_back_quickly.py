@@ -9,7 +9,7 @@ than three moves and, by the declared times of its actions, ten seconds.
 Not covered: times that were not measured, and failures that no declared action recovers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -17,7 +17,8 @@ CITATIONS = (
     ("ntsb", "ANC19LA036, the alternate bus was never selected"),
 )
 REMEDY = "Make the change-over automatic, or put all of it on one switch."
-MOVES, SECONDS = 3, 10.0
+MOVES = int(practice("counts", "crew-moves-to-recover").high)
+SECONDS = practice("seconds", "recovery-of-a-critical-function").high
 
 
 def subjects(facts: Facts):

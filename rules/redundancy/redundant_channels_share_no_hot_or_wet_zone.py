@@ -10,14 +10,14 @@ the `hottest` that each of these units allows.
 Not covered: a unit's own heat, fire, and adjoining zones.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     ("practice", "10 C of margin below the manufacturer's limit; units apart, or behind the firewall"),
 )
 REMEDY = "Move one of the units to another zone, behind the firewall and above the water."
-MARGIN = 10.0
+MARGIN = practice("celsius", "margin-to-the-rating-of-a-unit").low
 
 
 def subjects(facts: Facts):

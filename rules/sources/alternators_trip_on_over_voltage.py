@@ -9,7 +9,7 @@ How judged: `over-voltage-trip` is stated, not `none`, and between 15.0 and 16.5
 Not covered: the speed of the trip, and whether opening the field stops this alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -27,7 +27,8 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     trip = subject.part(facts.design).over_voltage_trip
     scale = facts.design.aircraft.scale
-    low, high = 15.0 * scale, 16.5 * scale
+    usual = practice("volts", "overvoltage-trip")
+    low, high = usual.low * scale, usual.high * scale
     if trip is None:
         raise NotAssessable(f"`over-voltage-trip` of {name}")
     if trip == "none":

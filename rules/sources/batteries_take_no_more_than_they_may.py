@@ -12,7 +12,7 @@ Not covered: circuit protection and diodes on the path (other rules); a charger 
 and battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -23,7 +23,7 @@ CITATIONS = (
     ),
 )
 REMEDY = "Limit the charging current, or use a larger battery or a smaller alternator."
-SHORT_S = 300.0
+SHORT_S = practice("seconds", "charge-above-its-limit").high
 
 
 def subjects(facts: Facts):

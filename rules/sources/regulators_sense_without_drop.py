@@ -10,7 +10,7 @@ normal flight state in which it is on line. Loss of that feed stops the alternat
 Not covered: ageing: the figures are for new contacts. The ground side has its own rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "0.2 V drop in the sense path; worn joints have raised buses above 15 V"),)
@@ -18,7 +18,7 @@ REMEDY = (
     "Sense the output, or give the regulator its own sense wire from the bus; shorten and thicken the "
     "field feed."
 )
-MOST = 0.2
+MOST = practice("volts", "sense-path-drop").high
 
 
 def subjects(facts: Facts):
@@ -43,11 +43,11 @@ def judge(subject: Subject, facts: Facts):
             f"feed; limit {most:g} V.",
             field="regulator-senses",
             state=rise.flown.state,
-            path=rise.way,
+            path=rise.path,
             numbers=(
                 ("drop", f"{rise.volts:.2f} V"),
                 ("limit", f"{most:g} V"),
                 ("field current", f"{part.field_current:g} A"),
-                *facts.wires.typical_behind(rise.flown, rise.way),
+                *facts.wires.typical_behind(rise.flown, rise.path),
             ),
         )

@@ -11,12 +11,12 @@ and in the starter's main circuit.
 Not covered: chafing, fluids, and heating by the current (another rule).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "150 C class or better, no PVC; welding cable on battery leads"),)
 REMEDY = "Use aircraft wire with insulation of the 150 C class or better; near the exhaust, 200 C."
-LEAST_C = 150.0
+LEAST_C = practice("celsius", "wire-insulation-class").low
 
 
 def subjects(facts: Facts):

@@ -21,9 +21,9 @@ import numpy as np
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.points import Figures, Points, Scenario, solve_points
-from reviewer.analysis.solver.circuit import Battery, Load, PowerLoad
-from tests.analysis.electrical.dressed import dress
-from tests.analysis.electrical.netlist import netlist
+from reviewer.analysis.solver.circuit import BatteryBranch, ConstantPowerBranch, LoadBranch
+from tests.analysis.operating_point.dressed import dress
+from tests.analysis.solver.netlist import netlist
 from tests.oracle.generator import realistic
 
 TEMPERATURES = (-20.0, 0.0, 20.0, 45.0)
@@ -92,7 +92,7 @@ def by_ngspice(found: Points, points: int) -> tuple[float, float]:
             commands = []
             for i in solution.islands.devices:
                 kind, figures = type(circuit.devices[i]), solution.figures[i]
-                name = {Load: "amps", PowerLoad: "watts", Battery: "rest"}.get(kind)
+                name = {LoadBranch: "amps", ConstantPowerBranch: "watts", BatteryBranch: "open_circuit"}.get(kind)
                 if name:
                     commands.append(f"alter VK{i} = {np.broadcast_to(figures[name], (found.count,))[point]:.17g}")
             process.stdin.write("\n".join([*commands, "op", *(f"print v(n{n})" for n in asked), "destroy", f"echo done{point}", ""]))
@@ -116,7 +116,7 @@ def main() -> None:
     facts = Facts(realistic(120, seed, dress(seed)))
     figures = drawn(facts, chosen.points, seed, (20.0,))
     # ngspice is given one circuit: set points and engine speed stay those of the file
-    same = Figures(figures.loads, figures.charge, {}, {}, 1.0, 20.0)
+    same = Figures(figures.loads, figures.state_of_charge, {}, {}, 1.0, 20.0)
     solved(facts, same, 10)
     found, seconds = solved(facts, same, chosen.points)
     print(f"{len(facts.design.parts)} parts, {len(facts.network.links)} links, {len(found.built.circuit.devices)} devices; {chosen.points} points")

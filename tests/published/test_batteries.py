@@ -1,6 +1,6 @@
-"""Rest voltages and Peukert's law against printed values.
+"""Open-circuit voltages and Peukert's law against printed values.
 
-Rest voltage: a rule of thumb in a public mailing list (12.6, 12.4, 12.2, 12.0, 11.6 V) and a public chart for four lithium iron phosphate cells; both
+Open-circuit voltage: a rule of thumb in a public mailing list (12.6, 12.4, 12.2, 12.0, 11.6 V) and a public chart for four lithium iron phosphate cells; both
 secondary, and charts of lithium differ by a tenth of the charge. Peukert: the worked value of a public text on the law, t = Cp / I^k: 100 Ah, k = 1.2,
 5 A give 14.5 h. The hour-rate form gives 20 h for the same numbers where 5 A is the 20-hour rate: that is its definition.
 """
@@ -9,41 +9,39 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.ratings.peukert import hours_at_rate, hours_by_peukert_capacity
-from reviewer.tables.batteries import charge_at_rest, rest_voltage
+from reviewer.analysis.ratings.peukert import hours_at_rate
+from reviewer.tables.batteries import open_circuit_voltage, state_of_charge_at
 from reviewer.tables.lookup import OutsideTable
 from tests.published.transcriptions import PRINTED
 
 POINTS = [
     (chemistry, float(percent) / 100, volts[0])
     for chemistry, section in (("lead-acid", "lead_acid"), ("lithium-iron-phosphate", "lithium_iron_phosphate"))
-    for percent, volts in PRINTED[f"battery_rest_voltage/{section}"].items()
+    for percent, volts in PRINTED[f"battery_open_circuit_voltage/{section}"].items()
 ]
 
 
 @pytest.mark.parametrize(("chemistry", "charge", "volts"), POINTS)
 def test_the_printed_points_are_given_both_ways(chemistry: str, charge: float, volts: float) -> None:
-    assert rest_voltage(chemistry, charge).value == pytest.approx(volts)
-    assert rest_voltage(chemistry, charge, "28 V").value == pytest.approx(2 * volts)
+    assert open_circuit_voltage(chemistry, charge).value == pytest.approx(volts)
+    assert open_circuit_voltage(chemistry, charge, "28 V").value == pytest.approx(2 * volts)
     if charge < 0.99:
-        assert charge_at_rest(chemistry, volts).value == pytest.approx(charge)
+        assert state_of_charge_at(chemistry, volts).value == pytest.approx(charge)
 
 
 @pytest.mark.parametrize(("chemistry", "charge"), [("lead-acid", -0.01), ("lead-acid", 1.01), ("nickel-cadmium", 0.5)])
-def test_no_rest_voltage_outside_the_lists(chemistry: str, charge: float) -> None:
+def test_no_voltage_outside_the_lists(chemistry: str, charge: float) -> None:
     with pytest.raises(OutsideTable):
-        rest_voltage(chemistry, charge)
-
-
-def test_peukert_by_its_own_capacity() -> None:
-    assert hours_by_peukert_capacity(100, 5, 1.2) == pytest.approx(14.5, abs=0.05)
+        open_circuit_voltage(chemistry, charge)
 
 
 def test_peukert_at_an_hour_rate() -> None:
     assert hours_at_rate(100, 20, 5, 1.2) == pytest.approx(20)
 
 
-def test_the_two_conventions_are_one_law() -> None:
-    """T = C (C/R)^(n-1) / I^n is t = Cp / I^n with Cp = C (C/R)^(n-1), for any current."""
+def test_the_hour_rate_form_is_the_printed_law() -> None:
+    """T = C (C/R)^(n-1) / I^n is t = Cp / I^n with Cp = C (C/R)^(n-1): printed, Cp = 100 Ah, k = 1.2 and 5 A give 14.5 h."""
+    rated = (100 * 20**0.2) ** (1 / 1.2)  # the rated capacity at 20 h whose Cp is 100
+    assert hours_at_rate(rated, 20, 5, 1.2) == pytest.approx(14.5, abs=0.05)
     for amperes in (0.5, 5, 10, 40):
-        assert hours_at_rate(100, 20, amperes, 1.2) == pytest.approx(hours_by_peukert_capacity(100 * (100 / 20) ** 0.2, amperes, 1.2))
+        assert hours_at_rate(rated, 20, amperes, 1.2) == pytest.approx(100 / amperes**1.2)

@@ -8,27 +8,27 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.solver.circuit import Battery, Circuit, Device, Resistor
-from reviewer.analysis.solver.nonlinear import Solved, solve
+from reviewer.analysis.solver.circuit import BatteryBranch, Device, NodalCircuit, Resistor
+from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
 
 
-def cell(plus: int, volts: float, ohms: float, minus: int = 0) -> Battery:
+def cell(plus: int, volts: float, ohms: float, minus: int = 0) -> BatteryBranch:
     """A source of a textbook: the same resistance either way."""
-    return Battery("source", plus, minus, volts, ohms, ohms)
+    return BatteryBranch("source", plus, minus, volts, ohms, ohms)
 
 
-def network(resistors: list[tuple[int, int, float]], devices: list[Device]) -> Solved:
+def network(resistors: list[tuple[int, int, float]], devices: list[Device]) -> CircuitSolution:
     ends = [n for a, b, _ in resistors for n in (a, b)] + [n for d in devices for n in (d.plus, d.minus)]
-    found = solve(Circuit(max(ends) + 1, tuple(Resistor(a, b, ohms) for a, b, ohms in resistors), tuple(devices), (0,)))
+    found = solve(NodalCircuit(max(ends) + 1, tuple(Resistor(a, b, ohms) for a, b, ohms in resistors), tuple(devices), (0,)))
     assert not found.lost and found.balance[0] < 1e-6
     return found
 
 
-def volts(found: Solved, node: int) -> float:
+def volts(found: CircuitSolution, node: int) -> float:
     return float(found.volts(node)[0])
 
 
-def amps(found: Solved, resistor: int) -> float:
+def amps(found: CircuitSolution, resistor: int) -> float:
     return float(found.resistor_amps(resistor)[0])
 
 

@@ -33,7 +33,7 @@ def test_a_table_says_where_it_comes_from(key: str) -> None:
 
 def test_what_is_from_memory_says_so_where_it_is_named() -> None:
     memory = {k for k, t in TABLES.items() if t.origin.status == "memory"}
-    assert {"voltage_drop/intermittent", "wire_derating/altitude_above"} <= memory
+    assert {"voltage_drop/intermittent", "typical_values/ohms_from_memory"} <= memory
     for key in TABLES:
         assert str(TABLES[key].origin).endswith("(from memory)") == (key in memory)
 

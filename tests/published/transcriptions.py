@@ -29,15 +29,13 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     },
     # AC 43.13-1B CHG 1, Table 11-6: voltages on p. 11-26, continuous limits in the examples on p. 11-22
     "voltage_drop/continuous": {"14": (0.5,), "28": (1,), "115": (4,), "200": (7,)},
-    # FAA-H-8083-31 chapter 9 and FAA-H-8083-32 chapter 4, as restated in a public text
-    "voltage_drop/feeder": {"share": (0.02,)},
+    # FAA-H-8083-32 chapter 4, as restated in a public text
     "voltage_drop/structure_return": {"most": (0.005,)},
     # AC 43.13-1B (9/8/98), Table 11-4, p. 11-17, lamp, inductive, resistive, motor; and 11-53g
     "switch_factors/derating": {"28": (8, 4, 2, 3), "12": (5, 2, 1, 2)},
     "switch_factors/low_energy": {"least": (8, 0.5)},
-    # AC 43.13-1B CHG 1, 11-35a and b, p. 11-12
+    # AC 43.13-1B CHG 1, 11-35a, p. 11-12
     "load_limits/alternator": {"most": (0.8,)},
-    "load_limits/bus_warning": {"14": (13,), "28": (26,)},
     # Points of the MIL-W-5088L bundle figure, taken by a third party, 20 to 100 % of capacity; secondary
     "wire_derating/bundle": {
         "1": (1, 1, 1, 1, 1), "2": (.9675, .92, .91, .87, .825), "3": (.935, .855, .815, .77, .725), "4": (.9075, .805, .75, .705, .66),
@@ -47,24 +45,17 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
         "14": (.685, .5525, .48, .435, .3975), "15": (.67, .54, .465, .42, .385), "16": (.6575, .5275, .455, .41, .37),
         "17": (.645, .515, .4425, .3975, .36), "18": (.635, .505, .4325, .3875, .35), "19": (.625, .495, .4225, .38, .3425),
     },
-    # AC 43.13-1B CHG 1, 11-67e, p. 11-27
-    "wire_derating/altitude": {"20000": (0.91,)},
     # NFPA 70 310.15(B): the root law; checked against the printed factors in test_ambient_correction.py
     "wire_derating/ambient": {"root": (0.5,)},
-    # Rest voltage of lead-acid batteries: rule of thumb in a public mailing list; a magazine's questions and answers
-    "battery_rest_voltage/lead_acid": {"100": (12.6,), "75": (12.4,), "50": (12.2,), "25": (12.0,), "0": (11.6,)},
-    "battery_rest_voltage/lead_acid_higher": {"100": (12.66,), "75": (12.45,), "50": (12.30,), "25": (12.15,)},
+    # Open-circuit voltage of rested lead-acid batteries: rule of thumb in a public mailing list
+    "battery_open_circuit_voltage/lead_acid": {"100": (12.6,), "75": (12.4,), "50": (12.2,), "25": (12.0,), "0": (11.6,)},
     # A public chart of four lithium iron phosphate cells; its 14.6 V at 100 % is an end-of-charge voltage and is left out
-    "battery_rest_voltage/lithium_iron_phosphate": {
+    "battery_open_circuit_voltage/lithium_iron_phosphate": {
         "99": (13.6,), "90": (13.4,), "70": (13.3,), "40": (13.2,), "30": (13.0,), "20": (12.8,), "10": (12.0,), "0": (10.0,),
     },
     # IEC 60949: K and beta of copper; IEC 60364-5-54: final temperatures, national rendering; both secondary
     "short_circuit/adiabatic": {"copper": (226, 234.5)},
     "short_circuit/final_temperature": {"pvc": (160,), "butyl-rubber": (220,), "xlpe-or-epr": (250,)},
-    # Preece, Onderdonk and ICEA, as read in public texts
-    "short_circuit/preece": {"copper": (10244,)},
-    "short_circuit/onderdonk": {"copper": (33, 234, 1083)},
-    "short_circuit/icea": {"copper": (0.0297, 234)},
     # ISO 8820-3 (medium and large blade fuses) and UL 248-14, longest opening times as restated in makers' sheets
     "opening_times/blade": {"1.6": (50,), "2.0": (5,)},
     "opening_times/large_blade": {"1.35": (1800,), "2.0": (50,), "3.5": (7,), "6.0": (1,)},

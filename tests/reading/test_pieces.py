@@ -28,7 +28,7 @@ from reviewer.reading import Unreadable, read_text
 from reviewer.reading.problem import flow
 from reviewer.reading.yaml_events import load
 
-GOOD = (Path(__file__).parents[1] / "rules" / "base.yaml").read_text(encoding="utf-8")
+GOOD = (Path(__file__).parents[1] / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 PIECES: list[type[Piece]] = [
     *PART_KINDS.values(), Wire, MakeContact, BreakContact, ChangeoverContact, SignalInput, CommonWire, Zone,
     Aircraft, Function, State, Phase, Action, Exclusion, Operation, Monitor, Check, Watch, Concession,

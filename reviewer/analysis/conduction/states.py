@@ -167,7 +167,9 @@ def feed_path(
 
 
 def _along(source: str, tree: Tree[str], goal: int) -> tuple[str, ...]:
-    return (source, *(e for e, _ in groupby(tree.way(goal) or ()) if e != source))
+    """The source and the elements to a node, each run of one element once; () without a path."""
+    steps = tree.way(goal)
+    return () if steps is None else (source, *(e for e, _ in groupby(steps) if e != source))
 
 
 def _tree(network: Network, answer: StateAnswer, source: str, without: Collection[str] = ()) -> Tree[str]:

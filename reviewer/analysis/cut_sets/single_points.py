@@ -22,9 +22,10 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
+from reviewer.tables.practice import practice
 
-#: two channels may share a run of up to this length, metres (1 ft): common practice, no source
-SHORT_RUN_M = 0.3048
+#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
+SHORT_RUN_M = practice("metres", "common-run").high
 NOTHING: Mapping[str, int] = MappingProxyType({})
 SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
 _BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)

@@ -1,4 +1,5 @@
-"""What each phase asks of the sources, how long batteries last, what drains them while parked. Each answer is computed once, on first asking. No logic lives here."""
+"""Load by phase, endurance of the batteries, parasitic drain while parked. Each answer is computed
+once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
@@ -10,14 +11,15 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 
 if TYPE_CHECKING:
-    from reviewer.analysis.endurance.battery_endurance import Lasting, Shed
-    from reviewer.analysis.endurance.peaks_on_battery import Sag
+    from reviewer.analysis.endurance.battery_endurance import Lasting
+    from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import PhaseLoad
+    from reviewer.analysis.endurance.shedding import Shed
     from reviewer.analysis.endurance.storage_drain import Drain
 
 
 class Endurance:
-    """What each phase asks of the sources, how long batteries last, what drains them while parked."""
+    """Load by phase, endurance of the batteries, parasitic drain while parked."""
 
     def __init__(self, states: States, points: OperatingPoints):
         self.states = states
@@ -28,7 +30,8 @@ class Endurance:
         self._drains: dict[str, tuple[Drain, ...]] = {}
 
     def phase_load(self, flown: Flown) -> PhaseLoad:
-        """What a state with the loads of a phase asks of its sources. Raises NotAssessable with what is missing."""
+        """What a state with the loads of a phase asks of its sources. Raises NotAssessable with
+        what is missing."""
         from reviewer.analysis.endurance.phase_loads import phase_load
 
         if flown not in self._loads:
@@ -36,7 +39,8 @@ class Endurance:
         return self._loads[flown]
 
     def lasting(self, battery: str) -> Lasting:
-        """How long a battery lasts: a main one after the loss of an alternator, a reserve with what it is kept for. Raises NotAssessable."""
+        """Endurance of a battery: of a main one after the loss of an alternator, of a reserve with
+        what it is dedicated to. Raises NotAssessable."""
         from reviewer.analysis.endurance.battery_endurance import main_lasts, reserve_lasts
 
         if battery not in self._lasting:
@@ -44,8 +48,9 @@ class Endurance:
             self._lasting[battery] = ask(self.points, battery)
         return self._lasting[battery]
 
-    def sag(self, battery: str, wanted: float) -> Sag:
-        """What two peaks at once leave to the loads that a main battery must carry when the wanted time is nearly up. Raises NotAssessable."""
+    def sag(self, battery: str, wanted: float) -> PeakUndervoltage:
+        """Undervoltage of the loads that a main battery must carry, when two peaks meet near the
+        end of the required time. Raises NotAssessable."""
         from reviewer.analysis.endurance.peaks_on_battery import sag
 
         return sag(self.points, self.lasting(battery), wanted)
@@ -53,7 +58,7 @@ class Endurance:
     @cached_property
     def shed_plan(self) -> tuple[Shed, ...]:
         """What each action of the shed plan takes power from, in order."""
-        from reviewer.analysis.endurance.battery_endurance import shed_plan
+        from reviewer.analysis.endurance.shedding import shed_plan
 
         return shed_plan(self.points)
 
@@ -70,13 +75,15 @@ class Endurance:
         return signs_left_on(self.points, state)
 
     def outside_reaches(self, socket: str) -> Mapping[str, tuple[str, ...]]:
-        """For each battery, the states in which a socket's power charges it. Raises NotAssessable where no state has outside power."""
+        """For each battery, the states in which a socket's power charges it. Raises NotAssessable
+        where no state has external power."""
         from reviewer.analysis.endurance.storage_drain import outside_reaches
 
         return outside_reaches(self.points, socket)
 
     def stored_states(self) -> tuple[str, ...]:
-        """The states in which the aircraft stands in the hangar. Raises NotAssessable where none is declared."""
+        """The states in which the aircraft is parked. Raises NotAssessable where none is
+        declared."""
         from reviewer.analysis.endurance.storage_drain import stored_states
 
         return stored_states(self.points)

@@ -1,4 +1,5 @@
-"""How long each battery lasts: the main one once an alternator is lost and the crew sheds loads, a reserve with what it is kept for alone."""
+"""Endurance of each battery: of the main one after the loss of an alternator and load shedding, of
+a reserve with what it is dedicated to alone."""
 
 from __future__ import annotations
 
@@ -11,9 +12,9 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import loads_of
-from reviewer.analysis.crew.moves import excluded, moved
-from reviewer.analysis.endurance.discharge import Cell, Discharge, Stretch, discharge
+from reviewer.analysis.endurance.discharge import Cell, Discharge, DischargeSegment, discharge
 from reviewer.analysis.endurance.phase_loads import drawn, lacking, percent
+from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, assessed
 from reviewer.analysis.ratings.discharge_time import Store
@@ -23,7 +24,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
-from reviewer.tables.batteries import charge_at_rest
+from reviewer.tables.batteries import state_of_charge_at
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -40,9 +41,11 @@ _EXPONENTS = {"lead-acid": "rate-exponent-agm", "lithium-iron-phosphate": "rate-
 
 @record
 class Lasting:
-    """How long a battery lasts. ``lost`` are the sources that are gone, ``state`` and ``phase`` what was flown, ``wanted`` seconds or None where the file
-    does not say, ``charging_v`` the volts across it in flight before, ``begins`` the charge that these give it, ``factors`` (word, value) of what age, cold
-    and rate take, ``typical`` the typical values that it rests on."""
+    """Endurance of a battery. ``lost`` are the sources that are gone, ``state`` and ``phase``
+    what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the
+    volts across it in flight before, ``begins`` the state of charge that these give it,
+    ``factors`` (word, value) of what age, cold and rate take, ``typical`` the typical values that
+    it rests on."""
 
     battery: str
     reserve: bool
@@ -58,13 +61,14 @@ class Lasting:
 
     @property
     def seconds(self) -> float:
-        """Seconds until it gives out; infinite where it does not."""
+        """Seconds until it is exhausted; infinite where it never is."""
         return self.found.seconds
 
 
 def main_lasts(operating: OperatingPoints, name: str) -> Lasting:
-    """How long a main battery lasts after the loss of an alternator in the dispatch state, with the shedding as declared; of several alternators and phases
-    the pair that leaves it the least time. Raises NotAssessable with what is missing."""
+    """Endurance of a main battery after the loss of an alternator in the normal state, with the
+    shedding as declared; of several alternators and phases the pair that leaves it the least time.
+    Raises NotAssessable with what is missing."""
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
     state = operating.states.declared[operating.states.operation.dispatch]
     phases = [f.phase for f in operating.flown if f.state == state.name]
@@ -95,59 +99,10 @@ def _main_after(
     )
 
 
-@record
-class Step:
-    """A stretch after the loss: the state of the switches, what conducts in it, what it begins with, and its length (None to the end)."""
-
-    state: ResolvedState
-    now: Conduction
-    name: str
-    seconds: float | None
-
-
-def after_loss(
-    operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
-) -> tuple[Step, ...]:
-    """The stretches after a loss, through the shed plan: until an action is done, what was on before it is on. Raises NotAssessable."""
-    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
-    found = [
-        (
-            state,
-            now,
-            "until it is noticed" if operating.states.operation.shedding else "to the end",
-            _recognition(operating),
-        )
-    ]
-    for action in operating.states.operation.shedding:
-        seconds = operating.states.operation.actions[action].time
-        if seconds is None:
-            raise NotAssessable(f"`time` of action {action}")
-        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
-        if excluded(operating.design, state):
-            raise NotAssessable(
-                f"a shed plan that can be set: after {action} the switches stand as `excluded` says they cannot"
-            )
-        now = conduct(operating.network, state, (case,), now)
-        found.append((state, now, action, seconds))
-    waits = [seconds for *_, seconds in found]
-    lengths: list[float | None] = [*waits[1:], None]
-    if len(found) > 1:
-        lengths[0] = waits[0] + waits[1]
-    return tuple(
-        Step(one, then, words, length) for (one, then, words, _), length in zip(found, lengths, strict=True)
-    )
-
-
-def _recognition(operating: OperatingPoints) -> float:
-    seconds = operating.states.operation.recognition
-    if seconds is None and operating.states.operation.shedding:
-        raise NotAssessable("`recognition`: the time until the crew begins to shed")
-    return seconds or 0.0
-
-
 def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
-    """How long a reserve carries what it is kept for once every alternator and main battery is lost, in the state of flight in which it powers the most of
-    it, with all else that it then feeds. Raises NotAssessable with what is missing."""
+    """Endurance of a reserve with what it is dedicated to, once every alternator and main battery
+    is lost, in the state of flight in which it powers the most of it, with all else that it then
+    feeds. Raises NotAssessable with what is missing."""
     reserves = {
         f"parts/{n}"
         for n in operating.design.of_kind(p.Battery)
@@ -166,7 +121,8 @@ def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
             best = found
     if best is None:
         raise NotAssessable(
-            f"a declared state of flight in which {name} powers what it is kept for once the other sources are gone"
+            f"a declared state of flight in which {name} powers what it is dedicated to "
+            "once the other sources are lost"
         )
     return best
 
@@ -174,7 +130,8 @@ def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
 def _reserve_states(
     operating: OperatingPoints, name: str, case: tuple[Failure, ...]
 ) -> Iterator[tuple[ResolvedState, Conduction]]:
-    """The states of flight in which a reserve alone powers some of what it is kept for, those left out in which it powers no more than in another."""
+    """The states of flight in which a reserve alone powers some of what it is dedicated to, those
+    left out in which it powers no more than in another."""
     kept = {f"parts/{n}" for n in _kept_for(operating.design, name)}
     found: list[tuple[ResolvedState, Conduction, frozenset[str]]] = []
     for answer in operating.states.answers():
@@ -205,8 +162,9 @@ def _kept_for(design: Design, name: str) -> tuple[str, ...]:
 def needed_loads(
     operating: OperatingPoints, name: str, now: Conduction, wanted: Sequence[str] | None
 ) -> tuple[str, ...]:
-    """The elements of the loads that decide when a battery has given out: of those that it powers, the ones it is kept for, or those that a function of
-    class major or worse rests on; all of them where none is."""
+    """The elements of the loads that decide when a battery is exhausted: of those that it powers,
+    the ones it is dedicated to, or those that a function of class major or worse rests on; all of
+    them where none is."""
     if wanted is None:
         grave = [
             n for n, f in operating.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR
@@ -244,7 +202,7 @@ def _lasting(
         drawn(operating, scenario.conduction.powered)
     design, network, element = operating.design, operating.network, f"parts/{name}"
     ageing = practice("factors", "battery-resistance-cold-or-aged").high
-    stretches = []
+    segments = []
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
 
         def exact(rows: Sequence[Sequence[float]], scenario: Scenario = scenario) -> Sweep:
@@ -268,7 +226,7 @@ def _lasting(
             raise NotAssessable(lacking(missing))
         # what is shed later, or has no power, is not needed
         here = tuple(e for e in needed if e in found.sweep.spare)
-        stretches.append(Stretch(words, length, found, exact, here))
+        segments.append(DischargeSegment(words, length, found, exact, here))
     cells = {e: _cell(operating, e, phase) for s in scenarios for e in alive(network, s)}
     part = design.part(name, p.Battery)
     reserve = part.purpose == "reserve"
@@ -283,13 +241,13 @@ def _lasting(
         _charging_v(operating, element, phase),
         cell.charge,
         _factors(operating, part, ageing),
-        discharge(tuple(cells.values()), element, stretches),
-        tuple(str(a) for a in stretches[-1].surface.sweep.assumed),
+        discharge(tuple(cells.values()), element, segments),
+        tuple(str(a) for a in segments[-1].surface.sweep.assumed),
     )
 
 
 def _charging_v(operating: OperatingPoints, element: str, phase: str | None) -> float:
-    """Volts across a battery in the dispatch state, nothing failed."""
+    """Volts across a battery in the normal state, nothing failed."""
     dispatch = operating.states.operation.dispatch
     chosen = (
         phase
@@ -305,7 +263,7 @@ def _cell(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
     volts = _charging_v(operating, element, phase)
     assert part.chemistry is not None and part.capacity is not None  # else no point was solved
     charge = assessed(
-        lambda: charge_at_rest(part.chemistry or "", volts, operating.design.aircraft.nominal)
+        lambda: state_of_charge_at(part.chemistry or "", volts, operating.design.aircraft.nominal)
     ).value
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)
@@ -327,7 +285,8 @@ def _cold(operating: OperatingPoints) -> float:
         raise NotAssessable("`coldest` of the aircraft: the lowest temperature of the batteries")
     if coldest < COLD_C:
         raise NotAssessable(
-            f"the share of its capacity that a battery has at {coldest:g} C; the trade's figure is for {COLD_C:g} C"
+            f"the share of its capacity that a battery has at {coldest:g} C; "
+            f"the trade's figure is for {COLD_C:g} C"
         )
     return practice("factors", "battery-at-minus-10-c").low
 
@@ -342,35 +301,6 @@ def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tupl
         ("rate exponent", f"{_exponent(part):g} (common practice)"),
         ("resistance when cold or aged", f"{ageing:g} times (common practice)"),
     )
-
-
-@record
-class Shed:
-    """An action of the shed plan: the loads and coils that it takes power from, and whether `excluded` forbids how the switches then stand."""
-
-    action: str
-    loads: tuple[str, ...]
-    forbidden: bool
-
-
-def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
-    """What each action of the shed plan does, in order, from the dispatch state without its alternators."""
-    state = operating.states.declared[operating.states.operation.dispatch]
-    case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.kind == "alternator")
-    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
-    found = []
-    for action in operating.states.operation.shedding:
-        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
-        then = conduct(operating.network, state, (case,), now)
-        off = [
-            e
-            for masks in ("powered", "energised")
-            for e, mask in getattr(now, masks).items()
-            if mask and not getattr(then, masks)[e]
-        ]
-        found.append(Shed(action, tuple(bare(e) for e in off), excluded(operating.design, state)))
-        now = then
-    return tuple(found)
 
 
 def shed_at(lasting: Lasting) -> Mapping[str, float]:

@@ -1,13 +1,16 @@
-"""Batteries as they run down: their charges followed in time through stretches whose loads were solved, until one of them gives out.
+"""Discharge of batteries: their states of charge followed in time through segments whose loads were
+solved, until one of them is exhausted.
 
-The currents at every moment are those of a solved operating point at the charges of that moment, so they rise as the volts fall, and a reserve that is
-fed through a diode takes its share. A battery that takes current gains what it takes.
+The currents at every moment are those of a solved operating point at the states of charge of that
+moment, so they rise as the volts fall, and a reserve that is fed through a diode takes its share. A
+battery that takes current gains what it takes.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
@@ -16,17 +19,25 @@ from reviewer.model.record import record
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.charge_sweep import Surface, Sweep
 
-#: share of its charge that the battery that falls fastest loses in one step, and how long is followed
+#: step of the state of charge of the battery that falls fastest; longest time that is followed, s
 STEP, LONGEST_S = 0.01, 100 * 3600.0
 #: rows of the sweep that finds the end
 ROWS = 48
-#: why a battery gives out
-EMPTY, DISCONNECTS, BELOW = "is empty", "disconnects itself", "falls below its minimum"
+
+
+class Ending(StrEnum):
+    """Why a battery is exhausted."""
+
+    EMPTY = "is empty"
+    DISCONNECTS = "disconnects itself"
+    BELOW_MINIMUM = "falls below its minimum"
+    NONE = ""
 
 
 @record
 class Cell:
-    """A battery on the day: how its ``store`` empties, the ``charge`` it begins with (0 to 1) and the volts below which it disconnects itself, or None."""
+    """A battery on the day: how its ``store`` empties, the state of ``charge`` it begins with (0 to
+    1) and the volts below which it disconnects itself, or None."""
 
     element: str
     store: Store
@@ -35,9 +46,10 @@ class Cell:
 
 
 @record
-class Stretch:
-    """A stretch between moves of the crew: ``seconds`` None lasts to the end. ``exact`` solves it at rows of charges; ``needed`` are the elements of the
-    loads that must stay above their minimum."""
+class DischargeSegment:
+    """A segment between moves of the crew: ``seconds`` None lasts to the end. ``exact`` solves it
+    at rows of charges; ``needed`` are the elements of the loads that must stay above their minimum.
+    """
 
     name: str
     seconds: float | None
@@ -47,9 +59,9 @@ class Stretch:
 
 
 @record
-class Run:
-    """What a stretch came to: ``seconds`` and the battery's amperes when it began and ended, the ``charge`` left, and amperes ``taken`` by load at its
-    beginning."""
+class SegmentResult:
+    """Result of a segment: ``seconds`` and the battery's amperes when it began and ended, the state
+    of ``charge`` left, and amperes ``taken`` by load at its beginning."""
 
     name: str
     seconds: float
@@ -61,7 +73,8 @@ class Run:
 
 @record
 class Moment:
-    """A battery at a moment: seconds from the loss, share of charge, volts across its posts, amperes that it gives."""
+    """A battery at a moment: seconds from the loss, state of charge, terminal volts, amperes that
+    it gives."""
 
     seconds: float
     charge: float
@@ -71,15 +84,16 @@ class Moment:
 
 @record
 class Discharge:
-    """``seconds`` until the battery gives out, infinite where it does not; ``ended_by`` the load that then falls below its minimum, the battery where it
-    disconnects itself or is empty, or "" where nothing ends; ``why`` in words; ``charge`` that is then left unused."""
+    """``seconds`` until the battery is exhausted, infinite where it never is; ``ended_by`` the load
+    that then falls below its minimum, the battery where it disconnects itself or is empty, or ""
+    where nothing ends; ``why`` in words; state of state of ``charge`` that is then left unused."""
 
     element: str
     seconds: float
     ended_by: str
-    why: str
+    why: Ending
     charge: float
-    runs: tuple[Run, ...]
+    runs: tuple[SegmentResult, ...]
     curve: tuple[Moment, ...]
 
 
@@ -93,13 +107,14 @@ class _Followed:
         self.seconds = 0.0
         self.curve: list[Moment] = []
 
-    def at(self, stretch: Stretch, charges: Mapping[str, float]) -> list[tuple[int, float]]:
-        return stretch.surface.corners([charges[b] for b in stretch.surface.sweep.batteries])
+    def at(self, segment: DischargeSegment, charges: Mapping[str, float]) -> list[tuple[int, float]]:
+        return segment.surface.corners([charges[b] for b in segment.surface.sweep.batteries])
 
-    def rates(self, stretch: Stretch, charges: Mapping[str, float]) -> dict[str, float]:
-        """Share of charge that each battery loses in a second, less than 0 where it gains; an empty or full one goes on giving or taking, without end."""
-        corners, found = self.at(stretch, charges), {}
-        for battery, amps in stretch.surface.sweep.amps.items():
+    def rates(self, segment: DischargeSegment, charges: Mapping[str, float]) -> dict[str, float]:
+        """Fall of the state of charge of each battery, 1/s, less than 0 where it gains; an empty or
+        full one goes on giving or taking, without limit."""
+        corners, found = self.at(segment, charges), {}
+        for battery, amps in segment.surface.sweep.amps.items():
             now = sum(amps[i] * w for i, w in corners)
             store = self.cells[battery].store
             found[battery] = (
@@ -109,15 +124,15 @@ class _Followed:
             )
         return found
 
-    def step(self, stretch: Stretch, seconds: float) -> dict[str, float]:
+    def step(self, segment: DischargeSegment, seconds: float) -> dict[str, float]:
         """The charges after some seconds, by Heun's method."""
-        first = self.rates(stretch, self.charges)
+        first = self.rates(segment, self.charges)
         there = {b: _share(self.charges[b] - seconds * rate) for b, rate in first.items()}
-        then = self.rates(stretch, self.charges | there)
+        then = self.rates(segment, self.charges | there)
         return self.charges | {b: _share(self.charges[b] - seconds * (first[b] + then[b]) / 2) for b in first}
 
-    def moment(self, stretch: Stretch) -> Moment:
-        corners, sweep = self.at(stretch, self.charges), stretch.surface.sweep
+    def moment(self, segment: DischargeSegment) -> Moment:
+        corners, sweep = self.at(segment, self.charges), segment.surface.sweep
         amps, volts = (
             sum(table[self.target][i] * w for i, w in corners) for table in (sweep.amps, sweep.volts)
         )
@@ -128,37 +143,44 @@ def _share(charge: float) -> float:
     return min(1.0, max(0.0, charge))
 
 
-def discharge(cells: Sequence[Cell], target: str, stretches: Sequence[Stretch]) -> Discharge:
-    """Follow the batteries ``cells`` through stretches until the ``target`` gives out: a needed load falls below its minimum, the battery disconnects itself,
-    or it is empty. The last stretch has no length. Currents between the knots of a surface are straight; the end is solved exactly."""
+def discharge(cells: Sequence[Cell], target: str, segments: Sequence[DischargeSegment]) -> Discharge:
+    """Follow the batteries ``cells`` through segments until the ``target`` is exhausted: a needed
+    load falls below its minimum, the battery disconnects itself, or it is empty. The last segment
+    has no length. Currents between the knots of a surface are straight; the end is solved exactly.
+    """
     now, runs = _Followed(cells, target), []
-    for stretch in stretches:
-        began, first = now.seconds, now.moment(stretch)
-        corners = now.at(stretch, now.charges)
-        taken = {e: sum(amps[i] * w for i, w in corners) for e, amps in stretch.surface.sweep.taken.items()}
-        ended = _follow(now, stretch, began)
-        last = now.moment(stretch)
-        runs.append(Run(stretch.name, now.seconds - began, first.amperes, last.amperes, last.charge, taken))
+    for segment in segments:
+        began, first = now.seconds, now.moment(segment)
+        corners = now.at(segment, now.charges)
+        taken = {e: sum(amps[i] * w for i, w in corners) for e, amps in segment.surface.sweep.taken.items()}
+        ended = _follow(now, segment, began)
+        last = now.moment(segment)
+        runs.append(
+            SegmentResult(segment.name, now.seconds - began, first.amperes, last.amperes, last.charge, taken)
+        )
         if ended is not None:
             return Discharge(
                 target, now.seconds, ended[0], ended[1], last.charge, tuple(runs), tuple(now.curve)
             )
-    return Discharge(target, math.inf, "", "", now.charges[target], tuple(runs), tuple(now.curve))
+    return Discharge(target, math.inf, "", Ending.NONE, now.charges[target], tuple(runs), tuple(now.curve))
 
 
-def _follow(now: _Followed, stretch: Stretch, began: float) -> tuple[str, str] | None:
-    """Follow one stretch to its end; what ended the battery in it, or None. Leaves ``now`` there."""
+def _follow(now: _Followed, segment: DischargeSegment, began: float) -> tuple[str, Ending] | None:
+    """Follow one segment to its end; what ended the battery in it, or None. Leaves ``now``
+    there."""
     safe = (now.seconds, now.charges)
     while True:
-        now.curve.append(now.moment(stretch))
-        if found := _over(now, stretch):
+        now.curve.append(now.moment(segment))
+        if found := _over(now, segment):
             return (
-                _exactly(now, stretch, safe) if found[0] != now.target or found[1] == DISCONNECTS else found
+                _exactly(now, segment, safe)
+                if found[0] != now.target or found[1] == Ending.DISCONNECTS
+                else found
             )
-        if _clear(now, stretch):
+        if _clear(now, segment):
             safe = (now.seconds, now.charges)
-        left = math.inf if stretch.seconds is None else began + stretch.seconds - now.seconds
-        rates = now.rates(stretch, now.charges)
+        left = math.inf if segment.seconds is None else began + segment.seconds - now.seconds
+        rates = now.rates(segment, now.charges)
         fastest = max(abs(rate) for rate in rates.values())
         seconds = min(left, STEP / fastest if fastest > 0 else math.inf)
         if rates[now.target] > 0:  # not beyond empty
@@ -168,42 +190,48 @@ def _follow(now: _Followed, stretch: Stretch, began: float) -> tuple[str, str] |
             return None
         if seconds <= 0:
             return None
-        now.charges, now.seconds = now.step(stretch, seconds), now.seconds + seconds
+        now.charges, now.seconds = now.step(segment, seconds), now.seconds + seconds
 
 
-def _over(now: _Followed, stretch: Stretch) -> tuple[str, str] | None:
-    corners, sweep = now.at(stretch, now.charges), stretch.surface.sweep
+def _over(now: _Followed, segment: DischargeSegment) -> tuple[str, Ending] | None:
+    corners, sweep = now.at(segment, now.charges), segment.surface.sweep
     if now.charges[now.target] <= 1e-6:
-        return now.target, EMPTY
-    spare = {e: sum(sweep.spare[e][i] * w for i, w in corners) for e in stretch.needed}
+        return now.target, Ending.EMPTY
+    spare = {e: sum(sweep.spare[e][i] * w for i, w in corners) for e in segment.needed}
     if spare and min(spare.values()) < 0:
-        return min(spare, key=lambda e: spare[e]), BELOW
+        return min(spare, key=lambda e: spare[e]), Ending.BELOW_MINIMUM
     least = now.cells[now.target].disconnects_below
     if least is not None and sum(sweep.volts[now.target][i] * w for i, w in corners) < least:
-        return now.target, DISCONNECTS
+        return now.target, Ending.DISCONNECTS
     return None
 
 
-def _clear(now: _Followed, stretch: Stretch) -> bool:
-    """Whether every corner of the cell that holds the charges is above every limit: then so is all between."""
-    sweep, least = stretch.surface.sweep, now.cells[now.target].disconnects_below
-    rows = [i for i, _ in now.at(stretch, now.charges)]
+def _clear(now: _Followed, segment: DischargeSegment) -> bool:
+    """Whether every corner of the cell that holds the charges is above every limit: then so is all
+    between."""
+    sweep, least = segment.surface.sweep, now.cells[now.target].disconnects_below
+    rows = [i for i, _ in now.at(segment, now.charges)]
     if least is not None and min(sweep.volts[now.target][i] for i in rows) < least:
         return False
-    return all(sweep.spare[e][i] >= 0 for e in stretch.needed for i in rows)
+    return all(sweep.spare[e][i] >= 0 for e in segment.needed for i in rows)
 
 
-def _exactly(now: _Followed, stretch: Stretch, safe: tuple[float, Mapping[str, float]]) -> tuple[str, str]:
-    """The end between a moment that was clear of every limit and now, solved at charges between them. Leaves ``now`` there."""
+def _exactly(
+    now: _Followed, segment: DischargeSegment, safe: tuple[float, Mapping[str, float]]
+) -> tuple[str, Ending]:
+    """The end between a moment that was clear of every limit and now, solved at charges between
+    them. Leaves ``now`` there."""
     began, (from_s, from_charges) = (now.seconds, now.charges), safe
     shares = [k / (ROWS - 1) for k in range(ROWS)]
     between = [{b: from_charges[b] + (began[1][b] - from_charges[b]) * s for b in began[1]} for s in shares]
-    sweep = stretch.exact([[charges[b] for b in stretch.surface.sweep.batteries] for charges in between])
+    sweep = segment.exact([[charges[b] for b in segment.surface.sweep.batteries] for charges in between])
     least = now.cells[now.target].disconnects_below
-    limits: list[tuple[str, str, Sequence[float]]] = [(e, BELOW, sweep.spare[e]) for e in stretch.needed]
+    limits: list[tuple[str, Ending, Sequence[float]]] = [
+        (e, Ending.BELOW_MINIMUM, sweep.spare[e]) for e in segment.needed
+    ]
     if least is not None:
-        limits.append((now.target, DISCONNECTS, [volts - least for volts in sweep.volts[now.target]]))
-    # the share of the way at which each limit is met, the first of them
+        limits.append((now.target, Ending.DISCONNECTS, [volts - least for volts in sweep.volts[now.target]]))
+    # the share of the distance at which each limit is met, the first of them
     share, name, why = min((_crossing(values, shares), name, why) for name, why, values in limits)
     now.seconds = from_s + (began[0] - from_s) * share
     now.charges = {b: from_charges[b] + (began[1][b] - from_charges[b]) * share for b in began[1]}

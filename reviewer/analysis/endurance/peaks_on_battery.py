@@ -1,4 +1,5 @@
-"""What needed loads have left when two others draw their peaks at once, with the main battery as it is when the wanted time is nearly up."""
+"""Undervoltage at peak: needed loads when two others draw their peaks at once, near the end of the
+required endurance of the main battery."""
 
 from __future__ import annotations
 
@@ -9,26 +10,29 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
 from reviewer.analysis.crew.moves import excluded, moved
-from reviewer.analysis.endurance.battery_endurance import Lasting, after_loss, needed_loads
+from reviewer.analysis.endurance.battery_endurance import Lasting, needed_loads
 from reviewer.analysis.endurance.phase_loads import lacking
+from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import bare
+from reviewer.tables.interpolation import interpolate
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
 
 #: seconds without supply that a unit must bear for its own dip not to count
-BRIDGED_S = 1.0
+BRIDGED_S = practice("seconds", "hold-up-through-a-dip").low
 
 
 @record
 class Peak:
-    """A load at its peak: ``amperes`` in all, ``more`` than it takes as the state stands, and the switch that is held for it (name, position), or None."""
+    """A load at its peak: ``amperes`` in all, ``more`` than it takes as the state stands, and the
+    switch that is held for it (name, position), or None."""
 
     load: str
     amperes: float
@@ -37,9 +41,10 @@ class Peak:
 
 
 @record
-class Sag:
-    """The two largest peaks that can come together after the shed plan, with the main battery at ``charge`` (0 to 1); ``low`` are needed loads below their
-    minimum then: (load, volts, minimum)."""
+class PeakUndervoltage:
+    """The two largest peaks that can come together after the shed plan, with the main battery at a
+    state of ``charge`` (0 to 1); ``low`` are needed loads below their minimum then: (load, volts,
+    minimum)."""
 
     battery: str
     state: str
@@ -50,8 +55,9 @@ class Sag:
     typical: tuple[str, ...]
 
 
-def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> Sag:
-    """What two peaks at once leave to the loads that a main battery must carry, ``wanted`` seconds after the loss of the alternator. Raises NotAssessable."""
+def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUndervoltage:
+    """Undervoltage of the loads that a main battery must carry when two peaks meet, ``wanted``
+    seconds after the loss of the alternator. Raises NotAssessable."""
     from reviewer.analysis.operating_point.charge_sweep import alive
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.points import Figures, solve_points
@@ -74,7 +80,7 @@ def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> Sag:
     charge = charge_at(lasting, wanted)
     figures = Figures(
         loads={f"parts/{k.load}": k.amperes for k in peaks},
-        charge={f"parts/{battery}": charge},
+        state_of_charge={f"parts/{battery}": charge},
         ageing=ageing,
     )
     points = assessed(
@@ -95,26 +101,25 @@ def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> Sag:
         ):
             low.append((bare(element), volts, part.minimum))
     posts = float(points.across(f"parts/{battery}")[0])
-    return Sag(battery, lasting.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed)))
+    return PeakUndervoltage(
+        battery, lasting.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed))
+    )
 
 
 def charge_at(lasting: Lasting, seconds: float) -> float:
-    """The charge of a battery at a time after the loss; what is left at the end where it gave out before."""
-    before = None
-    for moment in lasting.found.curve:
-        if moment.seconds >= seconds:
-            if before is None or moment.seconds == before.seconds:
-                return moment.charge
-            share = (seconds - before.seconds) / (moment.seconds - before.seconds)
-            return before.charge + (moment.charge - before.charge) * share
-        before = moment
-    return lasting.found.charge
+    """State of charge of a battery at a time after the loss; what is left at the end where it was
+    exhausted before."""
+    points = [(moment.seconds, moment.charge) for moment in lasting.found.curve]
+    if not points or seconds > points[-1][0]:
+        return lasting.found.charge
+    return interpolate(points, max(seconds, points[0][0]))
 
 
 def _largest(
     operating: OperatingPoints, state: ResolvedState, now: Conduction, taken: Mapping[str, float]
 ) -> tuple[Peak, ...]:
-    """The two loads that add most when they draw their peaks: of those that have power, and of those that one switch gives it."""
+    """The two loads that add most when they draw their peaks: of those that have power, and of
+    those that one switch gives it."""
     parts = operating.design.parts
     wanted = {
         n

@@ -1,4 +1,5 @@
-"""What each phase of a flight asks of alternators and batteries, from solved operating points."""
+"""Electrical load analysis by phase: load on alternators and batteries, from solved operating
+points."""
 
 from __future__ import annotations
 
@@ -25,10 +26,12 @@ LEAST_A = 1e-4
 
 @record
 class AlternatorInPhase:
-    """``amperes`` that an alternator gives, ``load`` its continuous load against its output in the phase, ``spare`` what is left of the output.
+    """``amperes`` that an alternator gives, ``load`` its continuous load against its output in the
+    phase, ``spare`` what is left of the output.
 
-    ``intermittent`` are amperes of loads used for short times, left out of the continuous load; ``ammeter`` a monitor that shows what it gives, or "".
-    ``most`` is the share of the output that the continuous load may take, and ``rests_on`` where that comes from.
+    ``intermittent`` are amperes of loads used for short times, left out of the continuous load;
+    ``ammeter`` a monitor that shows what it gives, or "". ``most`` is the share of the output that
+    the continuous load may take, and ``rests_on`` where that comes from.
     """
 
     name: str
@@ -48,9 +51,11 @@ class AlternatorInPhase:
 
 @record
 class PhaseLoad:
-    """One state with the loads of one phase: ``batteries`` name -> amperes given, less than 0 where it is charged; ``loads`` name -> amperes taken by
-    loads that take any, ``coils`` likewise. ``seconds`` None where the file does not say. ``unsized`` are wires and protectors solved as ideal joints ->
-    the key that is missing; ``typical`` the typical values that it rests on."""
+    """One state with the loads of one phase: ``batteries`` name -> amperes given, less than 0 where
+    it is charged; ``loads`` name -> amperes taken by loads that take any, ``coils`` likewise.
+    ``seconds`` None where the file does not say. ``unsized`` are wires and protective devices
+    solved as ideal joints -> the key that is missing; ``typical`` the typical values that it rests
+    on."""
 
     flown: Flown
     use: str
@@ -97,7 +102,8 @@ def phase_load(operating: OperatingPoints, flown: Flown) -> PhaseLoad:
 
 
 def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
-    """Refuse, before anything is solved, where a load that has power or a battery says too little. Raises NotAssessable."""
+    """Refuse, before anything is solved, where a load that has power or a battery says too little.
+    Raises NotAssessable."""
     parts = operating.design.parts
     missing = {bare(e): "`current`" for e, mask in powered.items() if mask and parts[bare(e)].current is None}
     for name in operating.design.of_kind(p.Battery):
@@ -153,8 +159,8 @@ def _alternators(
 
 
 def _ammeter(operating: OperatingPoints, point: OperatingPoint, amps: float) -> str:
-    """A monitor on which the crew sees how much the alternator carries: its current, or with a voltage that of a battery (11-35c). Told by what it reads
-    in the solved state."""
+    """A monitor on which the crew sees how much the alternator carries: its current, or with a
+    voltage that of a battery (11-35c). Recognised by what it reads in the solved state."""
     lit = {
         name: reading
         for name, reading in point.readings.items()

@@ -1,8 +1,10 @@
-"""What drains the batteries while the aircraft stands: loads and coils that stay on, standby currents, diodes that leak, leads that sense."""
+"""Parasitic drain of the batteries while parked: loads and coils that stay on, standby currents,
+leakage of diodes, sense leads."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from enum import Enum
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.masks import served
@@ -19,23 +21,37 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
 
 
+class DrainKind(Enum):
+    """How a parked aircraft drains its battery."""
+
+    LOAD = "a load or coil that is on"
+    LEAKAGE = "a diode that leaks"
+    SENSE_LEAD = "an input that senses"
+
+
 @record
 class Draw:
-    """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range of the trade is taken; then ``key`` is what is missing.
-    ``what`` in words; ``by_load`` for a load or coil that is on, whose amperes are in ``Drain.solved``."""
+    """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range
+    of the trade is taken; then ``key`` is what is missing. ``what`` in words."""
 
     element: str
+    kind: DrainKind
     what: str
     low: float
     high: float
     key: str = ""
-    by_load: bool = False
+
+    @property
+    def by_load(self) -> bool:
+        """Whether it is a load or coil that is on."""
+        return self.kind is DrainKind.LOAD
 
 
 @record
 class Drain:
-    """A battery of ``capacity`` ampere-hours (None where the file does not say) in a state: ``solved`` amperes that it gives to loads and coils, and what
-    leaks besides; a draw that is in ``solved`` counts nothing itself."""
+    """A battery of ``capacity`` ampere-hours (None where the file does not say) in a state:
+    ``solved`` amperes that it gives to loads and coils, and what leaks besides; a draw that is in
+    ``solved`` counts nothing itself."""
 
     battery: str
     state: str
@@ -50,7 +66,8 @@ class Drain:
 
     @property
     def days(self) -> tuple[float, float]:
-        """Days to half of its charge, least and most; infinite where nothing draws. Raises NotAssessable."""
+        """Days to half of its charge, least and most; infinite where nothing draws. Raises
+        NotAssessable."""
         if self.capacity is None:
             raise NotAssessable(f"`capacity` of {self.battery}")
         low, high = self.amperes
@@ -58,7 +75,8 @@ class Drain:
 
 
 def left_states(operating: OperatingPoints) -> tuple[str, ...]:
-    """The states in which the aircraft may be left: on the ground, engine stopped, no outside power, in no check and no phase."""
+    """The states in which the aircraft may be left: on the ground, engine stopped, no external
+    power, in no check and no phase."""
     watched = {check.state for check in operating.design.watch.checks.values()} | {
         phase.state for phase in operating.states.operation.phases.values()
     }
@@ -73,14 +91,13 @@ def left_states(operating: OperatingPoints) -> tuple[str, ...]:
 
 
 def stored_states(operating: OperatingPoints) -> tuple[str, ...]:
-    """Of the states in which the aircraft may be left, those with the fewest loads on. Raises NotAssessable where none is declared."""
+    """Of the states in which the aircraft may be left, those with the fewest loads on. Raises
+    NotAssessable where none is declared."""
     powered = {
         name: sum(operating.states.answer(name).healthy.powered.values()) for name in left_states(operating)
     }
     if not powered:
-        raise NotAssessable(
-            "a state as the aircraft stands in the hangar: `use: ground`, `engine: stopped`, everything off"
-        )
+        raise NotAssessable("a parked state: `use: ground`, `engine: stopped`, everything off")
     return tuple(name for name, count in powered.items() if count == min(powered.values()))
 
 
@@ -92,7 +109,8 @@ def signs_left_on(operating: OperatingPoints, state: str) -> tuple[str, ...]:
 
 
 def outside_reaches(operating: OperatingPoints, socket: str) -> Mapping[str, tuple[str, ...]]:
-    """For each battery, the states in which power from outside charges it. Raises NotAssessable where no state has outside power."""
+    """For each battery, the states in which external power charges it. Raises NotAssessable where
+    no state has external power."""
     plugged = [a for a in operating.states.answers() if a.state.ground_power]
     if not plugged:
         raise NotAssessable("a state with `ground-power: connected`, as a charger is used")
@@ -122,7 +140,7 @@ def drains(operating: OperatingPoints, state: str) -> tuple[Drain, ...]:
         capacity = operating.design.part(bare(source.element), p.Battery).capacity
         leaks = tuple(_leaks(operating, answer, source.element))
         on = tuple(
-            Draw(e, what, 0.0, 0.0, by_load=True)
+            Draw(e, DrainKind.LOAD, what, 0.0, 0.0)
             for e, what in shares.items()
             if answer.healthy.fed[source.element][_plus(operating, e)]
         )
@@ -141,7 +159,8 @@ def _plus(operating: OperatingPoints, element: str) -> int:
 
 
 def _given(operating: OperatingPoints, answer: StateAnswer) -> tuple[Mapping[str, float], Mapping[str, str]]:
-    """Amperes that each battery gives to loads and coils, and those in words; a load with a standby current takes that."""
+    """Amperes that each battery gives to loads and coils, and those in words; a load with a standby
+    current takes that."""
     on = [
         e for masks in (answer.healthy.powered, answer.healthy.energised) for e, mask in masks.items() if mask
     ]
@@ -183,7 +202,8 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
     fed, network = answer.healthy.fed[source], operating.network
     for link, element in network.diodes:
         part = operating.design.parts[bare(element)]
-        # a one-way link belongs to a diode, but for what is inside a unit; the side without a source pulls its anode down
+        # a one-way link belongs to a diode, but for what is inside a unit; the side without a
+        # source pulls its anode down
         if (
             isinstance(part, p.Diode)
             and part.duty != "suppression"
@@ -192,6 +212,7 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
         ):
             yield _ranged(
                 element,
+                DrainKind.LEAKAGE,
                 f"{bare(element)} leaks",
                 part.leakage,
                 "schottky-leakage",
@@ -205,6 +226,7 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
                 known = volts / signal.resistance if signal.resistance else None
                 yield _ranged(
                     f"parts/{name}",
+                    DrainKind.SENSE_LEAD,
                     f"input {key} of {name} senses",
                     known,
                     "sense-lead",
@@ -212,8 +234,8 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
                 )
 
 
-def _ranged(element: str, what: str, known: float | None, name: str, key: str) -> Draw:
+def _ranged(element: str, kind: DrainKind, what: str, known: float | None, name: str, key: str) -> Draw:
     if known is not None:
-        return Draw(element, what, known, known)
+        return Draw(element, kind, what, known, known)
     typical = practice("amperes", name)
-    return Draw(element, what, typical.low, typical.high, key)
+    return Draw(element, kind, what, typical.low, typical.high, key)

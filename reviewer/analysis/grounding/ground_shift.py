@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.grounding.shared_returns import return_side
-from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.ratings.wire import TABLE_C, temperature_factor
@@ -21,17 +21,18 @@ from reviewer.model.design import Design
 from reviewer.network.biconnected import blocks
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import CheapestPaths, cheapest, come_to, conductors
+from reviewer.tables.practice import practice
 
 #: a return may stand this far from the negative of a source when one ground lead is open, volts:
 #: common practice (no published source)
-MOST_RISE_V = 1.0
+MOST_RISE_V = practice("volts", "return-shift-with-a-lead-open").high
 #: the quick estimate is believed up to this share of the limit; our own
 NEAR = 0.8
 #: a path of more than so many times the least resistance carries little of a current; our own
 LONGER = 4.0
 #: a wire that carries a signal may carry this much of a stray return current, amperes: common
 #: practice (no published source)
-MOST_STRAY_A = 0.5
+MOST_STRAY_A = practice("amperes", "stray-current-in-a-signal-wire").high
 
 #: the operating point with some failures
 Failed = Callable[[tuple[Failure, ...]], OperatingPoint]
@@ -51,7 +52,7 @@ class ReturnSide:
 def return_ohms(design: Design, network: Network) -> ReturnSide:
     """The resistances of the return side, at the temperature of the operating points."""
     warm = temperature_factor(TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient)
-    notes, side, ohms = Notes(), return_side(network), {}
+    notes, side, ohms = Assumptions(), return_side(network), {}
     for i, link in enumerate(network.links):
         if link.a in side and link.b in side and conductors(link, True):
             found = resistor(design, link, notes)

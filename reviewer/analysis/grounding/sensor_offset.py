@@ -16,10 +16,12 @@ from reviewer.analysis.wiring.circuits import circuit
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
+from reviewer.tables.practice import practice
 
 #: shares of a sensor's span that its ground may be off: with a return that it shares, and with a
 #: ground of its own elsewhere. Common practice (no published source)
-MOST_SHARED, MOST_APART = 0.02, 0.01
+MOST_SHARED = practice("factors", "sensor-offset-shared-return").high
+MOST_APART = practice("factors", "sensor-offset-own-ground").high
 #: volts below which an offset is nothing, whatever the span; our own
 NOTHING_V = 0.001
 

@@ -1,8 +1,9 @@
-"""Operating points of the declared states: volts and amperes. Each answer is computed once, on first asking. No logic lives here."""
+"""Operating points of the declared states: volts and amperes. Each answer is computed once, on
+first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
@@ -27,7 +28,8 @@ T = TypeVar("T")
 
 @record
 class Flown:
-    """A state of the switches with the loads of a phase; ``phase`` None where no phase is flown in the state."""
+    """A state of the switches with the loads of a phase; ``phase`` None where no phase is flown in
+    the state."""
 
     state: str
     phase: str | None
@@ -49,8 +51,9 @@ class OperatingPoints:
 
     @cached_property
     def flown(self) -> tuple[Flown, ...]:
-        """What is flown, for rules in volts and amperes: each state with each phase flown in it, a state without a phase once. A state that is not
-        the state of a phase has the figures of none: the largest current of each load."""
+        """What is flown, for rules in volts and amperes: each state with each phase flown in it, a
+        state without a phase once. A state that is not the state of a phase has the figures of
+        none: the largest current of each load."""
         phases = self.design.operation.phases if self.design.operation else {}
         by_state = {
             state: tuple(name for name, phase in phases.items() if phase.state == state)
@@ -58,8 +61,13 @@ class OperatingPoints:
         }
         return tuple(Flown(state, phase) for state, own in by_state.items() for phase in own or (None,))
 
+    def flown_in(self, states: Iterable[str]) -> tuple[Flown, ...]:
+        """What is flown in some states, in the order of the states."""
+        return tuple(f for state in states for f in self.flown if f.state == state)
+
     def point(self, flown: Flown) -> OperatingPoint:
-        """The operating point of a state with the loads of a phase. Raises NotAssessable with what is missing."""
+        """The operating point of a state with the loads of a phase. Raises NotAssessable with what
+        is missing."""
         return self.operating_point(flown.state, flown.phase)
 
     def operating_point(
@@ -69,7 +77,8 @@ class OperatingPoints:
         case: tuple[Failure, ...] = (),
         starting: tuple[str, ...] = (),
     ) -> OperatingPoint:
-        """Volts and amperes of a state, with the figures of a phase, under some failures, while some motors start or lamps are cold.
+        """Volts and amperes of a state, with the figures of a phase, under some failures, while
+        some motors start or lamps are cold.
 
         Raises NotAssessable with what is missing.
         """
@@ -89,7 +98,8 @@ class OperatingPoints:
         return found
 
     def solved_of(self, answer: StateAnswer) -> OperatingPoint:
-        """The operating point of a state that is not declared, with the largest current of each load. Raises NotAssessable with what is missing."""
+        """The operating point of a state that is not declared, with the largest current of each
+        load. Raises NotAssessable with what is missing."""
         from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
 
         scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
@@ -103,7 +113,8 @@ class OperatingPoints:
         phase: str | None = None,
         starting: tuple[str, ...] = (),
     ) -> Points:
-        """Many operating points of a state, that differ in their figures. Raises NotAssessable with what is missing."""
+        """Many operating points of a state, that differ in their figures. Raises NotAssessable with
+        what is missing."""
         from reviewer.analysis.operating_point.points import solve_points
 
         return assessed(
@@ -118,7 +129,8 @@ class OperatingPoints:
         )
 
     def figured(self, flown: Flown, case: tuple[Failure, ...], figures: Figures) -> OperatingPoint:
-        """One point with figures of its own, under some failures. Raises NotAssessable with what is missing."""
+        """One point with figures of its own, under some failures. Raises NotAssessable with what is
+        missing."""
         from reviewer.analysis.operating_point.solved_state import solve_state
 
         return assessed(
@@ -132,7 +144,8 @@ class OperatingPoints:
         )
 
     def spread(self, state: str, case: tuple[Failure, ...] = ()) -> Spread:
-        """Between which limits meters may read in a state, under some failures. Raises NotAssessable with what is missing."""
+        """Between which limits meters may read in a state, under some failures. Raises
+        NotAssessable with what is missing."""
         from reviewer.analysis.operating_point.tolerances import spread
 
         if (state, case) not in self._spreads:
@@ -182,10 +195,9 @@ class OperatingPoints:
 
 def assessed(solve: Callable[[], T]) -> T:
     """What a solver answers. Raises NotAssessable where it lacks a figure."""
-    from reviewer.analysis.operating_point.assumptions import NotSolvable
     from reviewer.tables.lookup import OutsideTable
 
     try:
         return solve()
-    except (NotSolvable, OutsideTable) as missing:
+    except OutsideTable as missing:
         raise NotAssessable(str(missing)) from missing

@@ -1,24 +1,35 @@
-"""What an operating point rests on besides the file: typical values, wires without a size, loads without a current."""
+"""What an operating point rests on besides the file: typical values, wires without a size, loads
+without a current."""
 
 from __future__ import annotations
+
+from enum import Enum
 
 from reviewer.model.record import record
 from reviewer.tables.lookup import Figure
 
 
-class NotSolvable(Exception):
-    """An operating point that cannot be solved for want of a figure; ``needs`` says which, as a person would write it."""
+class AssumedQuantity(Enum):
+    """What kind of quantity a typical value stands for."""
 
-    def __init__(self, needs: str):
-        super().__init__(needs)
-        self.needs = needs
+    CURRENT = "current of a load, coil or field winding, or how it goes with the voltage"
+    DIODE_DROP = "forward drop of a diode"
+    DIODE_CURVE = "what else shapes the curve of a diode"
+    RESISTANCE = "resistance of a wire, contact, protective device or battery"
+    STATE_OF_CHARGE = "state of charge of a battery"
+    CHARGE_ACCEPTANCE = "charge that a battery accepts"
+    SOURCE_VOLTAGE = "voltage that a source holds"
+    SOURCE_OUTPUT = "current that a source can give"
+    MINIMUM_VOLTAGE = "lowest voltage at which a load works"
+    TEMPERATURE = "temperature of the conductors"
 
 
 @record
 class Assumed:
-    """A typical value that was used: ``what`` it is, its ``value`` in ``unit`` (a range where it follows from a rating), what it rests on, and for which
-    elements."""
+    """A typical value that was used: what kind of ``quantity``, ``what`` in words, its ``value`` in
+    ``unit`` (a range where it follows from a rating), what it rests on, and for which elements."""
 
+    quantity: AssumedQuantity
     what: str
     value: str
     unit: str
@@ -34,25 +45,35 @@ class Assumed:
         return f"{self.what} {self.figure} ({self.rests_on})"
 
 
-class Notes:
-    """Collected while a circuit is built."""
+class Assumptions:
+    """Collected while a circuit is built: typical values in ``used``; in ``unsized`` and
+    ``undrawn`` elements -> the key that the file lacks, for wires solved as ideal joints and loads
+    as drawing nothing."""
 
     def __init__(self) -> None:
-        self.used: dict[tuple[str, str, str], dict[str, float]] = {}
+        self.used: dict[tuple[AssumedQuantity, str, str, str], dict[str, float]] = {}
         self.unsized: dict[str, str] = {}
         self.undrawn: dict[str, str] = {}
 
     def use(
-        self, what: str, figure: Figure, element: str, value: float | None = None, unit: str = ""
+        self,
+        quantity: AssumedQuantity,
+        what: str,
+        figure: Figure,
+        element: str,
+        value: float | None = None,
+        unit: str = "",
     ) -> float:
-        """Note that ``element`` rests on a typical value, and give the value: the figure's, or what was made of it."""
+        """Note that ``element`` rests on a typical value, and give the value: that of the figure,
+        or what was made of it."""
         rests_on = figure.origin.note if figure.origin.source == "practice" else figure.origin.title
         made = figure.value if value is None else value
-        self.used.setdefault((what, unit or figure.origin.unit, rests_on), {})[element] = made
+        key = (quantity, what, unit or figure.origin.unit, rests_on)
+        self.used.setdefault(key, {})[element] = made
         return made
 
-    def add(self, other: Notes) -> None:
-        """Note what ``other`` says too."""
+    def add(self, other: Assumptions) -> None:
+        """Take over what ``other`` holds too."""
         for key, values in other.used.items():
             self.used.setdefault(key, {}).update(values)
         self.unsized.update(other.unsized)
@@ -61,15 +82,8 @@ class Notes:
     def assumed(self) -> tuple[Assumed, ...]:
         """All typical values used, one entry for each kind of figure."""
         found = []
-        for (what, unit, rests_on), values in self.used.items():
+        for (quantity, what, unit, rests_on), values in self.used.items():
             low, high = min(values.values()), max(values.values())
-            found.append(
-                Assumed(
-                    what,
-                    f"{low:.3g}" if low == high else f"{low:.3g} to {high:.3g}",
-                    unit,
-                    rests_on,
-                    tuple(values),
-                )
-            )
+            written = f"{low:.3g}" if low == high else f"{low:.3g} to {high:.3g}"
+            found.append(Assumed(quantity, what, written, unit, rests_on, tuple(values)))
         return tuple(found)

@@ -1,4 +1,5 @@
-"""The answer to "what volts and amperes has this state": its operating points by phase, and what each wire, contact, protector and diode carries."""
+"""Operating points of a state by phase, and what each wire, contact, protective device and diode
+carries."""
 
 from __future__ import annotations
 
@@ -13,13 +14,14 @@ from reviewer.network.graph import Gate, Network, bare
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: parts of one way or more that carry current from one terminal to another
+#: parts of one path or more that carry current from one terminal to another
 CARRIERS = (p.Protector, p.Switch, p.Electromagnet, p.Diode, p.Shunt, p.Connector)
 
 
 @record
 class SolvedPhase:
-    """The operating point of a state with the figures of ``phase``, None where no phase is flown in it; without a ``point`` ``needs`` says what is missing."""
+    """The operating point of a state with the figures of ``phase``, None where no phase is flown in
+    it; without a ``point`` ``needs`` says what is missing."""
 
     phase: str | None
     point: OperatingPoint | None
@@ -28,7 +30,8 @@ class SolvedPhase:
 
 @record
 class SolvedState:
-    """The answer of a state; ``failed`` are the failures in it as (element, words), ``starting`` the loads that are just starting."""
+    """The answer of a state; ``failed`` are the failures in it as (element, words), ``starting``
+    the loads that are just starting."""
 
     state: str
     switches: tuple[tuple[str, str], ...]
@@ -39,8 +42,9 @@ class SolvedState:
 
 @record
 class Carried:
-    """What one way carries: from terminal ``a`` to ``b``; ``amperes`` counts from a to b and is None where ideal joints in a ring leave it open.
-    Volts are None where no live source reaches the terminal."""
+    """Current of one path: from terminal ``a`` to ``b``; ``amperes`` counts from a to b and is None
+    where ideal joints in a ring leave it open. Volts are None where no live source reaches the
+    terminal."""
 
     element: str
     a: str
@@ -56,7 +60,7 @@ class Carried:
 
 
 def carried(design: Design, network: Network, point: OperatingPoint) -> Iterator[Carried]:
-    """Every wire, contact, pin, protector, shunt and diode, in the file's order."""
+    """Every wire, contact, pin, protective device, shunt and diode, in the file's order."""
     for element in network.elements:
         if not (element.startswith("wires/") or isinstance(design.parts[bare(element)], CARRIERS)):
             continue

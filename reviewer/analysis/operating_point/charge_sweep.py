@@ -1,21 +1,23 @@
-"""One scenario solved over the charges of its batteries: what each gives, its volts, and how far each load is above its minimum."""
+"""One scenario solved over the states of charge of its batteries: current and volts of each, and
+the margin of each load over its minimum."""
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import Assumed, NotSolvable
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
-from reviewer.tables.batteries import rest_knots
+from reviewer.tables.batteries import open_circuit_knots
+from reviewer.tables.interpolation import bracket
 from reviewer.tables.typical import acceptance_knots
 
 #: batteries whose charges are swept together; the points grow as the knots to this power
@@ -24,8 +26,9 @@ MOST = 3
 
 @dataclass(frozen=True)
 class Sweep:
-    """Answers at some charges, plain numbers: ``amps`` and ``volts`` by battery, ``spare`` by load (volts above its minimum), ``taken`` amperes by load;
-    each has one number for each row of charges. ``assumed``, ``unsized`` and ``undrawn`` as of an operating point."""
+    """Answers at some states of charge, plain numbers: ``amps`` and ``volts`` by battery, ``spare``
+    by load (volts above its minimum), ``taken`` amperes by load; each has one number for each row
+    of states of charge. ``assumed``, ``unsized`` and ``undrawn`` as of an operating point."""
 
     batteries: tuple[str, ...]
     amps: Mapping[str, Sequence[float]]
@@ -39,17 +42,18 @@ class Sweep:
 
 @dataclass(frozen=True)
 class Surface:
-    """A sweep over every combination of ``knots``, between which it is read in straight lines: there, rest voltages and accepted charge have no corner."""
+    """A sweep over every combination of ``knots``, between which it is interpolated: open-circuit
+    voltage and charge acceptance are linear there."""
 
     sweep: Sweep
     knots: tuple[tuple[float, ...], ...]
 
     def corners(self, charges: Sequence[float]) -> list[tuple[int, float]]:
-        """(row of the sweep, weight) of the corners of the cell that holds some charges; the weights add up to 1."""
+        """(row of the sweep, weight) of the corners of the cell that holds some states of charge;
+        the weights add up to 1."""
         found = [(0, 1.0)]
         for knots, charge in zip(self.knots, charges, strict=True):
-            i = min(max(bisect_left(knots, charge) - 1, 0), len(knots) - 2)
-            along = min(1.0, max(0.0, (charge - knots[i]) / (knots[i + 1] - knots[i])))
+            i, along = bracket(knots, charge)
             found = [
                 (row * len(knots) + i + k, w * share)
                 for row, w in found
@@ -68,11 +72,11 @@ def surface(
     fine: bool,
     wiring: Wiring | None = None,
 ) -> Surface:
-    """The surface of a scenario, over the charges of all its batteries that are alive; ``fine`` puts points between the corners of their curves. Raises
-    as :func:`sweep` does."""
+    """The surface of a scenario, over the states of charge of all its live batteries; ``fine`` puts
+    points between the corners of their curves. Raises as :func:`sweep` does."""
     batteries = alive(network, scenario)
     if len(batteries) > MOST:
-        raise NotSolvable(
+        raise NotAssessable(
             f"the discharge of {len(batteries)} batteries at once, of which {MOST} are solved at most"
         )
     knots = tuple(_knots(design.part(bare(b), p.Battery), fine) for b in batteries)
@@ -88,10 +92,11 @@ def alive(network: Network, scenario: Scenario) -> tuple[str, ...]:
 
 
 def _knots(battery: p.Battery, fine: bool) -> tuple[float, ...]:
-    """Every corner of the curves of a battery; where ``fine``, points between them too where they are far apart."""
+    """Every corner of the curves of a battery; where ``fine``, points between them too where they
+    are far apart."""
     if battery.chemistry is None:
-        raise NotSolvable("`chemistry` of a battery")
-    corners = sorted({0.0, 1.0, *rest_knots(battery.chemistry), *acceptance_knots(battery.chemistry)})
+        raise NotAssessable("`chemistry` of a battery")
+    corners = sorted({0.0, 1.0, *open_circuit_knots(battery.chemistry), *acceptance_knots(battery.chemistry)})
     return tuple(sorted([*corners, *((a + b) / 2 for a, b in pairwise(corners) if fine and b - a > 0.1)]))
 
 
@@ -104,21 +109,22 @@ def sweep(
     rows: Sequence[Sequence[float]],
     wiring: Wiring | None = None,
 ) -> Sweep:
-    """A scenario solved at each row of charges (one for each battery that is alive, 0 to 1); ``ageing`` is a factor on the resistance of all
-    batteries, ``watched`` the elements of the loads whose volts are wanted; ``wiring`` serves all scenarios of a design.
+    """A scenario solved at each row of states of charge (one for each live battery, 0 to 1);
+    ``ageing`` is a factor on the resistance of all batteries, ``watched`` the elements of the loads
+    whose volts are wanted; ``wiring`` serves all scenarios of a design.
 
-    Raises NotSolvable, with the missing figure, and OutsideTable.
+    Raises NotAssessable, with the missing figure, and OutsideTable.
     """
     import numpy as np
 
     batteries = alive(network, scenario)
     columns = np.asarray(rows, float).T
     figures = Figures(
-        charge=dict(zip(batteries, columns, strict=True)), ageing=dict.fromkeys(batteries, ageing)
+        state_of_charge=dict(zip(batteries, columns, strict=True)), ageing=dict.fromkeys(batteries, ageing)
     )
     points = solve_points(design, network, scenario, figures, len(rows), wiring)
     if points.unsolved:
-        raise NotSolvable(str(points.unsolved[0]))
+        raise NotAssessable(str(points.unsolved[0]))
 
     def listed(values: Any) -> list[float]:
         return [float(v) for v in values]

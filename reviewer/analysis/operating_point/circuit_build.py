@@ -1,4 +1,5 @@
-"""A design in one scenario -> the circuit that is solved: only links that conduct there, only sources that are alive there."""
+"""A design in one scenario -> the circuit that is solved: only links that conduct there, only
+sources that are alive there."""
 
 from __future__ import annotations
 
@@ -7,10 +8,17 @@ from collections.abc import Collection, Mapping, Sequence
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
 from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_cases
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import devices as made_of
-from reviewer.analysis.operating_point.assumptions import Notes, NotSolvable
+from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.resistances import Wiring
-from reviewer.analysis.solver.circuit import Battery, Circuit, Device, Diode, Regulated, Resistor
+from reviewer.analysis.solver.circuit import (
+    BatteryBranch,
+    Device,
+    NodalCircuit,
+    RegulatedBranch,
+    Resistor,
+)
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -21,22 +29,24 @@ from reviewer.tables.typical import typical
 
 @record
 class Built:
-    """A circuit whose first nodes are those of the network. ``resistors`` by index of link, ``diodes`` by index of link, ``sources``, ``loads``, ``coils``
-    and ``fields`` by element: indexes into the circuit's resistors and devices. What is not there carries nothing."""
+    """A circuit whose first nodes are those of the network. ``resistors`` by index of link,
+    ``diodes`` by index of link, ``sources``, ``loads``, ``coils`` and ``fields`` by element:
+    indexes into the circuit's resistors and devices. What is not there carries nothing."""
 
-    circuit: Circuit
+    circuit: NodalCircuit
     resistors: Mapping[int, int]
     diodes: Mapping[int, int]
     sources: Mapping[str, int]
     loads: Mapping[str, int]
     coils: Mapping[str, int]
     fields: Mapping[str, int]
-    notes: Notes
+    assumptions: Assumptions
 
 
 @record
 class Scenario:
-    """A state, the failures in it (none in the healthy system), what conducts then, and which loads are just starting (motors) or cold (lamps).
+    """A state, the failures in it (none in the healthy system), what conducts then, and which loads
+    are just starting (motors) or cold (lamps).
 
     ``phases`` are those whose figures the loads take; ``conduction`` has one lane.
     """
@@ -48,7 +58,7 @@ class Scenario:
     starting: Collection[str] = ()
 
 
-class _Builder:
+class _CircuitBuilder:
     def __init__(
         self, design: Design, network: Network, scenario: Scenario, drawing: Collection[str], wiring: Wiring
     ):
@@ -60,7 +70,7 @@ class _Builder:
             wiring,
         )
         self.lanes: Lanes = lanes_of_cases(network, scenario.state, (scenario.case,) if scenario.case else ())
-        self.notes = Notes()
+        self.assumptions = Assumptions()
         self.count = len(network.names)
         self.resistors: list[Resistor] = []
         self.devices: list[Device] = []
@@ -83,10 +93,10 @@ class _Builder:
                 continue
             if along[i] and against[i]:
                 resistors[i] = len(self.resistors)
-                self.resistors.append(self.wiring.resistor(i, self.notes))
+                self.resistors.append(self.wiring.resistor(i, self.assumptions))
             else:
                 diodes[i] = self.add(
-                    made_of.diode_device(self.design, link.element, link.a, link.b, self.notes)
+                    made_of.diode_device(self.design, link.element, link.a, link.b, self.assumptions)
                 )
         return resistors, diodes
 
@@ -96,13 +106,15 @@ class _Builder:
             if self.scenario.conduction.alive[source.element] and not self.dead(
                 source.positive, source.negative
             ):
-                sources[source.element] = self.add(made_of.source_device(self.design, source, self.notes))
+                sources[source.element] = self.add(
+                    made_of.source_device(self.design, source, self.assumptions)
+                )
             if (
                 source.field is not None
                 and self.works(source.element)
                 and not self.dead(source.field, source.negative)
             ):
-                fields[source.element] = self.add(made_of.field_device(self.design, source, self.notes))
+                fields[source.element] = self.add(made_of.field_device(self.design, source, self.assumptions))
         return sources, fields
 
     def coils(self) -> dict[str, int]:
@@ -110,7 +122,9 @@ class _Builder:
         for coil in self.network.coils:
             if self.works(coil.element) and not self.dead(coil.plus[0], coil.minus[0]):
                 found[coil.element] = self.add(
-                    made_of.coil_device(self.design, coil.element, coil.plus[0], coil.minus[0], self.notes)
+                    made_of.coil_device(
+                        self.design, coil.element, coil.plus[0], coil.minus[0], self.assumptions
+                    )
                 )
         return found
 
@@ -122,26 +136,34 @@ class _Builder:
             supplied = live if len(consumer.plus) > 1 else [n for n in consumer.plus if not self.dead(n)]
             if not self.works(consumer.element) or not supplied or self.dead(consumer.minus[0]):
                 continue
-            amps = made_of.amps_of(part, consumer.element, self.scenario.phases, self.notes)
+            amps = made_of.amps_of(part, consumer.element, self.scenario.phases, self.assumptions)
             starting = bare(consumer.element) in self.scenario.starting
             known = consumer.element in self.drawing or (starting and part.peak is not None)
             if known:
-                self.notes.undrawn.pop(consumer.element, None)
+                self.assumptions.undrawn.pop(consumer.element, None)
             if amps > 0 or known:
                 plus = self.inlet(part, consumer, supplied, amps)
                 found[consumer.element] = self.add(
                     made_of.load_device(
-                        self.design, consumer.element, plus, consumer.minus[0], amps, starting, self.notes
+                        self.design,
+                        consumer.element,
+                        plus,
+                        consumer.minus[0],
+                        amps,
+                        starting,
+                        self.assumptions,
                     )
                 )
         return found
 
     def inlet(self, part: p.Consumer, consumer: Consumer, supplied: Sequence[int], amps: float) -> int:
-        """The node behind the supply terminals: several supplies do not feed each other, each has a diode inside the unit."""
+        """The node behind the supply terminals: several supplies do not feed each other, each has a
+        diode inside the unit."""
         if len(consumer.plus) == 1:
             return supplied[0]
         node, self.count = self.count, self.count + 1
-        drop = self.notes.use(
+        drop = self.assumptions.use(
+            AssumedQuantity.DIODE_DROP,
             "drop of the diodes inside a load of several supplies",
             typical("volts", "ideal"),
             consumer.element,
@@ -163,21 +185,19 @@ def build(
     drawing: Collection[str] = (),
     wiring: Wiring | None = None,
 ) -> Built:
-    """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives; ``wiring`` serves all scenarios of a design. Raises NotSolvable, naming the missing figure."""
+    """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives;
+    ``wiring`` serves all scenarios of a design. Raises NotAssessable, naming the missing figure."""
     if scenario.conduction.unsettled:
-        raise NotSolvable(f"relays that settle in state {scenario.state.name}")
-    builder = _Builder(design, network, scenario, drawing, wiring or Wiring(design, network))
+        raise NotAssessable(f"relays that settle in state {scenario.state.name}")
+    builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network))
     resistors, diodes = builder.links()
     sources, fields = builder.sources()
     coils, loads = builder.coils(), builder.loads()
-    kinds = {Battery: 0, Regulated: 1}
+    kinds = {BatteryBranch: 0, RegulatedBranch: 1}
     anchors = sorted(
         (d for d in builder.devices if isinstance(d, tuple(kinds))), key=lambda d: kinds[type(d)]
     )
-    circuit = Circuit(
+    circuit = NodalCircuit(
         builder.count, tuple(builder.resistors), tuple(builder.devices), tuple(d.minus for d in anchors)
     )
-    return Built(circuit, resistors, diodes, sources, loads, coils, fields, builder.notes)
-
-
-__all__ = ["Built", "Diode", "Scenario", "build"]
+    return Built(circuit, resistors, diodes, sources, loads, coils, fields, builder.assumptions)

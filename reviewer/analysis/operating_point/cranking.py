@@ -1,4 +1,5 @@
-"""The worst moment of a start: the starter takes its peak current from batteries whose resistance is that of cold or aged ones."""
+"""The worst moment of a start: the starter takes its peak current from batteries whose resistance
+is that of cold or aged ones."""
 
 from __future__ import annotations
 
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
 
 @record
 class Cranked:
-    """The operating point of a state of cranking while its ``starters`` take their peak; ``seconds`` is how long the phase lasts, None where not said."""
+    """The operating point of a state of cranking while its ``starters`` take their peak;
+    ``seconds`` is how long the phase lasts, None where not said."""
 
     flown: Flown
     starters: tuple[str, ...]
@@ -26,7 +28,8 @@ class Cranked:
 
 
 def ageing() -> float:
-    """Factor on the resistance of a new, warm battery for a cold or aged one: the low end of the range of the trade, which has no source."""
+    """Factor on the resistance of a new, warm battery for a cold or aged one: the low end of the
+    range of the trade, which has no source."""
     return practice("factors", "battery-resistance-cold-or-aged").low
 
 

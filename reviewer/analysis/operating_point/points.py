@@ -1,4 +1,5 @@
-"""Operating points of a design: volts and amperes of every terminal, wire and part in one scenario, for one set of figures or for thousands."""
+"""Operating points of a design: volts and amperes of every terminal, wire and part in one scenario,
+for one set of figures or for thousands."""
 
 from __future__ import annotations
 
@@ -8,23 +9,24 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import Assumed, Notes
+from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures, nominal_volts
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing
 from reviewer.analysis.operating_point.resistances import Wiring
-from reviewer.analysis.solver.circuit import Device, Load, PowerLoad
-from reviewer.analysis.solver.nonlinear import Solved
+from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
+from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 from reviewer.tables.typical import typical
 
-#: resistance of a battery whose posts are held at a voltage: a hundred amperes take a hundredth of a volt
-POST_OHMS = 1e-4
-#: in :attr:`Points.ways`
+#: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
+#: of a volt
+HELD_OHMS = 1e-4
+#: in :attr:`Points.only_link`
 SOURCE, LOAD = -1, -2
 
 
@@ -34,27 +36,31 @@ def _nothing() -> Mapping[str, Any]:
 
 @record
 class Figures:
-    """What differs between operating points; each value is one number or (points,). What is left out is the file's, or typical.
+    """What differs between operating points; each value is one number or (points,). What is left
+    out is the file's, or typical.
 
-    ``loads`` element -> amperes at nominal voltage; ``posts`` battery element -> volts that it holds at its posts whatever it gives or takes;
-    ``charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element -> factor on
-    its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts; ``runaway`` alternator element -> volts up to which it goes when
-    its regulator fails full on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
-    ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each distinct one.
+    ``loads`` element -> amperes at nominal voltage; ``held_volts`` battery element -> volts that it
+    holds at its terminals whatever it gives or takes; ``state_of_charge`` battery element -> state
+    of charge, 0 to 1; ``ageing`` battery element -> factor on its resistance (1 for a new, warm
+    one); ``set_point`` alternator element -> volts; ``failed_full_on`` alternator element -> volts
+    up to which it goes when its regulator fails full on, where its loads and batteries let it;
+    ``speed`` of the engine, 0 at idle to 1 in flight; ``temperature`` of the conductors in degrees
+    Celsius: one factorisation is made for each distinct one.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
-    charge: Mapping[str, Any] = field(default_factory=_nothing)
+    state_of_charge: Mapping[str, Any] = field(default_factory=_nothing)
     ageing: Mapping[str, Any] = field(default_factory=_nothing)
     set_point: Mapping[str, Any] = field(default_factory=_nothing)
     speed: Any = 1.0
     temperature: Any = None
-    runaway: Mapping[str, Any] = field(default_factory=_nothing)
-    posts: Mapping[str, Any] = field(default_factory=_nothing)
+    failed_full_on: Mapping[str, Any] = field(default_factory=_nothing)
+    held_volts: Mapping[str, Any] = field(default_factory=_nothing)
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
-    """Currents of loads for as many points as there are loads: in each point one of them has its ``own`` current and all others the ``usual`` one."""
+    """Currents of loads for as many points as there are loads: in each point one of them has its
+    ``own`` current and all others the ``usual`` one."""
     import numpy as np
 
     loads = {}
@@ -66,7 +72,8 @@ def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[
 
 @record
 class Unsolved:
-    """A point that was not found: its index, the terminal where the currents balance worst, by how many amperes, and the part that is in the way."""
+    """A point that did not converge: its index, the terminal with the worst current balance, the
+    imbalance in amperes, and the part concerned."""
 
     point: int
     terminal: str
@@ -74,21 +81,26 @@ class Unsolved:
     element: str
 
     def __str__(self) -> str:
-        return f"no operating point was found: the currents at {self.terminal} miss by {self.amps:.3g} A, at {self.element.partition('/')[2]}"
+        return (
+            f"no operating point was found: the currents at {self.terminal} "
+            f"miss by {self.amps:.3g} A, at {bare(self.element)}"
+        )
 
 
 @record
 class Points:
-    """Operating points. Every answer is an array (points,) that nobody can change; a point that is in ``unsolved`` is NaN everywhere.
+    """Operating points. Every answer is a read-only array (points,); a point that is in
+    ``unsolved`` is NaN everywhere.
 
-    Volts count from the negative terminal of the first live battery of the island, or of another source where there is none. ``balance`` is the worst
-    imbalance of currents at any node, amperes: what proves the point. ``unsized`` and ``undrawn`` are elements -> the key that is missing: wires and
-    protectors solved as ideal joints, loads solved as drawing nothing.
+    Volts count from the negative terminal of the first live battery of the island, or of another
+    source where there is none. ``balance`` is the worst imbalance of currents at any node, amperes:
+    the proof of the point. ``unsized`` and ``undrawn`` are elements -> the key that is missing:
+    wires and protective devices solved as ideal joints, loads solved as drawing nothing.
     """
 
     network: Network
     built: Built
-    parts: tuple[tuple[Any, Solved], ...]
+    parts: tuple[tuple[Any, CircuitSolution], ...]
     count: int
     balance: Any
     rounds: int
@@ -114,7 +126,8 @@ class Points:
         return found
 
     def volts(self, terminal: str) -> Any:
-        """Volts of ``part.terminal`` or of a bar; NaN where no live source reaches it. Raises KeyError."""
+        """Volts of ``part.terminal`` or of a bar; NaN where no live source reaches it. Raises
+        KeyError."""
         node = self.network.node(terminal)
         return self._gather(lambda solved: solved.volts(node))
 
@@ -129,7 +142,8 @@ class Points:
         }
 
     def all_amps(self) -> dict[str, float]:
-        """Where there is one point: the amperes through each element that has one link, from its a end to its b end."""
+        """Where there is one point: the amperes through each element that has one link, from its a
+        end to its b end."""
         import numpy as np
 
         _, solved = self.parts[0]
@@ -138,7 +152,7 @@ class Points:
         a, b = merged[wires.a], merged[wires.b]
         through = np.where(a >= 0, (volts[a] - volts[b]) / np.where(ohms > 0, ohms, 1.0), 0.0).tolist()
         found = {}
-        for element, link in self.ways.items():
+        for element, link in self.only_link.items():
             if link < 0:
                 continue
             index = self.built.resistors.get(link)
@@ -147,40 +161,46 @@ class Points:
         return found
 
     def link_amps(self, link: int) -> Any:
-        """Amperes through a link of the network from its a end to its b end; NaN where ideal joints in a ring leave it open how they share."""
+        """Amperes through a link of the network from its a end to its b end; NaN where ideal joints
+        in a ring leave it open how they share."""
         if link in self.built.diodes:
             return self.device_amps(self.built.diodes[link])
         index = self.built.resistors.get(link)
         return self._gather(lambda solved: 0.0 if index is None else solved.resistor_amps(index))
 
     def amps(self, element: str) -> Any:
-        """Amperes through an element: of a wire from its from to its to end; of a protector, switch, shunt, one-pin connector or one-contact relay
-        from line to load; of a diode from anode to cathode; drawn by a load; given by a source, less than 0 for a battery that takes current.
+        """Amperes through an element: of a wire from its from to its to end; of a protective
+        device, switch, shunt, one-pin connector or one-contact relay from line to load; of a diode
+        from anode to cathode; drawn by a load; given by a source, less than 0 for a battery that
+        takes current.
 
-        Raises KeyError for an element of more than one way, such as a bus: ask :meth:`link_amps`.
+        Raises KeyError for an element of more than one path, such as a bus: ask :meth:`link_amps`.
         """
         if element in self.built.loads:
             return self.device_amps(self.built.loads[element])
-        way = self.ways.get(element)
-        if way == SOURCE:
+        link = self.only_link.get(element)
+        if link == SOURCE:
             index = self.built.sources.get(element)
             return self._gather(lambda solved: 0.0 if index is None else -solved.device_amps(index))
-        return self._gather(lambda solved: 0.0) if way == LOAD else self.link_amps(self.ways[element])
+        return self._gather(lambda solved: 0.0) if link == LOAD else self.link_amps(self.only_link[element])
 
     @cached_property
-    def ways(self) -> Mapping[str, int]:
-        """The index of the link of each element that has one, SOURCE or LOAD for a source or a load; others are not in it."""
+    def only_link(self) -> Mapping[str, int]:
+        """The index of the link of each element that has one, SOURCE or LOAD for a source or a
+        load; others are not in it."""
         users = {c.element: LOAD for c in self.network.consumers} | {
             s.element: SOURCE for s in self.network.sources
         }
         return {**self.network.lone, **users}
 
     def coil_amps(self, element: str) -> Any:
-        """Amperes through the coil of a relay or contactor, from its first to its second terminal. Raises KeyError."""
+        """Amperes through the coil of a relay or contactor, from its first to its second terminal.
+        Raises KeyError."""
         return self.device_amps(self.built.coils[element])
 
     def across(self, element: str) -> Any:
-        """Volts across a load (behind the diodes of its supplies, where it has several), a coil or a source, plus less minus. Raises KeyError."""
+        """Volts across a load (behind the diodes of its supplies, where it has several), a coil or
+        a source, plus less minus. Raises KeyError."""
         places = {**self.built.coils, **self.built.sources, **self.built.loads}
         device = self.built.circuit.devices[places[element]]
         return self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
@@ -198,10 +218,12 @@ def solve_points(
     points: int = 1,
     wiring: Wiring | None = None,
 ) -> Points:
-    """Solve ``points`` operating points of one scenario; ``wiring`` serves all scenarios of a design.
+    """Solve ``points`` operating points of one scenario; ``wiring`` serves all scenarios of a
+    design.
 
-    Raises NotSolvable where the file lacks a figure that a source needs or the relays do not settle, and OutsideTable for a state of charge without a
-    published rest voltage. A point that does not converge is in ``unsolved`` and NaN, never a number.
+    Raises NotAssessable where the file lacks a figure that a source needs or the relays do not
+    settle, and OutsideTable for a state of charge without a published open-circuit voltage. A point
+    that does not converge is in ``unsolved`` and NaN, never a number.
     """
     load_numpy()
     import numpy as np
@@ -212,11 +234,14 @@ def solve_points(
     if temperature is None:
         temperature = design.aircraft.ambient
     if temperature is None:
-        temperature = built.notes.use(
-            "temperature of the conductors", typical("celsius", "conductor"), "aircraft"
+        temperature = built.assumptions.use(
+            AssumedQuantity.TEMPERATURE,
+            "temperature of the conductors",
+            typical("celsius", "conductor"),
+            "aircraft",
         )
     changed = _changed(design, built, given)
-    senses = sensing(design, network, built, frozenset(given.runaway))
+    senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     distinct, place = np.unique(heat, return_inverse=True)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
@@ -241,7 +266,7 @@ def solve_points(
                 )
             )
     balance.setflags(write=False)
-    notes = built.notes
+    assumptions = built.assumptions
     return Points(
         network,
         built,
@@ -250,26 +275,30 @@ def solve_points(
         balance,
         rounds,
         tuple(unsolved),
-        notes.assumed(),
-        dict(notes.unsized),
-        dict(notes.undrawn),
+        assumptions.assumed(),
+        dict(assumptions.unsized),
+        dict(assumptions.undrawn),
     )
 
 
 def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str, Any]]:
     """Index of device -> the figures that are not those it was built with."""
     changed: dict[int, dict[str, Any]] = {}
-    quiet = Notes()
+    quiet = Assumptions()
     for element, index in built.sources.items():
         part = design.parts[element.partition("/")[2]]
-        if element in given.posts:
-            changed[index] = {"rest": given.posts[element], "ohms": POST_OHMS, "charge_ohms": POST_OHMS}
-        elif isinstance(part, p.Battery) and (element in given.charge or element in given.ageing):
-            charge = given.charge.get(element, part.state_of_charge)
+        if element in given.held_volts:
+            changed[index] = {
+                "open_circuit": given.held_volts[element],
+                "ohms": HELD_OHMS,
+                "charge_ohms": HELD_OHMS,
+            }
+        elif isinstance(part, p.Battery) and (element in given.state_of_charge or element in given.ageing):
+            charge = given.state_of_charge.get(element, part.state_of_charge)
             changed[index] = battery_figures(design, element, charge, given.ageing.get(element, 1.0), quiet)
         elif isinstance(part, p.Alternator):
-            volts = given.runaway.get(element, given.set_point.get(element))
-            changed[index] = alternator_figures(design, element, volts, given.speed, built.notes)
+            volts = given.failed_full_on.get(element, given.set_point.get(element))
+            changed[index] = alternator_figures(design, element, volts, given.speed, built.assumptions)
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(
@@ -279,7 +308,7 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
 
 
 def _load_figures(device: Device, amps: Any, nominal: float) -> dict[str, Any]:
-    if isinstance(device, PowerLoad):
+    if isinstance(device, ConstantPowerBranch):
         return {"watts": amps * nominal}
-    assert isinstance(device, Load)
+    assert isinstance(device, LoadBranch)
     return {"amps": amps}

@@ -1,27 +1,30 @@
-"""Regulators that hold the voltage of the feed of their field, not of their output: what the feed drops, the output has more."""
+"""Regulators that hold the voltage of the feed of their field, not of their output: what the feed
+drops, the output has more."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import NotSolvable
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
-from reviewer.analysis.solver.circuit import Circuit
-from reviewer.analysis.solver.nonlinear import Solved, solve
+from reviewer.analysis.solver.circuit import NodalCircuit
+from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 
-#: volts by which what is sensed may miss what is set, and rounds in which it must be found; each takes the rest down to a twentieth or so
+#: tolerance of the sensed voltage, V, and rounds to reach it; each reduces the error to a twentieth
+#: or so
 NEAR_V, ROUNDS = 1e-5, 20
 
 
 def sensing(
     design: Design, network: Network, built: Built, free: Set[str]
 ) -> Mapping[int, tuple[int, int, str]]:
-    """For each live alternator that senses its field's feed: its device -> node of its output, node of its field, its element. ``free`` ones do not regulate.
-    One whose feed is lost is not live, so that it fails low."""
+    """For each live alternator that senses its field's feed: its device -> node of its output, node
+    of its field, its element. ``free`` ones do not regulate. One whose feed is lost is not live, so
+    that it fails low."""
     found = {}
     for source in network.sources:
         part = design.parts[bare(source.element)]
@@ -40,11 +43,12 @@ def sensing(
 def as_sensed(
     senses: Mapping[int, tuple[int, int, str]],
     figures: Mapping[int, Mapping[str, Any]],
-    circuit: Circuit,
+    circuit: NodalCircuit,
     points: int,
     temperature: float,
-) -> Solved:
-    """The solution in which each of these outputs is above its set point by what lies between it and its field. Raises NotSolvable where none is found."""
+) -> CircuitSolution:
+    """The solution in which each of these outputs is above its set point by what lies between it
+    and its field. Raises NotAssessable where none is found."""
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
@@ -66,13 +70,13 @@ def as_sensed(
         if worst < NEAR_V:
             return solved
         solved = solve(circuit, now, points, temperature, solved)
-    raise NotSolvable(
-        f"an operating point at which the regulator of {' and '.join(bare(e) for *_, e in senses.values())} holds its field's feed"
-    )
+    names = " and ".join(bare(e) for *_, e in senses.values())
+    raise NotAssessable(f"an operating point at which the regulator of {names} holds its field's feed")
 
 
 def _slope(np: Any, given: Any, rise: Any, given_before: Any, rise_before: Any) -> Any:
-    """How much more lies between output and field for each volt more at the output: near 1 where a second source takes up what one gives more."""
+    """Rise of the drop between output and field for each volt more at the output: near 1 where a
+    second source takes up what one gives more."""
     step = given - given_before
     known = abs(step) > NEAR_V
     return np.where(known, np.clip((rise - rise_before) / np.where(known, step, 1.0), -1.0, 0.95), 0.0)

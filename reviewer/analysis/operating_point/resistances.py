@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.ratings.wire import wire_resistance
 from reviewer.analysis.solver.circuit import Resistor
 from reviewer.model import parts as p
@@ -22,40 +22,46 @@ class Wiring:
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
-        self._made: dict[int, tuple[Resistor, Notes]] = {}
+        self._made: dict[int, tuple[Resistor, Assumptions]] = {}
 
-    def resistor(self, link: int, notes: Notes) -> Resistor:
+    def resistor(self, link: int, assumptions: Assumptions) -> Resistor:
         """That of a link that conducts both ways."""
         if link not in self._made:
-            own = Notes()
+            own = Assumptions()
             self._made[link] = resistor(self.design, self.network.links[link], own), own
         made, own = self._made[link]
         if own.used or own.unsized:
-            notes.add(own)
+            assumptions.add(own)
         return made
 
 
-def resistor(design: Design, link: Link, notes: Notes) -> Resistor:
-    """The resistor of a link that conducts both ways. Where the file does not say enough it is an ideal joint, and ``notes`` says so."""
+def resistor(design: Design, link: Link, assumptions: Assumptions) -> Resistor:
+    """The resistor of a link that conducts both ways. Where the file does not say enough it is an
+    ideal joint, and ``assumptions`` says so."""
     if link.element.startswith("wires/"):
-        return _wire(link, design.wires[bare(link.element)], notes)
-    return Resistor(link.a, link.b, _part(link.element, design.parts[bare(link.element)], notes))
+        return _wire(link, design.wires[bare(link.element)], assumptions)
+    return Resistor(link.a, link.b, _part(link.element, design.parts[bare(link.element)], assumptions))
 
 
-def _wire(link: Link, wire: p.Wire, notes: Notes) -> Resistor:
+def _wire(link: Link, wire: p.Wire, assumptions: Assumptions) -> Resistor:
     if link.gate is Gate.SHIELD:
         if wire.length is None:
-            notes.unsized[link.element] = "`length`, for its shield"
+            assumptions.unsized[link.element] = "`length`, for its shield"
             return Resistor(link.a, link.b, 0.0)
         ohms = (
-            notes.use("resistance of a shield per metre", typical("ohms", "shield-per-metre"), link.element)
+            assumptions.use(
+                AssumedQuantity.RESISTANCE,
+                "resistance of a shield per metre",
+                typical("ohms", "shield-per-metre"),
+                link.element,
+            )
             * wire.length
         )
         return Resistor(link.a, link.b, ohms, copper=True)
     if wire.resistance is not None:
         return Resistor(link.a, link.b, wire.resistance, copper=True)
     if wire.conductor == "aluminium":
-        notes.unsized[link.element] = "`resistance`: no table of aluminium wire is at hand"
+        assumptions.unsized[link.element] = "`resistance`: no table of aluminium wire is at hand"
         return Resistor(link.a, link.b, 0.0)
     missing = " and ".join(
         f"`{key}`" for key, value in (("gauge", wire.gauge), ("length", wire.length)) if value is None
@@ -66,7 +72,7 @@ def _wire(link: Link, wire: p.Wire, notes: Notes) -> Resistor:
             return Resistor(link.a, link.b, _wire_ohms(wire.gauge, wire.length), copper=True)
         except OutsideTable as outside:
             missing = f"`resistance`: {outside}"
-    notes.unsized[link.element] = missing
+    assumptions.unsized[link.element] = missing
     return Resistor(link.a, link.b, 0.0)
 
 
@@ -76,37 +82,58 @@ def _wire_ohms(gauge: Gauge, length: float) -> float:
     return wire_resistance(gauge, length).ohms
 
 
-def _part(element: str, part: Any, notes: Notes) -> float:
+def _part(element: str, part: Any, assumptions: Assumptions) -> float:
     given = getattr(part, "resistance", None)
     if given is not None:
         return given
     if isinstance(part, p.Diode):  # it conducts both ways only where it failed shorted
         return 0.0
     if isinstance(part, (p.Protector, p.Shunt)):
-        return _by_rating(element, part, notes)
+        return _by_rating(element, part, assumptions)
     if isinstance(part, p.Switch):
-        return notes.use("resistance of a closed switch contact", typical("ohms", "switch-contact"), element)
+        return assumptions.use(
+            AssumedQuantity.RESISTANCE,
+            "resistance of a closed switch contact",
+            typical("ohms", "switch-contact"),
+            element,
+        )
     if isinstance(part, p.Contactor):
-        return notes.use(
-            "resistance of a closed contactor contact", typical("ohms", "contactor-contact"), element
+        return assumptions.use(
+            AssumedQuantity.RESISTANCE,
+            "resistance of a closed contactor contact",
+            typical("ohms", "contactor-contact"),
+            element,
         )
     if isinstance(part, p.Relay):
-        return notes.use("resistance of a closed relay contact", typical("ohms", "relay-contact"), element)
+        return assumptions.use(
+            AssumedQuantity.RESISTANCE,
+            "resistance of a closed relay contact",
+            typical("ohms", "relay-contact"),
+            element,
+        )
     if isinstance(part, p.Connector):
-        return notes.use("resistance of a mated pin", typical("ohms", "connector-pin"), element)
+        return assumptions.use(
+            AssumedQuantity.RESISTANCE, "resistance of a mated pin", typical("ohms", "connector-pin"), element
+        )
     if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor))):
         raise UnknownKind(part, "the operating point, as a resistance,")
-    return notes.use("resistance of a ring terminal on its stud", typical("ohms", "ring-terminal"), element)
+    return assumptions.use(
+        AssumedQuantity.RESISTANCE,
+        "resistance of a ring terminal on its stud",
+        typical("ohms", "ring-terminal"),
+        element,
+    )
 
 
-def _by_rating(element: str, part: Any, notes: Notes) -> float:
+def _by_rating(element: str, part: Any, assumptions: Assumptions) -> float:
     if part.rating is None:
-        notes.unsized[element] = "`rating` or `resistance`"
+        assumptions.unsized[element] = "`rating` or `resistance`"
         return 0.0
     kinds = ((p.Shunt, "shunt"), ((p.Breaker, p.BreakerSwitch), "breaker"), (p.Protector, "fuse"))
     name = next(name for kind, name in kinds if isinstance(part, kind))
     figure = typical("volts", f"{name}-at-rating")
-    return notes.use(
+    return assumptions.use(
+        AssumedQuantity.RESISTANCE,
         f"resistance of a {name}, {figure.value * 1000:g} mV at its rating",
         figure,
         element,

@@ -1,4 +1,5 @@
-"""One operating point of a state, by name: what a person with a meter would find, and what each monitor reads."""
+"""One operating point of a state, by name: terminal volts, currents, and the reading of each
+monitor."""
 
 from __future__ import annotations
 
@@ -8,7 +9,8 @@ from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.operating_point.assumptions import Assumed, NotSolvable
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
@@ -23,9 +25,12 @@ IDLE, IN_FLIGHT = 0.0, 1.0
 
 @record
 class Reading:
-    """What a monitor reads: volts or amperes, or for one that shows only that something is live 1 or 0. ``blank`` where what it is on does not work.
+    """What a monitor reads: volts or amperes, or for one that shows only that something is live 1
+    or 0. ``blank`` where the unit that shows it has no power.
 
-    A current counts from the line to the load terminal of the shunt; it is None where what is sensed is no shunt and has more than one way."""
+    A current counts from the line to the load terminal of the shunt; it is None where what is
+    sensed is no shunt and has more than one path.
+    """
 
     monitor: str
     shows: str
@@ -35,15 +40,19 @@ class Reading:
 
 @record
 class OperatingPoint:
-    """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no live source reaches is not in it. ``amps`` by element:
-    of a wire from its from to its to end, of a part from line to load or from anode to cathode; elements of more than one way, such as buses, are
-    not in it but in ``contacts``. ``contacts`` amperes of each closed or open contact and pin of a switch, relay or connector of more than one way, by its two
-    terminals, counted from the first to the second. ``given`` by source, less than 0 for a battery that takes current; ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where
-    no live source reaches it;
-    ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst imbalance of currents at any node, amperes.
+    """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no
+    live source reaches is not in it. ``amps`` by element: of a wire from its from to its to end, of
+    a part from line to load or from anode to cathode; elements of more than one path, such as
+    buses, are not in it but in ``contacts``. ``contacts`` amperes of each closed or open contact
+    and pin of a switch, relay or connector of more than one path, by its two terminals, counted
+    from the first to the second. ``given`` by source, less than 0 for a battery that takes current;
+    ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where no live
+    source reaches it; ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst
+    imbalance of currents at any node, amperes.
 
-    ``assumed`` are the typical values it rests on; ``unsized`` and ``undrawn`` elements -> the key that the file lacks, for wires and protectors solved
-    as ideal joints and loads solved as drawing nothing.
+    ``assumed`` are the typical values it rests on; ``unsized`` and ``undrawn`` elements -> the key
+    that the file lacks, for wires and protective devices solved as ideal joints and loads solved as
+    drawing nothing.
     """
 
     state: str
@@ -60,7 +69,8 @@ class OperatingPoint:
     assumed: tuple[Assumed, ...]
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
-    #: amperes through the shield of a wire that is grounded at two terminals, from the first to the second
+    #: amperes through the shield of a wire that is grounded at two terminals, from the first to the
+    #: second
     shields: Mapping[str, float]
 
 
@@ -73,7 +83,8 @@ def scenario_of(
     case: tuple[Failure, ...] = (),
     starting: Collection[str] = (),
 ) -> Scenario:
-    """A state under no failure or some, with the figures of a phase; without one, of the phases that are flown in the state."""
+    """A state under no failure or some, with the figures of a phase; without one, of the phases
+    that are flown in the state."""
     conduction = conduct(network, state, (case,), healthy) if case else healthy
     phases = design.operation.phases if design.operation else {}
     chosen = (
@@ -91,19 +102,21 @@ def solve_state(
     figures: Figures | None = None,
     wiring: Wiring | None = None,
 ) -> OperatingPoint:
-    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
+    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground
+    the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
 
-    Raises NotSolvable, with the missing figure or with the node and part at which no operating point was found, and OutsideTable.
+    Raises NotAssessable, with the missing figure or with the node and part at which no operating
+    point was found, and OutsideTable.
     """
     given = figures or Figures(speed=IDLE if scenario.state.use == "ground" else IN_FLIGHT)
     points = solve_points(design, network, scenario, given, wiring=wiring)
     if points.unsolved:
-        raise NotSolvable(str(points.unsolved[0]))
+        raise NotAssessable(str(points.unsolved[0]))
 
     def one(ask, key: Any) -> float:
         return (
             round(float(ask(key)[0]), 9) + 0.0
-        )  # below this is noise that would decide between equals; no minus nought
+        )  # below this is noise that would decide between equals; no minus zero
 
     return OperatingPoint(
         scenario.state.name,
@@ -111,7 +124,7 @@ def solve_state(
         MappingProxyType({name: round(volts, 9) + 0.0 for name, volts in points.all_volts().items()}),
         MappingProxyType({element: round(amps, 9) + 0.0 for element, amps in points.all_amps().items()}),
         MappingProxyType(
-            {pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.ways)}
+            {pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.only_link)}
         ),
         MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
         MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),
@@ -138,11 +151,12 @@ def solve_state(
 
 
 def _contacts(
-    design: Design, network: Network, ways: Mapping[str, int]
+    design: Design, network: Network, only_link: Mapping[str, int]
 ) -> Iterator[tuple[tuple[str, str], int]]:
-    """The contacts and pins of parts of more than one way, by their two terminals, with their links."""
+    """The contacts and pins of parts of more than one path, by their two terminals, with their
+    links."""
     for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector)):
-        if f"parts/{name}" not in ways:
+        if f"parts/{name}" not in only_link:
             for i in network.links_of.get(f"parts/{name}", ()):
                 yield (network.names[network.links[i].a], network.names[network.links[i].b]), i
 
@@ -165,7 +179,7 @@ def _reading(
         return Reading(
             name,
             monitor.shows,
-            float(points.amps(element)[0]) + 0.0 if element in points.ways else None,
+            float(points.amps(element)[0]) + 0.0 if element in points.only_link else None,
             blank,
         )
     if monitor.shows == "live":

@@ -1,8 +1,10 @@
-"""Between which limits a meter may read in a sound system: the operating point solved at every corner of what nobody has measured.
+"""Limits of meter readings in a sound system: the operating point at every worst-case corner of
+what has not been measured.
 
-What is not known within a tenth of a volt is how full and how old a battery is, where the regulator holds, what an alternator gives at idle, and what loads
-draw. Each is taken from its lowest to its highest value, by itself and together, and the meter's own error is added. A test draws points inside the box
-and finds none beyond the limits of its corners.
+What is not known within a tenth of a volt is how full and how old a battery is, where the regulator
+holds, what an alternator gives at idle, and what loads draw. Each is taken from its lowest to its
+highest value, by itself and together, and the meter's own error is added. A test draws points
+inside the box and finds none beyond the limits of its corners.
 """
 
 from __future__ import annotations
@@ -13,7 +15,7 @@ from itertools import product
 from math import ceil, floor
 from typing import Any
 
-from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.devices import amps_of, nominal_volts
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
@@ -24,17 +26,24 @@ from reviewer.network.graph import Network, bare
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 
-#: assumptions of our own, told on every card: a battery ready for flight is this full, loads draw within this share of what the file says, and the
-#: errors of a panel meter: of a voltmeter that shows tenths a share of the reading and one step, of an ammeter a share of its shunt's rating and half an ampere
-READY, DRAWN = 0.8, 0.1
-VOLTS_SHARE, VOLTS_STEP, AMPS_SHARE, AMPS_STEP = 0.01, 0.1, 0.02, 0.5
+#: assumptions of our own, printed on every card: a battery ready for flight is this full, loads
+#: draw within this share of what the file says, and the errors of a panel meter: of a voltmeter
+#: that shows tenths a share of the reading and one step, of an ammeter a share of its shunt's
+#: rating and half an ampere
+READY = practice("states_of_charge", "ready-for-flight").low
+VOLTS_SHARE, VOLTS_STEP = (
+    practice("factors", "voltmeter-error").high,
+    practice("volts", "voltmeter-step").high,
+)
+AMPS_SHARE, AMPS_STEP = practice("factors", "ammeter-error").high, practice("amperes", "ammeter-step").high
 #: batteries that are full or not each by itself; more of them go together
 APART = 3
 
 
 @dataclass(frozen=True)
 class Unknown:
-    """A figure that nobody measured: from ``low`` to ``high`` in ``unit``, and what that rests on."""
+    """A figure that has not been measured: from ``low`` to ``high`` in ``unit``, and what that
+    rests on."""
 
     what: str
     low: float
@@ -43,12 +52,14 @@ class Unknown:
     rests_on: str
 
     def __str__(self) -> str:
-        return f"{self.what} {self.low:g} to {self.high:g}{' ' + self.unit if self.unit else ''} ({self.rests_on})"
+        unit = f" {self.unit}" if self.unit else ""
+        return f"{self.what} {self.low:g} to {self.high:g}{unit} ({self.rests_on})"
 
 
 @dataclass(frozen=True)
 class Within:
-    """What a meter reads with everything as in the file, and the lowest and highest that it may read in a sound system, its own error included."""
+    """What a meter reads with everything as in the file, and the lowest and highest that it may
+    read in a sound system, its own error included."""
 
     value: float
     low: float
@@ -61,23 +72,26 @@ class Within:
 
 @dataclass(frozen=True)
 class Spread:
-    """The points of a scenario, the one of the file first, then the corners; and what was let differ."""
+    """The points of a scenario, the nominal one first, then the worst-case corners; and the
+    unknowns varied."""
 
     design: Design
     points: Points
     unknowns: tuple[Unknown, ...]
 
     def volts(self, terminal: str) -> Within | None:
-        """Volts of a terminal from the main negative; what is dead reads nothing. None where a corner was not solved."""
+        """Volts of a terminal from the main negative; what is dead reads nothing. None where a
+        corner was not solved."""
         return self._within(lambda: self._volts(terminal), _of_volts)
 
     def monitor(self, name: str) -> Within | None:
-        """What a monitor of volts or of a shunt's amperes reads; None for others, and where a corner was not solved."""
+        """What a monitor of volts or of a shunt's amperes reads; None for others, and where a
+        corner was not solved."""
         monitor = self.design.watch.monitors[name]
         if monitor.shows == "voltage":
             return self._within(lambda: self._reading(name), _of_volts)
         element = f"parts/{monitor.senses.partition('.')[0]}"
-        if monitor.shows != "current" or element not in self.points.ways:
+        if monitor.shows != "current" or element not in self.points.only_link:
             return None
         rating = getattr(self.design.parts[bare(element)], "rating", None)
         return self._within(
@@ -85,7 +99,8 @@ class Spread:
         )
 
     def difference(self, one: str, other: str) -> Within | None:
-        """By how much one monitor of volts reads more than another; of two on one instrument only the steps count as error."""
+        """By how much one monitor of volts reads more than another; of two on one instrument only
+        the steps count as error."""
         first, second = self.design.watch.monitors[one], self.design.watch.monitors[other]
         mine, theirs = self.monitor(one), self.monitor(other)
         if not mine or not theirs or first.shows != "voltage" or second.shows != "voltage":
@@ -121,7 +136,7 @@ def _of_volts(volts: float) -> float:
 
 
 def rounded(low: float, high: float) -> tuple[float, float]:
-    """Limits outward to tenths, as they stand on a card."""
+    """Limits rounded outward to 0.1, as printed on a card."""
     return floor(low * 10 + 1e-9) / 10 + 0.0, ceil(high * 10 - 1e-9) / 10 + 0.0
 
 
@@ -130,7 +145,8 @@ DEAD = Within(0.0, *rounded(-VOLTS_STEP, VOLTS_STEP))
 
 
 def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring | None = None) -> Spread:
-    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design. Raises NotSolvable and OutsideTable as an operating point does."""
+    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design.
+    Raises NotAssessable and OutsideTable as an operating point does."""
     import numpy as np
 
     ground = scenario.state.use == "ground"
@@ -149,11 +165,12 @@ Make = Callable[[list[Any], bool], Figures]
 def _unknowns(
     design: Design, network: Network, scenario: Scenario, ground: bool
 ) -> tuple[tuple[Unknown, ...], Make]:
-    """What is not known, and what makes figures of the share of the way of each, NaN for what the file says."""
+    """The unknowns, and the function that makes figures of a share of the range of each, NaN for
+    the nominal value."""
     alive = [s.element for s in network.sources if scenario.conduction.alive[s.element]]
     batteries = [e for e in alive if isinstance(design.parts[bare(e)], p.Battery)]
     alternators = [e for e in alive if isinstance(design.parts[bare(e)], p.Alternator)]
-    quiet = Notes()
+    quiet = Assumptions()
     drawn = {
         c.element: amps_of(design.parts[bare(c.element)], c.element, scenario.phases, quiet)
         for c in network.consumers
@@ -189,7 +206,7 @@ def _unknowns(
             *batteries,
         )
     if alternators:
-        told = practice("volts", "charging-over-temperature")
+        usual = practice("volts", "charging-over-temperature")
         scale = nominal_volts(design) / 14.0
         own = [
             design.part(bare(e), p.Alternator).set_point
@@ -199,8 +216,8 @@ def _unknowns(
         note(
             Unknown(
                 "set point of the regulator",
-                min(told.low * scale, *own),
-                max(told.high * scale, *own),
+                min(usual.low * scale, *own),
+                max(usual.high * scale, *own),
                 "V",
                 "common practice",
             ),
@@ -214,8 +231,11 @@ def _unknowns(
                 "idle",
             )
     if any(drawn.values()):
+        drawn_range = practice("factors", "load-on-the-day")
         note(
-            Unknown("current of the loads over that of the file", 1 - DRAWN, 1 + DRAWN, "", "assumed"),
+            Unknown(
+                "current of the loads over that of the file", drawn_range.low, drawn_range.high, "", "assumed"
+            ),
             "loads",
         )
 
@@ -260,4 +280,4 @@ def _figures(
             speed = np.where(np.isnan(value), 0.0, (value - typical_share) / (1.0 - typical_share))
         elif key == "loads":
             loads = {e: amps * np.where(np.isnan(value), 1.0, value) for e, amps in drawn.items() if amps}
-    return Figures(loads=loads, charge=charge, ageing=ageing, set_point=set_point, speed=speed)
+    return Figures(loads=loads, state_of_charge=charge, ageing=ageing, set_point=set_point, speed=speed)

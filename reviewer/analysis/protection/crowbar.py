@@ -16,10 +16,11 @@ from reviewer.analysis.ratings.short_circuit import Withstand
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
+from reviewer.tables.practice import practice
 
 #: a breaker opens at ten times its rating within this time, seconds: common practice (no published
 #: source)
-TRIP_S = 0.1
+TRIP_S = practice("seconds", "breaker-opens-at-ten-times-its-rating").high
 
 
 @record

@@ -15,8 +15,8 @@ from typing import Any
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.assumptions import Notes, NotSolvable
-from reviewer.analysis.operating_point.devices import battery_figures, nominal_volts
+from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
+from reviewer.analysis.operating_point.devices import battery_figures
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.protection.wire_protection import EndFeed
 from reviewer.analysis.ratings.wire import TABLE_C, temperature_factor
@@ -74,7 +74,7 @@ class FaultLoops:
     """
 
     def __init__(self, design: Design, network: Network):
-        self.design, self.network, self.notes = design, network, Notes()
+        self.design, self.network, self.notes = design, network, Assumptions()
         self._searched: dict[tuple[Any, ...], CheapestPaths[int]] = {}
         self._conducting: dict[str, tuple[Sequence[bool], Sequence[bool]]] = {}
         self._warm = temperature_factor(
@@ -90,6 +90,7 @@ class FaultLoops:
                 part = self.design.part(bare(link.element), p.Diode)
                 if part.drop is None:
                     self.notes.use(
+                        AssumedQuantity.DIODE_DROP,
                         f"drop of a {part.technology or 'silicon'} diode",
                         typical("volts", part.technology or "silicon"),
                         link.element,
@@ -116,12 +117,12 @@ class FaultLoops:
     def assumed(self, elements: Iterable[str]) -> tuple[str, ...]:
         """Which typical values the resistances and drops of some elements rest on."""
         own = set(elements)
-        kinds = ("resistance", "drop")
+        kinds = (AssumedQuantity.RESISTANCE, AssumedQuantity.DIODE_DROP)
         return tuple(
             sorted(
                 what
-                for (what, _, _), values in self.notes.used.items()
-                if what.startswith(kinds) and own & values.keys()
+                for (quantity, what, _, _), values in self.notes.used.items()
+                if quantity in kinds and own & values.keys()
             )
         )
 
@@ -193,9 +194,11 @@ class FaultLoops:
         part = self.design.part(bare(battery.element), p.Battery)
         try:
             figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)
-        except (NotSolvable, OutsideTable) as missing:
+        except OutsideTable as missing:
             raise NotAssessable(str(missing)) from None
-        return figures["rest"], figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
+        return figures["open_circuit"], figures["ohms"] * practice(
+            "factors", "battery-resistance-cold-or-aged"
+        ).high
 
     def faults(self, answer: StateAnswer, feed: EndFeed) -> Iterator[Fault]:
         """A short at the far end of a wire that is fed as ``feed`` says: :meth:`shorts`."""
@@ -297,18 +300,3 @@ def diode_drop(part: p.Diode) -> float:
     Silicon where that is not said.
     """
     return part.drop if part.drop is not None else typical("volts", part.technology or "silicon").value
-
-
-def flat_volts(design: Design, battery: p.Battery) -> float:
-    """Volts at which a battery counts as flat. Raises OutsideTable.
-
-    For lead-acid those of common practice; for another chemistry where its management disconnects
-    it, or the printed open-circuit voltage at a tenth of its charge, which is a choice of our own.
-    """
-    from reviewer.tables.batteries import rest_voltage
-
-    if battery.chemistry == "lead-acid":
-        return practice("volts", "flat-lead-acid-at-rest").low * nominal_volts(design) / 14.0
-    if battery.disconnects_below is not None:
-        return battery.disconnects_below
-    return rest_voltage(battery.chemistry or "", 0.1, design.aircraft.nominal).value

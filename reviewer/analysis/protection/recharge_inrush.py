@@ -9,9 +9,10 @@ from collections.abc import Iterable
 
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.assumptions import Notes, NotSolvable
+from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
-from reviewer.analysis.protection.fault_loops import FaultLoops, flat_volts
+from reviewer.analysis.protection.fault_loops import FaultLoops
+from reviewer.analysis.ratings.flat_battery import flat_voltage
 from reviewer.analysis.ratings.supply import recharge_current
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -62,10 +63,10 @@ def recharge(
             if lacking:
                 raise NotAssessable(lacking)
             try:
-                volts = alternator_figures(design, source.element, None, 1.0, Notes())["volts"]
+                volts = alternator_figures(design, source.element, None, 1.0, Assumptions())["volts"]
                 inside = battery_figures(design, sink.element, None, 1.0, loops.notes)["ohms"]
-                flat = flat_volts(design, design.part(battery, p.Battery))
-            except (NotSolvable, OutsideTable) as missing:
+                flat = flat_voltage(design.part(battery, p.Battery), design.aircraft.nominal)
+            except OutsideTable as missing:
                 raise NotAssessable(str(missing)) from None
             ohms = inside + out.ohms + back.ohms
             names = [bare(e) for e in (*out.elements, *back.elements) if e.startswith("parts/")]

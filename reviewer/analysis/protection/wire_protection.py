@@ -23,6 +23,7 @@ from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
 from reviewer.network.search import cheapest, come_to, conductors
 from reviewer.tables.lookup import OutsideTable, protector_limit
+from reviewer.tables.practice import practice
 
 #: the column of AC 43.13-1B Table 11-3 for each kind of protection
 TABLE_COLUMNS: Mapping[type[p.Part], str] = {
@@ -33,7 +34,7 @@ TABLE_COLUMNS: Mapping[type[p.Part], str] = {
 }
 #: unprotected length allowed between a source or bus and the first protective device, metres (0.5
 #: ft); common practice (no published source)
-STUB_M = 0.15
+STUB_M = practice("metres", "unprotected-conductor").high
 
 
 @record

@@ -1,4 +1,6 @@
-"""What wires, contacts, protectors, batteries and alternators may carry: pure functions of published figures, with frozen results.
+"""What wires, contacts, protective devices, batteries and alternators may carry: pure functions of
+published figures, with frozen results.
 
-Base units of the model: ampere, volt, ohm, metre, second, degree Celsius, ampere-hour. Every result names the figures that it rests on.
+Base units of the model: ampere, volt, ohm, metre, second, degree Celsius, ampere-hour. Every result
+names the figures that it rests on.
 """

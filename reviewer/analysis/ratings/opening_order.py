@@ -1,4 +1,5 @@
-"""Whether the ratings of two protectors in a row promise that the lower one opens first. Common practice, no source."""
+"""Whether the ratings of two protective devices in a row promise that the lower one opens first.
+Common practice, no source."""
 
 from __future__ import annotations
 
@@ -11,7 +12,8 @@ _SLOWNESS = {"fuse": 0, "breaker": 1, "breaker-switch": 1, "limiter": 2}
 
 @record
 class Selectivity:
-    """``ratio`` of the upper rating to the lower one against ``wanted``; ``slow_enough`` where the upper one is of a class that may wait."""
+    """``ratio`` of the upper rating to the lower one against the required ``wanted``;
+    ``slow_enough`` where the upper one is of a class that may wait."""
 
     ratio: float
     wanted: float
@@ -20,15 +22,17 @@ class Selectivity:
 
     @property
     def promised(self) -> bool:
-        """Whether the lower one is taken to open first. Where it is not, both outcomes are possible; in a dead short both may open anyway."""
+        """Whether the lower one is taken to open first. Where it is not, both outcomes are
+        possible; in a dead short both may open anyway."""
         return self.slow_enough and self.ratio >= self.wanted * (1 - 1e-9)
 
 
 def selectivity(upper_kind: str, upper_a: float, lower_kind: str, lower_a: float) -> Selectivity:
-    """Judge two protectors in a row by kind (as in a design) and rating in A.
+    """Judge two protective devices in a row by kind (as in a design) and rating in A.
 
-    Wanted: 1.5 with an upper one of the same or a slower class; 2 for a fuse above a breaker, the one pair of a faster above a slower class
-    for which the trade has a ratio. Raises KeyError for what is no protector.
+    Required: 1.5 with an upper one of the same or a slower class; 2 for a fuse above a breaker, the
+    one pair of a faster above a slower class for which the trade has a ratio. Raises KeyError for
+    what is no protective device.
     """
     fuse_over_breaker = upper_kind == "fuse" and _SLOWNESS[lower_kind] == 1
     wanted = practice("factors", "fuse-over-breaker" if fuse_over_breaker else "upstream-over-downstream")

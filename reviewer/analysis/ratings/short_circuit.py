@@ -1,4 +1,5 @@
-"""What a wire bears in a short circuit and what a protector lets through: the adiabatic equation of IEC 60949, and opening times of fuses."""
+"""Withstand of a wire in a short circuit and let-through of its protection: the adiabatic equation
+of IEC 60949, and opening times of fuses."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ LONGEST_FAULT_S = 5.0
 
 @record
 class Withstand:
-    """What a conductor bears: ``i2t_a2s`` between the two temperatures, with k in A s^0.5 / mm2."""
+    """Withstand of a conductor: ``i2t_a2s`` between the two temperatures, with k in A s^0.5 /
+    mm2."""
 
     i2t_a2s: float
     k: float
@@ -26,13 +28,14 @@ class Withstand:
     rests_on: tuple[Origin, ...]
 
     def seconds(self, amperes: float) -> float:
-        """How long it bears a steady current."""
+        """Seconds for which it withstands a steady current."""
         return math.inf if amperes == 0 else self.i2t_a2s / amperes**2
 
 
 @record
 class LetThrough:
-    """The most a fuse lets through: ``i2t_a2s``, from the longest opening ``seconds`` at ``multiple`` times its rating."""
+    """Largest let-through of a fuse: ``i2t_a2s``, from the longest opening ``seconds`` at
+    ``multiple`` times its rating."""
 
     i2t_a2s: float
     seconds: float
@@ -41,7 +44,8 @@ class LetThrough:
 
 
 def adiabatic_k(start_c: float, end_c: float) -> float:
-    """k of copper in A s^0.5 / mm2: K sqrt(ln((beta + end) / (beta + start))). Raises ValueError unless end > start > -beta."""
+    """k of copper in A s^0.5 / mm2: K sqrt(ln((beta + end) / (beta + start))). Raises ValueError
+    unless end > start > -beta."""
     constant, beta = (figure.value for figure in copper_constants())
     if not end_c > start_c > -beta:
         raise ValueError(f"a conductor cannot warm from {start_c:g} C to {end_c:g} C")
@@ -51,25 +55,21 @@ def adiabatic_k(start_c: float, end_c: float) -> float:
 def withstand(gauge: Gauge, start_c: float, end_c: float) -> Withstand:
     """(k S)^2 of a wire that may warm from ``start_c`` to ``end_c``.
 
-    For aircraft insulation no final temperature is printed: its own class as ``end_c`` is on the low side. Raises OutsideTable.
+    For aircraft insulation no final temperature is printed: its own class as ``end_c`` is on the
+    low side. Raises OutsideTable.
     """
     k, area = adiabatic_k(start_c, end_c), conductor_area_mm2(gauge)
     return Withstand((k * area) ** 2, k, area, start_c, end_c, (copper_constants()[0].origin,))
 
 
-def needed_area_mm2(amperes: float, seconds: float, start_c: float, end_c: float) -> float:
-    """Least copper in mm2 for a short circuit: S = sqrt(I^2 t) / k. Raises ValueError above 5 s, where the equation does not hold."""
-    if not 0 <= seconds <= LONGEST_FAULT_S:
-        raise ValueError(f"{seconds:g} s is outside 0 to {LONGEST_FAULT_S:g} s")
-    return amperes * math.sqrt(seconds) / adiabatic_k(start_c, end_c)
-
-
 def let_through(construction: str | None, rating_a: float, fault_a: float) -> LetThrough:
-    """The most that a fuse of a known construction (``"blade"``, ``"large_blade"``, ``"cartridge"``) lets through at ``fault_a``.
+    """The most that a fuse of a known construction (``"blade"``, ``"large_blade"``,
+    ``"cartridge"``) lets through at ``fault_a``.
 
-    The longest time is printed for a few multiples of the rating; the largest multiple that the fault reaches is read. What a fuse lets
-    through does not rise with the current (common knowledge of fuses, no source), so that i2t there bounds it. Raises OutsideTable for a breaker,
-    a limiter or a fuse of unknown construction: no figure can be named, and it is not assessed.
+    The longest time is printed for a few multiples of the rating; the largest multiple that the
+    fault reaches is read. What a fuse lets through does not rise with the current (common knowledge
+    of fuses, no source), so that i2t there bounds it. Raises OutsideTable for a breaker, a limiter
+    or a fuse of unknown construction: no figure can be named, and it is not assessed.
     """
     figure, multiple = longest_opening(construction, fault_a / rating_a)
     return LetThrough((multiple * rating_a) ** 2 * figure.value, figure.value, multiple, figure)

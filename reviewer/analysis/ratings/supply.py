@@ -1,4 +1,5 @@
-"""Load on an alternator, what a battery takes when it is recharged, and how long it stands in the hangar."""
+"""Load on an alternator, inrush into a battery that is recharged, and days that a parked battery
+lasts."""
 
 from __future__ import annotations
 
@@ -8,12 +9,11 @@ from reviewer.model.record import record
 from reviewer.tables.limits import alternator_share
 from reviewer.tables.lookup import Figure
 
-HALF = 0.5
-
 
 @record
 class AlternatorLoad:
-    """``share`` of the output that the continuous load takes, against ``limit`` (0.8 of the rated output; a rule of thumb in its source)."""
+    """``share`` of the output that the continuous load takes, against ``limit`` (0.8 of the rated
+    output; a rule of thumb in its source)."""
 
     amperes: float
     output_a: float
@@ -27,36 +27,45 @@ class AlternatorLoad:
 
 
 def alternator_load(amperes: float, output_a: float) -> AlternatorLoad:
-    """Continuous load (recharge, coils and field included) against the 80 % line of AC 43.13-1B 11-35a.
+    """Continuous load (recharge, coils and field included) against the 80 % line of AC 43.13-1B
+    11-35a.
 
-    ``output_a`` is the rated output, or what the alternator gives at the engine speed of the phase. With a placard or monitoring the line does not
-    apply; the surge just after start is no continuous load.
+    ``output_a`` is the rated output, or what the alternator gives at the engine speed of the phase.
+    With a placard or monitoring the line does not apply; the surge just after start is no
+    continuous load.
     """
     if output_a <= 0:
         raise ValueError(f"an alternator with an output of {output_a:g} A")
     return AlternatorLoad(amperes, output_a, amperes / output_a, alternator_share())
 
 
-def recharge_current(charging_v: float, rest_v: float, ohms: float, drop_v: float = 0.0) -> float:
-    """First current in A into a battery that rests at ``rest_v``: (Vchg - Vf - Vrest) / R, 0 or more. Common practice, no source.
+def recharge_current(charging_v: float, open_circuit_v: float, ohms: float, drop_v: float = 0.0) -> float:
+    """First current in A into a battery of ``open_circuit_v`` volts: (Vchg - Vf - Voc) / R, 0 or
+    more.
 
-    ``ohms`` is the battery's resistance and that of the way to it; ``drop_v`` that of a diode in the way. The alternator may give less.
+    Common practice, no source.
+
+    ``ohms`` is the resistance of the battery and of the path to it; ``drop_v`` the drop of a diode
+    in that path. The alternator may give less. Raises ValueError for no resistance.
     """
     if ohms <= 0:
-        raise ValueError(f"a charging way of {ohms:g} ohm")
-    return max(0.0, charging_v - drop_v - rest_v) / ohms
+        raise ValueError(f"a charging path of {ohms:g} ohm")
+    return max(0.0, charging_v - drop_v - open_circuit_v) / ohms
 
 
 def surplus_current(output_a: float, load_a: float) -> float:
-    """What an alternator has left for its battery: the most that the battery may be charged with, in A."""
+    """What an alternator has left for its battery: the most that the battery may be charged with,
+    in A."""
     return max(0.0, output_a - load_a)
 
 
-def days_to_half(capacity_ah: float, drain_a: float, to: float = HALF) -> float:
-    """Days in which a steady drain takes a full battery down to the share ``to`` of its charge; infinite without a drain.
+def days_to_half(capacity_ah: float, drain_a: float) -> float:
+    """Days in which a steady drain takes a full battery down to half of its charge; infinite
+    without a drain.
 
-    No rate exponent: the drain is far below the rated current. The battery's own self-discharge is left out.
+    No rate exponent: the drain is far below the rated current. Self-discharge of the battery is
+    left out. Raises ValueError for a negative drain.
     """
-    if drain_a < 0 or not 0 <= to < 1:
-        raise ValueError(f"a drain of {drain_a:g} A to {to:g} of the charge")
-    return math.inf if drain_a == 0 else (1 - to) * capacity_ah / drain_a / 24
+    if drain_a < 0:
+        raise ValueError(f"a drain of {drain_a:g} A")
+    return math.inf if drain_a == 0 else capacity_ah / 2 / drain_a / 24

@@ -1,6 +1,7 @@
 """A circuit as it is solved: resistors and devices between numbered nodes.
 
-It stands on its own, without a design, so that a network printed in a book can be solved by the same code.
+It stands on its own, without a design, so that a network printed in a book can be solved by the
+same code.
 """
 
 from __future__ import annotations
@@ -9,14 +10,13 @@ from functools import cached_property
 from typing import Any
 
 from reviewer.model.record import record
-
-#: conductors grow by this much: R(T) = R(20 C) (234.5 + T) / 254.5, AC 43.13-1B 11-66d(4) for copper
-COPPER_ZERO, COPPER_AT_20 = 234.5, 254.5
+from reviewer.tables.wire_tables import temperature_factor
 
 
 @record
 class Resistor:
-    """From node ``a`` to node ``b``. ``ohms`` at 20 C, 0 for an ideal joint; ``copper`` where it changes with temperature."""
+    """From node ``a`` to node ``b``. ``ohms`` at 20 C, 0 for an ideal joint; ``copper`` where it
+    changes with temperature."""
 
     a: int
     b: int
@@ -28,7 +28,8 @@ class Resistor:
 class Device:
     """Anything else with two nodes; its current counts from ``plus`` through it to ``minus``.
 
-    A figure may be one number or an array of one number for each operating point. ``element`` is the part it belongs to.
+    A figure may be one number or an array of one number for each operating point. ``element`` is
+    the part it belongs to.
     """
 
     element: str
@@ -37,58 +38,63 @@ class Device:
 
 
 @record
-class Diode(Device):
-    """i = saturation (exp(v / scale) - 1), amperes and volts; ``scale`` is the emission coefficient times the thermal voltage."""
+class DiodeBranch(Device):
+    """i = saturation (exp(v / scale) - 1), amperes and volts; ``scale`` is the emission coefficient
+    times the thermal voltage."""
 
     saturation: Any
     scale: Any
 
 
 @record
-class Battery(Device):
-    """``rest`` volts behind ``ohms`` while it gives current, behind ``charge_ohms`` (not smaller) while it takes current."""
+class BatteryBranch(Device):
+    """``open_circuit`` volts behind ``ohms`` while it discharges, behind ``charge_ohms`` (not
+    smaller) while it charges."""
 
-    rest: Any
+    open_circuit: Any
     ohms: Any
     charge_ohms: Any
 
 
 @record
-class Regulated(Device):
-    """Holds ``volts`` at its terminals as long as that takes no more than ``limit`` amperes, then gives ``limit``; it never takes current."""
+class RegulatedBranch(Device):
+    """Holds ``volts`` at its terminals as long as that takes no more than ``limit`` amperes, then
+    gives ``limit``; it never takes current."""
 
     volts: Any
     limit: Any
 
 
 @record
-class Load(Device):
-    """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the voltage, so that an operating point always exists.
+class LoadBranch(Device):
+    """Takes ``amps`` at ``volts``. Below ``least`` volts its current falls off in proportion to the
+    voltage, so that an operating point always exists.
 
-    Above, ``steady`` of the current does not change with the voltage and the rest is in proportion to it: 1 for constant current, 0 for a
-    resistance.
+    Above, the ``constant_fraction`` of the current does not change with the voltage and the rest is
+    in proportion to it: 1 for constant current, 0 for a resistance.
     """
 
     amps: Any
     volts: Any
     least: Any
-    steady: Any
+    constant_fraction: Any
 
 
 @record
-class PowerLoad(Device):
-    """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in proportion to the voltage."""
+class ConstantPowerBranch(Device):
+    """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in
+    proportion to the voltage."""
 
     watts: Any
     least: Any
     most: Any
 
 
-SOURCES = (Battery, Regulated)
+SOURCES = (BatteryBranch, RegulatedBranch)
 
 
 @record
-class Wires:
+class ResistorArrays:
     """Resistors as arrays, one entry each: see :class:`Resistor`."""
 
     a: Any
@@ -100,12 +106,13 @@ class Wires:
         """Resistances at a conductor temperature in degrees Celsius."""
         import numpy as np
 
-        return self.ohms * np.where(self.copper, (COPPER_ZERO + temperature) / COPPER_AT_20, 1.0)
+        return self.ohms * np.where(self.copper, temperature_factor(temperature), 1.0)
 
 
 @record
-class Circuit:
-    """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors`` are nodes to count volts from, first choice first."""
+class NodalCircuit:
+    """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors``
+    are nodes to count volts from, first choice first."""
 
     count: int
     resistors: tuple[Resistor, ...]
@@ -113,13 +120,13 @@ class Circuit:
     anchors: tuple[int, ...] = ()
 
     @cached_property
-    def wires(self) -> Wires:
+    def wires(self) -> ResistorArrays:
         """The resistors as arrays."""
         import numpy as np
 
         rows = self.resistors
         ends = np.array([(r.a, r.b) for r in rows], int).reshape(len(rows), 2)
-        return Wires(
+        return ResistorArrays(
             ends[:, 0],
             ends[:, 1],
             np.array([r.ohms for r in rows], float),

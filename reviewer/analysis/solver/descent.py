@@ -1,12 +1,16 @@
-"""The sure way to an operating point: downhill on the content of the circuit.
+"""Descent on the content of the circuit: slow, and certain to reach an operating point.
 
-The content of a circuit at some node voltages is half of what its resistors turn to heat there, and for each device the integral of its current over its
-voltage from nothing (Millar, "Some general theorems for non-linear systems possessing resistance", Philosophical Magazine 42 (1951) 1150-1160; cited
-from memory). Its slope along the voltage of a node is what the currents of that node miss by: where it is flat, they balance. It has no edges, though the
-currents have. Where each device takes more current at more voltage it is a bowl with one lowest place. Loads of constant power dent the bowl; its rim stays
-up, so that there is a lowest place still, and each such place is a state in which the circuit would stay.
+The content of a circuit at some node voltages is half of what its resistors turn to heat there, and
+for each device the integral of its current over its voltage from nothing (Millar, "Some general
+theorems for non-linear systems possessing resistance", Philosophical Magazine 42 (1951) 1150-1160;
+cited from memory). Its slope along the voltage of a node is what the currents of that node miss by:
+where it is flat, they balance. It has no edges, though the currents have. Where each device takes
+more current at more voltage it is a bowl with one lowest place. Loads of constant power dent the
+bowl; its rim stays up, so that there is a lowest place still, and each such place is a state in
+which the circuit would stay.
 
-The voltages of all nodes follow from the sources ``a`` that the devices are drawn with (see ``reduce``), so that it is those that are moved.
+The voltages of all nodes follow from the sources ``a`` that the devices are drawn with (see
+``linear``), so that it is those that are moved.
 """
 
 from __future__ import annotations
@@ -17,12 +21,14 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from reviewer.analysis.solver.newton import Ports
 
-#: a step ends where the slope along it is this share of what it was at the start, in at most so many trials
+#: a step ends where the slope along it is this share of what it was at the start, in at most so
+#: many trials
 FLATTER, TRIALS = 0.5, 60
 
 
 def descend(ports: Ports, across: Any, sources: Any, steps: int) -> tuple[Any, Any]:
-    """Go down ``steps`` steps from ``sources``. Gives x of the devices at the voltages reached, and the sources there; all are (devices, points)."""
+    """Go down ``steps`` steps from ``sources``. Gives x of the devices at the voltages reached, and
+    the sources there; all are (devices, points)."""
     import numpy as np
 
     for _ in range(steps):
@@ -32,15 +38,15 @@ def descend(ports: Ports, across: Any, sources: Any, steps: int) -> tuple[Any, A
         )  # rho times what each device takes more than the network gives it
         shape = ports.curves(ports.x_at(volts))
         inner = shape.volts_slope - ports.rho * shape.amps_slope
-        way = _way(across, shape.volts_slope, inner, miss)
-        uphill = ~((way[0] * miss / ports.rho).sum(axis=0) < 0)
+        step = _newton_step(across, shape.volts_slope, inner, miss)
+        uphill = ~((step[0] * miss / ports.rho).sum(axis=0) < 0)
         if uphill.any():  # constant power has no slope of its own here: as a resistance it would have one
             bowl = np.where(shape.amps_slope < 0, shape.volts_slope, inner)
-            way = tuple(
+            step = tuple(
                 np.where(uphill, other, own)
-                for own, other in zip(way, _way(across, shape.volts_slope, bowl, miss), strict=True)
+                for own, other in zip(step, _newton_step(across, shape.volts_slope, bowl, miss), strict=True)
             )
-        more_volts, more_sources = way
+        more_volts, more_sources = step
 
         def slope(
             length: Any,
@@ -58,8 +64,8 @@ def descend(ports: Ports, across: Any, sources: Any, steps: int) -> tuple[Any, A
     return ports.x_at(across @ sources), sources
 
 
-def _way(across: Any, volts_slope: Any, inner: Any, miss: Any) -> tuple[Any, Any]:
-    """Newton's way for the voltages and for the sources, each (devices, points)."""
+def _newton_step(across: Any, volts_slope: Any, inner: Any, miss: Any) -> tuple[Any, Any]:
+    """Newton step for the voltages and for the sources, each (devices, points)."""
     import numpy as np
 
     from reviewer.analysis.solver.newton import solved_systems
@@ -72,10 +78,12 @@ def _way(across: Any, volts_slope: Any, inner: Any, miss: Any) -> tuple[Any, Any
 
 
 def _length(slope: Callable[[Any], Any], points: int) -> Any:
-    """How far to go, (points,), 1 for the whole way: to where the content is lower, and nearly as low as it gets on the way.
+    """Length of the step, (points,), 1 for the whole step: to where the content is lower, and
+    nearly as low as it gets along it.
 
-    A place beyond the lowest one is taken where the rise to it, at most its slope times the way from the last place before, is no more than half of what
-    was gained there, at least the slope there times the way to it.
+    A place beyond the lowest one is accepted where the rise to it, at most its slope times the
+    distance from the last place before, is no more than half of what was gained there, at least the
+    slope there times the distance to it.
     """
     import numpy as np
 

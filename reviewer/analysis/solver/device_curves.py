@@ -1,21 +1,31 @@
-"""What each device does: its current by its voltage, and the same as a curve that has no steep place.
+"""I-V curve of each kind of device, and the same curve by a parameter in which it has no steep
+place.
 
-A diode, a battery or a regulated source is nearly a switch: seen by its voltage its current jumps, seen by its current its voltage does. Seen
-by ``x = v + rho i`` with a fixed resistance rho it does neither, and Newton's method has an easy way. Loads are seen by their voltage.
+The I-V curve of a diode, a battery or a regulated source is nearly a step: steep in the voltage
+here, in the current there. As functions of ``x = v + rho i`` with a fixed resistance rho both are
+smooth, and Newton's method converges. Loads are functions of their voltage.
 """
 
 from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from reviewer.analysis.solver.circuit import Battery, Device, Diode, Load, PowerLoad, Regulated
+from reviewer.analysis.solver.circuit import (
+    BatteryBranch,
+    ConstantPowerBranch,
+    Device,
+    DiodeBranch,
+    LoadBranch,
+    RegulatedBranch,
+)
 
-#: volts that a regulated source gives way by for each ampere: what decides how two of them at one stud share
+#: droop of a regulated source, V/A: it decides how two of them at one stud share the load
 DROOP_OHM = 1e-4
 
 
 class Curve(NamedTuple):
-    """Volts and amperes of some devices at some points, and their slopes by x. Each array is (devices, points)."""
+    """Volts and amperes of some devices at some points, and their slopes by x. Each array is
+    (devices, points)."""
 
     volts: Any
     amps: Any
@@ -26,52 +36,58 @@ class Curve(NamedTuple):
 def figures_of(kind: type[Device]) -> tuple[str, ...]:
     """Names of the figures of a kind of device."""
     names = {
-        Diode: ("saturation", "scale"),
-        Battery: ("rest", "ohms", "charge_ohms"),
-        Regulated: ("volts", "limit"),
+        DiodeBranch: ("saturation", "scale"),
+        BatteryBranch: ("open_circuit", "ohms", "charge_ohms"),
+        RegulatedBranch: ("volts", "limit"),
     }
-    return {**names, Load: ("amps", "volts", "least", "steady"), PowerLoad: ("watts", "least", "most")}[kind]
+    return {
+        **names,
+        LoadBranch: ("amps", "volts", "least", "constant_fraction"),
+        ConstantPowerBranch: ("watts", "least", "most"),
+    }[kind]
 
 
 def current(kind: type[Device], v: Any, f: dict[str, Any]) -> Any:
-    """Amperes of devices of a kind at ``v`` volts; ``f`` their figures, each (devices, points) or (devices, 1)."""
+    """Amperes of devices of a kind at ``v`` volts; ``f`` their figures, each (devices, points) or
+    (devices, 1)."""
     import numpy as np
 
-    if kind is Diode:
+    if kind is DiodeBranch:
         return f["saturation"] * np.expm1(np.minimum(v / f["scale"], 700.0))
-    if kind is Battery:
-        over = v - f["rest"]
+    if kind is BatteryBranch:
+        over = v - f["open_circuit"]
         return np.where(over > 0, over / f["charge_ohms"], over / f["ohms"])
-    if kind is Regulated:
+    if kind is RegulatedBranch:
         return -np.clip((f["volts"] - v) / DROOP_OHM, 0.0, f["limit"])
-    if kind is Load:
+    if kind is LoadBranch:
         return _load(np, v, f)[0]
     return _power(np, v, f)[0]
 
 
 def curve(kind: type[Device], x: Any, rho: Any, f: dict[str, Any]) -> Curve:
-    """Devices of a kind at ``x``: volts and amperes of the one point of the curve of each where v + rho i = x; for loads x is the voltage."""
+    """Devices of a kind at ``x``: volts and amperes of the one point of the curve of each where v +
+    rho i = x; for loads x is the voltage."""
     import numpy as np
 
-    if kind is Diode:
+    if kind is DiodeBranch:
         return _diode(np, x, rho, f)
-    if kind is Battery:
-        ohms = np.where(x > f["rest"], f["charge_ohms"], f["ohms"])
-        amps = (x - f["rest"]) / (rho + ohms)
+    if kind is BatteryBranch:
+        ohms = np.where(x > f["open_circuit"], f["charge_ohms"], f["ohms"])
+        amps = (x - f["open_circuit"]) / (rho + ohms)
         return Curve(x - rho * amps, amps, ohms / (rho + ohms), 1.0 / (rho + ohms))
-    if kind is Regulated:
+    if kind is RegulatedBranch:
         given = (f["volts"] - x) / (rho + DROOP_OHM)
         inside = (given > 0) & (given < f["limit"])
         amps = -np.clip(given, 0.0, f["limit"])
         slope = np.where(inside, 1.0 / (rho + DROOP_OHM), 0.0)
         return Curve(x - rho * amps, amps, 1.0 - rho * slope, slope)
-    amps, slope = (_load if kind is Load else _power)(np, x, f)
+    amps, slope = (_load if kind is LoadBranch else _power)(np, x, f)
     return Curve(x, amps, np.ones_like(amps), slope)
 
 
 def _load(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
-    slope = f["amps"] * (1.0 - f["steady"]) / f["volts"]
-    fixed = f["amps"] * f["steady"]
+    slope = f["amps"] * (1.0 - f["constant_fraction"]) / f["volts"]
+    fixed = f["amps"] * f["constant_fraction"]
     below = slope + fixed / f["least"]
     low = v < f["least"]
     return np.where(low, below * v, fixed + slope * v), np.where(low, below, slope) + 0.0 * v
@@ -84,7 +100,8 @@ def _power(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
 
 
 def _diode(np: Any, x: Any, rho: Any, f: dict[str, Any]) -> Curve:
-    """v + rho Is (exp(v/s) - 1) = x has the solution i + Is = (s / rho) W((rho Is / s) exp((x + rho Is) / s)), W the function of Lambert."""
+    """v + rho Is (exp(v/s) - 1) = x has the solution i + Is = (s / rho) W((rho Is / s) exp((x + rho
+    Is) / s)), W the function of Lambert."""
     scale, saturation = f["scale"], f["saturation"]
     w = omega(np.log(rho * saturation / scale) + (x + rho * saturation) / scale)
     amps = scale / rho * w - saturation
@@ -92,10 +109,12 @@ def _diode(np: Any, x: Any, rho: Any, f: dict[str, Any]) -> Curve:
 
 
 def omega(z: Any) -> Any:
-    """W(exp(z)) for real z, W the principal branch of Lambert's function: the w > 0 with w + ln w = z. To about the last digit of a double.
+    """W(exp(z)) for real z, W the principal branch of Lambert's function: the w > 0 with w + ln w =
+    z. To about the last digit of a double.
 
-    Started from the series at either end, then two steps of the iteration of Fritsch, Shafer and Crowley, "Solution of the transcendental
-    equation w e^w = x", Communications of the ACM 16 (1973) 123-124 (cited from memory).
+    Started from the series at either end, then two steps of the iteration of Fritsch, Shafer and
+    Crowley, "Solution of the transcendental equation w e^w = x", Communications of the ACM 16
+    (1973) 123-124 (cited from memory).
     """
     import numpy as np
 

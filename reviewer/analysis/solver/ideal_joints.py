@@ -1,4 +1,4 @@
-"""What ideal joints carry: between nodes at one voltage no law of resistance says it, but what leaves the nodes beyond does."""
+"""Currents of ideal joints: Ohm's law does not give them, the balance of the nodes beyond does."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from reviewer.analysis.solver.nonlinear import Solved
+    from reviewer.analysis.solver.nonlinear import CircuitSolution
 
 
-def joint_amps(solved: Solved) -> Mapping[int, Any]:
-    """Index of each resistor of 0 ohm -> amperes from a to b, (points,); NaN where its ends hang together without it too."""
+def joint_amps(solved: CircuitSolution) -> Mapping[int, Any]:
+    """Index of each resistor of 0 ohm -> amperes from a to b, (points,); NaN where its ends are
+    joined without it too."""
     import numpy as np
 
     points, resistors = solved.sources.shape[1], solved.circuit.resistors
@@ -24,11 +25,11 @@ def joint_amps(solved: Solved) -> Mapping[int, Any]:
         if r.ohms == 0:
             joints.setdefault(r.a, []).append((i, r.b))
             joints.setdefault(r.b, []).append((i, r.a))
-    ways: list[tuple[int, int, Callable[[int], Any], int]] = [
+    branches: list[tuple[int, int, Callable[[int], Any], int]] = [
         (r.a, r.b, solved.resistor_amps, i) for i, r in enumerate(resistors) if r.ohms > 0
     ]
-    ways += [(d.plus, d.minus, solved.device_amps, i) for i, d in enumerate(solved.circuit.devices)]
-    for a, b, ask, i in ways:
+    branches += [(d.plus, d.minus, solved.device_amps, i) for i, d in enumerate(solved.circuit.devices)]
+    for a, b, ask, i in branches:
         if a in joints or b in joints:
             amps = ask(i)
             leave(a, amps)
@@ -39,7 +40,7 @@ def joint_amps(solved: Solved) -> Mapping[int, Any]:
         if start not in seen:
             order, above, rung = _tree(start, joints)
             seen.update(order)
-            # a joint is the only way to what is beyond where nothing beyond reaches round it
+            # a joint is the only path to what is beyond where nothing beyond reaches round it
             low = dict(rung)
             for node in reversed(order):
                 for i, other in joints[node]:
@@ -58,8 +59,8 @@ def joint_amps(solved: Solved) -> Mapping[int, Any]:
 def _tree(
     start: int, joints: Mapping[int, list[tuple[int, int]]]
 ) -> tuple[list[int], dict[int, int], dict[int, int]]:
-    """The nodes that joints join to a node, each after the one it is reached from by going as deep as can be; the joint to it (-1 for the start), and its
-    place in that order."""
+    """The nodes that joints join to a node, each after the one it is reached from by going as deep
+    as can be; the joint to it (-1 for the start), and its place in that order."""
     order: list[int] = []
     above, rung = {start: -1}, dict[int, int]()
     todo = [(start, -1)]

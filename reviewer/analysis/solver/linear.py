@@ -1,7 +1,9 @@
-"""The linear part of a circuit: ideal joints made one node, chains and dead ends folded away, the rest solved once.
+"""The linear part of a circuit: ideal joints made one node, chains and dead ends folded away, the
+rest solved once.
 
-Each device is drawn as a resistance ``rho`` and a source ``a = v - rho i`` in series. Then the voltages of all nodes are a matrix times the sources of
-the devices, whatever the devices do, and so are the voltages across the devices: v = H a.
+Each device is drawn as a resistance ``rho`` and a source ``a = v - rho i`` in series. Then the
+voltages of all nodes are a matrix times the sources of the devices, whatever the devices do, and so
+are the voltages across the devices: v = H a.
 """
 
 from __future__ import annotations
@@ -10,17 +12,19 @@ from collections.abc import Iterable, Sequence
 from functools import cached_property
 from typing import Any
 
-from reviewer.analysis.solver.circuit import SOURCES, Circuit, Diode
+from reviewer.analysis.solver.circuit import SOURCES, DiodeBranch, NodalCircuit
 from reviewer.model.record import record
 
-#: conductance across every device, that of good insulation: it holds what hangs on blocked diodes alone, and takes a tenth of a microampere
+#: conductance across every device, that of good insulation: it fixes the voltage behind blocked
+#: diodes, and takes a tenth of a microampere
 LEAK_SIEMENS = 1e-8
 
 
 @record
 class Islands:
-    """``merged[node]`` is the number of the joined node a node became, -1 where no live source reaches it; ``references`` the joined nodes that
-    volts count from, one an island; ``devices`` the indexes of devices that lie in live islands."""
+    """``merged[node]`` is the number of the joined node a node became, -1 where no live source
+    reaches it; ``references`` the joined nodes that volts count from, one an island; ``devices``
+    the indexes of devices that lie in live islands."""
 
     merged: tuple[int, ...]
     count: int
@@ -30,8 +34,10 @@ class Islands:
 
 @record
 class Linear:
-    """Voltages from the sources ``a`` of the devices: ``across`` is H, (devices, devices); ``kept`` some joined nodes and ``rows`` their voltages,
-    (kept, devices); ``rho`` ohms of the devices; each node of ``folded`` has the mean of its neighbours', weighed by the shares beside them, the last one first."""
+    """Voltages from the sources ``a`` of the devices: ``across`` is H, (devices, devices); ``kept``
+    some joined nodes and ``rows`` their voltages, (kept, devices); ``rho`` ohms of the devices;
+    each node of ``folded`` has the mean of its neighbours', weighed by the shares beside them, the
+    last one first."""
 
     count: int
     across: Any
@@ -41,7 +47,8 @@ class Linear:
     folded: tuple[tuple[int, tuple[tuple[int, float], ...]], ...]
 
     def volts(self, sources: Any) -> Any:
-        """Volts of all joined nodes, (joined nodes, points), from ``sources``, (devices, points)."""
+        """Volts of all joined nodes, (joined nodes, points), from ``sources``, (devices,
+        points)."""
         import numpy as np
 
         if sources.shape[1] > 1:
@@ -55,7 +62,8 @@ class Linear:
 
     @cached_property
     def nodes(self) -> Any:
-        """The matrix that gives the voltages of all joined nodes from the sources, (joined nodes, devices)."""
+        """The matrix that gives the voltages of all joined nodes from the sources, (joined nodes,
+        devices)."""
         import numpy as np
 
         found = np.zeros((self.count, self.rows.shape[1]))
@@ -83,7 +91,7 @@ class _Groups:
         self.parent[self.find(other)] = self.find(one)
 
 
-def islands(circuit: Circuit) -> Islands:
+def islands(circuit: NodalCircuit) -> Islands:
     """The joined nodes of a circuit and the islands that a source feeds."""
     joined, fed = _Groups(circuit.count), _fed(circuit)
     linked: dict[int, list[int]] = {node: [] for node in fed}
@@ -109,34 +117,38 @@ def islands(circuit: Circuit) -> Islands:
     return Islands(merged, len(number), tuple(merged[anchor] for anchor in anchors), devices)
 
 
-def _fed(circuit: Circuit) -> set[int]:
-    """Nodes that current from a terminal of a source can get to, through loads too; what is only behind a diode that blocks is dead."""
-    ways: list[list[int]] = [[] for _ in range(circuit.count)]
+def _fed(circuit: NodalCircuit) -> set[int]:
+    """Nodes reachable by current from a terminal of a source, through loads too; a node only behind
+    a diode that blocks is dead."""
+    onward: list[list[int]] = [[] for _ in range(circuit.count)]
     for r in circuit.resistors:
-        ways[r.a].append(r.b)
-        ways[r.b].append(r.a)
+        onward[r.a].append(r.b)
+        onward[r.b].append(r.a)
     for d in circuit.devices:
-        ways[d.plus].append(d.minus)
-        if not isinstance(d, Diode):
-            ways[d.minus].append(d.plus)
+        onward[d.plus].append(d.minus)
+        if not isinstance(d, DiodeBranch):
+            onward[d.minus].append(d.plus)
     return _reach(
-        ways, [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)], set()
+        onward, [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)], set()
     )
 
 
-def _reach(ways: Sequence[list[int]] | dict[int, list[int]], todo: list[int], reached: set[int]) -> set[int]:
-    """``reached`` with ``todo`` and all that can be reached from there."""
+def _reach(
+    onward: Sequence[list[int]] | dict[int, list[int]], todo: list[int], reached: set[int]
+) -> set[int]:
+    """``reached`` with ``todo`` and the nodes reachable from there."""
     reached.update(todo)
     while todo:
-        for node in ways[todo.pop()]:
+        for node in onward[todo.pop()]:
             if node not in reached:
                 reached.add(node)
                 todo.append(node)
     return reached
 
 
-def linear_part(circuit: Circuit, made: Islands, rho: Sequence[float], temperature: float) -> Linear:
-    """The linear part at one conductor temperature; ``rho`` ohms for each device of ``made.devices``."""
+def linear_part(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperature: float) -> Linear:
+    """The linear part at one conductor temperature; ``rho`` ohms for each device of
+    ``made.devices``."""
     import numpy as np
 
     ends = [
@@ -174,8 +186,8 @@ def _system(
     ends: list[tuple[int, int]],
     rho: Sequence[float],
 ) -> tuple[Any, Any]:
-    """The conductances between the nodes of ``place``, numbered 0 to ``count`` and the references ``count``, and what the sources of the devices drive
-    into them; the references left out."""
+    """The conductances between the nodes of ``place``, numbered 0 to ``count`` and the references
+    ``count``, and what the sources of the devices drive into them; the references left out."""
     import numpy as np
 
     links = [(i, place[other], siemens) for n, i in place.items() for other, siemens in graph[n].items()]
@@ -196,9 +208,11 @@ def _system(
 
 
 def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int, dict[int, float]]]:
-    """Take away every node of one or two neighbours that is not kept, drawing the two resistors of a chain as one.
+    """Eliminate every node of one or two neighbours that is not kept, combining the two resistors
+    of a chain.
 
-    Gives the nodes taken away, in order, with the conductances to their neighbours at that time; changes ``graph``.
+    Gives the nodes eliminated, in order, with the conductances to their neighbours at that time;
+    changes ``graph``.
     """
     kept = set(kept)
     folded: list[tuple[int, dict[int, float]]] = []

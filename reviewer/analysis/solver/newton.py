@@ -1,9 +1,11 @@
 """Newton's method on the devices of a circuit, for many operating points side by side.
 
-The unknown of a device is the ``x`` of its curve (see ``laws``), and what must vanish is F = v(x) - H a(x), volts. The slopes of most devices hardly differ
-from point to point and do little across the small resistance of the wiring: they are taken from one point, the centre, and the matrix with them is
-inverted once. Only for the devices that turn out to differ (``strong``) is a small system solved at each point. What is not found so is tried from a
-centre of its own, one of the points that are left; what is left after some centres, with every device's own slopes.
+The unknown of a device is the ``x`` of its curve (see ``device_curves``), and what must vanish is F
+= v(x) - H a(x), volts. The slopes of most devices hardly differ from point to point and do little
+across the small resistance of the wiring: they are taken from one point, the centre, and the matrix
+with them is inverted once. Only for the devices that turn out to differ (``strong``) is a small
+system solved at each point. A point that does not converge so is tried from another centre, one of
+the points that remain; what remains after some centres, with every device's own slopes.
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from reviewer.analysis.solver.circuit import Device, Load, PowerLoad
+from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
 from reviewer.analysis.solver.descent import descend
 from reviewer.analysis.solver.device_curves import Curve, current, curve, figures_of
 from reviewer.model.record import record
@@ -19,23 +21,23 @@ from reviewer.model.record import record
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
 ROUNDS = 25
-#: a device is strong where its step goes wrong by more than this share because its slope is not the centre's: looked at before each trial, of TRIED
-#: rounds; and how many centres are tried
+#: a device is strong where its step goes wrong by more than this share because its slope is not the
+#: centre's: looked at before each trial, of TRIED rounds; and how many centres are tried
 MUCH, TRIED, CENTRES = (0.2, 0.1, 0.05, 0.05, 0.02, 0.02), 4, 8
 #: numbers in the largest arrays
 BLOCK = 4_000_000
-#: longest step of the first round in volts, what is left of it in each round after, and the shortest bound: without it the sources' limits throw a
-#: point to and fro
+#: longest step of the first round in volts, what is left of it in each round after, and the
+#: shortest bound: without it a point oscillates between the limits of the sources
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 12
-LOADS = (Load, PowerLoad)
+LOADS = (LoadBranch, ConstantPowerBranch)
 
 
 @record
 class Ports:
-    """Devices of the same kind stand together. ``kinds`` are (kind, first, one past last, figures), each figure (devices, points) or (devices, 1);
-    ``rho`` is (devices, 1)."""
+    """Devices of the same kind stand together. ``kinds`` are (kind, first, one past last, figures),
+    each figure (devices, points) or (devices, 1); ``rho`` is (devices, 1)."""
 
     kinds: tuple[tuple[type[Device], int, int, dict[str, Any]], ...]
     rho: Any
@@ -83,7 +85,8 @@ class Ports:
 
 
 def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: Sequence[float]) -> Ports:
-    """Ports of devices sorted by kind; ``figures[i]`` are those of ``devices[i]``, one number or (points,) each."""
+    """Ports of devices sorted by kind; ``figures[i]`` are those of ``devices[i]``, one number or
+    (points,) each."""
     import numpy as np
 
     kinds, first = [], 0
@@ -103,7 +106,8 @@ def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: 
 
 
 def solve_ports(ports: Ports, across: Any, points: int) -> tuple[Any, Any, int]:
-    """The operating points. Gives x, (devices, points); which points were found, (points,); and the most rounds that one took."""
+    """The operating points. Gives x, (devices, points); which points were found, (points,); and the
+    most rounds that one took."""
     import numpy as np
 
     middle, nothing = ports.middle(), np.zeros((len(across), 1))
@@ -150,7 +154,8 @@ def _round_centre(ports: Ports, across: Any, centre: _Centre) -> tuple[Any, Any,
 
 
 def _from(ports: Ports, across: Any, start: Any) -> tuple[Any, Any, int]:
-    """Newton's method without short cuts: steps of bounded length find nearly every point, and those that they throw to and fro are found downhill."""
+    """Full Newton: steps of bounded length find nearly every point, and those that oscillate are
+    found by descent."""
     import numpy as np
 
     x, found, rounds = _newton(ports, across, start, _Step(ports, across), ROUNDS)
@@ -176,7 +181,8 @@ def _chunks(points: Any, each: int) -> list[Any]:
 def _newton(
     ports: Ports, across: Any, x: Any, step: _Step, most: int, before: int | None = 0
 ) -> tuple[Any, Any, int]:
-    """At most ``most`` Newton rounds from ``x``, each of bounded length, ``before`` rounds having been made; of any length where ``before`` is None."""
+    """At most ``most`` Newton rounds from ``x``, each of bounded length, ``before`` rounds having
+    been made; of any length where ``before`` is None."""
     import numpy as np
 
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
@@ -191,11 +197,11 @@ def _newton(
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
             shape = Curve(*(s[:, left] for s in shape))
         if rounds < most:
-            way = step.towards(shape, miss)
+            change = step.towards(shape, miss)
             if before is not None:
                 bound = max(BOUND_V * BOUND_SHRINKS ** (rounds + before), BOUND_LEAST_V)
-                way = way * np.minimum(1.0, bound / np.maximum(np.abs(way).max(axis=0), 1e-300))
-            x = x + way
+                change = change * np.minimum(1.0, bound / np.maximum(np.abs(change).max(axis=0), 1e-300))
+            x = x + change
             shape, miss, close = _miss(ports, across, x)
     else:
         result[:, active] = x
@@ -211,7 +217,8 @@ def _miss(ports: Ports, across: Any, x: Any) -> tuple[Curve, Any, Any]:
 
 
 class _Centre:
-    """A point that was found, with the inverse of its J = diag(dv/dx) - H diag(da/dx), from which others are found."""
+    """A point that was found, with the inverse of its J = diag(dv/dx) - H diag(da/dx), from which
+    others are found."""
 
     def __init__(self, ports: Ports, across: Any, x: Any):
         import numpy as np
@@ -223,7 +230,8 @@ class _Centre:
         self.rho = ports.rho
 
     def differs(self, shape: Curve) -> Any:
-        """By what share of itself the step of each device goes wrong when it is made with the slope of the centre, the most at any point, (devices,)."""
+        """By what share of itself the step of each device goes wrong when it is made with the slope
+        of the centre, the most at any point, (devices,)."""
         import numpy as np
 
         more_volts, more_source = (
@@ -240,7 +248,8 @@ def _slopes(ports: Ports, shape: Curve) -> tuple[Any, Any]:
 
 
 class _Step:
-    """The way to go from a point, given the slopes there: J way = -F. With a centre, only devices that are ``strong`` have slopes of their own."""
+    """Newton step from a point, given the slopes there: J step = -F. With a centre, only devices
+    that are ``strong`` have slopes of their own."""
 
     def __init__(self, ports: Ports, across: Any, centre: _Centre | None = None, strong: Any = ()):
         import numpy as np
@@ -276,7 +285,8 @@ class _Step:
 
 
 def solved_systems(matrix: Any, right: Any) -> Any:
-    """Solutions of (points, n, n) systems with right sides (n, points), (n, points); where one is singular all are moved off by a hair."""
+    """Solutions of (points, n, n) systems with right sides (n, points), (n, points); where one is
+    singular all are perturbed slightly."""
     import numpy as np
 
     for hair in (0.0, 1e-12, 1e-9):

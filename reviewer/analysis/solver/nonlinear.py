@@ -6,7 +6,15 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
-from reviewer.analysis.solver.circuit import Battery, Circuit, Device, Diode, Load, PowerLoad, Regulated
+from reviewer.analysis.solver.circuit import (
+    BatteryBranch,
+    ConstantPowerBranch,
+    Device,
+    DiodeBranch,
+    LoadBranch,
+    NodalCircuit,
+    RegulatedBranch,
+)
 from reviewer.analysis.solver.device_curves import current, figures_of
 from reviewer.analysis.solver.linear import LEAK_SIEMENS, Islands, Linear, islands, linear_part
 from reviewer.analysis.solver.newton import Ports, ports_of, solve_ports
@@ -15,15 +23,15 @@ from reviewer.model.record import record
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
-_ORDER = (Diode, Regulated, Battery, Load, PowerLoad)
+_ORDER = (DiodeBranch, RegulatedBranch, BatteryBranch, LoadBranch, ConstantPowerBranch)
 #: numbers in the arrays that the balance of some points is added up in
 _BLOCK = 4_000_000
 
 
 @record
-class Lost:
-    """An operating point that was not found: the point, the node where the currents balance worst and by how much, and the device that misses the
-    network's voltage most (its index in the circuit)."""
+class NotConverged:
+    """An operating point that did not converge: its index, the node with the worst current balance
+    and the imbalance, and the index of the device whose voltage is farthest from the network's."""
 
     point: int
     node: int
@@ -32,15 +40,16 @@ class Lost:
 
 
 @record
-class Solved:
+class CircuitSolution:
     """Operating points of a circuit. All voltages count from the reference of their island.
 
-    ``sources`` are the sources ``a`` of the devices of ``islands.devices``, (devices, points); ``linear`` turns them into voltages. ``balance`` is the worst
-    imbalance of the currents of any node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN. ``one`` are the volts of all
-    joined nodes where there is one point, (joined nodes, 1).
+    ``sources`` are the sources ``a`` of the devices of ``islands.devices``, (devices, points);
+    ``linear`` turns them into voltages. ``balance`` is the worst imbalance of the currents of any
+    node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN. ``one``
+    are the volts of all joined nodes where there is one point, (joined nodes, 1).
     """
 
-    circuit: Circuit
+    circuit: NodalCircuit
     islands: Islands
     linear: Linear
     figures: tuple[dict[str, Any], ...]
@@ -48,7 +57,7 @@ class Solved:
     sources: Any
     balance: Any
     rounds: int
-    lost: tuple[Lost, ...]
+    lost: tuple[NotConverged, ...]
     one: Any = None
 
     @cached_property
@@ -76,7 +85,8 @@ class Solved:
         return current(type(d), across, self.figures[device])
 
     def resistor_amps(self, index: int) -> Any:
-        """Amperes through a resistor from a to b, (points,); NaN where ideal joints in a ring leave it open how they share."""
+        """Amperes through a resistor from a to b, (points,); NaN where ideal joints in a ring leave
+        it open how they share."""
         import numpy as np
 
         r = self.circuit.resistors[index]
@@ -98,17 +108,19 @@ class Solved:
 
 
 def solve(
-    circuit: Circuit,
+    circuit: NodalCircuit,
     figures: Mapping[int, Mapping[str, Any]] | None = None,
     points: int = 1,
     temperature: float = 20.0,
-    like: Solved | None = None,
-) -> Solved:
+    like: CircuitSolution | None = None,
+) -> CircuitSolution:
     """Solve a circuit.
 
-    Parameters: ``figures`` by index of device, those that differ from the device's own, one number or (points,) each; ``points`` how many
-    operating points; ``temperature`` of the copper conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with other figures: its linear part serves again. A point that is not
-    found is in ``lost`` and its values are NaN.
+    Parameters: ``figures`` by index of device, those that differ from the device's own, one number
+    or (points,) each; ``points`` how many operating points; ``temperature`` of the copper
+    conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
+    other figures: its linear part serves again. A point that is not found is in ``lost`` and its
+    values are NaN.
     """
     load_numpy()
     import numpy as np
@@ -128,7 +140,7 @@ def solve(
     order = found.devices
     if not order:  # no source is live: no node has volts, and one row stands for none
         one = np.zeros((max(1, found.count), 1)) if points == 1 else None
-        return Solved(
+        return CircuitSolution(
             circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, (), one
         )
     ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.rho)
@@ -137,7 +149,10 @@ def solve(
     sources = shape.volts - ports.rho * shape.amps
     one = linear.volts(sources) if points == 1 else None
     balance, allowed, worst = _balance(
-        Solved(circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), one), ports
+        CircuitSolution(
+            circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), one
+        ),
+        ports,
     )
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
     lost = tuple(
@@ -155,16 +170,17 @@ def solve(
         one = one if one is None else one * np.nan
     for array in (sources, balance, linear.across, linear.rows):
         array.setflags(write=False)
-    return Solved(circuit, found, linear, every, temperature, sources, balance, rounds, lost, one)
+    return CircuitSolution(circuit, found, linear, every, temperature, sources, balance, rounds, lost, one)
 
 
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:
-    """The resistance a device is drawn with: any would do; near what it works into, Newton's method needs few rounds."""
-    if isinstance(device, Battery):
+    """The resistance a device is drawn with: any is correct; one near its working resistance needs
+    few rounds."""
+    if isinstance(device, BatteryBranch):
         return _middle(figures["ohms"])
-    if isinstance(device, Load):
+    if isinstance(device, LoadBranch):
         return _middle(figures["volts"]) / max(_middle(figures["amps"]), 0.01)
-    if isinstance(device, PowerLoad):
+    if isinstance(device, ConstantPowerBranch):
         return (1.5 * _middle(figures["least"])) ** 2 / max(_middle(figures["watts"]), 0.1)
     return 0.05
 
@@ -177,13 +193,14 @@ def _middle(values: Any) -> float:
     return float(np.median(values))
 
 
-def _lost(found: Islands, point: int, amps: float, joined: int, missing: Any) -> Lost:
-    return Lost(point, found.merged.index(joined), float(amps), found.devices[int(missing.argmax())])
+def _lost(found: Islands, point: int, amps: float, joined: int, missing: Any) -> NotConverged:
+    return NotConverged(point, found.merged.index(joined), float(amps), found.devices[int(missing.argmax())])
 
 
-def _balance(solved: Solved, ports: Ports) -> tuple[Any, Any, Any]:
-    """Kirchhoff's current law at every joined node of the whole circuit, nothing folded: the worst imbalance of each point, what is allowed at
-    that node, and the node. References are left out: what is missing there is missing elsewhere too."""
+def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any]:
+    """Kirchhoff's current law at every joined node of the whole circuit, nothing folded: the worst
+    imbalance of each point, what is allowed at that node, and the node. References are left out:
+    what is missing there is missing elsewhere too."""
     import numpy as np
 
     merged, wires, points = np.array(solved.islands.merged), solved.circuit.wires, solved.sources.shape[1]

@@ -1,4 +1,5 @@
-"""Alternators as sources that must be stopped, that must not run without a battery, and whose return must hold. Without volts and amperes."""
+"""Alternators that must be stopped, that must not run without a battery, and whose return must
+hold: without volts and amperes."""
 
 from __future__ import annotations
 
@@ -8,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_onward
-from reviewer.analysis.conduction.masks import at_any, served
-from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
     Cones,
@@ -19,8 +20,6 @@ from reviewer.analysis.conduction.switch_combinations import (
     positions_of,
 )
 from reviewer.analysis.crew.moves import Course, go_on, moved, start_of
-from reviewer.analysis.operating_point.assumptions import Notes
-from reviewer.analysis.operating_point.devices import amps_of
 from reviewer.analysis.paths.reverse_feed import not_varied
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -29,8 +28,7 @@ from reviewer.network.graph import Link, Network, Source, bare
 from reviewer.network.search import come_to, conductors, shortest
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.answers import Flown
-    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+    pass
 
 
 def source_of(network: Network, element: str) -> Source:
@@ -46,7 +44,8 @@ def powers(design: Design, network: Network, solved: Conduction, element: str) -
 
 
 def steadied(network: Network, solved: Conduction, element: str) -> int:
-    """The lanes in which a live battery and the source feed each other: what one gives too much or too little of, the other takes or gives."""
+    """The lanes in which a live battery and the source feed each other: the battery takes or gives
+    the difference between output and load."""
     own = source_of(network, element)
     lanes = 0
     for battery in (
@@ -64,8 +63,8 @@ def steadied(network: Network, solved: Conduction, element: str) -> int:
 
 @record
 class Disconnection:
-    """How the crew takes an alternator off in a state: ``ways`` are moves that do it, ``unreached`` breakers that would and that do not say whether they
-    are in reach."""
+    """How the crew disconnects an alternator in a state: ``ways`` are moves that do it,
+    ``unreached`` breakers that would and that do not say whether they are in reach."""
 
     state: str
     ways: tuple[tuple[tuple[str, str], ...], ...]
@@ -73,7 +72,8 @@ class Disconnection:
 
 
 def disconnection(design: Design, network: Network, answer: StateAnswer, element: str) -> Disconnection:
-    """Every switch moved and every breaker pulled by itself, and every declared action: which of them leave an alternator powering nothing."""
+    """Every switch moved and every breaker pulled by itself, and every declared action: which of
+    them leave an alternator powering nothing."""
     tried: dict[tuple[tuple[str, str], ...], str] = {}
     for name, part in design.parts.items():
         if isinstance(part, (p.Switch, p.BreakerSwitch)):
@@ -104,8 +104,9 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
 def runs_alone(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str
 ) -> tuple[Combination | None, str]:
-    """The legal combination, nearest to a state, in which an alternator that was running goes on powering something with no battery that steadies it; and
-    a sentence on the switches that were not varied, or ""."""
+    """The permitted combination of switches, nearest to a state, in which a running alternator
+    powers something with no battery in parallel; and a sentence on the switches that were not
+    varied, or ""."""
     own = source_of(network, element)
     nodes = {own.positive, own.negative} | {
         n for s in network.sources if s.kind == "battery" for n in (s.positive, s.negative)
@@ -113,7 +114,10 @@ def runs_alone(
     grid = grid_of(design, answer.state, cones.switches(nodes), engines=("running",))
     assert grid is not None
     every = (1 << grid.width) - 1
-    wide = lambda masks: MappingProxyType({e: every if mask & 1 else 0 for e, mask in masks.items()})  # noqa: E731
+
+    def wide(masks: Mapping[str, int]) -> Mapping[str, int]:
+        return MappingProxyType({e: every if mask & 1 else 0 for e, mask in masks.items()})
+
     solved = conduct_onward(
         network, lanes_of_grid(network, grid), wide(answer.healthy.energised), wide(answer.healthy.alive)
     )
@@ -131,7 +135,8 @@ def runs_alone(
 
 @record
 class Charge:
-    """An alternator charges a battery in a state: each feeds the battery's positive and gets its negative back."""
+    """An alternator charges a battery in a state: each feeds the battery's positive and gets its
+    negative back."""
 
     state: str
     alternator: str
@@ -148,59 +153,9 @@ def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[
             yield Charge(answer.state.name, alternator, battery.element)
 
 
-def unprotected_field(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
-    """The way to the field of an alternator from the last bus on it (from the source where there is none) that passes no protector; () where each does."""
-    own = source_of(network, element)
-    for source in answer.fed_by(own.field) if own.field is not None else ():
-        way = feed_path(network, answer, source, own.field or 0)
-        buses = [
-            i
-            for i, e in enumerate(way)
-            if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
-        ]
-        last = way[buses[-1] if buses else 0 :]
-        if last and not any(
-            e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Protector) for e in last
-        ):
-            return last
-    return ()
-
-
-@record
-class SenseRise:
-    """The volts between the first bus on the way from an alternator to its field and the field, and the elements between."""
-
-    flown: Flown
-    volts: float
-    way: tuple[str, ...]
-
-
-def sense_start(design: Design, network: Network, answer: StateAnswer, element: str) -> int:
-    """The node of the first bus on the way from an alternator to its field, of its output where there is none."""
-    own = source_of(network, element)
-    way = feed_path(network, answer, element, own.field) if own.field is not None else ()
-    return next(
-        (
-            network.index[bare(e)]
-            for e in way
-            if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
-        ),
-        own.positive,
-    )
-
-
-def sense_way(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
-    """The elements between that node and the field, the bus left out; () where the alternator does not feed its field."""
-    own = source_of(network, element)
-    way = feed_path(network, answer, element, own.field) if own.field is not None else ()
-    buses = [
-        i for i, e in enumerate(way) if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
-    ]
-    return way[buses[0] + 1 if buses else 1 :]
-
-
 def taken_by_batteries(design: Design, network: Network, answer: StateAnswer, element: str) -> Iterator[str]:
-    """What stops an alternator in a state when it opens, or leaves it powering nothing: batteries, and relays that take every bus with it."""
+    """What stops an alternator in a state when it opens, or leaves it powering nothing: batteries,
+    and relays that take every bus with it."""
     fed = answer.healthy.fed[element]
     lives = at_any(
         answer.failed.lives,
@@ -216,13 +171,14 @@ def taken_by_batteries(design: Design, network: Network, answer: StateAnswer, el
 
 
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:
-    """The elements that every way passes from the ground terminal of an alternator to a ground block or the negative of a battery, its last wire to a
-    battery left out; None where there is no way."""
+    """The elements that every path passes from the ground terminal of an alternator to a ground
+    block or the negative of a battery, its last wire to a battery left out; None where there is no
+    path."""
     own = source_of(network, element)
     posts = {s.negative for s in network.sources if s.kind == "battery"}
     goals = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index} | posts
-    way = _way(network, own.negative, goals, ())
-    if way is None:
+    path = _path(network, own.negative, goals, ())
+    if path is None:
         return None
     last = {
         f"wires/{n}" for n, w in design.wires.items() for end in (w.from_, w.to) if network.node(end) in posts
@@ -230,12 +186,12 @@ def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ..
     structure = {f"parts/{n}" for n in (*design.of_kind(p.Airframe), *design.of_kind(p.GroundBlock))}
     return tuple(
         e
-        for e in dict.fromkeys(way)
-        if e not in last | structure | {element} and _way(network, own.negative, goals, (e,)) is None
+        for e in dict.fromkeys(path)
+        if e not in last | structure | {element} and _path(network, own.negative, goals, (e,)) is None
     )
 
 
-def _way(network: Network, start: int, goals: set[int], without: Collection[str]) -> list[str] | None:
+def _path(network: Network, start: int, goals: set[int], without: Collection[str]) -> list[str] | None:
     def passes(link: Link, leaving: bool) -> bool:
         return conductors(link, leaving) and link.element not in without
 
@@ -248,81 +204,3 @@ def _way(network: Network, start: int, goals: set[int], without: Collection[str]
         return None
     found = shortest(start, goals, onward)
     return found[1] if found else None
-
-
-@record
-class Drawn:
-    """Amperes that loads and coils take at nominal volts, by element; ``unsaid`` are those that do not say, with the missing key."""
-
-    amps: Mapping[str, float]
-    unsaid: Mapping[str, str]
-
-    @property
-    def total(self) -> float:
-        """All of it, amperes."""
-        return sum(self.amps.values())
-
-
-def drawn(
-    design: Design, network: Network, answer: StateAnswer, phase: str | None, sources: Collection[str]
-) -> Drawn:
-    """What the loads and coils take that some sources power in a state, by the figures of the file, without solving anything."""
-    notes = Notes()
-    amps: dict[str, float] = {}
-    for user in (*network.consumers, *network.coils):
-        if not any(
-            s in answer.healthy.fed and served(user, answer.healthy.fed[s], answer.healthy.returned[s])
-            for s in sources
-        ):
-            continue
-        part = design.parts[bare(user.element)]
-        if isinstance(part, p.Consumer):
-            amps[user.element] = amps_of(part, user.element, (phase,) if phase else (), notes)
-        elif part.coil_current is None:
-            amps[user.element], notes.undrawn[user.element] = 0.0, "`coil-current`"
-        else:
-            amps[user.element] = part.coil_current
-    return Drawn(amps, notes.undrawn)
-
-
-#: of what an alternator can give, the loads at nominal volts that it surely carries: they take more at its set point, and the field and wires take some
-SURELY = 0.85
-
-
-@record
-class Starved:
-    """A load that has less than its minimum when a battery opens."""
-
-    load: str
-    battery: str
-    flown: str
-    state: str
-    volts: float
-    minimum: float
-
-
-def starved(
-    design: Design, before: OperatingPoint, after: OperatingPoint, flown: str, battery: str
-) -> Iterator[Starved]:
-    """The loads that had their minimum at one point and do not at another, at which a battery is open."""
-    for load, volts in after.across.items():
-        least = design.parts[bare(load)].minimum
-        if least is not None and volts < least <= before.across.get(load, 0.0):
-            yield Starved(load, battery, flown, after.state, volts, least)
-
-
-@record
-class CoilShare:
-    """In a state on battery alone: what a coil takes, and what all loads and coils of its battery take, amperes at nominal volts."""
-
-    state: str
-    coil: float
-    all: float
-
-
-def serves(network: Network, answer: StateAnswer, source: str, coil: str) -> bool:
-    """Whether a source powers a coil in a state."""
-    user = next(c for c in network.coils if c.element == coil)
-    return source in answer.healthy.fed and bool(
-        served(user, answer.healthy.fed[source], answer.healthy.returned[source])
-    )

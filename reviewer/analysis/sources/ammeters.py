@@ -1,23 +1,31 @@
-"""Whether an ammeter reads what the crew is told that it reads."""
+"""Whether an ammeter shows the current that it is said to show."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.cranking import cranks
+from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: a reading may differ by this from what it is to tell: amperes, and a share of what is told; values of our own
-AMPERES, SHARE = 1.0, 0.05
+#: tolerance between a reading and the current it is said to show: amperes, and a share of that
+#: current
+AMPERES = practice("amperes", "ammeter-against-current").high
+SHARE = practice("factors", "ammeter-against-current").high
 
 
 @record
 class Misread:
-    """A reading that is not what it is to tell: ``reads`` amperes where ``told`` flow in ``of``, in words."""
+    """A wrong reading: ``reads`` amperes where ``told`` flow in ``of``, in words."""
 
     where: str
     state: str
@@ -28,7 +36,8 @@ class Misread:
 
 @record
 class MeterPoint:
-    """An operating point in which an ammeter is read; ``charging`` True for the one in which the batteries are half full, else as ``like``."""
+    """An operating point in which an ammeter is read; ``charging`` True for the one in which the
+    batteries are half full, else as ``like``."""
 
     where: str
     state: str
@@ -36,11 +45,48 @@ class MeterPoint:
     charging: bool = False
 
 
+def meter_points(states: States, points: OperatingPoints) -> tuple[MeterPoint, ...]:
+    """The points in which ammeters are read: what is flown while the engine does not crank, and the
+    normal state with every alternator lost, where one gives current in each other state with the
+    engine running.
+
+    Raises NotAssessable.
+    """
+    found = [
+        MeterPoint(str(f), f.state, points.point(f))
+        for f in points.flown
+        if not cranks(states.declared[f.state])
+    ]
+    lost = tuple(Failure(s.element, OPEN) for s in states.network.sources if s.kind == "alternator")
+    dispatch = states.operation.dispatch
+    running = [at.point for at in found if states.declared[at.state].engine == "running"]
+    if lost and all(any(point.given[f.element] for f in lost) for point in running):
+        point = points.operating_point(dispatch, None, lost)
+        found.append(MeterPoint(f"{dispatch}, alternator lost", dispatch, point))
+    return tuple(found)
+
+
+def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
+    """The normal state with the main batteries half full; a reserve that is charged is a load of
+    its bus.
+
+    Raises NotAssessable.
+    """
+    from reviewer.analysis.operating_point.points import Figures
+
+    parts = states.design.parts
+    mains = [n for n in states.design.of_kind(p.Battery) if parts[n].purpose == "main"]
+    flown = next(f for f in points.flown if f.state == states.operation.dispatch)
+    point = points.figured(flown, (), Figures(state_of_charge={f"parts/{n}": 0.5 for n in mains}))
+    return MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True)
+
+
 def misread(network: Network, points: Sequence[MeterPoint], monitor: str, tells: str) -> Misread | None:
     """The worst reading that is not what ``tells`` says, None where all are.
 
-    ``alternator-output``: what one alternator gives, the same one throughout. ``battery-charge``: what one battery takes or gives, either way round but
-    the same way throughout. ``load``: never less than nothing, and no more when the main batteries are half full than when they are full.
+    ``alternator-output``: what one alternator gives, the same one throughout. ``battery-charge``:
+    what one battery takes or gives, either way round but the same way throughout. ``load``: never
+    less than nothing, and no more when the main batteries are half full than when they are full.
     """
     if tells == "load":
         return _no_load(points, monitor)
@@ -51,13 +97,13 @@ def misread(network: Network, points: Sequence[MeterPoint], monitor: str, tells:
             for sign in signs:
                 found = [
                     Misread(
-                        p.where,
-                        p.state,
-                        _reads(p, monitor),
-                        sign * p.point.given[source.element],
+                        at.where,
+                        at.state,
+                        _reads(at, monitor),
+                        sign * at.point.given[source.element],
                         bare(source.element),
                     )
-                    for p in points
+                    for at in points
                 ]
                 worst.append(max(found, key=_off))
     best = min(worst, key=_off, default=None)
@@ -70,18 +116,18 @@ def _reads(point: MeterPoint, monitor: str) -> float:
 
 
 def _off(one: Misread) -> float:
-    """How far a reading is beyond what it may differ by."""
+    """By how much a reading exceeds its tolerance."""
     return abs(one.reads - one.told) - max(AMPERES, SHARE * abs(one.told))
 
 
 def _no_load(points: Sequence[MeterPoint], monitor: str) -> Misread | None:
-    least = min(points, key=lambda p: _reads(p, monitor))
+    least = min(points, key=lambda at: _reads(at, monitor))
     if _reads(least, monitor) < -AMPERES:
         return Misread(
             least.where, least.state, _reads(least, monitor), 0.0, "a load, which never gives current"
         )
-    for charging in (p for p in points if p.charging):
-        full = next(p for p in points if p.state == charging.state and not p.charging)
+    for charging in (at for at in points if at.charging):
+        full = next(at for at in points if at.state == charging.state and not at.charging)
         found = Misread(
             charging.where,
             charging.state,

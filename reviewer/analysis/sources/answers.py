@@ -1,25 +1,30 @@
-"""Alternators, batteries and their charge, and what ammeters read of them. Each answer is computed once, on first asking. No logic lives here."""
+"""Alternators, batteries and their charge, and what ammeters read of them. Each answer is computed
+once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from functools import cached_property, partial
+from collections.abc import Mapping
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import Combination
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point import cranking
-from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
-from reviewer.analysis.sources import alternators, ammeters, charging, overvoltage
-from reviewer.model import parts as p
+from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.sources import (
+    alternator_loading,
+    alternators,
+    ammeters,
+    charging,
+    field_circuit,
+    overvoltage,
+)
 from reviewer.model.parts import Alternator, Battery
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.answers import Flown
+    pass
 
 
 class Sources:
@@ -39,12 +44,14 @@ class Sources:
 
     @cached_property
     def at_work(self) -> Mapping[str, tuple[StateAnswer, ...]]:
-        """For each alternator the states of normal flight in which it feeds a bus or another source, the dispatch state first."""
+        """For each alternator the states of normal flight in which it feeds a bus or another
+        source, the normal state first."""
         return {s.element: self._powering(s.element) for s in self.network.sources if s.kind == "alternator"}
 
     @cached_property
     def charged(self) -> Mapping[str, tuple[alternators.Charge, ...]]:
-        """For each battery that an alternator charges in a state of normal flight: in which, and by which alternator."""
+        """For each battery that an alternator charges in a state of normal flight: in which, and by
+        which alternator."""
         found: dict[str, list[alternators.Charge]] = {}
         for element, answers in self.at_work.items():
             for charge in (
@@ -54,16 +61,18 @@ class Sources:
         return {battery: tuple(own) for battery, own in found.items()}
 
     def unprotected_field(self, element: str) -> tuple[str, ...]:
-        """The way from the last bus to the field of an alternator, in the first state in which it is at work, where it passes no protector."""
+        """The path from the last bus to the field of an alternator, in the first state in which it
+        is at work, where it is unprotected."""
         first = self.at_work[element][:1]
-        return alternators.unprotected_field(self.design, self.network, first[0], element) if first else ()
+        return field_circuit.unprotected_field(self.design, self.network, first[0], element) if first else ()
 
     def disconnection(self, element: str) -> alternators.Disconnection:
         """How the crew takes an alternator off in the first state in which it is at work."""
         return alternators.disconnection(self.design, self.network, self.at_work[element][0], element)
 
     def runs_alone(self, element: str) -> Combination | None:
-        """The legal combination in which an alternator that was running goes on without a battery; None where there is none."""
+        """The permitted combination of switches in which a running alternator has no battery in
+        parallel; None where there is none."""
         found, untried = alternators.runs_alone(
             self.design, self.network, self.states.cones, self.at_work[element][0], element
         )
@@ -79,157 +88,75 @@ class Sources:
         )
         return tuple(found)
 
-    def starved(self, element: str) -> tuple[alternators.Starved, ...]:
-        """Loads that get less than their minimum from an alternator when a battery opens, and had it before, in what is flown while it is at work. Raises
-        NotAssessable. Solved only where the loads may be more than it can give."""
-        part = self.design.part(bare(element), Alternator)
-        found: list[alternators.Starved] = []
-        limit = part.most
-        if limit is None:
-            raise NotAssessable(f"`rating` of {bare(element)}")
-        for answer in self.at_work[element]:
-            batteries = [c.battery for c in alternators.charges(self.network, answer, element)]
-            for flown in self.flown([answer.state.name]) if batteries else ():
-                drawn = alternators.drawn(self.design, self.network, answer, flown.phase, (element,))
-                loads = {e: key for e, key in drawn.unsaid.items() if key != "`coil-current`"}
-                for load, key in loads.items():
-                    raise NotAssessable(f"{key} of {bare(load)}")
-                if drawn.total <= alternators.SURELY * limit:
-                    continue
-                for battery in batteries:
-                    point = self.points.operating_point(flown.state, flown.phase, (Failure(battery, OPEN),))
-                    found += alternators.starved(
-                        self.design, self.points.point(flown), point, str(flown), battery
-                    )
-        return tuple(found)
+    def starved(self, element: str) -> tuple[alternator_loading.LoadLostWithBattery, ...]:
+        """Loads that get less than their minimum from an alternator when a battery opens, and had
+        it before, in what is flown while it is at work. Raises NotAssessable."""
+        return alternator_loading.lost_with_battery(self.states, self.points, self.at_work[element], element)
 
-    def coil_shares(self, coil: str) -> tuple[alternators.CoilShare, ...]:
-        """What a coil takes of all that its battery gives, in the states in which the engine runs, no alternator does, and it is energised.
-
-        Raises NotAssessable.
-        """
-        found = []
-        for answer in self.states.answers():
-            if (
-                answer.state.engine != "running"
-                or answer.state.use == "ground"
-                or not answer.healthy.energised[coil]
-            ):
-                continue
-            if any(answer.healthy.alive[s.element] for s in self.network.sources if s.kind != "battery"):
-                continue
-            sources = tuple(
-                s.element
-                for s in self.network.sources
-                if alternators.serves(self.network, answer, s.element, coil)
-            )
-            others = tuple(s.element for s in self.network.sources if s.element not in sources)
-            drawn = alternators.drawn(self.design, self.network, answer, None, sources)
-            if coil not in drawn.amps:  # a relay that does not settle
-                continue
-            elsewhere = alternators.drawn(self.design, self.network, answer, None, others)
-            own = {e: amps for e, amps in drawn.amps.items() if e not in elsewhere.amps}
-            for element in (e for e in drawn.unsaid if e in own or e == coil):
-                raise NotAssessable(f"{drawn.unsaid[element]} of {bare(element)}")
-            found.append(alternators.CoilShare(answer.state.name, drawn.amps[coil], sum(own.values())))
-        return tuple(found)
+    def coil_shares(self, coil: str) -> tuple[alternator_loading.CoilShare, ...]:
+        """What a coil takes of all that its battery gives, in the states in which the engine runs,
+        no alternator does, and it is energised. Raises NotAssessable."""
+        return alternator_loading.coil_shares(self.states, coil)
 
     def ground_cuts(self, element: str) -> tuple[str, ...] | None:
-        """The elements that every way passes from the ground terminal of an alternator to a ground block or a battery; None where there is no way."""
+        """The elements that every path passes from the ground terminal of an alternator to a ground
+        block or a battery; None where there is no path."""
         return alternators.ground_cuts(self.design, self.network, element)
 
-    def flown(self, states: Collection[str]) -> tuple[Flown, ...]:
-        """What is flown in some states, in the order of the states."""
-        return tuple(f for state in states for f in self.points.flown if f.state == state)
-
-    def _ways(self, battery: str) -> tuple[int, ...]:
+    def _charging_links(self, battery: str) -> tuple[int, ...]:
         links = (
             link
             for c in self.charged[battery]
-            for link in charging.ways(self.network, self.states.answer(c.state), c)
+            for link in charging.charging_links(self.network, self.states.answer(c.state), c)
         )
         return tuple(dict.fromkeys(links))
 
     def unsized(self, battery: str) -> tuple[str, ...]:
-        """The keys that are missing on the ways of the current that charges a battery."""
-        return charging.missing(self.design, self.network, self._ways(battery))
+        """The keys that are missing on the paths of the current that charges a battery."""
+        return charging.missing(self.design, self.network, self._charging_links(battery))
 
     def window(self, name: str) -> charging.Window:
-        """The volts that a battery of known chemistry wants at its posts."""
+        """The charging voltage window of a battery of known chemistry."""
         return charging.window(self.design, self.design.part(name, Battery))
 
     def most_into(self, battery: str) -> float:
-        """More amperes than a battery can be charged with in normal flight: what the alternators can give, or, where it is less, what lead-acid accepts.
+        """More amperes than a battery can be charged with in normal flight. Raises
+        NotAssessable."""
+        machines = dict.fromkeys(c.alternator for c in self.charged[battery])
+        return charging.largest_charge(self.design, self.design.part(bare(battery), Battery), machines)
 
-        Raises NotAssessable.
-        """
-        machines = tuple(dict.fromkeys(c.alternator for c in self.charged[battery]))
-        part, most = self.design.part(bare(battery), Battery), 0.0
-        for name in map(bare, machines):
-            limit = self.design.parts[name].most
-            if limit is None:
-                raise NotAssessable(f"`rating` of {name}")
-            most += limit
-        steady = [
-            self.design.parts[bare(m)].set_point
-            for m in machines
-            if self.design.parts[bare(m)].regulator_senses != "field"
-        ]
-        if (
-            part.chemistry == "lead-acid"
-            and part.capacity
-            and len(steady) == len(machines)
-            and None not in steady
-        ):
-            most = min(most, charging.most_accepted(self.design, part, max(steady)))
-        return most
-
-    def held(self, battery: str) -> tuple[charging.Held, ...]:
-        """A battery at its posts in each phase of normal flight in which it is charged. Raises NotAssessable, and for a load without a current too."""
-        found, ways = [], {self.network.links[i].element for i in self._ways(battery)}
-        for flown in self.flown(dict.fromkeys(c.state for c in self.charged[battery])):
+    def held(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
+        """A battery at its terminals in each phase of normal flight in which it is charged. Raises
+        NotAssessable, and for a load without a current too."""
+        found, carrying = [], {self.network.links[i].element for i in self._charging_links(battery)}
+        for flown in self.points.flown_in(dict.fromkeys(c.state for c in self.charged[battery])):
             point = self.points.point(flown)
-            _all_drawn(point.undrawn)
+            charging.all_drawn(point.undrawn)
             phase = self.states.operation.phases.get(flown.phase or "")
             found.append(
                 charging.held(
-                    self.design, str(flown), phase.duration if phase else None, point, battery, ways
+                    self.design, str(flown), phase.duration if phase else None, point, battery, carrying
                 )
             )
         return tuple(found)
 
-    def recharge(self, battery: str, limit: float) -> charging.Recharge:
-        """How a flat battery is recharged in the first state in which it is charged, with the time in which it takes more than ``limit`` amperes.
-
-        Lead-acid takes what it accepts; lithium whatever the alternators have left beside the loads. Raises NotAssessable.
-        """
-        from reviewer.analysis.operating_point.points import Figures
-
-        part = self.design.part(bare(battery), Battery)
-        flown = self.flown([self.charged[battery][0].state])[0]
-        lithium = part.chemistry == "lithium-iron-phosphate"
-        low = charging.flat(self.design, part)
-        charges = [low + (1 - low) * i / 10 for i in range(11)]
-        points = self.points.operating_points(
-            flown.state, Figures(charge={battery: charges}), len(charges), flown.phase
-        )
-        _all_drawn(points.undrawn)
-        amps = charging.taken(points, battery)
-        if lithium:
-            amps = charging.left_over(self.design, self.network, points, battery)
-        basis = "all that the alternators have left" if lithium else "typical acceptance of lead-acid"
-        return charging.recharge(part, str(flown), flown.state, charges, amps, limit, basis)
+    def recharge(self, battery: str, limit: float) -> charging.RechargeCourse:
+        """How a flat battery is recharged in the first state in which it is charged, with the time
+        in which it takes more than ``limit`` amperes. Raises NotAssessable."""
+        flown = self.points.flown_in([self.charged[battery][0].state])[0]
+        return charging.recharge_of(self.design, self.network, self.points, flown, battery, limit)
 
     def exposed(self, alternator: str) -> Mapping[str, overvoltage.Exposed]:
-        """What an alternator powers in each state of normal flight in which it is at work, by the state's name."""
+        """What an alternator powers in each state of normal flight in which it is at work, by the
+        state's name."""
         return {
             a.state.name: overvoltage.exposed(self.design, self.network, a, alternator)
             for a in self.at_work[alternator]
         }
 
     def beyond(self, alternator: str, volts: float) -> tuple[overvoltage.Beyond, ...]:
-        """Loads and coils that an alternator whose regulator fails full on takes beyond what they endure, before its output reaches ``volts``, once
-        the batteries are full; each once."""
+        """Loads and coils that an alternator whose regulator fails full on takes beyond their
+        rating, before its output reaches ``volts``, once the batteries are full; each once."""
         from reviewer.analysis.operating_point.points import Figures
 
         found: dict[str, overvoltage.Beyond] = {}
@@ -240,9 +167,12 @@ class Sources:
                 for element, endures in own.endures.items()
                 if endures < volts and element not in found
             ]
-            for flown in self.flown([state]) if weak else ():
+            for flown in self.points.flown_in([state]) if weak else ():
                 points = self.points.operating_points(
-                    flown.state, Figures(charge=full, runaway={alternator: volts}), 1, flown.phase
+                    flown.state,
+                    Figures(state_of_charge=full, failed_full_on={alternator: volts}),
+                    1,
+                    flown.phase,
                 )
                 for one in overvoltage.beyond(
                     points, self.states.answer(state), alternator, str(flown), own.endures, weak
@@ -253,85 +183,49 @@ class Sources:
         return tuple(found.values())
 
     def ceiling(self, alternator: str) -> overvoltage.Ceiling:
-        """Up to what an alternator whose regulator fails full on may go. Raises NotAssessable where its trip is not stated."""
+        """The highest voltage of an alternator whose regulator fails full on. Raises NotAssessable
+        where its trip is not stated."""
         found = overvoltage.ceiling(self.design, self.design.part(bare(alternator), Alternator))
         if found is None:
             raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
         return found
 
-    def sense_rise(self, alternator: str) -> alternators.SenseRise | None:
-        """What an alternator's bus has more than its field, in the first state in which it is at work; None where it does not feed its field itself.
+    def sense_rise(self, alternator: str) -> field_circuit.SenseRise | None:
+        """Drop between the bus of an alternator and its field, in the first state in which it is at
+        work; None where it does not feed its field itself.
 
         Raises NotAssessable.
         """
         answer = self.at_work[alternator][0]
-        way = alternators.sense_way(self.design, self.network, answer, alternator)
-        keys = charging.missing(self.design, self.network, (i for e in way for i in self.network.links_of[e]))
+        path = field_circuit.sense_path(self.design, self.network, answer, alternator)
+        keys = charging.missing(
+            self.design, self.network, (i for e in path for i in self.network.links_of[e])
+        )
         if keys:
             raise NotAssessable("; ".join(keys))
-        if not way:
+        if not path:
             return None
-        flown = self.flown([answer.state.name])[0]
+        flown = self.points.flown_in([answer.state.name])[0]
         point = self.points.point(flown)
-        start = self.network.names[alternators.sense_start(self.design, self.network, answer, alternator)]
-        return alternators.SenseRise(
-            flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], way
+        start = self.network.names[field_circuit.sense_start(self.design, self.network, answer, alternator)]
+        return field_circuit.SenseRise(
+            flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], path
         )
 
     def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
-        """The worst reading of an ammeter that is not what it is said to tell. Raises NotAssessable where a reading cannot be solved."""
+        """The worst wrong reading of an ammeter, None where all are right. Raises NotAssessable
+        where a reading cannot be solved."""
         points = (*self._meter_points, *(self._charging if tells == "load" else ()))
         for at in points:
             value = at.point.readings[monitor].value
             if value is None or value != value:
-                raise NotAssessable(f"a shunt of one way, beside wires of known size, for {monitor}")
+                raise NotAssessable(f"a shunt of one path, beside wires of known size, for {monitor}")
         return ammeters.misread(self.network, points, monitor, tells)
 
     @cached_property
     def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:
-        found = [
-            ammeters.MeterPoint(str(f), f.state, self.points.point(f))
-            for f in self.points.flown
-            if not cranking.cranks(self.states.declared[f.state])
-        ]
-        lost = tuple(Failure(s.element, OPEN) for s in self.network.sources if s.kind == "alternator")
-        dispatch = self.states.operation.dispatch
-        if lost and all(
-            any(at.point.given[f.element] for f in lost)
-            for at in found
-            if self.states.declared[at.state].engine == "running"
-        ):
-            found.append(
-                ammeters.MeterPoint(
-                    f"{dispatch}, alternator lost",
-                    dispatch,
-                    self.points.operating_point(dispatch, None, lost),
-                )
-            )
-        return tuple(found)
+        return ammeters.meter_points(self.states, self.points)
 
     @cached_property
     def _charging(self) -> tuple[ammeters.MeterPoint, ...]:
-        """The dispatch state with the main batteries half full; a reserve that is charged is a load of its bus."""
-        from reviewer.analysis.operating_point.points import Figures
-        from reviewer.analysis.operating_point.solved_state import solve_state
-
-        flown = next(f for f in self.points.flown if f.state == self.states.operation.dispatch)
-        figures = Figures(
-            charge={
-                f"parts/{n}": 0.5
-                for n in self.design.of_kind(p.Battery)
-                if self.design.parts[n].purpose == "main"
-            }
-        )
-        scenario = self.points._scenario(flown.state, flown.phase, (), ())
-        point = assessed(
-            partial(solve_state, self.design, self.network, scenario, figures, self.points.wiring)
-        )
-        return (ammeters.MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True),)
-
-
-def _all_drawn(undrawn: Mapping[str, str]) -> None:
-    """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want of a key."""
-    for element, key in undrawn.items():
-        raise NotAssessable(f"{key} of {bare(element)}")
+        return (ammeters.charging_point(self.states, self.points),)

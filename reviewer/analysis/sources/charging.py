@@ -1,21 +1,25 @@
-"""What charging does to batteries: their volts in flight against what they want, and what a flat one takes against what it may take."""
+"""Charging of batteries: their terminal volts in flight against their window, and the current into
+a flat one against its limit."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
-from reviewer.analysis.operating_point.assumptions import Notes
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
+from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.devices import nominal_volts
 from reviewer.analysis.operating_point.resistances import resistor
+from reviewer.analysis.ratings.flat_battery import flat_state_of_charge
 from reviewer.analysis.sources.alternators import Charge, source_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.search import shortest
-from reviewer.tables.batteries import charge_at_rest, rest_voltage
+from reviewer.tables.batteries import open_circuit_voltage, state_of_charge_at
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import acceptance_knots, charge_acceptance
 
@@ -23,7 +27,8 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.points import Points
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: chemistry, purpose -> ranges of common practice whose low end and whose high end are the window at the posts
+#: chemistry, purpose -> ranges of common practice whose low end and whose high end are the window
+#: at the terminals
 _WINDOWS = {
     ("lead-acid", "main"): ("charging-over-temperature", "lead-acid-absorption"),
     ("lead-acid", "reserve"): ("lead-acid-float", "lead-acid-absorption"),
@@ -34,7 +39,8 @@ _WINDOWS = {
 
 @record
 class Window:
-    """Volts at its posts between which a battery is charged well, and what each end rests on."""
+    """Charging window: terminal volts between which a battery is charged well, and what each end
+    rests on."""
 
     low: float
     high: float
@@ -43,8 +49,8 @@ class Window:
 
 
 def window(design: Design, battery: p.Battery) -> Window:
-    """The window of a battery: what its maker says, else common practice by its chemistry, where a reserve may float. Raises KeyError without a chemistry
-    where that is needed."""
+    """The window of a battery: what its maker says, else common practice by its chemistry, where a
+    reserve may float. Raises KeyError without a chemistry where that is needed."""
     scale = nominal_volts(design) / 14.0
     low, high, maker = battery.charge_from, battery.charge_to, "its maker"
     if low is not None and high is not None:
@@ -52,22 +58,25 @@ def window(design: Design, battery: p.Battery) -> Window:
     if battery.chemistry is None:
         raise KeyError("chemistry")
     names = _WINDOWS[battery.chemistry, battery.purpose]
-    told = f"common practice for {'a reserve of ' if battery.purpose == 'reserve' else ''}{battery.chemistry}"
+    use = "a reserve of " if battery.purpose == "reserve" else ""
+    practised = f"common practice for {use}{battery.chemistry}"
     floor = scale * practice("volts", names[0]).low if low is None else low
     ceiling = scale * practice("volts", names[1]).high if high is None else high
-    return Window(floor, ceiling, told if low is None else maker, told if high is None else maker)
+    return Window(floor, ceiling, practised if low is None else maker, practised if high is None else maker)
 
 
 @record
-class Held:
-    """A battery at its posts in what is flown: volts, amperes into it, and seconds of the phase where they are stated."""
+class ChargingPoint:
+    """A battery at its terminals in what is flown: volts, amperes into it, and seconds of the phase
+    where they are stated."""
 
     flown: str
     state: str
     volts: float
     amps: float
     seconds: float | None
-    #: for lithium the share of charge, 0 to 1, at which its rest voltage is so high that it takes no more; lead-acid gets there ever more slowly: None
+    #: for lithium the state of charge, 0 to 1, at which its open-circuit voltage stops the charge;
+    #: lead-acid gets there ever more slowly: None
     fills_to: float | None
     #: typical values of the battery itself and of the diodes that carry its charge
     assumed: tuple[str, ...]
@@ -79,9 +88,10 @@ def held(
     seconds: float | None,
     point: OperatingPoint,
     battery: str,
-    ways: Collection[str],
-) -> Held:
-    """What an operating point says of a battery of known chemistry; ``ways`` are the elements that carry its charge."""
+    carrying: Collection[str],
+) -> ChargingPoint:
+    """What an operating point says of a battery of known chemistry; ``carrying`` are the elements
+    that carry its charge."""
     name = bare(battery)
     chemistry = design.part(name, p.Battery).chemistry
     assert chemistry is not None
@@ -89,37 +99,40 @@ def held(
     assumed = tuple(
         a.what
         for a in point.assumed
-        if ("drop of" in a.what and set(ways) & set(a.elements)) or battery in a.elements
+        if (a.quantity is AssumedQuantity.DIODE_DROP and set(carrying) & set(a.elements))
+        or battery in a.elements
     )
     fills_to = (
-        None if chemistry == "lead-acid" else charge_at_rest(chemistry, volts, design.aircraft.nominal).value
+        None
+        if chemistry == "lead-acid"
+        else state_of_charge_at(chemistry, volts, design.aircraft.nominal).value
     )
-    return Held(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
+    return ChargingPoint(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
 
 
-def ways(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
-    """The links of the shortest ways of a charging current, out and back."""
+def charging_links(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
+    """The links of the shortest paths of a charging current, out and back."""
     alternator, battery = source_of(network, charge.alternator), source_of(network, charge.battery)
     out, back = (
-        _way(network, answer, alternator.positive, battery.positive),
-        _way(network, answer, battery.negative, alternator.negative),
+        _shortest(network, answer, alternator.positive, battery.positive),
+        _shortest(network, answer, battery.negative, alternator.negative),
     )
     return (*out, *back)
 
 
 def missing(design: Design, network: Network, links: Iterable[int]) -> tuple[str, ...]:
     """The keys without which some links would be solved as ideal joints."""
-    notes = Notes()
+    assumptions = Assumptions()
     for link in links:
         if not network.links[link].oneway:
-            resistor(design, network.links[link], notes)
+            resistor(design, network.links[link], assumptions)
     by_key: dict[str, list[str]] = {}
-    for element, key in notes.unsized.items():
+    for element, key in assumptions.unsized.items():
         by_key.setdefault(key, []).append(bare(element))
     return tuple(f"{key} of {' and '.join(names)}" for key, names in by_key.items())
 
 
-def _way(network: Network, answer: StateAnswer, start: int, goal: int) -> Sequence[int]:
+def _shortest(network: Network, answer: StateAnswer, start: int, goal: int) -> Sequence[int]:
     def onward(node: int) -> Iterator[tuple[int, int]]:
         for i, other, leaving in network.around[node]:
             if conducts(network, answer, i, leaving):
@@ -129,23 +142,14 @@ def _way(network: Network, answer: StateAnswer, start: int, goal: int) -> Sequen
     return found[1] if found else ()
 
 
-def flat(design: Design, battery: p.Battery) -> float:
-    """The charge, 0 to 1, of a battery that is called flat: 11.8 V at rest (common practice) for lead-acid, nothing for lithium. Raises OutsideTable."""
-    if battery.chemistry != "lead-acid":
-        return 0.0
-    scale = nominal_volts(design) / 14.0
-    return charge_at_rest(
-        "lead-acid", scale * practice("volts", "flat-lead-acid-at-rest").low, design.aircraft.nominal
-    ).value
-
-
 def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
-    """More amperes than a lead-acid battery takes at any charge when it is held at ``volts``: typical acceptance, no resistance on the way."""
+    """More amperes than a lead-acid battery takes at any charge when it is held at ``volts``:
+    typical acceptance, no resistance in the path."""
     assert battery.chemistry is not None and battery.capacity is not None
     cells = nominal_volts(design) / 14.0
     most = 0.0
     for charge in acceptance_knots(battery.chemistry):
-        rest = rest_voltage(battery.chemistry, charge, design.aircraft.nominal).value
+        rest = open_circuit_voltage(battery.chemistry, charge, design.aircraft.nominal).value
         most = max(
             most,
             charge_acceptance(battery.chemistry, charge).value * battery.capacity * (volts - rest) / cells,
@@ -153,15 +157,61 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
     return most
 
 
+def largest_charge(design: Design, battery: p.Battery, alternators: Collection[str]) -> float:
+    """More amperes than a battery can be charged with: what some alternators can give, or, where it
+    is less, what lead-acid accepts at the highest of their set points. Raises NotAssessable."""
+    machines = [design.part(bare(a), p.Alternator) for a in alternators]
+    for name, machine in zip(map(bare, alternators), machines, strict=True):
+        if machine.most is None:
+            raise NotAssessable(f"`rating` of {name}")
+    most = sum(machine.most or 0.0 for machine in machines)
+    held = [m.set_point for m in machines if m.set_point is not None and m.regulator_senses != "field"]
+    if battery.chemistry == "lead-acid" and battery.capacity and len(held) == len(machines):
+        most = min(most, most_accepted(design, battery, max(held)))
+    return most
+
+
 @record
-class Recharge:
-    """A flat battery charged in flight: the most ``amps`` it takes, and ``seconds`` until it takes no more than the limit."""
+class RechargeCourse:
+    """A flat battery charged in flight: the most ``amps`` it takes, and ``seconds`` until it takes
+    no more than the limit."""
 
     flown: str
     state: str
     amps: float
     seconds: float
     basis: str
+
+
+def recharge_of(
+    design: Design, network: Network, points: OperatingPoints, flown: Flown, battery: str, limit: float
+) -> RechargeCourse:
+    """How a flat battery is recharged in what is flown, with the time in which it takes more than
+    ``limit`` amperes. Lead-acid takes what it accepts; lithium whatever the alternators have left
+    beside the loads.
+
+    Raises NotAssessable.
+    """
+    from reviewer.analysis.operating_point.points import Figures
+
+    part = design.part(bare(battery), p.Battery)
+    low = flat_state_of_charge(part, design.aircraft.nominal)
+    states_of_charge = [low + (1 - low) * i / 10 for i in range(11)]
+    figures = Figures(state_of_charge={battery: states_of_charge})
+    solved = points.operating_points(flown.state, figures, len(states_of_charge), flown.phase)
+    all_drawn(solved.undrawn)
+    if part.chemistry == "lithium-iron-phosphate":
+        amps, basis = left_over(design, network, solved, battery), "all that the alternators have left"
+    else:
+        amps, basis = taken(solved, battery), "typical acceptance of lead-acid"
+    return recharge(part, str(flown), flown.state, states_of_charge, amps, limit, basis)
+
+
+def all_drawn(undrawn: Mapping[str, str]) -> None:
+    """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want
+    of a key."""
+    for element, key in undrawn.items():
+        raise NotAssessable(f"{key} of {bare(element)}")
 
 
 def recharge(
@@ -172,14 +222,15 @@ def recharge(
     amps: Sequence[float],
     limit: float,
     basis: str,
-) -> Recharge:
-    """How a battery is recharged that takes ``amps`` at ``charges``, both in rising order of charge, with the time in which it takes more than ``limit``."""
+) -> RechargeCourse:
+    """How a battery is recharged that takes ``amps`` at ``charges``, both in rising order of
+    charge, with the time in which it takes more than ``limit``."""
     assert battery.capacity is not None
     seconds = 0.0
     for i in range(len(charges) - 1):
         if amps[i] > limit:
             seconds += (charges[i + 1] - charges[i]) * 3600 * battery.capacity / ((amps[i] + amps[i + 1]) / 2)
-    return Recharge(flown, state, max(amps), seconds, basis)
+    return RechargeCourse(flown, state, max(amps), seconds, basis)
 
 
 def taken(points: Points, battery: str) -> tuple[float, ...]:
@@ -188,7 +239,8 @@ def taken(points: Points, battery: str) -> tuple[float, ...]:
 
 
 def left_over(design: Design, network: Network, points: Points, battery: str) -> tuple[float, ...]:
-    """Amperes that the alternators could give at each point beyond what goes elsewhere than into a battery."""
+    """Amperes that the alternators could give at each point beyond what goes elsewhere than into a
+    battery."""
     alternators = [
         s.element for s in network.sources if s.kind == "alternator" and s.element in points.built.sources
     ]

@@ -1,4 +1,5 @@
-"""What an alternator whose regulator fails full on does to the loads: its current limit holds, its voltage goes up to the trip, or to what takes it."""
+"""Overvoltage when a regulator fails full on: the current limit of the alternator holds, its
+voltage rises to the trip or to what the loads take."""
 
 from __future__ import annotations
 
@@ -20,20 +21,21 @@ if TYPE_CHECKING:
 
 @record
 class Beyond:
-    """A load or coil that a runaway takes above the voltage that it endures."""
+    """A load or coil that a regulator failed full on exposes to more than its rated voltage."""
 
     element: str
     flown: str
     state: str
     volts: float
     endures: float
-    #: the typical values that what lies on the way to it rests on
+    #: the typical values that what lies on the path to it rests on
     typical: tuple[str, ...]
 
 
 @record
 class Exposed:
-    """What an alternator powers in a state: ``endures`` by element, volts, and what does not say what it endures."""
+    """What an alternator powers in a state: ``endures`` by element, volts, and what does not say
+    its rated voltage."""
 
     endures: Mapping[str, float]
     unsaid: tuple[str, ...]
@@ -41,7 +43,8 @@ class Exposed:
 
 @record
 class Ceiling:
-    """The volts up to which an alternator may go whose regulator fails full on, what ``ends`` it there in words, and what the figure rests on."""
+    """The volts up to which an alternator rises whose regulator fails full on, what ``ends`` it
+    there in words, and what the figure rests on."""
 
     volts: float
     ends: str
@@ -49,8 +52,9 @@ class Ceiling:
 
 
 def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
-    """Where a runaway ends: at the trip that stops the alternator, else where nothing takes its current; None where no trip is stated, and not that there is
-    none. A trip that acts on the field does not stop permanent magnets or a regulator inside."""
+    """Where the overvoltage ends: at the trip that stops the alternator, else where
+    nothing takes its current; None where no trip is stated, and not that there is none. A trip that
+    acts on the field does not stop permanent magnets or a regulator inside."""
     trip = alternator.over_voltage_trip
     if trip is None:
         return None
@@ -90,15 +94,18 @@ def beyond(
     endures: Mapping[str, float],
     asked: Collection[str],
 ) -> tuple[Beyond, ...]:
-    """Those of some elements that have more at their terminals than they endure, at the one point of a runaway."""
+    """Those of some elements that have more at their terminals than they are rated for, at the one
+    point of a regulator that failed full on."""
     found = []
     for user in (*points.network.consumers, *points.network.coils):
         if user.element in asked:
             low = _volts(points, user.minus[0])
             volts = max(abs(_volts(points, node) - low) for node in user.plus)
             if volts > endures[user.element]:
-                way = {e for node in user.plus for e in feed_path(points.network, answer, alternator, node)}
-                typical_ones = tuple(a.what for a in points.assumed if way & set(a.elements))
+                feeding = {
+                    e for node in user.plus for e in feed_path(points.network, answer, alternator, node)
+                }
+                typical_ones = tuple(a.what for a in points.assumed if feeding & set(a.elements))
                 found.append(
                     Beyond(user.element, flown, answer.state.name, volts, endures[user.element], typical_ones)
                 )

@@ -15,6 +15,7 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import cranking
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.operating_point.assumptions import AssumedQuantity
 from reviewer.analysis.switching import (
     contact_loading,
     contact_rating,
@@ -56,7 +57,7 @@ class Switches:
         found = []
         joined = contact_loading.Joined(self.design, self.network)
         for where, answer, point in self._contact_points:
-            typical = {e for a in point.assumed if "current of" in a.what for e in a.elements}
+            typical = {e for a in point.assumed if a.quantity is AssumedQuantity.CURRENT for e in a.elements}
             for use in joined.uses(point):
                 found.append(
                     (

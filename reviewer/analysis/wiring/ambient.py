@@ -1,4 +1,5 @@
-"""The air that a wire runs in: the hottest of its zone, or of the zones of the parts at its ends."""
+"""The air that a wire runs in: the hottest of its zone, or of the zones of the parts at its
+ends."""
 
 from __future__ import annotations
 
@@ -8,8 +9,9 @@ from reviewer.model.record import record
 
 @record
 class Ambient:
-    """Hottest air about a wire, in C, and the ``zone`` that it is of. ``known`` is False where neither the wire nor both of its ends name a zone: then
-    the hottest zone of the aircraft is taken, which is on the safe side."""
+    """Hottest air about a wire, in C, and the ``zone`` that it is of. ``known`` is False where
+    neither the wire nor both of its ends name a zone: then the hottest zone of the aircraft is
+    taken, which is on the safe side."""
 
     celsius: float
     zone: str
@@ -17,7 +19,8 @@ class Ambient:
 
 
 def ambient_of(design: Design, wire: str) -> Ambient | None:
-    """The air about a wire; None where the zone that would say so has no ``hottest``, or no zone has one."""
+    """The air about a wire; None where the zone that would say so has no ``hottest``, or no zone
+    has one."""
     spec, zones = design.wires[wire], design.aircraft.zones
     named = (
         [spec.zone]

@@ -1,17 +1,26 @@
-"""What wires, pins and studs carry, what is lost on the way to a load, which loads have too little. Each answer is computed once, on first asking. No logic lives here."""
+"""What wires, pins and studs carry, what is lost on the path to a load, which loads have too
+little. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property, partial
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
-from reviewer.analysis.wiring import ambient, circuits, peak_drop, pin_loading, undervoltage, voltage_drop
+from reviewer.analysis.wiring import (
+    ambient,
+    circuits,
+    peak_drop,
+    pin_loading,
+    terminal_stacking,
+    undervoltage,
+    voltage_drop,
+)
 from reviewer.analysis.wiring.wire_loading import WireLoads
 from reviewer.model import parts as p
 from reviewer.model.review import HazardClass
@@ -25,7 +34,8 @@ if TYPE_CHECKING:
 
 
 class Wires:
-    """What wires, pins and studs carry, what is lost on the way to a load, which loads have too little."""
+    """What wires, pins and studs carry, what is lost on the path to a load, which loads have too
+    little."""
 
     def __init__(self, states: States, points: OperatingPoints):
         self.states = states
@@ -34,14 +44,16 @@ class Wires:
 
     @cached_property
     def no_sizes(self) -> bool:
-        """Whether the file is at the concept stage and says nothing that volts and amperes could be worked out from: no wire has a size."""
+        """Whether the file is at the concept stage and says nothing that volts and amperes could be
+        worked out from: no wire has a size."""
         concept = self.design.aircraft.stage == "concept"
         return concept and all(
             wire.gauge is None and wire.resistance is None for wire in self.design.wires.values()
         )
 
     def fed_in_steady(self, load: str) -> bool:
-        """Whether a load (its pointer) is fed in a flown state in which the engine does not crank."""
+        """Whether a load (its pointer) is fed in a flown state in which the engine does not
+        crank."""
         return any(self.states.answer(flown.state).healthy.powered[load] for flown in self.steady)
 
     def hazard_of(self, load: str, least: HazardClass) -> HazardClass:
@@ -56,7 +68,8 @@ class Wires:
 
     @cached_property
     def steady(self) -> tuple[Flown, ...]:
-        """What is flown while the engine does not crank. Raises NotAssessable where no load has a current, before anything is solved."""
+        """What is flown while the engine does not crank. Raises NotAssessable where no load has a
+        current, before anything is solved."""
         consumers = [part for part in self.design.parts.values() if isinstance(part, p.Consumer)]
         if consumers and all(part.current is None for part in consumers):
             raise NotAssessable("`current` of the loads and instruments")
@@ -84,7 +97,8 @@ class Wires:
 
     @cached_property
     def starter_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
-        """The runs of each starter while the engine cranks, from the battery. Raises NotAssessable."""
+        """The runs of each starter while the engine cranks, from the battery. Raises
+        NotAssessable."""
         return self._runs(
             tuple((flown, self.points.point(flown)) for flown in self.while_cranking), starters=True
         )
@@ -106,7 +120,8 @@ class Wires:
         return {load: tuple(own) for load, own in found.items()}
 
     def lacking(self, flown: Flown, elements: tuple[str, ...]) -> str:
-        """What the file lacks for volts that hang on some elements in a point, "" where nothing: their own sizes, and currents of the loads that live."""
+        """What the file lacks for volts that hang on some elements in a point, "" where nothing:
+        their own sizes, and currents of the loads that live."""
         point = self.points.point(flown)
         lacks = [f"{key} of {e.partition('/')[2]}" for e, key in point.unsized.items() if e in elements]
         return next(
@@ -146,15 +161,17 @@ class Wires:
 
     @cached_property
     def peak_runs(self) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
-        """For each load but a starter that has a `peak`: its run at that current; why there is none, where that is known; absent where nothing feeds it.
+        """For each load but a starter that has a `peak`: its run at that current; why there is
+        none, where that is known; absent where nothing feeds it.
 
         Raises NotAssessable.
         """
         return self._peak_runs(self._peaks)
 
     def small_peak(self, load: str, limit: float) -> tuple[Flown, voltage_drop.Run] | None:
-        """The run of a load (its pointer) at its usual current that tells without solving that no more than ``limit`` volts are lost at its peak; None where
-        none does. Raises NotAssessable."""
+        """The run of a load (its pointer) at its usual current that tells without solving that no
+        more than ``limit`` volts are lost at its peak; None where none does. Raises NotAssessable.
+        """
         current, own = (
             self.design.parts[load.partition("/")[2]].current,
             self.steady_runs.get(load, ()) if load in self._peaks else (),
@@ -169,7 +186,8 @@ class Wires:
 
     @cached_property
     def large_peak_runs(self) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
-        """As :attr:`peak_runs`, without those that :meth:`small_peak` tells to be within what is allowed for short times. Raises NotAssessable."""
+        """As :attr:`peak_runs`, without those that :meth:`small_peak` tells to be within what is
+        allowed for short times. Raises NotAssessable."""
         limit = allowed_drop(self.design.aircraft.nominal, "intermittent").value
         return self._peak_runs(
             {load: amps for load, amps in self._peaks.items() if self.small_peak(load, limit) is None}
@@ -178,91 +196,36 @@ class Wires:
     def _peak_runs(self, wanted: Mapping[str, float]) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
         steady = [(flown, self.states.answer(flown.state)) for flown in self.steady]
         chosen = peak_drop.chosen_places(steady, self.steady_runs if wanted else {}, tuple(wanted))
-        places = {load: peak_drop.Place(answer, flown.phase) for load, (flown, answer) in chosen.items()}
-        places |= peak_drop.fed_by_a_move(
-            self.design,
-            self.network,
-            self.states.answers()[0],
-            [load for load in wanted if load not in places],
-        )
+        places = {load: peak_drop.PeakCase(answer, flown.phase) for load, (flown, answer) in chosen.items()}
+        unplaced = [load for load in wanted if load not in places]
+        places |= peak_drop.fed_by_a_move(self.design, self.network, self.states.answers()[0], unplaced)
         found: dict[str, peak_drop.PeakRun | NotAssessable] = {}
         for place, own in peak_drop.together(places, wanted):
-            solve = partial(
-                peak_drop.peak_runs,
-                self.design,
-                self.network,
-                place,
-                own,
-                self._phases(place),
-                self.points.wiring,
-            )
             try:
-                found |= assessed(solve)
+                found |= peak_drop.peak_runs(self.design, self.network, place, own, self.points.wiring)
             except NotAssessable as missing:
                 found |= dict.fromkeys(own, missing)
         return found
 
-    def _phases(self, place: peak_drop.Place) -> tuple[str, ...]:
-        phases = self.design.operation.phases if self.design.operation else {}
-        return (
-            (place.phase,)
-            if place.phase is not None
-            else tuple(n for n, phase in phases.items() if phase.state == place.answer.state.name)
-        )
-
     @cached_property
     def battery_points(self) -> tuple[tuple[Flown, tuple[Failure, ...], OperatingPoint], ...]:
-        """What is flown on batteries alone with their posts at the end of their charge; the dispatch state without its alternators too, where none of
-        these keeps every bus alive. Raises NotAssessable."""
-        from reviewer.analysis.operating_point.points import Figures
-
-        others = [s.element for s in self.network.sources if s.kind != "battery"]
-        posts = {
-            s.element: undervoltage.end_of_battery(self.design, s.element)
-            for s in self.network.sources
-            if s.kind == "battery"
-        }
-        flown = [
-            f
-            for f in self.steady
-            if self.states.declared[f.state].use != "ground"
-            and not any(self.states.answer(f.state).healthy.alive[s] for s in others)
-        ]
-        cases: list[tuple[Flown, tuple[Failure, ...]]] = [(f, ()) for f in flown]
-        if not any(
-            undervoltage.keeps_all_buses(
-                self.design, self.network, self.states.answers()[0], self.states.answer(f.state)
-            )
-            for f in flown
-        ):
-            dispatch = self.states.answers()[0].state.name
-            alone = tuple(Failure(s, OPEN) for s in others)
-            cases += [(f, alone) for f in self.steady if f.state == dispatch]
-        return tuple(
-            (f, case, self.points.figured(f, case, Figures(posts=posts))) for f, case in cases if posts
-        )
+        """What is flown on batteries alone, held at the terminal voltage of the end of their
+        charge. Raises NotAssessable."""
+        return undervoltage.battery_points(self.states, self.points, self.steady)
 
     @cached_property
-    def starved(self) -> tuple[undervoltage.Starved, ...]:
-        """Loads that have less than their minimum in a steady state, or on batteries alone at the end of their charge. Raises NotAssessable."""
-        loads_of = {f: self.states.loads_of(f) for f in self.design.functions}
-        found: list[undervoltage.Starved] = []
-        for flown, point in self.steady_points:
-            found += undervoltage.starved_in(
-                self.design, self.states.answer(flown.state), point, flown, loads_of
-            )
-        for flown, case, point in self.battery_points:
-            answer = self.points.answer_of(flown, case)
-            posts = min(
-                undervoltage.end_of_battery(self.design, s.element)
-                for s in self.network.sources
-                if s.kind == "battery"
-            )
-            found += undervoltage.starved_in(self.design, answer, point, flown, loads_of, posts)
-        return tuple(found)
+    def starved(self) -> tuple[undervoltage.UndervoltageLoad, ...]:
+        """Loads that have less than their minimum in a steady state, or on batteries alone at the
+        end of their charge. Raises NotAssessable."""
+        on_engine = ((flown, (), point) for flown, point in self.steady_points)
+        return (
+            *undervoltage.undervoltage_loads(self.states, self.points, on_engine),
+            *undervoltage.undervoltage_loads(self.states, self.points, self.battery_points, held=True),
+        )
 
     def pin_loads(self, connector: str) -> tuple[pin_loading.PinLoad, ...]:
-        """The pins of a connector where they are loaded worst in the steady states. Raises NotAssessable."""
+        """The pins of a connector where they are loaded worst in the steady states. Raises
+        NotAssessable."""
         return pin_loading.pin_loads(self.design, self.network, connector, self.steady_points)
 
     @property
@@ -272,12 +235,14 @@ class Wires:
 
     @cached_property
     def crowded_posts(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
-        """For each part that has studs or posts, those that hold more wires than they should -> the wires."""
-        return circuits.crowded_posts(self.design, self.network, self.lugs_on_a_stud)
+        """For each part that has studs or terminals, those that hold more wires than they should ->
+        the wires."""
+        return terminal_stacking.crowded_terminals(self.design, self.lugs_on_a_stud)
 
     @cached_property
     def critical_loads(self) -> frozenset[str]:
-        """Loads and instruments on which a function rests whose loss is hazardous or worse. Raises NotAssessable without functions."""
+        """Loads and instruments on which a function rests whose loss is hazardous or worse. Raises
+        NotAssessable without functions."""
         return circuits.critical_loads(self.design) if self.states.critical_functions else frozenset()
 
     def pin_users(self, connector: str) -> Mapping[str, tuple[str, ...]]:
@@ -294,7 +259,8 @@ class Wires:
         return ambient.ambient_of(self.design, wire)
 
     def wire_ohms(self, name: str) -> float | None:
-        """Resistance at 20 C of a wire by its size and length; None where the file or the table does not say."""
+        """Resistance at 20 C of a wire by its size and length; None where the file or the table
+        does not say."""
         from reviewer.analysis.ratings.wire import wire_resistance
 
         wire = self.design.wires[name]

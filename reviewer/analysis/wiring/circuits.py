@@ -1,6 +1,8 @@
-"""Circuits: what hangs on a wire or a pin, which wires carry signals, pulsed current, or the current of alternator and starter.
+"""Circuits: what hangs on a wire or a pin, which wires carry signals, pulsed current, or the
+current of alternator and starter.
 
-A circuit goes from a user through wires, connectors, splices, protectors, switches, relays and diodes to the next bar, ground, structure or source.
+A circuit goes from a user through wires, connectors, splices, protective devices, switches, relays
+and diodes to the next bar, ground, structure or source.
 """
 
 from __future__ import annotations
@@ -9,15 +11,15 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from reviewer.analysis.conduction.states import critical_functions, loads_of
-from reviewer.analysis.cut_sets.single_points import SHORT_RUN_M
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.biconnected import BlockTree
 from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.tables.practice import practice
 
 #: a common run above this, metres (3 ft), couples: common practice, no source
-LONG_RUN_M = 3 * SHORT_RUN_M
+LONG_RUN_M = practice("metres", "coupling-run").high
 _PASSED = (p.Connector, p.Splice, p.Protector, p.Switch, p.Relay, p.Diode)
 _OF_A_SIGNAL = (p.Connector, p.Splice, p.Protector)
 _OF_HEAVY_CURRENT = (
@@ -44,7 +46,8 @@ class Circuit:
 def circuit(
     design: Design, network: Network, starts: Iterable[int], passed: tuple[type, ...] = _PASSED
 ) -> Circuit:
-    """The circuit on some nodes. A stud that joins two wires is passed, one that joins more is a bar."""
+    """The circuit on some nodes. A stud that joins two wires is passed, one that joins more is a
+    bar."""
     seen, elements = set(starts), set()
     todo = list(seen)
     while todo:
@@ -73,7 +76,8 @@ def _passes(design: Design, network: Network, element: str, passed: tuple[type, 
 
 
 def users(design: Design, network: Network, starts: Iterable[int]) -> tuple[str, ...]:
-    """Names of the loads, instruments, sensors and coils on the circuit of some nodes, in the file's order."""
+    """Names of the loads, instruments, sensors and coils on the circuit of some nodes, in the
+    file's order."""
     nodes = circuit(design, network, starts).nodes
     owners = {_owner(network, n) for n in nodes}
     coils = {c.element for c in network.coils if nodes & {*c.plus, *c.minus}}
@@ -86,12 +90,14 @@ def users(design: Design, network: Network, starts: Iterable[int]) -> tuple[str,
 
 
 def critical_loads(design: Design) -> frozenset[str]:
-    """Names of the loads and instruments on which a function rests whose loss is hazardous or catastrophic."""
+    """Names of the loads and instruments on which a function rests whose loss is hazardous or
+    catastrophic."""
     return frozenset(load for function in critical_functions(design) for load in loads_of(design, function))
 
 
 def emergency_switches(design: Design, network: Network) -> tuple[str, ...]:
-    """Names of the switches in circuits of critical loads, and of those that a declared action moves, in the file's order."""
+    """Names of the switches in circuits of critical loads, and of those that a declared action
+    moves, in the file's order."""
     actions = design.operation.actions.values() if design.operation else ()
     moved = {name for action in actions for name in action.move}
     terminals = [
@@ -113,7 +119,8 @@ def pin_users(design: Design, network: Network, connector: str) -> dict[str, tup
 
 
 def is_pulsed(part: p.Part) -> bool:
-    """Whether a load's current comes in pulses: one that says so, and a motor that does not say otherwise."""
+    """Whether a load's current comes in pulses: one that says so, and a motor that does not say
+    otherwise."""
     return isinstance(part, p.Consumer) and (
         part.noise == "pulsed" or (part.noise is None and getattr(part, "type", None) == "motor")
     )
@@ -130,7 +137,8 @@ def pulsed_wires(design: Design, network: Network) -> dict[str, str]:
 
 
 def signal_wires(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
-    """Wires that carry what a sensor or jack gives, or the sound between instruments -> the sensors and instruments at their ends."""
+    """Wires that carry what a sensor or jack gives, or the sound between instruments -> the sensors
+    and instruments at their ends."""
     starts: list[tuple[str, list[str]]] = [
         (n, list(design.parts[n].terminals())) for n in design.of_kind(p.Sensor)
     ]
@@ -152,7 +160,8 @@ def signal_wires(design: Design, network: Network) -> dict[str, tuple[str, ...]]
 
 
 def heavy_wires(design: Design, network: Network) -> dict[str, str]:
-    """Wires that lie on any way between a main battery and the alternators, starters and sockets for outside power, on both sides -> what they serve."""
+    """Wires that lie on any way between a main battery and the alternators, starters and sockets
+    for external power, on both sides -> what they serve."""
     plus = {s.positive: bare(s.element) for s in network.sources} | _starters(design, network, "supplies")
     minus = {s.negative: bare(s.element) for s in network.sources} | _starters(design, network, "returns")
     found: dict[str, str] = {}
@@ -173,7 +182,8 @@ def _starters(design: Design, network: Network, side: str) -> dict[int, str]:
 
 
 def _between(design: Design, network: Network, ends: Collection[int]) -> set[str]:
-    """Wires that lie on a way between some nodes through posts, bars, shunts, limiters and contacts of relays."""
+    """Wires that lie on a path between some nodes through terminals, bars, shunts, limiters and
+    contacts of relays."""
 
     def passes(link: Link) -> bool:
         part = design.parts.get(bare(link.element)) if link.element.startswith("parts/") else None
@@ -197,8 +207,9 @@ def _wires(found: Circuit) -> list[str]:
 
 @record
 class Mixed:
-    """A bundle in which signals run beside pulsed or heavy current: wires, the sensors and instruments of the signals, what the current serves, and the
-    common run in metres, None where a length is missing."""
+    """A bundle in which signals run beside pulsed or heavy current: wires, the sensors and
+    instruments of the signals, what the current serves, and the common run in metres, None where a
+    length is missing."""
 
     bundle: str
     signals: tuple[str, ...]
@@ -209,7 +220,8 @@ class Mixed:
 
 
 def mixed_bundles(design: Design, network: Network, heavy: Mapping[str, str]) -> dict[str, Mixed]:
-    """Bundles that hold wires of both kinds, however short, by name. The common run is no longer than the longest wire of either kind.
+    """Bundles that hold wires of both kinds, however short, by name. The common run is no longer
+    than the longest wire of either kind.
 
     A unit's own sensors may run with its own supply.
     """
@@ -234,43 +246,10 @@ def _longest(design: Design, wires: Iterable[str]) -> float | None:
     return None if None in lengths else max(n for n in lengths if n is not None)
 
 
-def crowded_posts(design: Design, network: Network, most: int) -> dict[str, dict[str, tuple[str, ...]]]:
-    """Parts that have studs or posts -> post -> the wires and cases on it; a block of tabs is none, its lugs do not lie on each other.
-
-    A stud is one post; of batteries, alternators, contactors, shunts, limiters and sockets for outside power each terminal of heavy current is one.
-    """
-    lugs: dict[str, list[str]] = {}
-    for name, wire in design.wires.items():
-        for ref in (wire.from_, wire.to):
-            lugs.setdefault(ref, []).append(name)
-    for name, part in design.parts.items():
-        if getattr(part, "mounted_on", None):
-            lugs.setdefault(part.mounted_on, []).append(name)
-    found: dict[str, dict[str, tuple[str, ...]]] = {}
-    for name, part in design.parts.items():
-        if isinstance(part, p.Stud):
-            own = [lug for ref, on in lugs.items() if ref.partition(".")[0] == name for lug in on]
-            found[name] = {name: tuple(own)}
-        elif posts := _posts(part):
-            found[name] = {f"{name}.{t}": tuple(lugs.get(f"{name}.{t}", ())) for t in posts}
-    return {name: {post: on for post, on in posts.items() if len(on) > most} for name, posts in found.items()}
-
-
-def _posts(part: p.Part) -> tuple[str, ...]:
-    if isinstance(part, p.Contactor):
-        return tuple(
-            t
-            for t in part.terminals()
-            if t not in part.coil or any(t in getattr(c, "joins", ()) for c in part.contacts.values())
-        )
-    if isinstance(part, p.Alternator):
-        return ("output", "ground")
-    return part.terminals() if isinstance(part, (p.Battery, p.Shunt, p.Limiter, p.GroundPower)) else ()
-
-
 @record
 class Opening:
-    """A grommet or fitting of a bulkhead: the heavy wires in it (wire, what it serves) and those of critical loads (wire, load)."""
+    """A grommet or fitting of a bulkhead: the heavy wires in it (wire, what it serves) and those of
+    critical loads (wire, load)."""
 
     heavy: tuple[tuple[str, str], ...]
     critical: tuple[tuple[str, str], ...]

@@ -1,6 +1,7 @@
 """The run of each load while it takes its largest current, and all others theirs as usual.
 
-A load that is fed in none of the states is looked for with one switch moved from the dispatch state: the flaps move only while their switch is held.
+A load that is fed in none of the states is looked for with one switch moved from the normal state:
+the flaps move only while their switch is held.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.wiring.voltage_drop import Run, Sounding, run_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -25,9 +27,10 @@ if TYPE_CHECKING:
 
 
 @record
-class Place:
-    """Where a load is at its peak: a solved state, declared or with the switch of ``moved`` (switch, position) moved from the dispatch state, and
-    the phase whose currents the other loads take."""
+class PeakCase:
+    """Where a load is at its peak: a solved state, declared or with the switch of ``moved``
+    (switch, position) moved from the normal state, and the phase whose currents the other loads
+    take."""
 
     answer: StateAnswer
     phase: str | None
@@ -42,17 +45,19 @@ class Place:
 
 @record
 class PeakRun:
-    """The ``run`` of a load at its peak, and where; ``lacks`` names what the file lacks for it, "" where nothing."""
+    """The ``run`` of a load at its peak, and where; ``lacks`` names what the file lacks for it, ""
+    where nothing."""
 
-    place: Place
+    place: PeakCase
     run: Run
     lacks: str
 
 
 def fed_by_a_move(
     design: Design, network: Network, dispatch: StateAnswer, loads: Sequence[str]
-) -> dict[str, Place]:
-    """For each of some loads that one switch moved from the dispatch state feeds: the first such place. Some may have none."""
+) -> dict[str, PeakCase]:
+    """For each of some loads that one switch moved from the normal state feeds: the first such
+    place. Some may have none."""
     if not loads:
         return {}
     state, moved = dispatch.state, {}
@@ -65,37 +70,37 @@ def fed_by_a_move(
         replace(state, name=words, switches=MappingProxyType({**state.switches, name: position}))
         for words, (name, position) in moved.items()
     ]
-    found: dict[str, Place] = {}
+    found: dict[str, PeakCase] = {}
     for words, answer in solve_states(design, network, states).items():
         for load in loads:
             if load not in found and answer.healthy.powered[load]:
                 named = StateAnswer(design, network, replace(answer.state, name=state.name), answer.healthy)
-                found[load] = Place(named, None, moved[words])
+                found[load] = PeakCase(named, None, moved[words])
     return found
 
 
 def peak_runs(
     design: Design,
     network: Network,
-    place: Place,
+    place: PeakCase,
     peaks: Mapping[str, float],
-    phases: tuple[str, ...],
     wiring: Wiring,
 ) -> dict[str, PeakRun]:
-    """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one place. Raises NotSolvable, and NotAssessable for a
-    point that was not found."""
-    from reviewer.analysis.operating_point.assumptions import Notes
+    """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one
+    place. Raises NotAssessable, also for a point that was not found."""
+    from reviewer.analysis.operating_point.assumptions import Assumptions
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.devices import amps_of
     from reviewer.analysis.operating_point.points import Figures, one_at_a_time, solve_points
     from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
-    usual = {load: amps_of(design.parts[bare(load)], load, phases, Notes()) for load in peaks}
+    phases = _phases(design, place)
+    usual = {load: amps_of(design.parts[bare(load)], load, phases, Assumptions()) for load in peaks}
     scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
     figures = Figures(
         loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.use == "ground" else IN_FLIGHT
     )
-    points = solve_points(design, network, scenario, figures, len(peaks), wiring)
+    points = assessed(lambda: solve_points(design, network, scenario, figures, len(peaks), wiring))
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     found = {}
@@ -107,6 +112,13 @@ def peak_runs(
             lacks += [f"{key} of {bare(e)}" for e, key in points.undrawn.items()]
             found[load] = PeakRun(place, run, lacks[0] if lacks else "")
     return found
+
+
+def _phases(design: Design, place: PeakCase) -> tuple[str, ...]:
+    phases = design.operation.phases if design.operation else {}
+    if place.phase is not None:
+        return (place.phase,)
+    return tuple(n for n, phase in phases.items() if phase.state == place.answer.state.name)
 
 
 def _column(network: Network, points: Points, column: int) -> Sounding:
@@ -122,7 +134,9 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
     def amps_of(element: str) -> float | None:
         if element not in amps:
             amps[element] = (
-                float(points.amps(element)[column]) if points.ways.get(element, -1) >= 0 else float("nan")
+                float(points.amps(element)[column])
+                if points.only_link.get(element, -1) >= 0
+                else float("nan")
             )
         return amps[element]
 
@@ -130,8 +144,10 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
 
 
 def surely_within(run: Run, times: float, least: float, limit: float) -> bool:
-    """Whether a run stays within ``limit`` volts when its load takes ``times`` its usual current. No load takes more than constant power does; ``least``
-    volts across it fall by the limit at most, if that holds. What other loads lose on the same way does not grow with it, and is counted as if it did."""
+    """Whether a run stays within ``limit`` volts when its load takes ``times`` its usual current.
+    No load takes more than constant power does; ``least`` volts across it fall by the limit at
+    most, if that holds. What other loads lose on the same path does not grow with it, and is
+    counted as if it did."""
     return least > limit and run.volts * max(times, 1.0) * least / (least - limit) <= limit
 
 
@@ -140,7 +156,8 @@ def chosen_places(
     runs: Mapping[str, Sequence[tuple[Flown, Run]]],
     loads: Sequence[str],
 ) -> dict[str, tuple[Flown, StateAnswer]]:
-    """For each load that is fed in a steady state: where its run loses most at its usual current, else the first state in which it is fed."""
+    """For each load that is fed in a steady state: where its run loses most at its usual current,
+    else the first state in which it is fed."""
     answers = dict(steady)
     found = {}
     for load in loads:
@@ -155,10 +172,10 @@ def chosen_places(
 
 
 def together(
-    places: Mapping[str, Place], peaks: Mapping[str, float]
-) -> tuple[tuple[Place, dict[str, float]], ...]:
+    places: Mapping[str, PeakCase], peaks: Mapping[str, float]
+) -> tuple[tuple[PeakCase, dict[str, float]], ...]:
     """The loads of each place with their peaks, so that each place is solved once."""
-    groups: dict[tuple[str, str | None, tuple[str, str] | None], tuple[Place, dict[str, float]]] = {}
+    groups: dict[tuple[str, str | None, tuple[str, str] | None], tuple[PeakCase, dict[str, float]]] = {}
     for load, place in places.items():
         groups.setdefault((place.answer.state.name, place.phase, place.moved), (place, {}))[1][load] = peaks[
             load

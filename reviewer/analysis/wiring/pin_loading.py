@@ -1,4 +1,5 @@
-"""The current of each pin of a connector, from the wires on it; pins that the same conductors join on both sides carry theirs together."""
+"""The current of each pin of a connector, from the wires on it; pins that the same conductors join
+on both sides carry theirs together."""
 
 from __future__ import annotations
 
@@ -22,8 +23,8 @@ LEAST_A = 1e-3
 
 @record
 class PinLoad:
-    """Pins in parallel (mostly one) where they are loaded worst: ``amperes`` of all together; ``full`` where every pin of the connector carries current then
-    and there are more than two."""
+    """Pins in parallel (mostly one) where they are loaded worst: ``amperes`` of all together;
+    ``full`` where every pin of the connector carries current then and there are more than two."""
 
     pins: tuple[str, ...]
     flown: Flown
@@ -32,7 +33,8 @@ class PinLoad:
 
     @property
     def factor(self) -> float:
-        """The share of its rating that a pin may carry: in a full connector the low end of the trade's range, else all of it."""
+        """The share of its rating that a pin may carry: in a full connector the low end of the
+        trade's range, else all of it."""
         return practice("factors", "pins-in-a-full-connector").low if self.full else 1.0
 
     @property
@@ -47,7 +49,8 @@ class PinLoad:
 
 
 def pin_groups(design: Design, network: Network, connector: str) -> tuple[tuple[str, ...], ...]:
-    """The pins of a connector by groups in parallel: the plug sides are joined by plain conductors outside the connector, and so are the socket sides."""
+    """The pins of a connector by groups in parallel: the plug sides are joined by plain conductors
+    outside the connector, and so are the socket sides."""
     own = f"parts/{connector}"
 
     def side(terminal: str) -> frozenset[int]:
@@ -70,19 +73,20 @@ def pin_groups(design: Design, network: Network, connector: str) -> tuple[tuple[
 def pin_loads(
     design: Design, network: Network, connector: str, points: Sequence[tuple[Flown, OperatingPoint]]
 ) -> tuple[PinLoad, ...]:
-    """For each group of pins in parallel, where it carries most in some solved points; a group that carries nothing is left out."""
+    """For each group of pins in parallel, where it carries most in some solved points; a group that
+    carries nothing is left out."""
     groups = pin_groups(design, network, connector)
     wires: dict[str, list[tuple[str, int]]] = {}
     for name, wire in design.wires.items():
-        for end, way in ((wire.from_, -1), (wire.to, 1)):
+        for end, sign in ((wire.from_, -1), (wire.to, 1)):
             if end.partition(".")[0] == connector:
-                wires.setdefault(end.partition(".")[2], []).append((f"wires/{name}", way))
+                wires.setdefault(end.partition(".")[2], []).append((f"wires/{name}", sign))
     worst: dict[tuple[str, ...], PinLoad] = {}
     for flown, point in points:
         amps = {}
         for group in groups:
             amps[group] = abs(
-                sum(way * point.amps[wire] for pin in group for wire, way in wires.get(f"{pin}-plug", ()))
+                sum(sign * point.amps[wire] for pin in group for wire, sign in wires.get(f"{pin}-plug", ()))
             )
         full = len(design.part(connector, p.Connector).pins) > 2 and all(a > LEAST_A for a in amps.values())
         for group, amperes in amps.items():

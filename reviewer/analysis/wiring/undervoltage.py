@@ -1,10 +1,13 @@
-"""Loads that have less than the lowest voltage at which they work, and the functions that are lost with them."""
+"""Loads that have less than the lowest voltage at which they work, and the functions that are lost
+with them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -14,16 +17,17 @@ from reviewer.network.graph import Network, bare
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.answers import Flown
+    from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 _ROUNDING_V = 1e-6
 
 
 @record
-class Starved:
-    """A load with ``volts`` across it, below its ``minimum``; ``at_posts`` are the volts held at the batteries, None where they have their own;
-    ``functions`` are those that all the starved loads of the state take together and that rest on it."""
+class UndervoltageLoad:
+    """A load with ``volts`` across it, below its ``minimum``; ``at_posts`` are the volts held at
+    the batteries, None where they have their own; ``functions`` are those that all the loads of the
+    state with undervoltage take together and that rest on it."""
 
     load: str
     flown: Flown
@@ -39,15 +43,60 @@ class Starved:
         )
 
 
-def starved_in(
+def battery_points(
+    states: States, points: OperatingPoints, steady: Sequence[Flown]
+) -> tuple[tuple[Flown, tuple[Failure, ...], OperatingPoint], ...]:
+    """Of what is flown while the engine does not crank, the points on batteries alone, held at the
+    terminal voltage of the end of their charge; the normal state without its alternators too, where
+    none of these keeps every bus alive. Raises NotAssessable."""
+    from reviewer.analysis.operating_point.points import Figures
+
+    design, network, dispatch = states.design, states.network, states.answers()[0]
+    posts = _end_voltages(design, network)
+    if not posts:
+        return ()
+    others = [s.element for s in network.sources if s.kind != "battery"]
+    alone = [
+        f
+        for f in steady
+        if states.declared[f.state].use != "ground"
+        and not any(states.answer(f.state).healthy.alive[s] for s in others)
+    ]
+    cases: list[tuple[Flown, tuple[Failure, ...]]] = [(f, ()) for f in alone]
+    if not any(keeps_all_buses(design, network, dispatch, states.answer(f.state)) for f in alone):
+        lost = tuple(Failure(s, OPEN) for s in others)
+        cases += [(f, lost) for f in steady if f.state == dispatch.state.name]
+    return tuple((f, case, points.figured(f, case, Figures(held_volts=posts))) for f, case in cases)
+
+
+def undervoltage_loads(
+    states: States,
+    points: OperatingPoints,
+    solved: Iterable[tuple[Flown, tuple[Failure, ...], OperatingPoint]],
+    held: bool = False,
+) -> tuple[UndervoltageLoad, ...]:
+    """The loads that have less than their minimum in some solved points; ``held`` where the
+    batteries are held at the voltage of the end of their charge."""
+    design = states.design
+    loads_of = {f: states.loads_of(f) for f in design.functions}
+    lowest = min(_end_voltages(design, states.network).values(), default=None) if held else None
+    return tuple(
+        load
+        for flown, case, point in solved
+        for load in _undervoltage_in(design, points.answer_of(flown, case), point, flown, loads_of, lowest)
+    )
+
+
+def _undervoltage_in(
     design: Design,
     answer: StateAnswer,
     point: OperatingPoint,
     flown: Flown,
     loads_of: Mapping[str, tuple[str, ...]],
     at_posts: float | None = None,
-) -> tuple[Starved, ...]:
-    """The loads of one point that have less than their minimum. ``loads_of`` function -> the loads that it rests on. Starters are left out."""
+) -> tuple[UndervoltageLoad, ...]:
+    """The loads of one point that have less than their minimum. ``loads_of`` function -> the loads
+    that it rests on. Starters are left out."""
     low: dict[str, tuple[float, float]] = {}
     for element, volts in point.across.items():
         part = design.parts[bare(element)]
@@ -64,7 +113,7 @@ def starved_in(
     left = function_masks(design, powered, 1)
     lost = [name for name, alive in answer.alive.items() if alive and not left[name]]
     return tuple(
-        Starved(
+        UndervoltageLoad(
             element, flown, volts, least, at_posts, tuple(f for f in lost if bare(element) in loads_of[f])
         )
         for element, (volts, least) in low.items()
@@ -72,14 +121,20 @@ def starved_in(
 
 
 def keeps_all_buses(design: Design, network: Network, dispatch: StateAnswer, other: StateAnswer) -> bool:
-    """Whether every bus that lives in the dispatch state lives in another one: else loads on it are shed there, or not told of."""
+    """Whether every bus that lives in the normal state lives in another one: else loads on it are
+    shed there, or not reported."""
     bars = [network.node(name) for name in design.of_kind(p.Bus) if name in network.index]
     return all(other.healthy.live(bar) for bar in bars if dispatch.healthy.live(bar))
 
 
 def end_of_battery(design: Design, battery: str) -> float:
-    """Volts at the posts of a battery (its pointer) at which loads must still work: 11.0 V of a 14 V system, common practice; the voltage at which
-    its own management disconnects it where that is higher."""
+    """Volts at the terminals of a battery (its pointer) at which loads must still work: 11.0 V of a
+    14 V system, common practice; the voltage at which its own management disconnects it where that
+    is higher."""
     part = design.part(bare(battery), p.Battery)
     low = practice("volts", "battery-only-bus").low * design.aircraft.scale
     return max(low, part.disconnects_below or low)
+
+
+def _end_voltages(design: Design, network: Network) -> dict[str, float]:
+    return {s.element: end_of_battery(design, s.element) for s in network.sources if s.kind == "battery"}

@@ -1,8 +1,10 @@
-"""The run of a load: the way of its current from the bus to it and back, and the volts lost on each part and wire of the way.
+"""Voltage drop of a load: the path of its current from the bus to it and back, its run, and the
+drop of each part and wire.
 
-From the supply terminal the run goes against the current, and from the return with it, always by the largest share where currents meet, to the first
-source that is met. It begins at the bus that is nearest to that source, or at the source where no bus stands between, and ends at the negative
-post. What diodes drop is told apart: it is no loss of a wire.
+From the supply terminal the path goes against the current, and from the return with it, always by
+the largest share where currents meet, to the first source. It begins at the bus that is nearest to
+that source, or at the source where no bus stands between, and ends at the negative terminal. What
+diodes drop is given apart: it is no drop of a wire.
 """
 
 from __future__ import annotations
@@ -21,14 +23,16 @@ if TYPE_CHECKING:
 
 #: a load that takes less has no run
 LEAST_A = 1e-4
-#: where more than one way of a part meets a node, their shares are told by volts over this; only the largest is looked for
+#: where more than one path of a part meets a node, their currents are estimated by volts over this;
+#: only the largest is looked for
 _JOINT_OHMS = 0.001
 
 
 @record
 class Run:
-    """``out`` from the beginning to the load and ``back`` to the source: (element, volts lost) in the order of the current. ``begins`` is a bus or a
-    source, ``ends`` a source. ``amperes`` is what the load takes."""
+    """``out`` from the beginning to the load and ``back`` to the source: (element, volts lost) in
+    the order of the current. ``begins`` is a bus or a source, ``ends`` a source. ``amperes`` is
+    what the load takes."""
 
     load: str
     amperes: float
@@ -50,13 +54,14 @@ class Run:
 
     @property
     def elements(self) -> tuple[str, ...]:
-        """All parts and wires of the way."""
+        """All parts and wires of the path."""
         return tuple(e for e, _ in (*self.out, *self.back, *self.diodes))
 
 
 @record
 class Sounding:
-    """What is known of a scenario: volts of a node (NaN where it is dead), amperes of an element of one way (None for others), amperes given by a source."""
+    """What is known of a scenario: volts of a node (NaN where it is dead), amperes of an element of
+    one path (None for others), amperes given by a source."""
 
     volts: Callable[[int], float]
     amps: Callable[[str], float | None]
@@ -82,8 +87,8 @@ def run_of(
     amperes: float,
     from_source: bool = False,
 ) -> Run | None:
-    """The run of a load or instrument (its pointer) that takes ``amperes``, ``from_source`` from the source and not from the bus; None where it takes
-    nothing or no way is found."""
+    """The run of a load or instrument (its pointer) that takes ``amperes``, ``from_source`` from
+    the source and not from the bus; None where it takes nothing or no path is found."""
     if not amperes > LEAST_A:
         return None
     consumer = next(c for c in network.consumers if c.element == load)
@@ -114,10 +119,12 @@ def run_of(
     )
 
 
-Step = tuple[str, float, int]
+Passage = tuple[str, float, int]
 
 
-def _from_the_bus(design: Design, network: Network, steps: list[Step], source: str) -> tuple[list[Step], str]:
+def _from_the_bus(
+    design: Design, network: Network, steps: list[Passage], source: str
+) -> tuple[list[Passage], str]:
     """The steps from the load as far as the last bus, and where they end."""
     for i in range(len(steps) - 1, -1, -1):
         name = network.names[steps[i][2]]
@@ -128,20 +135,21 @@ def _from_the_bus(design: Design, network: Network, steps: list[Step], source: s
 
 def _walk(
     network: Network, answer: StateAnswer, at: Sounding, start: int, against: bool
-) -> tuple[list[Step], str] | None:
-    """(element, volts lost, node come to) from a node to the first source that is met, and that source."""
+) -> tuple[list[Passage], str] | None:
+    """(element, volts lost, node reached) from a node to the first source that is met, and that
+    source."""
     posts = {
         (s.positive if against else s.negative): s.element
         for s in network.sources
         if answer.healthy.alive[s.element]
     }
-    steps: list[Step] = []
+    steps: list[Passage] = []
     seen, node = {start}, start
     while node not in posts:
-        ways = _ways(network, answer, at, node, against, seen)
-        if not ways:
+        links = _feeding_links(network, answer, at, node, against, seen)
+        if not links:
             return None
-        _, link, node_to = max(ways)
+        _, link, node_to = max(links)
         lost = at.volts(node_to) - at.volts(node)
         steps.append((network.links[link].element, lost if against else -lost, node_to))
         node = node_to
@@ -149,7 +157,7 @@ def _walk(
     return steps, posts[node]
 
 
-def _ways(
+def _feeding_links(
     network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool, seen: Collection[int]
 ) -> list[tuple[float, int, int]]:
     """(amperes, link, other node) of what brings current to a node, or takes it away."""

@@ -1,7 +1,9 @@
-"""What each wire carries, against what it may carry where it runs: in a bundle of so many wires of which so much is used, in the air of its zone.
+"""What each wire carries, against what it may carry where it runs: in a bundle of so many wires of
+which so much is used, in the air of its zone.
 
-Limits are those of Table 11-9 of AC 43.13-1B carried to the surroundings (``ampacity``), which is one basis for all wires. A bundle's share in use is the
-sum of the currents of its wires over the sum of what each could carry by itself in the same air.
+Limits are those of Table 11-9 of AC 43.13-1B scaled to bundle and ambient (``ampacity``), one basis
+for all wires. A bundle's share in use is the sum of the currents of its wires over the
+sum of what each could carry by itself in the same air.
 """
 
 from __future__ import annotations
@@ -14,7 +16,7 @@ from reviewer.analysis.ratings.ampacity import (
     PRINTED_ALTITUDE_FT,
     PRINTED_LOADED,
     Ampacity,
-    Surroundings,
+    Installation,
     wire_table_ampacity,
 )
 from reviewer.analysis.wiring.ambient import Ambient, ambient_of, zone_missing
@@ -35,17 +37,19 @@ _COLUMNS = (0.2, 0.4, 0.6, 0.8, 1.0)
 
 @record
 class Allowed:
-    """What a wire may carry: ``ampacity`` in ``around`` (the share in use as the column that is read), its ``bundle`` ("" where it runs alone) and the ``ambient`` taken."""
+    """What a wire may carry: ``ampacity`` in ``around`` (the share in use as the column that is
+    read), its ``bundle`` ("" where it runs alone) and the ``ambient`` taken."""
 
     ampacity: Ampacity
-    around: Surroundings
+    around: Installation
     bundle: str
     ambient: Ambient
 
 
 @record
 class WireLoad:
-    """The flown state in which a wire is loaded worst: ``amperes`` from its from to its to end, and the share of its bundle that is used then."""
+    """The flown state in which a wire is loaded worst: ``amperes`` from its from to its to end, and
+    the share of its bundle that is used then."""
 
     wire: str
     flown: Flown
@@ -54,7 +58,8 @@ class WireLoad:
 
 
 class WireLoads:
-    """Wires of a design in the flown states in which the engine does not crank. ``points`` are solved; a wire that cannot be told of raises when asked."""
+    """Wires of a design in the flown states in which the engine does not crank. ``points`` are
+    solved; a wire that cannot be reported raises when asked."""
 
     def __init__(self, design: Design, points: Sequence[tuple[Flown, OperatingPoint]]):
         self.design, self.points = design, points
@@ -75,7 +80,8 @@ class WireLoads:
         return tuple(name for name in self.design.wires if not self.largest(name) <= LEAST_A)
 
     def allowed(self, wire: str, used: float) -> Allowed:
-        """What a wire may carry while the share ``used`` of its bundle is used. Raises NotAssessable."""
+        """What a wire may carry while the share ``used`` of its bundle is used. Raises
+        NotAssessable."""
         spec = self.design.wires[wire]
         ambient = ambient_of(self.design, wire)
         if spec.gauge is None or spec.insulation is None:
@@ -90,11 +96,11 @@ class WireLoads:
             raise NotAssessable(zone_missing(self.design, wire))
         count = len(self.bundles[spec.bundle]) if spec.bundle else 1
         column = next((c for c in _COLUMNS if used <= c + 1e-9), 1.0) if count > 1 else PRINTED_LOADED
-        around = Surroundings(ambient.celsius, count, column, self._altitude_ft)
+        around = Installation(ambient.celsius, count, column, self._altitude_ft)
         key = (spec.gauge, spec.insulation, ambient.celsius, count, column)
         if key not in self._ampacity:
             try:
-                self._ampacity[key] = wire_table_ampacity(spec.gauge, spec.insulation, around, scaled=True)
+                self._ampacity[key] = wire_table_ampacity(spec.gauge, spec.insulation, around)
             except OutsideTable as outside:
                 raise NotAssessable(f"what {wire} may carry: {outside}") from None
         return Allowed(self._ampacity[key], around, spec.bundle or "", ambient)
@@ -105,7 +111,8 @@ class WireLoads:
         return PRINTED_ALTITUDE_FT if ceiling is None else ceiling / FOOT_M
 
     def used(self, bundle: str, flown: Flown, point: OperatingPoint) -> float:
-        """The share of a bundle's capacity that is used; a wire that lacks what its capacity needs counts for none, which is on the safe side."""
+        """The share of a bundle's capacity that is used; a wire that lacks what its capacity needs
+        counts for none, which is on the safe side."""
         if bundle not in self._capacity:
             self._capacity[bundle] = sum(self._alone(wire) for wire in self.bundles[bundle])
         if (bundle, flown) not in self._used:
@@ -119,10 +126,7 @@ class WireLoads:
             return 0.0
         try:
             return wire_table_ampacity(
-                spec.gauge,
-                spec.insulation,
-                Surroundings(ambient.celsius, 1, PRINTED_LOADED, 0.0),
-                scaled=True,
+                spec.gauge, spec.insulation, Installation(ambient.celsius, 1, PRINTED_LOADED, 0.0)
             ).amperes
         except OutsideTable:
             return 0.0
@@ -140,7 +144,8 @@ class WireLoads:
         )
 
     def worst(self, wire: str) -> tuple[WireLoad, Allowed]:
-        """Where a wire comes nearest to what it may carry, or exceeds it most. Raises NotAssessable."""
+        """Where a wire comes nearest to what it may carry, or exceeds it most. Raises
+        NotAssessable."""
         heaviest: dict[float, WireLoad] = {}
         for flown, point in self.points:
             load = self._load(wire, flown, point)
@@ -149,8 +154,8 @@ class WireLoads:
             column = next((c for c in _COLUMNS if load.bundle_used <= c + 1e-9), 1.0)
             if column not in heaviest or abs(load.amperes) > abs(heaviest[column].amperes):
                 heaviest[column] = load
-        told = [(load, self.allowed(wire, load.bundle_used)) for load in heaviest.values()]
-        return max(told, key=lambda pair: abs(pair[0].amperes) / pair[1].ampacity.amperes)
+        loads = [(load, self.allowed(wire, load.bundle_used)) for load in heaviest.values()]
+        return max(loads, key=lambda pair: abs(pair[0].amperes) / pair[1].ampacity.amperes)
 
 
 def _first(unsized: Mapping[str, str]) -> str:

@@ -102,7 +102,7 @@ def _wire(design: Design, row: WireRow) -> dict[str, Any]:
     wire, load, allowed = design.wires[row.wire], row.load, row.allowed
     may = {
         "amperes": _rounded(allowed.ampacity.amperes),
-        "basis": allowed.ampacity.basis.value,
+        "basis": allowed.ampacity.basis,
         "printed_amperes": allowed.ampacity.start.value if allowed.ampacity.start else None,
         "factors": {name: _rounded(value) for name, value in allowed.ampacity.factors},
         "wires_in_bundle": allowed.around.wires,

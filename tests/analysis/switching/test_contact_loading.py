@@ -10,8 +10,8 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.switching.contact_loading import Joined, Through
-from tests.analysis.electrical.bench import bench
-from tests.analysis.electrical.dressed import dress
+from tests.analysis.operating_point.bench import bench
+from tests.analysis.operating_point.dressed import dress
 from tests.oracle.generator import realistic
 
 

@@ -1,0 +1,102 @@
+"""What the crew sheds after the loss of a source: the segments of time that follow, and what each
+action takes power from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.crew.moves import excluded, moved
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import OperatingPoints
+
+
+@record
+class SheddingSegment:
+    """A segment after the loss: the state of the switches, what conducts in it, what it begins
+    with, and its length (None to the end)."""
+
+    state: ResolvedState
+    now: Conduction
+    name: str
+    seconds: float | None
+
+
+def after_loss(
+    operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
+) -> tuple[SheddingSegment, ...]:
+    """The segments after a loss, through the shed plan: until an action is done, what was on before
+    it is on. Raises NotAssessable."""
+    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
+    found = [
+        (
+            state,
+            now,
+            "until it is noticed" if operating.states.operation.shedding else "to the end",
+            _recognition(operating),
+        )
+    ]
+    for action in operating.states.operation.shedding:
+        seconds = operating.states.operation.actions[action].time
+        if seconds is None:
+            raise NotAssessable(f"`time` of action {action}")
+        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
+        if excluded(operating.design, state):
+            raise NotAssessable(
+                f"a shed plan that can be set: after {action} "
+                "the switches stand as `excluded` says they cannot"
+            )
+        now = conduct(operating.network, state, (case,), now)
+        found.append((state, now, action, seconds))
+    waits = [seconds for *_, seconds in found]
+    lengths: list[float | None] = [*waits[1:], None]
+    if len(found) > 1:
+        lengths[0] = waits[0] + waits[1]
+    return tuple(
+        SheddingSegment(one, then, words, length)
+        for (one, then, words, _), length in zip(found, lengths, strict=True)
+    )
+
+
+def _recognition(operating: OperatingPoints) -> float:
+    seconds = operating.states.operation.recognition
+    if seconds is None and operating.states.operation.shedding:
+        raise NotAssessable("`recognition`: the time until the crew begins to shed")
+    return seconds or 0.0
+
+
+@record
+class Shed:
+    """An action of the shed plan: the loads and coils that it takes power from, and whether
+    `excluded` forbids how the switches then stand."""
+
+    action: str
+    loads: tuple[str, ...]
+    forbidden: bool
+
+
+def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
+    """What each action of the shed plan does, in order, from the normal state without its
+    alternators."""
+    state = operating.states.declared[operating.states.operation.dispatch]
+    case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.kind == "alternator")
+    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
+    found = []
+    for action in operating.states.operation.shedding:
+        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
+        then = conduct(operating.network, state, (case,), now)
+        off = [
+            e
+            for masks in ("powered", "energised")
+            for e, mask in getattr(now, masks).items()
+            if mask and not getattr(then, masks)[e]
+        ]
+        found.append(Shed(action, tuple(bare(e) for e in off), excluded(operating.design, state)))
+        now = then
+    return tuple(found)

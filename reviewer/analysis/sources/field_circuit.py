@@ -1,0 +1,71 @@
+"""The path to the field of an alternator: its protection, and what a regulator that senses there
+does not see."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.sources.alternators import source_of
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network, bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import Flown
+
+
+def unprotected_field(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
+    """The unprotected path to the field of an alternator from the last bus on it (from the source
+    where there is none); () where it is protected."""
+    own = source_of(network, element)
+    for source in answer.fed_by(own.field) if own.field is not None else ():
+        path = feed_path(network, answer, source, own.field or 0)
+        buses = [
+            i
+            for i, e in enumerate(path)
+            if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
+        ]
+        last = path[buses[-1] if buses else 0 :]
+        if last and not any(
+            e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Protector) for e in last
+        ):
+            return last
+    return ()
+
+
+@record
+class SenseRise:
+    """The volts between the first bus on the path from an alternator to its field and the field,
+    and the elements between."""
+
+    flown: Flown
+    volts: float
+    path: tuple[str, ...]
+
+
+def sense_start(design: Design, network: Network, answer: StateAnswer, element: str) -> int:
+    """The node of the first bus on the path from an alternator to its field, of its output where
+    there is none."""
+    own = source_of(network, element)
+    path = feed_path(network, answer, element, own.field) if own.field is not None else ()
+    return next(
+        (
+            network.index[bare(e)]
+            for e in path
+            if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
+        ),
+        own.positive,
+    )
+
+
+def sense_path(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
+    """The elements between that node and the field, the bus left out; () where the alternator does
+    not feed its field."""
+    own = source_of(network, element)
+    path = feed_path(network, answer, element, own.field) if own.field is not None else ()
+    buses = [
+        i for i, e in enumerate(path) if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
+    ]
+    return path[buses[0] + 1 if buses else 1 :]

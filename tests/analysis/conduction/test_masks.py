@@ -1,0 +1,33 @@
+"""Masks of lanes."""
+
+from __future__ import annotations
+
+from reviewer.analysis.conduction.masks import at_any, bits, joined, pick, repeated, served
+from reviewer.network.graph import Consumer
+
+
+def test_bits_are_numbered_from_the_lowest() -> None:
+    assert list(bits(0b1010)) == [1, 3] and list(bits(0)) == []
+
+
+def test_a_union_over_several_nodes() -> None:
+    assert at_any([0b01, 0b10, 0b100], (0, 1)) == 0b11 and at_any([1], ()) == 0
+
+
+def test_a_consumer_is_served_where_it_has_both_feed_and_return() -> None:
+    assert served(Consumer("parts/lamp", (0,), (1,)), [0b011, 0], [0, 0b110]) == 0b010
+
+
+def test_only_what_takes_either_polarity_is_served_the_other_way_round() -> None:
+    fed, returned = [0, 1], [1, 0]
+    assert served(Consumer("parts/relay", (0,), (1,), either_way=True), fed, returned) == 1
+    assert served(Consumer("parts/lamp", (0,), (1,)), fed, returned) == 0
+
+
+def test_lanes_are_picked_in_the_order_asked_for() -> None:
+    assert pick(0b0110, [1, 0, 2]) == 0b101 and pick(0b1, []) == 0
+
+
+def test_blocks_are_joined_with_the_first_lowest() -> None:
+    assert joined([0b01, 0b10], 2) == 0b1001 == joined([0b1001], 4)
+    assert repeated(0b01, 3, 2) == 0b010101

@@ -1,0 +1,74 @@
+"""Combinations of the switches that can matter."""
+
+from __future__ import annotations
+
+from reviewer.analysis.conduction.switch_combinations import Setting, conduct_grid, grid_of, held_momentary
+from tests.analysis.small_designs import SmallDesign, cruise
+
+
+def two_switched_lamps() -> SmallDesign:
+    made = SmallDesign()
+    made.load("left", made.switch("left-switch"))
+    made.load("right", made.switch("right-switch"))
+    return made
+
+
+def test_only_switches_on_a_path_between_the_nodes_can_matter() -> None:
+    facts = two_switched_lamps().facts()
+    nodes = [facts.network.node(n) for n in ("battery.positive", "left.supply")]
+    assert facts.states.cones.switches(nodes) == ("left-switch",)
+
+
+def test_every_combination_is_solved_side_by_side() -> None:
+    facts = two_switched_lamps().facts()
+    grid = grid_of(facts.design, cruise(facts).state, ["left-switch", "right-switch"])
+    assert grid is not None and grid.width == 4 and grid.left_out == ()
+    powered = conduct_grid(facts.network, grid).powered
+    on = {lane: dict(grid.combination(lane).switches) for lane in range(4)}
+    assert [powered["parts/left"] >> lane & 1 for lane in on] == [
+        int(at["left-switch"] == "on") for at in on.values()
+    ]
+
+
+def test_an_excluded_combination_is_not_legal() -> None:
+    made = two_switched_lamps()
+    made.more["operation"] = {
+        "excluded": [{"switches": {"left-switch": "off", "right-switch": "off"}, "because": "One bar."}]
+    }
+    facts = made.facts()
+    grid = grid_of(facts.design, cruise(facts).state, ["left-switch", "right-switch"])
+    assert grid is not None and grid.legal.bit_count() == 3
+    alone = grid_of(facts.design, cruise(facts).state, ["left-switch"])
+    assert alone is not None and alone.legal.bit_count() == 2  # the other switch can be moved
+
+
+def test_the_nearest_combination_moves_as_few_switches_as_possible() -> None:
+    facts = two_switched_lamps().facts()
+    grid = grid_of(facts.design, cruise(facts).state, ["left-switch", "right-switch"])
+    assert grid is not None
+    dark = 0b1111 & ~conduct_grid(facts.network, grid).powered["parts/left"]
+    assert grid.combination(grid.nearest(dark)).moved == (("left-switch", "off"),)
+
+
+def test_in_transit_contacts_are_joined_or_not_by_the_make_of_the_switch() -> None:
+    for transit, settings in (
+        ("break-before-make", [Setting(("off", "on"), joined=False)]),
+        ("make-before-break", [Setting(("off", "on"))]),
+        ("unknown", [Setting(("off", "on")), Setting(("off", "on"), joined=False)]),
+    ):
+        made = SmallDesign()
+        made.add("switch", "switch", transit=transit, positions={"off": [], "on": [["line", "load"]]})
+        made.load("lamp", ("switch.line", "switch.load"))
+        facts = made.facts()
+        grid = grid_of(facts.design, cruise(facts).state, ["switch"], moving="switch")
+        assert grid is not None and list(grid.settings(0)) == settings
+
+
+def test_a_position_that_springs_back_is_marked() -> None:
+    made = SmallDesign()
+    made.add("switch", "switch", momentary=["on"], positions={"off": [], "on": [["line", "load"]]})
+    made.load("lamp", ("switch.line", "switch.load"))
+    facts = made.facts()
+    grid = grid_of(facts.design, cruise(facts).state, ["switch"])
+    assert grid is not None
+    assert held_momentary(facts.design, grid) == conduct_grid(facts.network, grid).powered["parts/lamp"]

@@ -1,0 +1,52 @@
+"""Switches that change over between sources."""
+
+from __future__ import annotations
+
+from reviewer.analysis.facts import Facts
+from tests.analysis.small_designs import SmallDesign
+
+
+def selected(transit: str = "break-before-make", channels: int = 1) -> Facts:
+    """Each channel on a switch of its own that selects one of two batteries."""
+    made = SmallDesign()
+    made.second_battery()
+    at = {}
+    for n in range(channels):
+        name = f"select-{n}"
+        made.add(
+            name, "switch", transit=transit, positions={"main": [["a", "out"]], "second": [["b", "out"]]}
+        )
+        made.wire("bus", f"{name}.a")
+        made.wire("second-bus", f"{name}.b")
+        made.load(f"ignition-{n}", start=f"{name}.out")
+        at[name] = "second" if n else "main"
+    made.function("fire", *(f"ignition-{n}" for n in range(channels)))
+    return made.facts(switches=at)
+
+
+def test_a_double_throw_switch_changes_its_load_over() -> None:
+    (change,) = selected().crew.changeovers
+    assert (change.switch, change.function, change.channels) == ("parts/select-0", "fire", ("ignition-0",))
+    assert dict(change.sources) == {"main": (("parts/battery",),), "second": (("parts/second",),)}
+    assert change.dead == ()
+
+
+def test_the_function_is_lost_in_the_gap_of_a_switch_that_breaks_first() -> None:
+    assert selected().crew.changeovers[0].gaps == (("main", "second"),)
+    assert selected("make-before-break").crew.changeovers[0].gaps == ()
+
+
+def test_a_switch_that_only_opens_changes_nothing_over() -> None:
+    made = SmallDesign()
+    made.load("ignition", made.switch("switch"))
+    made.function("fire", "ignition")
+    assert made.facts().crew.changeovers == ()
+
+
+def test_two_channels_can_be_set_to_one_battery() -> None:
+    found = selected(channels=2).crew.all_on_one_source("fire")
+    assert found is not None and len(found.moved) == 1
+
+
+def test_one_channel_depends_on_one_battery_already() -> None:
+    assert selected().crew.all_on_one_source("fire") is None

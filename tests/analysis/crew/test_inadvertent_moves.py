@@ -1,0 +1,48 @@
+"""Inadvertent operation of one switch."""
+
+from __future__ import annotations
+
+from tests.analysis.small_designs import SmallDesign
+
+
+def test_a_switch_that_stops_the_only_channel_loses_the_function() -> None:
+    made = SmallDesign()
+    made.load("ignition", made.switch("switch"))
+    made.function("fire", "ignition")
+    (move,) = made.facts().crew.knocks
+    assert (move.switch, move.position, move.functions, move.channels) == (
+        "parts/switch",
+        "off",
+        ("fire",),
+        ("ignition",),
+    )
+
+
+def test_with_a_second_channel_only_the_channel_stops() -> None:
+    made = SmallDesign()
+    made.load("left", made.switch("switch"))
+    made.load("right")
+    made.function("fire", "left", "right")
+    (move,) = made.facts().crew.knocks
+    assert move.functions == () and move.channels == ("left",)
+
+
+def test_a_switch_of_no_importance_is_left_out() -> None:
+    made = SmallDesign()
+    made.load("lamp", made.switch("switch"))
+    assert made.facts().crew.knocks == ()
+
+
+def test_a_move_into_an_excluded_combination_is_left_out() -> None:
+    made = SmallDesign()
+    made.load("ignition", made.switch("switch"))
+    made.function("fire", "ignition")
+    made.more["operation"] = {"excluded": [{"switches": {"switch": "off"}, "because": "Wired shut."}]}
+    assert made.facts().crew.knocks == ()
+
+
+def test_a_starter_that_begins_to_run_is_named() -> None:
+    made = SmallDesign()
+    made.load("cranker", made.switch("button"), type="starter")
+    (move,) = made.facts(switches={"button": "off"}).crew.knocks
+    assert (move.position, move.starters) == ("on", ("cranker",))

@@ -1,0 +1,73 @@
+"""Single points of failure."""
+
+from __future__ import annotations
+
+from reviewer.analysis.cut_sets.single_points import BODY, RETURN, SUPPLY, outermost
+from tests.analysis.small_designs import SmallDesign, fails
+
+
+def fire(*channels: str) -> SmallDesign:
+    made = SmallDesign()
+    for name in channels:
+        made.load(name, made.protector(f"{name}-breaker"))
+    made.function("fire", *channels)
+    return made
+
+
+def test_the_whole_path_of_a_lone_channel_is_single_points() -> None:
+    points = fire("left").facts().failures.single_points
+    assert {"parts/left-breaker", "parts/bus", "parts/battery", "wires/W1", "wires/W5"} <= set(points)
+
+
+def test_with_two_channels_only_what_they_share_is() -> None:
+    points = fire("left", "right").facts().failures.single_points
+    assert {"parts/bus", "parts/battery"} <= set(points) and not {
+        "parts/left-breaker",
+        "parts/right-breaker",
+    } & set(points)
+
+
+def test_a_point_has_its_side_its_modes_and_its_path() -> None:
+    points = fire("left").facts().failures.single_points
+    (breaker,) = points["parts/left-breaker"]
+    assert breaker.side == SUPPLY and breaker.modes[0] == "open" and "parts/left-breaker" in breaker.path
+    assert points["wires/W5"][0].side == RETURN and points["parts/ground"][0].side == BODY
+
+
+def test_a_recoverable_point_is_not_listed_as_one_for_good() -> None:
+    made = SmallDesign()
+    made.second_battery()
+    made.add("select", "switch", positions={"main": [["a", "out"]], "second": [["b", "out"]]})
+    made.wire("bus", "select.a")
+    made.wire("second-bus", "select.b")
+    made.load("ignition", start="select.out")
+    made.function("fire", "ignition")
+    made.more["operation"] = {"actions": {"change": {"move": {"select": "second"}}}}
+    failures = made.facts(switches={"select": "main"}).failures
+    assert "parts/battery" in failures.restorable_points and "parts/battery" not in failures.single_points
+    assert "parts/select" in failures.single_points
+
+
+def test_one_breaker_for_two_channels_is_a_common_cause() -> None:
+    made = SmallDesign()
+    made.add("shared-bus", "bus")
+    made.run("bus", [made.protector("feed")], "shared-bus")
+    for name in ("left", "right"):
+        made.load(name, start="shared-bus")
+    made.function("fire", "left", "right")
+    assert made.facts().failures.shared_protectors("fire") == {"parts/feed": ("cruise", ("left", "right"))}
+    assert fire("left", "right").facts().failures.shared_protectors("fire") == {}
+
+
+def test_the_outermost_of_nested_functions_is_named() -> None:
+    made = fire("left")
+    made.function("flight", "fire", loss="hazardous")
+    assert outermost(made.facts().design, ("fire", "flight")) == (
+        "fire",
+        "flight",
+    )  # the outer one is less severe
+    made = fire("left")
+    made.function("flight", "fire")
+    facts = made.facts()
+    assert outermost(facts.design, ("fire", "flight")) == ("flight",)
+    assert fails(facts, "wires/W1") in facts.failures.single_points["wires/W1"][0].failures

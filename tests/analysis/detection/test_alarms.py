@@ -1,0 +1,106 @@
+"""What indicates particular failures."""
+
+from __future__ import annotations
+
+from reviewer.analysis.detection.alarms import MonitorIndication, Shows
+from tests.analysis.detection.watched import volts, watched
+from tests.analysis.small_designs import SmallDesign
+
+
+def sensed(**alarm: str) -> SmallDesign:
+    made = watched(bus_volts=volts("bus.sense", **alarm))
+    made.run("bus.sense", [made.protector("sense-fuse", "fuse")], "display.in-1")
+    return made
+
+
+def test_the_loss_of_an_alternator_leaves_the_voltage_of_the_battery() -> None:
+    made = sensed()
+    made.alternator()
+    (shown,) = made.facts().detection.told_of_alternator("parts/alternator") or ()
+    assert shown == MonitorIndication("bus-volts", Shows.BATTERY_VOLTS)
+    assert shown.low_voltage and not (shown.no_voltage or shown.lights or shown.otherwise)
+
+
+def test_of_an_alternator_that_does_not_run_there_is_no_loss() -> None:
+    made = sensed()
+    made.alternator()
+    assert made.facts(engine="stopped").detection.told_of_alternator("parts/alternator") is None
+
+
+def test_the_loss_of_a_source_is_shown_by_a_monitor_by_use_or_by_nothing() -> None:
+    shown = sensed().facts().detection.missed_sources["parts/battery"]
+    assert shown is not None and shown.monitor == "bus-volts"
+    made = SmallDesign()
+    made.load("ignition")
+    made.function("fire", "ignition")
+    shown = made.facts().detection.missed_sources["parts/battery"]
+    assert shown is not None and shown.monitor == ""
+    made = SmallDesign()
+    made.load("lamp")
+    assert made.facts().detection.missed_sources["parts/battery"] is None
+
+
+def test_an_open_sense_lead_is_noticed_unless_the_monitor_is_silent() -> None:
+    detection = sensed().facts().detection
+    assert detection.unseen_cuts("bus-volts", silent=False) == ()
+    assert "parts/sense-fuse" in detection.unseen_cuts("bus-volts", silent=True)
+
+
+def test_what_feeds_both_the_display_and_what_it_monitors_silences_it() -> None:
+    made = sensed()
+    made.load("lamp")
+    silent = {f.element for f in made.facts().detection.silencing("bus-volts") if f.mode == "open"}
+    assert {"parts/bus", "wires/W1"} <= silent and "parts/display-breaker" not in silent
+
+
+def test_a_lower_voltage_warns_only_below_an_alarm() -> None:
+    for alarm, warned in (({"alarm_below": "13 V"}, ("bus-volts",)), ({}, ())):
+        made = sensed(**alarm)
+        made.alternator()
+        facts = made.facts()
+        (lost,) = (
+            f
+            for f in facts.states.answer("cruise").failures
+            if (f.element, f.mode) == ("parts/alternator", "open")
+        )
+        assert facts.detection.warned("cruise", lost) == warned
+
+
+def test_a_welded_contactor_that_runs_the_starter_is_shown_by_what_is_live() -> None:
+    made = watched(starter_live={"shows": "live", "senses": "cranker.supply", "on": "display"})
+    made.add(
+        "contactor",
+        "contactor",
+        coil=["plus", "minus"],
+        contacts={"main": {"kind": "make", "joins": ["in", "out"]}},
+    )
+    made.run("bus", [made.switch("button")], "contactor.plus")
+    made.wire("contactor.minus", "ground")
+    made.load("cranker", ("contactor.in", "contactor.out"), type="starter")
+    (stuck,) = made.facts(switches={"button": "off"}).detection.stuck_starters
+    assert (stuck.contactor, stuck.starter, stuck.shown) == ("parts/contactor", "cranker", ("starter-live",))
+
+
+def test_a_check_notices_what_it_proves_only_where_it_watches_it() -> None:
+    for watch, misses in ((["lamp"], ()), (["other"], ("parts/breaker",))):
+        made = SmallDesign()
+        made.load("lamp", made.protector("breaker"))
+        made.load("other")
+        made.more["watch"] = {
+            "checks": {"look": {"state": "cruise", "watch": watch, "expect": "Lit.", "proves": ["breaker"]}}
+        }
+        evidence = made.facts().detection.check_evidence("look")
+        assert evidence.notices and evidence.misses == misses
+
+
+def test_a_shunt_in_the_lead_of_the_battery_shows_its_charge() -> None:
+    for start, meters in (("far-bus", ("amps",)), ("bus", ())):
+        made = watched(amps={"shows": "current", "senses": "shunt", "on": "display"})
+        made.add("shunt", "shunt")
+        made.add("far-bus", "bus")
+        made.run("bus", [("shunt.line", "shunt.load")], "far-bus")
+        made.add("alternator", "alternator", excitation="permanent-magnet")
+        made.wire("alternator.output", start)
+        made.wire("alternator.ground", "ground")
+        made.load("lamp", start="far-bus")
+        assert made.facts().detection.charge_meters("parts/alternator") == meters

@@ -1,0 +1,59 @@
+"""Monitors in the network, and what they read."""
+
+from __future__ import annotations
+
+from reviewer.analysis.detection.monitors import readings
+from reviewer.analysis.facts import Facts
+from tests.analysis.detection.watched import volts, watched
+from tests.analysis.small_designs import SmallDesign, cruise
+
+
+def reading(facts: Facts, name: str) -> tuple[int, ...]:
+    return readings(facts.network, facts.detection.meters, cruise(facts).healthy)[name]
+
+
+def with_lead() -> SmallDesign:
+    made = watched(bus_volts=volts("bus.sense"))
+    made.run("bus.sense", [made.protector("sense-fuse", "fuse")], "display.in-1")
+    return made
+
+
+def test_a_lead_is_the_conductors_from_the_sensed_terminal_to_the_input() -> None:
+    facts = with_lead().facts()
+    meter = facts.detection.meters["bus-volts"]
+    assert meter.drawn and "parts/sense-fuse" in meter.lead
+    assert meter.ends == (facts.network.node("display.in-1"),)
+
+
+def test_without_a_lead_in_the_drawing_the_terminal_itself_is_read() -> None:
+    facts = watched(bus_volts=volts("battery.positive")).facts()
+    meter = facts.detection.meters["bus-volts"]
+    assert not meter.drawn and meter.lead == () and meter.ends == meter.sensed
+
+
+def test_a_voltmeter_tells_a_battery_from_a_charging_source() -> None:
+    assert reading(with_lead().facts(), "bus-volts") == (1, 1, 0)
+    made = with_lead()
+    made.alternator()
+    assert reading(made.facts(), "bus-volts") == (1, 1, 1)
+
+
+def test_without_power_nothing_is_shown() -> None:
+    assert reading(with_lead().facts(pulled=["display-breaker"]), "bus-volts") == (0, 0, 0)
+
+
+def test_a_current_has_its_direction() -> None:
+    made = watched(amps={"shows": "current", "senses": "shunt", "on": "display"})
+    made.add("shunt", "shunt")
+    made.add("far-bus", "bus")
+    made.run("bus", [("shunt.line", "shunt.load")], "far-bus")
+    made.load("lamp", start="far-bus")
+    assert reading(made.facts(), "amps") == (1, 1, 0)
+
+
+def test_a_lamp_shows_only_whether_it_is_lit() -> None:
+    made = watched(light={"shows": "live", "senses": "lamp.supply", "on": "lamp"})
+    made.load("lamp", made.protector("lamp-breaker"))
+    facts = made.facts()
+    assert reading(facts, "light") == (1,)
+    assert "parts/lamp-breaker" in facts.detection.meters["light"].lead

@@ -1,0 +1,24 @@
+"""Parasitic drain of a parked aircraft, worked by hand."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.reading import read_text
+from tests.rule_cases import design, yaml_text
+
+ROOT = Path(__file__).parents[3]
+
+
+def test_the_drain_of_a_reserve_worked_by_hand() -> None:
+    """1 mA through the diode and 14 V over 100 kohm: 1.14 mA take 3.5 Ah in 127.9 days."""
+    text = yaml_text(design("batteries-keep-their-charge-in-the-hangar", "met"))
+    facts = Facts(read_text(text, "design.yaml"))
+    main, reserve = facts.endurance.drains("parked")
+    assert (main.battery, main.amperes, main.days) == ("main-battery", (0.0, 0.0), (math.inf, math.inf))
+    assert reserve.amperes == (pytest.approx(0.00114), pytest.approx(0.00114))
+    assert reserve.days[0] == pytest.approx(127.9, abs=0.05)

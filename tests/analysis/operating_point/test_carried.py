@@ -1,0 +1,23 @@
+"""What each path carries: drops and currents of one point."""
+
+from __future__ import annotations
+
+import pytest
+
+from reviewer.analysis.operating_point.carried import carried
+from tests.analysis.operating_point.bench import bench
+
+
+def test_the_drop_of_each_path_is_its_current_times_its_resistance_and_fuse_and_wire_carry_alike() -> None:
+    facts = bench()
+    found = {c.element: c for c in carried(facts.design, facts.network, facts.points.operating_point("cruise"))}
+    fuse, wire = found["parts/left-fuse"], found["wires/W21"]
+    assert fuse.amperes == pytest.approx(wire.amperes) and fuse.amperes is not None
+    assert fuse.drop == pytest.approx(fuse.amperes * 0.07 / 7.5)
+    assert (wire.a, wire.b) == ("left-fuse.load", "left-switch.line")
+
+
+def test_what_no_source_reaches_has_no_volts_and_no_drop() -> None:
+    facts = bench(("main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}", "main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}\n  lone-bus: {kind: bus}\n  lone-fuse: {kind: fuse, rating: 5 A, label: LONE}"), ("wires:\n", "wires:\n  L1: {from: lone-bus.a, to: lone-fuse.line, gauge: 20 AWG, length: 1 m}\n"))
+    found = {c.element: c for c in carried(facts.design, facts.network, facts.points.operating_point("cruise"))}
+    assert (found["wires/L1"].volts_a, found["wires/L1"].drop, found["wires/L1"].amperes) == (None, None, 0)

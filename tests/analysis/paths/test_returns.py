@@ -1,0 +1,50 @@
+"""Returns, and loops of signal returns."""
+
+from __future__ import annotations
+
+from reviewer.analysis.facts import Facts
+from tests.analysis.small_designs import SmallDesign
+
+
+def sensor(joined: str | None = "joined", second_ground: bool = False) -> Facts:
+    """A sensor on an instrument; with ``second_ground`` its return is grounded too."""
+    made = SmallDesign()
+    fields = {"signal-returns": joined} if joined else {}
+    made.add("display", "instrument", inputs={"temp": {"signal": "in", "return": "back"}}, **fields)
+    made.wire("bus", "display.supply")
+    made.wire("display.return", "ground")
+    made.add("probe", "sensor")
+    made.wire("probe.signal", "display.in")
+    made.wire("probe.return", "display.back")  # W6
+    if second_ground:
+        made.wire("probe.return", "ground")
+    return made.facts()
+
+
+def test_a_load_with_a_wire_to_ground_has_a_return_and_one_without_has_none() -> None:
+    made = SmallDesign()
+    made.load("lamp")
+    made.add("floating", "load")
+    made.wire("bus", "floating.supply")
+    paths = made.facts().paths
+    assert paths.return_way(("lamp.return",)) == ("wires/W4", "parts/ground", "wires/W2")
+    assert paths.return_way(("floating.return",)) is None
+
+
+def test_the_return_of_a_sensor_is_that_of_its_instrument_even_if_isolated() -> None:
+    assert sensor("isolated").paths.sensor_return_way("probe") == ("wires/W6",)
+
+
+def test_a_signal_return_that_is_grounded_twice_closes_a_loop() -> None:
+    loop = sensor("joined", second_ground=True).paths.signal_return_loop("W6")
+    assert loop is not None and "parts/display" in loop.way
+    assert sensor("joined").paths.signal_return_loop("W6") is None
+    assert sensor("isolated", second_ground=True).paths.signal_return_loop("W6") is None
+
+
+def test_an_instrument_that_does_not_say_may_close_one() -> None:
+    paths = sensor(None, second_ground=True).paths
+    assert (
+        paths.signal_return_loop("W6") is None
+        and paths.signal_return_loop("W6", unknown_joined=True) is not None
+    )

@@ -1,0 +1,66 @@
+"""Backfeed, and reserves that feed what they are not dedicated to."""
+
+from __future__ import annotations
+
+from reviewer.analysis.facts import Facts
+from tests.analysis.small_designs import SmallDesign
+
+
+def tied(*link: tuple[str, str], reserve: bool = True, **parts: dict) -> SmallDesign:
+    made = SmallDesign()
+    made.second_battery(**({"purpose": "reserve", "kept-for": ["ignition"]} if reserve else {}))
+    made.load("ignition", start="second-bus")
+    made.load("lamp")
+    for name, fields in parts.items():
+        made.add(name, **fields)
+    made.run("bus", link, "second-bus")
+    return made
+
+
+def feeds(facts: Facts) -> list[tuple[str, str, bool]]:
+    return [(f.source, f.into, f.both_ways) for f in facts.paths.reverse_feeds]
+
+
+def test_a_reserve_joined_to_the_bus_backfeeds_the_main_battery() -> None:
+    assert feeds(tied().facts()) == [("parts/second", "parts/battery", True)]
+
+
+def test_behind_a_diode_it_does_not() -> None:
+    made = tied(("diode.anode", "diode.cathode"), diode={"kind": "diode"})
+    assert feeds(made.facts()) == []
+
+
+def test_two_main_batteries_count_only_where_each_feeds_the_other() -> None:
+    assert feeds(tied(reserve=False).facts()) == [("parts/battery", "parts/second", True)]
+    assert feeds(tied(("diode.anode", "diode.cathode"), reserve=False, diode={"kind": "diode"}).facts()) == []
+
+
+def test_a_combination_that_no_state_has_is_found_with_the_switch_that_is_moved() -> None:
+    made = tied(
+        ("switch.line", "switch.load"),
+        switch={"kind": "switch", "positions": {"off": [], "on": [["line", "load"]]}},
+    )
+    (feed,) = made.facts(switches={"switch": "off"}).paths.reverse_feeds
+    assert feed.state == "" and feed.combination is not None and feed.combination.moved == (("switch", "on"),)
+
+
+def test_a_position_that_springs_back_is_left_out() -> None:
+    made = tied(
+        ("switch.line", "switch.load"),
+        switch={
+            "kind": "switch",
+            "momentary": ["on"],
+            "transit": "break-before-make",
+            "positions": {"off": [], "on": [["line", "load"]]},
+        },
+    )
+    assert feeds(made.facts(switches={"switch": "off"})) == []
+
+
+def test_a_reserve_that_powers_another_load_is_named_with_the_load() -> None:
+    beyond = tied().facts().paths.beyond_purpose("second")
+    assert [(one.load, one.state) for one in beyond] == [("parts/lamp", "cruise")]
+    assert (
+        tied(("diode.anode", "diode.cathode"), diode={"kind": "diode"}).facts().paths.beyond_purpose("second")
+        == ()
+    )

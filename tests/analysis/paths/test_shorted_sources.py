@@ -1,0 +1,40 @@
+"""Sources that the switches short."""
+
+from __future__ import annotations
+
+from tests.analysis.small_designs import SmallDesign
+
+
+def test_a_switch_across_a_battery_shorts_it_in_one_position() -> None:
+    made = SmallDesign()
+    made.run("bus", [made.switch("switch")], "ground")
+    (short,) = made.facts(switches={"switch": "off"}).paths.combined_shorts
+    assert short.source == "parts/battery" and short.combination.moved == (("switch", "on"),)
+    assert "parts/switch" in short.path
+
+
+def test_a_declared_state_that_shorts_it_is_not_repeated() -> None:
+    made = SmallDesign()
+    made.run("bus", [made.switch("switch")], "ground")
+    paths = made.facts().paths
+    assert [s.state for s in paths.shorted_sources()] == ["cruise"] and paths.combined_shorts == ()
+
+
+def test_in_transit_a_switch_that_makes_first_shorts_what_it_selects_between() -> None:
+    for transit, shorts in (("make-before-break", 1), ("break-before-make", 0)):
+        made = SmallDesign()
+        made.add(
+            "switch", "switch", transit=transit, positions={"up": [["a", "out"]], "down": [["b", "out"]]}
+        )
+        made.wire("bus", "switch.a")
+        made.wire("ground", "switch.b")
+        made.load("lamp", start="switch.out")
+        found = made.facts(switches={"switch": "up"}).paths.combined_shorts
+        assert len(found) == shorts
+        assert all(short.combination.transit == "switch moves from up to down" for short in found)
+
+
+def test_with_a_load_between_nothing_is_shorted() -> None:
+    made = SmallDesign()
+    made.load("lamp", made.switch("switch"))
+    assert made.facts().paths.combined_shorts == ()

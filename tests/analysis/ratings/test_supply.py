@@ -1,0 +1,36 @@
+"""Alternator load, inrush into a battery and parked days, worked by hand. Printed values stand in tests/published."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from reviewer.analysis.ratings.supply import alternator_load, days_to_half, recharge_current, surplus_current
+
+
+def test_a_flat_battery_takes_a_surge_when_it_is_recharged() -> None:
+    """Worked by hand: 14.2 V through a 0.5 V diode into 11.8 V behind 0.050 ohm: 38 A. Common practice, no source."""
+    assert recharge_current(14.2, 11.8, 0.050, 0.5) == pytest.approx(38)
+    assert recharge_current(12.0, 12.6, 0.050) == 0
+    with pytest.raises(ValueError, match="ohm"):
+        recharge_current(14.2, 11.8, 0)
+
+
+def test_an_alternator_gives_its_battery_what_the_loads_leave() -> None:
+    assert (surplus_current(60, 25), surplus_current(20, 25)) == (35, 0)
+
+
+def test_the_load_on_an_alternator_is_a_share_of_what_it_gives() -> None:
+    found = alternator_load(30, 60)
+    assert (found.share, found.limit.origin.title) == (0.5, "AC 43.13-1B 11-35a")
+    with pytest.raises(ValueError, match="alternator"):
+        alternator_load(30, 0)
+
+
+def test_ten_milliamperes_take_sixteen_ampere_hours_to_half_in_33_days() -> None:
+    """Common practice, no source."""
+    assert days_to_half(16, 0.010) == pytest.approx(33, abs=0.5)
+    assert days_to_half(16, 0) == math.inf
+    with pytest.raises(ValueError, match="drain"):
+        days_to_half(16, -0.01)

@@ -1,0 +1,88 @@
+"""A circuit written out for circuit simulators, in the input language that they share, and what they answer.
+
+Written from the resistors and devices alone: nothing folded, nothing joined but ideal joints, which become resistors of a microohm. A load and a
+battery are current sources given by the lesser and the greater of straight lines; a regulated source is a voltage source with a limit.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from reviewer.analysis.solver.circuit import (
+    BatteryBranch,
+    ConstantPowerBranch,
+    Device,
+    DiodeBranch,
+    LoadBranch,
+    NodalCircuit,
+    RegulatedBranch,
+)
+
+HEAD = ".options temp=27 tnom=27 gmin=1e-12 reltol=1e-6 abstol=1e-9 vntol=1e-7 itl1=500"
+#: what a regulated source gives way by, and the insulation across every device: see reviewer.analysis.electrical
+DROOP, LEAK = 1e-4, 1e-8
+#: ohms by which a regulated source leaves its limits in a netlist, instead of not at all
+STEEP = 1e5
+
+
+def netlist(circuit: NodalCircuit, live: Iterable[int], reference: int, temperature: float, named: bool = False) -> list[str]:
+    """Lines of the circuit of the nodes ``live`` (one island), ``reference`` being node 0. ``named`` writes what a load takes as a source of
+    its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts."""
+    live = set(live)
+
+    def at(node: int) -> str:
+        return "0" if node == reference else f"n{node}"
+
+    lines = [HEAD]
+    for i, r in enumerate(circuit.resistors):
+        if r.a in live and r.b in live and r.a != r.b:
+            ohms = (r.ohms or 1e-6) * ((234.5 + temperature) / 254.5 if r.copper else 1.0)
+            lines.append(f"R{i} {at(r.a)} {at(r.b)} {ohms!r}")
+    for i, d in enumerate(circuit.devices):
+        if d.plus in live and d.minus in live and d.plus != d.minus:
+            lines += [f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}", *_device(d, i, at(d.plus), at(d.minus), named)]
+    return lines
+
+
+def _device(d: Device, i: int, plus: str, minus: str, named: bool) -> list[str]:
+    v = f"v({plus},{minus})"
+    if isinstance(d, DiodeBranch):
+        return [f"D{i} {plus} {minus} M{i}", f".model M{i} D(IS={d.saturation!r} N={d.scale / 0.025864926!r})"]
+    if isinstance(d, BatteryBranch):
+        rest, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.open_circuit!r}"]) if named else (repr(d.open_circuit), [])
+        return [*more, f"B{i} {plus} {minus} I=min(({v}-{rest})/{d.ohms!r},({v}-{rest})/{d.charge_ohms!r})"]
+    if isinstance(d, RegulatedBranch):
+        # by its current, measured by VS: simulators go to and fro between the pieces of the same line drawn by its voltage
+        amps, limit = f"i(VS{i})", min(d.limit, 1e6)
+        limits = f"-{STEEP!r}*max(0,{amps}-{limit!r})+{STEEP!r}*max(0,0-{amps})"
+        return [f"VS{i} s{i} {plus} 0", f"B{i} s{i} {minus} V={d.volts!r}-{DROOP!r}*{amps}{limits}"]
+    if isinstance(d, LoadBranch):
+        amps, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.amps!r}"]) if named else (repr(d.amps), [])
+        high = f"({d.constant_fraction!r}+{(1 - d.constant_fraction) / d.volts!r}*{v})"
+        low = f"{d.constant_fraction / d.least + (1 - d.constant_fraction) / d.volts!r}*{v}"
+        return [*more, f"B{i} {plus} {minus} I={amps}*min({low},{high})"]
+    assert isinstance(d, ConstantPowerBranch)
+    watts, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.watts!r}"]) if named else (repr(d.watts), [])
+    shape = f"min({v}/{d.least**2!r},max(1/max({v},{d.least!r}),{v}/{d.most**2!r}))"
+    return [*more, f"B{i} {plus} {minus} I={watts}*{shape}"]
+
+
+def by_neospice(lines: Sequence[str], nodes: Sequence[int]) -> dict[int, float]:
+    """Volts of nodes as neospice finds them; raises RuntimeError where it finds no operating point."""
+    import neospice
+
+    result: Any = neospice.dc("\n".join(["circuit", *lines, ".op", ".end", ""]))
+    return {n: result.voltage(f"n{n}") for n in nodes}
+
+
+def by_ngspice(lines: Sequence[str], nodes: Sequence[int]) -> dict[int, float]:
+    """Volts of nodes as ngspice finds them, run once in batch mode; raises RuntimeError where it finds no operating point."""
+    body = "\n".join(["circuit", *lines, ".control", "op", *(f"print v(n{n})" for n in nodes), ".endc", ".end", ""])
+    done = subprocess.run(["ngspice", "-b", "/dev/stdin"], input=body, capture_output=True, text=True, timeout=120)
+    found = {int(n): float(v) for n, v in re.findall(r"^v\(n(\d+)\) = (\S+)$", done.stdout, re.MULTILINE)}
+    if len(found) < len(set(nodes)) or re.search("singular|failed|aborted", done.stdout + done.stderr):
+        raise RuntimeError(done.stdout[-500:] + done.stderr[-500:])
+    return found

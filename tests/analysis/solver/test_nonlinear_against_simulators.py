@@ -1,0 +1,124 @@
+"""Operating points of invented aircraft against circuit simulators, which are given the circuit and nothing of how it is solved here.
+
+neospice solves more than five hundred networks, ngspice some of them again in a process of its own; no node may differ by more than two millivolts.
+Networks are tangles of 8 to 25 parts, and aircraft of 80 to 140 parts, all with figures drawn by chance (tests.analysis.operating_point.dressed).
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from functools import cache
+from typing import NamedTuple
+
+import pytest
+
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.operating_point.points import Scenario, solve_points
+from reviewer.analysis.solver.circuit import DiodeBranch, NodalCircuit, RegulatedBranch, Resistor
+from reviewer.analysis.solver.nonlinear import CircuitSolution
+from reviewer.model.resolved_states import resolved
+from reviewer.network.network_build import build_network
+from tests.analysis.operating_point.dressed import dress
+from tests.analysis.solver.netlist import by_neospice, by_ngspice, netlist
+from tests.oracle.generator import awkward, realistic
+
+SEEDS = 640
+VOLTS = 2e-3
+
+
+class Island(NamedTuple):
+    """Nodes of a solved circuit that hang together, and the one that is nought there."""
+
+    seed: int
+    solved: CircuitSolution
+    nodes: tuple[int, ...]
+    reference: int
+
+    def worst(self, simulate: Callable[..., dict[int, float]], circuit: NodalCircuit | None = None) -> float:
+        """The largest difference of any node between the simulator and the solution."""
+        asked = [n for n in self.nodes if n != self.reference]
+        found = simulate(netlist(circuit or self.solved.circuit, self.nodes, self.reference, self.solved.temperature), asked)
+        return max(abs(found[n] - self.solved.volts(n)[0]) for n in asked)
+
+
+@cache
+def islands(seed: int) -> tuple[Island, ...]:
+    """The islands of the dispatch state of a design."""
+    design = realistic(80 + seed % 60, seed, dress(seed)) if seed % 5 == 0 else awkward(seed, dress=dress(seed))
+    assert design.operation
+    network, state = build_network(design), resolved(design.operation)[design.operation.dispatch]
+    healthy = conduct(network, state)
+    if healthy.unsettled:
+        return ()
+    points = solve_points(design, network, Scenario(state, healthy))
+    assert not points.unsolved
+    solved = points.parts[0][1]
+    return tuple(_islands(seed, solved))
+
+
+def _islands(seed: int, solved: CircuitSolution) -> Iterator[Island]:
+    merged, circuit = solved.islands.merged, solved.circuit
+    ways: dict[int, list[int]] = {n: [] for n in range(circuit.count) if merged[n] >= 0}
+    pairs = [(r.a, r.b) for r in circuit.resistors] + [(d.plus, d.minus) for d in circuit.devices]
+    for a, b in pairs:
+        if a in ways and b in ways:
+            ways[a].append(b)
+            ways[b].append(a)
+    seen: set[int] = set()
+    for start in ways:
+        if start not in seen:
+            nodes, todo = {start}, [start]
+            while todo:
+                for other in ways[todo.pop()]:
+                    if other not in nodes:
+                        nodes.add(other)
+                        todo.append(other)
+            seen |= nodes
+            yield Island(seed, solved, tuple(nodes), next(n for n in nodes if merged[n] in solved.islands.references))
+
+
+def test_five_hundred_networks_are_solved_as_neospice_solves_them() -> None:
+    compared, large, limited, conducting, reverse = 0, 0, 0, 0, 0
+    for seed in range(SEEDS):
+        for island in islands(seed):
+            worst = island.worst(by_neospice)
+            assert worst <= VOLTS, f"seed {seed}: {worst:.6f} V"
+            compared += 1
+            large += len(island.nodes) > 200
+            for i, device in enumerate(island.solved.circuit.devices):
+                amps = island.solved.device_amps(i)[0] if device.plus in island.nodes else 0.0
+                if isinstance(device, RegulatedBranch):
+                    limited += -amps >= device.limit * (1 - 1e-9)
+                elif isinstance(device, DiodeBranch):
+                    conducting += amps > 1e-3
+                    reverse += amps < 1e-6
+    assert compared >= 500, compared
+    # the comparison is of networks in which something happens
+    assert large >= 100 and limited >= 20 and conducting >= 300 and reverse >= 300, (large, limited, conducting, reverse)
+
+
+@pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed; .ci/run installs it")
+def test_some_of_them_are_solved_as_ngspice_solves_them() -> None:
+    compared = 0
+    for seed in range(0, 60):
+        for island in islands(seed):
+            worst = island.worst(by_ngspice)
+            assert worst <= VOLTS, f"seed {seed}: {worst:.6f} V"
+            compared += 1
+    assert compared >= 50
+
+
+def test_a_wrong_resistor_is_noticed() -> None:
+    noticed = 0
+    for seed in range(1, 30):
+        for island in islands(seed):
+            circuit = island.solved.circuit
+            amps = [abs(island.solved.resistor_amps(i)[0]) if r.a in island.nodes and r.ohms > 0 else 0.0 for i, r in enumerate(circuit.resistors)]
+            most = max(range(len(amps)), key=lambda i: amps[i] * circuit.resistors[i].ohms)
+            r = circuit.resistors[most]
+            if amps[most] * r.ohms > 0.1:
+                wrong = Resistor(r.a, r.b, r.ohms * 1.2, r.copper)
+                resistors = (*circuit.resistors[:most], wrong, *circuit.resistors[most + 1 :])
+                noticed += island.worst(by_neospice, NodalCircuit(circuit.count, resistors, circuit.devices)) > VOLTS
+    assert noticed >= 15

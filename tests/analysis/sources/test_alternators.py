@@ -1,0 +1,37 @@
+"""Alternators that must be stopped and that must not run alone."""
+
+from __future__ import annotations
+
+from reviewer.analysis.sources.alternators import charges, powers, steadied
+from tests.analysis.operating_point.bench import bench
+
+ALTERNATOR = "parts/alternator"
+
+
+def test_the_alternator_charges_both_batteries_in_cruise_and_none_with_the_engine_stopped() -> None:
+    facts = bench()
+    found = {state: {c.battery for c in charges(facts.network, facts.states.answer(state), ALTERNATOR)} for state in ("cruise", "stopped")}
+    assert found == {"cruise": {"parts/main-battery", "parts/reserve-battery"}, "stopped": set()}
+
+
+def test_it_powers_a_bus_in_parallel_with_a_battery() -> None:
+    facts = bench()
+    solved = facts.states.answer("cruise").healthy
+    assert powers(facts.design, facts.network, solved, ALTERNATOR) and steadied(facts.network, solved, ALTERNATOR)
+    assert not powers(facts.design, facts.network, facts.states.answer("stopped").healthy, ALTERNATOR)
+
+
+def test_the_field_switch_and_the_field_breaker_in_reach_disconnect_it() -> None:
+    moves = bench().sources.disconnection(ALTERNATOR).ways
+    assert (("alternator-switch", "off"),) in moves
+    assert (("left-switch", "off"),) not in moves
+
+
+def test_with_the_master_off_alone_it_runs_without_a_battery() -> None:
+    found = bench().sources.runs_alone(ALTERNATOR)
+    assert found is not None and ("master", "off") in found.moved
+
+
+def test_its_ground_hangs_on_each_lead_of_a_single_path() -> None:
+    cuts = bench().sources.ground_cuts(ALTERNATOR)
+    assert cuts is not None and {"wires/W9", "wires/W10"} <= set(cuts)

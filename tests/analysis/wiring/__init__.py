@@ -1,0 +1,3 @@
+from reviewer.analysis.solver.numpy_threads import load_numpy
+
+load_numpy()

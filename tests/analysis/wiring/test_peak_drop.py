@@ -1,0 +1,46 @@
+"""Voltage drop at the peak current of each load."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+from types import MappingProxyType
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model import parts as p
+from reviewer.reading import read_design
+from tests.analysis.wiring.wired import ohms, run, wired
+
+ROOT = Path(__file__).parents[3]
+
+
+def test_the_peak_of_the_flaps_is_looked_for_with_their_switch_held() -> None:
+    facts = wired()
+    found = facts.wires.peak_runs["parts/flap-motor"]
+    assert not isinstance(found, NotAssessable)
+    assert found.place.moved == ("flap-switch", "up") and str(found.place) == "cruise with flap-switch at up"
+    assert found.run.amperes == pytest.approx(8)  # a motor: its torque holds it
+    assert dict(found.run.out)["wires/W82"] == pytest.approx(8 * ohms("16 AWG", 1.8))
+    # the heater draws as usual meanwhile, and at its own peak the flaps are off
+    heater = facts.wires.peak_runs["parts/pitot-heater"]
+    assert not isinstance(heater, NotAssessable) and heater.place.moved is None
+    assert heater.run.amperes / run(facts, "pitot-heater").amperes == pytest.approx(9 / 7, rel=0.02)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -> None:
+    """Every load of the examples gets a peak of one and a half to five times its current."""
+    chance = Random(seed)
+    design = read_design(ROOT / "examples" / f"{'faulted-' if seed % 2 else ''}tourer.design.yaml")
+    loads = {n: x for n, x in design.parts.items() if isinstance(x, p.Consumer) and isinstance(x.current, float)}
+    peaks = {n: replace(x, peak=x.current * chance.uniform(1.5, 5)) for n, x in loads.items()}
+    facts = Facts(replace(design, parts=MappingProxyType({**design.parts, **peaks})))
+    told = [
+        (found.run.volts, limit) for load, found in facts.wires.peak_runs.items() for limit in (0.3, 0.6, 1.0)
+        if not isinstance(found, NotAssessable) and facts.wires.small_peak(load, limit)
+    ]  # fmt: skip
+    assert len(told) >= 5 and all(volts <= limit for volts, limit in told)

@@ -1,0 +1,141 @@
+"""Runs of loads: worked by hand, against the examples of AC 43.13-1B, and on invented aircraft, where what is lost on the way and what a load has must add up."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.wiring.voltage_drop import run_of, sounding_of
+from reviewer.model import parts as p
+from reviewer.network.graph import bare
+from reviewer.reading import read_design, read_text
+from tests.analysis.operating_point.dressed import dress
+from tests.analysis.wiring.wired import ohms, run, wired
+from tests.oracle.awkward import awkward
+from tests.oracle.generator import realistic
+
+ROOT = Path(__file__).parents[3]
+
+
+def test_the_run_of_the_heater_worked_by_hand() -> None:
+    """0.4 m of 14 AWG and 4.8 m of 12 AWG; the breaker 150 mV at 15 A, the switch 10 mohm, two pins of 5 mohm each (typical values)."""
+    found = run(wired(), "pitot-heater")
+    shares = dict(found.out) | {e: v for e, v in found.back if e.startswith("wires/")}
+    amps = found.amperes
+    assert shares["wires/W71"] == pytest.approx(amps * ohms("14 AWG", 0.3))
+    assert shares["wires/W72"] == pytest.approx(amps * ohms("12 AWG", 1.5))
+    assert shares["parts/heater-breaker"] == pytest.approx(amps * 0.15 / 15)
+    assert shares["parts/heater-switch"] == pytest.approx(amps * 0.010)
+    assert shares["wires/W75"] == pytest.approx(amps * ohms("12 AWG", 1.5))
+    own = amps * (ohms("14 AWG", 0.4) + ohms("12 AWG", 4.8) + 0.010 + 0.010 + 2 * 0.005)
+    shared = found.volts - own  # main-ground, the strap and the alternator's lead carry the others' currents too
+    assert 0 < shared < 0.03
+    assert (found.begins, found.ends, found.diodes) == ("parts/main-bus", "parts/alternator", ())
+    assert found.out[0][0] == "parts/main-bus" and [e for e, _ in found.back[:3]] == ["wires/W74", "parts/wing-plug", "wires/W75"]
+
+
+def test_a_run_on_the_battery_begins_at_the_battery_where_no_bus_stands_between() -> None:
+    found = run(wired(), "left-ignition", "on-battery")
+    assert (found.begins, found.ends) == ("parts/main-battery", "parts/main-battery")
+    assert [e for e, _ in found.out] == ["wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22"]
+
+
+def test_what_a_diode_drops_is_told_apart() -> None:
+    """A feed through a diode of 0.8 V at 10 A, silicon: less than 0.8 V at a lesser current, and no part of the drop."""
+    feed = (
+        "W21: {from: left-fuse.load, to: left-switch.line, gauge: 18 AWG, length: 1.4 m, bundle: left}",
+        "W21: {from: left-fuse.load, to: feed-diode.anode, gauge: 18 AWG, length: 1.3 m}\n"
+        "  W24: {from: feed-diode.cathode, to: left-switch.line, gauge: 18 AWG, length: 0.1 m}",
+    )
+    plain, behind = run(wired(), "left-ignition"), run(
+        wired(feed, ("  left-switch:", "  feed-diode: {kind: diode, rating: 10 A, drop: 0.8 V}\n  left-switch:")), "left-ignition"
+    )  # fmt: skip
+    assert [e for e, _ in behind.diodes] == ["parts/feed-diode"] and 0.6 < behind.diode_volts < 0.8
+    assert behind.volts / behind.amperes == pytest.approx(plain.volts / plain.amperes, rel=0.02)
+
+
+def one_run(nominal: str, awg: str, feet: float, amperes: float) -> Facts:
+    """A bus, one wire to a load that draws the same at any voltage, and one back of a foot, so that the run is ``feet`` long in all."""
+    volts = nominal.removesuffix(" V")
+    return Facts(
+        read_text(
+            f"""format: 1
+aircraft: {{name: Example, nominal: {nominal}, airframe: metal, stage: detailed, ambient: 20 C}}
+parts:
+  alternator: {{kind: alternator, excitation: permanent-magnet, rating: 100 A, set-point: {volts} V}}
+  main-bus: {{kind: bus}}
+  pump: {{kind: load, type: motor, current: {amperes} A, minimum: 5 V, used: continuous}}
+wires:
+  W1: {{from: alternator.output, to: main-bus.feed, resistance: 0.0001 ohm}}
+  W2: {{from: main-bus.pump, to: pump.supply, gauge: {awg} AWG, length: {feet - 1} ft}}
+  W3: {{from: pump.return, to: alternator.ground, gauge: {awg} AWG, length: 1 ft}}
+operation: {{dispatch: cruise, states: {{cruise: {{engine: running}}}}}}
+""",
+            "example.yaml",
+        )
+    )
+
+
+# AC 43.13-1B Table 11-7: allowed drop and nominal, run in feet, amperes, size, printed drop (2 % for the row that prints 3.60 for 3.555). The bus bar
+# adds 0.2 mohm
+@pytest.mark.parametrize(("nominal", "feet", "awg", "printed"), [("28 V", 107, "6", 0.942), ("14 V", 90, "4", 0.504)])
+def test_table_11_7_comes_out_of_a_solved_design(nominal: str, feet: float, awg: str, printed: float) -> None:
+    found = one_run(nominal, awg, feet, 20).wires.steady_runs["parts/pump"][0][1]
+    assert found.amperes == pytest.approx(20)
+    assert found.volts == pytest.approx(printed, abs=0.006)
+
+
+@pytest.mark.parametrize(("awg", "enough"), [("10", False), ("8", True)])
+def test_example_1_of_ac_43_13_1b_chooses_8_awg(awg: str, enough: bool) -> None:
+    """11-67c: 50 ft with the ground wire, 20 A continuous, 28 V: between 8 and 10 AWG, so 8 AWG."""
+    from reviewer.rulebook.loader import load_rules
+    from reviewer.rulebook.runner import run_rules
+
+    rule = next(r for r in load_rules([ROOT / "rules"], installed=False) if r.name == "drops-stay-small-while-loads-run")
+    assessment = run_rules([rule], one_run("28 V", awg, 50, 20))[0][0]
+    assert [f.subject for f in assessment.findings] == ([] if enough else ["parts/pump"])
+    assert (assessment.gaps, assessment.breakdowns) == ((), ())
+
+
+def everything_adds_up(facts: Facts) -> int:
+    """For each load in each state that can be solved: from the beginning of its run to the end, the losses and what it has are all there is."""
+    told = 0
+    for flown in facts.points.flown:
+        try:
+            point = facts.points.point(flown)
+        except NotAssessable:
+            continue
+        at, answer = sounding_of(facts.network, point), facts.states.answer(flown.state)
+        for load, amperes in point.taken.items():
+            if not amperes > 1e-4 or not answer.healthy.powered[load]:  # what comes through another load feeds nothing
+                continue
+            found = run_of(facts.design, facts.network, answer, at, load, amperes, from_source=True)
+            assert found is not None, (flown, load)
+            source = next(s for s in facts.network.sources if s.element == found.begins)
+            end = next(s for s in facts.network.sources if s.element == found.ends)
+            assert point.given[found.begins] > -1e-9 or isinstance(facts.design.parts[bare(found.begins)], p.Battery)
+            whole = point.volts[facts.network.names[source.positive]] - point.volts[facts.network.names[end.negative]]
+            part = facts.design.parts[bare(load)]
+            inside = point.volts[f"{bare(load)}.{part.returns[0]}"]
+            supply = max(point.volts.get(f"{bare(load)}.{t}", -math.inf) for t in part.supplies)
+            assert found.volts + found.diode_volts + supply - inside == pytest.approx(whole, abs=1e-9)
+            assert all(volts > -1e-9 for _, volts in (*found.out, *found.back, *found.diodes)), (flown, load)
+            told += 1
+    return told
+
+
+@pytest.mark.parametrize("example", ["tourer", "faulted-tourer"])
+def test_what_is_lost_and_what_a_load_has_add_up_on_the_examples(example: str) -> None:
+    assert everything_adds_up(Facts(read_design(ROOT / "examples" / f"{example}.design.yaml"))) > 50
+
+
+def test_they_add_up_on_invented_aircraft_whatever_their_wiring() -> None:
+    told = 0
+    for seed in range(40):
+        design = realistic(80 + seed, seed, dress(seed, 0.0)) if seed % 4 == 0 else awkward(seed, dress=dress(seed, 0.0))
+        told += everything_adds_up(Facts(design))
+    assert told > 300

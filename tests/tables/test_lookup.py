@@ -1,0 +1,30 @@
+"""Tables: rows, columns, origins."""
+
+from __future__ import annotations
+
+import pytest
+
+from reviewer.tables.lookup import OutsideTable, all_tables, source_title, table
+
+
+def test_a_table_without_columns_has_one_value_a_row() -> None:
+    printed = table("opening_times", "blade")
+    assert printed.columns == ("value",) and printed.at("2.0").value == 5 and printed.points() == ((1.6, 50), (2.0, 5))
+
+
+def test_a_column_or_row_that_is_not_there_is_refused_by_name() -> None:
+    with pytest.raises(OutsideTable, match="middle volts"):
+        table("switch_factors", "low_energy").at("volts", "middle")
+    with pytest.raises(KeyError):
+        table("switch_factors", "no-such-section")
+
+
+def test_a_section_overrules_the_head_of_its_file() -> None:
+    assert table("voltage_drop", "continuous").origin.source != table("voltage_drop", "structure_return").origin.source
+    assert len({t.origin.key for t in all_tables()}) == len(list(all_tables()))
+
+
+def test_a_source_has_a_title() -> None:
+    assert source_title("practice") == "Common practice, no source"
+    with pytest.raises(KeyError):
+        source_title("no-such-source")
