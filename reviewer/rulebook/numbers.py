@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from reviewer.analysis.endurance.phase_loads import percent
 
-def percent(share: float) -> str:
-    """A share (1 is all) in per cent, without decimals: 80 %."""
-    return f"{100 * share:.0f} %"
+__all__ = ["few", "minutes", "percent"]
 
 
 def minutes(seconds: float) -> str:

@@ -62,9 +62,8 @@ def judge(subject: Subject, facts: Facts):
 def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
     found: dict[str, str] = {}
     for feed in facts.protection.wire_feeds[subject]:
-        if (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9) or _stub_to_a_protector(
-            subject, feed.end, facts
-        ):
+        short = feed.run_m is not None and feed.run_m <= STUB_M + 1e-9
+        if short or _short_lead_to_protection(subject, feed.end, facts):
             continue
         for protector in feed.protectors:
             if feed.end.partition(".")[0] != bare(protector):
@@ -73,11 +72,8 @@ def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
     return sorted(found.items(), key=lambda entry: -(facts.design.parts[entry[0]].rating or float("inf")))
 
 
-def _stub_to_a_protector(subject: str, end: str, facts: Facts) -> bool:
+def _short_lead_to_protection(subject: str, end: str, facts: Facts) -> bool:
     wire = facts.design.wires[bare(subject)]
     far = (wire.to if end == wire.from_ else wire.from_).partition(".")[0]
-    return (
-        wire.length is not None
-        and wire.length <= STUB_M + 1e-9
-        and isinstance(facts.design.parts[far], parts.Protector)
-    )
+    short = wire.length is not None and wire.length <= STUB_M + 1e-9
+    return short and isinstance(facts.design.parts[far], parts.Protector)
