@@ -1,45 +1,49 @@
-"""Every diode points the way that its duty needs.
+"""Every diode has the polarity that its duty needs.
 
-Why: an isolation diode the wrong way round empties the reserve into the bus it was to survive, and never charges it; a suppression diode the wrong way
-round is a short across the coil's supply.
+Why: a reversed isolation diode discharges the reserve into the bus it must survive and never
+charges it; a reversed suppression diode shorts the supply of its coil.
 
-How judged: isolation: with the diode taken away, its cathode must be joined to what it protects and its anode not. Suppression: the diode must lie
-straight across a coil, with its cathode on the side that is fed.
+How judged: isolation: with the diode removed, its cathode must be joined to what it protects and
+its anode not. Suppression: the diode must be connected directly across a coil, cathode on the
+supply side.
 
-Not covered: leakage and drop.
+Not covered: leakage and forward drop.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     (
         "practice",
-        "a diode conducts from anode to cathode; a suppressor has its cathode on the positive side of the coil",
+        "a diode conducts from anode to cathode; a suppression diode has its cathode on the positive side "
+        "of the coil",
     ),
 )
-REMEDY = "Turn the diode round, and prove it with a forward and a reverse reading before power-up."
+REMEDY = "Reverse the diode, and prove it with a forward and a reverse reading before power-up."
 
 
 def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Diode)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    diode = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    diode = subject.part(facts.design)
     if diode.duty is None or (diode.duty == "isolation" and diode.protects is None):
         raise NotAssessable(f"`{'duty' if diode.duty is None else 'protects'}` of {name}")
     if diode.duty == "isolation":
         stand = facts.paths.diode_stand(name)
         if stand.stands == "reversed":
             yield Unmet(
-                f"{name} points away from {diode.protects}: its anode, not its cathode, is joined to it.",
+                f"Isolation diode {name} is reversed: its anode, not its cathode, is joined to "
+                f"{diode.protects}.",
                 field="duty",
             )
         elif stand.stands == "beside":
             yield Unmet(
-                f"{name} does not stand between {diode.protects} and the rest: its cathode alone should be joined to it.",
+                f"Isolation diode {name} does not isolate {diode.protects}: only its cathode may be joined "
+                "to it.",
                 field="protects",
             )
         return
@@ -50,13 +54,14 @@ def judge(subject: str, facts: Facts):
     }
     if not coils:
         yield Unmet(
-            f"{name} is declared a suppression diode and lies across no coil.",
+            f"{name}, declared a suppression diode, is not connected across a coil.",
             field="duty",
             hazard=HazardClass.MINOR,
         )
     elif not all(coils.values()):
         yield Unmet(
-            f"{name} has its anode on the fed side of {', '.join(coils)}: it shorts the supply of the coil.",
+            f"Suppression diode {name} is reversed: its anode is on the supply side of {', '.join(coils)}, "
+            "which it shorts.",
             field="duty",
             hazard=HazardClass.MAJOR,
         )

@@ -1,21 +1,24 @@
-"""An isolation diode bears the current, the heat and the reverse voltage of its place.
+"""An isolation diode is rated for the current, heat and reverse voltage of its circuit.
 
-Why: a diode that fails shorted ties the reserve to the bus that it was to survive, and nothing shows it; one that fails open leaves it uncharged.
+Why: a diode that fails shorted parallels the reserve with the bus it must survive, without
+indication; one that fails open leaves the reserve uncharged.
 
-How judged: its rating is 1.25 times that of the lowest protector before it, or else no less than its largest current: solved in all that is flown, and the
-first current into a flat battery. It blocks twice the highest voltage of the system, which is the over-voltage trip or else the set point. Where its
-drop times that current is above 2 W, it has a heat sink.
+How judged: its rating is 1.25 times the lowest breaker, fuse or current limiter ahead of it, or at
+least its largest current: solved in all states flown, and the initial current into a flat battery.
+Its reverse rating is twice the highest system voltage: the overvoltage trip, else the set point.
+Above 2 W (forward drop times current) it has a heat sink.
 
-Not covered: one leg of a bridge counts by its own rating; the size of the heat sink; suppression diodes.
+Not covered: each leg of a bridge counts by its own rating; the size of the heat sink; suppression
+diodes.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     (
         "practice",
-        "1.25 times the protector before it, twice the volts of the system, a heat sink above 2 W; no source",
+        "1.25 times the protection ahead of it, twice the system voltage, heat sink above 2 W; no source",
     ),
 )
 REMEDY = "Fit a diode of a higher rating, and bolt it to a heat sink."
@@ -28,9 +31,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    diode = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    diode = subject.part(facts.design)
     missing = [
         f"`{key.replace('_', '-')}`" for key in ("rating", "reverse_rating") if getattr(diode, key) is None
     ]
@@ -41,9 +44,10 @@ def judge(subject: str, facts: Facts):
         raise NotAssessable("`over-voltage-trip` or `set-point` of an alternator")
     enough = duty.wanted is not None and diode.rating >= duty.wanted * (1 - 1e-9)
     if not enough and diode.rating < duty.amps:
-        before = f", and {duty.protector} before it is rated {duty.lowest:g} A" if duty.protector else ""
+        before = f"; protected at {duty.lowest:g} A by {duty.protector}" if duty.protector else ""
         yield Unmet(
-            f"{name} of {diode.rating:g} A carries {duty.amps:.3g} A {duty.when}{before}.",
+            f"Isolation diode {name} carries {duty.amps:.3g} A {duty.when}; rated {diode.rating:g} "
+            f"A{before}.",
             field="rating",
             numbers=(
                 ("rating", f"{diode.rating:g} A"),
@@ -52,7 +56,8 @@ def judge(subject: str, facts: Facts):
         )
     elif diode.reverse_rating < duty.reverse:
         yield Unmet(
-            f"{name} blocks {diode.reverse_rating:g} V; twice {duty.system} is {duty.reverse:g} V.",
+            f"Isolation diode {name}: reverse rating {diode.reverse_rating:g} V; required {duty.reverse:g} "
+            f"V, twice {duty.system}.",
             field="reverse-rating",
             numbers=(
                 ("reverse rating", f"{diode.reverse_rating:g} V"),
@@ -60,13 +65,14 @@ def judge(subject: str, facts: Facts):
             ),
         )
     elif duty.watts > duty.sink_above and diode.heat_sink is None:
-        raise NotAssessable(f"`heat-sink` of {name}, which makes {duty.watts:.2g} W")
+        raise NotAssessable(f"`heat-sink` of {name}, which dissipates {duty.watts:.2g} W")
     elif duty.watts > duty.sink_above and not diode.heat_sink:
         yield Unmet(
-            f"{name} makes {duty.watts:.2g} W of heat at {duty.amps:.3g} A {duty.when}, and has no heat sink.",
+            f"Isolation diode {name} dissipates {duty.watts:.2g} W at {duty.amps:.3g} A {duty.when}; no "
+            "heat sink.",
             field="heat-sink",
             numbers=(
-                ("heat", f"{duty.watts:.2g} W"),
+                ("dissipation", f"{duty.watts:.2g} W"),
                 ("limit without a heat sink", f"{duty.sink_above:g} W"),
             ),
         )

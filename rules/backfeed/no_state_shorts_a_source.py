@@ -1,28 +1,29 @@
-"""No setting of the switches joins a source's positive to its own negative.
+"""No switch setting shorts a source from positive to its own negative.
 
-Why: a reversing switch with a wrong table, two relays that can be in together, or a wire on the wrong terminal is a dead short: at the first power-up, or the
-first time that someone holds both switches.
+Why: a reversing switch with a wrong contact table, two relays that can both be energised, or a wire
+on the wrong terminal is a dead short at first power-up, or when both switches are held.
 
-How judged: in each declared state, then in every other legal combination of the switches that can matter and on the way from each position to the next, the
-feed of each live source must not reach its own negative without a load between. A contact whose `transit` is not known is tried both ways.
+How judged: in each declared state, in every other legal combination of the switches that matter and
+in transit from each position to the next, the positive of each live source must not reach its own
+negative without a load between. Contacts of unknown `transit` are tried both ways.
 
-Not covered: contacts that are stuck, relays in the moment of changing over, and a switch that stands in the middle.
+Not covered: welded contacts, relays in transit, and a switch that stops between positions.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.HAZARDOUS
-CITATIONS = (("practice", "no position of a reversing switch joins both rails"),)
-REMEDY = "Interlock the contacts, use a change-over contact with a centre that is off, or move the wire."
+CITATIONS = (("practice", "no position of a reversing switch joins positive and negative"),)
+REMEDY = "Interlock the contacts, use a change-over contact with a centre-off position, or move the wire."
 
 
 def subjects(facts: Facts):
     return [s.element for s in facts.network.sources if facts.states.declared]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    shorted = [s for s in facts.paths.shorted_sources() if s.source == subject]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    shorted = [s for s in facts.paths.shorted_sources() if s.source == subject.pointer]
     if shorted:
         also = ", ".join(s.state for s in shorted[1:])
         first = shorted[0]
@@ -34,7 +35,7 @@ def judge(subject: str, facts: Facts):
         )
         return
     for short in facts.paths.combined_shorts:
-        if short.source == subject:
+        if short.source == subject.pointer:
             how = short.combination
             moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved)
             yield Unmet(

@@ -1,21 +1,26 @@
-"""A reserve feeds what it is kept for and nothing else.
+"""A reserve battery feeds its dedicated loads and nothing else.
 
-Why: each ampere that something else takes from a reserve is taken from the minutes that it was kept for.
+Why: each ampere that another load takes from a reserve shortens the endurance of the loads it is
+dedicated to.
 
-How judged: for each reserve battery, `kept-for` names its functions, loads and instruments. No other consumer may be fed by it and returned to it, in
-any declared state nor in any legal combination of the switches that can matter, with the engine running and stopped.
+How judged: `kept-for` of each reserve battery names its functions, loads and instruments. No other
+consumer may be fed by it and returned to it, in any declared state or legal combination of the
+switches that matter, engine running and stopped.
 
-Not covered: how much it takes, coils of relays, and current that leaks through a load.
+Not covered: the size of the current, relay coils, and leakage through a load.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("cfr-23-1165", "capacity for the ignition besides the greatest other demand"),
-    ("practice", "a reserve is kept for named loads"),
+    ("practice", "a reserve is dedicated to named loads"),
 )
-REMEDY = "Take the load off the reserve's side of the diode or switch, or name it under `kept-for` and count it in the endurance."
+REMEDY = (
+    "Move the load off the reserve side of the diode or switch, or name it under `kept-for` and count "
+    "it in the endurance."
+)
 
 
 def subjects(facts: Facts):
@@ -27,17 +32,17 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    if not facts.design.parts[name].kept_for:
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if not subject.part(facts.design).kept_for:
         raise NotAssessable(f"`kept-for` of {name}")
     found = facts.paths.beyond_purpose(name)
     if found:
         first = found[0]
-        loads = ", ".join(f.load.partition("/")[2] for f in found)
+        loads = ", ".join(bare(f.load) for f in found)
         how = first.combination
         yield Unmet(
-            f"{name} also feeds {loads}, which it is not kept for"
+            f"Reserve {name} also feeds {loads}, not among its dedicated loads"
             + (
                 f", with {' and '.join(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."
             ),

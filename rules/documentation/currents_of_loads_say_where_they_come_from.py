@@ -1,18 +1,19 @@
-"""Each current in the load list says whether it was measured, stated by the maker, or estimated; as built, none is estimated.
+"""Each load current states its basis; in an as-built file none is an estimate.
 
-Why: the balance of a flight is as good as its numbers, and an estimate that nobody marked is taken for a reading for years.
+Why: a load analysis is as good as its numbers, and an unmarked estimate passes for a reading for
+years.
 
-How judged: from the detailed stage on, each load and instrument with a current says by `figures` where it comes from. In an as-built file an estimate is
-a finding.
+How judged: from the detailed stage on, each load and instrument with a current states its basis by
+`figures`: measured, data sheet or estimate. In an as-built file an estimate is a finding.
 
 Not covered: whether the number is right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CITATIONS = (("practice", "load lists name the source of each number"),)
-REMEDY = "Measure the current at the first power-up and write it down."
+CITATIONS = (("practice", "load lists state the basis of each number"),)
+REMEDY = "Measure the current at first power-up and enter it."
 
 
 def subjects(facts: Facts):
@@ -24,9 +25,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in loads]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    figures = facts.design.parts[name].figures
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    figures = subject.part(facts.design).figures
     if figures is None:
         raise NotAssessable(f"`figures` of {name}")
     if figures == "estimate" and facts.design.aircraft.stage == "as-built":

@@ -1,20 +1,25 @@
-"""Every load has the lowest voltage at which it works, in every flown state and on a battery at the end of its charge.
+"""Every load has its minimum voltage in every flown state and on a nearly discharged battery.
 
-Why: what fails when the bus sags is no part, so no list of failures shows it; it fails when it is needed most.
+Why: no part fails when the bus sags, so no list of failures shows it; the load fails when it is
+needed most.
 
-How judged: volts across each live load, solved in each flown state in which the engine does not crank, against its `minimum`; and with every battery held
-at 11.0 V at its posts (22.0 V in a 28 V system; or where its management disconnects it, if that is higher) in each state of flight that lives on batteries
-alone. Where none of these keeps every bus of the dispatch state alive, in the dispatch state without its alternators too. The class is that of the
-functions that the starved loads of the state take together.
+How judged: the voltage across each powered load, solved in each flown state without cranking,
+against its `minimum`; and with every battery held at 11.0 V at its terminals (22.0 V in a 28 V
+system; or where its management disconnects it, if higher) in each flight state on batteries alone.
+If none of these keeps every bus of the normal state alive, the normal state without alternators
+too. The class is that of the functions that the undervoltage of the state loses together.
 
-Not covered: cranking (rules of their own), and what a load does just above its minimum.
+Not covered: cranking (other rules), and behaviour just above the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1351", "(b), voltage at the loads"), ("practice", "11.0 V at the bus on battery alone"))
-REMEDY = "Lose less on its way (wire, contacts, a diode of lower drop), or feed it from nearer the battery."
+REMEDY = (
+    "Reduce the voltage drop (wire, contacts, a diode of lower drop), or feed the load from nearer the "
+    "battery."
+)
 
 
 def subjects(facts: Facts):
@@ -28,26 +33,26 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in loads if facts.wires.fed_in_steady(f"parts/{n}")]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    if facts.design.parts[name].minimum is None:
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).minimum is None:
         raise NotAssessable(f"`minimum` of {name}: the lowest voltage at which it works")
-    low = [s for s in facts.wires.starved if s.load == subject]
+    low = [s for s in facts.wires.starved if s.load == subject.pointer]
     if not low:
         for flown in facts.wires.steady:
             if lacks := facts.wires.lacking(flown, ()):
-                raise NotAssessable(f"{lacks}, to know what the loads have")
+                raise NotAssessable(f"{lacks}, for the voltage at the loads")
         return
     worst = min(low, key=lambda s: (-s.hazard(facts.design), s.volts))
-    on = "" if worst.at_posts is None else f" with {worst.at_posts:g} V at the battery"
+    on = "" if worst.at_posts is None else f" with the battery at {worst.at_posts:g} V"
     yield Unmet(
-        f"{name} has {worst.volts:.2f} V in {worst.flown}{on} and works from {worst.minimum:g} V.",
+        f"{name} has {worst.volts:.2f} V in {worst.flown}{on}; minimum {worst.minimum:g} V.",
         field="minimum",
         state=worst.flown.state,
         numbers=(
-            ("across it", f"{worst.volts:.2f} V"),
+            ("voltage", f"{worst.volts:.2f} V"),
             ("minimum", f"{worst.minimum:g} V"),
-            *facts.wires.typical_behind(worst.flown, (subject,)),
+            *facts.wires.typical_behind(worst.flown, (subject.pointer,)),
         ),
         hazard=worst.hazard(facts.design),
     )

@@ -1,20 +1,22 @@
-"""The checklist says what must be before take-off once the engine was started with help from outside.
+"""The checklist states the condition for take-off after an assisted start.
 
-Why: a battery that could not start the engine takes all the alternator gives for an hour, and holds nothing up when the alternator stops.
+Why: a battery that could not start the engine takes all that the alternator delivers for an hour,
+and holds nothing up when the alternator stops.
 
-How judged: from the detailed stage on, where the aircraft has a starter and a battery, `operation` has `after-a-flat-battery`: a least voltage, a most
-charging current, or that it is not flown. Where a function whose loss is hazardous or worse is declared, the class is hazardous, else minor.
+How judged: from the detailed stage on, if the aircraft has a starter and a battery, `operation` has
+`after-a-flat-battery`: a minimum voltage, a maximum charging current, or no flight. If a function
+of hazardous or catastrophic loss is declared the class is hazardous, else minor.
 
 Not covered: whether the words are right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     (
         "practice",
-        "no take-off on a flat battery: engines that need electricity have stopped after a jump start",
+        "no take-off on a flat battery: electrically dependent engines have stopped after a jump start",
     ),
 )
 REMEDY = "Write `after-a-flat-battery`, for example: no take-off before the main battery takes less than 5 A."
@@ -28,10 +30,10 @@ def subjects(facts: Facts):
     return ["operation"] if starts and design.aircraft.stage != "concept" and facts.states.operation else []
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     if facts.states.operation.after_a_flat_battery is None:
         critical = bool(facts.design.functions and facts.states.critical_functions)
         yield Unmet(
-            "Nothing says what must be before take-off once the engine was started on a flat battery.",
+            "The condition for take-off after an assisted start on a flat battery is not stated.",
             hazard=HAZARD if critical else HazardClass.MINOR,
         )

@@ -1,44 +1,49 @@
-"""A battery keeps half of its charge for a month in the hangar with everything off, a reserve for two months.
+"""A parked battery keeps half of its charge for 30 days, a reserve for 60 days.
 
-Why: a clock, a sense lead or a hot diode empties a battery between flights; the reserve shows it only when it is needed.
+Why: a clock, a sense lead or a hot diode discharges a battery between flights; a reserve shows it
+only when it is needed.
 
-How judged: in the declared state with the fewest loads on: what stays on as solved, standby currents, diodes that leak towards a dead side, inputs that
-sense a live point. Where the file gives no figure the trade's range is tried: the rule asks for the figure only where it decides. 30 days, and 60 for a
-reserve.
+How judged: in the declared state with the fewest loads on: what stays on as solved, standby
+currents, leakage of diodes towards a dead side, inputs that sense a live point. If the file gives
+no figure the range of common practice is tried; the rule asks for the figure only where it decides.
 
-Not covered: the battery's own self-discharge and the supply of its management circuit.
+Not covered: the battery's self-discharge and the supply of its management circuit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "30 days to half charge at least, 60 advised"),)
-REMEDY = "Put what draws behind a switch or a relay, move its feed to the main side, or choose a diode that leaks less."
+REMEDY = (
+    "Put the drain behind a switch or relay, move its feed to the main side, or choose a diode with "
+    "less leakage."
+)
 
 
 def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    reserve = facts.design.parts[name].purpose == "reserve"
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    reserve = subject.part(facts.design).purpose == "reserve"
     limit = practice("days", "advised-least" if reserve else "lead-acid-least")
     asked: list[str] = []
     for state in facts.endurance.stored_states():
         drain = next(d for d in facts.endurance.drains(state) if d.battery == name)
         if drain.days[1] < limit.low:
             least, days = drain.amperes[0], drain.days[1]
-            lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} hours"
-            flow = f"{least * 1000:.3g} mA flow" if least < 1 else f"{least:.3g} A flow"
+            lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} h"
+            drained = f"{least * 1000:.3g} mA" if least < 1 else f"{least:.3g} A"
             draws = [d for d in drain.draws if d.high or d.by_load]
             yield Unmet(
-                f"{name} is half empty after {lasts} in {state}: {flow} with everything off.",
+                f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}; required "
+                f"{limit.low:g} days.",
                 state=state,
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(
-                    ("what draws", "; ".join(d.what for d in draws)),
-                    ("least", f"{limit.low:g} days ({limit.origin})"),
+                    ("drain", "; ".join(d.what for d in draws)),
+                    ("required", f"{limit.low:g} days ({limit.origin})"),
                 ),
             )
             return

@@ -1,18 +1,23 @@
-"""No coil takes more than a tenth of what is left on the battery after the alternator is lost.
+"""No relay coil draws more than a tenth of the battery load after loss of the alternator.
 
-Why: a battery contactor eats an ampere for as long as the engine bus needs its bus, which is minutes of endurance that nobody counted.
+Why: a battery contactor draws an ampere for as long as the engine bus needs its bus, minutes of
+endurance that nobody counted.
 
-How judged: in each declared state of flight in which the engine runs and no alternator does, the `coil-current` of each energised coil is compared with
-the stated currents of all loads and coils that the same battery powers and no other.
+How judged: in each declared flight state with the engine running and no alternator on line, the
+`coil-current` of each energised coil against the stated currents of all loads and coils that the
+same battery alone powers.
 
-Not covered: coils in storage; the endurance itself, in which every coil is counted.
+Not covered: coils while parked; the endurance itself, which counts every coil.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, percent, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "0.7 to 1.0 A of a contactor is a tenth of a usual load on battery"),)
-REMEDY = "Feed what must live by another way, so that the master can be opened, or use a contactor that saves its coil's current, or a latching one."
+REMEDY = (
+    "Feed the needed loads by another path, so that the master can be opened, or use a contactor with "
+    "an economiser coil, or a latching one."
+)
 MOST = practice("factors", "coil-share-on-battery").high
 
 
@@ -20,13 +25,14 @@ def subjects(facts: Facts):
     return [c.element for c in facts.network.coils] if facts.design.operation else []
 
 
-def judge(subject: str, facts: Facts):
-    for share in facts.sources.coil_shares(subject):
+def judge(subject: Subject, facts: Facts):
+    for share in facts.sources.coil_shares(subject.pointer):
         if share.coil > MOST * share.all:
             yield Unmet(
-                f"The coil of {subject.partition('/')[2]} takes {share.coil:g} A of the {share.all:.1f} A that its battery gives in {share.state}.",
+                f"The coil of {subject.name} draws {share.coil:g} A of the {share.all:.1f} A battery load "
+                f"in {share.state}; limit {percent(MOST)}.",
                 field="coil-current",
                 state=share.state,
-                numbers=(("share", f"{share.coil / share.all:.0%}"), ("limit", f"{MOST:.0%}")),
+                numbers=(("share", percent(share.coil / share.all)), ("limit", percent(MOST))),
             )
             return

@@ -1,17 +1,19 @@
-"""An idling alternator carries the loads of the phases on the ground, or the battery helps for a short time and gets it back in the climb.
+"""The alternator at idle carries the ground phases, or the battery helps briefly and is recharged.
 
-Why: after half an hour behind other aircraft with everything on, the battery that must take over when the alternator fails is flat.
+Why: after half an hour of queueing with everything on, the battery that must take over if the
+alternator fails is flat.
 
-How judged: each phase on the ground with the engine running, solved with the alternator's output at idle. Batteries may give current for 10 minutes at
-most, and the phases of flight that follow must leave the alternator the ampere-hours to put it back.
+How judged: each ground phase with the engine running, solved with the alternator's output at idle.
+Batteries may discharge for at most 10 minutes, and the flight phases that follow must leave the
+alternator the ampere-hours to recharge them.
 
-Not covered: how fast a battery takes the charge back, and a taxi at more than idle speed.
+Not covered: the charge acceptance of a battery, and taxiing above idle speed.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
 
 HAZARD = HazardClass.MINOR
-CITATIONS = (("practice", "the battery may help an idling alternator for 10 minutes"),)
+CITATIONS = (("practice", "the battery may help an alternator at idle for 10 minutes"),)
 REMEDY = "Leave loads off until the run-up is done, say so on a placard, or idle faster."
 
 
@@ -28,40 +30,44 @@ def subjects(facts: Facts):
     return [f"operation/phases/{n}" for n in ground]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     flown = next(f for f in facts.points.flown if f.phase == name)
     load = facts.endurance.phase_load(flown)
     gives = load.from_batteries
     if not gives:
         return
     if load.seconds is None:
-        raise NotAssessable("`duration` of the phase, in which the batteries give current")
+        raise NotAssessable("`duration` of the phase, in which the batteries discharge")
     limit = practice("minutes", "idle-on-battery")
     used, back = gives * load.seconds / 3600, spare_after(name, facts)
     numbers = (
-        ("batteries give", f"{gives:.1f} A for {load.seconds / 60:.0f} min, {used:.2f} Ah"),
-        ("left over for them in the phases of flight after it", f"{back:.2f} Ah"),
+        ("battery discharge", f"{gives:.1f} A for {load.seconds / 60:.0f} min, {used:.2f} Ah"),
+        ("available for recharge in the flight phases after it", f"{back:.2f} Ah"),
         ("idle output", ", ".join(f"{a.name} {a.load.output_a:g} A" for a in load.alternators)),
     )
     if load.seconds > 60 * limit.high:
-        sentence = f"The batteries give {gives:.1f} A for {load.seconds / 60:.0f} min in {name}: the alternator at idle does not carry the loads."
+        sentence = (
+            f"Alternator at idle does not carry the loads of {name}: batteries discharge {gives:.1f} "
+            f"A for {load.seconds / 60:.0f} min; limit {limit.high:g} min."
+        )
         yield Unmet(
             sentence,
             field="duration",
             state=flown.state,
-            numbers=(*numbers, ("longest", f"{limit.high:g} min ({limit.origin})")),
+            numbers=(*numbers, ("longest discharge", f"{limit.high:g} min ({limit.origin})")),
         )
     elif back < used:
         yield Unmet(
-            f"What the batteries give in {name}, {used:.2f} Ah, is not put back in the flight after it.",
+            f"Batteries discharge {used:.2f} Ah in {name}, not recharged in the flight after it: {back:.2f} "
+            "Ah available.",
             state=flown.state,
             numbers=numbers,
         )
 
 
 def spare_after(name: str, facts: Facts) -> float:
-    """Ampere-hours that alternators have to spare in the phases of flight after one."""
+    """Ampere-hours of alternator margin in the flight phases after one."""
     names = list(facts.states.operation.phases)
     later = [
         f

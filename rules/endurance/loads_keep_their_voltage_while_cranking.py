@@ -1,20 +1,26 @@
-"""What is switched on while the engine is cranked keeps the voltage that it needs.
+"""What is switched on while the engine cranks keeps its minimum voltage.
 
-Why: the starter pulls the bus down to 8 V and less; displays reset at the first turn, an engine computer stops, and an ignition short of volts fires at the
-wrong moment and breaks the starter.
+Why: the starter pulls the bus down to 8 V and less; displays reset, an engine computer stops, and
+an ignition short of voltage fires at the wrong moment and breaks the starter.
 
-How judged: in each state with `engine: cranking` the volts are solved while the starter takes its `peak` current, from batteries of one and a half times
-their resistance, the low end of what cold and age do (common practice, no source). What has power then must have its `minimum`. One that works on by its
-`hold-up` for the whole phase passes; one that is off is not looked at. A channel of a critical function weighs more.
+How judged: in each state with `engine: cranking` the voltage is solved at the starter's `peak`
+current, with batteries at one and a half times their resistance, the low end of cold and age
+(common practice, no source). Each powered load must have its `minimum`. A load whose `hold-up`
+covers the whole phase passes; unpowered loads are not judged. A channel of a critical function
+weighs more.
 
-Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so, and what a load does below its minimum.
+Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
+and behaviour below the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
-REMEDY = "Switch it off for the start, feed it from a battery that does not crank, or fit thicker starter cables or a larger battery."
+REMEDY = (
+    "Switch it off for the start, feed it from a battery that does not crank, or fit thicker starter "
+    "cables or a larger battery."
+)
 
 
 def subjects(facts: Facts):
@@ -28,45 +34,42 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if part.minimum is None:
         raise NotAssessable(f"`minimum` of {name}")
-    low = [
-        c
-        for c in facts.switches.cranked
-        if _least(c, subject, facts) < part.minimum and not _bridged(part, c)
-    ]
+    cranked = facts.switches.cranked
+    low = [c for c in cranked if _least(c, subject.pointer, facts) < part.minimum and not _bridged(part, c)]
     if not low:
-        for c in facts.switches.cranked:
-            facts.switches.volts_known(
-                c.flown.state, c.point, f"{name}.{part.supplies[0]}", f"{name}.{part.returns[0]}"
-            )
+        ends = f"{name}.{part.supplies[0]}", f"{name}.{part.returns[0]}"
+        for c in cranked:
+            facts.switches.volts_known(c.flown.state, c.point, *ends)
         return
-    worst = min(low, key=lambda c: c.point.across[subject])
-    critical = (
-        [f for f in facts.states.critical_functions if name in facts.states.loads_of(f)]
-        if facts.design.functions
-        else []
-    )
+    worst = min(low, key=lambda c: c.point.across[subject.pointer])
+    declared = facts.states.critical_functions if facts.design.functions else ()
+    critical = [f for f in declared if name in facts.states.loads_of(f)]
     yield Unmet(
-        f"{name} has {worst.point.across[subject]:.1f} V while {', '.join(worst.starters)} cranks and needs {part.minimum:g} V"
-        + (f": {', '.join(critical)} may fail at the start." if critical else "."),
+        f"{name} has {worst.point.across[subject.pointer]:.1f} V while {', '.join(worst.starters)} cranks; "
+        f"minimum {part.minimum:g} V"
+        + (f". {', '.join(critical)} may fail at the start." if critical else "."),
         field="minimum",
         state=worst.flown.state,
         numbers=(
-            ("volts across it", f"{worst.point.across[subject]:.2f} V"),
+            ("voltage", f"{worst.point.across[subject.pointer]:.2f} V"),
             ("limit", f"{part.minimum:g} V"),
-            ("starter", ", ".join(f"{worst.point.taken[f'parts/{s}']:.0f} A" for s in worst.starters)),
-            *facts.switches.cranking_basis(worst.point, subject),
+            (
+                "starter current",
+                ", ".join(f"{worst.point.taken[f'parts/{s}']:.0f} A" for s in worst.starters),
+            ),
+            *facts.switches.cranking_basis(worst.point, subject.pointer),
         ),
         hazard=HazardClass.MAJOR if critical else None,
     )
 
 
 def _least(cranked, subject: str, facts: Facts) -> float:
-    """Volts across a load that has power in the state; what has none is not looked at."""
+    """Voltage of a powered load; infinite for an unpowered one, which is not judged."""
     if not facts.states.answer(cranked.flown.state).healthy.powered[subject]:
         return float("inf")
     return cranked.point.across.get(subject, float("inf"))

@@ -1,19 +1,23 @@
-"""On the main battery alone, two peaks at once leave every needed load the voltage that it needs.
+"""On the main battery alone, two peak loads at once leave every needed load its minimum voltage.
 
-Why: a motor that pulls a nearly flat battery down for a moment has reset an engine's computer.
+Why: a motor that pulled a nearly flat battery down for a moment has reset an engine computer.
 
-How judged: after the loss of the alternator and the shed plan, with the main battery at the charge that it has when the wanted time is up, aged and cold:
-the two loads that add most at their `peak`, of those that are on and of those that one switch turns on. Each load that a function of class major or
-worse rests on, and that the battery feeds, must keep its minimum; one that holds up for a second without supply is left out.
+How judged: after loss of the alternator and the shed plan, with the main battery at its charge at
+the end of the required time, aged and cold: the two loads that add most at their `peak`, of those
+on and of those that one switch turns on. Each load of a function of class major or worse that the
+battery feeds must keep its minimum; a load with a hold-up of a second is left out.
 
-Not covered: three peaks at once, the starter, and a load's own dip at its own peak.
+Not covered: three peaks at once, the starter, and the dip of a load at its own peak.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
 
 HAZARD = HazardClass.MINOR
-CITATIONS = (("practice", "the worst two peaks at once, at the lowest volts of the battery"),)
-REMEDY = "Bar the two from running together in the checklist, feed the needed load past the common wire, or give it a supply that holds up."
+CITATIONS = (("practice", "the worst two peaks at once, at the lowest battery voltage"),)
+REMEDY = (
+    "Exclude the two together in the checklist, feed the needed load ahead of the common wire, or give "
+    "it a supply with hold-up."
+)
 
 
 def subjects(facts: Facts):
@@ -29,13 +33,13 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     wanted = facts.states.operation.endurance
     if wanted is None:
         raise NotAssessable(
-            "`endurance` of the operation: the time wanted on battery after the alternator is lost"
+            "`endurance` of the operation: the time required on battery after loss of the alternator"
         )
-    sag = facts.endurance.sag(subject.partition("/")[2], wanted)
+    sag = facts.endurance.sag(subject.name, wanted)
     if not sag.low:
         return
     name, volts, minimum = min(sag.low, key=lambda entry: entry[1] - entry[2])
@@ -45,14 +49,18 @@ def judge(subject: str, facts: Facts):
         for n, f in facts.design.functions.items()
     )
     yield Unmet(
-        f"{name} has {volts:.1f} V and needs {minimum:g} V while {together} {'draw their peaks' if sag.peaks[1:] else 'draws its peak'} on "
-        f"{sag.battery}.",
+        f"{name} has {volts:.1f} V on {sag.battery} with {together} at "
+        f"{'their peaks' if sag.peaks[1:] else 'its peak'}; minimum "
+        f"{minimum:g} V.",
         state=sag.state,
         hazard=HazardClass.MAJOR if grave else None,
         numbers=(
             ("below their minimum", ", ".join(f"{n} {v:.1f} V" for n, v, _ in sag.low)),
-            ("volts of the battery then", f"{sag.volts:.1f} V, at {percent(sag.charge)} of its charge"),
-            ("held for it", ", ".join(f"{p.move[0]} {p.move[1]}" for p in sag.peaks if p.move) or "nothing"),
-            ("typical values that the solved state rests on", str(len(sag.typical))),
+            ("battery voltage then", f"{sag.volts:.1f} V, at {percent(sag.charge)} state of charge"),
+            (
+                "switches moved",
+                ", ".join(f"{p.move[0]} {p.move[1]}" for p in sag.peaks if p.move) or "nothing",
+            ),
+            ("typical values used in the solved state", str(len(sag.typical))),
         ),
     )

@@ -1,21 +1,22 @@
-"""Every load, coil, sensor and source has a return to the negative of a source.
+"""Every load, coil, sensor and source has a return path to the negative of a source.
 
-Why: a load without a return does not work, or finds one through a shield, a sensor or a headset.
+Why: a load without a return does not work, or returns through a shield, a sensor or a headset.
 
-How judged: from each return terminal, a way by wires, cases, blocks, connectors and conducting structure must lead to the negative of a source with
-every contact closed. Structure conducts only where the airframe, or that part of it, is metal.
-A sensor's way may end at the signal return of the instrument that takes its signal.
-Where it hangs on whether an instrument joins its signal returns to its power return, and the file does not say, this is not assessed.
+How judged: from each return terminal, a path by wires, cases, blocks, connectors and conducting
+structure must reach the negative of a source with every contact closed. Structure conducts only if
+the airframe, or that part of it, is metal. A sensor's path may end at the signal return of the
+instrument that reads it. Not assessed if the path depends on whether an instrument joins its signal
+returns to its power return, and the file does not say.
 
-Not covered: whether the way is open in a state, and its resistance.
+Not covered: whether the path is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("ac-43-13-1b", "11-186, grounding"),
-    ("practice", "a one-wire item must say what its case is bolted to"),
+    ("practice", "a single-wire unit must state what its case is bolted to"),
 )
 REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal the case is bolted to."
 
@@ -25,9 +26,9 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(kinds)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if isinstance(part, parts.Consumer):
         returns = part.returns
     elif isinstance(part, parts.Electromagnet):
@@ -50,6 +51,4 @@ def judge(subject: str, facts: Facts):
             if f"parts/{n}" in maybe and facts.design.parts[n].signal_returns is None
         ]
         raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
-    yield Unmet(
-        f"{name} has no return: nothing leads from {' or '.join(terminals)} to the negative of a source."
-    )
+    yield Unmet(f"{name} has no return path from {' or '.join(terminals)} to the negative of a source.")

@@ -1,21 +1,25 @@
-"""When a ground conductor opens, its current does not find a way back through signal wires and shields.
+"""An open ground conductor forces no return current through signal wires and shields.
 
-Why: a starter or a panel that has lost its ground returns through the thin wire of a sender or a headset, which burns, and takes the instrument along.
+Why: a starter or panel that has lost its ground returns through the thin wire of a sender or
+headset, which burns, and takes the instrument along.
 
-How judged: each signal wire or shield that closes a ring with other return conductors is a way back. Every other wire of that ring is opened, in the
-dispatch state and while the engine is cranked, and the currents are solved: the signal wire may carry 0.5 A. Inputs draw nothing.
+How judged: each signal wire or shield that forms a loop with other return conductors is a possible
+path. Every other wire of that loop is opened, in the normal state and while cranking, and the
+currents are solved: limit 0.5 A in the signal wire. Inputs draw nothing.
 
-Not covered: current through the inside of a unit that isolates its signal returns, and loads that start.
+Not covered: current inside a unit that isolates its signal returns, and loads that start.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("practice", "a signal wire carries 0.5 A at most of a stray return current"),
+    ("practice", "a signal wire carries at most 0.5 A of stray return current"),
     ("ac-43-13-1b", "11-186f, no signal return through a power lead"),
 )
-REMEDY = "Ground the panel or engine by a second lead, and take away the second ground of the sensor, jack or shield."
+REMEDY = (
+    "Ground the panel or engine by a second lead, and remove the second ground of the sensor, jack or shield."
+)
 
 
 def subjects(facts: Facts):
@@ -28,21 +32,22 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     for suspect in facts.grounds.suspects:
-        if suspect.wire != subject or not suspect.leads:
+        if suspect.wire != subject.pointer or not suspect.leads:
             continue
         stray = facts.grounds.stray(suspect)
-        name = subject.partition("/")[2]
+        name = subject.name
         if stray.amps > stray.most:
             what = f"the shield of {name}" if suspect.shield else f"{name}, a signal wire"
             yield Unmet(
-                f"When {stray.lead.partition('/')[2]} opens, {stray.amps:.1f} A flow back through {what}; {stray.most:g} A is the most by common practice.",
+                f"Open {bare(stray.lead)} forces {stray.amps:.1f} A of return current through {what}; limit "
+                f"{stray.most:g} A (common practice).",
                 state=stray.state,
-                path=(stray.lead, subject),
+                path=(stray.lead, subject.pointer),
                 numbers=stray.assumed,
             )
         elif stray.missing:
             raise NotAssessable(
-                ", ".join(f"{key} of {element.partition('/')[2]}" for element, key in stray.missing.items())
+                ", ".join(f"{key} of {bare(element)}" for element, key in stray.missing.items())
             )

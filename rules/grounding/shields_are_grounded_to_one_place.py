@@ -1,13 +1,15 @@
 """No shield is grounded at both ends to different grounds.
 
-Why: the shield then carries ground current and puts into the signal what it should keep out.
+Why: the shield then carries ground current and induces in the signal what it should keep out.
 
-How judged: a shield grounded at two terminals of one part or block is one ground; at terminals of different parts it is two.
+How judged: a shield grounded at two terminals of one part or block has one ground; at terminals of
+different parts it has two.
 
-Not covered: coaxial lines and data buses that are grounded at both ends on purpose; accept those by a concession.
+Not covered: coaxial lines and data buses grounded at both ends on purpose; accept those by a
+concession.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -21,14 +23,14 @@ def subjects(facts: Facts):
     return [f"wires/{n}" for n, w in facts.design.wires.items() if w.shield is not None]
 
 
-def judge(subject: str, facts: Facts):
-    wire = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    wire = subject.name
     shield = facts.design.wires[wire].shield or ()
     if len(shield) == 2 and (loop := facts.paths.shield_loop(wire)):
         if not loop.way and facts.paths.signal_return_loop(wire, unknown_joined=True):
             raise NotAssessable("`signal-returns` of the instruments at its ends")
         yield Unmet(
-            f"The shield of {wire} is grounded both at {shield[0]} and at {shield[1]}.",
+            f"The shield of {wire} is grounded at both ends: {shield[0]} and {shield[1]}.",
             field="shield",
-            path=(subject, *loop.way),
+            path=(subject.pointer, *loop.way),
         )

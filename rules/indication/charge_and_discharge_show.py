@@ -1,14 +1,15 @@
-"""The crew can tell charge from discharge by an ammeter.
+"""An ammeter shows the crew charge and discharge.
 
-Why: volts alone say late that the battery is being emptied.
+Why: voltage alone shows late that the battery is being discharged.
 
-How judged: for each alternator that charges a battery in the dispatch state, some monitor of a current whose shunt, taken out, parts that alternator from a
-battery: it stands in the alternator's lead or in the battery's. Volts beside it are welcome and not asked for.
+How judged: for each alternator that charges a battery in the normal state, some current monitor
+whose shunt, if removed, separates that alternator from a battery: it is in the alternator lead or
+the battery lead. A voltmeter beside it is welcome, not required.
 
-Not covered: the range of the ammeter and which way round its leads are.
+Not covered: the range of the ammeter and the polarity of its leads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -17,7 +18,7 @@ CITATIONS = (
         "(d), an ammeter in the generator feeder, or in the battery feeder where there is one generator",
     ),
 )
-REMEDY = "Put the shunt of an ammeter into the alternator's lead or into the battery's."
+REMEDY = "Put the ammeter shunt into the alternator lead or the battery lead."
 
 
 def subjects(facts: Facts):
@@ -25,14 +26,14 @@ def subjects(facts: Facts):
     return [n for n in names if facts.detection.charge_meters(n) is not None]
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     monitors = facts.design.watch.monitors
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    if not facts.detection.charge_meters(subject):
+    if not facts.detection.charge_meters(subject.pointer):
         amps = [f"{n} at {m.senses}" for n, m in monitors.items() if m.shows == "current"]
         yield Unmet(
-            f"No ammeter shows what {subject.partition('/')[2]} gives or what its battery takes"
-            + (f": {', '.join(amps)} shows neither." if amps else "; only volts are shown."),
+            f"No ammeter shows the output of {subject.name} or the current of its battery"
+            + (f": {', '.join(amps)} shows neither." if amps else "; only voltage is shown."),
             state=facts.states.operation.dispatch,
         )

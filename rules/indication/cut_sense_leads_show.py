@@ -1,19 +1,24 @@
-"""A warning whose lead is cut does not look as if all were well.
+"""A warning with an open sense lead does not look normal.
 
-Why: a broken wire, a blown sense fuse or a burnt-out lamp makes a warning useless, and nobody knows until it is needed.
+Why: a broken wire, a blown sense fuse or a burnt-out lamp disables a warning, and nobody knows
+until it is needed.
 
-How judged: each wire, fuse and plug between what a warning senses and what shows it is opened, and so is a lamp. What reads otherwise in the dispatch state is
-seen, unless it is a voltage that has only an `alarm-above`. What does not must change the reading in the state of a check that watches it. Judged are lamps,
-monitors of something live, and those with an alarm above only.
+How judged: each wire, fuse and connector between what a warning senses and what shows it is opened,
+and so is a lamp. A changed reading in the normal state is seen, unless it is a voltage with only an
+`alarm-above`. Otherwise the reading must change in the state of a check that watches it. Judged are
+lamps, monitors of something live, and those with only an alarm above.
 
-Not covered: a sender that fails, and a reading that is wrong without being nothing.
+Not covered: a failed sender, and a reading that is wrong but not zero.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("practice", "a warning fails to the side of the alarm, or is tried before flight"),)
-REMEDY = "Give it an alarm on the side to which a cut lead falls, or a check before flight that lights it and watches it."
+CITATIONS = (("practice", "a warning fails to the alarm side, or is tested before flight"),)
+REMEDY = (
+    "Give it an alarm on the side to which an open lead falls, or a pre-flight check that lights it "
+    "and watches it."
+)
 
 
 def subjects(facts: Facts):
@@ -24,8 +29,8 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     monitor = facts.design.watch.monitors[name]
     if monitor.on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
@@ -33,9 +38,10 @@ def judge(subject: str, facts: Facts):
         raise NotAssessable(f"the wires from {monitor.senses} to an input or supply of {monitor.on}")
     cut = facts.detection.unseen_cuts(name, _silent(monitor))
     if cut:
-        looks = "gives no alarm" if _silent(monitor) else "looks the same"
+        looks = "gives no alarm" if _silent(monitor) else "reads the same"
         yield Unmet(
-            f"With {', '.join(e.partition('/')[2] for e in cut)} open, {name} {looks}, and no check before flight would find it.",
+            f"Warning {name} {looks} with {', '.join(bare(e) for e in cut)} open, and no pre-flight check "
+            "detects it.",
             failure="open",
             field="senses",
         )

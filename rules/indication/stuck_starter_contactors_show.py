@@ -1,18 +1,24 @@
-"""A starter contactor that sticks shows on a lamp or in volts.
+"""A starter contactor with welded contacts is indicated by a lamp or a voltage.
 
-Why: a starter that stays engaged after the start burns, drags the battery and can overcharge the system; the pilot hears nothing of it over the engine.
+Why: a starter that stays engaged after the start burns, drags the battery and can overcharge the
+system; the pilot does not hear it over the engine.
 
-How judged: in each state of normal flight the contacts of every relay and contactor are held as energised. Where a starter then has power, some monitor of a
-voltage or of something live that has power itself must read otherwise. High amperes are no warning.
+How judged: in each normal flight state the contacts of every relay and contactor are welded closed.
+If a starter is then powered, some powered monitor of a voltage or of something live must read
+otherwise. A high current is no warning.
 
-Not covered: a starter that does not say `type: starter`, a pinion that stays engaged without power, and a start switch that sticks.
+Not covered: a starter without `type: starter`, a pinion that stays engaged without power, and a
+stuck start switch.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("practice", "a starter-engaged lamp from the starter's terminal; some countries require it"),)
-REMEDY = "Light a lamp from the starter's terminal through a 1 A fuse, or show the volts there, and declare it under `watch`."
+CITATIONS = (("practice", "a starter-engaged lamp from the starter terminal; some countries require it"),)
+REMEDY = (
+    "Light a lamp from the starter terminal through a 1 A fuse, or show the voltage there, and declare "
+    "it under `watch`."
+)
 
 
 def subjects(facts: Facts):
@@ -23,13 +29,13 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     if not facts.design.watch.monitors:
         raise NotAssessable("`watch` with its `monitors`")
     for stuck in facts.detection.stuck_starters:
-        if stuck.contactor == subject and not stuck.shown:
+        if stuck.contactor == subject.pointer and not stuck.shown:
             yield Unmet(
-                f"{subject.partition('/')[2]} can stick and keep {stuck.starter} running, and no monitor shows it.",
+                f"Welded contacts of {subject.name} keep {stuck.starter} running; no monitor indicates it.",
                 state=stuck.state,
                 failure="contacts welded closed",
             )

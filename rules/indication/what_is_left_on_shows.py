@@ -1,17 +1,18 @@
-"""In a state in which the aircraft is left, more than 0.1 A does not flow without a lamp or display that shows it.
+"""In a parked state no drain above 0.1 A flows without an indication.
 
-Why: an ignition or a relay that was left on with the master off makes no sound, and the battery is flat the next morning.
+Why: an ignition or a relay left on with the master off makes no sound, and the battery is flat the
+next morning.
 
-How judged: each declared state on the ground with the engine stopped that belongs to no check and no phase: what the batteries give as solved, and
-whether a lamp or an instrument has power.
+How judged: each declared state on the ground with the engine stopped that belongs to no check and
+no phase: the battery current as solved, and whether a lamp or an instrument has power.
 
-Not covered: switches left on in states that nobody declared; beepers that are not declared as loads.
+Not covered: switches left on in undeclared states; beepers not declared as loads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, practice
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("practice", "more than 0.1 A with the master off is shown"),)
+CITATIONS = (("practice", "more than 0.1 A with the master off is indicated"),)
 REMEDY = "Add a small pilot lamp to what can be left on, or put it behind the master."
 MOST_A = practice("amperes", "load-without-indication").high
 
@@ -20,8 +21,8 @@ def subjects(facts: Facts):
     return [f"operation/states/{s}" for s in facts.endurance.left_states()] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    state = subject.split("/", 2)[2]
+def judge(subject: Subject, facts: Facts):
+    state = subject.name
     if facts.endurance.signs_left_on(state):
         return
     drains = facts.endurance.drains(state)
@@ -29,7 +30,11 @@ def judge(subject: str, facts: Facts):
     if amps > MOST_A:
         draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)
         yield Unmet(
-            f"{amps:.2f} A flow in {state} and no lamp or display shows it.",
+            f"Drain of {amps:.2f} A in {state} without a lamp or display to indicate it; limit {MOST_A:g} A.",
             state=state,
-            numbers=(("what draws", "; ".join(draws)), ("most", f"{MOST_A:g} A (common practice)")),
+            numbers=(
+                ("current", f"{amps:.2f} A"),
+                ("limit", f"{MOST_A:g} A (common practice)"),
+                ("drain", "; ".join(draws)),
+            ),
         )

@@ -1,23 +1,25 @@
-"""An over-voltage trip that shorts the field feed opens a breaker of its own at once.
+"""A crowbar that shorts the field feed trips its own breaker at once.
 
-Why: a short through a long thin feed draws so little that the breaker takes seconds, while the alternator runs away; and a breaker that feeds more than the
-field takes that with it.
+Why: a short through a long thin feed draws so little that the breaker takes seconds, with the
+alternator in overvoltage; a breaker that feeds more than the field drops that too.
 
-How judged: where `trip-acts-on` is `field-short`: a short from the field terminal to the ground of the alternator, the battery that gives most, cold or aged,
-by the way of least resistance, against ten times the rating of the nearest protector; no load goes when that one opens; and the wires from it to the
-field bear the current for 0.1 s (IEC 60949).
+How judged: if `trip-acts-on` is `field-short`: a short from the field terminal to the alternator's
+ground, from the battery with the highest fault current, cold or aged, by the path of least
+resistance, draws ten times the rating of the nearest breaker or fuse; no load is lost when it
+opens; and the wires to the field withstand the current for 0.1 s (IEC 60949).
 
-Not covered: trips that open the field or the output, and feeds without a protector, of which another rule tells.
+Not covered: trips that open the field or the output, and unprotected feeds, which another rule
+covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("practice", "a crowbar draws ten times the rating of its breaker, which then opens in 0.1 s; no source"),
     ("iec-60949", "adiabatic equation, constants as restated in public texts"),
 )
-REMEDY = "Give the field a breaker of its own, 5 A, and short leads."
+REMEDY = "Give the field its own 5 A breaker and short leads."
 
 
 def subjects(facts: Facts):
@@ -29,8 +31,8 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    found = facts.protection.crowbar(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    found = facts.protection.crowbar(subject.name)
     if found is None:
         return
     short, name = found.short, found.short.protector
@@ -45,20 +47,23 @@ def judge(subject: str, facts: Facts):
     )
     if found.takes:
         yield Unmet(
-            f"The trip of {subject.partition('/')[2]} opens {name}, which takes {', '.join(found.takes)} as well.",
+            f"The crowbar of {subject.name} opens {rated(name, facts.design.parts[name])}, which also feeds "
+            f"{', '.join(found.takes)}.",
             state=short.state,
         )
     elif short.amps < limit:
         yield Unmet(
-            f"The trip draws {short.amps:.3g} A through {name} of {rating:g} A: it opens late.",
+            f"The crowbar of {subject.name} draws {short.amps:.3g} A through "
+            f"{rated(name, facts.design.parts[name])}; required {limit:g} A to open it at once.",
             field="trip-acts-on",
             state=short.state,
             numbers=numbers,
         )
     elif hurt := facts.protection.wire_hurt_by(found):
         yield Unmet(
-            f"The trip draws {short.amps:.3g} A, which {hurt[0]} bears for {hurt[1]:.2g} s.",
+            f"The crowbar of {subject.name} draws {short.amps:.3g} A; {hurt[0]} withstands it for "
+            f"{hurt[1]:.2g} s, the breaker opens in {hurt[2]:g} s.",
             field="trip-acts-on",
             state=short.state,
-            numbers=(*numbers, ("seconds until the breaker opens", f"{hurt[2]:g} s")),
+            numbers=(*numbers, ("breaker opening time", f"{hurt[2]:g} s")),
         )

@@ -1,49 +1,53 @@
-"""Of several branches that feed one bar or unit by diodes, each carries all of it alone.
+"""Each feed of a diode-OR bus or unit carries the whole load alone.
 
-Why: the branch with the higher voltage takes nearly all of the current; its fuse opens, the other branch takes over, and its fuse opens too.
+Why: the feed with the higher voltage carries nearly all of the current; its fuse opens, the other
+feed takes over, and its fuse opens too.
 
-How judged: for each bar behind two or more diodes, and each unit of two or more supplies, in every state of normal flight with the loads of each phase:
-each protector in a branch carries its solved current and that of the other branches, which may be 80 % of its rating at most.
+How judged: for each bus behind two or more diodes, and each unit with two or more supplies, in
+every normal flight state with the loads of each phase: each breaker, fuse and current limiter of a
+feed carries its solved current plus that of the other feeds, at most 80 % of its rating.
 
-Not covered: what the diodes bear (a rule of its own), and branches without diodes, of which another rule says that they feed back.
+Not covered: the rating of the diodes (another rule), and feeds without diodes, which the rules on
+backfeeds cover.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("ntsb", "LAX08LA066, both ignitions by two fuses to one bar, and both fuses opened"),
-    ("practice", "80 % of the rating on and on; no source"),
+    ("ntsb", "LAX08LA066, two fuses fed one bus of both ignitions, and both fuses opened"),
+    ("practice", "80 % of the rating, continuous; no source"),
 )
-REMEDY = "Give each channel branches of its own, or size each branch for all that the bar feeds."
+REMEDY = "Give each channel its own feeds, or size each feed for all that the bus supplies."
 
 
 def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.protection.alone_in_a_branch]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    rating = facts.design.parts[name].rating
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
     worst = max(facts.protection.alone_in_a_branch[name], key=lambda alone: alone.amps)
     if worst.amps != worst.amps:
         raise NotAssessable(
-            f"`gauge` and `length` of the wires about {name}: without them its current is left open"
+            f"`gauge` and `length` of the wires around {name}: without them its current is unknown"
         )
     limit = rating * facts.protection.steady_share
     if worst.amps > limit * (1 + 1e-9):
         critical = facts.design.functions and set(worst.feeds) & facts.wires.critical_loads
         yield Unmet(
-            f"{name} of {rating:g} A carries {worst.amps:.3g} A where {worst.branch} feeds {', '.join(worst.feeds)} without {' and '.join(worst.others)}.",
+            f"{rated(name, subject.part(facts.design))} carries {worst.amps:.3g} A when {worst.branch} "
+            f"alone feeds {', '.join(worst.feeds)}; limit {limit:.3g} A.",
             field="rating",
             state=worst.state,
             failure=f"{' and '.join(worst.others)} without voltage",
             numbers=(
                 ("current", f"{worst.amps:.3g} A"),
                 ("limit", f"{limit:.3g} A"),
-                ("current with all branches", f"{worst.now:.3g} A"),
+                ("current with all feeds", f"{worst.now:.3g} A"),
             ),
             hazard=HazardClass.HAZARDOUS if critical else HAZARD,
         )

@@ -1,14 +1,16 @@
-"""Every wire is protected from every end that can feed it, and near that end.
+"""Every wire has circuit protection at each end that can be energised, close to that end.
 
-Why: a wire that chafes through burns with all that its source can give, unless a protector stands between; a wire between two live buses burns from
-both ends.
+Why: a chafed wire burns with all that its source can deliver unless a breaker or fuse is between; a
+wire between two live buses burns from both ends.
 
-How judged: in each declared state the wire is taken away and the network walked from each of its ends against the current. A source met before any
-protector feeds that end unprotected. Up to 0.15 m (0.5 ft) of such conductor from a post, bus or exempt cable is accepted. An alternator limits
-itself: its wire needs no protector at that end if it may carry the alternator's rating. Exempt by custom: the starter's main circuit, and a
-battery's cable to a contactor's main contact. Returns of coils that are switched to ground are not fed and need none.
+How judged: in each declared state the wire is removed and the network followed from each end
+towards the sources. A source met before any circuit protection energises that end unprotected. Up
+to 0.15 m (0.5 ft) of such conductor from a terminal, bus or exempt cable is accepted. An alternator
+limits itself: its wire needs no protection at that end if it may carry the alternator's rating.
+Exempt: the starter's main circuit, and a battery cable to a contactor's main contact. Coil returns
+switched to ground are not energised.
 
-Not covered: whether the protector fits the wire (a rule of its own), and wires inside a unit.
+Not covered: whether the protection fits the wire (another rule), and wires inside a unit.
 """
 
 from reviewer.rulebook import (
@@ -16,7 +18,9 @@ from reviewer.rulebook import (
     HazardClass,
     NotAssessable,
     OutsideTable,
+    Subject,
     Unmet,
+    bare,
     parts,
     practice,
     protector_limit,
@@ -24,11 +28,11 @@ from reviewer.rulebook import (
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
-    ("ac-43-13-1b", "11-47 and 11-48, a protector as close as possible to the source bus"),
+    ("ac-43-13-1b", "11-47 and 11-48, circuit protection as close as possible to the source bus"),
     ("cfr-23-1357", "(a)"),
-    ("practice", "stub of 0.15 m"),
+    ("practice", "up to 0.15 m unprotected"),
 )
-REMEDY = "Fit a fuse, limiter or breaker within 0.15 m of each end that can feed the wire."
+REMEDY = "Fit a fuse, current limiter or breaker within 0.15 m of each end that can be energised."
 STUB_M = practice("metres", "unprotected-conductor").high
 
 
@@ -36,19 +40,17 @@ def subjects(facts: Facts):
     return [w for w in facts.protection.wire_feeds if w not in facts.protection.exempt_wires]
 
 
-def judge(subject: str, facts: Facts):
-    wire = facts.design.wires[subject.partition("/")[2]]
-    for feed in facts.protection.wire_feeds[subject]:
-        sources = [s.partition("/")[2] for s in feed.sources if not _limits_itself(s, wire, facts)]
+def judge(subject: Subject, facts: Facts):
+    wire = facts.design.wires[subject.name]
+    for feed in facts.protection.wire_feeds[subject.pointer]:
+        sources = [bare(s) for s in feed.sources if not _limits_itself(s, wire, facts)]
         if not sources or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
             continue
         if feed.run_m is None and (wire.length is None or wire.length <= STUB_M + 1e-9):
-            raise NotAssessable(
-                f"`length` of {subject.partition('/')[2]} and of the wires between it and its source"
-            )
+            raise NotAssessable(f"`length` of {subject.name} and of the wires between it and its source")
         run = wire.length if feed.run_m is None else feed.run_m
         yield Unmet(
-            f"{subject.partition('/')[2]} has no protector at its end at {feed.end}, where {' and '.join(sources)} can feed it.",
+            f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}.",
             state=feed.state,
             numbers=(("unprotected conductor", f"{run:.2f} m"), ("limit", f"{STUB_M} m")),
         )
@@ -56,7 +58,7 @@ def judge(subject: str, facts: Facts):
 
 
 def _limits_itself(source: str, wire, facts: Facts) -> bool:
-    alternator = facts.design.parts[source.partition("/")[2]]
+    alternator = facts.design.parts[bare(source)]
     if not isinstance(alternator, parts.Alternator):
         return False
     if alternator.rating is None or wire.gauge is None:

@@ -1,24 +1,27 @@
-"""A fuse before a coil bears the current that the coil takes for the moment of pulling in.
+"""A fuse in a coil circuit withstands the pickup current of the coil.
 
-Why: a starter with its solenoid on the motor takes 20 A to 35 A through the start circuit for a fifth of a second; a small fuse there opens at the first
-start on a cold morning.
+Why: a starter with its solenoid on the motor takes 20 A to 35 A through the start circuit for a
+fifth of a second; a small fuse there opens at the first cold start.
 
-How judged: for each relay or contactor with a `pull-in-current`, each fuse on the way that feeds its coil, in the states in which it is energised, must not
-have 3.4 times its rating or more then: at that a blade fuse was measured to open in 0.15 s (common practice, one measurement of 34 A through 10 A).
+How judged: for each relay or contactor with a `pull-in-current`, that current must stay below 3.4
+times the rating of each fuse that feeds its coil, in the states in which it is energised: at that
+multiple a blade fuse was measured to open in 0.15 s (common practice, one measurement of 34 A
+through 10 A).
 
-Not covered: breakers, whose shortest opening times no table here has; fuses that are slow on purpose; a coil whose `pull-in-current` is not given.
+Not covered: breakers, whose shortest opening times no table here has; slow-blow fuses; coils
+without `pull-in-current`.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
     (
         "practice",
-        "10 A to 15 A for a solenoid on the starter, or a contactor between, which takes 3 A to 5 A",
+        "10 A to 15 A for a solenoid on the starter, or a contactor between, which draws 3 A to 5 A",
     ),
 )
-REMEDY = "Fit a fuse of 10 A to 15 A with wire for it, or a contactor that takes the solenoid's current."
+REMEDY = "Fit a 10 A to 15 A fuse with wire for it, or a contactor that carries the solenoid's current."
 
 
 def subjects(facts: Facts):
@@ -30,23 +33,25 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    amps = facts.design.parts[name].pull_in_current
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    amps = subject.part(facts.design).pull_in_current
     for fuse, state in facts.switches.coil_fuses(name).items():
         rating = facts.design.parts[fuse].rating
         if rating is None:
             raise NotAssessable(f"`rating` of {fuse}")
         if amps >= facts.switches.opens_at_once * rating:
             yield Unmet(
-                f"{fuse} of {rating:g} A may open when {name} takes {amps:g} A to pull in.",
+                f"{rated(fuse, facts.design.parts[fuse])} may open: {name} draws {amps:g} A at pickup; "
+                f"limit {facts.switches.opens_at_once * rating:g} A.",
                 field="rating",
                 state=state,
                 numbers=(
-                    ("pull-in current", f"{amps:g} A"),
+                    ("pickup current", f"{amps:g} A"),
                     (
                         "limit",
-                        f"{facts.switches.opens_at_once * rating:g} A, {facts.switches.opens_at_once:g} times the rating",
+                        f"{facts.switches.opens_at_once * rating:g} A, {facts.switches.opens_at_once:g} "
+                        "times the rating",
                     ),
                 ),
                 subject=f"parts/{fuse}",

@@ -1,26 +1,32 @@
-"""Where a function hangs on it, the protector nearest to a short opens before the next one up.
+"""Circuit protection is selective where a function depends on it: the nearest device opens first.
 
-Why: a 5 A fuse behind one of 7 A is no protection for what else the 7 A one feeds: either may open first.
+Why: a 5 A fuse downstream of a 7 A fuse does not protect the other loads of the 7 A fuse: either
+may open first.
 
-How judged: for one short of each zone in every state of normal flight, each protector that carries its current is let be late where the next ones up
-do not outlast it. One does that is of the same or a slower kind (fuse, breaker, limiter) and rated 1.5 times as high, and a fuse above a breaker
-rated twice as high. Where none of them does and no source stands between, all up to them goes dead; else those that do not open too. A function
-that lives where the nearest opens in time must live then as well.
+How judged: for one short in each fault zone in every normal flight state, each device that carries
+the fault current is taken as late if the next one upstream does not outlast it. An upstream device
+outlasts it if it is of the same or a slower kind (fuse, breaker, current limiter) and rated 1.5
+times as high, a fuse above a breaker twice. With no source between, all up to the upstream devices
+goes dead; else what stays closed is dead too. A function that survives if the nearest opens in time
+must survive then as well.
 
-Not covered: the real time curves, and a third protector in the row.
+Not covered: the real time-current curves, and a third device in series.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     (
         "practice",
-        "the next protector up is as slow and rated 1.5 times as high, a fuse above a breaker twice; the ratios have no source",
+        "the upstream device is as slow and rated 1.5 times as high, a fuse above a breaker twice; the "
+        "ratios have no source",
     ),
-    ("ac-43-13-1b", "11-48, protectors"),
+    ("ac-43-13-1b", "11-48, circuit protection"),
 )
-REMEDY = "Rate the protector further up as high as the order needs, where its wire allows it, or feed both from the bus."
+REMEDY = (
+    "Rate the upstream device as high as selectivity needs, if its wire allows it, or feed both from the bus."
+)
 
 
 def subjects(facts: Facts):
@@ -31,27 +37,26 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    late = [one for one in facts.failures.late_protectors if one.protector == subject and one.lost]
-    unrated = [e.partition("/")[2] for one in late for e in one.unrated]
+def judge(subject: Subject, facts: Facts):
+    late = [one for one in facts.failures.late_protectors if one.protector == subject.pointer and one.lost]
+    unrated = [bare(e) for one in late for e in one.unrated]
     known = [one for one in late if not one.unrated]
     if known:
         first = known[0]
         functions = list(dict.fromkeys(f for one in known for f in one.lost))
-        lowest = min(first.first, key=lambda e: facts.design.parts[e.partition("/")[2]].rating)
-        order = facts.failures.selectivity(lowest.partition("/")[2], subject.partition("/")[2])
-        ratings = [
-            (e.partition("/")[2], facts.design.parts[e.partition("/")[2]].rating)
-            for e in (subject, *first.first)
-        ]
+        lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
+        order = facts.failures.selectivity(bare(lowest), subject.name)
+        ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
+        upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
         yield Unmet(
-            f"{ratings[0][0]} of {ratings[0][1]:g} A may open after {' and '.join(f'{n} of {r:g} A' for n, r in ratings[1:])}: a short of "
-            f"{first.failure.element.partition('/')[2]} then takes {', '.join(first.lost)}.",
+            f"Protection not selective: {upstream} may open before "
+            f"{rated(subject.name, subject.part(facts.design))}."
+            f" A short of {bare(first.failure.element)} then causes loss of {', '.join(first.lost)}.",
             field="rating",
             state=first.state,
             failure=first.failure.words(facts.network),
             numbers=(
-                ("rating of the next one up", f"{min(r for _, r in ratings[1:]):g} A"),
+                ("rating upstream", f"{min(r for _, r in ratings[1:]):g} A"),
                 (
                     "limit",
                     f"{order.wanted * ratings[0][1]:g} A or more"

@@ -1,19 +1,32 @@
-"""Where a branch gets thinner behind a protector, the thin wire is still protected by it.
+"""A smaller wire downstream is still protected by the breaker or fuse upstream.
 
-Why: the protector was sized for the first wire; a thinner tail behind a splice or connector can burn before it opens.
+Why: the breaker was sized for the first wire; a thinner wire behind a splice or connector can burn
+before it opens.
 
-How judged: for each wire that does not start at its protector, every protector that stands between one of its ends and something live, against the
-Table 11-3 value for this wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 m (0.5 ft) from a bus or post to the first protector is accepted.
+How judged: for each wire that does not start at its circuit protection, every breaker, fuse and
+current limiter between one of its ends and a live source, against the Table 11-3 value for this
+wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 m (0.5 ft) from a bus or terminal to the first
+circuit protection is accepted.
 
-Not covered: the short pigtail of a unit inside its own protection.
+Not covered: the short pigtail of a unit that protects itself.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    kind_word,
+    parts,
+    practice,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
 STUB_M = practice("metres", "unprotected-conductor").high
-REMEDY = "Keep the gauge to the load, or fit a protector sized for the thin wire where it starts."
+REMEDY = "Keep the gauge to the load, or fit a breaker or fuse for the thin wire where it starts."
 
 
 def subjects(facts: Facts):
@@ -22,10 +35,10 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     wire = facts.design.wires[name]
-    for protector, state in _behind(subject, facts):
+    for protector, state in _behind(subject.pointer, facts):
         part = facts.design.parts[protector]
         if part.rating is None or wire.gauge is None or wire.length is None:
             raise NotAssessable(
@@ -34,7 +47,8 @@ def judge(subject: str, facts: Facts):
         column, limit = facts.protection.largest_rating(protector, name)
         if part.rating > limit:
             yield Unmet(
-                f"{name} is {wire.gauge} and stands behind {protector} of {part.rating:g} A; such a wire may have {limit:g} A at most.",
+                f"{name} ({wire.gauge}) protected at {part.rating:g} A by {kind_word(part)} {protector} "
+                f"upstream; largest {column} for {wire.gauge} {limit:g} A.",
                 field="gauge",
                 state=state,
                 numbers=(
@@ -48,22 +62,18 @@ def judge(subject: str, facts: Facts):
 def _behind(subject: str, facts: Facts) -> list[tuple[str, str]]:
     found: dict[str, str] = {}
     for feed in facts.protection.wire_feeds[subject]:
-        if (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9) or _stub_to_a_protector(
-            subject, feed.end, facts
-        ):
+        short = feed.run_m is not None and feed.run_m <= STUB_M + 1e-9
+        if short or _short_lead_to_protection(subject, feed.end, facts):
             continue
         for protector in feed.protectors:
-            if feed.end.partition(".")[0] != protector.partition("/")[2]:
-                found.setdefault(protector.partition("/")[2], feed.state)
-    # the largest first: it is the one that lets the wire burn
+            if feed.end.partition(".")[0] != bare(protector):
+                found.setdefault(bare(protector), feed.state)
+    # the largest first: it leaves the wire least protected
     return sorted(found.items(), key=lambda entry: -(facts.design.parts[entry[0]].rating or float("inf")))
 
 
-def _stub_to_a_protector(subject: str, end: str, facts: Facts) -> bool:
-    wire = facts.design.wires[subject.partition("/")[2]]
+def _short_lead_to_protection(subject: str, end: str, facts: Facts) -> bool:
+    wire = facts.design.wires[bare(subject)]
     far = (wire.to if end == wire.from_ else wire.from_).partition(".")[0]
-    return (
-        wire.length is not None
-        and wire.length <= STUB_M + 1e-9
-        and isinstance(facts.design.parts[far], parts.Protector)
-    )
+    short = wire.length is not None and wire.length <= STUB_M + 1e-9
+    return short and isinstance(facts.design.parts[far], parts.Protector)

@@ -1,14 +1,15 @@
-"""Where the crew must move something to bring a critical function back, three moves and ten seconds are enough.
+"""A critical function lost to a single failure is recovered within three moves and ten seconds.
 
 Why: an engine that has stopped at low height leaves no time for a page of the checklist.
 
-How judged: for each function whose loss is hazardous or catastrophic, every single failure in normal flight that loses it and that declared actions
-make good; of the shortest ways back at least one must take no more than three moves and, by the declared times of its actions, ten seconds.
+How judged: every single failure in normal flight that loses a function of hazardous or catastrophic
+loss and that declared actions recover. At least one of the shortest recoveries must take no more
+than three moves and, by the declared times of its actions, ten seconds.
 
-Not covered: times that are not measured, and what no declared action restores.
+Not covered: times that were not measured, and failures that no declared action recovers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -27,8 +28,8 @@ def subjects(facts: Facts):
     return [f"functions/{f}" for f in facts.states.critical_functions if f in functions]
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     untimed: dict[str, None] = {}
     for point in [
         p for points in facts.failures.restorable_points.values() for p in points if p.function == function
@@ -42,9 +43,10 @@ def judge(subject: str, facts: Facts):
                 untimed.update(dict.fromkeys(name for w in short for name in w.untimed))
                 continue
             best = (short or ways)[0]
-            what = f"{len(best.moves)} moves" if not short else f"{best.seconds:g} s"
+            what = f"{best.seconds:g} s" if short else f"{len(best.moves)} moves"
+            allowed = f"{SECONDS:g} s" if short else f"{MOVES} moves"
             yield Unmet(
-                f"{function} takes {what} to bring back after {point.element.partition('/')[2]} fails.",
+                f"Recovery of {function} after failure of {bare(point.element)}: {what}; limit {allowed}.",
                 state=point.state,
                 failure=point.modes[0],
                 numbers=(

@@ -1,23 +1,25 @@
-"""A critical function lives on after a single failure without a move by the crew.
+"""A critical function survives every single failure without crew action.
 
-Why: an engine stopped though a second feed was there, because nobody moved the switch, or did so for too short a time.
+Why: engines have stopped with a second feed available because nobody moved the switch, or moved it
+too briefly.
 
-How judged: each single failure, in every state of normal flight, that loses a function whose loss is hazardous or catastrophic and that a declared
-action brings back, or up to three in a row do. From the state after the failure the moves are made; relays start as the failure left them, opened
-protectors stay open unless put in, and no other function that is as grave may be lost. It is major where one move is enough and an alarm is given
-or a reading goes away, else hazardous. What no declared action restores is told by other rules.
+How judged: each single failure in every normal flight state that loses a function of hazardous or
+catastrophic loss and that up to three declared actions in sequence recover. The moves start from
+the state after the failure: relays as the failure left them, opened breakers open unless reset; no
+function as grave may be lost. Major if one move is enough and an alarm or a lost reading shows it,
+else hazardous. Other rules cover what no declared action recovers.
 
-Not covered: whether the crew can reach the switch, and a part that is open and would close again.
+Not covered: whether the crew can reach the switch, and intermittent open circuits.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     ("ntsb", "ANC19LA036, the alternate bus was never selected; DEN05LA123, it was selected for 2 to 3 s"),
     ("cfr-23-2525", "(b), no single failure"),
 )
-REMEDY = "Make the independent feed the normal one, or join both feeds to each channel by diodes."
+REMEDY = "Make the independent feed the normal one, or join both feeds to each channel through diodes."
 
 
 def subjects(facts: Facts):
@@ -29,11 +31,11 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     points = [
         p
-        for p in facts.failures.restorable_points.get(subject, ())
-        if subject not in facts.failures.shared_protectors(p.function)
+        for p in facts.failures.restorable_points.get(subject.pointer, ())
+        if subject.pointer not in facts.failures.shared_protectors(p.function)
     ]
     if points:
         first = points[0]
@@ -49,20 +51,20 @@ def judge(subject: str, facts: Facts):
         plain = all(len(way.moves) == 1 and names for way, names in ways)
         moves = " and ".join(f"{name} to {position}" for name, position in longest.moves)
         functions = ", ".join(dict.fromkeys(p.function for p in points))
-        alike = ", ".join(dict.fromkeys(e.partition("/")[2] for p in points for e in p.alike))
+        alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.alike))
         yield Unmet(
-            f"When {subject.partition('/')[2]} fails, {functions} is lost until the crew sets {moves}"
-            + ("." if all(names for _, names in ways) else "; no alarm and no lost reading tells them."),
+            f"Single failure of {subject.name} causes loss of {functions} until the crew sets {moves}"
+            + ("." if all(names for _, names in ways) else "; no alarm or lost reading indicates it."),
             state=first.state,
             failure="; ".join(first.modes),
             path=first.path,
             numbers=(
                 ("moves", str(len(longest.moves))),
                 ("time", "not stated" if longest.seconds is None else f"{longest.seconds:g} s"),
-                ("channels that work before", ", ".join(longest.before) or "none"),
-                ("after", ", ".join(longest.after)),
+                ("channels powered before", ", ".join(longest.before) or "none"),
+                ("after recovery", ", ".join(longest.after)),
             )
-            + ((("told by", ", ".join(told)),) if told else ())
-            + ((("a short to ground at these does the same", alike),) if alike else ()),
+            + ((("indicated by", ", ".join(told)),) if told else ())
+            + ((("same effect from a short to ground at", alike),) if alike else ()),
             hazard=HazardClass.MAJOR if plain else HazardClass.HAZARDOUS,
         )

@@ -1,19 +1,22 @@
-"""No grommet or fitting of a bulkhead passes a cable of alternator, starter or outside power together with a wire of a critical function.
+"""No bulkhead opening carries a heavy cable together with a wire of a critical function.
 
-Why: where a grommet wears through, the heavy cable burns, and the fire takes the wires that keep the engine running.
+Why: where a grommet wears through, the heavy cable burns, and the fire cuts the wires that keep the
+engine running.
 
-How judged: heavy are the wires between a main battery and the alternators, starters and sockets for outside power; critical are the wires of the
-circuits of loads and instruments of a hazardous or catastrophic function. No name in `through` may stand at a wire of both kinds. A wire that is
-both, such as the lead of an alternator that feeds an ignition by itself, is no pair.
+How judged: heavy cables are those between a main battery and the alternators, starters and external
+power sockets. Critical wires are those in circuits of loads and instruments of a function of
+hazardous or catastrophic loss. No opening named in `through` may carry both. A wire that is both,
+such as an alternator lead that feeds an ignition directly, does not count.
 
-Not covered: a wire that passes a bulkhead and does not say so, once others do; how the opening is lined and sealed.
+Not covered: a wire that passes a bulkhead without saying so once others do; how the opening is
+lined and sealed.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.HAZARDOUS
-CITATIONS = (("practice", "heavy cables and engine wires have openings of their own in the firewall"),)
-REMEDY = "Lead the heavy cable through a fitting of its own."
+CITATIONS = (("practice", "heavy cables and engine wires pass the firewall through separate openings"),)
+REMEDY = "Route the heavy cable through its own fitting."
 
 
 def subjects(facts: Facts):
@@ -26,14 +29,14 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     for name, opening in facts.grounds.openings.items():
-        served = dict(opening.heavy).get(subject)
-        beside = [(wire, load) for wire, load in opening.critical if wire != subject]
+        served = dict(opening.heavy).get(subject.pointer)
+        beside = [(wire, load) for wire, load in opening.critical if wire != subject.pointer]
         if served and beside:
             loads = ", ".join(dict.fromkeys(load for _, load in beside))
             yield Unmet(
-                f"{subject.partition('/')[2]}, a cable of {served}, passes {name} together with wires of {loads}.",
+                f"{subject.name} ({served} cable) shares the bulkhead opening {name} with wires of {loads}.",
                 field="through",
-                path=(subject, *(wire for wire, _ in beside)),
+                path=(subject.pointer, *(wire for wire, _ in beside)),
             )

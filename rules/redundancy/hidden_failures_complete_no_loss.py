@@ -1,28 +1,32 @@
-"""No failure that stays hidden takes a critical function together with one more.
+"""No latent failure together with one further failure loses a critical function.
 
-Why: a pair of failures is improbable within one flight; it is not when the first was there for months. A reserve lead that was off, a spare fuse that was
-blown and a diode that had shorted were all found after the loss.
+Why: two failures in one flight are improbable, but not if the first was there for months. A
+disconnected reserve lead, a blown fuse and a shorted diode were all found after the loss.
 
-How judged: a single failure is hidden when it takes no function, changes no monitor's reading, darkens no instrument and does not stop the starter in
-the dispatch state and in the state of any phase, and changes nothing that a check before flight watches. With each of them every other single failure is
-tried in the dispatch state. Diodes shorted through and relays that stick are among the hidden ones. Elements whose hidden failure is completed by the same
-second failures are told of once.
+How judged: a single failure is latent if, in the normal state and the state of each phase, it loses
+no function, changes no monitor, darkens no instrument and lets the starter turn, and if it changes
+nothing that a pre-flight check watches. With each, every further single failure is set in the
+normal state. Shorted diodes and welded relays count. Elements with the same second failures are
+reported once.
 
-Not covered: what the crew could do afterwards, triples, switches whose contacts do not follow the handle, and how much a reading changes: amperes count
-by their direction only.
+Not covered: crew action afterwards, triple failures, switches whose contacts do not follow the
+handle, and how much a reading changes: currents count by direction only.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("ac-23-1309-1e", "latent failures (clause from memory)"),
     (
         "ntsb",
-        "event 20180529X02415, the lead of the reserve found off; CEN23LA014, nothing tested the backup",
+        "event 20180529X02415, reserve lead found disconnected; CEN23LA014, no test of the backup",
     ),
 )
-REMEDY = "Let a monitor show the failure, or add a check before flight (under `watch`) in a state where it makes a difference."
+REMEDY = (
+    "Let a monitor indicate the failure, or add a pre-flight check (under `watch`) in a state where it "
+    "makes a difference."
+)
 FEW = 3
 
 
@@ -34,24 +38,20 @@ def subjects(facts: Facts):
     return list(dict.fromkeys(failure.element for failure in facts.detection.latent))
 
 
-def judge(subject: str, facts: Facts):
-    loss = facts.detection.latent_losses.get(subject)
+def judge(subject: Subject, facts: Facts):
+    loss = facts.detection.latent_losses.get(subject.pointer)
     if loss is not None:
         functions = " and ".join(function for function, _ in loss.losses)
         yield Unmet(
-            f"{_name(subject)} can fail unseen; one more failure then takes {functions}, though neither alone does.",
+            f"Latent failure of {_name(subject.pointer)}: with one further failure {functions} is lost.",
             state=loss.state,
             failure="; ".join(loss.modes),
             numbers=tuple(
-                (f"one more that takes {function}", _few(seconds)) for function, seconds in loss.losses
+                (f"{function} lost with failure of", few(sorted(map(_name, seconds)), FEW))
+                for function, seconds in loss.losses
             )
-            + ((("the same goes for", ", ".join(map(_name, loss.alike))),) if loss.alike else ()),
+            + ((("equivalent latent failures", ", ".join(map(_name, loss.alike))),) if loss.alike else ()),
         )
-
-
-def _few(elements: tuple[str, ...]) -> str:
-    names = sorted(map(_name, elements))
-    return ", ".join(names[:FEW]) + (f" and {len(names) - FEW} more" if len(names) > FEW else "")
 
 
 def _name(element: str) -> str:

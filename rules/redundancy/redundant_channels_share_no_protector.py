@@ -1,27 +1,28 @@
-"""Channels of a redundant function share no breaker, fuse or limiter.
+"""Redundant channels of a function share no breaker, fuse or current limiter.
 
 Why: one overload, one loose fuse holder or one mistaken pull then takes both.
 
-How judged: for each function that can lose a channel and live, and whose loss is major or worse, every protector is opened in every state of normal
-flight; if two or more channels go dead together and too few are left, they share it. A feeder limiter is no finding where the channels have another way
-to be fed. The lights of one system may share a protector, as 23.1357(b) allows.
+How judged: for each function of major or graver loss that has a spare channel, each breaker, fuse
+and current limiter is opened in every normal flight state. Two or more channels lost together, with
+too few left, share it. A feeder limiter is no finding if the channels have another feed. The lights
+of one system may share, as 23.1357(b) allows.
 
-Not covered: protectors inside a unit.
+Not covered: circuit protection inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
-    ("cfr-23-1357", "(b), the protector of an essential circuit protects no other"),
+    ("cfr-23-1357", "(b), the protective device of an essential circuit protects no other"),
     ("ntsb", "LAX08LA066, both ignitions through one fuse"),
 )
-REMEDY = "Fit one protector for each channel, fed from different buses."
+REMEDY = "Fit a breaker or fuse for each channel, fed from different buses."
 
 
 def subjects(facts: Facts):
     if not facts.design.functions:
-        raise NotAssessable("`functions`: which channels stand in for each other")
+        raise NotAssessable("`functions`: which channels are redundant")
     facts.states.answers()
     functions = facts.design.functions.items()
     return [
@@ -31,12 +32,13 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     for element, (state, channels) in facts.failures.shared_protectors(function).items():
-        name = element.partition("/")[2]
+        name = bare(element)
         yield Unmet(
-            f"When {name} opens, {' and '.join(channels)} go dead together, which {function} counts as separate channels.",
+            f"{rated(name, facts.design.parts[name])} feeds {' and '.join(channels)}, declared redundant "
+            f"channels of {function}: they are lost if it opens.",
             subject=element,
             state=state,
             failure="open",

@@ -1,19 +1,25 @@
-"""An alternator goes on when a battery opens.
+"""An alternator stays on line when a battery opens.
 
-Why: a post, a contactor or the management circuit of a lithium battery can open in flight; where the field has no other feed, one failure takes both sources.
+Why: a terminal, a contactor or the management circuit of a lithium battery can open in flight; if
+the field has no other feed, one failure loses both sources.
 
-How judged: in each state of normal flight in which the alternator is at work, each battery and each relay is opened by itself. After a battery the
-alternator must still feed a bus or another source; a relay must not take it together with every bus that it fed. Where the loads come near to what the
-alternator can give, the volts without the battery are solved, and every load must have its `minimum`.
+How judged: in each normal flight state in which the alternator is on line, each battery and each
+relay is opened by itself. Without a battery the alternator must still feed a bus or another source;
+a relay must not disconnect it together with every bus it fed. If the loads come near its capacity,
+the voltage without the battery is solved, and every load must have its `minimum`.
 
-Not covered: the surge at that moment. What the loads then must endure is the voltage of the over-voltage trip, which is a rule of its own.
+Not covered: the surge at that moment. The loads must then withstand the voltage of the overvoltage
+trip, which another rule covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "the field is fed from the bus that the alternator feeds"),)
-REMEDY = "Feed the field from the bus that the alternator feeds, so that it keeps itself excited, or put a second battery on that bus."
+REMEDY = (
+    "Feed the field from the bus that the alternator feeds, so that it stays excited, or put a second "
+    "battery on that bus."
+)
 
 
 def subjects(facts: Facts):
@@ -22,29 +28,30 @@ def subjects(facts: Facts):
     return [element for element, states in facts.sources.at_work.items() if states]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    for state, taker in facts.sources.taken_by_batteries(subject)[:1]:
-        what = taker.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    for state, taker in facts.sources.taken_by_batteries(subject.pointer)[:1]:
+        what = bare(taker)
         yield Unmet(
-            f"{name} is lost when {what} opens: nothing else feeds its field.",
+            f"{name} is lost if {what} opens: nothing else feeds its field.",
             state=state,
             failure=f"{what} open",
         )
         return
-    starved = facts.sources.starved(subject)
+    starved = facts.sources.starved(subject.pointer)
     if starved:
         first = starved[0]
-        what = first.battery.partition("/")[2]
+        what = bare(first.battery)
         loads = dict.fromkeys(
-            s.load.partition("/")[2] for s in starved if (s.battery, s.flown) == (first.battery, first.flown)
+            bare(s.load) for s in starved if (s.battery, s.flown) == (first.battery, first.flown)
         )
         yield Unmet(
-            f"{name} alone cannot carry its loads in {first.flown} when {what} opens: {', '.join(loads)} get too few volts.",
+            f"{name} alone cannot carry its loads in {first.flown} if {what} opens: undervoltage at "
+            f"{', '.join(loads)}.",
             state=first.state,
             failure=f"{what} open",
             numbers=tuple(
-                (s.load.partition("/")[2], f"{s.volts:.1f} V, needs {s.minimum:g} V")
+                (bare(s.load), f"{s.volts:.1f} V, minimum {s.minimum:g} V")
                 for s in starved
                 if s.flown == first.flown
             ),

@@ -1,39 +1,41 @@
-"""Every alternator is disconnected by itself when its voltage runs away, at a voltage that protects the equipment.
+"""Every alternator has automatic overvoltage protection that trips in the usual range.
 
-Why: a regulator that fails full on drives the bus past what engine electronics endure within a second.
+Why: a regulator failed full on drives the bus past what engine electronics withstand within a
+second.
 
-How judged: `over-voltage-trip` is stated, not `none`, and lies between 15.0 and 16.5 V in a 14 V system, 30 and 33 V in a 28 V system.
+How judged: `over-voltage-trip` is stated, not `none`, and between 15.0 and 16.5 V in a 14 V system,
+30 and 33 V in a 28 V system.
 
-Not covered: the speed of the trip, and whether a field disconnect works on this alternator.
+Not covered: the speed of the trip, and whether opening the field stops this alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("cfr-23-1351", "(c)(5), over-voltage control"),
-    ("practice", "trip window 15.0 to 16.5 V, doubled at 28 V"),
+    ("cfr-23-1351", "(c)(5), overvoltage control"),
+    ("practice", "trip between 15.0 and 16.5 V, doubled at 28 V"),
 )
-REMEDY = "Fit an over-voltage trip that disconnects the field, or the output where the regulator is inside."
+REMEDY = "Fit overvoltage protection that opens the field, or the output if the regulator is internal."
 
 
 def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    trip = facts.design.parts[name].over_voltage_trip
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    trip = subject.part(facts.design).over_voltage_trip
     scale = facts.design.aircraft.scale
     usual = practice("volts", "overvoltage-trip")
     low, high = usual.low * scale, usual.high * scale
     if trip is None:
         raise NotAssessable(f"`over-voltage-trip` of {name}")
     if trip == "none":
-        yield Unmet(f"{name} has no over-voltage trip.", field="over-voltage-trip")
+        yield Unmet(f"{name} has no overvoltage protection.", field="over-voltage-trip")
     elif not low <= trip <= high:
         yield Unmet(
-            f"{name} trips at {trip:g} V, outside the usual {low:g} to {high:g} V.",
+            f"{name} overvoltage protection trips at {trip:g} V; usual range {low:g} to {high:g} V.",
             field="over-voltage-trip",
-            numbers=(("trip", f"{trip:g} V"), ("window", f"{low:g} to {high:g} V")),
+            numbers=(("trip", f"{trip:g} V"), ("usual range", f"{low:g} to {high:g} V")),
         )

@@ -1,27 +1,32 @@
-"""The design says of each battery that it is held down, vented and covered.
+"""The design states that each battery is secured, vented and has insulated terminals.
 
-Why: a battery that breaks loose, gas that stays inside, or a spanner across bare posts starts a fire that no breaker stops.
+Why: a loose battery, trapped gas, or a spanner across bare terminals starts a fire that no breaker
+stops.
 
-How judged: `held-down`, `vented` and `posts-covered` are stated of each battery, and none is false.
+How judged: `held-down`, `vented` and `posts-covered` are stated for each battery, and none is
+false.
 
-Not covered: how strong the tray is, and where the gas goes. This is documentation only.
+Not covered: the strength of the tray, and where the gas goes. This is documentation only.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CITATIONS = (("practice", "tray, vent and covered posts are declared for each battery"),)
-REMEDY = "Fit a tray with a hold-down, a vent overboard or a sealed battery, and covers over the posts, and write them down."
-ASKED = {"held_down": "held down", "vented": "vented", "posts_covered": "covered at its posts"}
+CITATIONS = (("practice", "tray, vent and insulated terminals are declared for each battery"),)
+REMEDY = (
+    "Fit a tray with a hold-down, a vent overboard or a sealed battery, and covers over the terminals, "
+    "and state them."
+)
+ASKED = {"held_down": "secured", "vented": "vented", "posts_covered": "insulated at its terminals"}
 
 
 def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     lacking = [words for key, words in ASKED.items() if getattr(part, key) is False]
     if lacking:
         first = next(key for key in ASKED if getattr(part, key) is False)

@@ -1,18 +1,25 @@
-"""A battery with a management circuit stays on the bus until the over-voltage trip has acted.
+"""A battery with a management circuit stays connected until the overvoltage trip has acted.
 
-Why: when the battery takes itself off first, what held the voltage down is gone just as the alternator runs away, and the trip comes too late for the loads.
+Why: if the battery disconnects first, what held the voltage down is gone just when the alternator
+goes into overvoltage, and the trip is too late for the loads.
 
-How judged: each lithium battery that an alternator can charge in a state of normal flight says at what voltage it disconnects itself (`disconnects-above`).
-Each trip of such an alternator, and each set point, must lie below it.
+How judged: each lithium battery that an alternator can charge in normal flight says at what voltage
+it disconnects itself (`disconnects-above`). Each overvoltage trip of such an alternator, and each
+set point, must be below it.
 
-Not covered: what a diode on the way to the battery drops; the voltage at which it disconnects when it is empty, which belongs to the endurance; what its opening takes is told by the rules on failures.
+Not covered: the drop of a diode to the battery; the voltage at which it disconnects when
+discharged, which belongs to the endurance; the effect of its opening, which the rules on failures
+cover.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
-CITATIONS = (("practice", "management opens at 15.5 to 16 V; the trip comes before it"),)
-REMEDY = "Set the trip below the voltage at which the battery disconnects itself, or use a battery whose management opens later."
+CITATIONS = (("practice", "management disconnects at 15.5 to 16 V; the trip comes first"),)
+REMEDY = (
+    "Set the trip below the voltage at which the battery disconnects, or use a battery that "
+    "disconnects later."
+)
 
 
 def subjects(facts: Facts):
@@ -21,18 +28,17 @@ def subjects(facts: Facts):
     managed = [
         b
         for b in batteries
-        if of[b.partition("/")[2]].chemistry == "lithium-iron-phosphate"
-        or of[b.partition("/")[2]].disconnects_above
+        if of[bare(b)].chemistry == "lithium-iron-phosphate" or of[bare(b)].disconnects_above
     ]
     return managed if facts.design.of_kind(parts.Alternator) else []
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    opens = facts.design.parts[name].disconnects_above
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    opens = subject.part(facts.design).disconnects_above
     if opens is None:
         raise NotAssessable(f"`disconnects-above` of {name}")
-    for alternator in dict.fromkeys(c.alternator.partition("/")[2] for c in facts.sources.charged[subject]):
+    for alternator in dict.fromkeys(bare(c.alternator) for c in facts.sources.charged[subject.pointer]):
         part = facts.design.parts[alternator]
         if part.over_voltage_trip is None:
             raise NotAssessable(f"`over-voltage-trip` of {alternator}")
@@ -40,7 +46,8 @@ def judge(subject: str, facts: Facts):
         what = "is regulated to" if part.over_voltage_trip == "none" else "trips at"
         if highest is not None and highest >= opens:
             yield Unmet(
-                f"{name} disconnects itself above {opens:g} V, before {alternator} {what} {highest:g} V.",
+                f"{name} disconnects at {opens:g} V, before overvoltage protection acts: {alternator} "
+                f"{what} {highest:g} V.",
                 field="disconnects-above",
                 numbers=(
                     ("battery disconnects above", f"{opens:g} V"),

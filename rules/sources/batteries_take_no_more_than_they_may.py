@@ -1,20 +1,25 @@
-"""A flat battery is not charged with more current than it may take.
+"""A flat battery is charged with no more than its permitted charging current.
 
-Why: an alternator that has thirty amperes to spare pushes all of them into a small lithium battery, which gets hot, or opens in flight.
+Why: an alternator with thirty amperes of margin pushes all of them into a small lithium battery,
+which overheats, or disconnects in flight.
 
-How judged: `charge-limit` of each battery that an alternator can charge in normal flight, against what it takes when it is flat, with the loads of the first
-such state: a lead-acid battery what the solved volts make it accept, a lithium one all that the alternators have left. More is accepted for five minutes.
+How judged: `charge-limit` of each battery that an alternator can charge in normal flight, against
+its charging current when flat, with the loads of the first such state: for lead-acid what the
+solved voltage makes it accept, for lithium all that the alternators have left. More is accepted for
+five minutes.
 
-Not covered: protectors and diodes on the way, which have rules of their own; a charger between the alternator and the battery.
+Not covered: circuit protection and diodes on the path (other rules); a charger between alternator
+and battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
     (
         "practice",
-        "alternator less loads against the battery maker's limit; peaks under 5 minutes after a start are accepted",
+        "alternator less loads against the battery data sheet; peaks under 5 minutes after a start are "
+        "accepted",
     ),
 )
 REMEDY = "Limit the charging current, or use a larger battery or a smaller alternator."
@@ -27,26 +32,27 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    battery = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    battery = subject.part(facts.design)
     if battery.charge_limit is None:
         raise NotAssessable(f"`charge-limit` of {name}")
-    if facts.sources.most_into(subject) <= battery.charge_limit:
+    if facts.sources.most_into(subject.pointer) <= battery.charge_limit:
         return
-    if facts.sources.unsized(subject):
-        raise NotAssessable("; ".join(facts.sources.unsized(subject)))
-    flat = facts.sources.recharge(subject, battery.charge_limit)
+    if facts.sources.unsized(subject.pointer):
+        raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
+    flat = facts.sources.recharge(subject.pointer, battery.charge_limit)
     if flat.amps > battery.charge_limit and flat.seconds > SHORT_S:
         yield Unmet(
-            f"{name} takes {flat.amps:.0f} A when it is flat in {flat.flown}, and may take {battery.charge_limit:g} A.",
+            f"{name}, flat, is charged at {flat.amps:.0f} A in {flat.flown}; limit {battery.charge_limit:g} "
+            "A.",
             field="charge-limit",
             state=flat.state,
             hazard=HazardClass.MAJOR if battery.chemistry == "lithium-iron-phosphate" else None,
             numbers=(
-                ("into it when flat", f"{flat.amps:.1f} A"),
+                ("charging current when flat", f"{flat.amps:.1f} A"),
                 ("limit", f"{battery.charge_limit:g} A"),
-                ("for", f"{flat.seconds / 60:.0f} min"),
-                ("rests on", flat.basis),
+                ("duration", f"{flat.seconds / 60:.0f} min"),
+                ("basis", flat.basis),
             ),
         )

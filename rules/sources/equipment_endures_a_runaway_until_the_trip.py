@@ -1,23 +1,25 @@
-"""All equipment endures the voltage of an alternator that runs away, until its over-voltage trip acts.
+"""All equipment withstands alternator overvoltage until the overvoltage protection trips.
 
-Why: a regulator that fails full on takes the bus to the trip voltage in every case; what endures less is destroyed though the trip works.
+Why: a regulator failed full on takes the bus to the trip voltage in any case; what is rated for
+less is destroyed even though the trip works.
 
-How judged: in each phase of normal flight in which an alternator is at work its regulator is taken as full on: its current limit holds, its voltage is free
-up to the trip; without a trip, or with one that does not stop this alternator, up to what loads and full batteries take. No load may then have more than
-its `maximum`, no coil more than its `coil-most`.
+How judged: in each normal flight phase in which an alternator is on line its regulator is failed
+full on: its current limit holds, its voltage rises to the trip; without a trip, or with one that
+does not stop this alternator, to what loads and full batteries allow. No load may be exposed to
+more than its `maximum`, no coil to more than its `coil-most`.
 
-Not covered: the moment until the trip acts; a load that does not say what it endures is asked for. Batteries take current as they do at their charging
-voltage, which is less than a boiling one takes.
+Not covered: the moment until the trip acts; a load without a stated rating is asked for. Batteries
+draw as at their charging voltage, less than a boiling one draws.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("cfr-23-1351", "(c)(5), over-voltage control"),
-    ("practice", "the trip lies below what the equipment endures"),
+    ("cfr-23-1351", "(c)(5), overvoltage control"),
+    ("practice", "the trip is below the rating of the equipment"),
 )
-REMEDY = "Fit a trip at a lower voltage, or equipment that endures more, or a suppressor in its supply."
+REMEDY = "Fit overvoltage protection that trips lower, equipment rated higher, or a suppressor in its supply."
 
 
 def subjects(facts: Facts):
@@ -28,31 +30,31 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    ceiling = facts.sources.ceiling(subject)
-    beyond = facts.sources.beyond(subject, ceiling.volts)
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    ceiling = facts.sources.ceiling(subject.pointer)
+    beyond = facts.sources.beyond(subject.pointer, ceiling.volts)
     if beyond:
         critical = (
             {n for f in facts.states.critical_functions for n in facts.states.loads_of(f)}
             if facts.design.functions
             else set()
         )
-        named = [b.element.partition("/")[2] for b in beyond]
-        get = "gets more volts than it endures" if len(named) == 1 else "get more volts than they endure"
+        named = [bare(b.element) for b in beyond]
+        exposed = few([f"{bare(b.element)} to {b.volts:.1f} V (rated {b.endures:g} V)" for b in beyond], 4)
         typical = dict.fromkeys(t for b in beyond for t in b.typical)
         yield Unmet(
-            f"When {name} runs away, {', '.join(named)} {get}, {ceiling.ends}.",
+            f"Overvoltage of {name}, {ceiling.ends}, exposes {exposed}.",
             field="over-voltage-trip",
             state=beyond[0].state,
-            failure="regulator full on",
+            failure="regulator failed full on",
             numbers=(
-                ("solved up to", f"{ceiling.volts:g} V ({ceiling.basis})"),
-                *((b.element.partition("/")[2], f"{b.volts:.1f} V, endures {b.endures:g} V") for b in beyond),
+                ("voltage solved up to", f"{ceiling.volts:g} V ({ceiling.basis})"),
+                *((bare(b.element), f"{b.volts:.1f} V, rated {b.endures:g} V") for b in beyond),
                 *((("typical, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )
-    unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject).values() for n in e.unsaid)
+    unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject.pointer).values() for n in e.unsaid)
     if unsaid:
         raise NotAssessable(f"`maximum` of {' and '.join(unsaid)}")

@@ -1,19 +1,24 @@
-"""A lithium battery can give the current that the starter takes.
+"""A lithium battery can supply the starter current.
 
-Why: the management circuit of a lithium battery takes the current of a cold start for a short circuit and disconnects: the panel goes dark at the start, or
-in flight at the next heavy load.
+Why: the management circuit of a lithium battery takes a cold start for a short circuit and
+disconnects: the panel goes dark at the start, or in flight at the next heavy load.
 
-How judged: in each state with `engine: cranking` the current of each lithium battery is solved while the starter takes its `peak` current, from batteries of
-one and a half times their resistance (cold or aged; common practice, no source); it must not exceed its `surge-limit`.
+How judged: in each state with `engine: cranking` the current of each lithium battery is solved at
+the starter's `peak` current, with batteries at one and a half times their resistance (cold or aged;
+common practice, no source); it must not exceed its `surge-limit`.
 
-Not covered: the temperature below which the cells do not give current at all, and a limit that falls with the cold unless the file gives the cold one.
+Not covered: the temperature below which the cells deliver no current, and a limit that falls with
+temperature unless the file gives the cold one.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "a lithium battery's management has a short-circuit limit"),)
-REMEDY = "Choose a battery whose management allows the starting current, keep it warm, or start from another battery."
+REMEDY = (
+    "Choose a battery whose management allows the starting current, keep it warm, or start from "
+    "another battery."
+)
 
 
 def subjects(facts: Facts):
@@ -33,16 +38,17 @@ def _helps(facts: Facts, name: str) -> bool:
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    limit = facts.design.parts[name].surge_limit
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    limit = subject.part(facts.design).surge_limit
     if limit is None:
         raise NotAssessable(f"`surge-limit` of {name}")
     for cranked in facts.switches.cranked:
-        amps = cranked.point.given[subject]
+        amps = cranked.point.given[subject.pointer]
         if amps > limit:
             yield Unmet(
-                f"{name} gives {amps:.0f} A while {', '.join(cranked.starters)} cranks, and its limit is {limit:g} A.",
+                f"{name} delivers {amps:.0f} A while {', '.join(cranked.starters)} cranks; limit {limit:g} "
+                "A.",
                 field="surge-limit",
                 state=cranked.flown.state,
                 numbers=(

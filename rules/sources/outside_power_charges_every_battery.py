@@ -1,17 +1,22 @@
-"""Power from outside reaches every battery, so that a charger in the hangar keeps the reserve full too.
+"""External power charges every battery, so that a ground charger keeps the reserve full too.
 
-Why: a reserve that only the alternator charges stands half empty after a winter, and nothing on the ground shows it.
+Why: a reserve that only the alternator charges is half discharged after a winter, and nothing on
+the ground shows it.
 
-How judged: for each socket, whether in a declared state with outside power it feeds each battery's positive post and gets its negative back.
+How judged: for each external power socket, whether in a declared state with external power it feeds
+each battery's positive terminal and receives its negative.
 
-Not covered: the volts that arrive; a charger that is clipped to a battery's own posts.
+Not covered: the voltage that arrives; a charger clipped to a battery's own terminals.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CITATIONS = (("practice", "the charger's socket on the main side, the reserve behind its diode"),)
-REMEDY = "Put the socket on the main side, where the diode of the reserve lets its current in, and declare the state in which it charges."
+CITATIONS = (("practice", "charging socket on the main side, the reserve behind its diode"),)
+REMEDY = (
+    "Put the socket on the main side, where the reserve's diode passes its current, and declare the "
+    "state in which it charges."
+)
 
 
 def subjects(facts: Facts):
@@ -22,10 +27,10 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    reached = facts.endurance.outside_reaches(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    reached = facts.endurance.outside_reaches(subject.name)
     missed = [battery for battery, states in reached.items() if not states]
     if missed:
         yield Unmet(
-            f"{subject.partition('/')[2]} does not charge {' and '.join(missed)} in any declared state."
+            f"External power at {subject.name} does not charge {' and '.join(missed)} in any declared state."
         )

@@ -1,22 +1,27 @@
-"""Outside power reaches the aircraft through a protector and a contactor of its own that stays open when the polarity is wrong.
+"""External power has circuit protection and a contactor that stays open on reverse polarity.
 
-Why: a cart connected the wrong way round destroys every unit on the bus, and live pins on the outside are a dead short for the next spanner.
+Why: a ground cart connected with reverse polarity destroys every unit on the bus, and live pins on
+the outside are a dead short for the next spanner.
 
-How judged: with every switch closed, each way from a socket's positive to a bus or another source must pass a protector, and one contactor must open all
-of them. In every declared state that contactor must not pull in with the socket's poles exchanged and every other source open, and with nothing plugged
-in no source of the aircraft may feed the pins.
+How judged: with every switch closed, each path from a socket's positive to a bus or another source
+must pass circuit protection, and one contactor must open all of them. In every declared state that
+contactor must not pick up with the socket's polarity reversed and every other source open, and with
+nothing plugged in no source of the aircraft may energise the pins.
 
-Not covered: over-voltage of the outside source; this is not modelled.
+Not covered: overvoltage of the external source, which is not modelled.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("cfr-23-1351", "(f), reverse polarity of external power; clause from memory"),
-    ("practice", "a contactor of its own with a diode in its coil"),
+    ("practice", "its own contactor with a diode in the coil circuit"),
 )
-REMEDY = "Fit a protector and a contactor at the socket, its coil fed from the socket's own positive through a diode."
+REMEDY = (
+    "Fit a fuse or breaker and a contactor at the socket, its coil fed from the socket's own positive "
+    "through a diode."
+)
 
 
 def subjects(facts: Facts):
@@ -24,25 +29,23 @@ def subjects(facts: Facts):
     return [f"parts/{n}" for n in sockets] if sockets and facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
-    socket = facts.paths.sockets[subject]
+def judge(subject: Subject, facts: Facts):
+    socket = facts.paths.sockets[subject.pointer]
     wrong: list[str] = []
     path: tuple[str, ...] = ()
     state = ""
     if socket.unprotected:
-        wrong.append("no protector stands between it and the aircraft")
+        wrong.append("no circuit protection between it and the aircraft")
         path = socket.unprotected
     if socket.uncontrolled:
-        wrong.append("no contactor of its own can disconnect it")
+        wrong.append("no contactor of its own to disconnect it")
         path = path or socket.uncontrolled
     if socket.reversed_in:
         contactor, state = socket.reversed_in
-        wrong.append(f"{contactor.partition('/')[2]} pulls in with the polarity reversed")
+        wrong.append(f"{bare(contactor)} picks up with reverse polarity")
     if socket.live_pins:
         state, source, way = socket.live_pins
         path = path or way
-        wrong.append(f"{source.partition('/')[2]} feeds its pins with nothing plugged in")
+        wrong.append(f"its pins are energised from {bare(source)} with nothing plugged in")
     if wrong:
-        yield Unmet(
-            f"{subject.partition('/')[2]} is not guarded: {'; '.join(wrong)}.", state=state, path=path
-        )
+        yield Unmet(f"External power at {subject.name}: {'; '.join(wrong)}.", state=state, path=path)

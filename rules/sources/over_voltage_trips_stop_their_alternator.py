@@ -1,26 +1,27 @@
-"""An over-voltage trip acts where it stops its alternator.
+"""An overvoltage trip acts where it stops its alternator.
 
-Why: an alternator with the regulator inside feeds its own field; a trip that takes the outside feed away leaves it running at whatever voltage it likes.
+Why: an alternator with an internal regulator feeds its own field; a trip that removes the external
+feed leaves it running at whatever voltage it likes.
 
-How judged: where an `over-voltage-trip` is stated, `trip-acts-on` says what it does. A machine with an internal regulator or permanent magnets must be parted
-at its output. A trip that shorts the feed of the field needs a protector in that feed that opens.
+How judged: if an `over-voltage-trip` is stated, `trip-acts-on` says what it does. A machine with an
+internal regulator or permanent magnets must be disconnected at its output. A trip that shorts the
+field feed needs a breaker or fuse in that feed.
 
-Not covered: how fast it is: 0.1 s above 20 V is customary, and no key says it.
+Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key states it.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("cfr-23-1351", "(c)(5), over-voltage control"),
+    ("cfr-23-1351", "(c)(5), overvoltage control"),
     (
         "practice",
-        "a contactor in the output where the regulator is inside; a short across the field feed opens its breaker",
+        "a contactor in the output if the regulator is internal; a short across the field feed opens its "
+        "breaker",
     ),
 )
-REMEDY = (
-    "Let the trip open a contactor in the output of the alternator, or use a regulator that stands apart."
-)
+REMEDY = "Let the trip open a contactor in the alternator output, or use an external regulator."
 
 
 def subjects(facts: Facts):
@@ -32,28 +33,29 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if part.trip_acts_on is None:
         raise NotAssessable(f"`trip-acts-on` of {name}")
     if part.trip_acts_on == "output":
         return
     if part.excitation == "permanent-magnet":
         yield Unmet(
-            f"{name} has permanent magnets, so a trip that acts on a field does not stop it.",
+            f"The overvoltage trip acts on the field, which does not stop {name}: it has permanent magnets.",
             field="trip-acts-on",
         )
     elif part.regulator is None:
         raise NotAssessable(f"`regulator` of {name}: `external` or `internal`")
     elif part.regulator == "internal":
         yield Unmet(
-            f"The regulator inside {name} feeds the field by itself, so a trip that acts on the field feed does not stop it.",
+            f"The overvoltage trip acts on the field feed, which does not stop {name}: its internal "
+            "regulator feeds the field.",
             field="trip-acts-on",
         )
-    elif part.trip_acts_on == "field-short" and facts.sources.unprotected_field(subject):
+    elif part.trip_acts_on == "field-short" and facts.sources.unprotected_field(subject.pointer):
         yield Unmet(
-            f"The trip of {name} shorts the feed of the field, and no breaker or fuse in that feed opens.",
+            f"The overvoltage trip of {name} shorts the field feed, which has no breaker or fuse.",
             field="trip-acts-on",
-            path=facts.sources.unprotected_field(subject),
+            path=facts.sources.unprotected_field(subject.pointer),
         )

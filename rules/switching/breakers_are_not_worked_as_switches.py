@@ -1,19 +1,21 @@
-"""No breaker or fuse is worked as a switch on every flight.
+"""No breaker or fuse is operated as a switch on every flight.
 
-Why: a breaker is made to open a few hundred times under fault, not thousands of times by hand; worn, it opens early or not at all.
+Why: a breaker is made to open a few hundred times under fault, not thousands of times by hand;
+worn, it opens early or not at all.
 
-How judged: a breaker, fuse or limiter that is pulled in some of the declared states of flight or on the ground and in at others is worked from flight to
-flight. States whose `use` is `abnormal` do not count: a checklist for a failure may pull breakers. Nor do those that only a check before flight is made
-in: 11-52 wants breakers moved now and then.
+How judged: a breaker, fuse or current limiter that is pulled in some of the declared flight or
+ground states and closed in others is operated from flight to flight. States of use `abnormal` do
+not count: an emergency checklist may pull breakers. Nor do states of a pre-flight check only: 11-52
+wants breakers cycled now and then.
 
-Not covered: how often it is worked; breakers made as switches are `breaker-switch`.
+Not covered: how often it is operated; breakers made as switches are `breaker-switch`.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, rated
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-51, a breaker as a switch is not recommended"),)
-REMEDY = "Fit a switch beside it, or a breaker that is made to be used as a switch."
+REMEDY = "Fit a switch beside it, or a switch-rated breaker."
 
 
 def subjects(facts: Facts):
@@ -24,8 +26,8 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     operation = facts.states.operation
     flown = {operation.dispatch, *(phase.state for phase in operation.phases.values())}
     checked = {check.state for check in facts.design.watch.checks.values()} - flown
@@ -37,6 +39,7 @@ def judge(subject: str, facts: Facts):
     pulled = [state.name for state in normal if name in state.pulled]
     if pulled and len(pulled) < len(normal):
         yield Unmet(
-            f"{name} is pulled in {', '.join(pulled)} and in at other times: it is worked as a switch.",
+            f"{rated(name, subject.part(facts.design))} is used as a switch: pulled in {', '.join(pulled)}, "
+            "closed in other normal states.",
             state=pulled[0],
         )

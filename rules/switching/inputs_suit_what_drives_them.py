@@ -1,28 +1,32 @@
-"""Each input of an instrument gets what it reads: a contact to ground, a contact to a supply, or volts that it endures.
+"""Each instrument input receives the signal that it reads, within its voltage range.
 
-Why: an input that waits for ground and gets a supply never shows its warning; one made for five volts burns on the battery's.
+Why: an input that waits for ground and receives a supply never shows its warning; one made for five
+volts burns on battery voltage.
 
-How judged: an input that reads `closed-to-ground` must have a way to a source's negative through contacts, and none to a positive; one that reads
-`closed-to-supply` the other way round. A sensor at the input is the contact. What drives an input directly may not have more volts than its
-`highest`, in the states of normal flight. An input on a contact says what it reads, one that a source feeds without a sensor says `highest`.
+How judged: an input that reads `closed-to-ground` must have a path to a source's negative through
+contacts, and none to a positive; `closed-to-supply` the other way round. A sensor at the input is
+the contact. What drives an input directly may not exceed its `highest` voltage, in the normal
+flight states. An input on a contact states what it reads, one that a source feeds without a sensor
+states `highest`.
 
-Not covered: signals of sensors, what a unit drives into another's input, and volts before an over-voltage trip acts.
+Not covered: sensor signals, outputs that drive another unit's input, and voltage before an
+overvoltage trip.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
     (
         "practice",
-        "sense of contacts: active low, active high; a divider, a diode or a relay where they differ",
+        "sense of contacts: active low, active high; a divider, diode or relay if they differ",
     ),
 )
 REMEDY = "Set the input to the other sense, or put a relay, a diode or a divider between."
 
 
 def subjects(facts: Facts):
-    """At the concept stage only inputs that say something are judged."""
+    """At the concept stage only inputs that state something are judged."""
     asks = facts.design.aircraft.stage != "concept"
     instruments = [(n, facts.design.parts[n].inputs.values()) for n in facts.design.of_kind(parts.Instrument)]
     return [
@@ -32,10 +36,10 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     unsaid, wrong, state, hazard = [], [], "", HAZARD
-    for key, entry in facts.design.parts[name].inputs.items():
+    for key, entry in subject.part(facts.design).inputs.items():
         drive = facts.grounds.drive(name, entry)
         if drive.contact and not drive.sensor and entry.reads is None:
             unsaid.append(f"`reads` of input {key}")
@@ -46,7 +50,8 @@ def judge(subject: str, facts: Facts):
             )
             if unwanted or not wanted:
                 wrong.append(
-                    f"{key} waits for {'ground' if ground else 'a supply'} and {'gets the other' if unwanted else 'is never joined to it'}"
+                    f"{key} reads a contact to {'ground' if ground else 'supply'} and "
+                    f"{'receives the other' if unwanted else 'is never joined to it'}"
                 )
         if drive.direct and entry.highest is None:
             unsaid.append(f"`highest` of input {key}")
@@ -54,11 +59,11 @@ def judge(subject: str, facts: Facts):
             drive.direct
             and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.highest
         ):
-            wrong.append(f"{key} endures {entry.highest:g} V and gets {high.volts:.1f} V")
+            wrong.append(f"{key} is exposed to {high.volts:.1f} V; rated {entry.highest:g} V")
             state, hazard = high.state, HazardClass.MAJOR
     if wrong:
         yield Unmet(
-            f"Inputs of {name} do not get what they read: {'; '.join(wrong)}.",
+            f"Inputs of {name} do not match their signals: {'; '.join(wrong)}.",
             field="inputs",
             state=state,
             hazard=hazard,

@@ -1,18 +1,23 @@
-"""A relay that is in while the engine is cranked stays in when the starter pulls the voltage down.
+"""A relay energised while the engine cranks does not drop out at the cranking voltage.
 
-Why: a contactor that lets go under the starter's current and pulls in again burns its contacts, and with the battery contactor everything behind it resets.
+Why: a contactor that drops out under the starter current and picks up again burns its contacts; a
+battery contactor resets everything behind it.
 
-How judged: in each state with `engine: cranking` the volts are solved while the starter takes its `peak` current, from batteries of one and a half times
-their resistance, the low end of what cold and age do (common practice, no source). Each coil that is energised must have more than its `drop-out`.
+How judged: in each state with `engine: cranking` the voltage is solved at the starter's `peak`
+current, with batteries at one and a half times their resistance, the low end of cold and age
+(common practice, no source). Each energised coil must have more than its `drop-out` voltage.
 
-Not covered: vibration, and a coil that is hotter than its maker's figure allows for.
+Not covered: vibration, and a coil hotter than its data sheet allows for.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
-REMEDY = "Feed the coil from the battery's post, use a relay that lets go at a lower voltage, or fit thicker starter cables."
+REMEDY = (
+    "Feed the coil from the battery terminal, use a relay with a lower dropout voltage, or fit thicker "
+    "starter cables."
+)
 
 
 def subjects(facts: Facts):
@@ -22,14 +27,14 @@ def subjects(facts: Facts):
     return [c.element for c in facts.network.coils if any(energised[c.element] for energised in on)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     least = part.drop_out
     if least is None:
         raise NotAssessable(f"`drop-out` of {name}")
     for cranked in facts.switches.cranked:
-        if not facts.states.answer(cranked.flown.state).healthy.energised[subject]:
+        if not facts.states.answer(cranked.flown.state).healthy.energised[subject.pointer]:
             continue
         volts = facts.switches.coil_volts(cranked.point, name)
         if volts > least:
@@ -38,12 +43,13 @@ def judge(subject: str, facts: Facts):
             )
         else:
             yield Unmet(
-                f"{name} has {volts:.1f} V at its coil while {', '.join(cranked.starters)} cranks and may let go at {least:g} V.",
+                f"Coil of {name} has {volts:.1f} V while {', '.join(cranked.starters)} cranks; dropout "
+                f"voltage {least:g} V.",
                 field="drop-out",
                 state=cranked.flown.state,
                 numbers=(
-                    ("volts at its coil", f"{volts:.2f} V"),
+                    ("coil voltage", f"{volts:.2f} V"),
                     ("limit", f"{least:g} V"),
-                    *facts.switches.cranking_basis(cranked.point, subject),
+                    *facts.switches.cranking_basis(cranked.point, subject.pointer),
                 ),
             )

@@ -1,20 +1,22 @@
-"""A relay that restores a bus pulls in when the normal feed of the bus is gone.
+"""A relay that restores a bus picks up with the normal feed of the bus lost.
 
-Why: an emergency relay whose coil hangs on the bus that it is to bring back works on every test but the real one.
+Why: an emergency relay with its coil on the bus that it must restore works on every test but the
+real one.
 
-How judged: a relay at rest in the dispatch state that is commanded in another state set in flight. Each single failure that takes a bus, or a channel
-of a function, in the dispatch state is set in the other state, from cold; where that lives with the contacts of the relay closed and not with them
-open, the relay must pull in by itself.
+How judged: a relay de-energised in the normal state and commanded in another flight state. Each
+single failure that loses a bus, or a channel of a function, in the normal state is set in the other
+state, from cold; if the relay's contacts, held closed, restore it and held open do not, the relay
+must pick up by itself.
 
-Not covered: pull-in voltage, and states that are not declared. That a relay drops out by a failure of its coil, and what that takes, is among the
-single failures of other rules.
+Not covered: pickup voltage, and states that are not declared. Dropout by a coil failure and its
+effect are among the single failures of other rules.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("practice", "the coil of an emergency relay is fed from the side of its source"),
+    ("practice", "the coil of an emergency relay is fed from its source side"),
     ("ntsb", "DEN05LA123, a coil fault dropped the bus"),
 )
 REMEDY = "Feed the coil from the source that the relay connects."
@@ -24,21 +26,20 @@ def subjects(facts: Facts):
     return [r.relay for r in facts.switches.restoring_relays] if facts.states.declared else []
 
 
-def judge(subject: str, facts: Facts):
+def judge(subject: Subject, facts: Facts):
     for relay in facts.switches.restoring_relays:
-        if relay.relay == subject and relay.needs:
+        if relay.relay == subject.pointer and relay.needs:
             failure, first = relay.needs[0]
             back = list(dict.fromkeys(name for _, names in relay.needs for name in names))
             others = list(
-                dict.fromkeys(
-                    f.element.partition("/")[2] for f, _ in relay.needs[1:] if f.element != failure.element
-                )
+                dict.fromkeys(bare(f.element) for f, _ in relay.needs[1:] if f.element != failure.element)
             )
             yield Unmet(
-                f"{subject.partition('/')[2]} does not pull in to restore {', '.join(first)} when {failure.element.partition('/')[2]} fails.",
+                f"{subject.name} does not pick up to restore {', '.join(first)} after failure of "
+                f"{bare(failure.element)}.",
                 state=relay.state,
                 failure=failure.words(facts.network),
-                numbers=(("does not restore", ", ".join(back)),)
-                + ((("nor when these fail", ", ".join(others)),) if others else ()),
+                numbers=(("not restored", ", ".join(back)),)
+                + ((("nor after failure of", ", ".join(others)),) if others else ()),
             )
             return

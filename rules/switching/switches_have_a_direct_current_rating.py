@@ -1,17 +1,18 @@
-"""A switch has a rating for direct current, not for alternating current alone.
+"""A switch has a DC rating, not an AC rating alone.
 
-Why: alternating current goes through zero and puts out its own arc; at direct current the same switch may burn for as long as it is open.
+Why: alternating current passes through zero and puts out its own arc; at DC the same switch may arc
+for as long as it is open.
 
-How judged: a switch whose `alternating-rating` is given and whose `rating`, which is for direct current, is not.
+How judged: a switch with an `alternating-rating` and without a `rating`, which is for DC.
 
-Not covered: whether the figure is enough: that is judged by another rule.
+Not covered: whether the rating is sufficient, which another rule covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-53f, switches rated for alternating current"),)
-REMEDY = "Find the maker's figure for direct current at the system's voltage, or use a switch that has one."
+REMEDY = "Find the manufacturer's DC rating at the system voltage, or use a switch that has one."
 
 
 def subjects(facts: Facts):
@@ -21,12 +22,12 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     if part.rating is None:
         yield Unmet(
-            f"{name} is rated {part.alternating_rating:g} A for alternating current only.",
+            f"Switch {name} is rated {part.alternating_rating:g} A AC; no DC rating.",
             field="alternating-rating",
-            numbers=(("alternating current", f"{part.alternating_rating:g} A"),),
+            numbers=(("AC rating", f"{part.alternating_rating:g} A"),),
         )

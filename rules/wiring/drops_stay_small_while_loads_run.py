@@ -1,20 +1,23 @@
-"""The wires to each load and back lose no more than the allowed drop while it draws its usual current.
+"""The voltage drop to each load at its usual current stays within the continuous limit.
 
-Why: what is lost on the way is missing at the radio, the pump and the heater, and a lost volt is often a bad joint before it is a thin wire.
+Why: what drops on the way is missing at the radio, the pump and the heater, and a lost volt is
+often a bad joint before it is a thin wire.
 
-How judged: for each load that draws its current on and on, in each flown state in which the engine does not crank: volts lost from the bus to the load and
-from its return to the source (wires, contacts, protectors and pins), against AC 43.13-1B Table 11-6, continuous. Where no bus stands between, the run begins
-at the source. Diodes are left out and told apart: their drop is no wire drop. A load that does not say how it is `used` is judged by the limit for
-short times, and asked for where it exceeds the other.
+How judged: for each continuous load, in each flown state without cranking: the drop from the bus to
+the load and from its return to the source (wires, contacts, circuit protection, pins), against AC
+43.13-1B Table 11-6, continuous. Without a bus between, the run begins at the source. Diode drops
+are left out and listed. A load without `used` is judged by the intermittent limit, and asked for
+where it exceeds the continuous one.
 
-Not covered: the starter and loads used for short times (rules of their own), and the drop from a source to its bus.
+Not covered: the starter and intermittent loads (other rules), and the drop from a source to its
+bus.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, allowed_drop, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, continuous"),)
-REMEDY = "Use a larger wire where most is lost, shorten the run, or take a contact out of it."
+REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
 
 
 def subjects(facts: Facts):
@@ -30,32 +33,34 @@ def subjects(facts: Facts):
     return [load for load in fed if facts.wires.fed_in_steady(load)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     limit = allowed_drop(facts.design.aircraft.nominal, "continuous")
-    runs = facts.wires.steady_runs.get(subject, ())
+    runs = facts.wires.steady_runs.get(subject.pointer, ())
     worst = max(runs, key=lambda entry: entry[1].volts, default=None)
     if worst is None or worst[1].volts <= limit.value + 1e-9:
         for flown in (entry[0] for entry in runs) if runs else facts.wires.steady:
-            if lacks := facts.wires.lacking(flown, (subject, *(worst[1].elements if worst else ()))):
-                raise NotAssessable(f"{lacks}, to know what is lost on the way to the loads")
+            if lacks := facts.wires.lacking(flown, (subject.pointer, *(worst[1].elements if worst else ()))):
+                raise NotAssessable(f"{lacks}, for the voltage drop to the loads")
         return
     flown, run = worst
     if (
-        facts.design.parts[name].used is None
+        subject.part(facts.design).used is None
         and run.volts <= allowed_drop(facts.design.aircraft.nominal, "intermittent").value
     ):
         raise NotAssessable(
-            f"`used` of {name}: {run.volts:.2f} V are lost on its way, allowed for short times only"
+            f"`used` of {name}: its voltage drop of {run.volts:.2f} V is within the intermittent limit only"
         )
+    drop, *shares = facts.wires.drop_numbers(run)
     yield Unmet(
-        f"On the way to {name} and back {run.volts:.2f} V are lost in {flown}, of {limit.value:g} V that are allowed.",
+        f"Voltage drop to {name} {run.volts:.2f} V in {flown}; limit {limit.value:g} V (continuous).",
         state=flown.state,
         path=run.elements,
         numbers=(
-            *facts.wires.drop_numbers(run),
+            drop,
             ("limit", f"{limit.value:g} V"),
+            *shares,
             *facts.wires.typical_behind(flown, run.elements),
         ),
-        hazard=facts.wires.hazard_of(subject, HazardClass.MAJOR),
+        hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

@@ -1,26 +1,28 @@
-"""No wire of a sensor or of audio runs far in a bundle with wires of pulsed current, or of alternator, starter or outside power.
+"""Sensor and audio wires do not run far in a bundle with wires of pulsed or heavy current.
 
-Why: strobes and motors are heard in the headsets and shake gauges when their wires lie along those of the signal.
+Why: strobes and motors are heard in the headsets and move the gauges when their wires run along
+those of the signal.
 
-How judged: signal wires are those of sensors and jacks, and those between instruments that have a return. Pulsed are the circuits of loads of
-`noise: pulsed` and of motors that do not say otherwise; heavy are the wires between a main battery and the alternators, starters and sockets for
-outside power. A bundle with both, not of one and the same unit, may not have them together over more than 0.9 m (3 ft): the run is no longer than the longest wire of either.
+How judged: signal wires are those of sensors and jacks, and those with a return between
+instruments. Pulsed: circuits of loads of `noise: pulsed` and of motors that do not say otherwise.
+Heavy: wires between a main battery and the alternators, starters and external power sockets. A
+bundle with both, not of one and the same unit, may run them together over at most 0.9 m (3 ft),
+taken as the longest wire of either.
 
-Not covered: electronic loads that do not give `noise`, wires that cross, leads that sense volts, how far two bundles lie apart.
+Not covered: electronic loads without `noise`, crossing wires, voltage sense leads, the distance
+between bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
     (
         "practice",
-        "signals lie 3 to 6 in from wires of pulsed or heavy current; a common run of 3 ft is accepted",
+        "signals 3 to 6 in from wires of pulsed or heavy current; a common run of 3 ft is accepted",
     ),
 )
-REMEDY = (
-    "Lead the signal wires in a bundle of their own, some inches away, and cross the others at right angles."
-)
+REMEDY = "Run the signal wires in their own bundle, some inches away, and cross the others at right angles."
 
 
 def subjects(facts: Facts):
@@ -29,21 +31,22 @@ def subjects(facts: Facts):
     return [f"bundles/{name}" for name in facts.network.bundles]
 
 
-def judge(subject: str, facts: Facts):
-    mixed = facts.grounds.mixed_bundles.get(subject.partition("/")[2])
+def judge(subject: Subject, facts: Facts):
+    mixed = facts.grounds.mixed_bundles.get(subject.name)
     if mixed is None:
         return
     if mixed.run is None:
-        wires = [w.partition("/")[2] for w in (*mixed.signals, *mixed.noisy)]
+        wires = [bare(w) for w in (*mixed.signals, *mixed.noisy)]
         raise NotAssessable(
             f"`length` of {', '.join(w for w in wires if facts.design.wires[w].length is None)}"
         )
     if mixed.run > facts.wires.long_run:
         yield Unmet(
-            f"Bundle {mixed.bundle} leads signal wires of {', '.join(mixed.ends)} beside wires of {', '.join(mixed.served)}, over up to"
-            f" {mixed.run:.1f} m; 0.9 m is accepted.",
+            f"Bundle {mixed.bundle} runs signal wires of {', '.join(mixed.ends)} beside wires of "
+            f"{', '.join(mixed.served)} over up to"
+            f" {mixed.run:.1f} m; limit {facts.wires.long_run:.1f} m.",
             numbers=tuple(
-                (kind, ", ".join(w.partition("/")[2] for w in ws))
-                for kind, ws in (("signals", mixed.signals), ("beside", mixed.noisy))
+                (kind, ", ".join(bare(w) for w in ws))
+                for kind, ws in (("signal wires", mixed.signals), ("noisy wires", mixed.noisy))
             ),
         )

@@ -1,13 +1,14 @@
-"""Every stud has a locked nut.
+"""Every stud nut is locked.
 
-Why: a nut that works loose in vibration opens every circuit on the stud at once, or arcs; engines have stopped that way.
+Why: a nut that vibrates loose opens every circuit on the stud at once, or arcs; engines have
+stopped that way.
 
-How judged: each stud says `locked`: by a lock washer, a second nut or wire.
+How judged: each stud says by `locked` whether its nut has a lock washer, a second nut or wire.
 
-Not covered: torque, and posts of bought units, whose makers say how they are locked.
+Not covered: torque, and terminals of bought units, whose data sheets say how they are locked.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -21,10 +22,10 @@ def subjects(facts: Facts):
     return [f"parts/{name}" for name in facts.design.of_kind(parts.Stud)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    locked = facts.design.parts[name].locked
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    locked = subject.part(facts.design).locked
     if locked is None:
         raise NotAssessable(f"`locked` of {name}")
     if not locked:
-        yield Unmet(f"The nut of {name} is not locked.", field="locked")
+        yield Unmet(f"The nut of stud {name} is not locked.", field="locked")

@@ -1,14 +1,16 @@
-"""Between the posts of the battery and the starter no more is lost than the trade allows while it cranks.
+"""The voltage drop between battery and starter while cranking is within common practice.
 
-Why: a volt lost in cables, straps and contactors is taken from the starter when the battery has least to give; the engine then turns too slowly to start.
+Why: a volt lost in cables, straps and contactors is missing at the starter when the battery is
+weakest; the engine then turns too slowly to start.
 
-How judged: in each state in which the engine cranks, the volts from the battery's positive post to the starter and from the starter to the negative post, by
-engine and straps, at the starter's current; 1.5 V at most, twice that in a 28 V system. The drop allowed for loads does not apply here.
+How judged: in each cranking state, the drop from the battery's positive terminal to the starter and
+from the starter to the negative terminal, by engine and straps, at the starter's current; limit 1.5
+V, twice that in a 28 V system. The limits for other loads do not apply.
 
-Not covered: the battery itself, cold or old, and joints that are worse than typical ones.
+Not covered: the battery itself, cold or old, and joints worse than typical.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "1.0 to 1.5 V between battery and starter while cranking"),)
@@ -25,26 +27,29 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    if facts.design.parts[name].current is None:
-        raise NotAssessable(f"`current` of {name} while it cranks")
-    runs = facts.wires.starter_runs.get(subject)
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).current is None:
+        raise NotAssessable(f"`current` of {name} while cranking")
+    runs = facts.wires.starter_runs.get(subject.pointer)
     if not runs:
-        raise NotAssessable(f"a state with `engine: cranking` in which {name} turns")
+        raise NotAssessable(f"a state with `engine: cranking` in which {name} runs")
     limit = practice("volts", "cranking-drop").high * facts.design.aircraft.scale
     flown, run = max(runs, key=lambda entry: entry[1].volts)
     if run.volts <= limit + 1e-9:
         if lacks := facts.wires.lacking(flown, run.elements):
-            raise NotAssessable(f"{lacks}, to know what is lost while the engine cranks")
+            raise NotAssessable(f"{lacks}, for the voltage drop while cranking")
         return
+    drop, *shares = facts.wires.drop_numbers(run)
     yield Unmet(
-        f"Between {run.begins.partition('/')[2]} and {name} {run.volts:.2f} V are lost while it draws {run.amperes:.0f} A in {flown}.",
+        f"Voltage drop from {bare(run.begins)} to {name} {run.volts:.2f} V at {run.amperes:.0f} A in "
+        f"{flown}; limit {limit:g} V.",
         state=flown.state,
         path=run.elements,
         numbers=(
-            *facts.wires.drop_numbers(run),
-            ("limit, common practice", f"{limit:g} V"),
+            drop,
+            ("limit", f"{limit:g} V (common practice)"),
+            *shares,
             *facts.wires.typical_behind(flown, run.elements),
         ),
     )

@@ -1,17 +1,19 @@
-"""Wires thinner than 8 AWG are of copper.
+"""Wires thinner than 8 AWG are copper.
 
-Why: thin aluminium breaks where it bends and creeps out of its crimps, and the crimps of small copper terminals do not hold it.
+Why: thin aluminium breaks where it bends and creeps out of its crimps, and small copper terminals
+do not hold it.
 
-How judged: the conductor of each wire, its own or that of all wires (`aircraft.wire`), and its gauge. Aluminium below 8 AWG is not recommended.
+How judged: the conductor of each wire, its own or that of all wires (`aircraft.wire`), and its
+gauge. Aluminium below 8 AWG is not recommended.
 
-Not covered: how a heavy aluminium cable is terminated, and copper-clad aluminium sold as copper.
+Not covered: terminations of heavy aluminium cable, and copper-clad aluminium sold as copper.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "Table 11-10, note"),)
-REMEDY = "Use tin-plated copper wire made for aircraft."
+REMEDY = "Use tin-plated copper aircraft wire."
 #: area of a solid 8 AWG conductor, ASTM B258
 EIGHT_AWG_MM2 = 8.36
 
@@ -23,8 +25,8 @@ def subjects(facts: Facts):
     return [f"wires/{name}" for name in wires]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     wire = facts.design.wires[name]
     if wire.conductor is None:
         raise NotAssessable("`conductor` in `aircraft.wire`, or of each wire")
@@ -34,7 +36,7 @@ def judge(subject: str, facts: Facts):
         raise NotAssessable(f"`gauge` of {name}")
     if wire.gauge.area_mm2 < EIGHT_AWG_MM2:
         yield Unmet(
-            f"{name} is a {wire.gauge} wire of aluminium.",
+            f"{name} is {wire.gauge} aluminium; smallest aluminium wire 8 AWG.",
             field="conductor",
-            numbers=(("gauge", str(wire.gauge)), ("least", "8 AWG")),
+            numbers=(("gauge", str(wire.gauge)), ("smallest", "8 AWG")),
         )
