@@ -58,7 +58,7 @@ def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path
     c = compared(LASTING, later, tmp_path)
     assert not c.worse and not c.parts and not c.findings.new
     (change,) = c.behaviour.endurance
-    before, after = (facts_of(tmp_path / f"{name}.yaml").endurance.lasting("main-battery").seconds for name in ("old", "new"))
+    before, after = (facts_of(tmp_path / f"{name}.yaml").endurance.endurance_of("main-battery").seconds for name in ("old", "new"))
     assert (change.name, change.before, change.after) == ("main-battery", f"{before / 60:.1f} min", f"{after / 60:.1f} min")
     assert before > after + 1800 and f"endurance of battery main-battery: {change.before} -> {change.after}" in comparison_text(c)
     document = json.loads(comparison_json(c))

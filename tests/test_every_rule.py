@@ -67,7 +67,7 @@ def test_the_unmet_design_gives_exactly_the_expected_findings(rule: str) -> None
     done = assess(rule, text(design(rule, "unmet")))
     assert not done.breakdowns
     assert findings(rule) == parsed(FILES[rule])["findings"], HOW
-    assert done.findings and done.outcome is Outcome.UNMET
+    assert done.findings and done.outcome is Outcome.NOT_MET
 
 
 @pytest.mark.parametrize("rule", RULES)

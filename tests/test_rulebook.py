@@ -101,7 +101,7 @@ def test_a_rule_error_is_contained_to_its_subject_and_reported_with_its_tracebac
         '    if subject.pointer == "parts/master":\n        raise RuntimeError("sabotage")\n'
         '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.")',
     )
-    assert done.outcome is Outcome.BROKE_DOWN
+    assert done.outcome is Outcome.RULE_ERROR
     assert [(b.subject, b.error) for b in done.breakdowns] == [("parts/master", "RuntimeError: sabotage")]
     assert "a_rule.py" in done.breakdowns[0].traceback
     assert [f.subject for f in done.findings] == ["parts/main-bus"]
@@ -139,7 +139,7 @@ def test_a_rule_that_compares_its_subject_with_text_is_found_out(tmp_path: Path)
         "if {subject.pointer: 1}.get(subject)",
     ):
         done = run(tmp_path, f'    {mistake}:\n        yield Unmet("A part.")')
-        assert done.outcome is Outcome.BROKE_DOWN and "compare its pointer" in done.breakdowns[0].error
+        assert done.outcome is Outcome.RULE_ERROR and "compare its pointer" in done.breakdowns[0].error
     assert len({Subject("parts/x"), Subject("parts/x"), Subject("parts/y")}) == 2
 
 
@@ -179,7 +179,7 @@ def test_one_finding_one_gap_and_no_more(tmp_path: Path) -> None:
         '    if subject.pointer == "parts/master":\n        raise NotAssessable("`x`")\n'
         '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.", field="kind")',
     )
-    assert (done.outcome, done.examined) == (Outcome.UNMET, 26)
+    assert (done.outcome, done.examined) == (Outcome.NOT_MET, 26)
     assert [(g.subject, g.needs) for g in done.gaps] == [("parts/master", "`x`")]
     place = done.findings[0].place
     assert place and GOOD.splitlines()[place.line - 1][place.column - 1 :].startswith("bus}")
@@ -203,7 +203,7 @@ def test_a_rule_that_tries_to_change_the_design_or_the_network_breaks_down(
     attack: str, tmp_path: Path
 ) -> None:
     done = run(tmp_path, f"    {attack}\n    yield from ()")
-    assert done.outcome is Outcome.BROKE_DOWN
+    assert done.outcome is Outcome.RULE_ERROR
 
 
 def test_a_concession_marks_one_finding_and_one_that_matches_nothing_is_reported(tmp_path: Path) -> None:

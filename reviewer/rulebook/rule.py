@@ -44,7 +44,7 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], loss: str)
         return
     first = points[0]
     functions = ", ".join(dict.fromkeys(p.function for p in points))
-    equivalent = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.alike))
+    equivalent = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
     numbers = [("states", ", ".join(dict.fromkeys(p.state for p in points)))]
     if equivalent:
         numbers.append(("same effect from a short to ground at", equivalent))

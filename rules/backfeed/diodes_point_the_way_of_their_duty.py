@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
     if diode.duty is None or (diode.duty == "isolation" and diode.protects is None):
         raise NotAssessable(f"`{'duty' if diode.duty is None else 'protects'}` of {name}")
     if diode.duty == "isolation":
-        stand = facts.paths.diode_stand(name)
+        stand = facts.paths.diode_placement(name)
         if stand.stands == "reversed":
             yield Unmet(
                 f"Isolation diode {name} is reversed: its anode, not its cathode, is joined to "

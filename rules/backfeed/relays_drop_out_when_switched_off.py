@@ -25,7 +25,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    held = [h for h in facts.switches.held_relays if h.relay == subject.pointer]
+    held = [h for h in facts.switches.relays_held_energised if h.relay == subject.pointer]
     if held:
         first = held[0]
         also = [f"{h.state} after {h.after}" for h in held[1:]]

@@ -31,7 +31,7 @@ def judge(subject: Subject, facts: Facts):
     action = facts.states.operation.actions[name]
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")
-    outcome = facts.crew.action_outcome(name)
+    outcome = facts.crew.action_effect(name)
     wrong = []
     if not outcome.possible:
         wrong.append("leads to an excluded combination")

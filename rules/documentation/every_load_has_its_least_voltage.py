@@ -30,14 +30,14 @@ def subjects(facts: Facts):
         for n in facts.design.of_kind(parts.Consumer)
         if getattr(facts.design.parts[n], "type", None) != "starter"
     ]
-    return [f"parts/{n}" for n in loads if facts.wires.fed_in_steady(f"parts/{n}")]
+    return [f"parts/{n}" for n in loads if facts.wires.fed_while_running(f"parts/{n}")]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     if subject.part(facts.design).minimum is None:
         raise NotAssessable(f"`minimum` of {name}: the lowest voltage at which it works")
-    low = [s for s in facts.wires.starved if s.load == subject.pointer]
+    low = [s for s in facts.wires.undervoltage_loads if s.load == subject.pointer]
     if not low:
         for flown in facts.wires.steady:
             if lacks := facts.wires.lacking(flown, ()):

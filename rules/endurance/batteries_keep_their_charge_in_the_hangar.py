@@ -29,8 +29,8 @@ def judge(subject: Subject, facts: Facts):
     reserve = subject.part(facts.design).purpose == "reserve"
     limit = practice("days", "advised-least" if reserve else "lead-acid-least")
     asked: list[str] = []
-    for state in facts.endurance.stored_states():
-        drain = next(d for d in facts.endurance.drains(state) if d.battery == name)
+    for state in facts.endurance.parked_states():
+        drain = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
         if drain.days[1] < limit.low:
             least, days = drain.amperes[0], drain.days[1]
             lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} h"

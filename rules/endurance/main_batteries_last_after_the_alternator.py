@@ -38,7 +38,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(
             "`endurance` of the operation: the time required on battery after loss of the alternator"
         )
-    found = facts.endurance.lasting(name)
+    found = facts.endurance.endurance_of(name)
     if found.seconds >= facts.states.operation.endurance:
         return
     ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)

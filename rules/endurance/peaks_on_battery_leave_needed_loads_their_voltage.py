@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(
             "`endurance` of the operation: the time required on battery after loss of the alternator"
         )
-    sag = facts.endurance.sag(subject.name, wanted)
+    sag = facts.endurance.undervoltage_at_peak(subject.name, wanted)
     if not sag.low:
         return
     name, volts, minimum = min(sag.low, key=lambda entry: entry[1] - entry[2])

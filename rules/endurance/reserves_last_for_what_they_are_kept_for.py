@@ -29,7 +29,7 @@ def judge(subject: Subject, facts: Facts):
     wanted = subject.part(facts.design).endurance
     if wanted is None:
         raise NotAssessable("`endurance`: the time for which it must carry its dedicated loads")
-    found = facts.endurance.lasting(name)
+    found = facts.endurance.endurance_of(name)
     if found.seconds >= wanted:
         return
     ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)

@@ -39,8 +39,8 @@ def judge(subject: Subject, facts: Facts):
 
     def way(unknown_joined: bool):
         if isinstance(part, parts.Sensor):
-            return facts.paths.sensor_return_way(name, unknown_joined)
-        return facts.paths.return_way(terminals, unknown_joined)
+            return facts.paths.sensor_return_path(name, unknown_joined)
+        return facts.paths.return_path(terminals, unknown_joined)
 
     if way(False) is not None:
         return

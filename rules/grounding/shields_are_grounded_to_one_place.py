@@ -27,10 +27,10 @@ def judge(subject: Subject, facts: Facts):
     wire = subject.name
     shield = facts.design.wires[wire].shield or ()
     if len(shield) == 2 and (loop := facts.paths.shield_loop(wire)):
-        if not loop.way and facts.paths.signal_return_loop(wire, unknown_joined=True):
+        if not loop.path and facts.paths.signal_return_loop(wire, unknown_joined=True):
             raise NotAssessable("`signal-returns` of the instruments at its ends")
         yield Unmet(
             f"The shield of {wire} is grounded at both ends: {shield[0]} and {shield[1]}.",
             field="shield",
-            path=(subject.pointer, *loop.way),
+            path=(subject.pointer, *loop.path),
         )

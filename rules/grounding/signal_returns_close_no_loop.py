@@ -32,12 +32,12 @@ def judge(subject: Subject, facts: Facts):
         unknown = [
             n
             for n in facts.design.of_kind(parts.Instrument)
-            if f"parts/{n}" in maybe.way and facts.design.parts[n].signal_returns is None
+            if f"parts/{n}" in maybe.path and facts.design.parts[n].signal_returns is None
         ]
         raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
     if loop:
         yield Unmet(
             f"{wire} forms a ground loop: {loop.ends[0]} and {loop.ends[1]} are also joined by other "
             "conductors.",
-            path=(subject.pointer, *loop.way),
+            path=(subject.pointer, *loop.path),
         )

@@ -36,7 +36,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`on` of {name}: what shows it")
     if not facts.detection.meters[name].drawn:
         raise NotAssessable(f"the wires from {monitor.senses} to an input or supply of {monitor.on}")
-    cut = facts.detection.unseen_cuts(name, _silent(monitor))
+    cut = facts.detection.undetected_opens(name, _silent(monitor))
     if cut:
         looks = "gives no alarm" if _silent(monitor) else "reads the same"
         yield Unmet(

@@ -30,7 +30,7 @@ LEAST = {"14 V": 12.8, "28 V": 25.6}
 
 def subjects(facts: Facts):
     names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states.declared]
-    return [n for n in names if facts.detection.told_of_alternator(n) is not None]
+    return [n for n in names if facts.detection.alternator_loss_indications(n) is not None]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -38,15 +38,13 @@ def judge(subject: Subject, facts: Facts):
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
     seen = []
-    for told in facts.detection.told_of_alternator(subject.pointer) or ():
+    for told in facts.detection.alternator_loss_indications(subject.pointer) or ():
         monitor = monitors[told.monitor]
-        if told.now in ("battery volts", "no volts") and monitor.alarm_below is not None:
-            if told.now == "no volts" or monitor.alarm_below >= least:
+        if told.low_voltage and monitor.alarm_below is not None:
+            if told.no_voltage or monitor.alarm_below >= least:
                 return
             seen.append(f"{told.monitor}: alarm below {monitor.alarm_below:g} V, required {least:g} V")
-        elif told.now == "lights" or (
-            told.now == "reads otherwise" and (monitor.alarm or monitor.shows == "live")
-        ):
+        elif told.lights or (told.otherwise and (monitor.alarm or monitor.shows == "live")):
             return
         else:
             seen.append(f"{told.monitor}: {told.now}, no alarm")

@@ -33,6 +33,6 @@ def judge(subject: Subject, facts: Facts):
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
     volts = {n: m.senses for n, m in monitors.items() if m.shows == "voltage" and "." in m.senses}
-    if not any(facts.paths.senses_at_post(senses, name) for senses in volts.values()):
+    if not any(facts.paths.senses_at_terminal(senses, name) for senses in volts.values()):
         seen = ", ".join(f"{n} at {senses}" for n, senses in volts.items()) or "none shows a voltage"
         yield Unmet(f"No voltage monitor senses {name} at its terminal ({seen}).")

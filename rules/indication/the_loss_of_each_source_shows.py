@@ -33,7 +33,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     if not facts.design.watch.monitors:
         raise NotAssessable("`watch` with its `monitors`")
-    if facts.detection.missed_sources[subject.pointer] is None:
+    if facts.detection.source_loss_indications[subject.pointer] is None:
         yield Unmet(
             f"Loss of {subject.name} is not indicated: no monitor changes in any declared state.",
             numbers=(

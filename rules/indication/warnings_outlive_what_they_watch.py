@@ -34,7 +34,7 @@ def judge(subject: Subject, facts: Facts):
     monitor = facts.design.watch.monitors[name]
     if monitor.on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
-    failures = facts.detection.silencing(name)
+    failures = facts.detection.disabling_failures(name)
     if failures:
         elements = list(dict.fromkeys(bare(f.element) for f in failures))
         yield Unmet(

@@ -18,14 +18,18 @@ MOST_A = practice("amperes", "load-without-indication").high
 
 
 def subjects(facts: Facts):
-    return [f"operation/states/{s}" for s in facts.endurance.left_states()] if facts.states.declared else []
+    return (
+        [f"operation/states/{s}" for s in facts.endurance.unattended_states()]
+        if facts.states.declared
+        else []
+    )
 
 
 def judge(subject: Subject, facts: Facts):
     state = subject.name
-    if facts.endurance.signs_left_on(state):
+    if facts.endurance.indications_left_on(state):
         return
-    drains = facts.endurance.drains(state)
+    drains = facts.endurance.parasitic_drains(state)
     amps = sum(d.solved for d in drains)
     if amps > MOST_A:
         draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)

@@ -34,7 +34,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    charge = facts.protection.first_charge(subject.name)
+    charge = facts.protection.recharge_inrush_of(subject.name)
     if charge is None:
         return
     for name in charge.protectors:

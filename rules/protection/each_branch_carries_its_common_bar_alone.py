@@ -22,7 +22,7 @@ REMEDY = "Give each channel its own feeds, or size each feed for all that the bu
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.protection.alone_in_a_branch]
+    return [f"parts/{n}" for n in facts.protection.sole_branches]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -30,12 +30,12 @@ def judge(subject: Subject, facts: Facts):
     rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    worst = max(facts.protection.alone_in_a_branch[name], key=lambda alone: alone.amps)
+    worst = max(facts.protection.sole_branches[name], key=lambda alone: alone.amps)
     if worst.amps != worst.amps:
         raise NotAssessable(
             f"`gauge` and `length` of the wires around {name}: without them its current is unknown"
         )
-    limit = rating * facts.protection.steady_share
+    limit = rating * facts.protection.continuous_rating_share
     if worst.amps > limit * (1 + 1e-9):
         critical = facts.design.functions and set(worst.feeds) & facts.wires.critical_loads
         yield Unmet(

@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
             or facts.protection.lowest_rating(fault)[1] != fault.protector
         ):
             continue
-        heat = facts.protection.heat_of(fault)
+        heat = facts.protection.let_through_of(fault)
         if heat.through is None:  # too little current to open it in a printed time: another rule covers it
             continue
         if heat.through.i2t_a2s > heat.withstand.i2t_a2s:

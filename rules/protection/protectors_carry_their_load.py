@@ -32,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
     rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    worst = facts.protection.worst_carried(name, rating)
+    worst = facts.protection.worst_continuous(name, rating)
     peak = facts.protection.worst_peak(name, rating)
     for carried in (worst, peak):
         if carried is not None and carried.amps > carried.most * (1 + 1e-9):

@@ -38,7 +38,9 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    late = [one for one in facts.failures.late_protectors if one.protector == subject.pointer and one.lost]
+    late = [
+        one for one in facts.failures.selectivity_failures if one.protector == subject.pointer and one.lost
+    ]
     unrated = [bare(e) for one in late for e in one.unrated]
     known = [one for one in late if not one.unrated]
     if known:

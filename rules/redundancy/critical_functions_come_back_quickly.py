@@ -24,7 +24,7 @@ SECONDS = practice("seconds", "recovery-of-a-critical-function").high
 def subjects(facts: Facts):
     if not facts.states.critical_functions or not facts.states.flight_answers():
         return []
-    functions = {p.function for points in facts.failures.restorable_points.values() for p in points}
+    functions = {p.function for points in facts.failures.recoverable_points.values() for p in points}
     return [f"functions/{f}" for f in facts.states.critical_functions if f in functions]
 
 
@@ -32,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
     function = subject.name
     untimed: dict[str, None] = {}
     for point in [
-        p for points in facts.failures.restorable_points.values() for p in points if p.function == function
+        p for points in facts.failures.recoverable_points.values() for p in points if p.function == function
     ]:
         for failure in point.failures:
             ways = facts.crew.recoveries(function, point.state, failure)

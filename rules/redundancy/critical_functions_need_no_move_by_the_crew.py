@@ -34,7 +34,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     points = [
         p
-        for p in facts.failures.restorable_points.get(subject.pointer, ())
+        for p in facts.failures.recoverable_points.get(subject.pointer, ())
         if subject.pointer not in facts.failures.shared_protectors(p.function)
     ]
     if points:
@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
         plain = all(len(way.moves) == 1 and names for way, names in ways)
         moves = " and ".join(f"{name} to {position}" for name, position in longest.moves)
         functions = ", ".join(dict.fromkeys(p.function for p in points))
-        alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.alike))
+        alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
         yield Unmet(
             f"Single failure of {subject.name} causes loss of {functions} until the crew sets {moves}"
             + ("." if all(names for _, names in ways) else "; no alarm or lost reading indicates it."),

@@ -50,7 +50,11 @@ def judge(subject: Subject, facts: Facts):
                 (f"{function} lost with failure of", few(sorted(map(_name, seconds)), FEW))
                 for function, seconds in loss.losses
             )
-            + ((("equivalent latent failures", ", ".join(map(_name, loss.alike))),) if loss.alike else ()),
+            + (
+                (("equivalent latent failures", ", ".join(map(_name, loss.equivalent))),)
+                if loss.equivalent
+                else ()
+            ),
         )
 
 

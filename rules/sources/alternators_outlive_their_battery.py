@@ -30,7 +30,7 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    for state, taker in facts.sources.taken_by_batteries(subject.pointer)[:1]:
+    for state, taker in facts.sources.stopped_by_batteries(subject.pointer)[:1]:
         what = bare(taker)
         yield Unmet(
             f"{name} is lost if {what} opens: nothing else feeds its field.",
@@ -38,7 +38,7 @@ def judge(subject: Subject, facts: Facts):
             failure=f"{what} open",
         )
         return
-    starved = facts.sources.starved(subject.pointer)
+    starved = facts.sources.undervoltage_on_battery_loss(subject.pointer)
     if starved:
         first = starved[0]
         what = bare(first.battery)

@@ -28,7 +28,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    how = facts.sources.runs_alone(subject.pointer)
+    how = facts.sources.runs_without_battery(subject.pointer)
     if how is None:
         return
     name = subject.name

@@ -34,7 +34,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`chemistry` of {name}")
     if facts.sources.unsized(subject.pointer):
         raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
-    window, held = facts.sources.window(name), facts.sources.held(subject.pointer)
+    window, held = facts.sources.window(name), facts.sources.charging_points(subject.pointer)
     most = max(held, key=lambda h: h.volts)
     if most.volts > window.high:
         yield _unmet(name, most, f"maximum {window.high:g} V ({window.high_basis})", window.high)
@@ -62,7 +62,7 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
     if held.fills_to is not None:
         numbers.append(("state of charge reached", percent(held.fills_to)))
     if held.assumed:
-        numbers.append(("typical, not from the file", "; ".join(held.assumed)))
+        numbers.append(("typical values, not from the file", "; ".join(held.assumed)))
     return Unmet(
         f"{name} is charged at {held.volts:.2f} V in {held.flown}; {what}.",
         state=held.state,

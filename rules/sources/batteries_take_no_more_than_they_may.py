@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
     battery = subject.part(facts.design)
     if battery.charge_limit is None:
         raise NotAssessable(f"`charge-limit` of {name}")
-    if facts.sources.most_into(subject.pointer) <= battery.charge_limit:
+    if facts.sources.largest_charge_current(subject.pointer) <= battery.charge_limit:
         return
     if facts.sources.unsized(subject.pointer):
         raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))

@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
             numbers=(
                 ("voltage solved up to", f"{ceiling.volts:g} V ({ceiling.basis})"),
                 *((bare(b.element), f"{b.volts:.1f} V, rated {b.endures:g} V") for b in beyond),
-                *((("typical, not from the file", "; ".join(typical)),) if typical else ()),
+                *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )

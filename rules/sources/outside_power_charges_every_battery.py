@@ -28,7 +28,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    reached = facts.endurance.outside_reaches(subject.name)
+    reached = facts.endurance.external_power_charges(subject.name)
     missed = [battery for battery, states in reached.items() if not states]
     if missed:
         yield Unmet(

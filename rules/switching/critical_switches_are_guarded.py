@@ -27,7 +27,7 @@ def subjects(facts: Facts):
     if not facts.states.declared:
         return []
     changing = [c.switch for c in facts.crew.changeovers] if facts.design.functions else []
-    return [*(k.switch for k in facts.crew.knocks), *changing]
+    return [*(k.switch for k in facts.crew.inadvertent_operations), *changing]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -38,7 +38,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`guard` of {name}")
     if guard != "none":
         return
-    own = [k for k in facts.crew.knocks if k.switch == subject.pointer]
+    own = [k for k in facts.crew.inadvertent_operations if k.switch == subject.pointer]
     worst = max(own, key=_hazard, default=None)
     if worst is None:
         yield Unmet(f"{name} has no guard and changes a critical function over.", field="guard")

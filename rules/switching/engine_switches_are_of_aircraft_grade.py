@@ -21,7 +21,9 @@ REMEDY = "Fit a switch made and tested for aircraft."
 
 
 def subjects(facts: Facts):
-    return [k.switch for k in facts.crew.knocks if k.channels] if facts.states.declared else []
+    return (
+        [k.switch for k in facts.crew.inadvertent_operations if k.channels] if facts.states.declared else []
+    )
 
 
 def judge(subject: Subject, facts: Facts):
@@ -30,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
     if grade is None:
         raise NotAssessable(f"`grade` of {name}")
     if grade == "commercial":
-        own = [k for k in facts.crew.knocks if k.switch == subject.pointer and k.channels]
+        own = [k for k in facts.crew.inadvertent_operations if k.switch == subject.pointer and k.channels]
         first = next((k for k in own if k.functions), own[0])
         yield Unmet(
             f"Switch {name} of {', '.join(first.channels)} is commercial grade.",

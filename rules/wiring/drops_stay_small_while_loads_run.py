@@ -30,7 +30,7 @@ def subjects(facts: Facts):
         if facts.design.parts[n].used != "intermittent"
         and getattr(facts.design.parts[n], "type", None) != "starter"
     ]
-    return [load for load in fed if facts.wires.fed_in_steady(load)]
+    return [load for load in fed if facts.wires.fed_while_running(load)]
 
 
 def judge(subject: Subject, facts: Facts):

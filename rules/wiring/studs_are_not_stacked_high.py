@@ -19,11 +19,11 @@ REMEDY = "Move some of the wires to a bus bar or a second stud, joined to the fi
 
 
 def subjects(facts: Facts):
-    return [f"parts/{name}" for name in facts.wires.crowded_posts]
+    return [f"parts/{name}" for name in facts.wires.crowded_terminals]
 
 
 def judge(subject: Subject, facts: Facts):
-    for post, lugs in facts.wires.crowded_posts[subject.name].items():
+    for post, lugs in facts.wires.crowded_terminals[subject.name].items():
         yield Unmet(
             f"{post} holds {len(lugs)} ring terminals; limit {facts.wires.lugs_on_a_stud} (common practice).",
             path=(subject.pointer,),

@@ -21,7 +21,7 @@ from reviewer.model.design import Design
 from reviewer.network.graph import Source, bare
 from reviewer.network.kinds import UnknownKind
 from reviewer.tables.batteries import open_circuit_knots, open_circuit_voltage
-from reviewer.tables.lookup import Figure
+from reviewer.tables.lookup import SourcedFigure
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
 #: k T / q at 300.15 K, the temperature at which diode curves are customarily given; CODATA 2018
@@ -33,7 +33,7 @@ def _suffix(design: Design) -> str:
     return "-28" if design.aircraft.nominal == "28 V" else ""
 
 
-def typical_set_point(design: Design) -> Figure:
+def typical_set_point(design: Design) -> SourcedFigure:
     """Set point of a regulator where the file does not say it, by the system's class."""
     return typical("volts", f"set-point{_suffix(design)}")
 

@@ -60,11 +60,11 @@ def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
     own_field = alternator.excitation == "permanent-magnet" or alternator.regulator == "internal"
     idle = trip != "none" and alternator.trip_acts_on in ("field", "field-short") and own_field
     if trip != "none" and not idle:
-        return Ceiling(trip, f"before it trips at {trip:g} V", "its over-voltage trip")
+        return Ceiling(trip, f"before it trips at {trip:g} V", "its overvoltage trip")
     figure = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     return Ceiling(
         figure.value,
-        "with a trip that does not stop it" if idle else "with no trip to stop it",
+        "with an overvoltage trip that does not stop it" if idle else "with no overvoltage protection",
         figure.origin.note,
     )
 

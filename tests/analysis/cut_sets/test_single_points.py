@@ -44,7 +44,7 @@ def test_a_recoverable_point_is_not_listed_as_one_for_good() -> None:
     made.function("fire", "ignition")
     made.more["operation"] = {"actions": {"change": {"move": {"select": "second"}}}}
     failures = made.facts(switches={"select": "main"}).failures
-    assert "parts/battery" in failures.restorable_points and "parts/battery" not in failures.single_points
+    assert "parts/battery" in failures.recoverable_points and "parts/battery" not in failures.single_points
     assert "parts/select" in failures.single_points
 
 

@@ -1,4 +1,4 @@
-"""Ways through the network against networkx, and by hand on the base design."""
+"""SimplePaths through the network against networkx, and by hand on the base design."""
 
 from __future__ import annotations
 
@@ -7,13 +7,18 @@ from pathlib import Path
 import networkx as nx
 import pytest
 
-from reviewer.analysis.conduction.simple_paths import Shut, feed_ways, nearest_shut, return_ways
+from reviewer.analysis.conduction.simple_paths import (
+    BlockedPath,
+    feed_paths,
+    nearest_blocked_path,
+    return_paths,
+)
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.facts import Facts
 from reviewer.questions.trace import BAR, RETURN, SUPPLY, trace
 from reviewer.reading import read_design, read_text
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
 FILES = [BASE, *sorted((ROOT / "examples").glob("*tourer.design.yaml"))]
 
@@ -36,14 +41,14 @@ def test_the_ways_are_all_simple_paths_and_the_shortest_comes_first(path: Path) 
         if not answer.healthy.alive[source.element]:
             continue
         for consumer in facts.network.consumers:
-            for goals, walk, back in ((consumer.plus, feed_ways, False), (consumer.minus, return_ways, True)):
+            for goals, walk, back in ((consumer.plus, feed_paths, False), (consumer.minus, return_paths, True)):
                 for node in goals:
                     found = walk(answer, source.element, node, most=10_000)
                     assert not found.stopped
                     one, other = (node, source.negative) if back else (source.positive, node)
                     wanted = {tuple(e[2] for e in p) for p in nx.all_simple_edge_paths(graph, one, other)} if {one, other} <= set(graph) else set()
-                    assert {w.links for w in found.ways} == wanted
-                    lengths = [len(w.links) for w in found.ways]
+                    assert {w.links for w in found.paths} == wanted
+                    lengths = [len(w.links) for w in found.paths]
                     assert lengths == sorted(lengths)
                     compared += len(wanted)
                     several += len(wanted) > 1
@@ -70,29 +75,29 @@ def test_the_search_for_ways_stops_and_says_so() -> None:
     facts = Facts(read_text(ladder(16), "ladder.yaml"))
     answer = facts.states.answer("on")
     node = facts.network.node("lamp.supply")
-    many, few = feed_ways(answer, "parts/source", node), feed_ways(answer, "parts/source", node, most=10_000, steps=50)
-    assert many.stopped and len(many.ways) == 12
-    assert few.stopped and 1 <= len(few.ways) < 50
-    assert many.ways[0].elements[0] == "parts/source" and len(many.ways[0].links) == min(len(w.links) for w in many.ways)
-    whole = feed_ways(
+    many, few = feed_paths(answer, "parts/source", node), feed_paths(answer, "parts/source", node, most=10_000, steps=50)
+    assert many.stopped and len(many.paths) == 12
+    assert few.stopped and 1 <= len(few.paths) < 50
+    assert many.paths[0].elements[0] == "parts/source" and len(many.paths[0].links) == min(len(w.links) for w in many.paths)
+    whole = feed_paths(
         Facts(read_text(ladder(2), "ladder.yaml")).states.answer("on"), "parts/source", Facts(read_text(ladder(2), "l")).network.node("lamp.supply")
     )
     # straight, over at the first rung, over at the second, and both halves of the other side: by hand 4
-    assert (len(whole.ways), whole.stopped) == (4, False)
+    assert (len(whole.paths), whole.stopped) == (4, False)
 
 
 def test_a_dead_terminal_is_told_with_what_holds_its_way_open() -> None:
     facts = Facts(read_design(BASE))
     parked = facts.states.answer("parked")
-    assert nearest_shut(parked, facts.network.node("left-ignition.supply")) == Shut(
+    assert nearest_blocked_path(parked, facts.network.node("left-ignition.supply")) == BlockedPath(
         "parts/main-battery",
         ("parts/main-battery", "wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22"),
         ("parts/left-switch",),
     )
-    coil = nearest_shut(parked, facts.network.node("main-contactor.coil-minus"), returns=True)
+    coil = nearest_blocked_path(parked, facts.network.node("main-contactor.coil-minus"), returns=True)
     assert coil is not None and coil.at == ("parts/master",) and coil.elements[-1] == "parts/main-battery"
     # the microphone's signal can be fed by nothing, however anything stands
-    assert nearest_shut(parked, facts.network.node("mic-jack.signal")) is None
+    assert nearest_blocked_path(parked, facts.network.node("mic-jack.signal")) is None
 
 
 def test_a_load_is_traced_from_its_source_and_back() -> None:

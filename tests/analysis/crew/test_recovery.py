@@ -6,7 +6,7 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
 from reviewer.analysis.conduction.states import function_masks
-from reviewer.analysis.crew.moves import Course, go_on, moved, start_of
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved
 from reviewer.analysis.crew.recovery import Recovery
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
@@ -176,10 +176,10 @@ def courses(names: list[str], most: int) -> list[tuple[str, ...]]:
 def alone(f: Facts, failure: Failure, course: tuple[str, ...]) -> bool:
     """One course, step by step, in a lane of its own; a step that changes nothing makes it another, shorter course."""
     answer = f.states.answer("cruise")
-    now, state = start_of(f.network, answer.state, [failure], answer.healthy), answer.state
+    now, state = after_failures(f.network, answer.state, [failure], answer.healthy), answer.state
     for name in course:
         state, moves = moved(f.design, state, f.design.operation.actions[name].move)
         if not moves:
             return False
-        now = go_on(f.network, now, [failure], [Course((name,), state, moves, moves)])
+        now = continued(f.network, now, [failure], [ActionSequence((name,), state, moves, moves)])
     return bool(function_masks(f.design, now.solved.powered, 1)["ignition"])

@@ -11,7 +11,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 
-BASE = (Path(__file__).parents[1] / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
+BASE = (Path(__file__).parents[2] / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 
 
 def facts(*changes: tuple[str, str]) -> Facts:

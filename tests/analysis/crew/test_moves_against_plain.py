@@ -14,7 +14,7 @@ from random import Random
 import pytest
 
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.crew.moves import Aftermath, Course, go_on, moved, start_of
+from reviewer.analysis.crew.moves import ActionSequence, Aftermath, after_failures, continued, moved
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, resolved
@@ -27,7 +27,7 @@ from tests.oracle.generator import awkward, random_cases, random_states
 from tests.oracle.plain import OPEN, SHORT, STAYS, Answer, Fault, solve
 
 DESIGNS, CASES, MOVES = 120, 25, 4
-BASE = Path(__file__).parents[1] / "rules" / "bases" / "bench.yaml"
+BASE = Path(__file__).parents[2] / "rules" / "bases" / "bench.yaml"
 
 
 @dataclass(frozen=True)
@@ -113,22 +113,22 @@ def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None
         cases, failures, plain = ([some[lane] for lane in kept] for some in (cases, failures, plain))
         if not cases:
             continue
-        now = start_of(network, state, failures, conduct(network, state))
+        now = after_failures(network, state, failures, conduct(network, state))
         compare(network, now, plain, seed, tally)
-        courses = [Course(("x",), *moved_twice(design, state, chance)) for _ in range(MOVES)]
+        courses = [ActionSequence(("x",), *moved_twice(design, state, chance)) for _ in range(MOVES)]
         first = [move_on(circuit, c.state, c.last, case, one) for c in courses for case, one in zip(cases, plain, strict=True)]
-        after = go_on(network, now, failures, courses)
+        after = continued(network, now, failures, courses)
         compare(network, after, first, seed, tally)
         if any(one.answer.unsettled for one in first):
             continue
-        longer = [Course(("x", "y"), *moved_twice(design, courses[k % MOVES].state, chance), parent=k % MOVES) for k in range(2 * MOVES)]
+        longer = [ActionSequence(("x", "y"), *moved_twice(design, courses[k % MOVES].state, chance), parent=k % MOVES) for k in range(2 * MOVES)]
         blocks = [first[c.parent * len(cases) : (c.parent + 1) * len(cases)] for c in longer]
         second = [
             move_on(circuit, c.state, c.last, case, one)
             for c, block in zip(longer, blocks, strict=True)
             for case, one in zip(cases, block, strict=True)
         ]
-        compare(network, go_on(network, after, failures, longer), second, seed, tally)
+        compare(network, continued(network, after, failures, longer), second, seed, tally)
     assert tally["lanes"] >= 20_000 and tally["opened"] >= 1_000 and tally["gone"] >= 1_000, tally
 
 
@@ -143,7 +143,7 @@ def test_the_comparison_notices_an_opened_protector_that_is_forgotten() -> None:
     network, circuit, state = build_network(design), circuit_of(design), resolved(design.operation)["cruise"]
     case = (Fault("wires/W22", SHORT, ("left-switch.load", "left-ignition.supply")),)
     healthy = conduct(network, state)
-    now = start_of(network, state, [failures_of(network, case)], healthy)
+    now = after_failures(network, state, [failures_of(network, case)], healthy)
     plain = left(circuit, state, case, solve(circuit, state, case, solve(circuit, state)))
     compare(network, now, [plain], 0, Counter())
     assert plain.opened == {"parts/left-fuse"}

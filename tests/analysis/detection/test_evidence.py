@@ -18,7 +18,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.reading import read_text
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 WATCHED = (ROOT / "tests" / "rules" / "bases" / "watched.yaml").read_text(encoding="utf-8")
 BASE = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 EXAMPLES = [(ROOT / "examples" / f"{n}.design.yaml").read_text(encoding="utf-8") for n in ("faulted-tourer", "tourer", "sketch")]

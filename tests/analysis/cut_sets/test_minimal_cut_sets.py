@@ -19,7 +19,7 @@ from reviewer.reading import read_design, read_text
 from tests.oracle.generator import awkward, random_states, realistic
 from tests.rule_cases import RULES, design, text
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
 

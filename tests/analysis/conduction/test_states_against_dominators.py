@@ -13,7 +13,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.reading import read_design
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 FILES = [*sorted((ROOT / "examples").glob("*.design.yaml")), ROOT / "tests" / "rules" / "bases" / "bench.yaml"]
 ONE_LINK = (p.Protector, p.Diode, p.Shunt)
 BARS = (p.Bus, p.GroundBlock, p.Stud, p.Splice)
