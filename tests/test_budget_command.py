@@ -22,7 +22,7 @@ from tests.rule_cases import design, yaml_text
 ROOT = Path(__file__).parent.parent
 TOURER = ROOT / "examples" / "tourer.design.yaml"
 SCHEMA = json.loads((ROOT / "schemas" / "budget.schema.json").read_text(encoding="utf-8"))
-BENCH = yaml_text(design("main-batteries-last-after-the-alternator", "met"))
+BENCH = yaml_text(design("main-batteries-meet-endurance-after-alternator-loss", "met"))
 
 
 def ask(*arguments: str | Path) -> Result:

@@ -27,21 +27,21 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
     assert {a.outcome for a in review.assessments} <= {Outcome.MET, Outcome.NOT_APPLICABLE}
     assert {a.rule for a in review.assessments if a.outcome is Outcome.NOT_APPLICABLE} == {
         # it has no change-over switch
-        "changeovers-feed-their-load-in-every-position",
-        "no-setting-leaves-all-channels-on-one-source",
-        "the-dispatch-position-survives-most",
+        "changeover-switches-feed-their-load-in-every-position",
+        "no-switch-position-puts-all-channels-on-one-source",
+        "normal-switch-positions-survive-the-most-failures",
         # no socket for outside power, no stud, no relay that restores a bus, nothing that the crew would have to bring back
-        "outside-power-comes-in-guarded",
-        "outside-power-charges-every-battery",
-        "studs-are-locked",
-        "relays-pull-in-without-the-bus-they-restore",
-        "critical-functions-come-back-quickly",
+        "external-power-is-protected-and-polarity-guarded",
+        "external-power-charges-every-battery",
+        "stud-nuts-are-locked",
+        "relays-pick-up-without-the-bus-they-restore",
+        "critical-functions-are-recovered-quickly",
         # its batteries are lead-acid, without a management circuit; no coil takes more to pull in
-        "lithium-batteries-give-what-the-starter-takes",
-        "batteries-stay-on-until-the-trip",
+        "lithium-batteries-can-supply-the-starter-current",
+        "batteries-stay-connected-until-the-overvoltage-trip",
         # its over-voltage trip opens the field and shorts nothing
-        "crowbars-open-the-field-breaker-alone",
-        "fuses-let-a-coil-pull-in",
+        "crowbars-trip-the-field-breaker-alone",
+        "fuses-withstand-coil-pickup-current",
     }
     assert 60 <= review.parts <= 150
 

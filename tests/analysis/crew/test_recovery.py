@@ -15,7 +15,7 @@ from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.runner import run_rules
 from tests.rule_cases import base_text, design, yaml_text
 
-CHOICE = yaml_text(design("critical-functions-need-no-move-by-the-crew", "unmet"))
+CHOICE = yaml_text(design("critical-functions-need-no-crew-action-after-a-failure", "unmet"))
 BASE = base_text("bench")
 #: a light on the fuse of the only ignition, and three things the crew may do
 LIGHT = (
@@ -123,7 +123,7 @@ def test_what_takes_another_function_as_grave_is_no_recovery(kept: str, found: i
     ],
 )
 def test_one_move_with_a_warning_is_major_and_all_else_hazardous(edits: tuple, hazard: str) -> None:
-    rule = [r for r in load_rules([folder("rules")], installed=False) if r.name == "critical-functions-need-no-move-by-the-crew"]
+    rule = [r for r in load_rules([folder("rules")], installed=False) if r.name == "critical-functions-need-no-crew-action-after-a-failure"]
     done = run_rules(rule, facts(CHOICE, *edits))[0][0]
     assert {x.subject: x.hazard.word for x in done.findings}["parts/main-battery"] == hazard
 

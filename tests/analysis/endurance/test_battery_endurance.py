@@ -18,7 +18,7 @@ from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parents[3]
 TOURER = (ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8")
-BENCH = yaml_text(design("reserves-last-for-what-they-are-kept-for", "met"))
+BENCH = yaml_text(design("reserve-batteries-meet-their-required-endurance", "met"))
 #: a motor takes the same current at any voltage above its minimum
 STEADY = BENCH.replace("right-ignition: {kind: load, type: electronic", "right-ignition: {kind: load, type: motor")
 

@@ -16,7 +16,7 @@ ROOT = Path(__file__).parents[3]
 
 def test_two_peaks_at_once_worked_by_hand() -> None:
     """A heater of 130 A at 14 V is 0.1077 ohm; the battery rests at what its charge gives, behind twice its resistance."""
-    text = yaml_text(design("peaks-on-battery-leave-needed-loads-their-voltage", "unmet"))
+    text = yaml_text(design("peak-loads-on-battery-leave-minimum-voltage", "unmet"))
     text = text.replace("chemistry: lead-acid, capacity: 17 Ah", "chemistry: lead-acid, capacity: 17 Ah, internal-resistance: 0.010 ohm")
     facts = Facts(read_text(text, "design.yaml"))
     sag, lasting = facts.endurance.undervoltage_at_peak("main-battery", 3600), facts.endurance.endurance_of("main-battery")

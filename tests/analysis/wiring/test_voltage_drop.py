@@ -95,7 +95,7 @@ def test_example_1_of_ac_43_13_1b_chooses_8_awg(awg: str, enough: bool) -> None:
     from reviewer.rulebook.loader import load_rules
     from reviewer.rulebook.runner import run_rules
 
-    rule = next(r for r in load_rules([ROOT / "rules"], installed=False) if r.name == "drops-stay-small-while-loads-run")
+    rule = next(r for r in load_rules([ROOT / "rules"], installed=False) if r.name == "continuous-voltage-drop-is-within-limits")
     assessment = run_rules([rule], one_run("28 V", awg, 50, 20))[0][0]
     assert [f.subject for f in assessment.findings] == ([] if enough else ["parts/pump"])
     assert (assessment.gaps, assessment.breakdowns) == ((), ())

@@ -8,7 +8,7 @@ alternator. Each breaker or fuse pulled must be accessible in flight, the switch
 take the positions, and some load or coil must lose its power.
 
 Not covered: loads that shed themselves; the current shed (`reviewer budget` shows it, and
-main-batteries-last-after-the-alternator counts it).
+main-batteries-meet-endurance-after-alternator-loss counts it).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet

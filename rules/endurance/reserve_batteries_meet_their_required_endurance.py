@@ -9,7 +9,7 @@ begins at the charge that its charging voltage in flight gives it. It ends where
 has less than its minimum, the battery disconnects itself, or it is empty.
 
 Not covered: cold below -10 C; loads that no declared state puts on it
-(reserves-feed-what-they-are-kept-for covers those).
+(reserves-feed-only-their-dedicated-loads covers those).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, minutes, parts, percent
