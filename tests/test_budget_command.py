@@ -109,10 +109,10 @@ def test_the_text_has_the_same_numbers(document: dict) -> None:
 
 def test_what_is_missing_is_named_and_the_rest_is_told(tmp_path: Path) -> None:
     path = tmp_path / "bench.yaml"
-    path.write_text(BENCH.replace(", coldest: 0 C", ""), encoding="utf-8")
+    path.write_text(BENCH.replace(", min-temperature: 0 C", ""), encoding="utf-8")
     done = ask(path)
     assert done.exit_code == 0
-    assert "endurance of main-battery: needs `coldest` of the aircraft" in flat(done.stdout) and "Parasitic drain, parked" in done.stdout
+    assert "endurance of main-battery: needs `min-temperature` of the aircraft" in flat(done.stdout) and "Parasitic drain, parked" in done.stdout
     made = json.loads(ask(path, "--as", "json").stdout)
     assert {g["what"] for g in made["missing_data"]} == {"loads by phase", "endurance of main-battery", "endurance of reserve-battery"}
 

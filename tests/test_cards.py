@@ -130,7 +130,7 @@ def test_the_voltage_behind_an_open_protection_is_zero_and_that_of_another_feed_
             name = bare(effect.failure.element)
             one, other = protection_steps(facts, name)
             after = facts.points.operating_point(
-                facts.design.operation.dispatch, None, (effect.failure,)
+                facts.design.operation.normal, None, (effect.failure,)
             ).volts.get(f"{name}.load", 0.0)
             assert one.limits is not None and one.limits.holds(one.limits.value)
             if other is None:

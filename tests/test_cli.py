@@ -53,11 +53,11 @@ def bench(tmp_path: Path) -> Path:
     (tmp_path / "gap-concept.yaml").write_text(GAP.replace("stage: detailed", "stage: concept"), encoding="utf-8")
     (tmp_path / "conceded.yaml").write_text(
         MINOR
-        + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Marked on the holder., by: builder, on: 2026-04-18}\n",
+        + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Marked on the holder., by: builder, date: 2026-04-18}\n",
         encoding="utf-8",
     )
     (tmp_path / "idle-concession.yaml").write_text(
-        GOOD + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Old., by: builder, on: 2026-04-18}\n",
+        GOOD + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Old., by: builder, date: 2026-04-18}\n",
         encoding="utf-8",
     )
     (tmp_path / "rules").mkdir()

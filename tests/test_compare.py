@@ -54,7 +54,7 @@ LASTING = yaml_text(design("main-batteries-meet-endurance-after-alternator-loss"
 
 
 def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path: Path) -> None:
-    later = edited(LASTING, "recognition: 5 min", "recognition: 10 min")
+    later = edited(LASTING, "recognition-time: 5 min", "recognition-time: 10 min")
     c = compared(LASTING, later, tmp_path)
     assert not c.worse and not c.parts and not c.findings.new
     (change,) = c.behaviour.endurance
@@ -65,7 +65,7 @@ def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path
     assert document["behaviour"]["endurance"][0]["name"] == "main-battery"
     jsonschema.validate(document, json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8")))
     # the reserve has no `minimum` and no time in this file: said, not passed over
-    assert compared(LASTING, edited(LASTING, "coldest: 0 C", "coldest: -20 C"), tmp_path).behaviour.untried
+    assert compared(LASTING, edited(LASTING, "min-temperature: 0 C", "min-temperature: -20 C"), tmp_path).behaviour.untried
 
 
 def test_a_finding_whose_numbers_change_is_changed(tmp_path: Path) -> None:
@@ -78,7 +78,7 @@ def test_a_finding_whose_numbers_change_is_changed(tmp_path: Path) -> None:
 
 
 def test_a_concession_is_a_change_and_not_a_new_finding(tmp_path: Path) -> None:
-    note = "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Marked on the holder., by: builder, on: 2026-04-18}\n"
+    note = "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-fuse, reason: Marked on the holder., by: builder, date: 2026-04-18}\n"
     given = compared(UNLABELLED, UNLABELLED + note, tmp_path)
     assert len(given.findings.changed) == 1 and not given.worse
     taken = compared(UNLABELLED + note, UNLABELLED, tmp_path)

@@ -42,7 +42,7 @@ aircraft:
   wire: {conductor: copper, insulation: 150 C, insulation-material: etfe}
 parts:
   main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}
-  socket: {kind: ground-power, rating: 150 A, voltage: 14 V}
+  socket: {kind: external-power, rating: 150 A, voltage: 14 V}
   alternator: {kind: alternator, rating: 60 A, current-limit: 64 A, field-current: 3 A}
   main-bus: {kind: bus, rating: 80 A}
   shunt: {kind: shunt, rating: 60 A}
@@ -51,7 +51,7 @@ parts:
     coil: [plus, minus]
     contacts:
       rest: {kind: break, joins: [rest-in, rest-out]}
-      over: {kind: changeover, common: common, at-rest: low, energised: high}
+      over: {kind: changeover, common: common, de-energised: low, energised: high}
   gauge:
     kind: instrument
     current: 1 A
@@ -70,14 +70,14 @@ wires:
   N3: {from: gauge.return, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
   N4: {from: socket.negative, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
 operation:
-  dispatch: cruise
+  normal: cruise
   states:
     cruise: {use: flight, engine: running}
-    parked: {like: cruise, use: ground, engine: stopped, ground-power: connected}
+    parked: {like: cruise, use: ground, engine: stopped, external-power: connected}
 watch:
   monitors: {amperes: {shows: current, senses: shunt, on: gauge, alarm: ALT lamp below 2 A}}
 concessions:
-  - {rule: labels-are-present-and-unique, subject: parts/relay, reason: On the firewall., by: builder, on: 2026-04-18}
+  - {rule: labels-are-present-and-unique, subject: parts/relay, reason: On the firewall., by: builder, date: 2026-04-18}
 """
 
 

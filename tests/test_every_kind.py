@@ -56,7 +56,7 @@ THROUGH: dict[str, tuple[dict[str, Any], str, str]] = {
 SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
     "battery": (BATTERY, "positive", "negative"),
     "alternator": ({"rating": "60 A", "excitation": "permanent-magnet"}, "output", "ground"),
-    "ground-power": ({"rating": "150 A"}, "positive", "negative"),
+    "external-power": ({"rating": "150 A"}, "positive", "negative"),
 }
 #: what is fed
 USERS: dict[str, dict[str, Any]] = {"load": LOAD, "instrument": {"current": "1 A", "inputs": SIGNAL}}
@@ -96,7 +96,7 @@ def design_with(kind: str) -> Design:
             ]  # fmt: skip
     parts["it"] = {**more, "kind": kind}
     switches = {"it": "on"} if kind in ("switch", "breaker-switch") else {}
-    state = {"engine": "running", "switches": switches, "ground-power": "connected"}
+    state = {"engine": "running", "switches": switches, "external-power": "connected"}
     text = {
         "format": 1,
         "aircraft": {"name": "Bench", "nominal": "14 V", "airframe": "metal", "stage": "detailed"},
@@ -105,7 +105,7 @@ def design_with(kind: str) -> Design:
             f"W{i}": {"from": one, "to": other, "resistance": "0.01 ohm"}
             for i, (one, other) in enumerate(joints)
         },
-        "operation": {"dispatch": "cruise", "states": {"cruise": state}},
+        "operation": {"normal": "cruise", "states": {"cruise": state}},
     }
     return read_text(json.dumps(text), "bench.yaml")
 

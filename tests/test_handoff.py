@@ -106,7 +106,7 @@ def test_the_numbers_of_all_files_agree(solved: SolvedDesign, files: dict[str, b
         == counts["rows"]["failure-effects"]
     )
     assert [s["name"] for s in data["states"]] == sorted(
-        review["states"], key=lambda s: s != solved.design.operation.dispatch
+        review["states"], key=lambda s: s != solved.design.operation.normal
     )
     states = rows(files["switch-states.csv"])
     for state, switches in review["states"].items():
@@ -139,7 +139,7 @@ def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign) -> None:
                 assert (row[column] not in ("off", "fed, no return")) == bool(
                     answer.healthy.powered[f"parts/{row[0]}"]
                 )
-    dispatch = facts.states.answer(facts.design.operation.dispatch)
+    dispatch = facts.states.answer(facts.design.operation.normal)
     lanes = {f.element: i for i, f in enumerate(dispatch.failures) if f.mode == "open"}
     protectors = schedule["circuit-protection"]
     for row in protectors.rows:

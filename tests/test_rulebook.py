@@ -209,8 +209,8 @@ def test_a_rule_that_tries_to_change_the_design_or_the_network_breaks_down(
 def test_a_concession_marks_one_finding_and_one_that_matches_nothing_is_reported(tmp_path: Path) -> None:
     design = GOOD + (
         "concessions:\n"
-        "  - {rule: a-rule, subject: parts/main-bus, reason: Known., by: builder, on: 2026-04-18}\n"
-        "  - {rule: a-rule, subject: parts/master, reason: Known., by: builder, on: 2026-04-18}\n"
+        "  - {rule: a-rule, subject: parts/main-bus, reason: Known., by: builder, date: 2026-04-18}\n"
+        "  - {rule: a-rule, subject: parts/master, reason: Known., by: builder, date: 2026-04-18}\n"
     )
     rules = load(
         tmp_path,

@@ -47,7 +47,7 @@ def printed(
 ) -> dict:
     """A network of a textbook as a design: a regulated source between splices `n1` and `n0`, wires of given resistance, loads that are resistances."""
     nodes = sorted({n for a, b, _ in (*resistors, *loads) for n in (a, b)} | {"n0", "n1"})
-    parts: dict = {"source": {"kind": "ground-power", "voltage": f"{volts} V"}, **{n: {"kind": "splice"} for n in nodes}}
+    parts: dict = {"source": {"kind": "external-power", "voltage": f"{volts} V"}, **{n: {"kind": "splice"} for n in nodes}}
     wires: dict = {
         "plus": {"from": "source.positive", "to": "n1.source", "resistance": "0.0000001 ohm"},
         "minus": {"from": "source.negative", "to": "n0.source", "resistance": "0.0000001 ohm"},
@@ -63,7 +63,7 @@ def printed(
         "aircraft": {"name": "Bench", "nominal": "14 V", "airframe": "wood", "stage": "concept", "ambient": f"{celsius} C"},
         "parts": parts,
         "wires": wires,
-        "operation": {"dispatch": "on", "states": {"on": {"use": "ground", "engine": "stopped", "ground-power": "connected"}}},
+        "operation": {"normal": "on", "states": {"on": {"use": "ground", "engine": "stopped", "external-power": "connected"}}},
     }
     path = folder / "printed.yaml"
     path.write_text(yaml.safe_dump(design, sort_keys=False).replace("format: '1'", "format: 1"), encoding="utf-8")

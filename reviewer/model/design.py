@@ -1,9 +1,9 @@
 """A design: the aircraft, its parts and wires, what must survive, how it is operated and what
 watches it."""
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import field
-from datetime import date
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
@@ -40,7 +40,7 @@ HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety e
 class Zone(Piece):
     """A zone of the aircraft."""
 
-    hottest: Celsius | None = optional("hottest", "Highest temperature of the air in it.", "60 C")
+    max_ambient: Celsius | None = optional("maximum ambient", "Highest temperature of the air in it.", "60 C")
     wet: bool | None = optional("wet", "Whether water or fuel can reach what is in it.", False)
     note: Text | None = optional(
         "note", "Anything a reader should know.", "Behind the firewall, above the feet."
@@ -78,15 +78,15 @@ class Aircraft(Piece):
     ambient: Celsius | None = optional(
         "ambient", "Temperature of the conductors that volts and amperes are solved for.", "40 C"
     )
-    coldest: Celsius | None = optional(
-        "coldest", "Lowest temperature of the batteries that the endurance is reckoned for.", "-10 C"
+    min_temperature: Celsius | None = optional(
+        "minimum temperature", "Lowest battery temperature for which the endurance is computed.", "-10 C"
     )
-    ceiling: Metres | None = optional("ceiling", "Highest altitude that is flown.", "10000 ft")
-    flown_from: tuple[Name, ...] = optional(
-        "flown from", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=()
+    max_altitude: Metres | None = optional("maximum altitude", "Highest altitude that is flown.", "10000 ft")
+    pilot_seats: tuple[Name, ...] = optional(
+        "pilot seats", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=()
     )
     zones: FrozenMap[Zone] = optional(
-        "zones", "The zones of the aircraft by name.", {"engine": {"hottest": "90 C"}}, default=no_entries
+        "zones", "The zones of the aircraft by name.", {"engine": {"max-ambient": "90 C"}}, default=no_entries
     )
     wire: CommonWire | None = optional(
         "wire",
@@ -130,12 +130,14 @@ class Monitor(Piece):
         "The terminal whose voltage, or the shunt whose current, it shows.",
         "reserve-battery.positive",
     )
-    on: Name | None = optional("on", "The instrument or lamp that shows it.", "engine-monitor")
+    displayed_on: Name | None = optional(
+        "displayed on", "The instrument or lamp that shows it.", "engine-monitor"
+    )
     alarm_below: Volts | None = optional("alarm below", "An alarm is given below this voltage.", "12.8 V")
     alarm_above: Volts | None = optional("alarm above", "An alarm is given above this voltage.", "15.2 V")
-    tells: Literal["alternator-output", "battery-charge", "load"] | None = optional(
-        "tells",
-        "For a current, what the crew is told that it shows: what an alternator gives, what a "
+    indicates: Literal["alternator-output", "battery-charge", "load"] | None = optional(
+        "indicates",
+        "For a current, what it is declared to show: what an alternator gives, what a "
         "battery takes or gives, or what loads take.",
         "alternator-output",
     )
@@ -188,7 +190,7 @@ class Concession(Piece):
     state: Name | None = optional("state", "The state, where the finding has one.", "cruise")
     reason: Text = required("reason", "Why it is accepted.", "Fuse is inside the lamp and marked there.")
     by: Text = required("by", "Who accepted it.", "builder")
-    on: date = required("on", "The day, as YYYY-MM-DD.", "2026-04-18")
+    date: datetime.date = required("date", "The day, as YYYY-MM-DD.", "2026-04-18")
 
 
 @record

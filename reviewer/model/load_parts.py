@@ -38,9 +38,9 @@ class Consumer(Part):
     )
     peak: Amperes | None = optional("peak current", "Largest current that lasts more than a moment.", "12 A")
     minimum: Volts | None = optional("minimum voltage", "Lowest voltage at which it works.", "9 V")
-    maximum: Volts | None = optional("maximum voltage", "Highest voltage it endures.", "16 V")
-    used: Literal["continuous", "intermittent"] | None = optional(
-        "used", "Whether it draws its current on and on or for short times.", "intermittent"
+    maximum: Volts | None = optional("maximum voltage", "Highest voltage for which it is rated.", "16 V")
+    duty: Literal["continuous", "intermittent"] | None = optional(
+        "duty", "Whether it draws its current continuously or intermittently.", "intermittent"
     )
     hold_up: Seconds | None = optional("hold-up", "How long it works on without supply.", "50 ms")
     standby: Amperes | None = optional(
@@ -57,8 +57,8 @@ class Consumer(Part):
         "pulsed",
     )
     filtered: bool | None = optional("filtered", "Whether its supply has a filter against noise.", True)
-    unit: Name | None = optional(
-        "unit", "Units of the same name are alike: same make, type and software.", "ignition-box"
+    unit_type: Name | None = optional(
+        "unit type", "Units of one type are identical: same make, model and software.", "ignition-box"
     )
 
 
@@ -88,7 +88,9 @@ class SignalInput(Piece):
     pull_up_resistance: Ohms | None = optional(
         "pull-up resistance", "Resistance through which it pulls.", "10 kohm"
     )
-    highest: Volts | None = optional("highest voltage", "Highest voltage that the input endures.", "32 V")
+    maximum: Volts | None = optional(
+        "maximum voltage", "Highest voltage for which the input is rated.", "32 V"
+    )
     resistance: Ohms | None = optional(
         "resistance", "Resistance from the signal to its return: what a sense lead draws through.", "100 kohm"
     )

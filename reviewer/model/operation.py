@@ -21,13 +21,13 @@ class State(Piece):
         "engine", "What the engine does.", "running"
     )
     switches: FrozenMap[Name] = optional(
-        "switches", "The position of each switch and breaker-switch.", {"master": "on"}, default=no_entries
+        "switches", "The position of each switch and breaker-switch.", {"master": "up"}, default=no_entries
     )
     pulled: tuple[Name, ...] = optional(
         "pulled", "Breakers pulled and fuses removed in this state.", ["field-breaker"], default=()
     )
-    ground_power: Literal["connected", "absent"] | None = optional(
-        "ground power", "Whether outside power is connected.", "absent"
+    external_power: Literal["connected", "absent"] | None = optional(
+        "external power", "Whether external power is connected.", "absent"
     )
     dead: tuple[Name, ...] = optional(
         "dead", "Buses that must be dead in this state.", ["avionics-bus"], default=()
@@ -56,21 +56,21 @@ class Action(Piece):
     )
     label: Text | None = optional("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")
     time: Seconds | None = optional("time", "Time it takes, noticing included.", "10 s")
-    after: tuple[Name, ...] = optional(
-        "after",
+    after_failure_of: tuple[Name, ...] = optional(
+        "after failure of",
         "Parts and wires that have failed when it is taken; a protector among them has opened.",
         ["main-battery"],
         default=(),
     )
     restores: tuple[Name, ...] = optional(
         "restores",
-        "Functions, loads, instruments and sources that work once it is done in the dispatch state.",
+        "Functions, loads, instruments and sources that work once it is done in the normal state.",
         ["ignition"],
         default=(),
     )
     disconnects: tuple[Name, ...] = optional(
         "disconnects",
-        "Once it is done in the dispatch state: buses, loads and instruments that are dead, sources "
+        "Once it is done in the normal state: buses, loads and instruments that are dead, sources "
         "that power nothing.",
         ["main-bus"],
         default=(),
@@ -82,7 +82,7 @@ class Exclusion(Piece):
     """A combination of switch positions that cannot be set."""
 
     switches: FrozenMap[Name] = required(
-        "switches", "The positions that cannot occur together.", {"master": "off", "alternator": "on"}
+        "switches", "The positions that cannot occur together.", {"master": "down", "alternator": "up"}
     )
     because: Text = required("because", "What prevents it.", "One toggle bar moves both.")
 
@@ -90,9 +90,9 @@ class Exclusion(Piece):
 class Operation(Piece):
     """How the system is operated."""
 
-    dispatch: Name = required("dispatch", "The state the checklist asks for in flight.", "cruise")
+    normal: Name = required("normal", "The state the checklist asks for in flight.", "cruise")
     states: FrozenMap[State] = required(
-        "states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "on"}}}
+        "states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "up"}}}
     )
     phases: FrozenMap[Phase] = optional(
         "phases",
@@ -109,25 +109,25 @@ class Operation(Piece):
     excluded: tuple[Exclusion, ...] = optional(
         "excluded",
         "Combinations that cannot be set; all others are legal.",
-        [{"switches": {"master": "off", "alternator": "on"}, "because": "One bar moves both."}],
+        [{"switches": {"master": "down", "alternator": "up"}, "because": "One bar moves both."}],
         default=(),
     )
     endurance: Seconds | None = optional(
         "endurance", "Time wanted on battery after the alternator is lost.", "45 min"
     )
-    recognition: Seconds | None = optional(
-        "recognition",
+    recognition_time: Seconds | None = optional(
+        "recognition time",
         "Time until the crew has noticed that the alternator is lost and begins to shed.",
         "5 min",
     )
-    shedding: tuple[Name, ...] = optional(
-        "shedding",
+    load_shedding: tuple[Name, ...] = optional(
+        "load shedding",
         "The actions that the crew takes, in this order, once the alternator is lost.",
         ["shed-lights-and-heat"],
         default=(),
     )
-    after_a_flat_battery: Text | None = optional(
-        "after a flat battery",
+    discharged_battery_procedure: Text | None = optional(
+        "discharged battery procedure",
         "What the checklist asks for before take-off once the engine was started with help from outside.",
         "No take-off before the main battery takes less than 5 A.",
     )

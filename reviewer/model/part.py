@@ -16,8 +16,8 @@ class Part(Piece):
 
     label: Text | None = optional("label", "Words on the panel or beside the part.", "FUEL PUMP")
     zone: Name | None = optional("zone", "Where in the aircraft the part is.", "firewall-aft")
-    hottest: Celsius | None = optional(
-        "hottest surroundings", "Highest temperature around it that its maker allows.", "70 C"
+    max_ambient: Celsius | None = optional(
+        "maximum ambient", "Highest ambient temperature that its maker allows.", "70 C"
     )
     unused: tuple[TerminalName, ...] = optional(
         "unused terminals", "Terminals left unconnected on purpose.", ["pin-4-plug"], default=()

@@ -58,7 +58,7 @@ __all__ = [
 ]
 
 PART_KINDS: dict[str, type[Part]] = {
-    "battery": Battery, "alternator": Alternator, "ground-power": GroundPower, "bus": Bus,
+    "battery": Battery, "alternator": Alternator, "external-power": GroundPower, "bus": Bus,
     "breaker": Breaker, "fuse": Fuse, "limiter": Limiter, "breaker-switch": BreakerSwitch, "switch": Switch,
     "relay": Relay, "contactor": Contactor, "diode": Diode, "shunt": Shunt, "load": Load,
     "instrument": Instrument, "sensor": Sensor,

@@ -14,8 +14,8 @@ class Protector(Part):
 
     fixed = ("line", "load")
     rating: Amperes | None = optional("rating", "Rated current.", "7.5 A")
-    reach: Literal["in-flight", "on-ground"] | None = optional(
-        "reach", "Whether the crew can reach it in flight.", "in-flight"
+    accessible: Literal["in-flight", "on-ground"] | None = optional(
+        "accessible", "Whether the crew can reach it in flight.", "in-flight"
     )
     resistance: Ohms | None = optional("resistance", "Resistance from line to load when closed.", "0.007 ohm")
 

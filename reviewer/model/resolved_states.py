@@ -11,14 +11,14 @@ from reviewer.model.record import record
 
 @record
 class ResolvedState:
-    """One state as it holds: ``switches`` gives a position for every switch; ``ground_power`` is True where outside power is connected."""
+    """One state as it holds: ``switches`` gives a position for every switch; ``external_power`` is True where external power is connected."""
 
     name: str
     use: str
     engine: str
     switches: Mapping[str, str]
     pulled: tuple[str, ...]
-    ground_power: bool
+    external_power: bool
     dead: tuple[str, ...]
     without: tuple[str, ...]
 
@@ -41,7 +41,9 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.engine or (base.engine if base else "running"),
                 MappingProxyType({**(base.switches if base else {}), **state.switches}),
                 state.pulled if given or not base else base.pulled,
-                state.ground_power == "connected" if state.ground_power or not base else base.ground_power,
+                state.external_power == "connected"
+                if state.external_power or not base
+                else base.external_power,
                 state.dead,
                 state.without,
             )

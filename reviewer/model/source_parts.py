@@ -15,9 +15,9 @@ class Battery(Part):
     purpose: Literal["main", "reserve"] = optional(
         "purpose", "Whether it is a main battery or one kept in reserve.", "reserve", default="main"
     )
-    kept_for: tuple[Name, ...] = optional(
-        "kept for",
-        "For a reserve: the functions, loads and instruments that it is kept for; it should feed "
+    dedicated_to: tuple[Name, ...] = optional(
+        "dedicated to",
+        "For a reserve: the functions, loads and instruments that it is dedicated to; it should feed "
         "nothing else.",
         ["right-ignition", "standby-attitude"],
         default=(),
@@ -34,39 +34,43 @@ class Battery(Part):
         "How full it is when the operating point is solved; a full battery where it is left out.",
         "80 %",
     )
-    disconnects_below: Volts | None = optional(
-        "disconnects below",
+    low_voltage_disconnect: Volts | None = optional(
+        "low-voltage disconnect",
         "For a battery with a management circuit: the voltage below which it disconnects itself.",
         "11.0 V",
     )
-    disconnects_above: Volts | None = optional(
-        "disconnects above",
+    high_voltage_disconnect: Volts | None = optional(
+        "high-voltage disconnect",
         "For a battery with a management circuit: the voltage above which it disconnects itself.",
         "15.8 V",
     )
-    charge_from: Volts | None = optional(
-        "charge from", "Lowest voltage at which its maker has it charged.", "13.6 V"
+    min_charge_voltage: Volts | None = optional(
+        "minimum charge voltage", "Lowest charging voltage that its maker states.", "13.6 V"
     )
-    charge_to: Volts | None = optional(
-        "charge to", "Highest voltage at which its maker has it charged.", "14.7 V"
+    max_charge_voltage: Volts | None = optional(
+        "maximum charge voltage", "Highest charging voltage that its maker states.", "14.7 V"
     )
-    charge_limit: Amperes | None = optional(
-        "charge limit", "Largest current that it may be charged with.", "40 A"
+    max_charge_current: Amperes | None = optional(
+        "maximum charge current", "Largest charging current that its maker allows.", "40 A"
     )
-    surge_limit: Amperes | None = optional(
-        "surge limit", "Largest current that it gives to a starter at the coldest start.", "300 A"
+    max_discharge_current: Amperes | None = optional(
+        "maximum discharge current",
+        "Largest current that it delivers to a starter at the coldest start.",
+        "300 A",
     )
     endurance: Seconds | None = optional(
-        "endurance", "For a reserve: time for which it must carry what it is kept for.", "45 min"
+        "endurance", "For a reserve: time for which it must supply what it is dedicated to.", "45 min"
     )
-    held_down: bool | None = optional("held down", "Whether its tray holds it in a hard landing.", True)
-    vented: bool | None = optional("vented", "Whether its gas is led overboard, or cannot come out.", True)
-    posts_covered: bool | None = optional(
-        "posts covered", "Whether its posts are covered against a falling tool.", True
+    secured: bool | None = optional("secured", "Whether its tray holds it in a hard landing.", True)
+    vented: bool | None = optional("vented", "Whether it is vented overboard, or sealed.", True)
+    terminals_insulated: bool | None = optional(
+        "terminals insulated", "Whether its terminals are covered against a falling tool.", True
     )
-    tested_every: Text | None = optional("tested every", "How often its capacity is measured.", "12 months")
-    replaced_below: Percent | None = optional(
-        "replaced below", "Share of its rated capacity below which it is replaced.", "80 %"
+    capacity_test_interval: Text | None = optional(
+        "capacity test interval", "How often its capacity is measured.", "12 months"
+    )
+    minimum_capacity: Percent | None = optional(
+        "minimum capacity", "Share of its rated capacity below which it is replaced.", "80 %"
     )
 
 
@@ -84,16 +88,16 @@ class Alternator(Part):
     )
     idle_output: Amperes | None = optional("idle output", "Output at idle speed.", "24 A")
     set_point: Volts | None = optional("regulator set point", "Voltage the regulator holds.", "14.4 V")
-    over_voltage_trip: Volts | Literal["none"] | None = optional(
-        "over-voltage trip",
+    overvoltage_trip: Volts | Literal["none"] | None = optional(
+        "overvoltage trip",
         "Voltage at which a device of its own disconnects the alternator, or `none`.",
         "16.2 V",
         "none",
     )
     trip_acts_on: Literal["field", "field-short", "output"] | None = optional(
         "trip acts on",
-        "What the over-voltage trip does: opens the field, shorts the field feed so that its "
-        "protector opens, or opens the output.",
+        "What the overvoltage protection does: opens the field, shorts the field feed so that its "
+        "breaker opens, or opens the output.",
         "field",
     )
     regulator: Literal["external", "internal"] | None = optional(
@@ -118,9 +122,7 @@ class Alternator(Part):
 class GroundPower(Part):
     """A socket for power from outside."""
 
-    kind: Literal["ground-power"] = required("kind", "An external power socket.", "ground-power")
+    kind: Literal["external-power"] = required("kind", "An external power socket.", "external-power")
     fixed = ("positive", "negative")
     rating: Amperes | None = optional("rating", "Current the socket may carry.", "150 A")
-    voltage: Volts | None = optional(
-        "voltage", "Voltage that the power from outside is regulated to.", "14.0 V"
-    )
+    voltage: Volts | None = optional("voltage", "Voltage that the external power is regulated to.", "14.0 V")

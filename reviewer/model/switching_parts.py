@@ -16,10 +16,10 @@ class Switch(Part):
     positions: Annotated[FrozenMap[tuple[Pair, ...]], Field(min_length=1)] = required(
         "positions",
         "For each position, the pairs of terminals it joins; `[]` where it joins none.",
-        {"off": [], "on": [["line", "load"]]},
+        {"down": [], "up": [["line", "load"]]},
     )
-    transit: Literal["break-before-make", "make-before-break", "unknown"] | None = optional(
-        "transit",
+    transfer: Literal["break-before-make", "make-before-break", "unknown"] | None = optional(
+        "transfer",
         "What the contacts do between positions; not known is evaluated both ways.",
         "break-before-make",
     )
@@ -32,20 +32,20 @@ class Switch(Part):
     rating: Amperes | None = optional("rating", "Direct-current rating of one contact.", "10 A")
     resistance: Ohms | None = optional("resistance", "Resistance of one closed contact.", "0.010 ohm")
     guard: Literal["none", "guarded", "locking-lever"] | None = optional(
-        "guard", "Protection from being knocked.", "locking-lever"
+        "guard", "Protection against inadvertent operation.", "locking-lever"
     )
     placard: Text | None = optional(
         "placard", "Words beside it that warn of a position.", "RESERVE: both ignitions on one battery"
     )
-    alternating_rating: Amperes | None = optional(
-        "alternating-current rating", "Rating for alternating current, where its maker gives one.", "10 A"
+    ac_rating: Amperes | None = optional(
+        "AC rating", "Rating for alternating current, where its maker gives one.", "10 A"
     )
-    contact_metal: Literal["silver", "gold"] | None = optional(
-        "contact metal", "What the faces of its contacts are made of.", "silver"
+    contact_material: Literal["silver", "gold"] | None = optional(
+        "contact material", "What the faces of its contacts are made of.", "silver"
     )
     grade: Literal["aircraft", "commercial"] | None = optional("grade", "What it was made for.", "aircraft")
-    reached_from: tuple[Name, ...] = optional(
-        "reached from", "The seats from which it can be reached in flight.", ["left-seat"], default=()
+    accessible_from: tuple[Name, ...] = optional(
+        "accessible from", "The seats from which it can be reached in flight.", ["left-seat"], default=()
     )
 
     def terminals(self) -> tuple[str, ...]:
@@ -53,26 +53,26 @@ class Switch(Part):
 
 
 class MakeContact(Piece):
-    """Open at rest, closed when the coil is energised."""
+    """Open when de-energised, closed when energised."""
 
     kind: Literal["make"] = required("kind", "A make contact (normally open).", "make")
     joins: Pair = required("joins", "The two terminals it joins when energised.", ["line", "load"])
 
 
 class BreakContact(Piece):
-    """Closed at rest, open when the coil is energised."""
+    """Closed when de-energised, open when energised."""
 
     kind: Literal["break"] = required("kind", "A break contact (normally closed).", "break")
-    joins: Pair = required("joins", "The two terminals it joins at rest.", ["line", "load"])
+    joins: Pair = required("joins", "The two terminals it joins when de-energised.", ["line", "load"])
 
 
 class ChangeoverContact(Piece):
-    """Joins its common to one terminal at rest and to another when the coil is energised."""
+    """Joins its common to one terminal when de-energised and to another when energised."""
 
     kind: Literal["changeover"] = required("kind", "A change-over contact.", "changeover")
     common: TerminalName = required("common", "The moving terminal.", "common")
-    at_rest: TerminalName = required(
-        "at rest", "Joined to the common when the coil is not energised.", "main-side"
+    de_energised: TerminalName = required(
+        "de-energised", "Joined to the common when the coil is not energised.", "main-side"
     )
     energised: TerminalName = required(
         "energised", "Joined to the common when the coil is energised.", "reserve-side"
@@ -96,20 +96,24 @@ class Electromagnet(Part):
     coil_current: Amperes | None = optional("coil current", "Current of the coil at nominal volts.", "0.8 A")
     suppression: Literal["none", "diode", "transient-suppressor", "internal"] | None = optional(
         "suppression",
-        "What takes the coil's voltage spike, where it is part of the unit; a separate diode is a "
+        "What suppresses the coil's voltage spike, where it is part of the unit; a separate diode is a "
         "part of its own.",
         "internal",
     )
     duty: Literal["continuous", "intermittent"] | None = optional(
         "duty", "How long the coil may stay energised.", "continuous"
     )
-    pull_in: Volts | None = optional(
-        "pull-in", "Voltage across the hot coil at which it surely pulls in.", "9 V"
+    pickup_voltage: Volts | None = optional(
+        "pickup voltage", "Voltage across the hot coil at which it surely picks up.", "9 V"
     )
-    drop_out: Volts | None = optional("drop-out", "Voltage across the coil below which it may let go.", "4 V")
-    coil_most: Volts | None = optional("coil most", "Highest voltage that the coil endures.", "16 V")
-    pull_in_current: Amperes | None = optional(
-        "pull-in current", "Current of its coils for the first moment, where that is more.", "30 A"
+    dropout_voltage: Volts | None = optional(
+        "dropout voltage", "Voltage across the coil below which it may drop out.", "4 V"
+    )
+    max_coil_voltage: Volts | None = optional(
+        "maximum coil voltage", "Highest voltage for which the coil is rated.", "16 V"
+    )
+    pickup_current: Amperes | None = optional(
+        "pickup current", "Current of its coils while it picks up, where that is more.", "30 A"
     )
     transfer_time: Seconds | None = optional(
         "transfer time", "How long no contact is closed while it changes over.", "10 ms"
@@ -121,7 +125,7 @@ class Electromagnet(Part):
         names = list(self.coil)
         for contact in self.contacts.values():
             names += (
-                [contact.common, contact.at_rest, contact.energised]
+                [contact.common, contact.de_energised, contact.energised]
                 if isinstance(contact, ChangeoverContact)
                 else contact.joins
             )
@@ -147,7 +151,7 @@ class Diode(Part):
     fixed = ("anode", "cathode")
     duty: Literal["isolation", "suppression"] | None = optional(
         "duty",
-        "`isolation`: lets current into what it protects and not back; `suppression`: takes a coil's spike.",
+        "`isolation`: lets current into what it protects and not back; `suppression`: suppresses a coil's spike.",
         "isolation",
     )
     protects: Name | None = optional(
@@ -164,7 +168,7 @@ class Diode(Part):
         "schottky",
     )
     reverse_rating: Volts | None = optional("reverse rating", "Highest voltage that it blocks.", "45 V")
-    leakage: Amperes | None = optional("leakage", "Current that passes backwards when it is hot.", "1 mA")
+    leakage: Amperes | None = optional("leakage", "Reverse current when it is hot.", "1 mA")
     heat_sink: bool | None = optional(
         "heat sink", "Whether it is bolted to something that takes its heat.", True
     )

@@ -108,8 +108,8 @@ class Wire(Piece):
     through: tuple[Name, ...] = optional(
         "through", "The grommets and fittings of bulkheads that it passes.", ["left-grommet"], default=()
     )
-    highest_resistance: Ohms | None = optional(
-        "highest resistance", "Resistance that a test of this bond or ground lead accepts.", "0.001 ohm"
+    max_resistance: Ohms | None = optional(
+        "maximum resistance", "Resistance that a test of this bond or ground lead accepts.", "0.001 ohm"
     )
     shield: Annotated[tuple[TerminalRef, ...], Field(max_length=2)] | None = optional(
         "shield",

@@ -54,7 +54,7 @@ def _protector(of: NamedPart) -> Iterator[Link]:
 
 
 def _breaker_switch(of: NamedPart) -> Iterator[Link]:
-    yield of.link("line", "load", Gate.PROTECTOR, positions=frozenset({"on"}))
+    yield of.link("line", "load", Gate.PROTECTOR, positions=frozenset({"closed"}))
 
 
 def _switch(of: NamedPart) -> Iterator[Link]:
@@ -69,7 +69,7 @@ def _switch(of: NamedPart) -> Iterator[Link]:
 def _electromagnet(of: NamedPart) -> Iterator[Link]:
     for contact in of.part.contacts.values():
         if isinstance(contact, p.ChangeoverContact):
-            yield of.link(contact.common, contact.at_rest, Gate.DE_ENERGISED)
+            yield of.link(contact.common, contact.de_energised, Gate.DE_ENERGISED)
             yield of.link(contact.common, contact.energised, Gate.ENERGISED)
         elif isinstance(contact, p.MakeContact):
             one, other = contact.joins

@@ -39,7 +39,7 @@ def charged_batteries(facts: Facts) -> tuple[ChargedBattery, ...]:
 
 def _charged(facts: Facts, battery: str) -> ChargedBattery:
     name = bare(battery)
-    limit = facts.design.parts[name].charge_limit
+    limit = facts.design.parts[name].max_charge_current
     window: Window | None = None
     held: tuple[ChargingPoint, ...] = ()
     recharge: RechargeCourse | None = None

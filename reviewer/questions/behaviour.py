@@ -226,7 +226,7 @@ def _functions(old: Facts, new: Facts) -> Iterator[Changed]:
 def _cuts(old: Facts, new: Facts, untried: list[str]) -> Iterator[CutChange]:
     """The minimal cut sets of one and two failures, in the normal state of the new design."""
     assert new.design.operation is not None
-    state = new.design.operation.dispatch
+    state = new.design.operation.normal
     if state not in old.states.declared:
         untried.append(f"The normal state {state} is not in the old file, so cut sets were not compared.")
         return

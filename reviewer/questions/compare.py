@@ -92,7 +92,7 @@ def _evidence(finding: Finding) -> Hashable:
         finding.switches,
         finding.path,
         finding.numbers,
-        (concession.reason, concession.by, concession.on) if concession else None,
+        (concession.reason, concession.by, concession.date) if concession else None,
     )
 
 

@@ -156,7 +156,7 @@ def state_named(facts: Facts, state: str | None) -> StateAnswer:
         )
     if state is not None and state not in operation.states:
         raise NoAnswer(unknown("state", state, operation.states))
-    return facts.states.answer(operation.dispatch if state is None else state)
+    return facts.states.answer(operation.normal if state is None else state)
 
 
 def functions_off(answer: StateAnswer) -> tuple[str, ...]:

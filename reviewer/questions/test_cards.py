@@ -92,13 +92,13 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
         and effect.failure.element.startswith("parts/")
         and isinstance(parts[bare(effect.failure.element)], p.Protector)
     )
-    states = [check.state for check in watch.checks.values()] + ([operation.dispatch] if operation else [])
+    states = [check.state for check in watch.checks.values()] + ([operation.normal] if operation else [])
     spreads = [s for state in dict.fromkeys(states) if (s := spread_of(facts, state))]
     unknowns = tuple(dict.fromkeys(str(u) for s in spreads for u in s.unknowns))
     meters = Meters(
         tolerances.VOLTS_SHARE, tolerances.VOLTS_STEP, tolerances.AMPS_SHARE, tolerances.AMPS_STEP
     )
-    normal = operation.dispatch if operation else ""
+    normal = operation.normal if operation else ""
     switches = facts.states.answer(normal).switches if operation else ()
     return Cards(checks, protection, bool(spreads), unknowns, meters, normal, switches)
 
@@ -125,12 +125,12 @@ def protection_steps(facts: Facts, name: str) -> tuple[CardStep, CardStep | None
     operation = facts.design.operation
     assert operation is not None
     terminal, failure = f"{name}.load", Failure(f"parts/{name}", OPEN)
-    answer, spread = facts.states.answer(operation.dispatch), spread_of(facts, operation.dispatch)
+    answer, spread = facts.states.answer(operation.normal), spread_of(facts, operation.normal)
     within = spread.volts(terminal) if spread else None
     lane = answer.failures.index(failure)
     opened: tolerances.Within | None = tolerances.DEAD
     if answer.failed.live(facts.network.node(terminal)) >> lane & 1:
-        other = spread_of(facts, operation.dispatch, (failure,))
+        other = spread_of(facts, operation.normal, (failure,))
         opened = other.volts(terminal) if other else None
     shows = within and opened and not within.holds(opened.value)
     suspects = (SuspectedFailure(failure, opened.value, False),) if shows and opened else ()
@@ -145,5 +145,5 @@ def protection_steps(facts: Facts, name: str) -> tuple[CardStep, CardStep | None
 def _protection_card(facts: Facts, name: str, loads: tuple[str, ...]) -> ProtectionCard:
     closed, opened = protection_steps(facts, name)
     stops = CardStep(Watched.LOADS, loads)
-    state = facts.states.operation.dispatch
+    state = facts.states.operation.normal
     return ProtectionCard(name, state, closed, (opened, stops) if opened else (stops,))

@@ -59,7 +59,7 @@ def _sources(facts: Facts, one: str, other: str) -> tuple[str, ...]:
     """The sources that feed either end of a wire in the normal state."""
     if facts.design.operation is None:
         return ()
-    answer = facts.states.answer(facts.design.operation.dispatch)
+    answer = facts.states.answer(facts.design.operation.normal)
     return tuple(dict.fromkeys(bare(s) for t in (one, other) for s in answer.fed_by(facts.network.node(t))))
 
 
@@ -67,7 +67,7 @@ def _upstream(facts: Facts, name: str) -> str:
     """The last protection before this one on the shortest path in the normal state."""
     if facts.design.operation is None:
         return ""
-    answer, network = facts.states.answer(facts.design.operation.dispatch), facts.network
+    answer, network = facts.states.answer(facts.design.operation.normal), facts.network
     paths = []
     for terminal in ("line", "load"):
         node = network.node(f"{name}.{terminal}")

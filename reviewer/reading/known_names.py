@@ -33,7 +33,7 @@ class Names:
         self.action_names = self._names(data.get("operation"), "actions")
         self.monitor_names = self._names(data.get("watch"), "monitors")
         self.zone_names = self._names(data.get("aircraft"), "zones")
-        self.seat_names = self._listed(data.get("aircraft"), "flown-from")
+        self.seat_names = self._listed(data.get("aircraft"), "pilot-seats")
 
     @staticmethod
     def _names(owner: Any, key: str) -> dict[str, None]:

@@ -21,7 +21,7 @@ class OperationReferences(Names):
 
     def all(self, operation: Operation) -> None:
         """Add a problem for each name in it that names nothing, or not what it should."""
-        self._known(operation.dispatch, self.state_names, "operation/dispatch", "operation", "state")
+        self._known(operation.normal, self.state_names, "operation/normal", "operation", "state")
         for name, state in operation.states.items():
             self._state(operation, name, state)
         for name, phase in operation.phases.items():
@@ -29,8 +29,8 @@ class OperationReferences(Names):
             self._known(phase.state, self.state_names, here, f"phase {name}", "state")
         for name, action in operation.actions.items():
             self._action(name, action)
-        for i, taken in enumerate(operation.shedding):
-            self._known(taken, self.action_names, f"operation/shedding/{i}", "shedding", "action")
+        for i, taken in enumerate(operation.load_shedding):
+            self._known(taken, self.action_names, f"operation/load-shedding/{i}", "load-shedding", "action")
         for i, exclusion in enumerate(operation.excluded):
             self._moves(exclusion.switches, f"operation/excluded/{i}/switches", "excluded combination")
 
@@ -38,8 +38,14 @@ class OperationReferences(Names):
         at = pointer("operation/actions", name)
         what = f"action {name}"
         self._moves(action.move, f"{at}/move", what, protectors=True)
-        for i, failed in enumerate(action.after):
-            self._known(failed, [*self.part_names, *self.wire_names], f"{at}/after/{i}", what, "part or wire")
+        for i, failed in enumerate(action.after_failure_of):
+            self._known(
+                failed,
+                [*self.part_names, *self.wire_names],
+                f"{at}/after-failure-of/{i}",
+                what,
+                "part or wire",
+            )
         for key, kinds, words in (
             ("restores", (p.Consumer,), "function, load or source"),
             ("disconnects", (p.Consumer, p.Bus), "bus, load or source"),
@@ -121,7 +127,7 @@ class OperationReferences(Names):
             return None
         positions = list(part.positions) if isinstance(part, p.Switch) else []
         if isinstance(part, p.BreakerSwitch):
-            positions = ["on", "off"]
+            positions = ["closed", "open"]
         if protectors and isinstance(part, p.Protector):
             positions += ["pulled", "in"]
         return positions

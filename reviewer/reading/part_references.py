@@ -46,16 +46,20 @@ class PartReferences(Names):
         self._zone(part.zone, f"{at}/zone", what)
 
     def _battery(self, battery: p.Battery, at: str, what: str) -> None:
-        if battery.charge_from and battery.charge_to and battery.charge_from > battery.charge_to:
+        if (
+            battery.min_charge_voltage
+            and battery.max_charge_voltage
+            and battery.min_charge_voltage > battery.max_charge_voltage
+        ):
             self.collector.refer(
-                f"{at}/charge-to",
-                f"{what}: `charge-to` is less than `charge-from`; write the lowest voltage first",
+                f"{at}/max-charge-voltage",
+                f"{what}: `max-charge-voltage` is less than `min-charge-voltage`; write the lowest voltage first",
             )
-        self._channels(battery.kept_for, f"{at}/kept-for", what)
+        self._channels(battery.dedicated_to, f"{at}/dedicated-to", what)
 
     def _switch(self, switch: p.Switch, at: str, what: str) -> None:
-        for i, seat in enumerate(switch.reached_from if self.seat_names else ()):
-            self._known(seat, self.seat_names, f"{at}/reached-from/{i}", what, "seat")
+        for i, seat in enumerate(switch.accessible_from if self.seat_names else ()):
+            self._known(seat, self.seat_names, f"{at}/accessible-from/{i}", what, "seat")
         if self.collector.sound(at, "positions"):
             for i, position in enumerate(switch.momentary):
                 self._known(position, switch.positions, f"{at}/momentary/{i}", what, "position")

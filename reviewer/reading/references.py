@@ -85,8 +85,8 @@ class _References(PartReferences):
         else:
             said = f"{what}: `{monitor.senses}` is no terminal; write `part.terminal`"
             self.collector.refer(f"{at}/senses", said)
-        if monitor.on is not None:
-            self._kind(monitor.on, p.Consumer, f"{at}/on", what, "instrument or load")
+        if monitor.displayed_on is not None:
+            self._kind(monitor.displayed_on, p.Consumer, f"{at}/displayed-on", what, "instrument or load")
 
     def _check(self, name: str, check: Check) -> None:
         at = pointer("watch/checks", name)

@@ -112,7 +112,7 @@ def design_schema() -> dict[str, Any]:
                 "title": "operation",
                 "description": "How the system is operated.",
                 "$ref": "#/$defs/operation",
-                "examples": [{"dispatch": "cruise", "states": {"cruise": {"engine": "running"}}}],
+                "examples": [{"normal": "cruise", "states": {"cruise": {"engine": "running"}}}],
             },
             "watch": {
                 "title": "watch",

@@ -191,4 +191,4 @@ def citation_words(citation: Citation) -> str:
 
 def concession_words(concession: Concession) -> str:
     """The reason of a concession, who accepted it and when."""
-    return f"{shown(concession.reason)} Accepted by {shown(concession.by)} on {concession.on.isoformat()}."
+    return f"{shown(concession.reason)} Accepted by {shown(concession.by)} on {concession.date.isoformat()}."

@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"{' and '.join(missing)} of {name}")
     duty = facts.protection.duty_of_diode(name)
     if duty.reverse is None:
-        raise NotAssessable("`over-voltage-trip` or `set-point` of an alternator")
+        raise NotAssessable("`overvoltage-trip` or `set-point` of an alternator")
     enough = duty.wanted is not None and diode.rating >= duty.wanted * (1 - 1e-9)
     if not enough and diode.rating < duty.amps:
         before = f"; protected at {duty.lowest:g} A by {duty.protector}" if duty.protector else ""

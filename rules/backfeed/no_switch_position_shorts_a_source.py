@@ -5,7 +5,7 @@ on the wrong terminal is a dead short at first power-up, or when both switches a
 
 How judged: in each declared state, in every other legal combination of the switches that matter and
 in transit from each position to the next, the positive of each live source must not reach its own
-negative without a load between. Contacts of unknown `transit` are tried both ways.
+negative without a load between. Contacts of unknown `transfer` are tried both ways.
 
 Not covered: welded contacts, relays in transit, and a switch that stops between positions.
 """

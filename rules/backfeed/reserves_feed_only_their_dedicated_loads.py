@@ -3,7 +3,7 @@
 Why: each ampere that another load takes from a reserve shortens the endurance of the loads it is
 dedicated to.
 
-How judged: `kept-for` of each reserve battery names its functions, loads and instruments. No other
+How judged: `dedicated-to` of each reserve battery names its functions, loads and instruments. No other
 consumer may be fed by it and returned to it, in any declared state or legal combination of the
 switches that matter, engine running and stopped.
 
@@ -18,7 +18,7 @@ CITATIONS = (
     ("practice", "a reserve is dedicated to named loads"),
 )
 REMEDY = (
-    "Move the load off the reserve side of the diode or switch, or name it under `kept-for` and count "
+    "Move the load off the reserve side of the diode or switch, or name it under `dedicated-to` and count "
     "it in the endurance."
 )
 
@@ -34,8 +34,8 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    if not subject.part(facts.design).kept_for:
-        raise NotAssessable(f"`kept-for` of {name}")
+    if not subject.part(facts.design).dedicated_to:
+        raise NotAssessable(f"`dedicated-to` of {name}")
     found = facts.paths.beyond_purpose(name)
     if found:
         first = found[0]
@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
             + (
                 f", with {' and '.join(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."
             ),
-            field="kept-for",
+            field="dedicated-to",
             state=first.state,
             path=first.path,
             switches=how.switches if how else (),

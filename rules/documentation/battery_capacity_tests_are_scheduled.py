@@ -3,7 +3,7 @@
 Why: a battery loses capacity without a sign; it starts the engine on the morning of the flight on
 which it does not last.
 
-How judged: past the concept stage, `tested-every` and `replaced-below` are given, the interval at
+How judged: past the concept stage, `capacity-test-interval` and `minimum-capacity` are given, the interval at
 most a year if written in days, weeks, months or years, the minimum capacity at least 80 % of the
 rating.
 
@@ -33,30 +33,35 @@ def judge(subject: Subject, facts: Facts):
     battery = subject.part(facts.design)
     missing = [
         key
-        for key, value in (("tested-every", battery.tested_every), ("replaced-below", battery.replaced_below))
+        for key, value in (
+            ("capacity-test-interval", battery.capacity_test_interval),
+            ("minimum-capacity", battery.minimum_capacity),
+        )
         if value is None
     ]
     if missing and facts.design.aircraft.stage == "concept":
         raise NotAssessable(" and ".join(f"`{key}`" for key in missing))
     if missing:
         words = {
-            "tested-every": "interval of its capacity test",
-            "replaced-below": "minimum capacity",
+            "capacity-test-interval": "interval of its capacity test",
+            "minimum-capacity": "minimum capacity",
         }
         yield Unmet(f"{name}: {' and '.join(words[key] for key in missing)} not stated.")
     if (
-        battery.replaced_below is not None
-        and battery.replaced_below < practice("factors", "battery-aged").low
+        battery.minimum_capacity is not None
+        and battery.minimum_capacity < practice("factors", "battery-aged").low
     ):
         yield Unmet(
-            f"{name} is replaced below {percent(battery.replaced_below)} of its capacity; usual minimum 80 "
+            f"{name} is replaced below {percent(battery.minimum_capacity)} of its capacity; usual minimum 80 "
             "%.",
-            field="replaced-below",
+            field="minimum-capacity",
         )
-    written = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(day|week|month|year)s?\s*", battery.tested_every or "")
+    written = re.fullmatch(
+        r"\s*(\d+(?:\.\d+)?)\s*(day|week|month|year)s?\s*", battery.capacity_test_interval or ""
+    )
     if written and float(written[1]) * DAYS[written[2]] > 366:
         yield Unmet(
-            f"The capacity of {name} is tested every {battery.tested_every.strip()}; usual interval one "
+            f"The capacity of {name} is tested every {battery.capacity_test_interval.strip()}; usual interval one "
             "year.",
-            field="tested-every",
+            field="capacity-test-interval",
         )

@@ -4,7 +4,7 @@ Why: a battery that could not start the engine takes all that the alternator del
 and holds nothing up when the alternator stops.
 
 How judged: from the detailed stage on, if the aircraft has a starter and a battery, `operation` has
-`after-a-flat-battery`: a minimum voltage, a maximum charging current, or no flight. If a function
+`discharged-battery-procedure`: a minimum voltage, a maximum charging current, or no flight. If a function
 of hazardous or catastrophic loss is declared the class is hazardous, else minor.
 
 Not covered: whether the words are right.
@@ -19,7 +19,7 @@ CITATIONS = (
         "no take-off on a flat battery: electrically dependent engines have stopped after a jump start",
     ),
 )
-REMEDY = "Write `after-a-flat-battery`, for example: no take-off before the main battery takes less than 5 A."
+REMEDY = "Write `discharged-battery-procedure`, for example: no take-off before the main battery takes less than 5 A."
 
 
 def subjects(facts: Facts):
@@ -31,7 +31,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    if facts.states.operation.after_a_flat_battery is None:
+    if facts.states.operation.discharged_battery_procedure is None:
         critical = bool(facts.design.functions and facts.states.critical_functions)
         yield Unmet(
             "The condition for take-off after an assisted start on a flat battery is not stated.",

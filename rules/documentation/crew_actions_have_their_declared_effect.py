@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"Action {name} {', and '.join(wrong)}.",
             field="restores" if outcome.dead else "disconnects" if outcome.alive else "move",
-            state=facts.states.operation.dispatch,
+            state=facts.states.operation.normal,
             path=outcome.alive[0].path if outcome.alive else (),
             hazard=max([HAZARD, *lost]),
         )

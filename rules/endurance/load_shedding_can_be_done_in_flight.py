@@ -3,7 +3,7 @@
 Why: a plan that asks for a fuse behind the panel is no plan, nor is one that switches off what was
 dead already.
 
-How judged: the actions of `shedding`, one after the other from the normal state without the
+How judged: the actions of `load-shedding`, one after the other from the normal state without the
 alternator. Each breaker or fuse pulled must be accessible in flight, the switches must be free to
 take the positions, and some load or coil must lose its power.
 
@@ -21,19 +21,19 @@ REMEDY = "Give each load to be shed an accessible switch or breaker, or put them
 def subjects(facts: Facts):
     if facts.design.operation is None:
         return []
-    return [f"operation/actions/{n}" for n in dict.fromkeys(facts.states.operation.shedding)]
+    return [f"operation/actions/{n}" for n in dict.fromkeys(facts.states.operation.load_shedding)]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     pulled = [n for n, to in facts.states.operation.actions[name].move.items() if to == "pulled"]
-    away = [n for n in pulled if facts.design.parts[n].reach == "on-ground"]
+    away = [n for n in pulled if facts.design.parts[n].accessible == "on-ground"]
     if away:
         yield Unmet(f"Action {name} pulls {' and '.join(away)}, not accessible in flight.", field="move")
         return
-    unknown = [n for n in pulled if facts.design.parts[n].reach is None]
+    unknown = [n for n in pulled if facts.design.parts[n].accessible is None]
     if unknown:
-        raise NotAssessable(f"`reach` of {', '.join(unknown)}")
+        raise NotAssessable(f"`accessible` of {', '.join(unknown)}")
     shed = next(s for s in facts.endurance.shed_plan if s.action == name)
     if shed.forbidden:
         yield Unmet(f"Action {name} leads to a switch combination listed under `excluded`.", field="move")

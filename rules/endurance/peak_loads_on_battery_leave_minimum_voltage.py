@@ -25,7 +25,7 @@ def subjects(facts: Facts):
     if (
         not facts.design.of_kind(parts.Alternator)
         or not facts.states.declared
-        or not any(p.peak or p.used == "intermittent" for p in loads)
+        or not any(p.peak or p.duty == "intermittent" for p in loads)
     ):
         return []
     return [

@@ -35,7 +35,7 @@ def judge(subject: Subject, facts: Facts):
     ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
     kept = [
         load
-        for n in subject.part(facts.design).kept_for
+        for n in subject.part(facts.design).dedicated_to
         for load in (facts.states.loads_of(n) if n in facts.design.functions else (n,))
     ]
     engine = any(

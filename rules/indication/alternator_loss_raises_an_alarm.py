@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
     engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
     yield Unmet(
         f"Loss of {subject.name} in flight raises no alarm.",
-        state=facts.states.operation.dispatch,
+        state=facts.states.operation.normal,
         numbers=(("readings that change", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if engine else HAZARD,
     )

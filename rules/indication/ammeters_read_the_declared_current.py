@@ -5,7 +5,7 @@ of the alternator, and one that carries charging current is no load meter; a cre
 reads health into a failing system.
 
 How judged: the reading is solved in every declared state without cranking, with the alternators
-lost, and for a load meter with the main batteries half charged. `tells: alternator-output` must
+lost, and for a load meter with the main batteries half charged. `indicates: alternator-output` must
 read the output of one alternator, `battery-charge` the current into or out of one battery, `load`
 never less than zero and no more while they charge. Tolerance 1 A or 5 %: values of this reviewer.
 
@@ -32,15 +32,15 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    tells = facts.design.watch.monitors[name].tells
+    tells = facts.design.watch.monitors[name].indicates
     if tells is None:
-        raise NotAssessable(f"`tells` of {name}")
+        raise NotAssessable(f"`indicates` of {name}")
     wrong = facts.sources.misread(name, tells)
     if wrong:
         yield Unmet(
             f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads {wrong.reads:.1f} A; actual "
             f"{wrong.told:.1f} A of {wrong.of}.",
-            field="tells",
+            field="indicates",
             state=wrong.state,
             numbers=(
                 ("reading", f"{wrong.reads:.2f} A"),

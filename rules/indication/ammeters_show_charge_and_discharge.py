@@ -35,5 +35,5 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"No ammeter shows the output of {subject.name} or the current of its battery"
             + (f": {', '.join(amps)} shows neither." if amps else "; only voltage is shown."),
-            state=facts.states.operation.dispatch,
+            state=facts.states.operation.normal,
         )

@@ -32,10 +32,12 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     monitor = facts.design.watch.monitors[name]
-    if monitor.on is None:
+    if monitor.displayed_on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
     if not facts.detection.meters[name].drawn:
-        raise NotAssessable(f"the wires from {monitor.senses} to an input or supply of {monitor.on}")
+        raise NotAssessable(
+            f"the wires from {monitor.senses} to an input or supply of {monitor.displayed_on}"
+        )
     cut = facts.detection.undetected_opens(name, _silent(monitor))
     if cut:
         looks = "gives no alarm" if _silent(monitor) else "reads the same"
@@ -52,4 +54,6 @@ def _silent(monitor) -> bool:
 
 
 def _lamp(monitor, facts: Facts) -> bool:
-    return monitor.on is not None and isinstance(facts.design.parts[monitor.on], parts.Load)
+    return monitor.displayed_on is not None and isinstance(
+        facts.design.parts[monitor.displayed_on], parts.Load
+    )

@@ -32,16 +32,16 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     monitor = facts.design.watch.monitors[name]
-    if monitor.on is None:
+    if monitor.displayed_on is None:
         raise NotAssessable(f"`on` of {name}: what shows it")
     failures = facts.detection.disabling_failures(name)
     if failures:
         elements = list(dict.fromkeys(bare(f.element) for f in failures))
         yield Unmet(
-            f"Single failure of {elements[0]} causes loss of {monitor.senses} and of {monitor.on}, which "
+            f"Single failure of {elements[0]} causes loss of {monitor.senses} and of {monitor.displayed_on}, which "
             "should warn of it.",
-            field="on",
-            state=facts.states.operation.dispatch,
+            field="displayed-on",
+            state=facts.states.operation.normal,
             failure="; ".join(f.words(facts.network) for f in failures if f.element == failures[0].element),
             numbers=(("same effect from failure of", few(elements[1:], FEW)),) if len(elements) > 1 else (),
         )

@@ -8,7 +8,7 @@ catastrophic loss, in any normal flight state, must be a breaker accessible in f
 accessible one downstream must open before it by their ratings (1.5 times; fuse above breaker,
 twice). A load that keeps working on another feed does not need it.
 
-Not covered: whether the crew should reset it; at the concept stage, breakers without `reach`.
+Not covered: whether the crew should reset it; at the concept stage, breakers without `accessible`.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
@@ -30,10 +30,10 @@ def judge(subject: Subject, facts: Facts):
     part = subject.part(facts.design)
     if facts.protection.can_be_reset(part):
         return
-    if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) and part.reach is None:
+    if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) and part.accessible is None:
         if facts.design.aircraft.stage == "concept":
             return
-        raise NotAssessable(f"`reach` of {name}")
+        raise NotAssessable(f"`accessible` of {name}")
     for needed in facts.protection.needed_protectors[name]:
         below = [other for other in needed.others if facts.protection.can_be_reset(facts.design.parts[other])]
         if not any(facts.failures.selectivity(name, other).promised for other in below):
@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
             yield Unmet(
                 f"{rated(name, part)} feeds {needed.load}, needed for {needed.function}, and cannot be "
                 f"reset in flight{high}.",
-                field="reach" if part.reach else "kind",
+                field="reach" if part.accessible else "kind",
                 state=needed.state,
                 failure="open",
             )

@@ -3,13 +3,13 @@
 Why: a starter with its solenoid on the motor takes 20 A to 35 A through the start circuit for a
 fifth of a second; a small fuse there opens at the first cold start.
 
-How judged: for each relay or contactor with a `pull-in-current`, that current must stay below 3.4
+How judged: for each relay or contactor with a `pickup-current`, that current must stay below 3.4
 times the rating of each fuse that feeds its coil, in the states in which it is energised: at that
 multiple a blade fuse was measured to open in 0.15 s (common practice, one measurement of 34 A
 through 10 A).
 
 Not covered: breakers, whose shortest opening times no table here has; slow-blow fuses; coils
-without `pull-in-current`.
+without `pickup-current`.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
@@ -27,7 +27,7 @@ REMEDY = "Fit a 10 A to 15 A fuse with wire for it, or a contactor that carries 
 def subjects(facts: Facts):
     names = facts.design.of_kind(parts.Electromagnet)
     return (
-        [f"parts/{n}" for n in names if facts.design.parts[n].pull_in_current is not None]
+        [f"parts/{n}" for n in names if facts.design.parts[n].pickup_current is not None]
         if facts.states.declared
         else []
     )
@@ -35,7 +35,7 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    amps = subject.part(facts.design).pull_in_current
+    amps = subject.part(facts.design).pickup_current
     for fuse, state in facts.switches.coil_fuses(name).items():
         rating = facts.design.parts[fuse].rating
         if rating is None:

@@ -20,7 +20,9 @@ REMEDY = "Carry the spares within the pilot's reach."
 
 def subjects(facts: Facts):
     return [
-        f"parts/{n}" for n in facts.design.of_kind(parts.Fuse) if facts.design.parts[n].reach != "on-ground"
+        f"parts/{n}"
+        for n in facts.design.of_kind(parts.Fuse)
+        if facts.design.parts[n].accessible != "on-ground"
     ]
 
 
@@ -31,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
     if missing:
         raise NotAssessable(f"`{missing[0]}` of {name}")
     fuses = [(n, facts.design.parts[n]) for n in facts.design.of_kind(parts.Fuse)]
-    alike = [(n, fuse) for n, fuse in fuses if fuse.reach == "in-flight" and fuse.rating == part.rating]
+    alike = [(n, fuse) for n, fuse in fuses if fuse.accessible == "in-flight" and fuse.rating == part.rating]
     if alike[0][0] != name:
         return
     spares = [fuse.spares for _, fuse in alike if fuse.spares is not None]

@@ -3,7 +3,7 @@
 Why: two identical displays on one attitude sensor fail the same way and agree with each other.
 
 How judged: for each function with more channels than it needs, each sensor whose signal reaches two
-channels. If both have the same `unit`, nothing is left that disagrees.
+channels. If both have the same `unit-type`, nothing is left that disagrees.
 
 Not covered: settings and software that identical units share, data buses, sensors inside the units.
 """
@@ -22,11 +22,11 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     for shared in facts.grounds.shared_sensors[subject.name]:
         one, other = (facts.design.parts[name] for name in shared.channels)
-        unsaid = [name for name in shared.channels if facts.design.parts[name].unit is None]
+        unsaid = [name for name in shared.channels if facts.design.parts[name].unit_type is None]
         if unsaid:
-            raise NotAssessable(f"`unit` of {' and '.join(unsaid)}")
-        if one.unit == other.unit:
+            raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")
+        if one.unit_type == other.unit_type:
             yield Unmet(
-                f"{shared.channels[0]} and {shared.channels[1]} are identical units ({one.unit}) on one "
+                f"{shared.channels[0]} and {shared.channels[1]} are identical units ({one.unit_type}) on one "
                 f"sensor, {shared.sensor}: a sensor fault misleads both."
             )

@@ -29,7 +29,7 @@ def judge(subject: Subject, facts: Facts):
     if better:
         first = better[0]
         yield Unmet(
-            f"{subject.name} at {first.dispatch}, the normal position: {first.function} is lost by single "
+            f"{subject.name} at {first.normal}, the normal position: {first.function} is lost by single "
             "failure of"
             f" {few(first.spared, 4)}. At {first.position} it is not.",
             numbers=(("single points of failure removed", str(len(first.spared))),),

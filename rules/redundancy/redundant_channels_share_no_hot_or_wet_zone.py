@@ -5,7 +5,7 @@ unit it backs up.
 
 How judged: for each function of hazardous or catastrophic loss with a spare channel, each zone that
 holds enough of its units to lose it. Such a zone must not be wet, and must be at least 10 C below
-the `hottest` that each of these units allows.
+the `max-ambient` that each of these units allows.
 
 Not covered: a unit's own heat, fire, and adjoining zones.
 """
@@ -56,18 +56,18 @@ def judge(subject: Subject, facts: Facts):
                 f"{' and '.join(boxes)} are all in {zone}, a wet zone: water there causes loss of {function}."
             )
             return
-        unrated = [n for n in boxes if design.parts[n].hottest is None] + [f"the zone {zone}"] * (
-            spec.hottest is None
+        unrated = [n for n in boxes if design.parts[n].max_ambient is None] + [f"the zone {zone}"] * (
+            spec.max_ambient is None
         )
         if unrated:
-            raise NotAssessable(f"`hottest` of {' and '.join(unrated)}")
-        close = [n for n in boxes if spec.hottest > design.parts[n].hottest - MARGIN]
+            raise NotAssessable(f"`max-ambient` of {' and '.join(unrated)}")
+        close = [n for n in boxes if spec.max_ambient > design.parts[n].max_ambient - MARGIN]
         if close:
             yield Unmet(
-                f"{' and '.join(boxes)} are all in {zone}, at up to {spec.hottest:g} C: heat there causes "
+                f"{' and '.join(boxes)} are all in {zone}, at up to {spec.max_ambient:g} C: heat there causes "
                 f"loss of {function}.",
                 numbers=(
-                    *((f"limit of {n}", f"{design.parts[n].hottest:g} C") for n in close),
+                    *((f"limit of {n}", f"{design.parts[n].max_ambient:g} C") for n in close),
                     ("required margin", f"{MARGIN:g} C"),
                 ),
             )

@@ -35,7 +35,7 @@ def judge(subject: Subject, facts: Facts):
     if found.ways:
         return
     if found.unreached:
-        raise NotAssessable(f"`reach` of {' and '.join(found.unreached)}, which would disconnect {name}")
+        raise NotAssessable(f"`accessible` of {' and '.join(found.unreached)}, which would disconnect {name}")
     yield Unmet(
         f"{name} cannot be disconnected in flight: no switch, accessible breaker or declared action does it.",
         state=found.state,

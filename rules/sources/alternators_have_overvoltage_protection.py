@@ -3,7 +3,7 @@
 Why: a regulator failed full on drives the bus past what engine electronics withstand within a
 second.
 
-How judged: `over-voltage-trip` is stated, not `none`, and between 15.0 and 16.5 V in a 14 V system,
+How judged: `overvoltage-trip` is stated, not `none`, and between 15.0 and 16.5 V in a 14 V system,
 30 and 33 V in a 28 V system.
 
 Not covered: the speed of the trip, and whether opening the field stops this alternator.
@@ -25,17 +25,17 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    trip = subject.part(facts.design).over_voltage_trip
+    trip = subject.part(facts.design).overvoltage_trip
     scale = facts.design.aircraft.scale
     usual = practice("volts", "overvoltage-trip")
     low, high = usual.low * scale, usual.high * scale
     if trip is None:
-        raise NotAssessable(f"`over-voltage-trip` of {name}")
+        raise NotAssessable(f"`overvoltage-trip` of {name}")
     if trip == "none":
-        yield Unmet(f"{name} has no overvoltage protection.", field="over-voltage-trip")
+        yield Unmet(f"{name} has no overvoltage protection.", field="overvoltage-trip")
     elif not low <= trip <= high:
         yield Unmet(
             f"{name} overvoltage protection trips at {trip:g} V; usual range {low:g} to {high:g} V.",
-            field="over-voltage-trip",
+            field="overvoltage-trip",
             numbers=(("trip", f"{trip:g} V"), ("usual range", f"{low:g} to {high:g} V")),
         )

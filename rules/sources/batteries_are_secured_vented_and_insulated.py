@@ -3,7 +3,7 @@
 Why: a loose battery, trapped gas, or a spanner across bare terminals starts a fire that no breaker
 stops.
 
-How judged: `held-down`, `vented` and `posts-covered` are stated for each battery, and none is
+How judged: `secured`, `vented` and `terminals-insulated` are stated for each battery, and none is
 false.
 
 Not covered: the strength of the tray, and where the gas goes. This is documentation only.
@@ -17,7 +17,7 @@ REMEDY = (
     "Fit a tray with a hold-down, a vent overboard or a sealed battery, and covers over the terminals, "
     "and state them."
 )
-ASKED = {"held_down": "secured", "vented": "vented", "posts_covered": "insulated at its terminals"}
+ASKED = {"secured": "secured", "vented": "vented", "terminals_insulated": "insulated at its terminals"}
 
 
 def subjects(facts: Facts):

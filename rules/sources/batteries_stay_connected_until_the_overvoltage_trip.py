@@ -4,7 +4,7 @@ Why: if the battery disconnects first, what held the voltage down is gone just w
 goes into overvoltage, and the trip is too late for the loads.
 
 How judged: each lithium battery that an alternator can charge in normal flight says at what voltage
-it disconnects itself (`disconnects-above`). Each overvoltage trip of such an alternator, and each
+it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such an alternator, and each
 set point, must be below it.
 
 Not covered: the drop of a diode to the battery; the voltage at which it disconnects when
@@ -28,27 +28,27 @@ def subjects(facts: Facts):
     managed = [
         b
         for b in batteries
-        if of[bare(b)].chemistry == "lithium-iron-phosphate" or of[bare(b)].disconnects_above
+        if of[bare(b)].chemistry == "lithium-iron-phosphate" or of[bare(b)].high_voltage_disconnect
     ]
     return managed if facts.design.of_kind(parts.Alternator) else []
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    opens = subject.part(facts.design).disconnects_above
+    opens = subject.part(facts.design).high_voltage_disconnect
     if opens is None:
-        raise NotAssessable(f"`disconnects-above` of {name}")
+        raise NotAssessable(f"`high-voltage-disconnect` of {name}")
     for alternator in dict.fromkeys(bare(c.alternator) for c in facts.sources.charged[subject.pointer]):
         part = facts.design.parts[alternator]
-        if part.over_voltage_trip is None:
-            raise NotAssessable(f"`over-voltage-trip` of {alternator}")
-        highest = part.set_point if part.over_voltage_trip == "none" else part.over_voltage_trip
-        what = "is regulated to" if part.over_voltage_trip == "none" else "trips at"
+        if part.overvoltage_trip is None:
+            raise NotAssessable(f"`overvoltage-trip` of {alternator}")
+        highest = part.set_point if part.overvoltage_trip == "none" else part.overvoltage_trip
+        what = "is regulated to" if part.overvoltage_trip == "none" else "trips at"
         if highest is not None and highest >= opens:
             yield Unmet(
                 f"{name} disconnects at {opens:g} V, before overvoltage protection acts: {alternator} "
                 f"{what} {highest:g} V.",
-                field="disconnects-above",
+                field="high-voltage-disconnect",
                 numbers=(
                     ("battery disconnects above", f"{opens:g} V"),
                     (f"{alternator} {what}", f"{highest:g} V"),

@@ -3,7 +3,7 @@
 Why: an alternator with thirty amperes of margin pushes all of them into a small lithium battery,
 which overheats, or disconnects in flight.
 
-How judged: `charge-limit` of each battery that an alternator can charge in normal flight, against
+How judged: `max-charge-current` of each battery that an alternator can charge in normal flight, against
 its charging current when flat, with the loads of the first such state: for lead-acid what the
 solved voltage makes it accept, for lithium all that the alternators have left. More is accepted for
 five minutes.
@@ -35,23 +35,23 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     battery = subject.part(facts.design)
-    if battery.charge_limit is None:
-        raise NotAssessable(f"`charge-limit` of {name}")
-    if facts.sources.largest_charge_current(subject.pointer) <= battery.charge_limit:
+    if battery.max_charge_current is None:
+        raise NotAssessable(f"`max-charge-current` of {name}")
+    if facts.sources.largest_charge_current(subject.pointer) <= battery.max_charge_current:
         return
     if facts.sources.unsized(subject.pointer):
         raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
-    flat = facts.sources.recharge(subject.pointer, battery.charge_limit)
-    if flat.amps > battery.charge_limit and flat.seconds > SHORT_S:
+    flat = facts.sources.recharge(subject.pointer, battery.max_charge_current)
+    if flat.amps > battery.max_charge_current and flat.seconds > SHORT_S:
         yield Unmet(
-            f"{name}, flat, is charged at {flat.amps:.0f} A in {flat.flown}; limit {battery.charge_limit:g} "
+            f"{name}, flat, is charged at {flat.amps:.0f} A in {flat.flown}; limit {battery.max_charge_current:g} "
             "A.",
-            field="charge-limit",
+            field="max-charge-current",
             state=flat.state,
             hazard=HazardClass.MAJOR if battery.chemistry == "lithium-iron-phosphate" else None,
             numbers=(
                 ("charging current when flat", f"{flat.amps:.1f} A"),
-                ("limit", f"{battery.charge_limit:g} A"),
+                ("limit", f"{battery.max_charge_current:g} A"),
                 ("duration", f"{flat.seconds / 60:.0f} min"),
                 ("basis", flat.basis),
             ),

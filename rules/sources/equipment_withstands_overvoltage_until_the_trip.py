@@ -6,7 +6,7 @@ less is destroyed even though the trip works.
 How judged: in each normal flight phase in which an alternator is on line its regulator is failed
 full on: its current limit holds, its voltage rises to the trip; without a trip, or with one that
 does not stop this alternator, to what loads and full batteries allow. No load may be exposed to
-more than its `maximum`, no coil to more than its `coil-most`.
+more than its `maximum`, no coil to more than its `max-coil-voltage`.
 
 Not covered: the moment until the trip acts; a load without a stated rating is asked for. Batteries
 draw as at their charging voltage, less than a boiling one draws.
@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
         typical = dict.fromkeys(t for b in beyond for t in b.typical)
         yield Unmet(
             f"Overvoltage of {name}, {ceiling.ends}, exposes {exposed}.",
-            field="over-voltage-trip",
+            field="overvoltage-trip",
             state=beyond[0].state,
             failure="regulator failed full on",
             numbers=(

@@ -5,7 +5,7 @@ disconnects: the panel goes dark at the start, or in flight at the next heavy lo
 
 How judged: in each state with `engine: cranking` the current of each lithium battery is solved at
 the starter's `peak` current, with batteries at one and a half times their resistance (cold or aged;
-common practice, no source); it must not exceed its `surge-limit`.
+common practice, no source); it must not exceed its `max-discharge-current`.
 
 Not covered: the temperature below which the cells deliver no current, and a limit that falls with
 temperature unless the file gives the cold one.
@@ -40,16 +40,16 @@ def _helps(facts: Facts, name: str) -> bool:
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    limit = subject.part(facts.design).surge_limit
+    limit = subject.part(facts.design).max_discharge_current
     if limit is None:
-        raise NotAssessable(f"`surge-limit` of {name}")
+        raise NotAssessable(f"`max-discharge-current` of {name}")
     for cranked in facts.switches.cranked:
         amps = cranked.point.given[subject.pointer]
         if amps > limit:
             yield Unmet(
                 f"{name} delivers {amps:.0f} A while {', '.join(cranked.starters)} cranks; limit {limit:g} "
                 "A.",
-                field="surge-limit",
+                field="max-discharge-current",
                 state=cranked.flown.state,
                 numbers=(
                     ("current", f"{amps:.0f} A"),

@@ -3,7 +3,7 @@
 Why: an alternator with an internal regulator feeds its own field; a trip that removes the external
 feed leaves it running at whatever voltage it likes.
 
-How judged: if an `over-voltage-trip` is stated, `trip-acts-on` says what it does. A machine with an
+How judged: if an `overvoltage-trip` is stated, `trip-acts-on` says what it does. A machine with an
 internal regulator or permanent magnets must be disconnected at its output. A trip that shorts the
 field feed needs a breaker or fuse in that feed.
 
@@ -29,7 +29,7 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n in design.of_kind(parts.Alternator)
-        if design.parts[n].over_voltage_trip not in (None, "none")
+        if design.parts[n].overvoltage_trip not in (None, "none")
     ]
 
 

@@ -29,7 +29,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     operation = facts.states.operation
-    flown = {operation.dispatch, *(phase.state for phase in operation.phases.values())}
+    flown = {operation.normal, *(phase.state for phase in operation.phases.values())}
     checked = {check.state for check in facts.design.watch.checks.values()} - flown
     normal = [
         state

@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
             yield Unmet(
                 f"{change.function} is lost momentarily{known} while {name} moves between {one} and "
                 f"{other}: all its channels pass through it.",
-                field="transit",
+                field="transfer",
                 hazard=HazardClass.MAJOR,
                 numbers=tuple(
                     (f"hold-up of {n}", f"{1000 * (facts.design.parts[n].hold_up or 0.0):g} ms")

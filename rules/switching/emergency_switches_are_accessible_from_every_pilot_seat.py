@@ -4,10 +4,10 @@ Why: an engine stopped because the pilot flying could not reach the switch that 
 it.
 
 How judged: switches in the circuits of loads and instruments of a function of hazardous or
-catastrophic loss, and switches that a declared action moves, state by `reached-from` from which
-seats they are accessible. These must be all the seats of `flown-from`.
+catastrophic loss, and switches that a declared action moves, state by `accessible-from` from which
+seats they are accessible. These must be all the seats of `pilot-seats`.
 
-Not covered: breakers, for which another rule asks `reach`; whether a switch is told from its
+Not covered: breakers, for which another rule asks `accessible`; whether a switch is told from its
 neighbours by feel.
 """
 
@@ -22,15 +22,15 @@ REMEDY = "Move the switch, or fit a second one, so that it is accessible from ea
 
 
 def subjects(facts: Facts):
-    if facts.switches.emergency_switches and not facts.design.aircraft.flown_from:
-        raise NotAssessable("`flown-from` of the aircraft, and `reached-from` of its switches")
+    if facts.switches.emergency_switches and not facts.design.aircraft.pilot_seats:
+        raise NotAssessable("`pilot-seats` of the aircraft, and `accessible-from` of its switches")
     return [f"parts/{n}" for n in facts.switches.emergency_switches]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    seats, reached = facts.design.aircraft.flown_from, subject.part(facts.design).reached_from
+    seats, reached = facts.design.aircraft.pilot_seats, subject.part(facts.design).accessible_from
     if not reached:
-        raise NotAssessable(f"`reached-from` of {name}")
+        raise NotAssessable(f"`accessible-from` of {name}")
     if missing := [seat for seat in seats if seat not in reached]:
-        yield Unmet(f"Switch {name} is not accessible from {' and '.join(missing)}.", field="reached-from")
+        yield Unmet(f"Switch {name} is not accessible from {' and '.join(missing)}.", field="accessible-from")

@@ -32,7 +32,7 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n, inputs in instruments
-        if any(asks or entry.reads or entry.highest for entry in inputs)
+        if any(asks or entry.reads or entry.maximum for entry in inputs)
     ]
 
 
@@ -53,13 +53,13 @@ def judge(subject: Subject, facts: Facts):
                     f"{key} reads a contact to {'ground' if ground else 'supply'} and "
                     f"{'receives the other' if unwanted else 'is never joined to it'}"
                 )
-        if drive.direct and entry.highest is None:
+        if drive.direct and entry.maximum is None:
             unsaid.append(f"`highest` of input {key}")
         elif (
             drive.direct
-            and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.highest
+            and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.maximum
         ):
-            wrong.append(f"{key} is exposed to {high.volts:.1f} V; rated {entry.highest:g} V")
+            wrong.append(f"{key} is exposed to {high.volts:.1f} V; rated {entry.maximum:g} V")
             state, hazard = high.state, HazardClass.MAJOR
     if wrong:
         yield Unmet(

@@ -5,7 +5,7 @@ oxidises and conducts intermittently. Coils of small relays, keys and display in
 
 How judged: the largest current of each switch contact is solved over all declared states, and over
 the positions that no state sets, with the `peak` of its loads if given. Below 0.5 A, or if the
-contact switches a signal input, `contact-metal` must be gold. A contact without current is left
+contact switches a signal input, `contact-material` must be gold. A contact without current is left
 out.
 
 Not covered: relay contacts, silver contacts rated for small currents, and signals of eight volts
@@ -22,12 +22,12 @@ REMEDY = "Use a switch with gold-plated contacts, or load the contact with half 
 def subjects(facts: Facts):
     concept = facts.design.aircraft.stage == "concept"  # where the metal is not asked for
     names = facts.design.of_kind(parts.Switch) if facts.states.declared else ()
-    return [f"parts/{n}" for n in names if facts.design.parts[n].contact_metal is not None or not concept]
+    return [f"parts/{n}" for n in names if facts.design.parts[n].contact_material is not None or not concept]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    metal = subject.part(facts.design).contact_metal
+    metal = subject.part(facts.design).contact_material
     if metal == "gold":
         return
     most: dict[tuple[str, str], float] = {
@@ -43,12 +43,12 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(facts.switches.unknown_contacts[subject.pointer])
         return
     if metal is None:
-        raise NotAssessable(f"`contact-metal` of {name}")
+        raise NotAssessable(f"`contact-material` of {name}")
     (a, b), amps = min(low.items(), key=lambda item: item[1])
     carries = f"at most {amps:.2f} A; required {facts.switches.least_of_silver:g} A" if amps else "a signal"
     yield Unmet(
         f"Silver contact of {name} from {a.partition('.')[2]} to {b.partition('.')[2]} carries {carries}.",
-        field="contact-metal",
+        field="contact-material",
         numbers=(("current", f"{amps:.2f} A"), ("required", f"{facts.switches.least_of_silver:g} A"))
         if amps
         else (),

@@ -5,7 +5,7 @@ battery contactor resets everything behind it.
 
 How judged: in each state with `engine: cranking` the voltage is solved at the starter's `peak`
 current, with batteries at one and a half times their resistance, the low end of cold and age
-(common practice, no source). Each energised coil must have more than its `drop-out` voltage.
+(common practice, no source). Each energised coil must have more than its `dropout-voltage` voltage.
 
 Not covered: vibration, and a coil hotter than its data sheet allows for.
 """
@@ -30,9 +30,9 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
-    least = part.drop_out
+    least = part.dropout_voltage
     if least is None:
-        raise NotAssessable(f"`drop-out` of {name}")
+        raise NotAssessable(f"`dropout-voltage` of {name}")
     for cranked in facts.switches.cranked:
         if not facts.states.answer(cranked.flown.state).healthy.energised[subject.pointer]:
             continue
@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
             yield Unmet(
                 f"Coil of {name} has {volts:.1f} V while {', '.join(cranked.starters)} cranks; dropout "
                 f"voltage {least:g} V.",
-                field="drop-out",
+                field="dropout-voltage",
                 state=cranked.flown.state,
                 numbers=(
                     ("coil voltage", f"{volts:.2f} V"),

@@ -3,7 +3,7 @@
 Why: what a switch does between positions decides whether two sources meet; a gap in the table hides
 a position in which a load is dead.
 
-How judged: `transit` is stated and known; the switch has at least two positions; no two positions
+How judged: `transfer` is stated and known; the switch has at least two positions; no two positions
 join the same terminals; every terminal of a position that joins something is wired.
 
 Not covered: whether the table is that of the switch bought.
@@ -13,7 +13,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("cfr-23-1367", "switches"), ("practice", "the contact table is part of the design"))
-REMEDY = "Give every position with the terminal pairs that it joins, and `transit` from the data sheet."
+REMEDY = "Give every position with the terminal pairs that it joins, and `transfer` from the data sheet."
 
 
 def subjects(facts: Facts):
@@ -28,7 +28,9 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(f"Switch {name} has a single position.", field="positions")
     elif len(set(tables)) < len(tables):
         yield Unmet(f"Switch {name} has two positions that join the same terminals.", field="positions")
-    elif switch.transit == "unknown":
-        yield Unmet(f"The contacts of {name} in transit between positions are not known.", field="transit")
-    elif switch.transit is None:
-        raise NotAssessable(f"`transit` of {name}")
+    elif switch.transfer == "unknown":
+        yield Unmet(
+            f"The contacts of {name} during transfer between positions are not known.", field="transfer"
+        )
+    elif switch.transfer is None:
+        raise NotAssessable(f"`transfer` of {name}")

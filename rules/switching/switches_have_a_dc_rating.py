@@ -3,7 +3,7 @@
 Why: alternating current passes through zero and puts out its own arc; at DC the same switch may arc
 for as long as it is open.
 
-How judged: a switch with an `alternating-rating` and without a `rating`, which is for DC.
+How judged: a switch with an `ac-rating` and without a `rating`, which is for DC.
 
 Not covered: whether the rating is sufficient, which another rule covers.
 """
@@ -17,9 +17,7 @@ REMEDY = "Find the manufacturer's DC rating at the system voltage, or use a swit
 
 def subjects(facts: Facts):
     of_kind = [(n, facts.design.parts[n]) for n in facts.design.of_kind(parts.Switch)]
-    return [
-        f"parts/{n}" for n, part in of_kind if part.rating is not None or part.alternating_rating is not None
-    ]
+    return [f"parts/{n}" for n, part in of_kind if part.rating is not None or part.ac_rating is not None]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -27,7 +25,7 @@ def judge(subject: Subject, facts: Facts):
     part = subject.part(facts.design)
     if part.rating is None:
         yield Unmet(
-            f"Switch {name} is rated {part.alternating_rating:g} A AC; no DC rating.",
-            field="alternating-rating",
-            numbers=(("AC rating", f"{part.alternating_rating:g} A"),),
+            f"Switch {name} is rated {part.ac_rating:g} A AC; no DC rating.",
+            field="ac-rating",
+            numbers=(("AC rating", f"{part.ac_rating:g} A"),),
         )

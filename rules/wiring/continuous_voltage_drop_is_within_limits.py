@@ -6,7 +6,7 @@ often a bad joint before it is a thin wire.
 How judged: for each continuous load, in each flown state without cranking: the drop from the bus to
 the load and from its return to the source (wires, contacts, circuit protection, pins), against AC
 43.13-1B Table 11-6, continuous. Without a bus between, the run begins at the source. Diode drops
-are left out and listed. A load without `used` is judged by the intermittent limit, and asked for
+are left out and listed. A load without `duty` is judged by the intermittent limit, and asked for
 where it exceeds the continuous one.
 
 Not covered: the starter and intermittent loads (other rules), and the drop from a source to its
@@ -27,7 +27,7 @@ def subjects(facts: Facts):
     fed = [
         f"parts/{n}"
         for n in loads
-        if facts.design.parts[n].used != "intermittent"
+        if facts.design.parts[n].duty != "intermittent"
         and getattr(facts.design.parts[n], "type", None) != "starter"
     ]
     return [load for load in fed if facts.wires.fed_while_running(load)]
@@ -45,11 +45,11 @@ def judge(subject: Subject, facts: Facts):
         return
     flown, run = worst
     if (
-        subject.part(facts.design).used is None
+        subject.part(facts.design).duty is None
         and run.volts <= allowed_drop(facts.design.aircraft.nominal, "intermittent").value
     ):
         raise NotAssessable(
-            f"`used` of {name}: its voltage drop of {run.volts:.2f} V is within the intermittent limit only"
+            f"`duty` of {name}: its voltage drop of {run.volts:.2f} V is within the intermittent limit only"
         )
     drop, *shares = facts.wires.drop_numbers(run)
     yield Unmet(

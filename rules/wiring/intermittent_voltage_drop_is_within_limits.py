@@ -25,7 +25,7 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n, p in loads
-        if (p.peak or p.used == "intermittent") and getattr(p, "type", None) != "starter"
+        if (p.peak or p.duty == "intermittent") and getattr(p, "type", None) != "starter"
     ]
 
 

@@ -23,7 +23,7 @@ parts:
   master-switch: {kind: switch, positions: {off: [], on: [[line, load]]}, resistance: 0.010 ohm}
   field-breaker: {kind: breaker, rating: 5 A, resistance: 0.010 ohm}
   main-bus: {kind: bus, rating: 80 A}
-  heater-breaker: {kind: breaker, rating: 15 A, resistance: 0.005 ohm, reach: in-flight}
+  heater-breaker: {kind: breaker, rating: 15 A, resistance: 0.005 ohm, accessible: in-flight}
   heater: {kind: load, type: heater, current: 10 A}
   pump-breaker: {kind: breaker, rating: 5 A, resistance: 0.010 ohm}
   pump: {kind: load, type: motor, current: 3 A, peak: 6 A}
@@ -83,7 +83,7 @@ wires:
 functions:
   voice: {any: 1, of: [radio], loss: hazardous}
 operation:
-  dispatch: cruise
+  normal: cruise
   states:
     cruise: {use: flight, engine: running, switches: {master-switch: on, radio-switch: on}}
     smoke: {use: abnormal, engine: running, switches: {master-switch: off, radio-switch: on}}

@@ -53,7 +53,7 @@ def drawn(facts: Facts, points: int, seed: int, temperatures: tuple[float, ...],
 
 def solved(facts: Facts, figures: Figures, points: int) -> tuple[Points, float]:
     """All points, and the seconds they took, the circuit's making included."""
-    answer = facts.states.answer(facts.design.operation.dispatch) if facts.design.operation else None
+    answer = facts.states.answer(facts.design.operation.normal) if facts.design.operation else None
     assert answer is not None
     scenario = Scenario(answer.state, answer.healthy)
     begin = time.perf_counter()
@@ -135,7 +135,7 @@ def main() -> None:
     before = None
     for parts in (120, 250, 500, 1000, 2000):
         facts = Facts(realistic(parts, seed, dress(seed)))
-        facts.states.answer(facts.design.operation.dispatch if facts.design.operation else "")
+        facts.states.answer(facts.design.operation.normal if facts.design.operation else "")
         found, one = solved(facts, Figures(temperature=20.0), 1)
         found, many = solved(facts, drawn(facts, GROWTH_POINTS, seed, (20.0,), LARGEST_A), GROWTH_POINTS)
         growth = "" if before is None else f", growth {np.log(many / before[1]) / np.log(parts / before[0]):.2f}"

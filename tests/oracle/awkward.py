@@ -62,7 +62,7 @@ class _Awkward(Tangle):
         return bench.design(name, dress)
 
     def _second_source(self) -> None:
-        self.source(self.chance.choice(["battery", "ground-power", "ground-power", "alternator"]))
+        self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))
 
     def _field(self) -> None:
         """An alternator whose field can be fed from several places, its own output among them."""
@@ -99,7 +99,7 @@ class _Awkward(Tangle):
             self.hot.append(f"{name}.load")
 
     def _changeover(self) -> None:
-        name = self.electromagnet({"both": {"kind": "changeover", "common": "common", "at-rest": "rest", "energised": "drawn"}})
+        name = self.electromagnet({"both": {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "drawn"}})
         for terminal in ("rest", "drawn"):
             self.way(self.supply_side(), f"{name}.{terminal}", longest=1)
         self.way(self.commanded(), f"{name}.plus", longest=1)

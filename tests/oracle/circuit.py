@@ -130,7 +130,7 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
     elif isinstance(part, p.Electromagnet):
         for contact in part.contacts.values():
             if isinstance(contact, p.ChangeoverContact):
-                yield way(contact.common, contact.at_rest, "at rest")
+                yield way(contact.common, contact.de_energised, "at rest")
                 yield way(contact.common, contact.energised, "energised")
             else:
                 yield way(contact.joins[0], contact.joins[1], "energised" if isinstance(contact, p.MakeContact) else "at rest")

@@ -111,7 +111,7 @@ class LossClauses:
                 for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
                     yield ("up", following, coil.element), [("fed", step, at, plus[0]), ("back", step, at, minus[0])], [coil.element]
         for source in sources:
-            if source.kind == "ground-power" and not self.state.ground_power:
+            if source.kind == "external-power" and not self.state.external_power:
                 continue
             if source.kind == "alternator" and self.state.engine != "running":
                 continue

@@ -66,7 +66,7 @@ def _sources(bench: Workbench) -> None:
     bench.add("main-battery", "battery")
     bench.add("reserve-battery", "battery", purpose="reserve")
     bench.add("alternator", "alternator")
-    bench.add("ground-socket", "ground-power")
+    bench.add("ground-socket", "external-power")
     bench.add("post", "stud")
     bench.wire("main-battery.positive", "post")
     bench.wire("main-battery.negative", "main-ground")
@@ -204,7 +204,7 @@ def _states(bench: Workbench, count: int) -> None:
         "cranking": {"use": "ground", "engine": "cranking", "switches": bench.turned(start_button="start", avionics_master="off")},
         "parked": {"use": "ground", "engine": "stopped", "switches": off},
         "alternator-off": {"use": "abnormal", "engine": "running", "switches": bench.turned(alternator_switch="off", socket_switch="off")},
-        "plugged-in": {"use": "ground", "engine": "stopped", "ground-power": "connected", "switches": bench.turned(alternator_switch="off")},
+        "plugged-in": {"use": "ground", "engine": "stopped", "external-power": "connected", "switches": bench.turned(alternator_switch="off")},
         "field-pulled": {"use": "abnormal", "engine": "running", "pulled": ["field-breaker"], "switches": bench.turned()},
     }
     while len(known) < count:

@@ -195,6 +195,6 @@ def _complete(fed: Mapping[str, set[str]], returned: Mapping[str, set[str]], plu
 
 def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:
     """Whether a source has what it needs besides being whole: a connection, or a running engine and its field."""
-    if source.kind == "ground-power":
-        return state.ground_power
+    if source.kind == "external-power":
+        return state.external_power
     return source.kind != "alternator" or (state.engine == "running" and excited)

@@ -38,7 +38,7 @@ def states_of_switches(design: Design, base: ResolvedState, names: Sequence[str]
     positions = switch_positions(design)
     for number, combination in enumerate(product((0, -1), repeat=len(names))):
         switches = dict(base.switches) | {name: positions[name][which] for name, which in zip(names, combination, strict=True)}
-        yield ResolvedState(f"combination-{number}", base.use, base.engine, switches, base.pulled, base.ground_power, (), ())
+        yield ResolvedState(f"combination-{number}", base.use, base.engine, switches, base.pulled, base.external_power, (), ())
 
 
 def random_cases(design: Design, circuit: Circuit, state: ResolvedState, chance: Random, count: int) -> tuple[Case, ...]:

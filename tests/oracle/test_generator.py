@@ -46,7 +46,7 @@ def test_awkward_circuits_are_small_and_hold_what_is_awkward() -> None:
         kinds.update({way.when for way in circuit_of(design).ways})
         assert not any(way.when == "at rest" for way in circuit_of(awkward(seed, breaks=False)).ways)
     assert set(kinds) >= set(PART_KINDS)
-    assert min(kinds[kind] for kind in ("relay", "contactor", "diode", "alternator", "ground-power", "airframe", "at rest", "breaker-switch")) >= 20
+    assert min(kinds[kind] for kind in ("relay", "contactor", "diode", "alternator", "external-power", "airframe", "at rest", "breaker-switch")) >= 20
 
 
 def test_states_and_cases_are_the_same_for_the_same_seed() -> None:

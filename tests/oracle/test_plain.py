@@ -98,7 +98,7 @@ def relay(made: Workbench, contacts: dict[str, Any]) -> None:
 
 def test_contacts_follow_the_coil_or_stick() -> None:
     made = bench()
-    relay(made, {"both": {"kind": "changeover", "common": "common", "at-rest": "rest", "energised": "drawn"}})
+    relay(made, {"both": {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "drawn"}})
     made.wire("bar", "relay.common")
     lamp(made, "resting", [], start="relay.rest")
     lamp(made, "drawn", [], start="relay.drawn")
@@ -155,9 +155,9 @@ def test_an_alternator_holds_its_own_field_and_dies_without_it_or_the_engine() -
 
 def test_ground_power_lives_when_connected() -> None:
     made = Workbench(Random(0), "composite")
-    made.add("socket", "ground-power")
+    made.add("socket", "external-power")
     lamp(made, "lamp", [], start="socket.positive", end="socket.negative")
-    assert lit(answer(made)) == set() and lit(answer(made, ground_power="connected")) == {"lamp"}
+    assert lit(answer(made)) == set() and lit(answer(made, external_power="connected")) == {"lamp"}
 
 
 def test_a_severed_bundle_opens_all_of_its_wires() -> None:

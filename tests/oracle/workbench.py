@@ -83,7 +83,7 @@ class Workbench:
             "parts": self.parts,
             "wires": self.wires,
             "functions": self.functions,
-            "operation": {"dispatch": next(iter(self.states)), "states": self.states},
+            "operation": {"normal": next(iter(self.states)), "states": self.states},
         }
         if dress:
             dress(data)

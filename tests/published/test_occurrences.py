@@ -27,7 +27,7 @@ def design(entry: dict) -> str:
         "parts": parts,
         "wires": yaml.safe_load(entry["wires"]),
         "functions": entry.get("functions", {"engine": {"any": 1, "of": ["one", "two"], "loss": "catastrophic"}}),
-        "operation": entry.get("operation", {"dispatch": "flight", "states": {"flight": {"engine": "running", "switches": switches}}}),
+        "operation": entry.get("operation", {"normal": "flight", "states": {"flight": {"engine": "running", "switches": switches}}}),
         "watch": entry.get("watch", {}),
     }
     return yaml.safe_dump(whole, sort_keys=False)

@@ -103,7 +103,7 @@ def test_overvoltage_exposes_only_what_is_rated_for_less_and_names_what_is_missi
     assert found.ceiling is not None and found.exposed and found.needs == ""
     assert all(one.endures < one.volts <= found.ceiling.volts for one in found.exposed)
     (unsolved,) = overvoltage_exposures(sketch)
-    assert unsolved.ceiling is None and unsolved.exposed == () and "over-voltage-trip" in unsolved.needs
+    assert unsolved.ceiling is None and unsolved.exposed == () and "overvoltage-trip" in unsolved.needs
 
 
 def test_latent_failures_are_those_of_the_engine_and_the_critical_ones_are_marked(faulted: Facts) -> None:

@@ -53,9 +53,9 @@ def test_the_zone_of_a_wire_is_one_of_the_aircraft_and_free_where_it_lists_none(
 
 
 def test_a_seat_is_one_of_those_that_it_is_flown_from_and_free_where_none_is_listed() -> None:
-    text = GOOD.replace("label: MASTER,", "label: MASTER, reached-from: [left-seat, right-seat],")
-    assert read_text(text, "x.yaml").parts["master"].reached_from == ("left-seat", "right-seat")
-    listed = text.replace("stage: detailed}", "stage: detailed, flown-from: [left-seat]}")
+    text = GOOD.replace("label: MASTER,", "label: MASTER, accessible-from: [left-seat, right-seat],")
+    assert read_text(text, "x.yaml").parts["master"].accessible_from == ("left-seat", "right-seat")
+    listed = text.replace("stage: detailed}", "stage: detailed, pilot-seats: [left-seat]}")
     assert [message for _, _, message in problems(listed)] == ["switch master: there is no seat `right-seat` (did you mean `left-seat`?)"]
 
 

@@ -49,12 +49,12 @@ class States:
 
     def answers(self) -> tuple[StateAnswer, ...]:
         """Every declared state solved, the normal state first."""
-        normal = self.design.operation.dispatch if self.design.operation else ""
+        normal = self.design.operation.normal if self.design.operation else ""
         return tuple(self.answer(s) for s in sorted(self.declared, key=lambda s: s != normal))
 
     def flight_answers(self) -> tuple[StateAnswer, ...]:
         """The states of normal flight solved, the normal state first."""
-        normal = self.design.operation.dispatch if self.design.operation else ""
+        normal = self.design.operation.normal if self.design.operation else ""
         return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == normal)
 
     @cached_property

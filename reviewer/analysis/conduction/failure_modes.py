@@ -126,6 +126,8 @@ def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, .
         ]
     for name in design.of_kind(p.BreakerSwitch):
         failures += [
-            Failure(f"parts/{name}", STAYS, position=at) for at in ("off", "on") if at != switches.get(name)
+            Failure(f"parts/{name}", STAYS, position=at)
+            for at in ("open", "closed")
+            if at != switches.get(name)
         ]
     return tuple(failures)

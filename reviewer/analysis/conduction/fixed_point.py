@@ -308,7 +308,7 @@ class _Solver:
         sources = {}
         for source in self.network.sources:
             mask = self.every & ~self.lanes.opened.get(source.element, 0) & ~self.dead[source.positive]
-            if source.kind == "ground-power":
+            if source.kind == "external-power":
                 mask &= self.lanes.outside
             elif source.kind == "alternator":
                 mask &= self.lanes.running

@@ -156,7 +156,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         closed=closed,
         pulled=dict.fromkeys(state.pulled, every),
         running=every if state.engine == "running" else 0,
-        outside=every if state.ground_power else 0,
+        outside=every if state.external_power else 0,
         uniform=True,
     )
     return _lanes(network, failures, width, controls)
@@ -285,7 +285,7 @@ def _lanes_of_states(
         closed=closed,
         pulled={name: lanes_of(numbers) for name, numbers in pulled.items()},
         running=lanes_of(i for i, s in enumerate(states) if s.engine == "running"),
-        outside=lanes_of(i for i, s in enumerate(states) if s.ground_power),
+        outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
         uniform=False,
     )
     return _lanes(network, failures, width, controls)

@@ -47,7 +47,7 @@ class Setting:
 class Combination:
     """One lane in words: the setting of every switch, the engine, and external power.
 
-    ``moved`` are the switches that are not as in the base state, ``transit`` the movement of the
+    ``moved`` are the switches that are not as in the base state, ``transfer`` the movement of the
     switch that is between two positions.
     """
 
@@ -112,7 +112,7 @@ class Grid:
             home = (self.base.switches.get(switch),)
             lanes = lanes & self.where(i, (s.positions == home for s in self.settings(i))) or lanes
         lanes = lanes & self.with_engine(self.base.engine) or lanes
-        lanes = lanes & self.with_external_power(self.base.ground_power) or lanes
+        lanes = lanes & self.with_external_power(self.base.external_power) or lanes
         return (lanes & -lanes).bit_length() - 1
 
     def combination(self, lane: int) -> Combination:
@@ -176,7 +176,7 @@ class Cones:
 def positions_of(design: Design, switch: str) -> tuple[str, ...]:
     """The positions of a switch or breaker-switch."""
     part = design.parts[switch]
-    return tuple(part.positions) if isinstance(part, p.Switch) else ("off", "on")
+    return tuple(part.positions) if isinstance(part, p.Switch) else ("open", "closed")
 
 
 def grid_of(
@@ -219,9 +219,9 @@ def _transits(design: Design, switch: str) -> tuple[Setting, ...]:
         return ()
     neighbours = list(zip(list(part.positions), list(part.positions)[1:], strict=False))
     settings = []
-    if part.transit != "break-before-make":
+    if part.transfer != "break-before-make":
         settings += [Setting(pair) for pair in neighbours]
-    if part.transit != "make-before-break":
+    if part.transfer != "make-before-break":
         settings += [Setting(pair, joined=False) for pair in neighbours]
     return tuple(settings)
 

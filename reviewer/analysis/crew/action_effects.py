@@ -49,10 +49,10 @@ def action_effect(design: Design, network: Network, answer: StateAnswer, name: s
     """
     assert design.operation is not None
     action = design.operation.actions[name]
-    opened = [n for n in action.after if isinstance(design.parts.get(n), p.Protector)]
+    opened = [n for n in action.after_failure_of if isinstance(design.parts.get(n), p.Protector)]
     case = tuple(
         Failure(f"parts/{n}" if n in design.parts else f"wires/{n}", OPEN)
-        for n in action.after
+        for n in action.after_failure_of
         if n not in opened
     )
     off = {n: "off" for n in opened if n in answer.state.switches}

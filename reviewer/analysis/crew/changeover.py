@@ -188,7 +188,7 @@ def _lane(grid: Grid, position: str) -> int:
     """The lane of a position, with external power as in the base state."""
     lanes = grid.where(0, (s.positions == (position,) for s in grid.settings(0)))
     if len(grid.outsides) > 1:
-        lanes &= grid.with_external_power(grid.base.ground_power)
+        lanes &= grid.with_external_power(grid.base.external_power)
     return lanes.bit_length() - 1
 
 
@@ -257,13 +257,13 @@ def all_on_one_source(
 class BetterPosition:
     """A position of a change-over switch in which fewer elements are single points of failure.
 
-    ``dispatch`` is the normal position; ``spared`` are the names of the elements that are no longer
+    ``normal`` is the normal position; ``spared`` are the names of the elements that are no longer
     single points of failure of ``function``.
     """
 
     switch: str
     position: str
-    dispatch: str
+    normal: str
     function: str
     spared: tuple[str, ...]
 

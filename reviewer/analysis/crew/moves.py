@@ -82,7 +82,7 @@ def moved(
             done.append((name, position))
         elif position == "in":
             pulled = [n for n in pulled if n != name]
-            switches[name] = "on"
+            switches[name] = "closed"
             done.append((name, position))
         elif switches.get(name) != position or isinstance(design.parts[name], p.BreakerSwitch):
             switches[name] = position
@@ -129,7 +129,7 @@ def continued(
         reset = sum(
             block << k * width
             for k, c in enumerate(courses)
-            if (name, "in") in c.last or (name, "on") in c.last
+            if (name, "in") in c.last or (name, "closed") in c.last
         )
         tripped[i] = of_parents(mask) & ~reset
     lost = {element: of_parents(mask) for element, mask in now.lost.items()}

@@ -63,7 +63,7 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
     shunt = monitor.senses if "." not in monitor.senses else ""
     terminals = (f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,)
     sensed = tuple(network.node(t) for t in terminals)
-    part = design.parts[monitor.on] if monitor.on else None
+    part = design.parts[monitor.displayed_on] if monitor.displayed_on else None
     wiring = _wiring(network, part, monitor, sensed, bool(shunt))
     ends, lead = wiring or (sensed, ())
     return Meter(
@@ -73,10 +73,10 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
         ends=ends,
         lead=lead,
         drawn=wiring is not None,
-        instrument=f"parts/{monitor.on}" if monitor.on else "",
+        instrument=f"parts/{monitor.displayed_on}" if monitor.displayed_on else "",
         lamp=isinstance(part, p.Load),
         warns_below=monitor.alarm_below is not None,
-        returns=tuple(network.node(f"{monitor.on}.{t}") for t in part.returns) if part else (),
+        returns=tuple(network.node(f"{monitor.displayed_on}.{t}") for t in part.returns) if part else (),
         shunt=f"parts/{shunt}" if shunt else "",
     )
 
@@ -86,14 +86,14 @@ def _wiring(
 ) -> tuple[tuple[int, ...], tuple[str, ...]] | None:
     """(ends, elements of the leads) of a monitor; None where they are not drawn."""
     if isinstance(part, p.Instrument):
-        inputs = {network.node(f"{monitor.on}.{signal.signal}") for signal in part.inputs.values()}
+        inputs = {network.node(f"{monitor.displayed_on}.{signal.signal}") for signal in part.inputs.values()}
         leads = [_lead(network, node, inputs, shunt) for node in sensed]
         drawn = [lead for lead in leads if lead is not None]
         if len(drawn) < len(sensed):
             return None
         elements = dict.fromkeys(e for _, lead in drawn for e in lead)
         return tuple(end for end, _ in drawn), tuple(elements)
-    return None if part is None else (sensed, _branch(network, f"parts/{monitor.on}"))
+    return None if part is None else (sensed, _branch(network, f"parts/{monitor.displayed_on}"))
 
 
 def _branch(network: Network, lamp: str) -> tuple[str, ...]:

@@ -70,7 +70,7 @@ def main_battery_endurance(operating: OperatingPoints, name: str) -> BatteryEndu
     shedding as declared; of several alternators and phases the pair that leaves it the least time.
     Raises NotAssessable with what is missing."""
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
-    state = operating.states.declared[operating.states.operation.dispatch]
+    state = operating.states.declared[operating.states.operation.normal]
     phases = [f.phase for f in operating.flown if f.state == state.name]
     each = [
         _main_after(operating, name, alternator, state, phase)
@@ -153,7 +153,7 @@ def _serves(operating: OperatingPoints, source: str, consumer, now: Conduction) 
 
 
 def _kept_for(design: Design, name: str) -> tuple[str, ...]:
-    kept = design.part(name, p.Battery).kept_for
+    kept = design.part(name, p.Battery).dedicated_to
     return tuple(
         dict.fromkeys(load for n in kept for load in (loads_of(design, n) if n in design.functions else (n,)))
     )
@@ -248,7 +248,7 @@ def _endurance(
 
 def _charging_v(operating: OperatingPoints, element: str, phase: str | None) -> float:
     """Volts across a battery in the normal state, nothing failed."""
-    dispatch = operating.states.operation.dispatch
+    dispatch = operating.states.operation.normal
     chosen = (
         phase
         if phase and operating.states.operation.phases[phase].state == dispatch
@@ -268,7 +268,7 @@ def _cell(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)
     store = Store(part.capacity, _exponent(part), _age(part), _cold(operating))
-    return Cell(element, store, charge, part.disconnects_below)
+    return Cell(element, store, charge, part.low_voltage_disconnect)
 
 
 def _exponent(part: p.Battery) -> float:
@@ -276,13 +276,17 @@ def _exponent(part: p.Battery) -> float:
 
 
 def _age(part: p.Battery) -> float:
-    return part.replaced_below if part.replaced_below is not None else practice("factors", "battery-aged").low
+    return (
+        part.minimum_capacity
+        if part.minimum_capacity is not None
+        else practice("factors", "battery-aged").low
+    )
 
 
 def _cold(operating: OperatingPoints) -> float:
-    coldest = operating.design.aircraft.coldest
+    coldest = operating.design.aircraft.min_temperature
     if coldest is None:
-        raise NotAssessable("`coldest` of the aircraft: the lowest temperature of the batteries")
+        raise NotAssessable("`min-temperature` of the aircraft: the lowest temperature of the batteries")
     if coldest < COLD_C:
         raise NotAssessable(
             f"the share of its capacity that a battery has at {coldest:g} C; "
@@ -293,7 +297,7 @@ def _cold(operating: OperatingPoints) -> float:
 
 def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tuple[tuple[str, str], ...]:
     age = percent(_age(part)) + (
-        " (declared minimum capacity)" if part.replaced_below is not None else " (common practice)"
+        " (declared minimum capacity)" if part.minimum_capacity is not None else " (common practice)"
     )
     return (
         ("capacity when aged", age),

@@ -42,7 +42,7 @@ class Cell:
     element: str
     store: Store
     charge: float
-    disconnects_below: float | None
+    low_voltage_disconnect: float | None
 
 
 @record
@@ -200,7 +200,7 @@ def _over(now: _Followed, segment: DischargeSegment) -> tuple[str, Ending] | Non
     spare = {e: sum(sweep.spare[e][i] * w for i, w in corners) for e in segment.needed}
     if spare and min(spare.values()) < 0:
         return min(spare, key=lambda e: spare[e]), Ending.BELOW_MINIMUM
-    least = now.cells[now.target].disconnects_below
+    least = now.cells[now.target].low_voltage_disconnect
     if least is not None and sum(sweep.volts[now.target][i] * w for i, w in corners) < least:
         return now.target, Ending.DISCONNECTS
     return None
@@ -209,7 +209,7 @@ def _over(now: _Followed, segment: DischargeSegment) -> tuple[str, Ending] | Non
 def _clear(now: _Followed, segment: DischargeSegment) -> bool:
     """Whether every corner of the cell that holds the charges is above every limit: then so is all
     between."""
-    sweep, least = segment.surface.sweep, now.cells[now.target].disconnects_below
+    sweep, least = segment.surface.sweep, now.cells[now.target].low_voltage_disconnect
     rows = [i for i, _ in now.at(segment, now.charges)]
     if least is not None and min(sweep.volts[now.target][i] for i in rows) < least:
         return False
@@ -225,7 +225,7 @@ def _exactly(
     shares = [k / (ROWS - 1) for k in range(ROWS)]
     between = [{b: from_charges[b] + (began[1][b] - from_charges[b]) * s for b in began[1]} for s in shares]
     sweep = segment.exact([[charges[b] for b in segment.surface.sweep.batteries] for charges in between])
-    least = now.cells[now.target].disconnects_below
+    least = now.cells[now.target].low_voltage_disconnect
     limits: list[tuple[str, Ending, Sequence[float]]] = [
         (e, Ending.BELOW_MINIMUM, sweep.spare[e]) for e in segment.needed
     ]

@@ -126,7 +126,7 @@ def _largest(
     wanted = {
         n
         for n in operating.design.of_kind(p.Consumer)
-        if parts[n].peak is not None or parts[n].used == "intermittent"
+        if parts[n].peak is not None or parts[n].duty == "intermittent"
     }
     wanted = {n for n in wanted if getattr(parts[n], "type", None) != "starter"}
     found = {
@@ -136,7 +136,7 @@ def _largest(
     }
     tried = []
     for name in operating.design.of_kind((p.Switch, p.BreakerSwitch)):
-        positions = parts[name].positions if isinstance(parts[name], p.Switch) else ("on", "off")
+        positions = parts[name].positions if isinstance(parts[name], p.Switch) else ("closed", "open")
         for position in positions:
             other = replace(state, switches={**state.switches, name: position})
             if state.switches.get(name) != position and not excluded(operating.design, other):

@@ -136,7 +136,7 @@ def _alternators(
         return
     whole = sum(amps for amps in point.given.values() if amps > 0)
     short = sum(
-        amps for e, amps in point.taken.items() if operating.design.parts[bare(e)].used == "intermittent"
+        amps for e, amps in point.taken.items() if operating.design.parts[bare(e)].duty == "intermittent"
     )
     for element in _sources(operating, "alternator"):
         part = operating.design.part(bare(element), p.Alternator)

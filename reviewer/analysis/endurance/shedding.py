@@ -38,11 +38,11 @@ def after_loss(
         (
             state,
             now,
-            "until it is noticed" if operating.states.operation.shedding else "to the end",
+            "until it is noticed" if operating.states.operation.load_shedding else "to the end",
             _recognition(operating),
         )
     ]
-    for action in operating.states.operation.shedding:
+    for action in operating.states.operation.load_shedding:
         seconds = operating.states.operation.actions[action].time
         if seconds is None:
             raise NotAssessable(f"`time` of action {action}")
@@ -65,9 +65,9 @@ def after_loss(
 
 
 def _recognition(operating: OperatingPoints) -> float:
-    seconds = operating.states.operation.recognition
-    if seconds is None and operating.states.operation.shedding:
-        raise NotAssessable("`recognition`: the time until the crew begins to shed")
+    seconds = operating.states.operation.recognition_time
+    if seconds is None and operating.states.operation.load_shedding:
+        raise NotAssessable("`recognition-time`: the time until the crew begins to shed")
     return seconds or 0.0
 
 
@@ -84,11 +84,11 @@ class Shed:
 def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
     """What each action of the shed plan does, in order, from the normal state without its
     alternators."""
-    state = operating.states.declared[operating.states.operation.dispatch]
+    state = operating.states.declared[operating.states.operation.normal]
     case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.kind == "alternator")
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = []
-    for action in operating.states.operation.shedding:
+    for action in operating.states.operation.load_shedding:
         state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
         then = conduct(operating.network, state, (case,), now)
         off = [

@@ -85,7 +85,7 @@ def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
         for name, state in operating.states.declared.items()
         if state.use == "ground"
         and state.engine == "stopped"
-        and not state.ground_power
+        and not state.external_power
         and name not in watched
     )
 
@@ -112,9 +112,9 @@ def indications_left_on(operating: OperatingPoints, state: str) -> tuple[str, ..
 def external_power_charges(operating: OperatingPoints, socket: str) -> Mapping[str, tuple[str, ...]]:
     """For each battery, the states in which external power charges it. Raises NotAssessable where
     no state has external power."""
-    plugged = [a for a in operating.states.answers() if a.state.ground_power]
+    plugged = [a for a in operating.states.answers() if a.state.external_power]
     if not plugged:
-        raise NotAssessable("a state with `ground-power: connected`, as a charger is used")
+        raise NotAssessable("a state with `external-power: connected`, as a charger is used")
     batteries = [
         PoweredDevice(s.element, (s.positive,), (s.negative,))
         for s in operating.network.sources

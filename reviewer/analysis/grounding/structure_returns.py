@@ -60,7 +60,9 @@ def feeding(design: Design, network: Network, load: str, answers: Sequence[State
     return tuple(
         s
         for s, part in parts
-        if not (isinstance(part, p.Battery) and part.purpose == "reserve" and bare(load) not in part.kept_for)
+        if not (
+            isinstance(part, p.Battery) and part.purpose == "reserve" and bare(load) not in part.dedicated_to
+        )
     )
 
 
@@ -75,7 +77,7 @@ def tested_links(
     for i, value in ohms.items():
         link = network.links[i]
         accepted = (
-            design.wires[bare(link.element)].highest_resistance if link.element.startswith("wires/") else None
+            design.wires[bare(link.element)].max_resistance if link.element.startswith("wires/") else None
         )
         found.append((link.a, link.b, value if accepted is None else accepted))
     return tuple(found)

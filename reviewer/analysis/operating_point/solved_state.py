@@ -166,14 +166,14 @@ def _reading(
 ) -> Reading:
     blank = False
     zero = 0.0
-    if monitor.on is not None:
-        element = f"parts/{monitor.on}"
-        part = design.parts[monitor.on]
+    if monitor.displayed_on is not None:
+        element = f"parts/{monitor.displayed_on}"
+        part = design.parts[monitor.displayed_on]
         blank = not scenario.conduction.powered.get(element, 1)
         if isinstance(part, p.Consumer):
             if element in points.built.loads and part.minimum is not None:
                 blank = blank or not points.across(element)[0] >= part.minimum
-            zero = _volts(points, f"{monitor.on}.{part.returns[0]}")
+            zero = _volts(points, f"{monitor.displayed_on}.{part.returns[0]}")
     if monitor.shows == "current":
         element = f"parts/{monitor.senses.partition('.')[0]}"
         return Reading(

@@ -42,7 +42,7 @@ APART = 3
 
 @dataclass(frozen=True)
 class Unknown:
-    """A figure that has not been measured: from ``low`` to ``high`` in ``unit``, and what that
+    """A figure that has not been measured: from ``low`` to ``high`` in ``unit-type``, and what that
     rests on."""
 
     what: str
@@ -105,7 +105,11 @@ class Spread:
         mine, theirs = self.monitor(one), self.monitor(other)
         if not mine or not theirs or first.shows != "voltage" or second.shows != "voltage":
             return None
-        apart = 0.0 if first.on == second.on else VOLTS_SHARE * (abs(mine.value) + abs(theirs.value))
+        apart = (
+            0.0
+            if first.displayed_on == second.displayed_on
+            else VOLTS_SHARE * (abs(mine.value) + abs(theirs.value))
+        )
         return self._within(
             lambda: self._reading(one) - self._reading(other),
             lambda v: VOLTS_SHARE * abs(v) + 2 * VOLTS_STEP + apart,
@@ -113,9 +117,9 @@ class Spread:
 
     def _reading(self, name: str) -> Any:
         monitor = self.design.watch.monitors[name]
-        on = self.design.parts.get(monitor.on or "")
+        on = self.design.parts.get(monitor.displayed_on or "")
         return self._volts(monitor.senses) - (
-            self._volts(f"{monitor.on}.{on.returns[0]}") if isinstance(on, p.Consumer) else 0.0
+            self._volts(f"{monitor.displayed_on}.{on.returns[0]}") if isinstance(on, p.Consumer) else 0.0
         )
 
     def _volts(self, terminal: str) -> Any:

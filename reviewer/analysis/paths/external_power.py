@@ -44,7 +44,7 @@ class Socket:
 def sockets(design: Design, network: Network, states: tuple[ResolvedState, ...]) -> dict[str, Socket]:
     """Every external power socket, in every declared state, plugged in and not plugged in."""
     return {
-        s.element: _socket(design, network, states, s) for s in network.sources if s.kind == "ground-power"
+        s.element: _socket(design, network, states, s) for s in network.sources if s.kind == "external-power"
     }
 
 
@@ -92,7 +92,7 @@ def _reversed_in(
     turned = replace(network, sources=tuple(swapped if s is source else s for s in network.sources))
     others = tuple(Failure(s.element, OPEN) for s in network.sources if s is not source)
     for state in states:
-        solved = conduct(turned, replace(state, ground_power=True), [others])
+        solved = conduct(turned, replace(state, external_power=True), [others])
         if contactors and all(solved.energised[c] for c in contactors):
             return contactors[0], state.name
     return None
@@ -102,7 +102,7 @@ def _live_pins(
     design: Design, network: Network, states: tuple[ResolvedState, ...], source: Source
 ) -> tuple[str, str, tuple[str, ...]] | None:
     """A state, a source and the path by which it feeds the positive pin with nothing plugged in."""
-    unplugged = [replace(state, ground_power=False) for state in states]
+    unplugged = [replace(state, external_power=False) for state in states]
     solved = conduct_states(network, unplugged)
     for i, state in enumerate(unplugged):
         if solved.live(source.positive) >> i & 1:

@@ -36,7 +36,7 @@ class ReverseFeed:
     ``both_ways``.
 
     ``state`` is a declared state or "", ``combination`` what is set where no declared state has it,
-    its ``transit`` the movement where it happens in transit only. ``path`` leads from one to the
+    its ``transfer`` the movement where it happens in transit only. ``path`` leads from one to the
     other.
     """
 
@@ -77,7 +77,7 @@ def possible_ties(design: Design, network: Network) -> Iterator[tuple[Source, So
     }
     for source in network.sources:
         for other in network.sources:
-            if source.kind != "battery" or other is source or other.kind == "ground-power":
+            if source.kind != "battery" or other is source or other.kind == "external-power":
                 continue
             if source.element in reserve:
                 yield source, other, False
@@ -187,7 +187,7 @@ def set_as(base: ResolvedState, combination: Combination) -> ResolvedState:
         name="",
         switches=MappingProxyType(dict(combination.switches)),
         engine=combination.engine,
-        ground_power=combination.outside,
+        external_power=combination.outside,
     )
 
 
@@ -235,7 +235,7 @@ def _dedicated_loads(design: Design, reserve: str) -> set[str]:
     """Names of the loads that a reserve is dedicated to, by themselves or by their function."""
     return {
         load
-        for name in design.parts[reserve].kept_for
+        for name in design.parts[reserve].dedicated_to
         for load in (loads_of(design, name) if name in design.functions else (name,))
     }
 

@@ -62,7 +62,7 @@ def lost_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str,
 
 def can_be_reset(part: p.Part) -> bool:
     """Whether the crew can put a protective device back in flight: a breaker in reach."""
-    return isinstance(part, (p.Breaker, p.BreakerSwitch)) and part.reach == "in-flight"
+    return isinstance(part, (p.Breaker, p.BreakerSwitch)) and part.accessible == "in-flight"
 
 
 @record

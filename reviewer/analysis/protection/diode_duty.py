@@ -96,7 +96,7 @@ def highest_volts(design: Design) -> tuple[float, str] | None:
     The overvoltage trip of an alternator, else a set point.
     """
     alternators = [design.part(n, p.Alternator) for n in design.of_kind(p.Alternator)]
-    trips = [a.over_voltage_trip for a in alternators if isinstance(a.over_voltage_trip, float)]
+    trips = [a.overvoltage_trip for a in alternators if isinstance(a.overvoltage_trip, float)]
     if trips:
         return max(trips), "the overvoltage trip"
     points = [a.set_point for a in alternators if a.set_point is not None]

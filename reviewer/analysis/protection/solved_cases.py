@@ -48,7 +48,7 @@ def _untried(states: States, points: OperatingPoints, crew: Crew) -> Iterator[So
     for switch, at in dict.fromkeys(pair for pair in used if pair not in declared):
         normal = states.answers()[0]
         answer = circuit_protection.moved(states.design, states.network, normal, switch, at)
-        words = f"{states.operation.dispatch} with {switch} at {at}"
+        words = f"{states.operation.normal} with {switch} at {at}"
         yield _case(states, "", words, ((switch, at),), answer, points.solved_of(answer))
 
 

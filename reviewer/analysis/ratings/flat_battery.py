@@ -27,8 +27,8 @@ def flat_voltage(battery: p.Battery, nominal: str) -> float:
     OutsideTable."""
     if battery.chemistry == "lead-acid":
         return _lead_acid_volts(nominal)
-    if battery.disconnects_below is not None:
-        return battery.disconnects_below
+    if battery.low_voltage_disconnect is not None:
+        return battery.low_voltage_disconnect
     charge = practice("states_of_charge", "flat-lithium-inrush").low
     return open_circuit_voltage(battery.chemistry or "", charge, nominal).value
 

@@ -82,8 +82,8 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
                     part, "momentary", ()
                 ):
                     tried[((name, at),)] = ""
-        elif isinstance(part, p.Breaker) and part.reach != "on-ground":
-            tried[((name, "pulled"),)] = "" if part.reach else name
+        elif isinstance(part, p.Breaker) and part.accessible != "on-ground":
+            tried[((name, "pulled"),)] = "" if part.accessible else name
     for action in design.operation.actions.values() if design.operation else ():
         tried.setdefault(tuple(action.move.items()), "")
     courses = []

@@ -58,7 +58,7 @@ def meter_points(states: States, points: OperatingPoints) -> tuple[MeterPoint, .
         if not cranks(states.declared[f.state])
     ]
     lost = tuple(Failure(s.element, OPEN) for s in states.network.sources if s.kind == "alternator")
-    dispatch = states.operation.dispatch
+    dispatch = states.operation.normal
     running = [at.point for at in found if states.declared[at.state].engine == "running"]
     if lost and all(any(point.given[f.element] for f in lost) for point in running):
         point = points.operating_point(dispatch, None, lost)
@@ -76,13 +76,13 @@ def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
 
     parts = states.design.parts
     mains = [n for n in states.design.of_kind(p.Battery) if parts[n].purpose == "main"]
-    flown = next(f for f in points.flown if f.state == states.operation.dispatch)
+    flown = next(f for f in points.flown if f.state == states.operation.normal)
     point = points.figured(flown, (), Figures(state_of_charge={f"parts/{n}": 0.5 for n in mains}))
     return MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True)
 
 
 def misread(network: Network, points: Sequence[MeterPoint], monitor: str, tells: str) -> Misread | None:
-    """The worst reading that is not what ``tells`` says, None where all are.
+    """The worst reading that is not what ``indicates`` says, None where all are.
 
     ``alternator-output``: what one alternator gives, the same one throughout. ``battery-charge``:
     what one battery takes or gives, either way round but the same way throughout. ``load``: never

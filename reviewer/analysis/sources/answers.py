@@ -189,7 +189,7 @@ class Sources:
         where its trip is not stated."""
         found = overvoltage.ceiling(self.design, self.design.part(bare(alternator), Alternator))
         if found is None:
-            raise NotAssessable(f"`over-voltage-trip` of {bare(alternator)}")
+            raise NotAssessable(f"`overvoltage-trip` of {bare(alternator)}")
         return found
 
     def sense_rise(self, alternator: str) -> field_circuit.SenseRise | None:

@@ -51,7 +51,7 @@ def window(design: Design, battery: p.Battery) -> Window:
     """The window of a battery: what its maker says, else common practice by its chemistry, where a
     reserve may float. Raises KeyError without a chemistry where that is needed."""
     scale = design.aircraft.scale
-    low, high, maker = battery.charge_from, battery.charge_to, "data sheet"
+    low, high, maker = battery.min_charge_voltage, battery.max_charge_voltage, "data sheet"
     if low is not None and high is not None:
         return Window(low, high, maker, maker)
     if battery.chemistry is None:

@@ -54,7 +54,7 @@ def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
     """Where the overvoltage ends: at the trip that stops the alternator, else where
     nothing takes its current; None where no trip is stated, and not that there is none. A trip that
     acts on the field does not stop permanent magnets or a regulator inside."""
-    trip = alternator.over_voltage_trip
+    trip = alternator.overvoltage_trip
     if trip is None:
         return None
     own_field = alternator.excitation == "permanent-magnet" or alternator.regulator == "internal"
@@ -77,7 +77,7 @@ def exposed(design: Design, network: Network, answer: StateAnswer, alternator: s
         if not served(user, fed, returned):
             continue
         part = design.parts[bare(user.element)]
-        most = part.coil_most if isinstance(part, p.Electromagnet) else part.maximum
+        most = part.max_coil_voltage if isinstance(part, p.Electromagnet) else part.maximum
         if most is not None:
             endures[user.element] = most
         elif isinstance(part, p.Consumer):

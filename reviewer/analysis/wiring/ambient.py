@@ -19,7 +19,7 @@ class Ambient:
 
 
 def ambient_of(design: Design, wire: str) -> Ambient | None:
-    """The air about a wire; None where the zone that would say so has no ``hottest``, or no zone
+    """The air about a wire; None where the zone that would say so has no ``max-ambient``, or no zone
     has one."""
     spec, zones = design.wires[wire], design.aircraft.zones
     named = (
@@ -30,7 +30,7 @@ def ambient_of(design: Design, wire: str) -> Ambient | None:
     known = None not in named
     temperatures = []
     for zone in named if known else zones:
-        hottest = zones[zone].hottest if zone in zones else None
+        hottest = zones[zone].max_ambient if zone in zones else None
         if hottest is not None:
             temperatures.append((hottest, zone))
         elif known:
@@ -41,18 +41,22 @@ def ambient_of(design: Design, wire: str) -> Ambient | None:
 def zone_missing(design: Design, wire: str) -> str:
     """What to write so that the air about a wire is known."""
     spec, zones = design.wires[wire], design.aircraft.zones
-    if all(zone.hottest is None for zone in zones.values()):
-        return "`aircraft.zones` with the `hottest` air of each"
+    if all(zone.max_ambient is None for zone in zones.values()):
+        return "`aircraft.zones` with the `max-ambient` air of each"
     named = (
         [spec.zone]
         if spec.zone is not None
         else [design.parts[end.partition(".")[0]].zone for end in (spec.from_, spec.to)]
     )
     silent = sorted(
-        {zone for zone in named if zone is not None and (zone not in zones or zones[zone].hottest is None)}
+        {
+            zone
+            for zone in named
+            if zone is not None and (zone not in zones or zones[zone].max_ambient is None)
+        }
     )
     return (
-        f"`hottest` of {' and '.join(silent)} in `aircraft.zones`"
+        f"`max-ambient` of {' and '.join(silent)} in `aircraft.zones`"
         if silent and None not in named
-        else f"`zone` of {wire}, and its `hottest` in `aircraft.zones`"
+        else f"`zone` of {wire}, and its `max-ambient` in `aircraft.zones`"
     )

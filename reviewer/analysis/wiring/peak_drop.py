@@ -63,7 +63,7 @@ def fed_by_a_move(
     state, moved = dispatch.state, {}
     for name in design.of_kind((p.Switch, p.BreakerSwitch)):
         part = design.parts[name]
-        for position in part.positions if isinstance(part, p.Switch) else ("on", "off"):
+        for position in part.positions if isinstance(part, p.Switch) else ("closed", "open"):
             if state.switches.get(name) != position:
                 moved[f"{name} at {position}"] = (name, position)
     states = [

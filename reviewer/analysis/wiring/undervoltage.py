@@ -133,7 +133,7 @@ def end_of_discharge_voltage(design: Design, battery: str) -> float:
     is higher."""
     part = design.part(bare(battery), p.Battery)
     low = practice("volts", "battery-only-bus").low * design.aircraft.scale
-    return max(low, part.disconnects_below or low)
+    return max(low, part.low_voltage_disconnect or low)
 
 
 def _end_voltages(design: Design, network: Network) -> dict[str, float]:

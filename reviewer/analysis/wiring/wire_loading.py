@@ -80,7 +80,7 @@ class WireLoads:
         return tuple(name for name in self.design.wires if not self.largest(name) <= LEAST_A)
 
     def allowed(self, wire: str, used: float) -> Allowed:
-        """What a wire may carry while the share ``used`` of its bundle is used. Raises
+        """What a wire may carry while the share ``duty`` of its bundle is used. Raises
         NotAssessable."""
         spec = self.design.wires[wire]
         ambient = ambient_of(self.design, wire)
@@ -107,7 +107,7 @@ class WireLoads:
 
     @property
     def _altitude_ft(self) -> float:
-        ceiling = self.design.aircraft.ceiling
+        ceiling = self.design.aircraft.max_altitude
         return PRINTED_ALTITUDE_FT if ceiling is None else ceiling / FOOT_M
 
     def used(self, bundle: str, flown: Flown, point: OperatingPoint) -> float:

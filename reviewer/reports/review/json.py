@@ -193,5 +193,5 @@ def _concession(concession: Concession) -> ConcessionEntry:
         "state": concession.state or "",
         "reason": concession.reason,
         "accepted_by": concession.by,
-        "date": concession.on.isoformat(),
+        "date": concession.date.isoformat(),
     }

@@ -174,7 +174,7 @@ class _Artist:
             )
         x = 15.0
         top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
-        if symbol.kind in ("battery", "ground-power", "alternator"):
+        if symbol.kind in ("battery", "external-power", "alternator"):
             words = f"{broken(symbol.name, 2 * _PER_LINE, 1)[0]} {symbol.note}".rstrip()
             return (
                 f'<text class="n" x="8" y="{shapes.HEIGHT - 7}">{safe(words)}</text><text class="src" x="-5"'
@@ -213,7 +213,7 @@ class _Artist:
 
 def _symbol(symbol: DrawnSymbol, second: float) -> str:
     top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
-    if symbol.kind in ("battery", "ground-power", "alternator"):
+    if symbol.kind in ("battery", "external-power", "alternator"):
         return shapes.source(symbol.kind, second, bool(top))
     if symbol.gate:
         return shapes.contact(

@@ -79,7 +79,7 @@ def source(kind: str, second: float, field: bool) -> str:
             + _letter("+", 8, 12)
             + _letter("−", second - 8, 12)
         )
-    if kind == "ground-power":
+    if kind == "external-power":
         ring = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
         return (
             _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{ring}")

@@ -13,7 +13,7 @@ from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.sheet import BARS, REFERENCES, DrawnSymbol
 
 #: kinds that are drawn as sources, from left to right
-SOURCES = ("battery", "ground-power", "alternator")
+SOURCES = ("battery", "external-power", "alternator")
 
 
 def symbols_of(design: Design, network: Network) -> list[DrawnSymbol]:
@@ -40,7 +40,7 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
     if part.kind in BARS:
         yield part.kind, name, note, network.nodes_of[f"parts/{name}"], {}
     elif isinstance(part, p.BreakerSwitch):
-        yield part.kind, name, note, (at("line"), at("load")), {"gate": "switch", "positions": (("on",),)}
+        yield part.kind, name, note, (at("line"), at("load")), {"gate": "switch", "positions": (("closed",),)}
     elif isinstance(part, p.Switch):
         yield from _poles(name, note, network)
     elif isinstance(part, p.Electromagnet):
@@ -52,7 +52,7 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
                     "changeover",
                     title,
                     note,
-                    tuple(map(at, (contact.common, contact.at_rest, contact.energised))),
+                    tuple(map(at, (contact.common, contact.de_energised, contact.energised))),
                     {"gate": "changeover"},
                 )
             else:
@@ -120,7 +120,7 @@ def ends(
 ) -> tuple[Sequence[int], Sequence[int]]:
     """The terminals at the top and at the bottom of a symbol that is met by ``entered``."""
     nodes = symbol.nodes
-    if symbol.kind in ("battery", "ground-power"):
+    if symbol.kind in ("battery", "external-power"):
         return (), nodes
     if symbol.kind == "alternator":
         return nodes[2:], nodes[:2]

@@ -57,7 +57,7 @@ def _rows(design: Design, answer: SolvedState, solved: SolvedPhase) -> Iterator[
         kind, name = kind_of(design, path.element), bare(path.element)
         yield kind, name, path.a, path.b, path.drop, path.amperes, "", note
     for name, reading in point.readings.items():
-        on = design.watch.monitors[name].on
+        on = design.watch.monitors[name].displayed_on
         yield "monitor", name, "", "", None, None, words.reading_words(reading), f"on {on}" if on else ""
     yield from _assumptions(point)
 

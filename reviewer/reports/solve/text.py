@@ -97,7 +97,7 @@ def _load(design: Design, point: OperatingPoint, element: str) -> tuple[str, str
 
 
 def _monitor(design: Design, point: OperatingPoint, name: str) -> str:
-    on = design.watch.monitors[name].on
+    on = design.watch.monitors[name].displayed_on
     return words.reading_words(point.readings[name]) + (f" on {shown(on)}" if on else "")
 
 

@@ -67,7 +67,7 @@ def ladder(rungs: int) -> str:
     return (
         "format: 1\naircraft: {name: Ladder, nominal: 14 V, airframe: wood, stage: concept}\nparts:\n"
         f"  source: {{kind: battery}}\n  lamp: {{kind: load}}\n{bars}\nwires:\n  " + "\n  ".join(wires) + "\n"
-        "operation: {dispatch: on, states: {on: {engine: stopped}}}\n"
+        "operation: {normal: on, states: {on: {engine: stopped}}}\n"
     )
 
 

@@ -130,7 +130,7 @@ def test_evidence_names_what_a_failure_changes_and_is_computed_once() -> None:
 def hidden_one_by_one(f: Facts) -> set[Failure]:
     """The definition of DESIGN.md section 3, taken one failure and one state at a time."""
     design = f.design
-    dispatch = f.states.answer(design.operation.dispatch)
+    dispatch = f.states.answer(design.operation.normal)
     flown = {dispatch.state.name, *(phase.state for phase in design.operation.phases.values())}
     looked = {dispatch.state.name: set()}
     for check in design.watch.checks.values():
@@ -175,7 +175,7 @@ CHANGED = [
 
 def all_pairs(f: Facts) -> set[tuple[Failure, Failure, str]]:
     """Nothing grouped: every latent failure with every other, a lane each."""
-    design, dispatch = f.design, f.states.answer(f.design.operation.dispatch)
+    design, dispatch = f.design, f.states.answer(f.design.operation.normal)
     wanted = set()
     for first in f.detection.latent:
         solved = conduct(f.network, dispatch.state, [(first, second) for second in dispatch.failures], dispatch.healthy)
@@ -192,7 +192,7 @@ def test_the_pairs_are_those_of_all_latent_failures_with_all_others(number: int)
     unchecked = EXAMPLES[1].partition("  checks:\n")[0]
     f = facts(*CHANGED[:number]) if number <= len(CHANGED) else facts(text=(BASE, EXAMPLES[0], unchecked)[number - len(CHANGED) - 1])
     wanted = all_pairs(f)
-    assert set(completing_pairs(f.design, f.states.answer(f.design.operation.dispatch), f.detection.latent)) == wanted
+    assert set(completing_pairs(f.design, f.states.answer(f.design.operation.normal), f.detection.latent)) == wanted
     assert number == 0 or wanted
 
 
@@ -212,13 +212,13 @@ def test_wrongly_wired_designs_have_the_same_hidden_failures_and_pairs_either_wa
             del checks[draw.choice(list(checks))]
     f = Facts(read_text(yaml.safe_dump(data, sort_keys=False), "x"))
     assert set(f.detection.latent) == hidden_one_by_one(f)
-    assert set(completing_pairs(f.design, f.states.answer(f.design.operation.dispatch), f.detection.latent)) == all_pairs(f)
+    assert set(completing_pairs(f.design, f.states.answer(f.design.operation.normal), f.detection.latent)) == all_pairs(f)
 
 
 def test_no_pair_is_told_where_a_failure_alone_does_it() -> None:
     for text in (WATCHED, BASE, EXAMPLES[0]):
         f = facts(text=text)
-        dispatch = f.states.answer(f.design.operation.dispatch)
+        dispatch = f.states.answer(f.design.operation.normal)
         number = {failure: i for i, failure in enumerate(dispatch.failures)}
         for first, second, function in completing_pairs(f.design, dispatch, f.detection.latent):
             assert dispatch.functions[function] >> number[second] & 1

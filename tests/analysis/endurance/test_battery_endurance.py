@@ -55,7 +55,7 @@ def test_a_battery_that_disconnects_itself_ends_there() -> None:
     """Lithium rests at 13.0 V with 30 %: with 12.9 V and 1.5 A through 2 x 0.05 ohm it disconnects at 13.05 V at rest, 32.5 % by the chart's points."""
     lithium = (
         "chemistry: lead-acid, capacity: 7 Ah",
-        "chemistry: lithium-iron-phosphate, capacity: 7 Ah, internal-resistance: 0.05 ohm, disconnects-below: 12.9 V",
+        "chemistry: lithium-iron-phosphate, capacity: 7 Ah, internal-resistance: 0.05 ohm, low-voltage-disconnect: 12.9 V",
     )
     found = facts_of(STEADY, lithium).endurance.endurance_of("reserve-battery")
     assert (found.found.ended_by, found.found.why) == ("parts/reserve-battery", "disconnects itself")

@@ -24,8 +24,8 @@ def segment(amperes: float, seconds: float | None, minimum: float = 8.0, name: s
     return DischargeSegment(name, seconds, Surface(exact([[0.0], [1.0]]), ((0.0, 1.0),)), exact, ("load",))
 
 
-def cell(disconnects_below: float | None = None) -> Cell:
-    return Cell("b", Store(10, 1.0, 1.0, 1.0), 1.0, disconnects_below)
+def cell(low_voltage_disconnect: float | None = None) -> Cell:
+    return Cell("b", Store(10, 1.0, 1.0, 1.0), 1.0, low_voltage_disconnect)
 
 
 def test_a_steady_current_empties_it() -> None:

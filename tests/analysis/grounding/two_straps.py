@@ -30,6 +30,6 @@ wires:
   N6: {from: panel.feed-1, to: block.panel-1, resistance: 0.003 ohm}
   N7: {from: panel.feed-2, to: block.panel-2, resistance: 0.150 ohm}
 operation:
-  dispatch: cruise
+  normal: cruise
   states: {cruise: {use: flight, engine: running}}
 """

@@ -21,7 +21,7 @@ SHUNTS = {
     "    reserve-volts: {shows: voltage,": "    alternator-amps: {shows: current, senses: alternator-shunt}\n"
     "    battery-amps: {shows: current, senses: battery-shunt}\n    audio-amps: {shows: current, senses: audio-shunt}\n"
     "    main-live: {shows: live, senses: main-bus.feed}\n    main-volts: {shows: voltage, senses: main-battery.positive}\n"
-    "    bus-volts: {shows: voltage, senses: main-bus.feed, \"on\": audio-panel}\n    reserve-volts: {shows: voltage,",
+    "    bus-volts: {shows: voltage, senses: main-bus.feed, displayed-on: audio-panel}\n    reserve-volts: {shows: voltage,",
     "    parked: {": "    alternator-off: {like: cruise, use: abnormal, switches: {alternator-switch: down}}\n"
     "    stopped: {like: cruise, use: ground, engine: stopped}\n    parked: {",
 }  # fmt: skip

@@ -35,7 +35,7 @@ def _figures(part: dict[str, Any], chance: Random) -> dict[str, Any]:
             return {"chemistry": chemistry, "capacity": f"{chance.uniform(3, 24):.1f} Ah", "state-of-charge": f"{chance.uniform(5, 99):.1f} %"}
         case "alternator":
             return {"rating": amps(20, 70), "set-point": f"{chance.uniform(13.8, 14.6):.2f} V"}
-        case "ground-power":
+        case "external-power":
             return {"rating": amps(50, 200)}
         case "breaker" | "fuse" | "limiter" | "breaker-switch":
             return {"rating": amps(2, 80)}

@@ -253,7 +253,7 @@ def test_figures_of_the_phase_are_taken() -> None:
 
 
 def test_a_28_volt_system_has_twice_the_volts() -> None:
-    facts = bench(("nominal: 14 V", "nominal: 28 V"), (", set-point: 14.4 V, over-voltage-trip: 16.2 V", ""))
+    facts = bench(("nominal: 14 V", "nominal: 28 V"), (", set-point: 14.4 V, overvoltage-trip: 16.2 V", ""))
     running, stopped = facts.points.operating_point("cruise"), facts.points.operating_point("stopped")
     # common practice, no source: 28.0 to 28.8 V charging, twice 12.6 V at rest
     assert 28.0 <= running.volts["main-battery.positive"] <= 28.8 and 25.0 <= stopped.volts["main-battery.positive"] <= 25.2

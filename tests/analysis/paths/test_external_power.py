@@ -9,7 +9,7 @@ from tests.analysis.small_designs import SmallDesign
 def socket(*chain: str, diode: bool = False) -> Socket:
     """A socket to the bus through a ``contactor`` of its own, a ``breaker``, or nothing."""
     made = SmallDesign()
-    made.add("socket", "ground-power")
+    made.add("socket", "external-power")
     made.wire("socket.negative", "ground")
     steps = []
     if "contactor" in chain:

@@ -8,7 +8,7 @@ from tests.analysis.small_designs import SmallDesign
 
 def tied(*link: tuple[str, str], reserve: bool = True, **parts: dict) -> SmallDesign:
     made = SmallDesign()
-    made.second_battery(**({"purpose": "reserve", "kept-for": ["ignition"]} if reserve else {}))
+    made.second_battery(**({"purpose": "reserve", "dedicated-to": ["ignition"]} if reserve else {}))
     made.load("ignition", start="second-bus")
     made.load("lamp")
     for name, fields in parts.items():

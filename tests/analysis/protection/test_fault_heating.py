@@ -12,7 +12,7 @@ from tests.analysis.small_aircraft import small
 
 def zoned(celsius: str, *changes: tuple[str, str]) -> Facts:
     """The wire of the heater in a zone that is as hot as that."""
-    air = ("ambient: 20 C", f"ambient: 20 C, zones: {{cabin: {{hottest: {celsius}}}}}")
+    air = ("ambient: 20 C", f"ambient: 20 C, zones: {{cabin: {{max-ambient: {celsius}}}}}")
     return small(air, ("insulation: 150 C,", "insulation: 150 C, zone: cabin,"), *changes)
 
 
@@ -37,7 +37,7 @@ def test_what_is_missing_is_named(old: str, new: str, needs: str) -> None:
 
 def test_a_fuse_without_its_construction_lets_nothing_be_said() -> None:
     """The heater behind a fuse in place of its breaker."""
-    kind = "heater-breaker: {kind: breaker, rating: 15 A, resistance: 0.005 ohm, reach: in-flight}"
+    kind = "heater-breaker: {kind: breaker, rating: 15 A, resistance: 0.005 ohm, accessible: in-flight}"
     known, unknown = (
         zoned("40 C", (kind, f"heater-breaker: {{kind: fuse, rating: 15 A, resistance: 0.005 ohm{more}}}"))
         for more in (", construction: blade", "")

@@ -26,4 +26,4 @@ def test_lithium_is_recharged_from_nothing_and_connected_from_a_tenth() -> None:
 
 
 def test_the_inrush_begins_where_the_management_disconnects() -> None:
-    assert flat_voltage(battery("lithium-iron-phosphate", disconnects_below=11.2), "14 V") == 11.2
+    assert flat_voltage(battery("lithium-iron-phosphate", low_voltage_disconnect=11.2), "14 V") == 11.2

@@ -44,10 +44,10 @@ class Island(NamedTuple):
 
 @cache
 def islands(seed: int) -> tuple[Island, ...]:
-    """The islands of the dispatch state of a design."""
+    """The islands of the normal state of a design."""
     design = realistic(80 + seed % 60, seed, dress(seed)) if seed % 5 == 0 else awkward(seed, dress=dress(seed))
     assert design.operation
-    network, state = build_network(design), resolved(design.operation)[design.operation.dispatch]
+    network, state = build_network(design), resolved(design.operation)[design.operation.normal]
     healthy = conduct(network, state)
     if healthy.unsettled:
         return ()

@@ -65,8 +65,8 @@ def test_no_more_is_accepted_than_the_bound_says() -> None:
         ("chemistry: lithium-iron-phosphate, capacity: 17 Ah", 13.8, 14.6),
         ("purpose: reserve, chemistry: lead-acid, capacity: 17 Ah", 13.5, 14.7),
         ("purpose: reserve, chemistry: lithium-iron-phosphate, capacity: 17 Ah", 13.4, 14.6),
-        ("chemistry: lead-acid, capacity: 17 Ah, charge-to: 14.9 V", 13.8, 14.9),
-        ("capacity: 17 Ah, charge-from: 13.0 V, charge-to: 14.9 V", 13.0, 14.9),
+        ("chemistry: lead-acid, capacity: 17 Ah, max-charge-voltage: 14.9 V", 13.8, 14.9),
+        ("capacity: 17 Ah, min-charge-voltage: 13.0 V, max-charge-voltage: 14.9 V", 13.0, 14.9),
     ],
 )
 def test_the_window_is_the_makers_or_that_of_the_chemistry(words: str, low: float, high: float) -> None:

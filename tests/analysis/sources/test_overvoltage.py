@@ -7,13 +7,13 @@ import pytest
 from reviewer.analysis.not_assessable import NotAssessable
 from tests.analysis.operating_point.bench import bench
 
-ALTERNATOR, TRIP = "parts/alternator", "over-voltage-trip: 16.2 V"
+ALTERNATOR, TRIP = "parts/alternator", "overvoltage-trip: 16.2 V"
 
 
 def test_the_trip_ends_it_and_without_one_the_alternator_is_unregulated() -> None:
     assert bench().sources.ceiling(ALTERNATOR).volts == 16.2
-    assert bench((TRIP, "over-voltage-trip: none")).sources.ceiling(ALTERNATOR).volts == 79
-    with pytest.raises(NotAssessable, match="over-voltage-trip"):
+    assert bench((TRIP, "overvoltage-trip: none")).sources.ceiling(ALTERNATOR).volts == 79
+    with pytest.raises(NotAssessable, match="overvoltage-trip"):
         bench((", " + TRIP, "")).sources.ceiling(ALTERNATOR)
 
 

@@ -20,5 +20,5 @@ def test_the_air_of_a_wire_is_that_of_its_zone_else_the_hottest_of_its_ends_else
 
 
 def test_a_zone_without_a_temperature_is_asked_for() -> None:
-    with pytest.raises(NotAssessable, match=r"`hottest` of wing in `aircraft.zones`"):
-        wired(("wing: {hottest: 60 C}", "wing: {wet: true}")).wires.wire_loads.worst("W73")
+    with pytest.raises(NotAssessable, match=r"`max-ambient` of wing in `aircraft.zones`"):
+        wired(("wing: {max-ambient: 60 C}", "wing: {wet: true}")).wires.wire_loads.worst("W73")

@@ -68,12 +68,12 @@ aircraft: {{name: Example, nominal: {nominal}, airframe: metal, stage: detailed,
 parts:
   alternator: {{kind: alternator, excitation: permanent-magnet, rating: 100 A, set-point: {volts} V}}
   main-bus: {{kind: bus}}
-  pump: {{kind: load, type: motor, current: {amperes} A, minimum: 5 V, used: continuous}}
+  pump: {{kind: load, type: motor, current: {amperes} A, minimum: 5 V, duty: continuous}}
 wires:
   W1: {{from: alternator.output, to: main-bus.feed, resistance: 0.0001 ohm}}
   W2: {{from: main-bus.pump, to: pump.supply, gauge: {awg} AWG, length: {feet - 1} ft}}
   W3: {{from: pump.return, to: alternator.ground, gauge: {awg} AWG, length: 1 ft}}
-operation: {{dispatch: cruise, states: {{cruise: {{engine: running}}}}}}
+operation: {{normal: cruise, states: {{cruise: {{engine: running}}}}}}
 """,
             "example.yaml",
         )

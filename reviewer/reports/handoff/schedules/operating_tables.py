@@ -19,7 +19,7 @@ _PROVISO = (
 )
 _UNITS = {"voltage": "V", "current": "A", "live": ""}
 #: the terminal whose voltage is that of a source
-_TERMINALS = {"battery": "positive", "alternator": "output", "ground-power": "positive"}
+_TERMINALS = {"battery": "positive", "alternator": "output", "external-power": "positive"}
 
 
 def tables(design: Design, network: Network, found: StatePoints) -> tuple[Schedule, ...]:
@@ -107,7 +107,7 @@ class _Operating:
                 monitor.shows,
                 _UNITS[monitor.shows],
                 monitor.senses,
-                monitor.on or "",
+                monitor.displayed_on or "",
                 number(monitor.alarm_below),
                 number(monitor.alarm_above),
                 *(_reading_cell(at.readings[name]) for at in self.points.values()),

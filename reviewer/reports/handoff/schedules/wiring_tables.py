@@ -93,7 +93,7 @@ def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable |
                 number(part.rating),
                 part.label or "",
                 part.zone or "",
-                part.reach or "",
+                part.accessible or "",
                 getattr(part, "reset", None) or "",
                 number(getattr(part, "spares", None)),
                 _smallest(design, name),

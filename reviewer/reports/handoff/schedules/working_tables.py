@@ -94,7 +94,9 @@ def placards(design: Design) -> Schedule:
 def _action_row(name: str, action: Action) -> tuple[Cell, ...]:
     purposes = (("restores", action.restores), ("disconnects", action.disconnects))
     purpose = "; ".join(f"{verb} {names(which)}" for verb, which in purposes if which)
-    when = f"after failure of {names(action.after)}" if action.after else "after a failure"
+    when = (
+        f"after failure of {names(action.after_failure_of)}" if action.after_failure_of else "after a failure"
+    )
     return "action", action.label or name, when, positions_text(action.move), purpose or action.note or ""
 
 
@@ -108,7 +110,7 @@ def concessions(review: Review, declared: Sequence[Concession]) -> Schedule:
             c.state or "",
             c.reason,
             c.by,
-            c.on.isoformat(),
+            c.date.isoformat(),
             "no finding" if (c.rule, c.subject, c.state, c.reason) in unmatched else "finding accepted",
         )
         for c in declared
