@@ -21,7 +21,7 @@ def folder(name: str) -> Path:
 
 
 def rule_examples() -> Path | None:
-    """The folder with each rule's pair of designs, or None outside a checkout."""
+    """The folder with each rule's case, or None outside a checkout."""
     try:
         return folder("tests") / "rules"
     except FileNotFoundError:

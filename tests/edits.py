@@ -77,7 +77,7 @@ def escaped(name: str) -> str:
 def _own_group(data: dict[str, Any], path: str) -> tuple[dict[str, Any], str]:
     """As :func:`_group`, with each mapping on the way replaced by a copy of it that may be changed."""
     _group(data, path)
-    *above, last = _keys(path)
+    *above, last = keys_of(path)
     for key in above:
         data[key] = dict(data[key])
         data = data[key]
@@ -86,7 +86,7 @@ def _own_group(data: dict[str, Any], path: str) -> tuple[dict[str, Any], str]:
 
 def _group(data: dict[str, Any], path: str) -> tuple[dict[str, Any], str]:
     """The mapping that holds the last key of a path, and that key."""
-    *above, last = _keys(path)
+    *above, last = keys_of(path)
     group: Any = data
     for depth, key in enumerate(above, 1):
         group = group.get(key) if isinstance(group, dict) else None
@@ -95,7 +95,8 @@ def _group(data: dict[str, Any], path: str) -> tuple[dict[str, Any], str]:
     return group, last
 
 
-def _keys(path: str) -> list[str]:
+def keys_of(path: str) -> list[str]:
+    """The keys that a path names."""
     return [key.replace("~1", "/").replace("~0", "~") for key in path.split("/")]
 
 

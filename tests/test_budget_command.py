@@ -22,7 +22,7 @@ from tests.rule_cases import design, yaml_text
 ROOT = Path(__file__).parent.parent
 TOURER = ROOT / "examples" / "tourer.design.yaml"
 SCHEMA = json.loads((ROOT / "schemas" / "budget.schema.json").read_text(encoding="utf-8"))
-BENCH = yaml_text(design("main-batteries-last-after-the-alternator", "met"))
+BENCH = yaml_text(design("main-batteries-meet-endurance-after-alternator-loss", "met"))
 
 
 def ask(*arguments: str | Path) -> Result:
@@ -58,7 +58,7 @@ def test_the_numbers_are_those_of_the_engine(facts: Facts, document: dict) -> No
         for name, amps in phase["loads"].items():
             assert amps == pytest.approx(point.taken[f"parts/{name}"], abs=1e-4)
     for told in document["endurance"]:
-        found = facts.endurance.lasting(told["battery"])
+        found = facts.endurance.endurance_of(told["battery"])
         assert told["seconds"] == pytest.approx(found.seconds, abs=0.01)
         assert sum(s["seconds"] for s in told["segments"]) == pytest.approx(found.seconds, abs=0.05)
         assert (told["curve"][0]["seconds"], told["curve"][-1]["seconds"]) == (0, pytest.approx(found.seconds, abs=0.01))

@@ -50,7 +50,7 @@ def test_findings_that_come_and_go(tmp_path: Path) -> None:
     assert [f.subject for f in better.findings.gone] == ["parts/left-fuse"] and not better.worse
 
 
-LASTING = yaml_text(design("main-batteries-last-after-the-alternator", "met"))
+LASTING = yaml_text(design("main-batteries-meet-endurance-after-alternator-loss", "met"))
 
 
 def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path: Path) -> None:
@@ -58,7 +58,7 @@ def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path
     c = compared(LASTING, later, tmp_path)
     assert not c.worse and not c.parts and not c.findings.new
     (change,) = c.behaviour.endurance
-    before, after = (facts_of(tmp_path / f"{name}.yaml").endurance.lasting("main-battery").seconds for name in ("old", "new"))
+    before, after = (facts_of(tmp_path / f"{name}.yaml").endurance.endurance_of("main-battery").seconds for name in ("old", "new"))
     assert (change.name, change.before, change.after) == ("main-battery", f"{before / 60:.1f} min", f"{after / 60:.1f} min")
     assert before > after + 1800 and f"endurance of battery main-battery: {change.before} -> {change.after}" in comparison_text(c)
     document = json.loads(comparison_json(c))
@@ -93,7 +93,7 @@ def test_behaviour_that_changes_without_a_finding_is_told(tmp_path: Path) -> Non
     feeds = {(f.name, f.state): (f.before, f.after) for f in c.behaviour.feeds}
     assert feeds == {("audio-panel", state): ("off", "fed by main-battery") for state in ("parked", "smoke-drill")}
     assert (
-        [f.rule for f in c.findings.new] == ["batteries-keep-their-charge-in-the-hangar"]
+        [f.rule for f in c.findings.new] == ["batteries-keep-their-charge-while-parked"]
         and not c.behaviour.same
         and any(p.name in moved for p in c.parts)
     )

@@ -67,7 +67,7 @@ def test_the_unmet_design_gives_exactly_the_expected_findings(rule: str) -> None
     done = assess(rule, text(design(rule, "unmet")))
     assert not done.breakdowns
     assert findings(rule) == parsed(FILES[rule])["findings"], HOW
-    assert done.findings and done.outcome is Outcome.UNMET
+    assert done.findings and done.outcome is Outcome.NOT_MET
 
 
 @pytest.mark.parametrize("rule", RULES)
@@ -146,7 +146,7 @@ def swap(subject: str, names: dict[str, str]) -> str:
 
 
 @pytest.mark.parametrize(
-    "rule", ["diodes-point-the-way-of-their-duty", "wires-carry-their-current", "no-terminal-dangles"]
+    "rule", ["diodes-have-the-right-polarity", "wires-are-within-their-current-rating", "every-terminal-is-connected-or-declared-unused"]
 )
 def test_a_finding_has_the_line_and_the_column_of_what_it_points_to(rule: str) -> None:
     """Cases give a pointer; in a file that a person writes the finding has a place."""
@@ -173,7 +173,7 @@ def test_the_handbook_has_a_page_for_every_rule_with_the_edit_that_breaks_it() -
 
 
 def test_findings_do_not_depend_on_the_order_of_rules() -> None:
-    content = text(design("no-source-feeds-back-into-another", "unmet"))
+    content = text(design("no-source-backfeeds-another", "unmet"))
     forward, _ = run_rules(list(RULES.values()), Facts(read_text(content, "x")))
     backward, _ = run_rules(list(RULES.values())[::-1], Facts(read_text(content, "x")))
     assert {a.rule: a for a in forward} == {a.rule: a for a in backward}

@@ -212,7 +212,7 @@ def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(
         CliRunner().invoke(commands, ["budget", str(TOURER)], catch_exceptions=False).stdout.split()
     )
     for row in schedule["endurance"].rows:
-        found = facts.endurance.lasting(row[0])
+        found = facts.endurance.endurance_of(row[0])
         assert row[3] == pytest.approx(found.seconds / 60, abs=0.06) and row[4] == pytest.approx(
             found.wanted / 60
         )

@@ -30,7 +30,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_wheel_claims_one_top_level_name(wheel: Path) -> None:
     names = zipfile.ZipFile(wheel).namelist()
     assert {n.partition("/")[0] for n in names} == {"reviewer", "circuit_reviewer-0.1.0.dist-info"}
-    assert "reviewer/bundled_rules/switching/relays_settle.py" in names and "reviewer/bundled_schemas/design.schema.json" in names
+    assert "reviewer/bundled_rules/switching/relays_settle_in_every_state.py" in names and "reviewer/bundled_schemas/design.schema.json" in names
     assert "reviewer/starter.design.yaml" in names
     figures = {f"reviewer/tables/{path.name}" for path in (ROOT / "reviewer" / "tables").glob("*.toml")}
     modules = {path.relative_to(ROOT).as_posix() for path in (ROOT / "reviewer").rglob("*.py")}
@@ -50,5 +50,5 @@ def test_an_installed_reviewer_works_away_from_the_checkout(wheel: Path, tmp_pat
     assert done.returncode == 0 and "No finding." in done.stdout, done.stderr
     assert subprocess.run([*command, "handoff", "a.design.yaml", "--out", "package"], cwd=empty, env=environment).returncode == 0
     assert "<svg" in (empty / "package" / "page.html").read_text(encoding="utf-8")
-    for arguments in (["explain", "relays-settle"], ["schema"], ["--version"]):
+    for arguments in (["explain", "relays-settle-in-every-state"], ["schema"], ["--version"]):
         assert subprocess.run([*command, *arguments], cwd=empty, env=environment, capture_output=True).returncode == 0

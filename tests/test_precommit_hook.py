@@ -50,7 +50,7 @@ def test_a_commit_with_findings_is_stopped_and_a_sound_one_is_not(hook: Path, tm
     assert sound.returncode == 0, sound.stdout + sound.stderr
     design.write_text(GOOD.replace("over-voltage-trip: 16.2 V", "over-voltage-trip: none"), encoding="utf-8")
     stopped = hooked()
-    assert stopped.returncode == 1 and "alternator has no over-voltage trip." in stopped.stdout
+    assert stopped.returncode == 1 and "alternator has no overvoltage protection." in stopped.stdout
     design.write_text(GOOD.replace("rating: 60 A", "rating: 60"), encoding="utf-8")
     broken = hooked()
     assert broken.returncode == 1 and "has no unit" in broken.stdout

@@ -106,7 +106,7 @@ def test_a_failure_tells_what_dies_what_shows_it_and_what_is_left(bench: Path) -
 
 def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost(tmp_path: Path) -> None:
     file = str(tmp_path / "choice.yaml")
-    Path(file).write_text(yaml_text(design("critical-functions-need-no-move-by-the-crew", "unmet")), encoding="utf-8")
+    Path(file).write_text(yaml_text(design("critical-functions-need-no-crew-action-after-a-failure", "unmet")), encoding="utf-8")
     text = flat(ask("fail", file, "main-battery").stdout)
     assert "functions lost ignition (catastrophic)" in text
     assert "crew action ignition recoverable by right-to-reserve (right-source to reserve, 5 s)" in text

@@ -1,18 +1,31 @@
-"""The rulebook: what is not a whole rule is refused, a breakdown is contained, nothing can be changed, concessions match one to one."""
+"""The rulebook refuses incomplete rules, contains rule errors and matches concessions."""
 
 from __future__ import annotations
 
+import ast
+import re
 from pathlib import Path
 
 import pytest
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.parts import PART_KINDS, Breaker
 from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
+from reviewer.rulebook.numbers import few, minutes, percent
+from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
+from reviewer.rulebook.subject import Subject
+from reviewer.rulebook.trade_words import kind_word, rated
 
 ROOT = Path(__file__).parent.parent
+RULES = load_rules([ROOT / "rules"], installed=False)
+#: words that no inspector would write; what is in `...` is a key of the design file
+ODD = re.compile(
+    r"(?<!thermal )\bprotectors?\b|\brun(s|ning)? ?away\b|\bhangs? on\b|\boutside power\b|\bover-voltage\b"
+    r"|\blets? go\b|\bdispatch\b|\bfor want of\b|\balone takes\b|\bposts?\b|\bkept for\b|\bpulls? in\b"
+)
 GOOD = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
 RULE = '''"""Every part is looked at.
 
@@ -47,7 +60,10 @@ def run(folder: Path, judge: str, design: str = GOOD) -> Assessment:
 @pytest.mark.parametrize(
     ("change", "lacks"),
     [
-        (('"""Every part is looked at.\n\nWhy: to test the rulebook.\n"""', ""), "a docstring whose first line is a sentence"),
+        (
+            ('"""Every part is looked at.\n\nWhy: to test the rulebook.\n"""', ""),
+            "a docstring whose first line is a sentence",
+        ),
         (("Why: to test the rulebook.", ""), "explains the rule"),
         (("HAZARD = HazardClass.MINOR", 'HAZARD = "minor"'), "HAZARD"),
         (('REMEDY = "Nothing."', ""), "REMEDY"),
@@ -60,7 +76,9 @@ def run(folder: Path, judge: str, design: str = GOOD) -> Assessment:
         (("def judge", "def judge("), "SyntaxError"),
     ],
 )
-def test_a_module_that_is_not_a_whole_rule_stops_the_run_with_what_it_lacks(change: tuple[str, str], lacks: str, tmp_path: Path) -> None:
+def test_a_module_that_is_not_a_complete_rule_stops_the_run_with_what_it_lacks(
+    change: tuple[str, str], lacks: str, tmp_path: Path
+) -> None:
     assert change[0] in RULE
     with pytest.raises(RuleNotLoadable) as caught:
         load(tmp_path, RULE.replace(*change))
@@ -77,23 +95,91 @@ def test_a_folder_that_is_not_there_and_two_rules_of_one_name_stop_the_run(tmp_p
         load(tmp_path, RULE, "b_rule.py")
 
 
-def test_a_breakdown_is_contained_to_its_subject_and_told_with_its_traceback(tmp_path: Path) -> None:
+def test_a_rule_error_is_contained_to_its_subject_and_reported_with_its_traceback(tmp_path: Path) -> None:
     done = run(
         tmp_path,
-        '    if subject == "parts/master":\n        raise RuntimeError("sabotage")\n    if subject == "parts/main-bus":\n        yield Unmet("A bus.")',
+        '    if subject.pointer == "parts/master":\n        raise RuntimeError("sabotage")\n'
+        '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.")',
     )
-    assert done.outcome is Outcome.BROKE_DOWN
+    assert done.outcome is Outcome.RULE_ERROR
     assert [(b.subject, b.error) for b in done.breakdowns] == [("parts/master", "RuntimeError: sabotage")]
     assert "a_rule.py" in done.breakdowns[0].traceback
     assert [f.subject for f in done.findings] == ["parts/main-bus"]
 
 
+@pytest.mark.parametrize(
+    ("pointer", "section", "kind", "name"),
+    [
+        ("parts/main-bus", "", "parts", "main-bus"),
+        ("wires/W1/a", "", "wires", "W1/a"),
+        ("bundles/b", "", "bundles", "b"),
+        ("operation/states/cruise", "operation", "states", "cruise"),
+        ("watch/monitors/volts/2", "watch", "monitors", "volts/2"),
+        ("operation", "", "operation", ""),
+    ],
+)
+def test_a_subject_knows_its_section_group_and_name(pointer: str, section: str, kind: str, name: str) -> None:
+    subject = Subject(pointer)
+    assert (subject.section, subject.kind, subject.name, str(subject)) == (section, kind, name, pointer)
+
+
+def test_a_subject_gives_its_part_and_cannot_be_changed() -> None:
+    design = read_text(GOOD, "x")
+    assert Subject("parts/main-bus").part(design) is design.parts["main-bus"]
+    with pytest.raises(TypeError):
+        Subject("parts/main-bus").part(design, Breaker)
+    with pytest.raises(AttributeError):
+        Subject("parts/main-bus").pointer = "parts/other"  # type: ignore[misc]
+
+
+def test_a_rule_that_compares_its_subject_with_text_is_found_out(tmp_path: Path) -> None:
+    for mistake in (
+        'if subject == "parts/x"',
+        'if subject in ["parts/x"]',
+        "if {subject.pointer: 1}.get(subject)",
+    ):
+        done = run(tmp_path, f'    {mistake}:\n        yield Unmet("A part.")')
+        assert done.outcome is Outcome.RULE_ERROR and "compare its pointer" in done.breakdowns[0].error
+    assert len({Subject("parts/x"), Subject("parts/x"), Subject("parts/y")}) == 2
+
+
+def test_subjects_may_be_given_as_pointers_or_as_subjects_each_judged_once(tmp_path: Path) -> None:
+    rules = load(
+        tmp_path,
+        RULE.replace("NotAssessable, Unmet", "NotAssessable, Subject, Unmet")
+        .replace(
+            'return [f"parts/{n}" for n in facts.design.parts]',
+            'return ["parts/main-bus", Subject("parts/main-bus"), Subject("parts/master")]',
+        )
+        .replace("    yield from ()", "    yield Unmet(subject.kind + subject.name)"),
+    )
+    done = run_rules(rules, Facts(read_text(GOOD, "x")))[0][0]
+    assert [(f.subject, f.sentence) for f in done.findings] == [
+        ("parts/main-bus", "partsmain-bus"),
+        ("parts/master", "partsmaster"),
+    ]
+
+
+def test_numbers_and_parts_are_written_in_the_words_of_the_trade() -> None:
+    assert [minutes(s) for s in (59.9, 1800.0, float("inf"))] == ["0 min", "30 min", "unlimited"]
+    assert percent(0.801) == "80 %"
+    assert (few(["a", "b"], 2), few(["a", "b", "c", "d"], 2)) == ("a, b", "a, b and 2 more")
+    parts = read_text(GOOD, "x").parts
+    breaker = next(n for n, part in parts.items() if isinstance(part, Breaker) and part.rating == 5.0)
+    assert rated(breaker, parts[breaker]) == f"{breaker} (5 A breaker)"
+    assert rated("main-bus", parts["main-bus"]) == "main-bus (bus)"
+    words = {kind: kind_word(object.__new__(made)) for kind, made in PART_KINDS.items()}
+    assert [word for word in words.values() if "-" in word] == ["switch-rated breaker"]
+    assert (words["limiter"], words["airframe"]) == ("current limiter", "structure")
+
+
 def test_one_finding_one_gap_and_no_more(tmp_path: Path) -> None:
     done = run(
         tmp_path,
-        '    if subject == "parts/master":\n        raise NotAssessable("`x`")\n    if subject == "parts/main-bus":\n        yield Unmet("A bus.", field="kind")',
+        '    if subject.pointer == "parts/master":\n        raise NotAssessable("`x`")\n'
+        '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.", field="kind")',
     )
-    assert (done.outcome, done.examined) == (Outcome.UNMET, 26)
+    assert (done.outcome, done.examined) == (Outcome.NOT_MET, 26)
     assert [(g.subject, g.needs) for g in done.gaps] == [("parts/master", "`x`")]
     place = done.findings[0].place
     assert place and GOOD.splitlines()[place.line - 1][place.column - 1 :].startswith("bus}")
@@ -113,18 +199,25 @@ def test_one_finding_one_gap_and_no_more(tmp_path: Path) -> None:
         "facts.states.answer('cruise').failed.fed['parts/main-battery'][0] = 0",
     ],
 )
-def test_a_rule_that_tries_to_change_the_design_or_the_network_breaks_down(attack: str, tmp_path: Path) -> None:
+def test_a_rule_that_tries_to_change_the_design_or_the_network_breaks_down(
+    attack: str, tmp_path: Path
+) -> None:
     done = run(tmp_path, f"    {attack}\n    yield from ()")
-    assert done.outcome is Outcome.BROKE_DOWN
+    assert done.outcome is Outcome.RULE_ERROR
 
 
-def test_a_concession_marks_one_finding_and_one_that_matches_nothing_is_told(tmp_path: Path) -> None:
+def test_a_concession_marks_one_finding_and_one_that_matches_nothing_is_reported(tmp_path: Path) -> None:
     design = GOOD + (
         "concessions:\n"
         "  - {rule: a-rule, subject: parts/main-bus, reason: Known., by: builder, on: 2026-04-18}\n"
         "  - {rule: a-rule, subject: parts/master, reason: Known., by: builder, on: 2026-04-18}\n"
     )
-    rules = load(tmp_path, RULE.replace("    yield from ()", '    if subject == "parts/main-bus":\n        yield Unmet("A bus.")'))
+    rules = load(
+        tmp_path,
+        RULE.replace(
+            "    yield from ()", '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.")'
+        ),
+    )
     (done,), unmatched = run_rules(rules, Facts(read_text(design, "x")))
     assert [f.conceded is not None for f in done.findings] == [True]
     assert done.outcome is Outcome.MET
@@ -132,26 +225,73 @@ def test_a_concession_marks_one_finding_and_one_that_matches_nothing_is_told(tmp
 
 
 def test_identities_stay_when_lines_move(tmp_path: Path) -> None:
-    judge = '    if subject == "parts/main-bus":\n        yield Unmet("A bus.")'
+    judge = '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.")'
     before = run(tmp_path, judge).findings[0]
     after = run(tmp_path, judge, "# a line more\n" + GOOD).findings[0]
     assert before.identity == after.identity and before.place != after.place
 
 
-def test_rules_of_an_installed_package_come_by_its_entry_point(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_rules_of_an_installed_package_come_by_its_entry_point(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (tmp_path / "extra").mkdir()
     (tmp_path / "extra" / "a_rule.py").write_text(RULE, encoding="utf-8")
-    (tmp_path / "offering_package.py").write_text(f"def folder():\n    return {str(tmp_path / 'extra')!r}\n", encoding="utf-8")
+    (tmp_path / "offering_package.py").write_text(
+        f"def folder():\n    return {str(tmp_path / 'extra')!r}\n", encoding="utf-8"
+    )
     info = tmp_path / "offering_package-1.dist-info"
     info.mkdir()
-    (info / "METADATA").write_text("Metadata-Version: 2.1\nName: offering-package\nVersion: 1\n", encoding="utf-8")
-    (info / "entry_points.txt").write_text("[circuit_reviewer.rules]\nextra = offering_package:folder\n", encoding="utf-8")
+    (info / "METADATA").write_text(
+        "Metadata-Version: 2.1\nName: offering-package\nVersion: 1\n", encoding="utf-8"
+    )
+    (info / "entry_points.txt").write_text(
+        "[circuit_reviewer.rules]\nextra = offering_package:folder\n", encoding="utf-8"
+    )
     assert [r.name for r in load_rules([])] == []
     monkeypatch.syspath_prepend(str(tmp_path))
     assert [r.name for r in load_rules([])] == ["a-rule"]
-    (tmp_path / "offering_package.py").write_text("def folder():\n    raise OSError('gone')\n", encoding="utf-8")
+    (tmp_path / "offering_package.py").write_text(
+        "def folder():\n    raise OSError('gone')\n", encoding="utf-8"
+    )
     import sys
 
     monkeypatch.delitem(sys.modules, "offering_package")
     with pytest.raises(RuleNotLoadable, match="gone"):
         load_rules([])
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
+def test_a_rule_speaks_the_words_of_the_trade(rule: Rule) -> None:
+    source = Path(rule.path).read_text(encoding="utf-8")
+    texts = [
+        node.value
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    ]
+    said = [re.sub(r"`[^`]*`", "", text) for text in texts if " " in text]
+    assert [match[0] for text in said if (match := ODD.search(text))] == []
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
+def test_a_rule_file_is_narrow_and_its_name_short(rule: Rule) -> None:
+    source = Path(rule.path).read_text(encoding="utf-8")
+    assert len(rule.name) <= 60
+    assert [line for line in source.splitlines() if len(line) > 110] == []
+    assert [line for line in rule.help.splitlines() if len(line) > 100] == []
+
+
+def test_no_rule_reads_the_words_of_an_answer() -> None:
+    """``"takes" in draw.what`` would decide by a sentence; an answer has a field for it."""
+    found = []
+    for rule in RULES:
+        for node in ast.walk(ast.parse(Path(rule.path).read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Compare) or not any(
+                isinstance(op, ast.In | ast.NotIn) for op in node.ops
+            ):
+                continue
+            on_words = any(
+                isinstance(c, ast.Attribute) and c.attr in ("what", "words", "why") for c in node.comparators
+            )
+            if on_words and isinstance(node.left, ast.Constant):
+                found.append(f"{rule.name}: {ast.unparse(node)}")
+    assert found == []

@@ -210,7 +210,7 @@ def test_what_the_file_lacks_is_told(dressed: Path) -> None:
         (["--failed", "W20=stays"], "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`."),
         (["--failed", "W20=melted"], "does not fail as `melted`"),
         (["--failed", "left-fuse=shorted-to-ground"], "`left-fuse=shorted-to-ground@line`, `left-fuse=shorted-to-ground@load`"),
-        (["--failed", "left-switch=stays@half"], "`left-switch=stays@off`"),
+        (["--failed", "left-switch=stays@half"], "`left-switch=stays@down`"),
     ],
 )
 def test_what_cannot_be_answered_is_one_message(dressed: Path, arguments: list[str], words: str) -> None:

@@ -74,7 +74,7 @@ def test_a_wire_that_carries_too_much_is_told_with_the_numbers_of_the_rule(bench
     assert wire["limit"]["amperes"] == pytest.approx(4 * 0.82 / 0.625 * (90 / 80) ** 0.5, abs=1e-6)
     assert wire["limit"]["printed_amperes"] == 4 and wire["share_of_limit"] > 1 and wire["state"] == "cruise"
     assert wire["drop_volts"] == pytest.approx(abs(wire["amperes"]) * 28.4 * 0.9 / 304.8, abs=1e-5)  # 28.4 ohm per 1000 ft
-    expected = parsed(FILES["wires-carry-their-current"])["findings"][0]
+    expected = parsed(FILES["wires-are-within-their-current-rating"])["findings"][0]
     assert dict(expected["numbers"])["current"] == f"{abs(wire['amperes']):.2f} A"
     assert dict(expected["numbers"])["limit"] == f"{wire['limit']['amperes']:.2f} A"
     text = flat(wires("thin.yaml").stdout)

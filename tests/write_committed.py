@@ -1,4 +1,4 @@
-"""Writes what is committed and compared: schemas, the examples' reviews, the README's answers and table of rules, the developers' table of figures.
+"""Writes what is committed and compared: schemas, the examples' reviews, the README's answers, the rules' README, the developers' table of figures.
 
 Run ``python -m tests.write_committed`` after a change that is meant to alter them, and read the difference before committing it.
 """
@@ -22,13 +22,27 @@ from reviewer.reports.review.text import as_text
 from reviewer.reports.trace_text import trace_text
 from reviewer.reports.wires.text import wires_text
 from reviewer.rulebook.loader import load_rules
+from reviewer.rulebook.rule import Rule
 from reviewer.session import facts_of, review_file
 from reviewer.tables.lookup import all_tables
 from tests.document_schemas import DOCUMENTS, document_schema
+from tests.faults.planted import FAULTED, faulted_text
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
-RULE_MARKS = ("<!-- rules -->\n", "<!-- end of rules -->\n")
+#: what the rules of a chapter ask for, in the order of the README of the rules
+CHAPTERS = {
+    "redundancy": "No single failure, and no latent failure with one further, loses a critical function.",
+    "backfeed": "No source feeds what it must not feed, in any switch combination.",
+    "protection": "Circuit protection is at every wire end that needs it, fits its wire and is selective.",
+    "grounding": "Returns are present, low in resistance, and keep noise and ground shift out of signals.",
+    "wiring": "Wires, pins and terminals carry their current with a voltage drop within limits.",
+    "sources": "Batteries, alternators and external power work within their limits and fail safely.",
+    "endurance": "Alternators carry the loads of every phase, and batteries last for the required time.",
+    "switching": "Switches, relays and contactors suit their loads and keep critical functions powered.",
+    "indication": "Failures and what is left on are indicated to the crew.",
+    "documentation": "The design file states what the review, the builder and the inspector need.",
+}
 ANSWER_MARKS = ("<!-- answers -->\n", "<!-- end of answers -->\n")
 FIGURE_MARKS = ("<!-- figures -->\n", "<!-- end of figures -->\n")
 
@@ -49,14 +63,15 @@ def example_review(path: Path) -> Review:
 def committed() -> dict[Path, str]:
     """Every committed file that is made, with the text that it should have."""
     schemas = {"design": design_schema(), **{name: document_schema(name) for name in DOCUMENTS}}
-    made = {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
+    made = {FAULTED: faulted_text()}
+    made |= {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
     for path in EXAMPLES:
         review = example_review(path)
         stem = path.name.removesuffix(".design.yaml")
         made[path.with_name(f"{stem}.review.txt")] = as_text([review])
         made[path.with_name(f"{stem}.review.json")] = as_json([review])
-    readme = between((ROOT / "README.md").read_text(encoding="utf-8"), RULE_MARKS, rule_table())
-    made[ROOT / "README.md"] = between(readme, ANSWER_MARKS, answers())
+    made[ROOT / "README.md"] = between((ROOT / "README.md").read_text(encoding="utf-8"), ANSWER_MARKS, answers())
+    made[ROOT / "rules" / "README.md"] = rules_readme()
     made[ROOT / "DEVELOPERS.md"] = between((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), FIGURE_MARKS, figure_table())
     return made
 
@@ -94,13 +109,30 @@ def figure_table() -> str:
     return "\n| data | figures | clause | status |\n| --- | --- | --- | --- |\n" + "".join(rows) + "\n"
 
 
-def rule_table() -> str:
-    """The README's table of rules."""
-    rows = [f"| `{r.name}` | {r.title} | {r.hazard.word} |\n" for r in load_rules([ROOT / "rules"], installed=False)]
-    return "\n| rule | the property it asks for | class |\n| --- | --- | --- |\n" + "".join(rows) + "\n"
+def rules_readme() -> str:
+    """The README of the rules: each with the property it asks for and its class, by chapter."""
+    rules = load_rules([ROOT / "rules"], installed=False)
+    text = (
+        f"# The {len(rules)} rules\n\n"
+        "One rule a file, named for the property that a good design has. `reviewer explain NAME` prints\n"
+        "the page of a rule: why it matters, how it is judged, what it does not cover, its references, and\n"
+        "what satisfies it. The class is that of the rule; where a finding concerns a declared function,\n"
+        "the hazard class of losing that function may replace it.\n\n"
+        "This page is made by `python -m tests.write_committed`.\n"
+    )
+    by_chapter: dict[str, list[Rule]] = {chapter: [] for chapter in CHAPTERS}
+    for rule in rules:
+        by_chapter[Path(rule.path).parent.name].append(rule)
+    for chapter, found in by_chapter.items():
+        rows = "".join(f"| `{r.name}` | {r.title} | {r.hazard.word} |\n" for r in found)
+        text += f"\n## {chapter.capitalize()}\n\n{CHAPTERS[chapter]}\n\n"
+        text += f"| rule | the property it asks for | class |\n| --- | --- | --- |\n{rows}"
+    return text
+
 
 
 if __name__ == "__main__":
+    FAULTED.write_text(faulted_text(), encoding="utf-8")  # before its review is made
     for path, text in committed().items():
         path.write_text(text, encoding="utf-8")
         print(path.relative_to(ROOT))

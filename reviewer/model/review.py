@@ -31,9 +31,9 @@ class HazardClass(IntEnum):
 class Outcome(Enum):
     """How a rule ended. The value is the word that reports print."""
 
-    BROKE_DOWN = "rule error"
-    UNMET = "not met"
-    NOT_ASSESSED = "missing data"
+    RULE_ERROR = "rule error"
+    NOT_MET = "not met"
+    MISSING_DATA = "missing data"
     MET = "met"
     NOT_APPLICABLE = "not applicable"
 
@@ -134,11 +134,11 @@ class Assessment:
     def outcome(self) -> Outcome:
         """The worst of what happened: rule error, not met, missing data, met, not applicable."""
         if self.breakdowns:
-            return Outcome.BROKE_DOWN
+            return Outcome.RULE_ERROR
         if any(f.conceded is None for f in self.findings):
-            return Outcome.UNMET
+            return Outcome.NOT_MET
         if self.gaps:
-            return Outcome.NOT_ASSESSED
+            return Outcome.MISSING_DATA
         return Outcome.MET if self.examined else Outcome.NOT_APPLICABLE
 
 

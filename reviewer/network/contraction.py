@@ -29,19 +29,19 @@ class Chain:
 
 
 @record
-class Trunk:
+class ContractedGraph:
     """A network without its chains and dead ends.
 
     ``around[n]`` lists (2 * chain index, one more where the chain is left by its b end; other node
     kept) and is empty for a node that is not kept. ``inside[n]`` is (chain index, place in
-    ``inner``) for a node in a chain. ``hung[n]`` is (link index, True where the link leads from the
+    ``inner``) for a node in a chain. ``pendant[n]`` is (link index, True where the link leads from the
     parent by its a end, parent) for a pendant node, one on a dead end.
     """
 
     chains: tuple[Chain, ...]
     around: tuple[tuple[tuple[int, int], ...], ...]
     inside: dict[int, tuple[int, int]]
-    hung: dict[int, tuple[int, bool, int]]
+    pendant: dict[int, tuple[int, bool, int]]
     kept: frozenset[int]
     #: link -> the chain it is in
     chain_of: dict[int, int]
@@ -52,7 +52,7 @@ class Trunk:
         return len(self.around)
 
 
-def wanted_nodes(network: Network) -> frozenset[int]:
+def nodes_to_keep(network: Network) -> frozenset[int]:
     """Nodes at which something is powered, fed or energised.
 
     They always stay on the contracted graph.
@@ -65,15 +65,15 @@ def wanted_nodes(network: Network) -> frozenset[int]:
     return frozenset(wanted)
 
 
-def build_trunk(network: Network) -> Trunk:
+def contract(network: Network) -> ContractedGraph:
     """The contracted graph of a network."""
-    wanted = wanted_nodes(network)
+    wanted = nodes_to_keep(network)
     around = [
         {i: (other, leaving) for i, other, leaving in steps if other != n}
         for n, steps in enumerate(network.around)
     ]
-    hung = _cut_dead_ends(around, wanted)
-    kept = {n for n, steps in enumerate(around) if n in wanted or (n not in hung and len(steps) > 2)}
+    pendant = _cut_dead_ends(around, wanted)
+    kept = {n for n, steps in enumerate(around) if n in wanted or (n not in pendant and len(steps) > 2)}
     chains: list[Chain] = []
     used: set[int] = set()
     for start in sorted(kept):
@@ -87,26 +87,26 @@ def build_trunk(network: Network) -> Trunk:
             ends[chain.a].append((2 * c, chain.b))
             ends[chain.b].append((2 * c + 1, chain.a))
     chain_of = {i: c for c, chain in enumerate(chains) for i, _ in chain.steps}
-    return Trunk(tuple(chains), tuple(map(tuple, ends)), inside, hung, frozenset(kept), chain_of)
+    return ContractedGraph(tuple(chains), tuple(map(tuple, ends)), inside, pendant, frozenset(kept), chain_of)
 
 
 def _cut_dead_ends(
     around: list[dict[int, tuple[int, bool]]], wanted: Iterable[int]
 ) -> dict[int, tuple[int, bool, int]]:
-    hung: dict[int, tuple[int, bool, int]] = {}
+    pendant: dict[int, tuple[int, bool, int]] = {}
     wanted = set(wanted)
     todo = [n for n, steps in enumerate(around) if len(steps) == 1 and n not in wanted]
     while todo:
         node = todo.pop()
-        if node in hung or len(around[node]) != 1:
+        if node in pendant or len(around[node]) != 1:
             continue
         ((i, (parent, leaving)),) = around[node].items()
-        hung[node] = (i, not leaving, parent)
+        pendant[node] = (i, not leaving, parent)
         del around[parent][i]
         around[node].clear()
         if len(around[parent]) == 1 and parent not in wanted:
             todo.append(parent)
-    return hung
+    return pendant
 
 
 def _follow(

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
-    from reviewer.network.contraction import Trunk
+    from reviewer.network.contraction import ContractedGraph
 
 
 class Gate(Enum):
@@ -24,7 +24,7 @@ class Gate(Enum):
     ALWAYS = "always"
     SWITCH = "switch"
     ENERGISED = "energised"
-    AT_REST = "at rest"
+    DE_ENERGISED = "de-energised"
     PROTECTOR = "protector"
     SHIELD = "shield"
 
@@ -59,7 +59,7 @@ class Source:
 
 
 @record
-class Consumer:
+class PoweredDevice:
     """Something powered through any of ``plus`` and any of ``minus``.
 
     A coil may be fed either way round.
@@ -83,19 +83,19 @@ class Network:
     links: tuple[Link, ...]
     around: tuple[tuple[tuple[int, int, bool], ...], ...]
     sources: tuple[Source, ...]
-    consumers: tuple[Consumer, ...]
-    coils: tuple[Consumer, ...]
+    consumers: tuple[PoweredDevice, ...]
+    coils: tuple[PoweredDevice, ...]
     elements: tuple[str, ...]
     nodes_of: Mapping[str, tuple[int, ...]]
     #: bundle -> the elements of its wires
     bundles: Mapping[str, tuple[str, ...]]
 
     @cached_property
-    def trunk(self) -> Trunk:
+    def contracted(self) -> ContractedGraph:
         """What is left when chains are drawn as one line and dead ends are cut off."""
-        from reviewer.network.contraction import build_trunk
+        from reviewer.network.contraction import contract
 
-        return build_trunk(self)
+        return contract(self)
 
     @cached_property
     def links_of(self) -> Mapping[str, tuple[int, ...]]:
@@ -130,7 +130,7 @@ class Network:
     @cached_property
     def relayed(self) -> tuple[tuple[int, str, bool], ...]:
         """(link, element, True where it conducts when energised) for every contact of a relay."""
-        gates = (Gate.ENERGISED, Gate.AT_REST)
+        gates = (Gate.ENERGISED, Gate.DE_ENERGISED)
         return tuple(
             (i, link.element, link.gate is Gate.ENERGISED)
             for i, link in enumerate(self.links)

@@ -12,7 +12,7 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import Consumer, Gate, Link, Source
+from reviewer.network.graph import Gate, Link, PoweredDevice, Source
 from reviewer.network.kinds import entry_of
 
 #: the node of a name: ``part.terminal``, or a bar by its part's name
@@ -69,14 +69,14 @@ def _switch(of: NamedPart) -> Iterator[Link]:
 def _electromagnet(of: NamedPart) -> Iterator[Link]:
     for contact in of.part.contacts.values():
         if isinstance(contact, p.ChangeoverContact):
-            yield of.link(contact.common, contact.at_rest, Gate.AT_REST)
+            yield of.link(contact.common, contact.at_rest, Gate.DE_ENERGISED)
             yield of.link(contact.common, contact.energised, Gate.ENERGISED)
         elif isinstance(contact, p.MakeContact):
             one, other = contact.joins
             yield of.link(one, other, Gate.ENERGISED)
         elif isinstance(contact, p.BreakContact):
             one, other = contact.joins
-            yield of.link(one, other, Gate.AT_REST)
+            yield of.link(one, other, Gate.DE_ENERGISED)
         else:
             raise TypeError(f"{of.name}: no links are known for a contact of kind {contact.kind}")
 
@@ -124,12 +124,12 @@ def _alternator(of: NamedPart) -> Source:
     return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field)
 
 
-def _powered(of: NamedPart) -> Consumer:
-    return Consumer(of.element, tuple(map(of.at, of.part.supplies)), tuple(map(of.at, of.part.returns)))
+def _powered(of: NamedPart) -> PoweredDevice:
+    return PoweredDevice(of.element, tuple(map(of.at, of.part.supplies)), tuple(map(of.at, of.part.returns)))
 
 
-def _coil(of: NamedPart) -> Consumer:
-    return Consumer(of.element, (of.at(of.part.coil[0]),), (of.at(of.part.coil[1]),), either_way=True)
+def _coil(of: NamedPart) -> PoweredDevice:
+    return PoweredDevice(of.element, (of.at(of.part.coil[0]),), (of.at(of.part.coil[1]),), either_way=True)
 
 
 @record
@@ -141,8 +141,8 @@ class PlaceInNetwork:
 
     links: Callable[[NamedPart], Iterator[Link]]
     source: Callable[[NamedPart], Source] | None = None
-    consumer: Callable[[NamedPart], Consumer] | None = None
-    coil: Callable[[NamedPart], Consumer] | None = None
+    consumer: Callable[[NamedPart], PoweredDevice] | None = None
+    coil: Callable[[NamedPart], PoweredDevice] | None = None
 
 
 #: a bar only conducts

@@ -19,7 +19,7 @@ T = TypeVar("T")
 Passes = Callable[[Link, bool], bool]
 
 
-def come_to(network: Network, starts: Iterable[int], passes: Passes) -> set[int]:
+def reachable(network: Network, starts: Iterable[int], passes: Passes) -> set[int]:
     """Nodes reachable from some starts by links that may be passed, the starts included."""
     around, links = network.around, network.links
     return reachable_by(
@@ -39,7 +39,7 @@ def reachable_by(starts: Iterable[int], onward: Callable[[int], Iterable[int]]) 
     return seen
 
 
-class Tree(Generic[T]):
+class ShortestPaths(Generic[T]):
     """The shortest paths from one node to all others, searched no further than has been asked.
 
     ``onward`` as of :func:`shortest`.
@@ -50,7 +50,7 @@ class Tree(Generic[T]):
         self._todo = deque([start])
         self._onward = onward
 
-    def way(self, goal: int) -> list[T] | None:
+    def path(self, goal: int) -> list[T] | None:
         """The steps of the shortest path to a node; None where there is none.
 
         It is the path that :func:`shortest` finds.

@@ -46,7 +46,7 @@ def _charged(facts: Facts, battery: str) -> ChargedBattery:
     needs = ""
     try:
         window = facts.sources.window(name)
-        held = facts.sources.held(battery)
+        held = facts.sources.charging_points(battery)
         recharge = facts.sources.recharge(battery, limit or 0.0)
     except NotAssessable as missing:
         needs = missing.needs

@@ -200,7 +200,7 @@ def _endurance(old: Facts, new: Facts, untried: list[str]) -> Iterator[Changed]:
         ):
             continue
         try:
-            before, after = old.endurance.lasting(name).seconds, new.endurance.lasting(name).seconds
+            before, after = old.endurance.endurance_of(name).seconds, new.endurance.endurance_of(name).seconds
         except NotAssessable as missing:
             untried.append(f"The endurance of {name} was not compared; missing data: {missing.needs}.")
             continue

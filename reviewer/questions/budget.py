@@ -7,9 +7,9 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
 
-from reviewer.analysis.endurance.battery_endurance import Lasting, shed_at
+from reviewer.analysis.endurance.battery_endurance import BatteryEndurance, shed_at
 from reviewer.analysis.endurance.discharge import Moment
-from reviewer.analysis.endurance.phase_loads import AlternatorInPhase, PhaseLoad, percent
+from reviewer.analysis.endurance.phase_loads import AlternatorInPhase, LoadOfPhase, percent
 from reviewer.analysis.endurance.shedding import Shed
 from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.analysis.not_assessable import NotAssessable
@@ -22,11 +22,11 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AlternatorInPhase",
+    "BatteryEndurance",
     "Budget",
     "Drain",
-    "Lasting",
+    "LoadOfPhase",
     "Moment",
-    "PhaseLoad",
     "ShedStep",
     "budget",
     "budget_of",
@@ -55,8 +55,8 @@ class ShedStep:
 class Budget:
     """All of it. ``gaps`` are (what was not assessed, the missing data)."""
 
-    phases: tuple[PhaseLoad, ...]
-    lasting: tuple[Lasting, ...]
+    phases: tuple[LoadOfPhase, ...]
+    lasting: tuple[BatteryEndurance, ...]
     shed: tuple[ShedStep, ...]
     drains: tuple[Drain, ...]
     gaps: tuple[tuple[str, str], ...]
@@ -89,17 +89,19 @@ def budget(facts: Facts) -> Budget:
     flown = sorted((f for f in facts.points.flown if f.phase), key=lambda f: order.index(f.phase or ""))
     if not flown:
         gaps.append(("loads by phase", "`phases` of the operation"))
-    phases: list[PhaseLoad] = []
+    phases: list[LoadOfPhase] = []
     for f in flown:
         phases += solved(f"loads of phase {f.phase}", partial(facts.endurance.phase_load, f))
-    lasting: list[Lasting] = []
+    lasting: list[BatteryEndurance] = []
     for name in facts.design.of_kind(p.Battery):
         if facts.design.parts[name].purpose == "reserve" or facts.design.of_kind(p.Alternator):
-            lasting += solved(f"endurance of {name}", partial(facts.endurance.lasting, name))
+            lasting += solved(f"endurance of {name}", partial(facts.endurance.endurance_of, name))
     drains: list[Drain] = []
-    for states in solved("parasitic drain, parked", facts.endurance.stored_states):
+    for states in solved("parasitic drain, parked", facts.endurance.parked_states):
         for state in states:
-            for found in solved(f"parasitic drain in {state}", partial(facts.endurance.drains, state)):
+            for found in solved(
+                f"parasitic drain in {state}", partial(facts.endurance.parasitic_drains, state)
+            ):
                 drains += found
     gaps += [
         (f"days to half of {d.battery} in {d.state}", "`capacity`") for d in drains if d.capacity is None
@@ -114,7 +116,7 @@ def budget(facts: Facts) -> Budget:
     )
 
 
-def _steps(main: Lasting, plan: tuple[Shed, ...]) -> tuple[ShedStep, ...]:
+def _steps(main: BatteryEndurance, plan: tuple[Shed, ...]) -> tuple[ShedStep, ...]:
     at, runs, found = shed_at(main), main.found.runs, []
     for before, run in pairwise(runs):
         loads = next(shed.loads for shed in plan if shed.action == run.name)

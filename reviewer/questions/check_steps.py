@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
-from reviewer.analysis.detection.evidence import Scene
+from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
@@ -43,7 +43,7 @@ class _CheckSteps:
         self.answer, self.failures = facts.states.answer(check.state), proved(facts, check)
         self.spread = spread_of(facts, check.state)
         meters = {n: m for n, m in facts.detection.meters.items() if n in check.watch}
-        self.scene = Scene(self.answer, meters, self.failures) if self.failures else None
+        self.scene = Observation(self.answer, meters, self.failures) if self.failures else None
 
     def steps(self) -> tuple[CardStep, ...]:
         monitors = self.facts.design.watch.monitors

@@ -12,7 +12,7 @@ from reviewer.analysis.conduction.fixed_point import Conduction, carriers, condu
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, PairLosses
-from reviewer.analysis.detection.indications import Signs
+from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -68,7 +68,7 @@ class Effect:
     newly_powered: tuple[str, ...]
     functions: tuple[tuple[str, HazardClass], ...]
     remaining: tuple[RemainingRedundancy, ...]
-    signs: Signs
+    signs: Indications
     unsettled: bool
 
     @property
@@ -113,8 +113,10 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     answer = state_named(facts, state)
     name, stuck = answer.state.name, stuck_contacts(facts.design, dict(answer.state.switches))
     pairs = next_failures_after(answer, answer.failures, facts.failures.pair_losses(name))
-    rows = effects(answer, answer.failures, facts.detection.signs(name, answer.failures), pairs)
-    rows += effects(answer, stuck, facts.detection.signs(name, stuck), next_failures_after(answer, stuck))
+    rows = effects(answer, answer.failures, facts.detection.indications_of(name, answer.failures), pairs)
+    rows += effects(
+        answer, stuck, facts.detection.indications_of(name, stuck), next_failures_after(answer, stuck)
+    )
     bundles = (f"bundles/{b}" for b in facts.network.bundles)
     order = {element: i for i, element in enumerate((*facts.network.elements, *bundles))}
     in_order = tuple(sorted(rows, key=lambda row: order[row.failure.element]))
@@ -124,7 +126,7 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
 def effects(
     answer: StateAnswer,
     failures: Sequence[Failure],
-    signs: Sequence[Signs],
+    signs: Sequence[Indications],
     next_failures: Mapping[str, Sequence[int]],
 ) -> tuple[Effect, ...]:
     """The effects of some failures in a state. ``signs`` has an entry for each.
@@ -173,7 +175,7 @@ class _Table:
         self,
         answer: StateAnswer,
         failures: Sequence[Failure],
-        signs: Sequence[Signs],
+        signs: Sequence[Indications],
         next_failures: Mapping[str, Sequence[int]],
     ):
         self.answer, self.failures, self.signs, self.next_failures = answer, failures, signs, next_failures

@@ -52,7 +52,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     answer = state_named(facts, state)
     wanted = modes if mode is None else (mode_named(facts, element, modes, mode),)
     failures = tuple(f for f in failures_of(answer, element) if f.mode in wanted)
-    signs = facts.detection.signs(answer.state.name, failures)
+    signs = facts.detection.indications_of(answer.state.name, failures)
     found = effects(answer, failures, signs, next_failures_after(answer, failures))
     lost = dict.fromkeys(function for effect in found for function, _ in effect.functions)
     return WhatFails(

@@ -49,7 +49,11 @@ def latent_failures(facts: Facts) -> tuple[LatentElement, ...] | None:
     found = []
     for element, failures in by_element.items():
         loss = losses.get(element)
-        same = next((e for e, other in losses.items() if element in other.alike), "") if loss is None else ""
+        same = (
+            next((e for e, other in losses.items() if element in other.equivalent), "")
+            if loss is None
+            else ""
+        )
         taken = tuple((f, tuple(map(bare, seconds))) for f, seconds in loss.losses) if loss else ()
         words = tuple(f.words(facts.network) for f in failures)
         found.append(

@@ -120,7 +120,8 @@ def failure_named(facts: Facts, answer: StateAnswer, text: str) -> Failure:
         return found[place]
     if place or len(found) > 1:
         places = ", ".join(f"`{name}={mode}@{at}`" for at in found)
-        raise NoAnswer(f"{bare(element)} can fail so at {len(found)} places: {places}.")
+        count = f"{len(found)} {'place' if len(found) == 1 else 'places'}"
+        raise NoAnswer(f"{bare(element)} can fail so at {count}: {places}.")
     return next(iter(found.values()))
 
 

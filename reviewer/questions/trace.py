@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from reviewer.analysis.conduction.simple_paths import (
+    MOST_PATHS,
     MOST_STEPS,
-    MOST_WAYS,
-    Shut,
-    Ways,
-    feed_ways,
-    nearest_shut,
-    return_ways,
+    BlockedPath,
+    SimplePaths,
+    feed_paths,
+    nearest_blocked_path,
+    return_paths,
 )
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Consumer, Network, bare
+from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.questions.naming import NoAnswer, state_named, unknown
 
 #: the search for paths between two terminals ends at so many paths, or at so many steps
-SEARCH_LIMIT = (MOST_WAYS, MOST_STEPS)
+SEARCH_LIMIT = (MOST_PATHS, MOST_STEPS)
 
 SUPPLY, RETURN, COIL, TERMINAL, BAR = "supply", "return", "coil", "terminal", "bar"
 
@@ -66,7 +66,7 @@ class TracedTerminal:
     role: str
     fed: tuple[TracedPaths, ...]
     returned: tuple[TracedPaths, ...]
-    nearest: Shut | None = None
+    nearest: BlockedPath | None = None
     held_open: tuple[tuple[str, str], ...] = ()
 
     @property
@@ -154,7 +154,7 @@ def _state(
     answer: StateAnswer,
     name: str,
     points: Sequence[tuple[str, str]],
-    consumer: Consumer | None,
+    consumer: PoweredDevice | None,
 ) -> StateTrace:
     healthy, element = answer.healthy, f"parts/{name}"
     works: bool | None = None
@@ -173,7 +173,7 @@ def _state(
     )
 
 
-def _feeds_and_returns(answer: StateAnswer, source: str, consumer: Consumer) -> bool:
+def _feeds_and_returns(answer: StateAnswer, source: str, consumer: PoweredDevice) -> bool:
     fed, returned = answer.healthy.fed[source], answer.healthy.returned[source]
     ends = [(consumer.plus, consumer.minus)] + (
         [(consumer.minus, consumer.plus)] if consumer.either_way else []
@@ -190,7 +190,7 @@ def _terminal(
         ()
         if role == RETURN
         else tuple(
-            _traced(design, answer, s, feed_ways(answer, s, node))
+            _traced(design, answer, s, feed_paths(answer, s, node))
             for s in sources
             if answer.healthy.fed[s][node]
         )
@@ -201,16 +201,16 @@ def _terminal(
         wanted = [s for s in by if answer.healthy.returned[s][node]] or [
             s for s in sources if answer.healthy.returned[s][node]
         ]
-        back = tuple(_traced(design, answer, s, return_ways(answer, s, node)) for s in wanted)
-    shut = nearest_shut(answer, node, returns=role == RETURN) if not (fed or back) else None
+        back = tuple(_traced(design, answer, s, return_paths(answer, s, node)) for s in wanted)
+    shut = nearest_blocked_path(answer, node, returns=role == RETURN) if not (fed or back) else None
     return TracedTerminal(
         terminal, role, fed, back, shut, tuple((e, stand_words(answer, e)) for e in shut.at) if shut else ()
     )
 
 
-def _traced(design: Design, answer: StateAnswer, source: str, ways: Ways) -> TracedPaths:
+def _traced(design: Design, answer: StateAnswer, source: str, ways: SimplePaths) -> TracedPaths:
     return TracedPaths(
-        source, tuple(_traced_path(design, answer, w.elements) for w in ways.ways), ways.stopped
+        source, tuple(_traced_path(design, answer, w.elements) for w in ways.paths), ways.stopped
     )
 
 
@@ -251,10 +251,10 @@ def stand_words(answer: StateAnswer, element: str) -> str:
     return f"not energised (held off by {held})"
 
 
-def _coil_shut(answer: StateAnswer, coil: Consumer) -> Shut | None:
+def _coil_shut(answer: StateAnswer, coil: PoweredDevice) -> BlockedPath | None:
     """What holds a coil's circuit open: the return of its live end, or the feed of an end."""
     for one, other in ((*coil.plus, *coil.minus), (*coil.minus, *coil.plus)):
         if answer.healthy.live(one):
-            return nearest_shut(answer, other, returns=True)
-    found = [shut for n in (*coil.plus, *coil.minus) if (shut := nearest_shut(answer, n))]
+            return nearest_blocked_path(answer, other, returns=True)
+    found = [shut for n in (*coil.plus, *coil.minus) if (shut := nearest_blocked_path(answer, n))]
     return min(found, key=lambda shut: len(shut.at)) if found else None

@@ -8,24 +8,24 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed
 from reviewer.analysis.wiring.peak_drop import PeakRun
-from reviewer.analysis.wiring.voltage_drop import Run
+from reviewer.analysis.wiring.voltage_drop import CircuitRun
 from reviewer.analysis.wiring.wire_loading import Allowed, WireLoad
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.naming import state_named
 from reviewer.tables.limits import allowed_drop
-from reviewer.tables.lookup import Figure, OutsideTable, protector_limit
+from reviewer.tables.lookup import OutsideTable, SourcedFigure, protector_limit
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
 
 __all__ = [
     "Allowed",
+    "CircuitRun",
     "EndProtection",
     "LoadRow",
     "PeakRun",
-    "Run",
     "WireLoad",
     "WireRow",
     "WireTable",
@@ -85,7 +85,7 @@ class LoadRow:
     """
 
     load: str
-    continuous: tuple[str, Run] | None
+    continuous: tuple[str, CircuitRun] | None
     peak: PeakRun | None
     lowest: tuple[str, float] | None
     missing: tuple[str, ...]
@@ -100,8 +100,8 @@ class WireTable:
 
     wires: tuple[WireRow, ...]
     loads: tuple[LoadRow, ...]
-    continuous: Figure
-    intermittent: Figure
+    continuous: SourcedFigure
+    intermittent: SourcedFigure
     typical: tuple[str, ...]
     missing: tuple[str, ...]
 

@@ -89,7 +89,7 @@ def _grounds(facts: Facts) -> Mapping[str, tuple[str, ...] | None]:
     for name, part in facts.design.parts.items():
         if not part.open_ended or isinstance(part, p.Bus):
             continue
-        path = facts.paths.return_way((name,)) if name in facts.network.index else None
+        path = facts.paths.return_path((name,)) if name in facts.network.index else None
         if isinstance(part, (p.GroundBlock, p.Airframe)) or path:
             found[name] = tuple(map(bare, path)) if path else None
     return found

@@ -18,12 +18,12 @@ CAUTIONS: tuple[str, ...] = (
     "only.",
 )
 
-SILENCE = "Not assessed does not mean acceptable."
+UNASSESSED_CAUTION = "Not assessed does not mean acceptable."
 
 MEANINGS: dict[Outcome, str] = {
-    Outcome.BROKE_DOWN: "the rule itself failed; a defect of the rule, not of the design",
-    Outcome.UNMET: "at least one item does not have the property",
-    Outcome.NOT_ASSESSED: "data are missing, and no item was found without the property",
+    Outcome.RULE_ERROR: "the rule itself failed; a defect of the rule, not of the design",
+    Outcome.NOT_MET: "at least one item does not have the property",
+    Outcome.MISSING_DATA: "data are missing, and no item was found without the property",
     Outcome.MET: "every item has the property, or the finding is conceded",
     Outcome.NOT_APPLICABLE: "the design has no item for the rule",
 }
@@ -100,7 +100,7 @@ def listed_last(gaps: Sequence[Gap]) -> bool:
     return len({g.rule for g in gaps}) > LISTED_FIRST
 
 
-def hardest_words(gaps: Sequence[Gap]) -> str:
+def worst_words(gaps: Sequence[Gap]) -> str:
     """``10 of them hazardous.``: how many of the gaps have the worst class among them."""
     worst = max(g.hazard for g in gaps)
     return f"{sum(g.hazard is worst for g in gaps)} of them {worst.word}."

@@ -1,4 +1,4 @@
-"""Concessions: accepted findings, matched one to one; one that matches nothing is told."""
+"""Concessions: accepted findings, matched one to one; one that matches nothing is reported."""
 
 from __future__ import annotations
 
@@ -11,9 +11,12 @@ from reviewer.model.review import Assessment
 def grant(
     assessments: tuple[Assessment, ...], concessions: tuple[Concession, ...]
 ) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
-    """Mark the findings that are conceded. Returns the assessments anew, and the concessions that matched no finding.
+    """Mark the conceded findings.
 
-    A concession without a state accepts the finding of its rule and subject only where there is no more than one.
+    Returns the new assessments, and the concessions that matched no finding.
+
+    A concession without a state accepts the finding of its rule and subject only if there is
+    exactly one.
     """
     used: set[int] = set()
     done = []

@@ -18,11 +18,13 @@ def contents(rules: Sequence[Rule]) -> str:
 
 
 def page(rule: Rule, tests_folder: Path | None = None) -> str:
-    """The manual page of a rule: explanation, class, references, remedy, and an edit that breaks it.
+    """The manual page of a rule: explanation, class, references, remedy, an edit that breaks it.
 
-    ``tests_folder`` is the folder with a case file for each rule, at any depth; None leaves the edit out.
+    ``tests_folder`` is the folder with a case file for each rule, at any depth; None leaves the
+    edit out.
     """
-    text = f"{rule.name}\n{'=' * len(rule.name)}\n\n{rule.help}\n\nHazard class: {rule.hazard.word}, or that of the function it is about.\n"
+    text = f"{rule.name}\n{'=' * len(rule.name)}\n\n{rule.help}\n\n"
+    text += f"Hazard class: {rule.hazard.word}, or that of the function affected.\n"
     text += "What would satisfy it: " + rule.remedy + "\nReferences:\n"
     text += "".join(f"  {c.title}; {c.clause}\n" for c in rule.citations)
     edit = _edit(rule, tests_folder) if tests_folder else {}

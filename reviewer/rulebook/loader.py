@@ -1,4 +1,4 @@
-"""The shelf: folders of rule modules -> rules. A module that is not a whole rule stops the run, with what it lacks."""
+"""Loads folders of rule modules. An incomplete rule stops the run, with what it lacks."""
 
 from __future__ import annotations
 
@@ -27,10 +27,11 @@ class RuleNotLoadable(Exception):
 
 
 def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule, ...]:
-    """Load every ``*.py`` of some folders and of the chapters in them, and of the folders that installed packages offer when ``installed``.
+    """Load every ``*.py`` of some folders and of the chapters in them.
 
-    Returns the rules by name. Raises :class:`RuleNotLoadable` for a folder that is not there, a module that does not import or lacks
-    something, and for two rules of one name or title.
+    With ``installed``, the folders that installed packages offer are loaded too. Returns the rules
+    sorted by name. Raises :class:`RuleNotLoadable` for a missing folder, a module that does not
+    import or lacks something, and for two rules of one name or title.
     """
     rules: dict[str, Rule] = {}
     titles: dict[str, str] = {}
@@ -52,7 +53,7 @@ def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule
 
 
 def _offered() -> list[Path]:
-    # importlib.metadata costs more than all the rules together; it is loaded only where an installed package mentions the group
+    # importlib.metadata costs more than all the rules together: loaded only if a package mentions the group
     import sys
 
     needle = ENTRY_POINT_GROUP.encode()
@@ -73,9 +74,7 @@ def _offered() -> list[Path]:
     for point in entry_points(group=ENTRY_POINT_GROUP):
         try:
             found.append(Path(point.load()()))
-        except (
-            Exception
-        ) as error:  # whatever an installed package does, the person must learn which one it was
+        except Exception as error:  # whatever a package does, the user must learn which package it was
             raise RuleNotLoadable(
                 point.value, f"the entry point {point.name} failed: {type(error).__name__}: {error}"
             ) from error
@@ -92,10 +91,10 @@ def _load(path: Path) -> Rule:
         loader.exec_module(module)
     except Exception as error:  # a rule is somebody's code: any failure of it must be named, not hidden
         raise RuleNotLoadable(str(path), f"does not import: {type(error).__name__}: {error}") from error
-    return _whole(path, name, module)
+    return _complete(path, name, module)
 
 
-def _whole(path: Path, name: str, module: ModuleType) -> Rule:
+def _complete(path: Path, name: str, module: ModuleType) -> Rule:
     doc = inspect.cleandoc(module.__doc__ or "")
     title, _, rest = doc.partition("\n\n")
     lacks = []

@@ -9,15 +9,18 @@ from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.model.record import record
 from reviewer.model.review import Citation, HazardClass
 from reviewer.network.graph import bare
+from reviewer.rulebook.subject import Subject
 
 
 @record
 class Unmet:
     """What ``judge`` yields when a subject does not have the property.
 
-    ``sentence`` states what is wrong with names and numbers. ``field`` is a key of the subject, ``state`` an operating state, ``path`` a
-    sequence of element pointers, ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs where no
-    declared state shows it. ``hazard``, ``subject`` and ``remedy`` replace what the rule and the runner would say.
+    ``sentence`` states the thing, the fault and the consequence, with numbers and limits. ``field``
+    is a key of the subject, ``state`` an operating state, ``path`` a sequence of element pointers,
+    ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs
+    where no declared state shows the fault. ``hazard``, ``subject`` (a pointer) and ``remedy``
+    replace what the rule and the runner would say.
     """
 
     sentence: str
@@ -32,26 +35,36 @@ class Unmet:
     switches: tuple[tuple[str, str], ...] = ()
 
 
-def of_single_points(subject: str, points: Sequence[SinglePoint], loss: str) -> Iterator[Unmet]:
-    """What the single points of one element come to: nothing, or one Unmet. ``loss`` says what its loads lose."""
-    if points:
-        first = points[0]
-        alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.alike))
-        functions = ", ".join(dict.fromkeys(p.function for p in points))
-        numbers = [("states in which it does", ", ".join(dict.fromkeys(p.state for p in points)))]
-        yield Unmet(
-            f"{bare(subject)} alone takes {functions} when it fails: {', '.join(first.lost)} would {loss}, and no declared action restores it.",
-            state=first.state,
-            failure="; ".join(first.modes),
-            path=first.path,
-            numbers=tuple(numbers + ([("a short to ground at these does the same", alike)] if alike else [])),
-            hazard=max(p.hazard for p in points),
-        )
+def of_single_points(subject: Subject, points: Sequence[SinglePoint], loss: str) -> Iterator[Unmet]:
+    """One Unmet for all single points of one element, or none.
+
+    ``loss`` says how its loads are lost: ``not powered``, ``without return``.
+    """
+    if not points:
+        return
+    first = points[0]
+    functions = ", ".join(dict.fromkeys(p.function for p in points))
+    equivalent = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
+    numbers = [("states", ", ".join(dict.fromkeys(p.state for p in points)))]
+    if equivalent:
+        numbers.append(("same effect from a short to ground at", equivalent))
+    yield Unmet(
+        f"Single failure of {subject.name} causes loss of {functions}: {', '.join(first.lost)} {loss}."
+        " Not recoverable in flight (no crew action declared restores it).",
+        state=first.state,
+        failure="; ".join(first.modes),
+        path=first.path,
+        numbers=tuple(numbers),
+        hazard=max(p.hazard for p in points),
+    )
 
 
 @record
 class Rule:
-    """A rule as loaded. ``help`` is its manual page; ``subjects(facts)`` gives pointers, ``judge(subject, facts)`` gives Unmet."""
+    """A rule as loaded. ``help`` is its manual page.
+
+    ``subjects(facts)`` gives pointers or subjects, ``judge(subject, facts)`` gives Unmet.
+    """
 
     name: str
     title: str
@@ -59,6 +72,6 @@ class Rule:
     hazard: HazardClass
     citations: tuple[Citation, ...]
     remedy: str
-    subjects: Callable[[Any], Iterable[str]]
-    judge: Callable[[str, Any], Iterable[Unmet]]
+    subjects: Callable[[Any], Iterable[str | Subject]]
+    judge: Callable[[Subject, Any], Iterable[Unmet]]
     path: str

@@ -1,4 +1,4 @@
-"""Running rules: every subject judged, a breakdown contained to its subject, places and switch positions filled in."""
+"""Runs rules: judges every subject, contains a rule error to it, adds places and positions."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from reviewer.model.review import Assessment, Breakdown, Finding, Gap, Place, St
 from reviewer.network.graph import bare
 from reviewer.rulebook.concessions import grant
 from reviewer.rulebook.rule import Rule, Unmet
+from reviewer.rulebook.subject import Subject
 
 Progress = Callable[[int, int, str], None]
 
@@ -18,7 +19,10 @@ Progress = Callable[[int, int, str], None]
 def run_rules(
     rules: Sequence[Rule], facts: Facts, progress: Progress | None = None
 ) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
-    """Judge every rule. Returns the assessments in the order of the rules, and the concessions that match no finding."""
+    """Judge every rule.
+
+    Returns the assessments in the order of the rules, and the concessions that match nothing.
+    """
     done = []
     for number, rule in enumerate(rules):
         if progress:
@@ -38,24 +42,25 @@ def _assess(rule: Rule, facts: Facts) -> Assessment:
             work()
         except NotAssessable as gap:
             gaps.append(Gap(rule.name, subject, gap.needs, rule.hazard, _place(facts.design, subject, "")))
-        except Exception as error:  # a rule's defect is reported as one and must not stop the others
+        except Exception as error:  # a rule error is reported and must not stop the other rules
             import traceback
 
             breakdowns.append(
                 Breakdown(rule.name, subject, f"{type(error).__name__}: {error}", traceback.format_exc())
             )
 
-    subjects: list[str] = []
-    contain("", lambda: subjects.extend(dict.fromkeys(rule.subjects(facts))))
-    for subject in subjects:
+    pointers: list[str] = []
+    contain("", lambda: pointers.extend(dict.fromkeys(map(str, rule.subjects(facts)))))
+    for pointer in pointers:
         examined += 1
 
-        def judge(subject: str = subject) -> None:
+        def judge(pointer: str = pointer) -> None:
+            subject = Subject(pointer)
             for unmet in rule.judge(subject, facts):
                 finding = _finding(rule, subject, unmet, facts)
                 findings.setdefault((finding.subject, finding.state), finding)
 
-        contain(subject, judge)
+        contain(pointer, judge)
     return Assessment(
         rule.name,
         rule.title,
@@ -69,8 +74,8 @@ def _assess(rule: Rule, facts: Facts) -> Assessment:
     )
 
 
-def _finding(rule: Rule, subject: str, unmet: Unmet, facts: Facts) -> Finding:
-    about = unmet.subject or subject
+def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Finding:
+    about = unmet.subject or subject.pointer
     state = facts.states.declared[unmet.state] if unmet.state else None
     return Finding(
         rule=rule.name,
@@ -96,17 +101,16 @@ def _kind(design: Design, element: str) -> str:
     return design.parts[bare(element)].kind
 
 
-def _place(design: Design, subject: str, field: str) -> Place | None:
-    head, _, name = subject.partition("/")
-    pointer = f"{head}/{name.replace('~', '~0').replace('/', '~1')}" if name else head
-    if head in ("operation", "watch"):
-        group, _, inner = name.partition("/")
-        pointer = f"{head}/{group}" + (f"/{inner.replace('~', '~0').replace('/', '~1')}" if inner else "")
-    elif head == "bundles":
+def _place(design: Design, pointer: str, field: str) -> Place | None:
+    """Where a field stands in the file, else its subject, else the section of the file."""
+    subject = Subject(pointer)
+    if subject.kind == "bundles":
         # a bundle stands nowhere in the file but in its wires
-        wire = next((w for w, spec in design.wires.items() if spec.bundle == name), "")
-        pointer, field = f"wires/{wire.replace('~', '~0').replace('/', '~1')}", "bundle"
-    for candidate in (f"{pointer}/{field}", pointer, head):
+        wire = next((name for name, wire in design.wires.items() if wire.bundle == subject.name), "")
+        subject, field = Subject(f"wires/{wire}"), "bundle"
+    name = subject.name.replace("~", "~0").replace("/", "~1")
+    at = "/".join(step for step in (subject.section, subject.kind, name) if step)
+    for candidate in (f"{at}/{field}", at, subject.section or subject.kind):
         if candidate in design.places:
             return Place(*design.places[candidate])
     return None

@@ -6,12 +6,12 @@ Secondary figures; charts of lithium differ by a tenth of the charge and more.
 from __future__ import annotations
 
 from reviewer.tables.interpolation import interpolate
-from reviewer.tables.lookup import Figure, OutsideTable, PrintedTable, table
+from reviewer.tables.lookup import OutsideTable, PrintedTable, SourcedFigure, table
 
 CHEMISTRIES = {"lead-acid": "lead_acid", "lithium-iron-phosphate": "lithium_iron_phosphate"}
 
 
-def open_circuit_voltage(chemistry: str, state_of_charge: float, nominal: str = "14 V") -> Figure:
+def open_circuit_voltage(chemistry: str, state_of_charge: float, nominal: str = "14 V") -> SourcedFigure:
     """Open-circuit volts of a rested battery at a ``state_of_charge`` (0 to 1), linear between the
     printed points.
 
@@ -25,7 +25,7 @@ def open_circuit_voltage(chemistry: str, state_of_charge: float, nominal: str = 
         raise OutsideTable(
             f"{printed.origin.title} has no point for {percent:g} %; it goes from {printed.origin.range}"
         )
-    return Figure(cells * interpolate(points, min(percent, points[-1][0])), printed.origin)
+    return SourcedFigure(cells * interpolate(points, min(percent, points[-1][0])), printed.origin)
 
 
 def open_circuit_knots(chemistry: str) -> tuple[float, ...]:
@@ -34,15 +34,15 @@ def open_circuit_knots(chemistry: str) -> tuple[float, ...]:
     return tuple(percent / 100 for percent, _ in _table(chemistry).points())
 
 
-def state_of_charge_at(chemistry: str, volts: float, nominal: str = "14 V") -> Figure:
+def state_of_charge_at(chemistry: str, volts: float, nominal: str = "14 V") -> SourcedFigure:
     """The state of charge (0 to 1) of a rested battery with ``volts`` at open circuit; 0 below and
     1 above the printed voltages. Raises :class:`OutsideTable`."""
     printed, cells = _table(chemistry), _cells(nominal)
     points = [(v, p) for p, v in printed.points()]
     volts /= cells
     if volts <= points[0][0]:
-        return Figure(0.0, printed.origin)
-    return Figure(1.0 if volts > points[-1][0] else interpolate(points, volts) / 100, printed.origin)
+        return SourcedFigure(0.0, printed.origin)
+    return SourcedFigure(1.0 if volts > points[-1][0] else interpolate(points, volts) / 100, printed.origin)
 
 
 def _table(chemistry: str) -> PrintedTable:

@@ -3,19 +3,19 @@ opening times of fuses."""
 
 from __future__ import annotations
 
-from reviewer.tables.lookup import Figure, OutsideTable, table
+from reviewer.tables.lookup import OutsideTable, SourcedFigure, table
 
 #: constructions of fuses whose opening times can be named
 FUSE_CONSTRUCTIONS = ("blade", "large_blade", "cartridge")
 
 
-def copper_constants() -> tuple[Figure, Figure]:
+def copper_constants() -> tuple[SourcedFigure, SourcedFigure]:
     """K in A s^0.5 / mm2 and beta in C of copper, IEC 60949."""
     adiabatic = table("short_circuit", "adiabatic")
     return adiabatic.at("copper", "K"), adiabatic.at("copper", "beta")
 
 
-def final_temperature(insulation: str) -> Figure:
+def final_temperature(insulation: str) -> SourcedFigure:
     """Temperature in C that an insulation (``"pvc"``, ``"butyl-rubber"``, ``"xlpe-or-epr"``) bears
     at the end of a short circuit.
 
@@ -24,7 +24,7 @@ def final_temperature(insulation: str) -> Figure:
     return table("short_circuit", "final_temperature").at(insulation)
 
 
-def longest_opening(construction: str | None, multiple: float) -> tuple[Figure, float]:
+def longest_opening(construction: str | None, multiple: float) -> tuple[SourcedFigure, float]:
     """Longest time in seconds that a fuse may take to open at ``multiple`` times its rating, and
     the printed multiple that was read: the largest that is no larger. Raises :class:`OutsideTable`
     for a breaker, a limiter, an unknown construction and a smaller multiple."""

@@ -3,7 +3,7 @@ FAA-H-8083-32."""
 
 from __future__ import annotations
 
-from reviewer.tables.lookup import Figure, OutsideTable, table
+from reviewer.tables.lookup import OutsideTable, SourcedFigure, table
 
 #: nominal voltage of a design -> row of Table 11-6, and of Table 11-4, which prints 28 V and 12 V
 _DROP_ROW = {"14 V": "14", "28 V": "28", "115 V": "115", "200 V": "200"}
@@ -21,7 +21,7 @@ _SWITCH_COLUMN = {
 }
 
 
-def allowed_drop(nominal: str, duty: str) -> Figure:
+def allowed_drop(nominal: str, duty: str) -> SourcedFigure:
     """Allowed drop in volts: Table 11-6, ``nominal`` as in a design (``"14 V"``), ``duty``
     ``"continuous"`` or ``"intermittent"`` (from memory). Raises :class:`OutsideTable`."""
     if duty not in ("continuous", "intermittent"):
@@ -29,13 +29,13 @@ def allowed_drop(nominal: str, duty: str) -> Figure:
     return table("voltage_drop", duty).at(_DROP_ROW.get(nominal, nominal))
 
 
-def structure_return_ohms() -> Figure:
+def structure_return_ohms() -> SourcedFigure:
     """Resistance from a source's ground point to an equipment's, in ohm, up to which a return
     through structure is satisfactory."""
     return table("voltage_drop", "structure_return").at("most")
 
 
-def switch_factor(nominal: str, load_type: str) -> Figure:
+def switch_factor(nominal: str, load_type: str) -> SourcedFigure:
     """Factor of Table 11-4 on the continuous current of a load; ``read_as`` names the column where
     it is not the load's own type.
 
@@ -49,13 +49,13 @@ def switch_factor(nominal: str, load_type: str) -> Figure:
     )
 
 
-def silver_contact_least() -> tuple[Figure, Figure]:
+def silver_contact_least() -> tuple[SourcedFigure, SourcedFigure]:
     """Volts and amperes below which silver contacts are unsuited unless they are rated for it,
     11-53g."""
     low = table("switch_factors", "low_energy")
     return low.at("least", "volts"), low.at("least", "amperes")
 
 
-def alternator_share() -> Figure:
+def alternator_share() -> SourcedFigure:
     """Share of an alternator's rated output that the continuous load may take, 11-35a."""
     return table("load_limits", "alternator").at("most")

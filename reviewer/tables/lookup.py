@@ -46,7 +46,7 @@ class Origin:
 
 
 @record
-class Figure:
+class SourcedFigure:
     """One published value with its origin. ``read_as`` is the printed row that was read where it is
     not the one asked for."""
 
@@ -63,7 +63,7 @@ class PrintedTable:
     columns: tuple[str, ...]
     rows: Mapping[str, tuple[float, ...]]
 
-    def at(self, row: str, column: str | None = None, read_as: str | None = None) -> Figure:
+    def at(self, row: str, column: str | None = None, read_as: str | None = None) -> SourcedFigure:
         """The printed value; ``column`` may be left out where there is one. Raises
         :class:`OutsideTable`."""
         place = 0 if column is None else self.columns.index(column) if column in self.columns else -1
@@ -72,7 +72,7 @@ class PrintedTable:
             raise OutsideTable(
                 f"{self.origin.title} prints no value for {wanted}; it goes from {self.origin.range}"
             )
-        return Figure(self.rows[row][place], self.origin, read_as)
+        return SourcedFigure(self.rows[row][place], self.origin, read_as)
 
     def points(self, column: str | None = None) -> tuple[tuple[float, float], ...]:
         """The rows as (number, value), in rising order, for tables whose rows are numbers."""

@@ -10,13 +10,13 @@ import math
 from functools import cache
 
 from reviewer.tables.interpolation import interpolate
-from reviewer.tables.lookup import Figure, OutsideTable, PrintedTable, table
+from reviewer.tables.lookup import OutsideTable, PrintedTable, SourcedFigure, table
 
 FILE = "typical_values"
 
 
 @cache
-def typical(kind: str, name: str) -> Figure:
+def typical(kind: str, name: str) -> SourcedFigure:
     """A typical value: ``kind`` ``"volts"``, ``"ohms"``, ``"amperes"``, ``"celsius"`` or
     ``"shares"``.
 
@@ -31,7 +31,7 @@ def typical(kind: str, name: str) -> Figure:
     raise OutsideTable(f"no typical value in {kind} is named {name}")
 
 
-def battery_ohms(chemistry: str, ampere_hours: float) -> Figure:
+def battery_ohms(chemistry: str, ampere_hours: float) -> SourcedFigure:
     """Typical resistance in ohm of a new, charged battery of a 14 V system, by its capacity.
 
     Between the sizes of the table it is linear on logarithmic scales; outside, resistance times
@@ -41,12 +41,12 @@ def battery_ohms(chemistry: str, ampere_hours: float) -> Figure:
     points = made.points()
     if points[0][0] <= ampere_hours <= points[-1][0]:
         on_paper = [(math.log(size), math.log(ohms)) for size, ohms in points]
-        return Figure(math.exp(interpolate(on_paper, math.log(ampere_hours))), made.origin)
+        return SourcedFigure(math.exp(interpolate(on_paper, math.log(ampere_hours))), made.origin)
     size, ohms = points[0] if ampere_hours < points[0][0] else points[-1]
-    return Figure(ohms * size / ampere_hours, made.origin)
+    return SourcedFigure(ohms * size / ampere_hours, made.origin)
 
 
-def charge_acceptance(chemistry: str, state_of_charge: float) -> Figure:
+def charge_acceptance(chemistry: str, state_of_charge: float) -> SourcedFigure:
     """Amperes that a battery of a 14 V system accepts for each ampere-hour of capacity and each
     volt above its open-circuit voltage, linear between the points of the table; ``state_of_charge``
     from 0 to 1.
@@ -56,7 +56,7 @@ def charge_acceptance(chemistry: str, state_of_charge: float) -> Figure:
     """
     made = _by_chemistry(chemistry, "acceptance")
     try:
-        return Figure(interpolate(made.points(), 100 * state_of_charge), made.origin)
+        return SourcedFigure(interpolate(made.points(), 100 * state_of_charge), made.origin)
     except ValueError:
         raise OutsideTable(
             f"{made.origin.title} has no point for {state_of_charge:.0%}; it goes from {made.origin.range}"

@@ -7,7 +7,7 @@ import math
 from functools import cache
 
 from reviewer.model.quantities import FOOT_M, INCH_M, Gauge
-from reviewer.tables.lookup import Figure, OutsideTable, PrintedTable, table
+from reviewer.tables.lookup import OutsideTable, PrintedTable, SourcedFigure, table
 
 #: one circular mil, the area of a circle of 0.001 in, in mm2
 CMIL_MM2 = math.pi / 4 * (0.001 * INCH_M * 1000) ** 2
@@ -53,7 +53,7 @@ def is_large(gauge: Gauge) -> bool:
     return awg_number(printed_size(gauge)) <= awg_number(LARGE_AWG)
 
 
-def printed_amperes(gauge: Gauge, insulation_c: float) -> tuple[Figure, float]:
+def printed_amperes(gauge: Gauge, insulation_c: float) -> tuple[SourcedFigure, float]:
     """Amperes of Table 11-9, and the temperature class in degC whose column was read: the highest
     that the insulation reaches.
 
@@ -68,7 +68,7 @@ def printed_amperes(gauge: Gauge, insulation_c: float) -> tuple[Figure, float]:
     return _figure(gauge, f"{classes[-1]:g} C"), classes[-1]
 
 
-def resistance_per_metre(gauge: Gauge) -> Figure:
+def resistance_per_metre(gauge: Gauge) -> SourcedFigure:
     """Largest resistance at 20 C in ohm per metre: Table 11-9 for AWG sizes, IEC 60228 class 5 for
     metric sizes.
 
@@ -76,7 +76,7 @@ def resistance_per_metre(gauge: Gauge) -> Figure:
     """
     if gauge.awg is not None:
         figure = _figure(gauge, "ohm per 1000 ft")
-        return Figure(figure.value / (1000 * FOOT_M), figure.origin, figure.read_as)
+        return SourcedFigure(figure.value / (1000 * FOOT_M), figure.origin, figure.read_as)
     metric = table("copper_wire", "metric")
     fitting = [row for row in metric.rows if float(row) <= gauge.area_mm2 * 1.0000001]
     if not fitting or gauge.area_mm2 > 120:
@@ -84,7 +84,7 @@ def resistance_per_metre(gauge: Gauge) -> Figure:
             f"{metric.origin.title} has no row for {gauge} here; it goes from {metric.origin.range}"
         )
     row = max(fitting, key=float)
-    return Figure(
+    return SourcedFigure(
         metric.at(row).value / 1000,
         metric.origin,
         None if math.isclose(float(row), gauge.area_mm2) else f"{row} mm2",
@@ -107,7 +107,7 @@ def conductor_area_mm2(gauge: Gauge) -> float:
     return gauge.area_mm2 if gauge.awg is None else _figure(gauge, "cmil").value * CMIL_MM2
 
 
-def bundle_factor(wires: int, loaded: float) -> Figure:
+def bundle_factor(wires: int, loaded: float) -> SourcedFigure:
     """Factor on the free-air current in a bundle of ``wires`` (1 to 19) that uses the share
     ``loaded`` (0 to 1) of its capacity.
 
@@ -123,7 +123,7 @@ def bundle_factor(wires: int, loaded: float) -> Figure:
     return bundles.at(str(wires), column)
 
 
-def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure:
+def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> SourcedFigure:
     """Factor on a current printed for ``printed_c`` ambient in air of ``ambient_c``: ((TR - Ta) /
     (TR - T)) to the power 0.5, NFPA 70 310.15(B).
 
@@ -135,14 +135,14 @@ def ambient_factor(class_c: float, ambient_c: float, printed_c: float) -> Figure
         raise OutsideTable(
             f"in air of {ambient_c:g} C nothing is left for the current of a wire of the {class_c:g} C class"
         )
-    return Figure(((class_c - ambient_c) / (class_c - printed_c)) ** root.value, root.origin)
+    return SourcedFigure(((class_c - ambient_c) / (class_c - printed_c)) ** root.value, root.origin)
 
 
 def _aircraft() -> PrintedTable:
     return table("copper_wire", "aircraft")
 
 
-def _figure(gauge: Gauge, column: str) -> Figure:
+def _figure(gauge: Gauge, column: str) -> SourcedFigure:
     size = printed_size(gauge)
     return _aircraft().at(size, column, None if size == gauge.awg else f"{size} AWG")
 

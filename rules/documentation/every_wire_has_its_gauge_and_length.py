@@ -1,13 +1,15 @@
-"""Past the concept stage every wire has its gauge and its length.
+"""Past the concept stage every wire has a gauge and a length.
 
-Why: protection, current and voltage drop follow from them; a heavy cable without a length would seem to drop nothing.
+Why: protection, current rating and voltage drop follow from them; a heavy cable without a length
+would show no drop.
 
-How judged: in a design of the detailed or as-built stage, both keys of each wire. A braid or a measured conductor may give its `resistance` instead.
+How judged: in a detailed or as-built design, both keys of each wire. A braid or a measured
+conductor may give its `resistance` instead.
 
 Not covered: whether the lengths are true, and the concept stage, which asks for topology only.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "a wire list gives gauge and length"),)
@@ -20,8 +22,8 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
     wire = facts.design.wires[name]
     missing = [key for key, value in (("gauge", wire.gauge), ("length", wire.length)) if value is None]
     if missing and wire.resistance is None:

@@ -1,20 +1,21 @@
-"""Spares are carried of the fuses that can be replaced in flight.
+"""Spare fuses are carried for the fuses that can be replaced in flight.
 
-Why: a fuse holder in reach is of no use without a fuse of its rating.
+Why: an accessible fuse holder is useless without a fuse of its rating.
 
-How judged: of each rating of fuse that is in reach in flight, one spare at least, and one for every two fuses that are fitted. The `spares` of a fuse are
-those of its rating; the largest number given for a rating counts.
+How judged: of each rating of fuse accessible in flight, at least one spare, and one for every two
+fitted. The `spares` of a fuse are those of its rating; the largest number given for a rating
+counts.
 
-Not covered: fuses that cannot be reached in flight, and the construction of the spares.
+Not covered: fuses not accessible in flight, and the construction of the spares.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
     ("cfr-23-1357", "spare fuses, one of each rating or half of those fitted; from memory, 27.1357(e) read"),
 )
-REMEDY = "Carry the spares where the pilot reaches them."
+REMEDY = "Carry the spares within the pilot's reach."
 
 
 def subjects(facts: Facts):
@@ -23,9 +24,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    part = facts.design.parts[name]
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
     missing = [key for key in ("reach", "rating") if getattr(part, key) is None]
     if missing:
         raise NotAssessable(f"`{missing[0]}` of {name}")
@@ -39,7 +40,8 @@ def judge(subject: str, facts: Facts):
     wanted = max(1, (len(alike) + 1) // 2)
     if max(spares) < wanted:
         yield Unmet(
-            f"{max(spares) or 'No'} spare of {part.rating:g} A is carried for {len(alike)} of that rating in reach in flight; {wanted} or more are wanted.",
+            f"{part.rating:g} A fuses: {max(spares)} spare for {len(alike)} accessible in flight; required "
+            f"{wanted}.",
             field="spares" if part.spares is not None else "",
-            numbers=(("spares", f"{max(spares)}"), ("wanted", f"{wanted}")),
+            numbers=(("spares", f"{max(spares)}"), ("required", f"{wanted}")),
         )

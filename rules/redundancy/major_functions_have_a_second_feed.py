@@ -1,27 +1,31 @@
-"""A function whose loss is major has a second feed that shares no part with the first, up to its own branch.
+"""A function whose loss is major has a second feed, independent of the first up to its own branch.
 
-Why: with one bus the radio, the engine display and the trim all go at once.
+Why: with one bus the radio, the engine display and the trim are all lost at once.
 
-How judged: each single failure in every state of normal flight that takes a function of class major together with something that is not its own: a bus,
-a source, or a load of something else. What takes only the loads of the function, such as its own breaker, is its own branch. A declared action
-that brings the function back counts as a second feed.
+How judged: each single failure in every normal flight state that loses a function of class major
+together with something else: a bus, a source, or a load of another function. A failure that affects
+only the function's own loads, such as its own breaker, is its own branch. A declared action that
+recovers the function counts as a second feed.
 
 Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply or distribution system"),)
-REMEDY = "Add a second feed by a diode, a relay or a switch from another source or bus, and a second return where it is the return that fails."
+REMEDY = (
+    "Add a second feed by a diode, relay or switch from another source or bus; add a second return if "
+    "the return fails."
+)
 
 
 def subjects(facts: Facts):
     return [f"functions/{f}" for f in facts.failures.major_functions] if facts.states.flight_answers() else []
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     for shared in facts.failures.shared_feeds(function):
         left = {
             f: taken
@@ -31,12 +35,13 @@ def judge(subject: str, facts: Facts):
         if not left:
             continue
         first, taken = next(iter(left.items()))
-        elements = list(dict.fromkeys(f.element.partition("/")[2] for f in left))
-        with_it = [e.partition("/")[2] for e in taken]
+        elements = list(dict.fromkeys(bare(f.element) for f in left))
+        with_it = [bare(e) for e in taken]
         yield Unmet(
-            f"{function} has no second feed: {elements[0]} alone takes it, and {', '.join(with_it[:3])}{' and more' if with_it[3:] else ''} with it.",
+            f"Single failure of {elements[0]} causes loss of {function} and of {few(with_it, 3)}: no "
+            "independent second feed.",
             state=shared.state,
             failure=first.words(facts.network),
-            numbers=(("taken by any of", ", ".join(elements)),),
+            numbers=(("lost by failure of any of", ", ".join(elements)),),
         )
         return

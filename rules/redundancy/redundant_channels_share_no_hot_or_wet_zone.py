@@ -1,18 +1,22 @@
-"""The channels of a critical function do not all stand in one hot or wet zone.
+"""The channels of a critical function are not all in one hot or wet zone.
 
-Why: boxes in the same heat or the same drip fail within minutes of each other, and the second is what the first was backed up by.
+Why: units in the same heat or the same drip fail within minutes of each other, the backup with the
+unit it backs up.
 
-How judged: for each function whose loss is hazardous or catastrophic and that has a channel to spare, a zone holds enough of its boxes to take it. Such a
-zone must not be wet, and must be 10 C or more below the `hottest` that each of these boxes allows.
+How judged: for each function of hazardous or catastrophic loss with a spare channel, each zone that
+holds enough of its units to lose it. Such a zone must not be wet, and must be at least 10 C below
+the `hottest` that each of these units allows.
 
-Not covered: heat of a box's own, fire, and zones that lie behind one another.
+Not covered: a unit's own heat, fire, and adjoining zones.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice
 
 HAZARD = HazardClass.HAZARDOUS
-CITATIONS = (("practice", "10 C of margin below what the maker allows; boxes apart, or behind the firewall"),)
-REMEDY = "Move one of the boxes to another zone, behind the firewall and above the water."
+CITATIONS = (
+    ("practice", "10 C of margin below the manufacturer's limit; units apart, or behind the firewall"),
+)
+REMEDY = "Move one of the units to another zone, behind the firewall and above the water."
 MARGIN = practice("celsius", "margin-to-the-rating-of-a-unit").low
 
 
@@ -29,8 +33,8 @@ def subjects(facts: Facts):
     return [f"functions/{f}" for f in spare]
 
 
-def judge(subject: str, facts: Facts):
-    function = subject.partition("/")[2]
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
     design = facts.design
     loads = facts.states.loads_of(function)
     missing = [n for n in loads if design.parts[n].zone is None]
@@ -45,11 +49,11 @@ def judge(subject: str, facts: Facts):
         spec = design.aircraft.zones.get(zone)
         if spec is None or spec.wet is None:
             raise NotAssessable(
-                f"`wet` of the zone {zone} under `aircraft`, for {' and '.join(boxes)} stand in it together"
+                f"`wet` of the zone {zone} under `aircraft`, which holds {' and '.join(boxes)}"
             )
         if spec.wet:
             yield Unmet(
-                f"{' and '.join(boxes)} stand together in {zone}, which is wet: {function} goes with them."
+                f"{' and '.join(boxes)} are all in {zone}, a wet zone: water there causes loss of {function}."
             )
             return
         unrated = [n for n in boxes if design.parts[n].hottest is None] + [f"the zone {zone}"] * (
@@ -60,10 +64,11 @@ def judge(subject: str, facts: Facts):
         close = [n for n in boxes if spec.hottest > design.parts[n].hottest - MARGIN]
         if close:
             yield Unmet(
-                f"{' and '.join(boxes)} stand together in {zone}, where it gets {spec.hottest:g} C: {function} goes with them.",
+                f"{' and '.join(boxes)} are all in {zone}, at up to {spec.hottest:g} C: heat there causes "
+                f"loss of {function}.",
                 numbers=(
-                    *((f"{n} allows", f"{design.parts[n].hottest:g} C") for n in close),
-                    ("margin wanted", f"{MARGIN:g} C"),
+                    *((f"limit of {n}", f"{design.parts[n].hottest:g} C") for n in close),
+                    ("required margin", f"{MARGIN:g} C"),
                 ),
             )
             return

@@ -1,18 +1,24 @@
-"""The crew can take each alternator off the system.
+"""The crew can disconnect each alternator from the system.
 
-Why: an alternator that burns, or whose regulator fails, has to be parted from the batteries in flight.
+Why: an alternator that burns, or whose regulator fails, must be disconnected from the batteries in
+flight.
 
-How judged: in the first state of normal flight in which it feeds a bus or another source, one switch moved, one breaker in reach pulled, or one declared
-action must leave it feeding none of them. Relays and the field start as they were. A breaker that does not say whether it is in reach counts for nothing.
+How judged: in the first normal flight state in which it feeds a bus or another source, one switch
+moved, one accessible breaker pulled, or one declared action must leave it feeding none of them.
+Relays and the field start as they were. A breaker that does not say whether it is accessible does
+not count.
 
-Not covered: an alternator whose own regulator goes on without its field feed once it has failed.
+Not covered: an alternator whose internal regulator keeps running without its field feed after a
+failure.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1351", "(c)(3), a means to disconnect each generator"),)
-REMEDY = "Put a switch in the feed of the field, or a contactor or breaker in the output where the machine has no field."
+REMEDY = (
+    "Put a switch in the field feed, or a contactor or breaker in the output of a machine without a field."
+)
 
 
 def subjects(facts: Facts):
@@ -23,14 +29,14 @@ def subjects(facts: Facts):
     )
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    found = facts.sources.disconnection(subject)
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    found = facts.sources.disconnection(subject.pointer)
     if found.ways:
         return
     if found.unreached:
-        raise NotAssessable(f"`reach` of {' and '.join(found.unreached)}, which would take {name} off")
+        raise NotAssessable(f"`reach` of {' and '.join(found.unreached)}, which would disconnect {name}")
     yield Unmet(
-        f"No switch, no breaker in reach and no declared action takes {name} off the system.",
+        f"{name} cannot be disconnected in flight: no switch, accessible breaker or declared action does it.",
         state=found.state,
     )

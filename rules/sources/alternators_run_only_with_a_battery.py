@@ -1,18 +1,24 @@
-"""An alternator cannot be left on with its battery switched off.
+"""No switch setting leaves an alternator on line without a battery.
 
-Why: with no battery beside it a field regulator lets the voltage swing by volts whenever a load comes or goes, and its surges meet nothing.
+Why: without a battery a field regulator lets the voltage swing by volts whenever a load is
+switched, and nothing absorbs its surges.
 
-How judged: from the first state of normal flight in which it is at work, every legal combination of the switches that can matter is set with the engine
-running and the alternator as it was. In none may it feed a bus or another source while no battery feeds it back. A reserve behind a diode is no such battery.
+How judged: from the first normal flight state in which it is on line, every legal combination of
+the switches that matter is set with the engine running and the alternator as it was. In none may it
+feed a bus or another source with no battery that can feed back. A reserve behind a diode is no such
+battery.
 
-Not covered: a battery that opens by itself, which is a failure; a capacitor in its place.
+Not covered: a battery that opens, which is a failure; a capacitor in its place.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("practice", "a progressive or barred master: the battery goes off last"),)
-REMEDY = "Switch both with one progressive master, or bar the toggles so that the alternator goes off with the battery, and declare that under `excluded`."
+CITATIONS = (("practice", "a progressive or interlocked master: the battery goes off last"),)
+REMEDY = (
+    "Switch both with one progressive master, or interlock the switches so that the alternator goes "
+    "off with the battery, and declare that under `excluded`."
+)
 
 
 def subjects(facts: Facts):
@@ -21,15 +27,15 @@ def subjects(facts: Facts):
     return [element for element, states in facts.sources.at_work.items() if states]
 
 
-def judge(subject: str, facts: Facts):
-    how = facts.sources.runs_alone(subject)
+def judge(subject: Subject, facts: Facts):
+    how = facts.sources.runs_without_battery(subject.pointer)
     if how is None:
         return
-    name = subject.partition("/")[2]
+    name = subject.name
     moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved)
     yield Unmet(
-        f"{name} goes on without a battery with {moved}."
+        f"{name} stays on line without a battery with {moved}."
         if moved
-        else f"{name} runs without a battery in the dispatch state.",
+        else f"{name} is on line without a battery in the normal state.",
         switches=how.switches,
     )

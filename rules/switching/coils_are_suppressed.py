@@ -1,27 +1,34 @@
 """Every relay and contactor coil is suppressed.
 
-Why: a coil that is switched off gives a spike of hundreds of volts that burns the switch and resets displays.
+Why: a coil that is switched off produces a spike of hundreds of volts that burns the switch and
+resets displays.
 
-How judged: the unit says that it has a suppressor of its own, or a diode lies straight across the coil. Which way the diode points is a rule of its own.
+How judged: the unit states its own suppressor, or a diode is connected directly across the coil.
+Another rule covers the polarity of the diode.
 
 Not covered: the rating of the suppressor.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "a diode across the coil, cathode to positive"),)
-REMEDY = "Fit a diode across the coil, cathode to the positive side, or use a unit with a suppressor inside."
+REMEDY = (
+    "Fit a diode across the coil, cathode to the positive side, or use a unit with an internal suppressor."
+)
 
 
 def subjects(facts: Facts):
     return [f"parts/{n}" for n in facts.design.of_kind(parts.Electromagnet)]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    suppression = facts.design.parts[name].suppression
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    suppression = subject.part(facts.design).suppression
     if suppression in (None, "none") and not facts.paths.coil_diodes(name):
         if suppression is None:
             raise NotAssessable(f"`suppression` of {name}, or a diode across its coil")
-        yield Unmet(f"The coil of {name} has no suppressor.", field="suppression")
+        yield Unmet(
+            f"The coil of {kind_word(subject.part(facts.design))} {name} has no suppressor.",
+            field="suppression",
+        )

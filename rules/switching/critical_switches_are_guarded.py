@@ -1,15 +1,19 @@
-"""A switch that one wrong move in flight must not touch has a guard or a locking lever.
+"""A switch whose inadvertent operation in flight is critical has a guard or a locking lever.
 
-Why: a knee, a sleeve or a dropped chart moves a bare toggle; engines have stopped by an ignition switch that was brushed off.
+Why: a knee, a sleeve or a dropped chart moves a bare toggle; engines have stopped by an ignition
+switch that was brushed off.
 
-How judged: in each state of normal flight each switch is moved alone to each other position. It is one that matters where the move takes a function of
-hazardous or catastrophic loss, stops a channel of a function of catastrophic loss, runs a starter, lets a contactor go, or where the switch changes such
-a function over between sources. It must then be `guarded` or a `locking-lever`. A move that the file excludes cannot be made.
+How judged: in each normal flight state each switch is moved alone to each other position. It is
+critical if the move loses a function of hazardous or catastrophic loss, stops a channel of a
+function of catastrophic loss, runs a starter or drops out a contactor, or if the switch changes
+such a function over. It must then be `guarded` or a `locking-lever`. Moves that the file excludes
+do not count.
 
-Not covered: a guard that is left open, breakers made as switches, two moves at once, and where on the panel the switch stands.
+Not covered: a guard left open, switch-rated breakers, two moves at once, and the switch's place on
+the panel.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -23,25 +27,24 @@ def subjects(facts: Facts):
     if not facts.states.declared:
         return []
     changing = [c.switch for c in facts.crew.changeovers] if facts.design.functions else []
-    return [*(k.switch for k in facts.crew.knocks), *changing]
+    return [*(k.switch for k in facts.crew.inadvertent_operations), *changing]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    guard = getattr(
-        facts.design.parts[name], "guard", "guarded"
-    )  # a breaker made as a switch has none to say
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    # a switch-rated breaker has no guard to state
+    guard = getattr(subject.part(facts.design), "guard", "guarded")
     if guard is None:
         raise NotAssessable(f"`guard` of {name}")
     if guard != "none":
         return
-    own = [k for k in facts.crew.knocks if k.switch == subject]
+    own = [k for k in facts.crew.inadvertent_operations if k.switch == subject.pointer]
     worst = max(own, key=_hazard, default=None)
     if worst is None:
-        yield Unmet(f"{name} has no guard, and changes a critical function over.", field="guard")
+        yield Unmet(f"{name} has no guard and changes a critical function over.", field="guard")
         return
     yield Unmet(
-        f"{name} has no guard: moved to {worst.position} it {_does(worst)}.",
+        f"{name} has no guard: inadvertently moved to {worst.position} it {_does(worst)}.",
         field="guard",
         state=worst.state,
         hazard=_hazard(worst),
@@ -60,9 +63,9 @@ def _hazard(knock) -> HazardClass:
 
 def _does(knock) -> str:
     if knock.functions:
-        return f"takes {', '.join(knock.functions)}"
+        return f"causes loss of {', '.join(knock.functions)}"
     if knock.starters:
         return f"runs {', '.join(knock.starters)}"
     return (
-        f"stops {', '.join(knock.channels)}" if knock.channels else f"lets {', '.join(knock.contactors)} go"
+        f"stops {', '.join(knock.channels)}" if knock.channels else f"drops out {', '.join(knock.contactors)}"
     )

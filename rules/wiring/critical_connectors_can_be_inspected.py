@@ -1,18 +1,20 @@
-"""A connector in a circuit of a critical function can be seen without taking structure off.
+"""A connector in a critical circuit can be inspected without removing structure.
 
-Why: a half-mated connector holds until it is shaken; one that nobody can see is found by the engine stopping.
+Why: a half-mated connector holds until it is shaken; one that nobody can see is found when the
+engine stops.
 
-How judged: for each connector with a pin on whose circuit a load or instrument of a hazardous or catastrophic function hangs: `inspected` says what
-must come off to see that it is mated. A panel may.
+How judged: for each connector with a pin in the circuit of a load or instrument of a function of
+hazardous or catastrophic loss: `inspected` says what must be removed to see that it is mated.
+Removing a panel is accepted.
 
-Not covered: how often it is looked at.
+Not covered: how often it is inspected.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("practice", "connectors of engine circuits are looked at without taking structure off"),
+    ("practice", "connectors of engine circuits are inspected without removing structure"),
     ("ntsb", "event 20210617103279, a connector of an ignition came apart where it was hard to inspect"),
 )
 REMEDY = "Move the connector to where it can be seen, or cut an inspection opening."
@@ -29,9 +31,9 @@ def subjects(facts: Facts):
     ]
 
 
-def judge(subject: str, facts: Facts):
-    name = subject.partition("/")[2]
-    inspected = facts.design.parts[name].inspected
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    inspected = subject.part(facts.design).inspected
     if inspected is None:
         raise NotAssessable(f"`inspected` of {name}")
     if inspected == "structure-off":
@@ -41,6 +43,6 @@ def judge(subject: str, facts: Facts):
             )
         )
         yield Unmet(
-            f"Structure must come off to see that {name} is mated, and {', '.join(loads)} rests on it.",
+            f"Connector {name} of {', '.join(loads)} cannot be inspected without removing structure.",
             field="inspected",
         )

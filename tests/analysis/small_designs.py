@@ -12,7 +12,7 @@ from tests.oracle.workbench import Workbench
 
 
 class SmallDesign(Workbench):
-    """``battery`` feeds ``bus`` by W1 and has its return at ``ground`` by W2. The only state is ``cruise``."""
+    """``battery`` feeds ``bus`` by W1 and returns to ``ground`` by W2. The only state is ``cruise``."""
 
     def __init__(self, airframe: str = "composite"):
         super().__init__(Random(0), airframe)

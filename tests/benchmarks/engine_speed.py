@@ -50,7 +50,7 @@ def subject(parts: int) -> Subject:
     """The aircraft of about that many parts; what the engine prepares once for a network is prepared."""
     design = realistic(parts, SEED)
     network = build_network(design)
-    assert design.operation is not None and network.trunk
+    assert design.operation is not None and network.contracted
     return Subject(design, network, circuit_of(design), tuple(resolved(design.operation).values()))
 
 

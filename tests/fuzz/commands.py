@@ -78,7 +78,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         told += [files[0], files[-1]] if draw.random() < 0.5 else [file(), file()]
         told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _out(draw, 0.3, files)
     elif command == "explain":
-        told += [name()] if draw.random() < 0.3 else [draw.choice(("protectors-open-in-order", "labels-are-present-and-unique"))]
+        told += [name()] if draw.random() < 0.3 else [draw.choice(("circuit-protection-is-selective", "labels-are-present-and-unique"))]
     elif command == "schema":
         told += [draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))]
     elif command == "start":

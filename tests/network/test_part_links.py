@@ -69,4 +69,4 @@ def test_a_break_contact_is_closed_when_the_coil_is_not_energised() -> None:
         (a, b): gate
         for a, b, gate, _, _ in links(f"{{kind: relay, coil: [plus, minus], contacts: {contacts}}}")
     }
-    assert gates == {("it.line", "it.load"): Gate.AT_REST, ("it.line", "it.other"): Gate.ENERGISED}
+    assert gates == {("it.line", "it.load"): Gate.DE_ENERGISED, ("it.line", "it.other"): Gate.ENERGISED}

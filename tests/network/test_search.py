@@ -11,7 +11,7 @@ import pytest
 
 from reviewer.network.graph import Gate
 from reviewer.network.network_build import build_network
-from reviewer.network.search import Tree, cheapest, come_to, conductors, reachable_by, shortest
+from reviewer.network.search import ShortestPaths, cheapest, conductors, reachable, reachable_by, shortest
 from tests.analysis.small_aircraft import small
 
 
@@ -40,13 +40,13 @@ def test_the_shortest_path_is_as_long_as_that_of_networkx(graph: nx.DiGraph) -> 
     def onward(node: int) -> Iterator[tuple[int, tuple[int, int]]]:
         return ((m, (node, m)) for m in graph[node])
 
-    tree = Tree(0, onward)
+    tree = ShortestPaths(0, onward)
     lengths = nx.single_source_shortest_path_length(graph, 0)
     for goal in graph:
         found = shortest(0, {goal}, onward)
-        assert (found is None) == (goal not in lengths) == (tree.way(goal) is None)
+        assert (found is None) == (goal not in lengths) == (tree.path(goal) is None)
         if found is not None:
-            assert len(found[1]) == lengths[goal] and tree.way(goal) == found[1]
+            assert len(found[1]) == lengths[goal] and tree.path(goal) == found[1]
 
 
 def test_what_is_reachable_is_what_networkx_reaches(graph: nx.DiGraph) -> None:
@@ -55,7 +55,7 @@ def test_what_is_reachable_is_what_networkx_reaches(graph: nx.DiGraph) -> None:
 
 def test_conductors_stop_at_contacts_breakers_and_diodes() -> None:
     network = build_network(small().design)
-    near = {network.names[n] for n in come_to(network, [network.node("main-bus")], conductors)}
+    near = {network.names[n] for n in reachable(network, [network.node("main-bus")], conductors)}
     assert {"master.load", "heater-breaker.line", "charge-diode.anode"} <= near
     assert near.isdisjoint({"master.line", "heater-breaker.load", "charge-diode.cathode"})
     assert all(link.gate is not Gate.SHIELD for link in network.links)

@@ -123,7 +123,7 @@ def test_a_discharge_curve_ends_with_the_battery_and_its_actions_lie_on_it(toure
     for name, one in curves.items():
         seconds = [at for at, _ in one.points]
         assert seconds == sorted(seconds) and len(seconds) <= 60
-        assert seconds[0] == 0 and seconds[-1] == pytest.approx(tourer.endurance.lasting(name).seconds)
+        assert seconds[0] == 0 and seconds[-1] == pytest.approx(tourer.endurance.endurance_of(name).seconds)
         charges = [charge for _, charge in one.points]
         assert charges == sorted(charges, reverse=True)
         assert all(
@@ -137,7 +137,7 @@ def test_the_next_protection_of_one_feeds_it_and_grounds_have_their_path(tourer:
     assert found.upstream["ignition-a-breaker"] == "engine-a-limiter"
     assert all(name == "" or name in tourer.design.of_kind(p.Protector) for name in found.upstream.values())
     for name, path in found.grounds.items():
-        assert path == (tuple(map(bare, way)) if (way := tourer.paths.return_way((name,))) else None)
+        assert path == (tuple(map(bare, way)) if (way := tourer.paths.return_path((name,))) else None)
     feeds = tourer.protection.wire_feeds
     for name, supply in found.wires.items():
         protectors = {bare(q) for end in feeds.get(f"wires/{name}", ()) for q in end.protectors}

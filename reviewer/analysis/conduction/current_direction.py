@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.fixed_point import Conduction, OfMany
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.propagation import OneLane, Propagator, Reached
 from reviewer.model.record import record
-from reviewer.network.graph import Consumer, Network, Source
+from reviewer.network.graph import Network, PoweredDevice, Source
 
 #: source -> for each node, the lanes in which the source feeds it (or has its return)
 Reach = Mapping[str, Sequence[int]]
@@ -45,10 +45,10 @@ def without(network: Network, solved: Conduction, element: str) -> Without:
     along, against = (_cleared(masks, opened) for masks in (forward, backward))
     fed, returned = solved.fed, solved.returned
     if _reaches_any(fed, ends):
-        feeds = Propagator(network.trunk, along, against, blocked)
+        feeds = Propagator(network.contracted, along, against, blocked)
         fed = _again(network, feeds, fed, lambda source: source.positive)
     if _reaches_any(returned, ends):
-        returns = Propagator(network.trunk, against, along, None)
+        returns = Propagator(network.contracted, against, along, None)
         returned = _again(network, returns, returned, lambda source: source.negative)
     conducts = 0
     for i in opened:
@@ -115,13 +115,13 @@ def _charges_through(network: Network, source: Source, solved: Conduction, cut: 
     mask = 0
     for other in network.sources:
         if other.kind == "battery":
-            terminals = Consumer(other.element, (other.positive,), (other.negative,))
+            terminals = PoweredDevice(other.element, (other.positive,), (other.negative,))
             alive = solved.alive[other.element]
             mask |= alive & _serves_through(source, terminals, solved, cut)
     return mask
 
 
-def _charger_serves(network: Network, user: Consumer, solved: Conduction) -> int:
+def _charger_serves(network: Network, user: PoweredDevice, solved: Conduction) -> int:
     """The lanes in which an alternator or external power supplies a consumer."""
     mask = 0
     for source in network.sources:
@@ -130,12 +130,12 @@ def _charger_serves(network: Network, user: Consumer, solved: Conduction) -> int
     return mask
 
 
-def _serves_through(source: Source, user: Consumer, solved: Conduction, cut: Without) -> int:
+def _serves_through(source: Source, user: PoweredDevice, solved: Conduction, cut: Without) -> int:
     """The lanes in which a source supplies a consumer through the shunt and not otherwise."""
     serves = _serves(source, user, solved.fed, solved.returned)
     return serves & ~_serves(source, user, cut.fed, cut.returned)
 
 
-def _serves(source: Source, user: Consumer, fed: Reach, returned: Reach) -> int:
+def _serves(source: Source, user: PoweredDevice, fed: Reach, returned: Reach) -> int:
     """The lanes in which a source both feeds a consumer and has its return."""
     return served(user, fed[source.element], returned[source.element])

@@ -124,7 +124,7 @@ class _ShortedEnds:
 
     def _fed_outside(self, zone: Sequence[int], along: Sequence[int], against: Sequence[int]) -> list[int]:
         """For each node at a protector on the edge of a zone, the lanes in which it is fed."""
-        propagator = Propagator(self.network.trunk, along, against, zone)
+        propagator = Propagator(self.network.contracted, along, against, zone)
         links = self.network.links
         near = {
             n

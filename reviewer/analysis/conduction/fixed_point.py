@@ -27,7 +27,7 @@ from reviewer.analysis.conduction.scenarios import (
 )
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Consumer, Network
+from reviewer.network.graph import Network, PoweredDevice
 
 
 @record
@@ -127,7 +127,7 @@ def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduct
     return conduct_lanes(network, lanes_of_states(network, states))
 
 
-def conduct_onward(
+def conduct_from(
     network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]
 ) -> Conduction:
     """Solve lanes, each from its own relays (``energised``) and sources (``alive``), by element."""
@@ -235,14 +235,16 @@ class _Solver:
 
     def _move_contacts(self, along: list[int], against: list[int]) -> int:
         """Take new positions of relay contacts; gives the lanes in which any contact moved."""
-        lanes, trunk = self.lanes, self.network.trunk
+        lanes, contracted = self.lanes, self.network.contracted
         first = self.relays is None
         changed = self.every if first else self._moved(along)
         self._mark_zones(along, against, changed)
         feeds, returns = (None, None) if first else (self.feeds, self.returns)
         moved = frozenset() if first else self.contacts
-        self.feeds = Propagator(trunk, along, against, self.dead if lanes.grounded else None, feeds, moved)
-        self.returns = Propagator(trunk, against, along, None, returns, moved)
+        self.feeds = Propagator(
+            contracted, along, against, self.dead if lanes.grounded else None, feeds, moved
+        )
+        self.returns = Propagator(contracted, against, along, None, returns, moved)
         by_negative: dict[int, Reached] = {}
         for s in self.network.sources:
             if s.negative not in by_negative:
@@ -293,7 +295,7 @@ class _Solver:
         links = self.network.links
         return frozenset(i for i in self.network.protectors if links[i].element not in passes)
 
-    def powered(self, consumer: Consumer) -> int:
+    def powered(self, consumer: PoweredDevice) -> int:
         """The lanes in which one source feeds a consumer and has its return."""
         mask = 0
         for source, feed in self.fed.items():
@@ -311,6 +313,6 @@ class _Solver:
             elif source.kind == "alternator":
                 mask &= self.lanes.running
                 if source.field is not None:
-                    mask &= self.powered(Consumer(source.element, (source.field,), (source.negative,)))
+                    mask &= self.powered(PoweredDevice(source.element, (source.field,), (source.negative,)))
             sources[source.element] = mask
         return relays, sources

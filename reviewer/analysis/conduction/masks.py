@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from reviewer.network.graph import Consumer
+from reviewer.network.graph import PoweredDevice
 
 
 def bits(mask: int) -> Iterator[int]:
@@ -24,7 +24,7 @@ def at_any(reach: Sequence[int], nodes: Iterable[int]) -> int:
     return mask
 
 
-def served(user: Consumer, fed: Sequence[int], returned: Sequence[int]) -> int:
+def served(user: PoweredDevice, fed: Sequence[int], returned: Sequence[int]) -> int:
     """The lanes in which one source both feeds a consumer and has its return.
 
     ``fed`` and ``returned`` are those of the source. A coil may have either polarity.

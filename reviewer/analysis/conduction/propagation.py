@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from reviewer.network.contraction import Chain, Trunk
+from reviewer.network.contraction import Chain, ContractedGraph
 from reviewer.network.graph import Network
 
 
@@ -17,17 +17,17 @@ class Reached(Sequence[int]):
     after that.
     """
 
-    __slots__ = ("_against", "_along", "_blocked", "_known", "_trunk")
+    __slots__ = ("_against", "_along", "_blocked", "_contracted", "_known")
 
     def __init__(
         self,
-        trunk: Trunk,
+        contracted: ContractedGraph,
         known: list[Any],
         along: Sequence[int],
         against: Sequence[int],
         blocked: Sequence[int] | None,
     ):
-        self._trunk, self._known = trunk, known
+        self._contracted, self._known = contracted, known
         self._along, self._against, self._blocked = along, against, blocked
 
     def __len__(self) -> int:
@@ -55,7 +55,7 @@ class Reached(Sequence[int]):
         """
         known: Any = self._known
         was: Any = before._known
-        for node in self._trunk.kept:
+        for node in self._contracted.kept:
             if was[node]:
                 known[node] |= was[node] & ~changed
 
@@ -63,12 +63,12 @@ class Reached(Sequence[int]):
         return self._blocked[node] if self._blocked is not None else 0
 
     def _off_trunk(self, node: int) -> int:
-        pendant = self._trunk.hung.get(node)
+        pendant = self._contracted.pendant.get(node)
         if pendant:
             i, leaving, parent = pendant
             return self[parent] & (self._along if leaving else self._against)[i] & ~self._shut(node)
-        place = self._trunk.inside.get(node)
-        return 0 if place is None else self._inside(self._trunk.chains[place[0]], place[1])
+        place = self._contracted.inside.get(node)
+        return 0 if place is None else self._inside(self._contracted.chains[place[0]], place[1])
 
     def _inside(self, chain: Chain, place: int) -> int:
         """The lanes in which an inner node of a chain is reached, from either end."""
@@ -128,22 +128,22 @@ class Propagator:
 
     def __init__(
         self,
-        trunk: Trunk,
+        contracted: ContractedGraph,
         along: Sequence[int],
         against: Sequence[int],
         blocked: Sequence[int] | None,
         before: Propagator | None = None,
         changed: frozenset[int] = frozenset(),
     ):
-        self.trunk, self.along, self.against, self.blocked = trunk, along, against, blocked
+        self.contracted, self.along, self.against, self.blocked = contracted, along, against, blocked
         #: two masks for each chain: lanes in which it conducts from its a end, and from its b end
         self.masks: list[int] = list(before.masks) if before and before.blocked is blocked else []
         if self.masks:
-            again = {trunk.chain_of[i] for i in changed if i in trunk.chain_of}
+            again = {contracted.chain_of[i] for i in changed if i in contracted.chain_of}
             for c in again:
-                self.masks[2 * c : 2 * c + 2] = self._chain(trunk.chains[c])
+                self.masks[2 * c : 2 * c + 2] = self._chain(contracted.chains[c])
         else:
-            for chain in trunk.chains:
+            for chain in contracted.chains:
                 self.masks += self._chain(chain)
 
     def _chain(self, chain: Chain) -> tuple[int, int]:
@@ -169,14 +169,14 @@ class Propagator:
 
     def from_node(self, start: int, mask: int) -> Reached:
         """Where current that enters at one node of the contracted graph reaches, in some lanes."""
-        reach: list[Any] = [None] * self.trunk.nodes
-        for node in self.trunk.kept:
+        reach: list[Any] = [None] * self.contracted.nodes
+        for node in self.contracted.kept:
             reach[node] = 0
         if mask:
             reach[start] = mask
             todo = deque([start])
             fresh = {start: mask}
-            blocked, masks, around = self.blocked, self.masks, self.trunk.around
+            blocked, masks, around = self.blocked, self.masks, self.contracted.around
             while todo:
                 node = todo.popleft()
                 mask = fresh.pop(node)
@@ -193,7 +193,7 @@ class Propagator:
                             else:
                                 fresh[other] = new
                                 todo.append(other)
-        return Reached(self.trunk, reach, self.along, self.against, self.blocked)
+        return Reached(self.contracted, reach, self.along, self.against, self.blocked)
 
 
 def zone_of(

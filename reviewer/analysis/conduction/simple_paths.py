@@ -13,7 +13,7 @@ from reviewer.model.record import record
 from reviewer.network.search import shortest
 
 #: no more paths than this are listed, and no more steps than this are taken to find them
-MOST_WAYS, MOST_STEPS = 12, 20_000
+MOST_PATHS, MOST_STEPS = 12, 20_000
 
 #: the edges of a graph: node -> (link, other node) pairs
 _Edges = dict[int, list[tuple[int, int]]]
@@ -22,7 +22,7 @@ _Path = tuple[tuple[int, ...], tuple[int, ...]]
 
 
 @record
-class Way:
+class SimplePath:
     """A path of current from ``nodes[0]`` to the last node, joined by ``links`` in order.
 
     ``elements`` are the parts and wires in order, each once, with the ``source`` at the end where
@@ -36,49 +36,51 @@ class Way:
 
 
 @record
-class Ways:
+class SimplePaths:
     """Paths, the shortest first; ``stopped`` where a limit was reached and there may be more."""
 
-    ways: tuple[Way, ...]
+    paths: tuple[SimplePath, ...]
     stopped: bool
 
 
-def feed_ways(
-    answer: StateAnswer, source: str, goal: int, most: int = MOST_WAYS, steps: int = MOST_STEPS
-) -> Ways:
+def feed_paths(
+    answer: StateAnswer, source: str, goal: int, most: int = MOST_PATHS, steps: int = MOST_STEPS
+) -> SimplePaths:
     """The simple paths from the positive of a source to a node; none where it is not fed."""
     fed = answer.healthy.fed[source]
     if not fed[goal]:
-        return Ways((), False)
+        return SimplePaths((), False)
     start = next(s.positive for s in answer.network.sources if s.element == source)
     paths, stopped = _search(answer, start, goal, lambda n: bool(fed[n]), most, steps)
-    return Ways(
+    return SimplePaths(
         tuple(
-            Way(source, nodes, links, (source, *_elements(answer, links, source))) for nodes, links in paths
+            SimplePath(source, nodes, links, (source, *_elements(answer, links, source)))
+            for nodes, links in paths
         ),
         stopped,
     )
 
 
-def return_ways(
-    answer: StateAnswer, source: str, start: int, most: int = MOST_WAYS, steps: int = MOST_STEPS
-) -> Ways:
+def return_paths(
+    answer: StateAnswer, source: str, start: int, most: int = MOST_PATHS, steps: int = MOST_STEPS
+) -> SimplePaths:
     """The simple paths from a node to the negative of a source; none where there is no return."""
     returned = answer.healthy.returned[source]
     if not returned[start]:
-        return Ways((), False)
+        return SimplePaths((), False)
     goal = next(s.negative for s in answer.network.sources if s.element == source)
     paths, stopped = _search(answer, start, goal, lambda n: bool(returned[n]), most, steps)
-    return Ways(
+    return SimplePaths(
         tuple(
-            Way(source, nodes, links, (*_elements(answer, links, source), source)) for nodes, links in paths
+            SimplePath(source, nodes, links, (*_elements(answer, links, source), source))
+            for nodes, links in paths
         ),
         stopped,
     )
 
 
 @record
-class Shut:
+class BlockedPath:
     """The path that is nearest to feeding a dead node, or to returning it.
 
     ``elements`` are in the order of current; ``at`` are those of them that do not conduct in the
@@ -91,7 +93,7 @@ class Shut:
 
 
 @record
-class _Step:
+class _PathStep:
     """How a node was reached: from node ``before`` by a link that is ``closed`` or not."""
 
     before: int
@@ -99,7 +101,7 @@ class _Step:
     closed: bool
 
 
-def nearest_shut(answer: StateAnswer, node: int, returns: bool = False) -> Shut | None:
+def nearest_blocked_path(answer: StateAnswer, node: int, returns: bool = False) -> BlockedPath | None:
     """How a live source could feed a node, or be its return, if the fewest possible switches,
     relays and protectors were in another position.
 
@@ -120,24 +122,24 @@ def nearest_shut(answer: StateAnswer, node: int, returns: bool = False) -> Shut 
     source = names[at]
     elements = _elements(answer, [step.link for step in path], source)
     open_ones = dict.fromkeys(network.links[step.link].element for step in path if not step.closed)
-    return Shut(source, (*elements, source) if returns else (source, *elements), tuple(open_ones))
+    return BlockedPath(source, (*elements, source) if returns else (source, *elements), tuple(open_ones))
 
 
 def _fewest_open(
     answer: StateAnswer, starts: Sequence[int], goal: int, returns: bool
-) -> dict[int, _Step | None]:
+) -> dict[int, _PathStep | None]:
     """How each node is reached from a start by the fewest open links, then by the fewest links.
 
     The search goes against the current where it ``returns``, and ends at the goal.
     """
     network = answer.network
-    steps: dict[int, _Step | None] = {}
+    steps: dict[int, _PathStep | None] = {}
     todo: list[tuple[int, int, int, tuple[int, int, bool] | None]] = [(0, 0, n, None) for n in starts]
     while todo and goal not in steps:
         opened, length, at, step = heappop(todo)
         if at in steps:
             continue
-        steps[at] = None if step is None else _Step(*step)
+        steps[at] = None if step is None else _PathStep(*step)
         for i, other, leaving in network.around[at]:
             forward = leaving != returns
             if other not in steps and (forward or not network.links[i].oneway):

@@ -15,7 +15,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import Tree
+from reviewer.network.search import ShortestPaths
 
 
 @record
@@ -71,7 +71,7 @@ class StateAnswer:
         return MappingProxyType({i: frozenset(nodes) for i, nodes in zones.items()})
 
     @cached_property
-    def _trees(self) -> dict[str, Tree[str]]:
+    def _trees(self) -> dict[str, ShortestPaths[str]]:
         """By source, the paths from it in the healthy state, as far as they were asked for."""
         return {}
 
@@ -166,13 +166,15 @@ def feed_path(
     return answer._paths[source, goal]
 
 
-def _along(source: str, tree: Tree[str], goal: int) -> tuple[str, ...]:
+def _along(source: str, tree: ShortestPaths[str], goal: int) -> tuple[str, ...]:
     """The source and the elements to a node, each run of one element once; () without a path."""
-    steps = tree.way(goal)
+    steps = tree.path(goal)
     return () if steps is None else (source, *(e for e, _ in groupby(steps) if e != source))
 
 
-def _tree(network: Network, answer: StateAnswer, source: str, without: Collection[str] = ()) -> Tree[str]:
+def _tree(
+    network: Network, answer: StateAnswer, source: str, without: Collection[str] = ()
+) -> ShortestPaths[str]:
     """The shortest paths from a source to all that it feeds."""
     fed = answer.healthy.fed[source]
 
@@ -182,7 +184,7 @@ def _tree(network: Network, answer: StateAnswer, source: str, without: Collectio
             if fed[other] and conducts(network, answer, i, leaving) and element not in without:
                 yield other, element
 
-    return Tree(next(s.positive for s in network.sources if s.element == source), onward)
+    return ShortestPaths(next(s.positive for s in network.sources if s.element == source), onward)
 
 
 def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:
@@ -197,7 +199,7 @@ def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True
         return name not in answer.state.pulled and (
             not link.positions or answer.state.switches.get(name) in link.positions
         )
-    if link.gate in (Gate.ENERGISED, Gate.AT_REST):
+    if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
         return bool(answer.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
     return True
 

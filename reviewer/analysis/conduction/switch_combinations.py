@@ -156,7 +156,7 @@ class Cones:
             relays = {
                 self.network.links[i].element
                 for i in links
-                if self.network.links[i].gate in (Gate.ENERGISED, Gate.AT_REST)
+                if self.network.links[i].gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
             } - seen
             if not relays:
                 return links

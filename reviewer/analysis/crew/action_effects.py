@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer, feed_path, function_masks
-from reviewer.analysis.crew.moves import Course, excluded, go_on, moved, start_of
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, excluded, moved
 from reviewer.model import parts as p
 from reviewer.model.design import Action, Design
 from reviewer.model.record import record
@@ -59,8 +59,8 @@ def action_effect(design: Design, network: Network, answer: StateAnswer, name: s
     pulled = (*answer.state.pulled, *(n for n in opened if n not in off))
     before = replace(answer.state, switches=MappingProxyType({**answer.state.switches, **off}), pulled=pulled)
     state, moves = moved(design, before, action.move)
-    start = start_of(network, before, [case], answer.healthy)
-    done = go_on(network, start, [case], [Course((name,), state, moves, moves)]).solved
+    start = after_failures(network, before, [case], answer.healthy)
+    done = continued(network, start, [case], [ActionSequence((name,), state, moves, moves)]).solved
     after = StateAnswer(design, network, state, done)
     gone = frozenset(failure.element for failure in case)
     return ActionEffect(

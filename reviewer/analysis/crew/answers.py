@@ -54,7 +54,7 @@ class Crew:
             )
         return self._recoverable[state]
 
-    def action_outcome(self, action: str) -> action_effects.ActionEffect:
+    def action_effect(self, action: str) -> action_effects.ActionEffect:
         """The effect of a declared action in the normal state, against what is declared."""
         return action_effects.action_effect(self.design, self.network, self.states.answers()[0], action)
 
@@ -96,6 +96,6 @@ class Crew:
         )
 
     @cached_property
-    def knocks(self) -> tuple[inadvertent_moves.InadvertentMove, ...]:
+    def inadvertent_operations(self) -> tuple[inadvertent_moves.InadvertentMove, ...]:
         """Inadvertent moves of a single switch in normal flight that stop or start what matters."""
         return inadvertent_moves.inadvertent_moves(self.design, self.network, self.states.flight_answers())

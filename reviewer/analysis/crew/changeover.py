@@ -101,7 +101,7 @@ def _may_choose(design: Design, network: Network, switch: str) -> bool:
     """
     part = design.parts[switch]
     joining = sum(1 for pairs in part.positions.values() if pairs) if isinstance(part, p.Switch) else 1
-    return joining > 1 or any(link.gate is Gate.AT_REST for link in network.links)
+    return joining > 1 or any(link.gate is Gate.DE_ENERGISED for link in network.links)
 
 
 class _Moved:
@@ -141,7 +141,7 @@ class _Moved:
         for i, link in enumerate(self.network.links):
             if link.element == f"parts/{switch}" and link.positions:
                 closed[i] = self.grid.where(0, (s.conducts(link.positions) for s in self.grid.settings(0)))
-            elif link.gate in (Gate.ENERGISED, Gate.AT_REST):
+            elif link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
                 mask = self.answer.energised[link.element]
                 closed[i] = mask if link.gate is Gate.ENERGISED else every & ~mask
         return closed

@@ -13,7 +13,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_onward
+from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_from
 from reviewer.analysis.conduction.masks import joined, pick
 from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases, lanes_of_moves
 from reviewer.model import parts as p
@@ -35,7 +35,7 @@ class Aftermath:
 
 
 @record
-class Course:
+class ActionSequence:
     """Actions in sequence and the ``state`` that they lead to.
 
     ``moves`` are all moves, ``last`` those of the last action; ``parent`` is the number of the
@@ -49,7 +49,7 @@ class Course:
     parent: int = 0
 
 
-def longer(design: Design, one: Course, place: int) -> list[Course]:
+def longer(design: Design, one: ActionSequence, place: int) -> list[ActionSequence]:
     """A sequence extended by each action that changes something and leads to no excluded
     combination.
 
@@ -63,7 +63,7 @@ def longer(design: Design, one: Course, place: int) -> list[Course]:
             continue
         state, moves = moved(design, one.state, action.move)
         if moves and not excluded(design, state):
-            extended.append(Course((*one.actions, name), state, (*one.moves, *moves), moves, place))
+            extended.append(ActionSequence((*one.actions, name), state, (*one.moves, *moves), moves, place))
     return extended
 
 
@@ -101,13 +101,17 @@ def is_excluded(design: Design, at: Mapping[str, str]) -> bool:
     return any(all(at.get(n) == position for n, position in e.switches.items()) for e in exclusions)
 
 
-def start_of(network: Network, state: ResolvedState, cases: Sequence[Case], healthy: Conduction) -> Aftermath:
+def after_failures(
+    network: Network, state: ResolvedState, cases: Sequence[Case], healthy: Conduction
+) -> Aftermath:
     """A state under some cases, a lane each."""
     solved = conduct(network, state, cases, healthy)
     return _aftermath(network, lanes_of_cases(network, state, cases), solved, {}, {})
 
 
-def go_on(network: Network, now: Aftermath, cases: Sequence[Case], courses: Sequence[Course]) -> Aftermath:
+def continued(
+    network: Network, now: Aftermath, cases: Sequence[Case], courses: Sequence[ActionSequence]
+) -> Aftermath:
     """What comes of the last moves of each sequence.
 
     ``now`` has a block of the cases for each parent, the answer a block of the cases for each
@@ -132,7 +136,7 @@ def go_on(network: Network, now: Aftermath, cases: Sequence[Case], courses: Sequ
     lanes = lanes_of_moves(network, [c.state for c in courses], cases, tripped, lost)
     energised = {element: of_parents(mask) for element, mask in now.solved.energised.items()}
     alive = {element: of_parents(mask) for element, mask in now.solved.alive.items()}
-    return _aftermath(network, lanes, conduct_onward(network, lanes, energised, alive), tripped, lost)
+    return _aftermath(network, lanes, conduct_from(network, lanes, energised, alive), tripped, lost)
 
 
 def _aftermath(
@@ -153,7 +157,7 @@ def _aftermath(
 def only(now: Aftermath, blocks: int, width: int, left: list[int]) -> Aftermath:
     """The same with only the cases ``left`` in each block.
 
-    Only what :func:`go_on` needs is kept.
+    Only what :func:`continued` needs is kept.
     """
     lanes = [k * width + j for k in range(blocks) for j in left]
     solved = replace(

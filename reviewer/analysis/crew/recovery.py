@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import pick, repeated
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, rests_on
-from reviewer.analysis.crew.moves import Course, go_on, longer, only, start_of
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer, only
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
@@ -72,7 +72,7 @@ def recoveries(
     lost = _losing(design, network, answer, function, failures)
     if not lost or not design.operation or not design.operation.actions:
         return Recoveries(MappingProxyType(dict.fromkeys(lost, ())))
-    return _Search(design, network, answer, function, lost).recoveries()
+    return _RecoverySearch(design, network, answer, function, lost).recoveries()
 
 
 def _losing(
@@ -93,7 +93,7 @@ def _losing(
     return [f for i, f in enumerate(failures) if not survives >> i & 1]
 
 
-class _Search:
+class _RecoverySearch:
     """Sequences of one action, then of two, then of three, a lane for each with each failure."""
 
     def __init__(
@@ -107,13 +107,13 @@ class _Search:
             *(f for f in design.functions if f != function and _as_severe(design, f, function)),
         ]
         self.recovered: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
-        self.now = start_of(network, answer.state, lost, answer.healthy)
+        self.now = after_failures(network, answer.state, lost, answer.healthy)
         self.before = self.now.solved.powered
 
     def recoveries(self) -> Recoveries:
         """Search until every failure is recovered, or the sequences become too long or too many."""
         untried = ""
-        sequences = [Course((), self.answer.state)]
+        sequences = [ActionSequence((), self.answer.state)]
         for length in range(LONGEST):
             sequences = [
                 more for i, sequence in enumerate(sequences) for more in longer(self.design, sequence, i)
@@ -128,10 +128,10 @@ class _Search:
             self._try(sequences)
         return Recoveries(MappingProxyType(self.recovered), untried)
 
-    def _try(self, sequences: Sequence[Course]) -> None:
+    def _try(self, sequences: Sequence[ActionSequence]) -> None:
         """Try sequences of one length; failures that one of them recovers need no longer ones."""
         width = len(self.lost)
-        self.now = go_on(self.network, self.now, self.lost, sequences)
+        self.now = continued(self.network, self.now, self.lost, sequences)
         solved = self.now.solved
         restored = _restored_lanes(self.design, self.watched, self.before, solved, len(sequences), width)
         open_cases = []
@@ -149,7 +149,9 @@ class _Search:
         self.before = {element: pick(mask, open_cases) for element, mask in self.before.items()}
         self.lost = [self.lost[j] for j in open_cases]
 
-    def _recovery(self, failure: Failure, sequence: Course, before: tuple[str, ...], lane: int) -> Recovery:
+    def _recovery(
+        self, failure: Failure, sequence: ActionSequence, before: tuple[str, ...], lane: int
+    ) -> Recovery:
         assert self.design.operation is not None
         times = {name: self.design.operation.actions[name].time for name in sequence.actions}
         untimed = tuple(name for name, time in times.items() if time is None)

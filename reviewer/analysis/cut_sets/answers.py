@@ -42,10 +42,10 @@ class Failures:
         )
 
     @cached_property
-    def restorable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
+    def recoverable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Recoverable single points of failure, by element, in normal flight."""
         return single_points.by_element(
-            single_points.restorable_points(self.design, self.network, a, self.crew.recoverable(a))
+            single_points.recoverable_points(self.design, self.network, a, self.crew.recoverable(a))
             for a in self.states.flight_answers()
         )
 
@@ -114,7 +114,7 @@ class Failures:
         return selectivity_failures.of_parts(self.design, upper, lower)
 
     @cached_property
-    def late_protectors(self) -> tuple[SelectivityFailure, ...]:
+    def selectivity_failures(self) -> tuple[SelectivityFailure, ...]:
         """Failures of selectivity, over the states of normal flight."""
         return tuple(
             failure

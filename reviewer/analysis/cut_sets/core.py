@@ -53,12 +53,13 @@ def _core(
     network: Network, possible: Sequence[bool], loads: Collection[str]
 ) -> tuple[set[int], dict[int, int]]:
     """The contracted nodes that are not pendant, and link -> chain for those between them."""
-    trunk = network.trunk
+    contracted = network.contracted
     wanted = _wanted(network, loads)
-    conducting = [all(possible[i] for i, _ in chain.steps) for chain in trunk.chains]
+    conducting = [all(possible[i] for i, _ in chain.steps) for chain in contracted.chains]
     #: node -> chain -> the node at its other end
     edges = {
-        n: {edge >> 1: other for edge, other in trunk.around[n] if conducting[edge >> 1]} for n in trunk.kept
+        n: {edge >> 1: other for edge, other in contracted.around[n] if conducting[edge >> 1]}
+        for n in contracted.kept
     }
     todo = [n for n in edges if len(edges[n]) <= 1 and n not in wanted]
     while todo:
@@ -67,7 +68,7 @@ def _core(
             edges[other].pop(chain)
             if len(edges[other]) <= 1 and other not in wanted:
                 todo.append(other)
-    chain_of = {i: c for n in edges for c in edges[n] for i, _ in trunk.chains[c].steps}
+    chain_of = {i: c for n in edges for c in edges[n] for i, _ in contracted.chains[c].steps}
     return set(edges), chain_of
 
 
@@ -84,7 +85,7 @@ def _places(network: Network, core: Collection[int], chain_of: Mapping[int, int]
     for n in core:
         places[n] = frozenset()
     for c in set(chain_of.values()):
-        for n in network.trunk.chains[c].inner:
+        for n in network.contracted.chains[c].inner:
             places[n] = frozenset({("chain", c)})
     for start in range(len(places)):
         if places[start] is None:

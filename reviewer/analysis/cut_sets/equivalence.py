@@ -85,7 +85,9 @@ class _Grouper:
         self.network, self.failures = network, failures
         self.core = network_core(network, state, loads)
         self.solid = [
-            possible and not link.oneway and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.AT_REST)
+            possible
+            and not link.oneway
+            and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
         self.terminals = (

@@ -53,7 +53,7 @@ class SinglePoint:
     #: the failures of ``modes``
     failures: tuple[Failure, ...]
     #: other elements of which a short has the same fault zone
-    alike: tuple[str, ...] = ()
+    equivalent: tuple[str, ...] = ()
 
 
 def single_points(
@@ -70,7 +70,7 @@ def single_points(
     )
 
 
-def restorable_points(
+def recoverable_points(
     design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int]
 ) -> tuple[SinglePoint, ...]:
     """Every element whose single failure loses a critical function until the crew restores it."""
@@ -137,8 +137,8 @@ def _merged(points: list[SinglePoint]) -> tuple[SinglePoint, ...]:
         shorts = [p for p in group if OPEN not in p.modes] if zone else []
         rest = [p for p in group if p not in shorts]
         first = rest[:1] or shorts[:1]
-        alike = tuple(p.element for p in shorts if p not in first)
-        done += [replace(p, alike=alike) if p in first else p for p in (rest or first)]
+        equivalent = tuple(p.element for p in shorts if p not in first)
+        done += [replace(p, equivalent=equivalent) if p in first else p for p in (rest or first)]
     order = {p.element: i for i, p in enumerate(points)}
     return tuple(sorted(done, key=lambda p: order[p.element]))
 

@@ -9,7 +9,7 @@ from enum import StrEnum
 from reviewer.analysis.conduction.current_direction import without
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, Failure, stuck_relays
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.detection.evidence import Scene
+from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.monitors import Meter, lit
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
@@ -36,7 +36,7 @@ class SourceLossIndication:
     monitor: str
 
 
-def missed_sources(
+def source_loss_indications(
     network: Network, meters: Mapping[str, Meter], answers: Sequence[StateAnswer], flown: Collection[str]
 ) -> Mapping[str, SourceLossIndication | None]:
     """For each battery and alternator, the first thing that shows its loss in any of some states.
@@ -48,17 +48,17 @@ def missed_sources(
     for answer in answers:
         if not wanted:
             break
-        scene = Scene(answer, meters, tuple(Failure(source, OPEN) for source in wanted))
-        used = scene.used() if answer.state.name in flown else 0
+        observation = Observation(answer, meters, tuple(Failure(source, OPEN) for source in wanted))
+        used = observation.used() if answer.state.name in flown else 0
         for i, source in enumerate(wanted):
-            monitor = next((name for name, mask in scene.monitors.items() if mask >> i & 1), None)
+            monitor = next((name for name, mask in observation.monitors.items() if mask >> i & 1), None)
             if monitor is not None or used >> i & 1:
                 indications[source] = SourceLossIndication(answer.state.name, monitor or "")
         wanted = [source for source in wanted if indications[source] is None]
     return indications
 
 
-def unseen_cuts(
+def undetected_opens(
     meters: Mapping[str, Meter],
     name: str,
     silent: bool,
@@ -76,14 +76,14 @@ def unseen_cuts(
     cases = tuple(Failure(e, OPEN) for e in elements)
     unseen = (1 << len(cases)) - 1
     if not silent:
-        unseen &= ~Scene(normal, meter, cases).monitors[name]
+        unseen &= ~Observation(normal, meter, cases).monitors[name]
     for check, answer in checks:
         if unseen and name in check.watch:
-            unseen &= ~Scene(answer, meter, cases).monitors[name]
+            unseen &= ~Observation(answer, meter, cases).monitors[name]
     return tuple(e for i, e in enumerate(elements) if unseen >> i & 1)
 
 
-def silencing(meters: Mapping[str, Meter], name: str, normal: StateAnswer) -> tuple[Failure, ...]:
+def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnswer) -> tuple[Failure, ...]:
     """Failures after which both what a monitor senses and what shows it are dead.
 
     A failure that loses nothing else is in the branch of that unit and is left out.
@@ -99,17 +99,17 @@ def silencing(meters: Mapping[str, Meter], name: str, normal: StateAnswer) -> tu
     return tuple(failure for i, failure in enumerate(normal.failures) if both >> i & 1)
 
 
-def warnings(scene: Scene) -> Mapping[str, int]:
+def warnings(observation: Observation) -> Mapping[str, int]:
     """For each monitor, the lanes in which it warns the crew: an alarm is given, or a reading goes
     away.
 
     A lower voltage warns by an `alarm-below` only, a different current by an `alarm` only, unless
     the reading is gone.
     """
-    monitors = scene.answer.design.watch.monitors
+    monitors = observation.answer.design.watch.monitors
     warned = {}
-    for name, changed in scene.monitors.items():
-        meter, reading = scene.meters[name], scene.readings[name]
+    for name, changed in observation.monitors.items():
+        meter, reading = observation.meters[name], observation.readings[name]
         gone = changed
         if not meter.lamp and meter.shunt and not monitors[name].alarm:
             gone &= ~(reading[1] | reading[2])
@@ -143,12 +143,12 @@ def stuck_starters(
     stuck = []
     meters = {n: m for n, m in meters.items() if not m.shunt}  # a high current is no warning
     for answer in answers:
-        scene = Scene(answer, meters, cases)
+        observation = Observation(answer, meters, cases)
         for starter in starters:
-            runs = scene.loads[starter] & scene.solved.powered[f"parts/{starter}"]
+            runs = observation.loads[starter] & observation.solved.powered[f"parts/{starter}"]
             for i, case in enumerate(cases):
                 if runs >> i & 1:
-                    shown = tuple(n for n, mask in scene.indicated.items() if mask >> i & 1)
+                    shown = tuple(n for n, mask in observation.indicated.items() if mask >> i & 1)
                     stuck.append(StuckStarter(case.element, starter, answer.state.name, shown))
     return tuple(stuck)
 
@@ -203,7 +203,7 @@ def check_evidence(
     elements = [f"parts/{n}" if n in design.parts else f"wires/{n}" for n in check.proves]
     cases = [Failure(e, OPEN) for e in elements]
     cases += [Failure(e, DIODE_SHORT) for e in elements if isinstance(design.parts.get(bare(e)), p.Diode)]
-    seen = Scene(answer, meters, tuple(cases)).watched(check.watch) if cases else 0
+    seen = Observation(answer, meters, tuple(cases)).watched(check.watch) if cases else 0
     proved = {case.element for i, case in enumerate(cases) if seen >> i & 1}
     return CheckEvidence(
         bool(proved) or _notices(design, meters, check, answer), tuple(e for e in elements if e not in proved)
@@ -220,7 +220,7 @@ def _notices(design: Design, meters: Mapping[str, Meter], check: Check, answer: 
         if not meter and name not in design.functions and powered.get(f"parts/{name}"):
             return True
     return any(
-        Scene(answer, meters, cases).watched(check.watch)
+        Observation(answer, meters, cases).watched(check.watch)
         for cases in (answer.failures, stuck_relays(design))
         if cases
     )
@@ -263,15 +263,17 @@ def alternator_loss_indications(
     """
     if not normal.healthy.alive[alternator]:
         return None
-    scene = Scene(normal, meters, (Failure(alternator, OPEN),))
+    observation = Observation(normal, meters, (Failure(alternator, OPEN),))
     return tuple(
-        MonitorIndication(name, _now(scene, meters[name])) for name, mask in scene.indicated.items() if mask
+        MonitorIndication(name, _now(observation, meters[name]))
+        for name, mask in observation.indicated.items()
+        if mask
     )
 
 
-def _now(scene: Scene, meter: Meter) -> Shows:
+def _now(observation: Observation, meter: Meter) -> Shows:
     """What a monitor shows in the only lane."""
-    reading = [bool(mask & 1) for mask in scene.readings[meter.name]]
+    reading = [bool(mask & 1) for mask in observation.readings[meter.name]]
     if meter.lamp:
         return Shows.LIGHTS if reading[0] else Shows.GOES_OUT
     if meter.shows == "voltage":

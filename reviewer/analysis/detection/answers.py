@@ -15,7 +15,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection import alarms, evidence, monitors
-from reviewer.analysis.detection.evidence import Scene
+from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.model.design import Check
 
@@ -29,7 +29,7 @@ class Detection:
     def __init__(self, states: States):
         self.states = states
         self.design, self.network = states.design, states.network
-        self._scenes: dict[str, Scene] = {}
+        self._observations: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
 
     @cached_property
@@ -45,20 +45,22 @@ class Detection:
     def evidence(self, state: str, case: Case) -> evidence.Evidence:
         """The monitors, functions and loads that one or more failures change in a state."""
         if (state, case) not in self._evidence:
-            self._evidence[state, case] = evidence.evidence_of(self._scene(state), case)
+            self._evidence[state, case] = evidence.evidence_of(self._observation(state), case)
         return self._evidence[state, case]
 
-    def _scene(self, state: str) -> Scene:
-        if state not in self._scenes:
+    def _observation(self, state: str) -> Observation:
+        if state not in self._observations:
             answer = self.states.answer(state)
-            self._scenes[state] = Scene(answer, self.meters, answer.failures)
-        return self._scenes[state]
+            self._observations[state] = Observation(answer, self.meters, answer.failures)
+        return self._observations[state]
 
     def warned(self, state: str, failure: Failure) -> tuple[str, ...]:
         """Monitors that warn of a single failure of a declared state."""
-        scene = self._scene(state)
+        observation = self._observation(state)
         return tuple(
-            name for name, mask in alarms.warnings(scene).items() if mask >> scene.lane_of[failure] & 1
+            name
+            for name, mask in alarms.warnings(observation).items()
+            if mask >> observation.lane_of[failure] & 1
         )
 
     @cached_property
@@ -95,7 +97,7 @@ class Detection:
         return {loss.element: loss for loss in found}
 
     @cached_property
-    def missed_sources(self) -> Mapping[str, alarms.SourceLossIndication | None]:
+    def source_loss_indications(self) -> Mapping[str, alarms.SourceLossIndication | None]:
         """For each battery and alternator, the first thing that shows its loss in a declared state.
 
         The states of checks and of flight come first. None where nothing shows it.
@@ -110,15 +112,15 @@ class Detection:
                 *self.states.answers(),
             )
         }
-        return alarms.missed_sources(self.network, self.meters, tuple(order.values()), flown)
+        return alarms.source_loss_indications(self.network, self.meters, tuple(order.values()), flown)
 
-    def unseen_cuts(self, monitor: str, silent: bool) -> tuple[str, ...]:
+    def undetected_opens(self, monitor: str, silent: bool) -> tuple[str, ...]:
         """Elements of the sense leads of a monitor whose opening nobody notices."""
-        return alarms.unseen_cuts(self.meters, monitor, silent, self.normal, self.check_answers)
+        return alarms.undetected_opens(self.meters, monitor, silent, self.normal, self.check_answers)
 
-    def silencing(self, monitor: str) -> tuple[Failure, ...]:
+    def disabling_failures(self, monitor: str) -> tuple[Failure, ...]:
         """Failures of the normal state that leave a monitor and what it senses dead."""
-        return alarms.silencing(self.meters, monitor, self.normal)
+        return alarms.disabling_failures(self.meters, monitor, self.normal)
 
     @cached_property
     def stuck_starters(self) -> tuple[alarms.StuckStarter, ...]:
@@ -134,15 +136,15 @@ class Detection:
         check = self.design.watch.checks[name]
         return alarms.check_evidence(self.design, self.meters, check, self.states.answer(check.state))
 
-    def told_of_alternator(self, alternator: str) -> tuple[alarms.MonitorIndication, ...] | None:
+    def alternator_loss_indications(self, alternator: str) -> tuple[alarms.MonitorIndication, ...] | None:
         """What the monitors show of the loss of an alternator in the normal state."""
         return alarms.alternator_loss_indications(self.meters, self.normal, alternator)
 
-    def signs(self, state: str, failures: Sequence[Failure]) -> tuple[indications.Signs, ...]:
+    def indications_of(self, state: str, failures: Sequence[Failure]) -> tuple[indications.Indications, ...]:
         """What shows each of some failures in a state: monitors, and preflight checks."""
         from reviewer.analysis.detection import indications
 
         checks = {
             name: (check, self.states.answer(check.state)) for name, check in self.design.watch.checks.items()
         }
-        return indications.signs(self.states.answer(state), self.meters, failures, checks)
+        return indications.indications_of(self.states.answer(state), self.meters, failures, checks)

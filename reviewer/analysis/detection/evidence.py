@@ -34,7 +34,7 @@ class Evidence:
 
 
 @record
-class Scene:
+class Observation:
     """A state under some cases, compared with the healthy state.
 
     A lane is a case; each mapping gives the lanes in which something differs.
@@ -175,17 +175,20 @@ class Scene:
         return {case: i for i, case in enumerate(self.cases)}
 
 
-def evidence_of(scene: Scene, case: Case) -> Evidence:
-    """What one case changes; a case that is not among those of the scene is solved."""
-    if case not in scene.lane_of:
-        scene = Scene(scene.answer, scene.meters, (case,))
-    lane = scene.lane_of[case]
+def evidence_of(observation: Observation, case: Case) -> Evidence:
+    """What one case changes; a case that is not among those of the observation is solved."""
+    if case not in observation.lane_of:
+        observation = Observation(observation.answer, observation.meters, (case,))
+    lane = observation.lane_of[case]
 
     def names(changed: Mapping[str, int]) -> tuple[str, ...]:
         return tuple(name for name, mask in changed.items() if mask >> lane & 1)
 
     return Evidence(
-        scene.answer.state.name, names(scene.monitors), names(scene.functions), names(scene.loads)
+        observation.answer.state.name,
+        names(observation.monitors),
+        names(observation.functions),
+        names(observation.loads),
     )
 
 
@@ -208,8 +211,8 @@ def latent_failures(
     """
     latent: tuple[Case, ...] = ()
     for cases in filter(None, (normal.failures, stuck_relays(design))):
-        scene = Scene(normal, meters, cases)
-        latent += chosen(cases, scene.every & ~(scene.used() | scene.shown()))
+        observation = Observation(normal, meters, cases)
+        latent += chosen(cases, observation.every & ~(observation.used() | observation.shown()))
     watched: dict[str, tuple[StateAnswer, list[str], bool]] = {}
     for check, answer in checks:
         watched.setdefault(answer.state.name, (answer, [], False))[1].extend(check.watch)
@@ -218,7 +221,9 @@ def latent_failures(
     for answer, names, flown in watched.values():
         if not latent or (answer is normal and not names):
             continue
-        scene = Scene(answer, meters if flown else {n: m for n, m in meters.items() if n in names}, latent)
-        seen = scene.watched(names) | (scene.used() | scene.shown() if flown else 0)
-        latent = chosen(latent, scene.every & ~seen)
+        observation = Observation(
+            answer, meters if flown else {n: m for n, m in meters.items() if n in names}, latent
+        )
+        seen = observation.watched(names) | (observation.used() | observation.shown() if flown else 0)
+        latent = chosen(latent, observation.every & ~seen)
     return tuple(case for case in latent if isinstance(case, Failure))

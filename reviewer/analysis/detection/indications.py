@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.detection.evidence import Scene
+from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.monitors import Meter, lit
 from reviewer.model.design import Check
 from reviewer.model.record import record
 
 
 @record
-class Signs:
+class Indications:
     """The indications of one failure in a state.
 
     ``monitors`` read otherwise, ``dark`` are those that go dark because what shows them has no
@@ -25,12 +25,12 @@ class Signs:
     checks: tuple[str, ...]
 
 
-def signs(
+def indications_of(
     answer: StateAnswer,
     meters: Mapping[str, Meter],
     failures: Sequence[Failure],
     checks: Mapping[str, tuple[Check, StateAnswer]],
-) -> tuple[Signs, ...]:
+) -> tuple[Indications, ...]:
     """The indications of each of some failures in a state.
 
     ``checks`` are the preflight checks by name, each with the answer of its state.
@@ -38,17 +38,22 @@ def signs(
     if not failures:
         return ()
     cases = tuple(failures)
-    scene = Scene(answer, meters, cases)
+    observation = Observation(answer, meters, cases)
     dark = {
-        name: 0 if meter.lamp or not lit(meter, answer.healthy) else ~lit(meter, scene.solved)
+        name: 0 if meter.lamp or not lit(meter, answer.healthy) else ~lit(meter, observation.solved)
         for name, meter in meters.items()
     }
     seen = {
-        name: Scene(there, {n: m for n, m in meters.items() if n in check.watch}, cases).watched(check.watch)
+        name: Observation(there, {n: m for n, m in meters.items() if n in check.watch}, cases).watched(
+            check.watch
+        )
         for name, (check, there) in checks.items()
     }
 
     def names(masks: Mapping[str, int], lane: int) -> tuple[str, ...]:
         return tuple(name for name, mask in masks.items() if mask >> lane & 1)
 
-    return tuple(Signs(names(scene.indicated, i), names(dark, i), names(seen, i)) for i in range(len(cases)))
+    return tuple(
+        Indications(names(observation.indicated, i), names(dark, i), names(seen, i))
+        for i in range(len(cases))
+    )

@@ -23,7 +23,7 @@ class LatentLoss:
     """An element whose latent failure completes a loss in a state.
 
     ``modes`` are its latent failures that do; ``losses`` are (critical function, the elements of
-    which one further failure then loses it); ``alike`` are other elements with equivalent latent
+    which one further failure then loses it); ``equivalent`` are other elements with equivalent latent
     failures.
     """
 
@@ -31,7 +31,7 @@ class LatentLoss:
     state: str
     modes: tuple[str, ...]
     losses: tuple[tuple[str, tuple[str, ...]], ...]
-    alike: tuple[str, ...] = ()
+    equivalent: tuple[str, ...] = ()
 
 
 class CompletingPair(NamedTuple):
@@ -68,7 +68,7 @@ def latent_losses(
     for group in groups.values():
         # an element that matters when open is easier to find than the place of a short
         first = next((loss for loss in group if OPEN in loss.modes), group[0])
-        done.append(replace(first, alike=tuple(loss.element for loss in group if loss is not first)))
+        done.append(replace(first, equivalent=tuple(loss.element for loss in group if loss is not first)))
     return tuple(sorted(done, key=lambda loss: order[loss.element]))
 
 

@@ -100,7 +100,7 @@ def _branch(network: Network, lamp: str) -> tuple[str, ...]:
     """A lamp, and the elements that lead to it and from it and to nothing else."""
     links = {
         i
-        for chain in network.trunk.chains
+        for chain in network.contracted.chains
         if {chain.a, chain.b} & set(network.nodes_of[lamp])
         for i, _ in chain.steps
     }
@@ -130,7 +130,7 @@ def _lead(
                 and network.names[other].partition(".")[0] == own
                 and not exactly
             )
-            if bar or other in goals or other in network.trunk.hung:
+            if bar or other in goals or other in network.contracted.pendant:
                 yield other, "" if bar else link.element
 
     nearest = shortest(sensed, goals, onward)

@@ -11,9 +11,9 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 
 if TYPE_CHECKING:
-    from reviewer.analysis.endurance.battery_endurance import Lasting
+    from reviewer.analysis.endurance.battery_endurance import BatteryEndurance
     from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
-    from reviewer.analysis.endurance.phase_loads import PhaseLoad
+    from reviewer.analysis.endurance.phase_loads import LoadOfPhase
     from reviewer.analysis.endurance.shedding import Shed
     from reviewer.analysis.endurance.storage_drain import Drain
 
@@ -25,11 +25,11 @@ class Endurance:
         self.states = states
         self.points = points
         self.design, self.network = states.design, states.network
-        self._lasting: dict[str, Lasting] = {}
-        self._loads: dict[Flown, PhaseLoad] = {}
+        self._endurance: dict[str, BatteryEndurance] = {}
+        self._loads: dict[Flown, LoadOfPhase] = {}
         self._drains: dict[str, tuple[Drain, ...]] = {}
 
-    def phase_load(self, flown: Flown) -> PhaseLoad:
+    def phase_load(self, flown: Flown) -> LoadOfPhase:
         """What a state with the loads of a phase asks of its sources. Raises NotAssessable with
         what is missing."""
         from reviewer.analysis.endurance.phase_loads import phase_load
@@ -38,22 +38,26 @@ class Endurance:
             self._loads[flown] = phase_load(self.points, flown)
         return self._loads[flown]
 
-    def lasting(self, battery: str) -> Lasting:
+    def endurance_of(self, battery: str) -> BatteryEndurance:
         """Endurance of a battery: of a main one after the loss of an alternator, of a reserve with
         what it is dedicated to. Raises NotAssessable."""
-        from reviewer.analysis.endurance.battery_endurance import main_lasts, reserve_lasts
+        from reviewer.analysis.endurance.battery_endurance import main_battery_endurance, reserve_endurance
 
-        if battery not in self._lasting:
-            ask = reserve_lasts if self.design.parts[battery].purpose == "reserve" else main_lasts
-            self._lasting[battery] = ask(self.points, battery)
-        return self._lasting[battery]
+        if battery not in self._endurance:
+            ask = (
+                reserve_endurance
+                if self.design.parts[battery].purpose == "reserve"
+                else main_battery_endurance
+            )
+            self._endurance[battery] = ask(self.points, battery)
+        return self._endurance[battery]
 
-    def sag(self, battery: str, wanted: float) -> PeakUndervoltage:
+    def undervoltage_at_peak(self, battery: str, wanted: float) -> PeakUndervoltage:
         """Undervoltage of the loads that a main battery must carry, when two peaks meet near the
         end of the required time. Raises NotAssessable."""
-        from reviewer.analysis.endurance.peaks_on_battery import sag
+        from reviewer.analysis.endurance.peaks_on_battery import undervoltage_at_peak
 
-        return sag(self.points, self.lasting(battery), wanted)
+        return undervoltage_at_peak(self.points, self.endurance_of(battery), wanted)
 
     @cached_property
     def shed_plan(self) -> tuple[Shed, ...]:
@@ -62,36 +66,36 @@ class Endurance:
 
         return shed_plan(self.points)
 
-    def left_states(self) -> tuple[str, ...]:
+    def unattended_states(self) -> tuple[str, ...]:
         """The states in which the aircraft may be left."""
-        from reviewer.analysis.endurance.storage_drain import left_states
+        from reviewer.analysis.endurance.storage_drain import unattended_states
 
-        return left_states(self.points)
+        return unattended_states(self.points)
 
-    def signs_left_on(self, state: str) -> tuple[str, ...]:
+    def indications_left_on(self, state: str) -> tuple[str, ...]:
         """Lamps and instruments that show in a state that something is on."""
-        from reviewer.analysis.endurance.storage_drain import signs_left_on
+        from reviewer.analysis.endurance.storage_drain import indications_left_on
 
-        return signs_left_on(self.points, state)
+        return indications_left_on(self.points, state)
 
-    def outside_reaches(self, socket: str) -> Mapping[str, tuple[str, ...]]:
+    def external_power_charges(self, socket: str) -> Mapping[str, tuple[str, ...]]:
         """For each battery, the states in which a socket's power charges it. Raises NotAssessable
         where no state has external power."""
-        from reviewer.analysis.endurance.storage_drain import outside_reaches
+        from reviewer.analysis.endurance.storage_drain import external_power_charges
 
-        return outside_reaches(self.points, socket)
+        return external_power_charges(self.points, socket)
 
-    def stored_states(self) -> tuple[str, ...]:
+    def parked_states(self) -> tuple[str, ...]:
         """The states in which the aircraft is parked. Raises NotAssessable where none is
         declared."""
-        from reviewer.analysis.endurance.storage_drain import stored_states
+        from reviewer.analysis.endurance.storage_drain import parked_states
 
-        return stored_states(self.points)
+        return parked_states(self.points)
 
-    def drains(self, state: str) -> tuple[Drain, ...]:
+    def parasitic_drains(self, state: str) -> tuple[Drain, ...]:
         """What drains each battery in a state. Raises NotAssessable with what is missing."""
-        from reviewer.analysis.endurance.storage_drain import drains
+        from reviewer.analysis.endurance.storage_drain import parasitic_drains
 
         if state not in self._drains:
-            self._drains[state] = drains(self.points, state)
+            self._drains[state] = parasitic_drains(self.points, state)
         return self._drains[state]

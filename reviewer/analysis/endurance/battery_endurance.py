@@ -40,7 +40,7 @@ _EXPONENTS = {"lead-acid": "rate-exponent-agm", "lithium-iron-phosphate": "rate-
 
 
 @record
-class Lasting:
+class BatteryEndurance:
     """Endurance of a battery. ``lost`` are the sources that are gone, ``state`` and ``phase``
     what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the
     volts across it in flight before, ``begins`` the state of charge that these give it,
@@ -65,7 +65,7 @@ class Lasting:
         return self.found.seconds
 
 
-def main_lasts(operating: OperatingPoints, name: str) -> Lasting:
+def main_battery_endurance(operating: OperatingPoints, name: str) -> BatteryEndurance:
     """Endurance of a main battery after the loss of an alternator in the normal state, with the
     shedding as declared; of several alternators and phases the pair that leaves it the least time.
     Raises NotAssessable with what is missing."""
@@ -77,17 +77,17 @@ def main_lasts(operating: OperatingPoints, name: str) -> Lasting:
         for alternator in alternators
         for phase in phases
     ]
-    return min(each, key=lambda lasting: lasting.seconds)
+    return min(each, key=lambda endurance: endurance.seconds)
 
 
 def _main_after(
     operating: OperatingPoints, name: str, alternator: str, state: ResolvedState, phase: str | None
-) -> Lasting:
+) -> BatteryEndurance:
     case = (Failure(alternator, OPEN),)
     steps = after_loss(operating, case, state)
     scenarios = [_scenario(step.state, step.now, case, phase) for step in steps]
     needed = needed_loads(operating, name, steps[-1].now, None)
-    return _lasting(
+    return _endurance(
         operating,
         name,
         (bare(alternator),),
@@ -99,7 +99,7 @@ def _main_after(
     )
 
 
-def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
+def reserve_endurance(operating: OperatingPoints, name: str) -> BatteryEndurance:
     """Endurance of a reserve with what it is dedicated to, once every alternator and main battery
     is lost, in the state of flight in which it powers the most of it, with all else that it then
     feeds. Raises NotAssessable with what is missing."""
@@ -109,12 +109,12 @@ def reserve_lasts(operating: OperatingPoints, name: str) -> Lasting:
         if operating.design.parts[n].purpose == "reserve"
     }
     case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.element not in reserves)
-    best: Lasting | None = None
+    best: BatteryEndurance | None = None
     for state, now in _reserve_states(operating, name, case):
         phase = next((f.phase for f in operating.flown if f.state == state.name), None)
         needed = needed_loads(operating, name, now, _kept_for(operating.design, name))
         lost = tuple(bare(f.element) for f in case)
-        found = _lasting(
+        found = _endurance(
             operating, name, lost, [_scenario(state, now, case, phase)], [state.name], [None], needed, phase
         )
         if best is None or found.seconds < best.seconds:
@@ -185,7 +185,7 @@ def _scenario(
     return Scenario(state, now, case, (phase,) if phase else ())
 
 
-def _lasting(
+def _endurance(
     operating: OperatingPoints,
     name: str,
     lost: tuple[str, ...],
@@ -194,7 +194,7 @@ def _lasting(
     seconds: Sequence[float | None],
     needed: tuple[str, ...],
     phase: str | None,
-) -> Lasting:
+) -> BatteryEndurance:
     from reviewer.analysis.operating_point.charge_sweep import alive, surface, sweep
 
     _cold(operating)
@@ -231,7 +231,7 @@ def _lasting(
     part = design.part(name, p.Battery)
     reserve = part.purpose == "reserve"
     cell = cells[element]
-    return Lasting(
+    return BatteryEndurance(
         name,
         reserve,
         lost,
@@ -293,7 +293,7 @@ def _cold(operating: OperatingPoints) -> float:
 
 def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tuple[tuple[str, str], ...]:
     age = percent(_age(part)) + (
-        " (it is replaced below)" if part.replaced_below is not None else " (common practice)"
+        " (declared minimum capacity)" if part.replaced_below is not None else " (common practice)"
     )
     return (
         ("capacity when aged", age),
@@ -303,10 +303,10 @@ def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tupl
     )
 
 
-def shed_at(lasting: Lasting) -> Mapping[str, float]:
+def shed_at(endurance: BatteryEndurance) -> Mapping[str, float]:
     """Seconds from the loss at which each action of the shed plan is done."""
     done, found = 0.0, {}
-    for before, run in pairwise(lasting.found.runs):
+    for before, run in pairwise(endurance.found.runs):
         done += before.seconds
         found[run.name] = done
     return found

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
 from reviewer.analysis.crew.moves import excluded, moved
-from reviewer.analysis.endurance.battery_endurance import Lasting, needed_loads
+from reviewer.analysis.endurance.battery_endurance import BatteryEndurance, needed_loads
 from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
@@ -55,29 +55,31 @@ class PeakUndervoltage:
     typical: tuple[str, ...]
 
 
-def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUndervoltage:
+def undervoltage_at_peak(
+    operating: OperatingPoints, endurance: BatteryEndurance, wanted: float
+) -> PeakUndervoltage:
     """Undervoltage of the loads that a main battery must carry when two peaks meet, ``wanted``
     seconds after the loss of the alternator. Raises NotAssessable."""
     from reviewer.analysis.operating_point.charge_sweep import alive
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.points import Figures, solve_points
 
-    battery = lasting.battery
-    case = tuple(Failure(f"parts/{name}", OPEN) for name in lasting.lost)
-    last = after_loss(operating, case, operating.states.declared[lasting.state])[-1]
+    battery = endurance.battery
+    case = tuple(Failure(f"parts/{name}", OPEN) for name in endurance.lost)
+    last = after_loss(operating, case, operating.states.declared[endurance.state])[-1]
     needed = needed_loads(operating, battery, last.now, None)
-    taken = {bare(e): amps for e, amps in lasting.found.runs[-1].taken.items()}
+    taken = {bare(e): amps for e, amps in endurance.found.runs[-1].taken.items()}
     peaks = _largest(operating, last.state, last.now, taken)
     state = last.state
     for peak in peaks:
         if peak.move:
             state, _ = moved(operating.design, state, dict([peak.move]))
     now = conduct(operating.network, state, (case,), last.now)
-    scenario = Scenario(state, now, case, (lasting.phase,) if lasting.phase else ())
+    scenario = Scenario(state, now, case, (endurance.phase,) if endurance.phase else ())
     ageing = dict.fromkeys(
         alive(operating.network, scenario), practice("factors", "battery-resistance-cold-or-aged").high
     )
-    charge = charge_at(lasting, wanted)
+    charge = charge_at(endurance, wanted)
     figures = Figures(
         loads={f"parts/{k.load}": k.amperes for k in peaks},
         state_of_charge={f"parts/{battery}": charge},
@@ -102,16 +104,16 @@ def sag(operating: OperatingPoints, lasting: Lasting, wanted: float) -> PeakUnde
             low.append((bare(element), volts, part.minimum))
     posts = float(points.across(f"parts/{battery}")[0])
     return PeakUndervoltage(
-        battery, lasting.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed))
+        battery, endurance.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed))
     )
 
 
-def charge_at(lasting: Lasting, seconds: float) -> float:
+def charge_at(endurance: BatteryEndurance, seconds: float) -> float:
     """State of charge of a battery at a time after the loss; what is left at the end where it was
     exhausted before."""
-    points = [(moment.seconds, moment.charge) for moment in lasting.found.curve]
+    points = [(moment.seconds, moment.charge) for moment in endurance.found.curve]
     if not points or seconds > points[-1][0]:
-        return lasting.found.charge
+        return endurance.found.charge
     return interpolate(points, max(seconds, points[0][0]))
 
 

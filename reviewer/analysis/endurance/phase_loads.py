@@ -50,7 +50,7 @@ class AlternatorInPhase:
 
 
 @record
-class PhaseLoad:
+class LoadOfPhase:
     """One state with the loads of one phase: ``batteries`` name -> amperes given, less than 0 where
     it is charged; ``loads`` name -> amperes taken by loads that take any, ``coils`` likewise.
     ``seconds`` None where the file does not say. ``unsized`` are wires and protective devices
@@ -79,7 +79,7 @@ class PhaseLoad:
         return -sum(amps for amps in self.batteries.values() if amps < 0)
 
 
-def phase_load(operating: OperatingPoints, flown: Flown) -> PhaseLoad:
+def phase_load(operating: OperatingPoints, flown: Flown) -> LoadOfPhase:
     """The loads of what is flown. Raises NotAssessable with what is missing."""
     state = operating.states.declared[flown.state]
     drawn(operating, operating.states.answer(flown.state).healthy.powered)
@@ -87,7 +87,7 @@ def phase_load(operating: OperatingPoints, flown: Flown) -> PhaseLoad:
     if point.undrawn:
         raise NotAssessable(lacking({bare(e): key for e, key in point.undrawn.items()}))
     phase = operating.states.operation.phases.get(flown.phase) if flown.phase else None
-    return PhaseLoad(
+    return LoadOfPhase(
         flown,
         state.use,
         state.engine,

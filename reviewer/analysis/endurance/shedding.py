@@ -50,7 +50,7 @@ def after_loss(
         if excluded(operating.design, state):
             raise NotAssessable(
                 f"a shed plan that can be set: after {action} "
-                "the switches stand as `excluded` says they cannot"
+                "the switches are in a combination listed under `excluded`"
             )
         now = conduct(operating.network, state, (case,), now)
         found.append((state, now, action, seconds))

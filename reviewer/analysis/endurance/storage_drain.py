@@ -14,7 +14,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import Consumer, bare
+from reviewer.network.graph import PoweredDevice, bare
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ class Drain:
         return days_to_half(self.capacity, high), days_to_half(self.capacity, low)
 
 
-def left_states(operating: OperatingPoints) -> tuple[str, ...]:
+def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
     """The states in which the aircraft may be left: on the ground, engine stopped, no external
     power, in no check and no phase."""
     watched = {check.state for check in operating.design.watch.checks.values()} | {
@@ -90,32 +90,33 @@ def left_states(operating: OperatingPoints) -> tuple[str, ...]:
     )
 
 
-def stored_states(operating: OperatingPoints) -> tuple[str, ...]:
+def parked_states(operating: OperatingPoints) -> tuple[str, ...]:
     """Of the states in which the aircraft may be left, those with the fewest loads on. Raises
     NotAssessable where none is declared."""
     powered = {
-        name: sum(operating.states.answer(name).healthy.powered.values()) for name in left_states(operating)
+        name: sum(operating.states.answer(name).healthy.powered.values())
+        for name in unattended_states(operating)
     }
     if not powered:
         raise NotAssessable("a parked state: `use: ground`, `engine: stopped`, everything off")
     return tuple(name for name, count in powered.items() if count == min(powered.values()))
 
 
-def signs_left_on(operating: OperatingPoints, state: str) -> tuple[str, ...]:
+def indications_left_on(operating: OperatingPoints, state: str) -> tuple[str, ...]:
     """What shows in a state that something is on: lamps and instruments that have power."""
     powered = [bare(e) for e, mask in operating.states.answer(state).healthy.powered.items() if mask]
     parts = operating.design.parts
     return tuple(n for n in powered if isinstance(parts[n], p.Instrument) or parts[n].type == "lamp")
 
 
-def outside_reaches(operating: OperatingPoints, socket: str) -> Mapping[str, tuple[str, ...]]:
+def external_power_charges(operating: OperatingPoints, socket: str) -> Mapping[str, tuple[str, ...]]:
     """For each battery, the states in which external power charges it. Raises NotAssessable where
     no state has external power."""
     plugged = [a for a in operating.states.answers() if a.state.ground_power]
     if not plugged:
         raise NotAssessable("a state with `ground-power: connected`, as a charger is used")
     batteries = [
-        Consumer(s.element, (s.positive,), (s.negative,))
+        PoweredDevice(s.element, (s.positive,), (s.negative,))
         for s in operating.network.sources
         if s.kind == "battery"
     ]
@@ -124,12 +125,12 @@ def outside_reaches(operating: OperatingPoints, socket: str) -> Mapping[str, tup
     }
 
 
-def _charges(answer: StateAnswer, socket: str, battery: Consumer) -> bool:
+def _charges(answer: StateAnswer, socket: str, battery: PoweredDevice) -> bool:
     source = f"parts/{socket}"
     return bool(served(battery, answer.healthy.fed[source], answer.healthy.returned[source]) & 1)
 
 
-def drains(operating: OperatingPoints, state: str) -> tuple[Drain, ...]:
+def parasitic_drains(operating: OperatingPoints, state: str) -> tuple[Drain, ...]:
     """What drains each battery in a state. Raises NotAssessable with what is missing."""
     answer = operating.states.answer(state)
     given, shares = _given(operating, answer)

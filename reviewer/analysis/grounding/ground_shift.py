@@ -20,7 +20,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.biconnected import blocks
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import CheapestPaths, cheapest, come_to, conductors
+from reviewer.network.search import CheapestPaths, cheapest, conductors, reachable
 from reviewer.tables.practice import practice
 
 #: a return may stand this far from the negative of a source when one ground lead is open, volts:
@@ -149,7 +149,7 @@ def _worst(network: Network, point: OperatingPoint, opened: str) -> tuple[str, f
     for source in network.sources:
         name = network.names[source.negative]
         if name in point.volts:
-            for node in come_to(
+            for node in reachable(
                 network,
                 [source.negative],
                 lambda link, leaving: conductors(link, leaving) and link.element != opened,

@@ -14,7 +14,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-from reviewer.network.search import come_to, conductors, shortest
+from reviewer.network.search import conductors, reachable, shortest
 
 #: what a ground lead joins: blocks, studs, structure, and the negatives of sources
 _GROUNDS = (p.GroundBlock, p.Stud, p.Airframe, p.Battery, p.Alternator, p.GroundPower)
@@ -22,7 +22,7 @@ _GROUNDS = (p.GroundBlock, p.Stud, p.Airframe, p.Battery, p.Alternator, p.Ground
 
 def return_side(network: Network) -> set[int]:
     """Nodes that plain conductors join to the negative of a source."""
-    return come_to(network, (s.negative for s in network.sources), conductors)
+    return reachable(network, (s.negative for s in network.sources), conductors)
 
 
 def ground_leads(design: Design, network: Network) -> tuple[str, ...]:

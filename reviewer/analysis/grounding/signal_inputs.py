@@ -12,7 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
-from reviewer.network.search import come_to
+from reviewer.network.search import reachable
 
 _JOINTS = (p.Connector, p.Splice, p.Protector)
 
@@ -99,7 +99,7 @@ def dragged_inputs(
         dragged = []
         for key, entry in asked.items():
             start = network.node(f"{name}.{entry.signal}")
-            reached = () if start in grounds else come_to(network, [start], along)
+            reached = () if start in grounds else reachable(network, [start], along)
             for other in dict.fromkeys(signals[n] for n in reached if n in signals and signals[n] != name):
                 dark = next((d for a in answers if (d := _dark(network, a, name, other)) is not None), None)
                 if dark is not None:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from enum import Enum
 
 from reviewer.model.record import record
-from reviewer.tables.lookup import Figure
+from reviewer.tables.lookup import SourcedFigure
 
 
 class AssumedQuantity(Enum):
@@ -59,7 +59,7 @@ class Assumptions:
         self,
         quantity: AssumedQuantity,
         what: str,
-        figure: Figure,
+        figure: SourcedFigure,
         element: str,
         value: float | None = None,
         unit: str = "",

@@ -23,7 +23,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Consumer, Network, bare
+from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.tables.typical import typical
 
 
@@ -156,7 +156,7 @@ class _CircuitBuilder:
                 )
         return found
 
-    def inlet(self, part: p.Consumer, consumer: Consumer, supplied: Sequence[int], amps: float) -> int:
+    def inlet(self, part: p.Consumer, consumer: PoweredDevice, supplied: Sequence[int], amps: float) -> int:
         """The node behind the supply terminals: several supplies do not feed each other, each has a
         diode inside the unit."""
         if len(consumer.plus) == 1:

@@ -21,6 +21,7 @@ from reviewer.model.design import Design
 from reviewer.network.graph import Source, bare
 from reviewer.network.kinds import UnknownKind
 from reviewer.tables.batteries import open_circuit_knots, open_circuit_voltage
+from reviewer.tables.lookup import SourcedFigure
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
 #: k T / q at 300.15 K, the temperature at which diode curves are customarily given; CODATA 2018
@@ -28,13 +29,13 @@ from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_accep
 THERMAL_VOLT = 1.380649e-23 * 300.15 / 1.602176634e-19
 
 
-def nominal_volts(design: Design) -> float:
-    """Volts at which currents of loads are given: those of the system's class."""
-    return design.aircraft.volts
-
-
 def _suffix(design: Design) -> str:
     return "-28" if design.aircraft.nominal == "28 V" else ""
+
+
+def typical_set_point(design: Design) -> SourcedFigure:
+    """Set point of a regulator where the file does not say it, by the system's class."""
+    return typical("volts", f"set-point{_suffix(design)}")
 
 
 def source_device(design: Design, source: Source, assumptions: Assumptions) -> Device:
@@ -85,7 +86,7 @@ def battery_figures(
             typical("shares", "state-of-charge"),
             element,
         )
-    cells = nominal_volts(design) / 14.0
+    cells = design.aircraft.scale
     ohms = part.internal_resistance
     if ohms is None:
         figure = battery_ohms(part.chemistry, part.capacity)
@@ -139,7 +140,7 @@ def alternator_figures(
         set_point = assumptions.use(
             AssumedQuantity.SOURCE_VOLTAGE,
             "set point of a regulator",
-            typical("volts", f"set-point{_suffix(design)}"),
+            typical_set_point(design),
             element,
         )
     most = part.most
@@ -177,7 +178,7 @@ def field_device(design: Design, source: Source, assumptions: Assumptions) -> De
             typical("amperes", f"alternator-field{_suffix(design)}"),
             source.element,
         )
-    return LoadBranch(source.element, source.field, source.negative, amps, nominal_volts(design), 1.0, 0.0)
+    return LoadBranch(source.element, source.field, source.negative, amps, design.aircraft.volts, 1.0, 0.0)
 
 
 def coil_device(design: Design, element: str, plus: int, minus: int, assumptions: Assumptions) -> Device:
@@ -200,9 +201,9 @@ def coil_device(design: Design, element: str, plus: int, minus: int, assumptions
             f"current of a {name.replace('-', ' ')}",
             figure,
             element,
-            figure.value / (nominal_volts(design) / 14.0),
+            figure.value / design.aircraft.scale,
         )
-    return LoadBranch(element, plus, minus, amps, nominal_volts(design), 1.0, 0.0)
+    return LoadBranch(element, plus, minus, amps, design.aircraft.volts, 1.0, 0.0)
 
 
 def diode_device(design: Design, element: str, plus: int, minus: int, assumptions: Assumptions) -> Device:
@@ -247,7 +248,7 @@ def load_device(
 ) -> Device:
     """A load or instrument that takes ``amps`` at nominal voltage (one number or (points,)), by its
     type; while ``starting``, a resistance."""
-    part, nominal = design.parts[bare(element)], nominal_volts(design)
+    part, nominal = design.parts[bare(element)], design.aircraft.volts
     law = _law(part)
     if starting and law in ("motor", "lamp"):
         if part.peak is not None:

@@ -11,7 +11,7 @@ from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
-from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures, nominal_volts
+from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
@@ -302,7 +302,7 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(
-                built.circuit.devices[built.loads[element]], amps, nominal_volts(design)
+                built.circuit.devices[built.loads[element]], amps, design.aircraft.volts
             )
     return changed
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
-from reviewer.analysis.operating_point.devices import amps_of, nominal_volts
+from reviewer.analysis.operating_point.devices import amps_of, typical_set_point
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
@@ -207,10 +207,9 @@ def _unknowns(
         )
     if alternators:
         usual = practice("volts", "charging-over-temperature")
-        scale = nominal_volts(design) / 14.0
+        scale = design.aircraft.scale
         own = [
-            design.part(bare(e), p.Alternator).set_point
-            or typical("volts", "set-point-28" if scale > 1 else "set-point").value
+            design.part(bare(e), p.Alternator).set_point or typical_set_point(design).value
             for e in alternators
         ]
         note(
@@ -270,10 +269,7 @@ def _figures(
             elif key == "ageing":
                 ageing[e] = np.where(np.isnan(value), 1.0, value)
             else:
-                own = (
-                    part.set_point
-                    or typical("volts", "set-point-28" if nominal_volts(design) > 14.0 else "set-point").value
-                )
+                own = part.set_point or typical_set_point(design).value
                 set_point[e] = np.where(np.isnan(value), own, value)
         if key == "idle":  # half of the rating at speed 0, the whole at 1
             typical_share = typical("shares", "idle-output-of-rating").value

@@ -63,9 +63,9 @@ class Paths:
             else None
         )
 
-    def diode_stand(self, name: str) -> isolation.DiodeStand:
+    def diode_placement(self, name: str) -> isolation.DiodePlacement:
         """How an isolation diode is placed to the part that it protects."""
-        return isolation.diode_stand(self.design, self.network, name)
+        return isolation.diode_placement(self.design, self.network, name)
 
     def coil_diodes(self, name: str) -> dict[str, bool]:
         """Diodes across a coil -> whether their polarity is right."""
@@ -75,20 +75,20 @@ class Paths:
         """The two sources that a single-throw switch is used to choose between."""
         return isolation.single_throw_ties(self.design, self.network, name)
 
-    def senses_at_post(self, terminal: str, battery: str) -> bool:
+    def senses_at_terminal(self, terminal: str, battery: str) -> bool:
         """Whether a sense point is at the positive terminal of a battery."""
-        return isolation.senses_at_post(self.network, terminal, self.network.node(f"{battery}.positive"))
+        return isolation.senses_at_terminal(self.network, terminal, self.network.node(f"{battery}.positive"))
 
-    def return_way(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
+    def return_path(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
         """The elements by which one of some terminals reaches the negative of a source."""
-        return returns.return_way(
+        return returns.return_path(
             self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined
         )
 
-    def sensor_return_way(self, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
+    def sensor_return_path(self, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
         """The elements by which the return of a sensor reaches the negative of a source, or the
         signal return of its instrument."""
-        return returns.sensor_return_way(self.design, self.network, sensor, unknown_joined)
+        return returns.sensor_return_path(self.design, self.network, sensor, unknown_joined)
 
     def signal_return_wires(self) -> tuple[str, ...]:
         """Names of the wires that carry a signal's return."""

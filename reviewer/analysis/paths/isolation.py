@@ -10,11 +10,11 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
-from reviewer.network.search import anything_against, come_to, conductors, conductors_and_protectors
+from reviewer.network.search import anything_against, conductors, conductors_and_protectors, reachable
 
 
 @record
-class DiodeStand:
+class DiodePlacement:
     """How an isolation diode is placed to the part that it protects.
 
     ``stands`` is ``right``, ``reversed``, or ``beside`` it (joined to it on neither or on both
@@ -26,7 +26,7 @@ class DiodeStand:
     stands: str
 
 
-def diode_stand(design: Design, network: Network, name: str) -> DiodeStand:
+def diode_placement(design: Design, network: Network, name: str) -> DiodePlacement:
     """Which side of a diode is joined to the positive of its part, without the diode."""
     diode = design.parts[name]
     part = design.parts[diode.protects]
@@ -41,12 +41,12 @@ def diode_stand(design: Design, network: Network, name: str) -> DiodeStand:
     cathode = _joined(network, network.node(f"{name}.cathode"), goals)
     anode = _joined(network, network.node(f"{name}.anode"), goals)
     stands = "right" if cathode and not anode else "reversed" if anode and not cathode else "beside"
-    return DiodeStand(f"parts/{name}", f"parts/{diode.protects}", stands)
+    return DiodePlacement(f"parts/{name}", f"parts/{diode.protects}", stands)
 
 
 def _joined(network: Network, start: int, goals: set[int]) -> bool:
     """Whether conductors and protectors alone join a node to a goal."""
-    return not goals.isdisjoint(come_to(network, [start], conductors_and_protectors))
+    return not goals.isdisjoint(reachable(network, [start], conductors_and_protectors))
 
 
 def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
@@ -69,12 +69,12 @@ def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
 
 def _one_conductor(network: Network, start: int) -> set[int]:
     """The nodes joined to one by plain conductors."""
-    return come_to(network, [start], conductors)
+    return reachable(network, [start], conductors)
 
 
 def _can_be_fed(network: Network, node: int, without: str) -> bool:
     """Whether any source reaches a node through any contacts, but not through one part."""
-    near = come_to(
+    near = reachable(
         network,
         [node],
         lambda link, leaving: link.element != f"parts/{without}" and anything_against(link, leaving),
@@ -144,15 +144,15 @@ def _sources_behind(network: Network, node: int, without: str, contacts: bool) -
 
 def _without_contacts(network: Network, start: int, without: str, contacts: bool = False) -> set[int]:
     """The nodes joined to one by conductors and protectors, and relay contacts if ``contacts``."""
-    gates = {Gate.ALWAYS, Gate.PROTECTOR} | ({Gate.ENERGISED, Gate.AT_REST} if contacts else set())
-    return come_to(
+    gates = {Gate.ALWAYS, Gate.PROTECTOR} | ({Gate.ENERGISED, Gate.DE_ENERGISED} if contacts else set())
+    return reachable(
         network,
         [start],
         lambda link, leaving: link.element != without and not link.oneway and link.gate in gates,
     )
 
 
-def senses_at_post(network: Network, terminal: str, post: int) -> bool:
+def senses_at_terminal(network: Network, terminal: str, post: int) -> bool:
     """Whether a sense point is joined to the terminal of a battery by conductors alone, or through
     a protector that serves the sense lead only."""
     near = _one_conductor(network, network.node(terminal))

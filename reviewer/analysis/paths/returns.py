@@ -9,10 +9,10 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
-from reviewer.network.search import come_to, conductors, shortest
+from reviewer.network.search import conductors, reachable, shortest
 
 
-def return_way(
+def return_path(
     design: Design, network: Network, nodes: tuple[int, ...], unknown_joined: bool = False
 ) -> tuple[str, ...] | None:
     """The elements by which one of some nodes reaches the negative of a source, with every contact
@@ -24,16 +24,16 @@ def return_way(
     return _path_to(design, network, nodes, {s.negative for s in network.sources}, unknown_joined)
 
 
-def sensor_return_way(
+def sensor_return_path(
     design: Design, network: Network, sensor: str, unknown_joined: bool = False
 ) -> tuple[str, ...] | None:
-    """:func:`return_way` for the return of a sensor or jack.
+    """:func:`return_path` for the return of a sensor or jack.
 
     The signal return of an instrument that takes the signal is a return too, whether or not the
     instrument isolates it: the measuring current is the instrument's own.
     """
     goals = {s.negative for s in network.sources}
-    signal = come_to(network, [network.node(f"{sensor}.signal")], conductors)
+    signal = reachable(network, [network.node(f"{sensor}.signal")], conductors)
     for name in design.of_kind(p.Instrument):
         for entry in design.parts[name].inputs.values():
             if entry.return_ and network.node(f"{name}.{entry.signal}") in signal:
@@ -51,11 +51,11 @@ def _path_to(
 
 @record
 class Loop:
-    """A conductor (``element``) whose two ends are joined by the elements of ``way`` as well."""
+    """A conductor (``element``) whose two ends are joined by the elements of ``path`` as well."""
 
     element: str
     ends: tuple[str, str]
-    way: tuple[str, ...]
+    path: tuple[str, ...]
 
 
 def signal_return_wires(design: Design) -> tuple[str, ...]:
@@ -72,7 +72,7 @@ def signal_return_loop(
 ) -> Loop | None:
     """The loop that a signal-return wire closes through other conductors, or None.
 
-    ``unknown_joined`` is that of :func:`return_way`.
+    ``unknown_joined`` is that of :func:`return_path`.
     """
     spec = design.wires[wire]
     start, goal = network.node(spec.from_), network.node(spec.to)

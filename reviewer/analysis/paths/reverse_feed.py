@@ -26,8 +26,8 @@ from reviewer.analysis.conduction.switch_combinations import (
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Consumer, Network, Source, bare
-from reviewer.network.search import anything_along, come_to
+from reviewer.network.graph import Network, PoweredDevice, Source, bare
+from reviewer.network.search import anything_along, reachable
 
 
 @record
@@ -108,7 +108,7 @@ def combined_ties(
     for source, other, _ in possible_ties(design, network):
         if (source.element, other.element) in known:
             continue
-        if other.positive not in come_to(network, [source.positive], anything_along):
+        if other.positive not in reachable(network, [source.positive], anything_along):
             continue
         about = f"{bare(source.element)} backfeeding {bare(other.element)}"
         switches = cones.switches((source.positive, other.positive))
@@ -214,11 +214,11 @@ def beyond_purpose(
     """
     source = next(s for s in network.sources if s.element == f"parts/{reserve}")
     dedicated = _dedicated_loads(design, reserve)
-    reachable = come_to(network, [source.positive], anything_along)
+    within_reach = reachable(network, [source.positive], anything_along)
     solver = _Combinations(design, network, answers[0].state)
     loads: list[BeyondPurpose] = []
     for consumer in network.consumers:
-        if bare(consumer.element) in dedicated or reachable.isdisjoint(consumer.plus):
+        if bare(consumer.element) in dedicated or within_reach.isdisjoint(consumer.plus):
             continue
         load = _in_declared_state(network, answers, source, consumer)
         if load is None:
@@ -240,14 +240,14 @@ def _dedicated_loads(design: Design, reserve: str) -> set[str]:
     }
 
 
-def _powers(source: Source, consumer: Consumer, answer: Conduction) -> int:
+def _powers(source: Source, consumer: PoweredDevice, answer: Conduction) -> int:
     """The lanes in which a source powers a consumer."""
     fed, returned = answer.fed[source.element], answer.returned[source.element]
     return answer.alive[source.element] & served(consumer, fed, returned)
 
 
 def _in_declared_state(
-    network: Network, answers: tuple[StateAnswer, ...], source: Source, consumer: Consumer
+    network: Network, answers: tuple[StateAnswer, ...], source: Source, consumer: PoweredDevice
 ) -> BeyondPurpose | None:
     """The first declared state in which a source powers a consumer."""
     for answer in answers:
@@ -259,7 +259,7 @@ def _in_declared_state(
 
 
 def _in_combination(
-    design: Design, network: Network, grid: Grid, answer: Conduction, source: Source, consumer: Consumer
+    design: Design, network: Network, grid: Grid, answer: Conduction, source: Source, consumer: PoweredDevice
 ) -> BeyondPurpose | None:
     """The combination nearest to the base of a grid in which a source powers a consumer."""
     lanes = _powers(source, consumer, answer) & grid.legal

@@ -20,7 +20,7 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Consumer, Link, Network, bare
+from reviewer.network.graph import Link, Network, PoweredDevice, bare
 from reviewer.network.search import shortest
 
 #: types of load that conduct in both directions
@@ -47,10 +47,10 @@ class Sneak:
 def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sneak]:
     """One sneak path for each victim: with nothing lost if there is one, else with the first return
     whose loss opens it."""
-    return _Search(design, network, answer).sneaks()
+    return _SneakSearch(design, network, answer).sneaks()
 
 
-class _Search:
+class _SneakSearch:
     """Every single move with every single loss of a return conductor, a lane for each pair."""
 
     def __init__(self, design: Design, network: Network, answer: StateAnswer):
@@ -88,7 +88,7 @@ class _Search:
         for source in self.network.sources:
             # a path ends where it reaches the return of the source
             ends = [solved.returned[source.element][n] for n in range(len(self.network.names))]
-            propagator = Propagator(self.wider.trunk, self.along, self.against, ends)
+            propagator = Propagator(self.wider.contracted, self.along, self.against, ends)
             start = solved.alive[source.element] & ~ends[source.positive]
             reach = propagator.from_node(source.positive, start)
             for consumer in (*self.network.consumers, *self.network.coils):
@@ -133,7 +133,7 @@ def _returned(answer: Conduction, node: int) -> bool:
     return any(back[node] for back in answer.returned.values())
 
 
-def _sneaked(consumer: Consumer, source: str, solved: Conduction, reach: Reached, opened: int) -> int:
+def _sneaked(consumer: PoweredDevice, source: str, solved: Conduction, reach: Reached, opened: int) -> int:
     """The lanes in which a consumer that nothing powers has a sneak path and a return."""
     fed = solved.fed[source]
     into = 0

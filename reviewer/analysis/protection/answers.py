@@ -72,7 +72,7 @@ class Protection:
     @cached_property
     def _taken(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
         return {
-            a.state.name: circuit_protection.taken_by_opening(self.design, a)
+            a.state.name: circuit_protection.lost_by_opening(self.design, a)
             for a in self.states.flight_answers()
         }
 
@@ -113,12 +113,12 @@ class Protection:
         """For each protective device, the loads and instruments between it and the next bar."""
         return protection_loading.loads_on(self.design, self.network)
 
-    def worst_carried(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
+    def worst_continuous(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
         """Where a protective device comes nearest to what it may carry continuously.
 
         Raises NotAssessable.
         """
-        return protection_loading.worst_carried(self.solved_places, protector, rating)
+        return protection_loading.worst_continuous(self.solved_places, protector, rating)
 
     def worst_peak(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
         """Where a protective device comes nearest to what it may carry momentarily.
@@ -130,7 +130,7 @@ class Protection:
         )
 
     @cached_property
-    def alone_in_a_branch(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:
+    def sole_branches(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:
         """Protective device in a branch of a diode-OR bus -> what it carries as the only branch.
 
         In the states of normal flight, with the other branches open.
@@ -142,19 +142,19 @@ class Protection:
         flight = {a.state.name: a for a in self.states.flight_answers()}
         for flown in self.points.flown:
             if flown.state in flight:
-                for alone in diode_or_buses.alone_in_a_branch(
+                for alone in diode_or_buses.sole_branches(
                     self.design, self.network, flight[flown.state], self.points.point(flown)
                 ):
                     found.setdefault(alone.protector, []).append(alone)
         return {protector: tuple(each) for protector, each in found.items()}
 
     @property
-    def steady_share(self) -> float:
+    def continuous_rating_share(self) -> float:
         """The share of its rating that circuit protection carries continuously.
 
         By common practice.
         """
-        return protection_loading.steady_share()
+        return protection_loading.continuous_rating_share()
 
     @cached_property
     def loops(self) -> fault_loops.FaultLoops:
@@ -209,9 +209,9 @@ class Protection:
         """
         return fault_loops.lowest_rating(self.design, fault)
 
-    def heat_of(self, fault: fault_loops.Fault) -> fault_heating.FaultHeating:
+    def let_through_of(self, fault: fault_loops.Fault) -> fault_heating.FaultHeating:
         """The let-through of a fuse in a short circuit, against what the wire withstands."""
-        return fault_heating.heat_of(self.design, fault)
+        return fault_heating.let_through_of(self.design, fault)
 
     @property
     def fault_multiple(self) -> float:
@@ -221,7 +221,7 @@ class Protection:
         """
         return practice("factors", "fault-over-protector").low
 
-    def first_charge(self, battery: str) -> recharge_inrush.RechargeInrush | None:
+    def recharge_inrush_of(self, battery: str) -> recharge_inrush.RechargeInrush | None:
         """The recharge inrush into a flat battery. Raises NotAssessable.
 
         In the first state in which an alternator charges it.
@@ -249,7 +249,7 @@ class Protection:
         """The duty of an isolation diode: current, inrush, heat and reverse voltage."""
         recharges = [
             r
-            for r in map(self.first_charge, self.design.of_kind(p.Battery))
+            for r in map(self.recharge_inrush_of, self.design.of_kind(p.Battery))
             if r is not None and diode in r.diodes
         ]
         return diode_duty.diode_duty(

@@ -12,7 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-from reviewer.network.search import anything_along, come_to
+from reviewer.network.search import anything_along, reachable
 
 
 @record
@@ -45,7 +45,7 @@ def nearest_protectors(
     return tuple(found.values())
 
 
-def taken_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
+def lost_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
     """Protective device, by name -> the loads that its opening loses in a state."""
     found: dict[str, tuple[str, ...]] = {}
     alive = [e for e in answer.failed.powered if answer.healthy.powered[e]]
@@ -86,7 +86,7 @@ def shared_circuits(
     """Protective devices nearest to a critical load that are nearest to another load too.
 
     They lose the critical one when they open in one of the states of ``taken`` (state ->
-    :func:`taken_by_opening`). Not those whose other loads are channels of one function with it:
+    :func:`lost_by_opening`). Not those whose other loads are channels of one function with it:
     where all of the channels are wanted, losing one loses all; where they stand in for each other,
     another rule tells of it. Nor the lamps of one function.
     """
@@ -183,7 +183,7 @@ def _led_to(network: Network, start: int, protector: str) -> set[int]:
 
     In any state, through whatever protection is in the path.
     """
-    return come_to(
+    return reachable(
         network,
         [start],
         lambda link, leaving: link.element != f"parts/{protector}" and anything_along(link, leaving),

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.protection.circuit_protection import taken_by_opening
+from reviewer.analysis.protection.circuit_protection import lost_by_opening
 from reviewer.analysis.protection.fault_heating import withstand_of
 from reviewer.analysis.protection.fault_loops import Fault, FaultLoops
 from reviewer.analysis.ratings.short_circuit import Withstand
@@ -52,7 +52,7 @@ def crowbar(
             loops.shorts(answer, field, feeding[0][1], field), key=lambda short: short.amps, default=None
         )
         if found is not None:
-            return Crowbar(found, taken_by_opening(design, answer).get(found.protector, ()))
+            return Crowbar(found, lost_by_opening(design, answer).get(found.protector, ()))
     return None
 
 

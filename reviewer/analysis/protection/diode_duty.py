@@ -52,7 +52,7 @@ def diode_duty(
     """
     part = design.part(diode, p.Diode)
     currents = [(abs(s.point.amps[f"parts/{diode}"]), f"in {s.words}") for s in solved]
-    currents += [(r.amps, f"at first into a flat {r.battery}") for r in recharges]
+    currents += [(r.amps, f"initially into a flat {r.battery}") for r in recharges]
     amps, when = max(currents, default=(0.0, "in no state"))
     before = lowest_rating_before(design, network, answers, diode)
     volts = highest_volts(design)
@@ -98,6 +98,6 @@ def highest_volts(design: Design) -> tuple[float, str] | None:
     alternators = [design.part(n, p.Alternator) for n in design.of_kind(p.Alternator)]
     trips = [a.over_voltage_trip for a in alternators if isinstance(a.over_voltage_trip, float)]
     if trips:
-        return max(trips), "the over-voltage trip"
+        return max(trips), "the overvoltage trip"
     points = [a.set_point for a in alternators if a.set_point is not None]
     return (max(points), "the set point") if points else None

@@ -63,7 +63,7 @@ def has_diode_or_buses(design: Design) -> bool:
     )
 
 
-def alone_in_a_branch(
+def sole_branches(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
 ) -> Iterator[SoleBranch]:
     """Every protective device of every branch of a diode-OR bus, the other branches open."""

@@ -54,7 +54,7 @@ def withstand_of(design: Design, wire: str) -> Withstand:
         raise NotAssessable(f"what {wire} bears: {outside}") from None
 
 
-def heat_of(design: Design, fault: Fault) -> FaultHeating:
+def let_through_of(design: Design, fault: Fault) -> FaultHeating:
     """The heat of a short through a fuse. Raises NotAssessable with what is missing."""
     fuse = design.part(fault.protector, p.Fuse)
     if fuse.rating is None or fuse.construction is None:

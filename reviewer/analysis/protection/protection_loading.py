@@ -49,7 +49,7 @@ class CarriedCurrent:
     most: float
 
 
-def steady_share() -> float:
+def continuous_rating_share() -> float:
     """The share of its rating that circuit protection carries continuously.
 
     By common practice.
@@ -62,7 +62,7 @@ def peak_share() -> float:
     return practice("factors", "peak-over-protector").low
 
 
-def worst_carried(solved: Sequence[SolvedCase], protector: str, rating: float) -> CarriedCurrent | None:
+def worst_continuous(solved: Sequence[SolvedCase], protector: str, rating: float) -> CarriedCurrent | None:
     """Where a protective device comes nearest to what it may carry. Raises NotAssessable.
 
     Its share of the rating, all of it while the engine cranks.
@@ -77,7 +77,9 @@ def worst_carried(solved: Sequence[SolvedCase], protector: str, rating: float) -
         )
         if lacking:
             raise NotAssessable(f"{lacking[1]} of {bare(lacking[0])}, for the current of {protector}")
-        found.append(CarriedCurrent(where, amps, "", rating if where.cranks else rating * steady_share()))
+        found.append(
+            CarriedCurrent(where, amps, "", rating if where.cranks else rating * continuous_rating_share())
+        )
     return max(found, key=lambda c: c.amps / c.most, default=None)
 
 

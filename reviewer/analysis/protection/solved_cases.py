@@ -61,5 +61,5 @@ def _case(
     point: OperatingPoint,
 ) -> SolvedCase:
     powered = frozenset(bare(element) for element, works in answer.healthy.powered.items() if works)
-    taken = cache(lambda: circuit_protection.taken_by_opening(states.design, answer))
+    taken = cache(lambda: circuit_protection.lost_by_opening(states.design, answer))
     return SolvedCase(state, words, moved, answer.state.engine == "cranking", point, powered, taken)

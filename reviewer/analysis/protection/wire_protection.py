@@ -21,7 +21,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
-from reviewer.network.search import cheapest, come_to, conductors
+from reviewer.network.search import cheapest, conductors, reachable
 from reviewer.tables.lookup import OutsideTable, protector_limit
 from reviewer.tables.practice import practice
 
@@ -72,7 +72,10 @@ def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> froze
                 found.add(failure.element)
     posts = {s.positive for s in network.sources if s.kind == "battery"}
     contacts = {
-        n for link in network.links if link.gate in (Gate.ENERGISED, Gate.AT_REST) for n in (link.a, link.b)
+        n
+        for link in network.links
+        if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
+        for n in (link.a, link.b)
     }
     contacts = {
         n for n in contacts if isinstance(design.parts[network.names[n].partition(".")[0]], p.Contactor)
@@ -122,7 +125,7 @@ def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> 
             or not answer.healthy.live(source.positive)
         ):
             continue
-        near[source.positive] = come_to(
+        near[source.positive] = reachable(
             network, [source.positive], partial(_passes_rating, design, alternator)
         )
     nodes = sorted(set().union(*near.values()))

@@ -11,7 +11,7 @@ import math
 
 from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
-from reviewer.tables.lookup import Figure, Origin, OutsideTable
+from reviewer.tables.lookup import Origin, OutsideTable, SourcedFigure
 from reviewer.tables.wire_tables import ambient_factor, bundle_factor, is_large, printed_amperes
 
 #: basis of Table 11-9: ambient in C, altitude in feet, share of the capacity of the bundle
@@ -43,7 +43,7 @@ class Ampacity:
     multiplied with."""
 
     amperes: float
-    start: Figure
+    start: SourcedFigure
     factors: tuple[tuple[str, float], ...]
     rests_on: tuple[Origin, ...]
 

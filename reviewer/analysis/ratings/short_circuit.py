@@ -8,7 +8,7 @@ import math
 from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
 from reviewer.tables.faults import copper_constants, longest_opening
-from reviewer.tables.lookup import Figure, Origin
+from reviewer.tables.lookup import Origin, SourcedFigure
 from reviewer.tables.wire_tables import conductor_area_mm2
 
 #: the adiabatic equation holds for faults that last this long at most, seconds
@@ -40,7 +40,7 @@ class LetThrough:
     i2t_a2s: float
     seconds: float
     multiple: float
-    figure: Figure
+    figure: SourcedFigure
 
 
 def adiabatic_k(start_c: float, end_c: float) -> float:

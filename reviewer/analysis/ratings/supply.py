@@ -7,7 +7,7 @@ import math
 
 from reviewer.model.record import record
 from reviewer.tables.limits import alternator_share
-from reviewer.tables.lookup import Figure
+from reviewer.tables.lookup import SourcedFigure
 
 
 @record
@@ -18,7 +18,7 @@ class AlternatorLoad:
     amperes: float
     output_a: float
     share: float
-    limit: Figure
+    limit: SourcedFigure
 
     @property
     def within(self) -> bool:

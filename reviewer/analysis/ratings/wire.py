@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
-from reviewer.tables.lookup import Figure
+from reviewer.tables.lookup import SourcedFigure
 from reviewer.tables.wire_tables import TABLE_C, resistance_per_metre, temperature_factor
 
 
@@ -16,7 +16,7 @@ class WireResistance:
 
     ohms: float
     celsius: float
-    figure: Figure
+    figure: SourcedFigure
 
 
 def wire_resistance(gauge: Gauge, length_m: float, celsius: float = TABLE_C) -> WireResistance:

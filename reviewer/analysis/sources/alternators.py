@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct_onward
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
 from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
@@ -19,13 +19,13 @@ from reviewer.analysis.conduction.switch_combinations import (
     lanes_of_grid,
     positions_of,
 )
-from reviewer.analysis.crew.moves import Course, go_on, moved, start_of
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved
 from reviewer.analysis.paths.reverse_feed import not_varied
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Link, Network, Source, bare
-from reviewer.network.search import come_to, conductors, shortest
+from reviewer.network.search import conductors, reachable, shortest
 
 if TYPE_CHECKING:
     pass
@@ -89,9 +89,9 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
     courses = []
     for move in tried:
         state, done = moved(design, answer.state, dict(move))
-        courses.append(Course((), state, done, done))
-    start = start_of(network, answer.state, [()], answer.healthy)
-    solved = go_on(network, start, [()], courses).solved
+        courses.append(ActionSequence((), state, done, done))
+    start = after_failures(network, answer.state, [()], answer.healthy)
+    solved = continued(network, start, [()], courses).solved
     on = powers(design, network, solved, element)
     off = [(move, reach) for i, (move, reach) in enumerate(tried.items()) if not on >> i & 1]
     return Disconnection(
@@ -101,7 +101,7 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
     )
 
 
-def runs_alone(
+def runs_without_battery(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str
 ) -> tuple[Combination | None, str]:
     """The permitted combination of switches, nearest to a state, in which a running alternator
@@ -118,7 +118,7 @@ def runs_alone(
     def wide(masks: Mapping[str, int]) -> Mapping[str, int]:
         return MappingProxyType({e: every if mask & 1 else 0 for e, mask in masks.items()})
 
-    solved = conduct_onward(
+    solved = conduct_from(
         network, lanes_of_grid(network, grid), wide(answer.healthy.energised), wide(answer.healthy.alive)
     )
     lanes = (
@@ -153,7 +153,9 @@ def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[
             yield Charge(answer.state.name, alternator, battery.element)
 
 
-def taken_by_batteries(design: Design, network: Network, answer: StateAnswer, element: str) -> Iterator[str]:
+def stopped_by_batteries(
+    design: Design, network: Network, answer: StateAnswer, element: str
+) -> Iterator[str]:
     """What stops an alternator in a state when it opens, or leaves it powering nothing: batteries,
     and relays that take every bus with it."""
     fed = answer.healthy.fed[element]
@@ -200,7 +202,7 @@ def _path(network: Network, start: int, goals: set[int], without: Collection[str
             if passes(network.links[i], leaving):
                 yield other, network.links[i].element
 
-    if not goals & come_to(network, [start], passes):
+    if not goals & reachable(network, [start], passes):
         return None
     found = shortest(start, goals, onward)
     return found[1] if found else None

@@ -70,25 +70,27 @@ class Sources:
         """How the crew takes an alternator off in the first state in which it is at work."""
         return alternators.disconnection(self.design, self.network, self.at_work[element][0], element)
 
-    def runs_alone(self, element: str) -> Combination | None:
+    def runs_without_battery(self, element: str) -> Combination | None:
         """The permitted combination of switches in which a running alternator has no battery in
         parallel; None where there is none."""
-        found, untried = alternators.runs_alone(
+        found, untried = alternators.runs_without_battery(
             self.design, self.network, self.states.cones, self.at_work[element][0], element
         )
         self.states.untried.extend(filter(None, [untried]))
         return found
 
-    def taken_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
+    def stopped_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
         """(state, battery) pairs in which the opening of the battery stops an alternator."""
         found = (
             (a.state.name, b)
             for a in self.at_work[element]
-            for b in alternators.taken_by_batteries(self.design, self.network, a, element)
+            for b in alternators.stopped_by_batteries(self.design, self.network, a, element)
         )
         return tuple(found)
 
-    def starved(self, element: str) -> tuple[alternator_loading.LoadLostWithBattery, ...]:
+    def undervoltage_on_battery_loss(
+        self, element: str
+    ) -> tuple[alternator_loading.LoadLostWithBattery, ...]:
         """Loads that get less than their minimum from an alternator when a battery opens, and had
         it before, in what is flown while it is at work. Raises NotAssessable."""
         return alternator_loading.lost_with_battery(self.states, self.points, self.at_work[element], element)
@@ -119,13 +121,13 @@ class Sources:
         """The charging voltage window of a battery of known chemistry."""
         return charging.window(self.design, self.design.part(name, Battery))
 
-    def most_into(self, battery: str) -> float:
+    def largest_charge_current(self, battery: str) -> float:
         """More amperes than a battery can be charged with in normal flight. Raises
         NotAssessable."""
         machines = dict.fromkeys(c.alternator for c in self.charged[battery])
         return charging.largest_charge(self.design, self.design.part(bare(battery), Battery), machines)
 
-    def held(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
+    def charging_points(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
         """A battery at its terminals in each phase of normal flight in which it is charged. Raises
         NotAssessable, and for a load without a current too."""
         found, carrying = [], {self.network.links[i].element for i in self._charging_links(battery)}

@@ -10,7 +10,6 @@ from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
-from reviewer.analysis.operating_point.devices import nominal_volts
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.ratings.flat_battery import flat_state_of_charge
 from reviewer.analysis.sources.alternators import Charge, source_of
@@ -51,8 +50,8 @@ class Window:
 def window(design: Design, battery: p.Battery) -> Window:
     """The window of a battery: what its maker says, else common practice by its chemistry, where a
     reserve may float. Raises KeyError without a chemistry where that is needed."""
-    scale = nominal_volts(design) / 14.0
-    low, high, maker = battery.charge_from, battery.charge_to, "its maker"
+    scale = design.aircraft.scale
+    low, high, maker = battery.charge_from, battery.charge_to, "data sheet"
     if low is not None and high is not None:
         return Window(low, high, maker, maker)
     if battery.chemistry is None:
@@ -146,7 +145,7 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
     """More amperes than a lead-acid battery takes at any charge when it is held at ``volts``:
     typical acceptance, no resistance in the path."""
     assert battery.chemistry is not None and battery.capacity is not None
-    cells = nominal_volts(design) / 14.0
+    cells = design.aircraft.scale
     most = 0.0
     for charge in acceptance_knots(battery.chemistry):
         rest = open_circuit_voltage(battery.chemistry, charge, design.aircraft.nominal).value

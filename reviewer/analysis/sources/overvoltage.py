@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
-from reviewer.analysis.operating_point.devices import nominal_volts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -61,11 +60,11 @@ def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
     own_field = alternator.excitation == "permanent-magnet" or alternator.regulator == "internal"
     idle = trip != "none" and alternator.trip_acts_on in ("field", "field-short") and own_field
     if trip != "none" and not idle:
-        return Ceiling(trip, f"before it trips at {trip:g} V", "its over-voltage trip")
-    figure = typical("volts", "alternator-unregulated" + ("-28" if nominal_volts(design) > 14 else ""))
+        return Ceiling(trip, f"before it trips at {trip:g} V", "its overvoltage trip")
+    figure = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     return Ceiling(
         figure.value,
-        "with a trip that does not stop it" if idle else "with no trip to stop it",
+        "with an overvoltage trip that does not stop it" if idle else "with no overvoltage protection",
         figure.origin.note,
     )
 

@@ -126,7 +126,7 @@ class Switches:
         batteries = tuple(f"parts/{n}" for n in self.design.of_kind(p.Battery))
         cold = (
             "resistance of batteries",
-            f"times {self.cold_factor:g}, common practice for cold or aged ones",
+            f"times {self.cold_factor:g}, common practice for cold or aged batteries",
         )
         return (cold, *self.wires.typical_in(point, (*batteries, *self.starters, *subjects)))
 
@@ -250,9 +250,9 @@ class Switches:
         )
 
     @cached_property
-    def held_relays(self) -> tuple[relays.HeldRelay, ...]:
+    def relays_held_energised(self) -> tuple[relays.HeldRelay, ...]:
         """Relays that stay energised when a state is set that alone does not energise them."""
-        return tuple(relays.held_relays(self.network, self._changes))
+        return tuple(relays.relays_held_energised(self.network, self._changes))
 
     @cached_property
     def revived_buses(self) -> tuple[relays.RevivedBus, ...]:

@@ -20,7 +20,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import come_to, conductors_and_protectors
+from reviewer.network.search import conductors_and_protectors, reachable
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -131,7 +131,7 @@ class _Flows:
             self.home[start],
             self.home[end],
             abs(amps),
-            bool(link.positions) or link.gate in (Gate.ENERGISED, Gate.AT_REST),
+            bool(link.positions) or link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED),
         )
 
     def _sinks(self) -> None:
@@ -239,8 +239,8 @@ def signal_contacts(design: Design, network: Network) -> tuple[tuple[str, str, s
     nodes = {network.node(t) for t in signals}
     found = []
     for link in network.links:
-        if link.gate in (Gate.SWITCH, Gate.ENERGISED, Gate.AT_REST):
-            sides = [come_to(network, [n], conductors_and_protectors) for n in (link.a, link.b)]
+        if link.gate in (Gate.SWITCH, Gate.ENERGISED, Gate.DE_ENERGISED):
+            sides = [reachable(network, [n], conductors_and_protectors) for n in (link.a, link.b)]
             if any(side & nodes and not side & power for side in sides):
                 found.append((link.element, network.names[link.a], network.names[link.b]))
     return tuple(found)
@@ -248,7 +248,9 @@ def signal_contacts(design: Design, network: Network) -> tuple[tuple[str, str, s
 
 def power_contacts(network: Network, signals: Collection[tuple[str, str, str]]) -> tuple[str, ...]:
     """Switches and relays with a contact that is not among those of signals."""
-    contacts = [link for link in network.links if link.gate in (Gate.SWITCH, Gate.ENERGISED, Gate.AT_REST)]
+    contacts = [
+        link for link in network.links if link.gate in (Gate.SWITCH, Gate.ENERGISED, Gate.DE_ENERGISED)
+    ]
     return tuple(
         dict.fromkeys(
             c.element for c in contacts if (c.element, network.names[c.a], network.names[c.b]) not in signals

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_onward
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_from
 from reviewer.analysis.conduction.masks import joined
 from reviewer.analysis.conduction.scenarios import lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Consumer, Network
+from reviewer.network.graph import Network, PoweredDevice
 
 
 @record
@@ -152,7 +152,7 @@ def changes(network: Network, answers: tuple[StateAnswer, ...]) -> StateChanges:
     alive = {s.element: joined([a.healthy.alive[s.element] for a, _ in pairs], 1) for s in network.sources}
     return StateChanges(
         pairs,
-        conduct_onward(network, lanes_of_states(network, [b.state for _, b in pairs]), energised, alive),
+        conduct_from(network, lanes_of_states(network, [b.state for _, b in pairs]), energised, alive),
     )
 
 
@@ -163,7 +163,7 @@ def _may_hold(one: StateAnswer, other: StateAnswer) -> bool:
     )
 
 
-def held_relays(network: Network, changed: StateChanges) -> Iterator[HeldRelay]:
+def relays_held_energised(network: Network, changed: StateChanges) -> Iterator[HeldRelay]:
     """The relays that do not drop out when a state is set that alone does not energise them."""
     for coil in network.coils:
         for i, (one, other) in enumerate(changed.pairs):
@@ -201,12 +201,12 @@ def _after(network: Network, one: StateAnswer, other: StateAnswer) -> StateAnswe
         other.design,
         network,
         other.state,
-        conduct_onward(network, alone, one.healthy.energised, one.healthy.alive),
+        conduct_from(network, alone, one.healthy.energised, one.healthy.alive),
     )
 
 
 def _holder(
-    network: Network, coil: Consumer, one: StateAnswer, other: StateAnswer
+    network: Network, coil: PoweredDevice, one: StateAnswer, other: StateAnswer
 ) -> tuple[str, tuple[str, ...]]:
     answer = _after(network, one, other)
     for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):

@@ -51,7 +51,7 @@ class Wires:
             wire.gauge is None and wire.resistance is None for wire in self.design.wires.values()
         )
 
-    def fed_in_steady(self, load: str) -> bool:
+    def fed_while_running(self, load: str) -> bool:
         """Whether a load (its pointer) is fed in a flown state in which the engine does not
         crank."""
         return any(self.states.answer(flown.state).healthy.powered[load] for flown in self.steady)
@@ -91,12 +91,12 @@ class Wires:
         return WireLoads(self.design, self.steady_points)
 
     @cached_property
-    def steady_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
+    def steady_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.CircuitRun], ...]]:
         """The runs of each load (by pointer) in the steady states. Raises NotAssessable."""
         return self._runs(self.steady_points)
 
     @cached_property
-    def starter_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
+    def starter_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.CircuitRun], ...]]:
         """The runs of each starter while the engine cranks, from the battery. Raises
         NotAssessable."""
         return self._runs(
@@ -105,14 +105,14 @@ class Wires:
 
     def _runs(
         self, points: tuple[tuple[Flown, OperatingPoint], ...], starters: bool = False
-    ) -> Mapping[str, tuple[tuple[Flown, voltage_drop.Run], ...]]:
-        found: dict[str, list[tuple[Flown, voltage_drop.Run]]] = {}
+    ) -> Mapping[str, tuple[tuple[Flown, voltage_drop.CircuitRun], ...]]:
+        found: dict[str, list[tuple[Flown, voltage_drop.CircuitRun]]] = {}
         for flown, point in points:
             at, answer = voltage_drop.sounding_of(self.network, point), self.states.answer(flown.state)
             for load, amperes in point.taken.items():
                 starter = getattr(self.design.parts[load.partition("/")[2]], "type", None) == "starter"
                 if starter is starters and answer.healthy.powered[load]:
-                    run = voltage_drop.run_of(
+                    run = voltage_drop.circuit_run(
                         self.design, self.network, answer, at, load, amperes, from_source=starters
                     )
                     if run is not None:
@@ -128,7 +128,7 @@ class Wires:
             iter([*lacks, *(f"{key} of {e.partition('/')[2]}" for e, key in point.undrawn.items())]), ""
         )
 
-    def drop_numbers(self, run: voltage_drop.Run) -> tuple[tuple[str, str], ...]:
+    def drop_numbers(self, run: voltage_drop.CircuitRun) -> tuple[tuple[str, str], ...]:
         """What a run loses and where most of it, as numbers of a finding."""
         return voltage_drop.numbers_of(run)
 
@@ -142,7 +142,7 @@ class Wires:
             (a for a in point.assumed if any(e in elements for e in a.elements)), key=lambda a: a.what
         )
         return (
-            (("typical, not from the file", "; ".join(f"{a.what} {a.figure}" for a in known)),)
+            (("typical values, not from the file", "; ".join(f"{a.what} {a.figure}" for a in known)),)
             if known
             else ()
         )
@@ -168,7 +168,7 @@ class Wires:
         """
         return self._peak_runs(self._peaks)
 
-    def small_peak(self, load: str, limit: float) -> tuple[Flown, voltage_drop.Run] | None:
+    def small_peak(self, load: str, limit: float) -> tuple[Flown, voltage_drop.CircuitRun] | None:
         """The run of a load (its pointer) at its usual current that tells without solving that no
         more than ``limit`` volts are lost at its peak; None where none does. Raises NotAssessable.
         """
@@ -214,7 +214,7 @@ class Wires:
         return undervoltage.battery_points(self.states, self.points, self.steady)
 
     @cached_property
-    def starved(self) -> tuple[undervoltage.UndervoltageLoad, ...]:
+    def undervoltage_loads(self) -> tuple[undervoltage.UndervoltageLoad, ...]:
         """Loads that have less than their minimum in a steady state, or on batteries alone at the
         end of their charge. Raises NotAssessable."""
         on_engine = ((flown, (), point) for flown, point in self.steady_points)
@@ -234,7 +234,7 @@ class Wires:
         return int(practice("counts", "ring-terminals-on-a-stud").high)
 
     @cached_property
-    def crowded_posts(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
+    def crowded_terminals(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
         """For each part that has studs or terminals, those that hold more wires than they should ->
         the wires."""
         return terminal_stacking.crowded_terminals(self.design, self.lugs_on_a_stud)

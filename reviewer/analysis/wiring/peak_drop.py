@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
-from reviewer.analysis.wiring.voltage_drop import Run, Sounding, run_of
+from reviewer.analysis.wiring.voltage_drop import CircuitRun, Sounding, circuit_run
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -49,7 +49,7 @@ class PeakRun:
     where nothing."""
 
     place: PeakCase
-    run: Run
+    run: CircuitRun
     lacks: str
 
 
@@ -106,7 +106,7 @@ def peak_runs(
     found = {}
     for column, load in enumerate(peaks):
         taken = float(points.amps(load)[column])
-        run = run_of(design, network, place.answer, _column(network, points, column), load, taken)
+        run = circuit_run(design, network, place.answer, _column(network, points, column), load, taken)
         if run is not None:
             lacks = [f"{key} of {bare(e)}" for e, key in points.unsized.items() if e in run.elements]
             lacks += [f"{key} of {bare(e)}" for e, key in points.undrawn.items()]
@@ -143,7 +143,7 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
     return Sounding(volts_of, amps_of, lambda source: float(points.amps(source)[column]))
 
 
-def surely_within(run: Run, times: float, least: float, limit: float) -> bool:
+def surely_within(run: CircuitRun, times: float, least: float, limit: float) -> bool:
     """Whether a run stays within ``limit`` volts when its load takes ``times`` its usual current.
     No load takes more than constant power does; ``least`` volts across it fall by the limit at
     most, if that holds. What other loads lose on the same path does not grow with it, and is
@@ -153,7 +153,7 @@ def surely_within(run: Run, times: float, least: float, limit: float) -> bool:
 
 def chosen_places(
     steady: Sequence[tuple[Flown, StateAnswer]],
-    runs: Mapping[str, Sequence[tuple[Flown, Run]]],
+    runs: Mapping[str, Sequence[tuple[Flown, CircuitRun]]],
     loads: Sequence[str],
 ) -> dict[str, tuple[Flown, StateAnswer]]:
     """For each load that is fed in a steady state: where its run loses most at its usual current,

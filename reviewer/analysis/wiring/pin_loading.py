@@ -10,7 +10,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
-from reviewer.network.search import come_to, conductors
+from reviewer.network.search import conductors, reachable
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def pin_groups(design: Design, network: Network, connector: str) -> tuple[tuple[
 
     def side(terminal: str) -> frozenset[int]:
         return frozenset(
-            come_to(
+            reachable(
                 network,
                 [network.node(terminal)],
                 lambda link, leaving: conductors(link, leaving) and link.element != own,

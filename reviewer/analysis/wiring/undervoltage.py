@@ -127,7 +127,7 @@ def keeps_all_buses(design: Design, network: Network, dispatch: StateAnswer, oth
     return all(other.healthy.live(bar) for bar in bars if dispatch.healthy.live(bar))
 
 
-def end_of_battery(design: Design, battery: str) -> float:
+def end_of_discharge_voltage(design: Design, battery: str) -> float:
     """Volts at the terminals of a battery (its pointer) at which loads must still work: 11.0 V of a
     14 V system, common practice; the voltage at which its own management disconnects it where that
     is higher."""
@@ -137,4 +137,6 @@ def end_of_battery(design: Design, battery: str) -> float:
 
 
 def _end_voltages(design: Design, network: Network) -> dict[str, float]:
-    return {s.element: end_of_battery(design, s.element) for s in network.sources if s.kind == "battery"}
+    return {
+        s.element: end_of_discharge_voltage(design, s.element) for s in network.sources if s.kind == "battery"
+    }

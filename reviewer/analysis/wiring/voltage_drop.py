@@ -29,7 +29,7 @@ _JOINT_OHMS = 0.001
 
 
 @record
-class Run:
+class CircuitRun:
     """``out`` from the beginning to the load and ``back`` to the source: (element, volts lost) in
     the order of the current. ``begins`` is a bus or a source, ``ends`` a source. ``amperes`` is
     what the load takes."""
@@ -78,7 +78,7 @@ def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
     )
 
 
-def run_of(
+def circuit_run(
     design: Design,
     network: Network,
     answer: StateAnswer,
@@ -86,7 +86,7 @@ def run_of(
     load: str,
     amperes: float,
     from_source: bool = False,
-) -> Run | None:
+) -> CircuitRun | None:
     """The run of a load or instrument (its pointer) that takes ``amperes``, ``from_source`` from
     the source and not from the bus; None where it takes nothing or no path is found."""
     if not amperes > LEAST_A:
@@ -108,7 +108,7 @@ def run_of(
         for step in steps
         if not isinstance(design.parts.get(bare(step[0])), p.Diode) or step[0].startswith("wires/")
     )
-    return Run(
+    return CircuitRun(
         load,
         amperes,
         begins,
@@ -190,14 +190,14 @@ def _summed(steps: list[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
     return tuple(found)
 
 
-def numbers_of(run: Run) -> tuple[tuple[str, str], ...]:
+def numbers_of(run: CircuitRun) -> tuple[tuple[str, str], ...]:
     """The drop, its largest shares, what diodes drop besides, and the current."""
     shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:4]
     most = ", ".join(f"{bare(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
     diodes = (("dropped by diodes, not counted", f"{run.diode_volts:.2f} V"),) if run.diodes else ()
     return (
         ("drop", f"{run.volts:.2f} V"),
-        ("most of it", most),
+        ("largest drops", most),
         *diodes,
         ("current", f"{run.amperes:.2f} A"),
     )

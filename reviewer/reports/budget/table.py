@@ -8,7 +8,7 @@ from typing import Final
 
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.budget import Budget, Drain, Lasting, Moment, PhaseLoad, ShedStep
+from reviewer.questions.budget import BatteryEndurance, Budget, Drain, LoadOfPhase, Moment, ShedStep
 from reviewer.reports.budget import words as words
 from reviewer.reports.csv import csv_of
 from reviewer.reports.documents.budget_document import (
@@ -49,7 +49,7 @@ def budget_json(file: str, design: Design, budget: Budget) -> str:
     return dumped(document)
 
 
-def _phase(load: PhaseLoad) -> PhaseEntry:
+def _phase(load: LoadOfPhase) -> PhaseEntry:
     return {
         "phase": load.flown.phase,
         "state": load.flown.state,
@@ -64,7 +64,7 @@ def _phase(load: PhaseLoad) -> PhaseEntry:
     }
 
 
-def _alternators(load: PhaseLoad) -> list[AlternatorEntry]:
+def _alternators(load: LoadOfPhase) -> list[AlternatorEntry]:
     in_flight = load.use == "flight"
     return [
         {
@@ -89,7 +89,7 @@ def _seconds(value: float) -> float | None:
     return None if math.isinf(value) else round(value, 2)
 
 
-def _endurance(lasting: Lasting) -> EnduranceEntry:
+def _endurance(lasting: BatteryEndurance) -> EnduranceEntry:
     found = lasting.found
     return {
         "battery": lasting.battery,
@@ -128,7 +128,7 @@ def _moment(moment: Moment) -> DischargePoint:
     }
 
 
-def thinned(lasting: Lasting, most: int = 60) -> list[Moment]:
+def thinned(lasting: BatteryEndurance, most: int = 60) -> list[Moment]:
     """Moments of the curve, no more than ``most``, the first and the last among them."""
     curve = lasting.found.curve
     step = max(1, math.ceil((len(curve) - 1) / (most - 1)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reviewer.model.design import Design
-from reviewer.questions.budget import Budget, Lasting, PhaseLoad, percent
+from reviewer.questions.budget import BatteryEndurance, Budget, LoadOfPhase, percent
 from reviewer.reports.budget import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import shown
@@ -44,7 +44,7 @@ def _gaps(budget: Budget, width: int) -> Iterator[str]:
             yield from lines_of(f"- {shown(what)}: needs {shown(needs)}", width, 2, 4)
 
 
-def _loads(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
+def _loads(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:
     """One row for each load and one column for each phase, as many columns as fit the width."""
     names = list(dict.fromkeys(name for load in phases for kind in (load.loads, load.coils) for name in kind))
     if not names:
@@ -69,7 +69,7 @@ def _loads(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
         )
 
 
-def _sources(phases: Sequence[PhaseLoad], width: int) -> Iterator[str]:
+def _sources(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:
     if not phases:
         return
     yield from ("", "Generating capacity by phase")
@@ -102,7 +102,7 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
             yield from lines_of(f"{shown(segment)}: {text}", width, 6, 8)
 
 
-def _segments(lasting: Lasting) -> Iterator[tuple[str, str]]:
+def _segments(lasting: BatteryEndurance) -> Iterator[tuple[str, str]]:
     for run in lasting.found.runs:
         currents = f"{run.first_a:.1f} A to {run.last_a:.1f} A"
         yield run.name, f"{words.clock(run.seconds)}, {currents}, then {percent(run.charge)} charged"

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from reviewer.network.graph import bare
-from reviewer.questions.budget import AlternatorInPhase, Budget, Drain, Lasting, PhaseLoad, percent
+from reviewer.questions.budget import AlternatorInPhase, BatteryEndurance, Budget, Drain, LoadOfPhase, percent
 
 #: what the numbers leave out
 LIMITS = (
@@ -42,7 +42,7 @@ def milliamperes(amps: float) -> str:
     return f"{amps:.2f} A" if amps >= 1 else f"{amps * 1000:.3g} mA"
 
 
-def alternator(one: AlternatorInPhase, load: PhaseLoad) -> str:
+def alternator(one: AlternatorInPhase, load: LoadOfPhase) -> str:
     """The output of an alternator in a phase against its limit, on the ground at idle."""
     idle = " at idle" if load.use == "ground" else ""
     words = f"{one.name} output {one.amperes:.1f} A of {one.load.output_a:g} A{idle}"
@@ -55,7 +55,7 @@ def alternator(one: AlternatorInPhase, load: PhaseLoad) -> str:
     return f"{words}; margin {one.spare:.1f} A"
 
 
-def batteries(load: PhaseLoad) -> str:
+def batteries(load: LoadOfPhase) -> str:
     """``main-battery supplies 3.0 A, reserve charges at 0.2 A``."""
     return ", ".join(
         f"{name} {'supplies' if amps > 0 else 'charges at'} {abs(amps):.1f} A"
@@ -63,7 +63,7 @@ def batteries(load: PhaseLoad) -> str:
     )
 
 
-def ends(lasting: Lasting) -> str:
+def ends(lasting: BatteryEndurance) -> str:
     """Why the endurance ends: what the battery, or the load that fails first, then does."""
     found = lasting.found
     if not found.ended_by:
@@ -72,7 +72,7 @@ def ends(lasting: Lasting) -> str:
     return f"{'battery' if name == lasting.battery else name} {found.why}"
 
 
-def verdict(lasting: Lasting) -> str:
+def verdict(lasting: BatteryEndurance) -> str:
     """The endurance of a battery against what is required."""
     words = f"endurance {clock(lasting.seconds)}"
     if lasting.wanted is None:
@@ -84,7 +84,7 @@ def verdict(lasting: Lasting) -> str:
     return f"{words}; {ends(lasting)}"
 
 
-def when(lasting: Lasting) -> str:
+def when(lasting: BatteryEndurance) -> str:
     """``after loss of alternator in cruise (climb)``."""
     where = lasting.state if lasting.phase in (None, lasting.state) else f"{lasting.state} ({lasting.phase})"
     return f"after loss of {' and '.join(lasting.lost)} in {where}"
@@ -133,7 +133,7 @@ def _number(value: float, digits: int) -> float | str:
     return "" if math.isinf(value) else round(value, digits)
 
 
-def _phase_rows(load: PhaseLoad) -> Iterator[Row]:
+def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
     phase = load.flown.phase or load.flown.state
     if load.seconds is not None:
         yield "phase", phase, load.flown.state, "duration", round(load.seconds, 1), "s"
@@ -151,7 +151,7 @@ def _phase_rows(load: PhaseLoad) -> Iterator[Row]:
             yield "phase", phase, name, kind, round(amps, 3), "A"
 
 
-def _lasting_rows(lasting: Lasting) -> Iterator[Row]:
+def _lasting_rows(lasting: BatteryEndurance) -> Iterator[Row]:
     name = lasting.battery
     yield "endurance", name, "", "initial state of charge", round(lasting.begins, 4), "share"
     yield "endurance", name, "", "terminal voltage before", round(lasting.charging_v, 3), "V"

@@ -87,7 +87,9 @@ def _not_assessed(review: Review, width: int) -> Iterator[str]:
     )
     if wording.listed_last(gaps):
         yield from lines_of(
-            f"{wording.hardest_words(gaps)} {wording.SILENCE} The list follows the findings.", width, 2
+            f"{wording.worst_words(gaps)} {wording.UNASSESSED_CAUTION} The list follows the findings.",
+            width,
+            2,
         )
     else:
         yield from _needed(review, width)
@@ -111,7 +113,7 @@ def _findings(review: Review, width: int) -> Iterator[str]:
     standing = [f for f in review.findings if not f.conceded]
     if not standing:
         yield from _heading("No finding beyond those conceded." if conceded else "No finding.")
-        yield from lines_of(wording.SILENCE, width, 2)
+        yield from lines_of(wording.UNASSESSED_CAUTION, width, 2)
     for hazard in sorted({f.hazard for f in standing}, reverse=True):
         same = [f for f in standing if f.hazard is hazard]
         yield from _heading(f"{hazard.word.capitalize()}: {counted(len(same), 'finding')}")
@@ -196,7 +198,7 @@ def _tallies(review: Review, width: int) -> Iterator[str]:
     )
     for tally in wording.tallies(review):
         end = f"{counted(len(tally.rules), 'rule')}, {counted(tally.subjects, 'item')}"
-        names = f": {', '.join(tally.rules)}" if tally.rules and tally.outcome is not Outcome.UNMET else ""
+        names = f": {', '.join(tally.rules)}" if tally.rules and tally.outcome is not Outcome.NOT_MET else ""
         yield from lines_of(f"{tally.outcome.value:<16}{end}{names}", width, 2, 18)
     standing = wording.hazard_counts(f for f in review.findings if not f.conceded)
     yield from lines_of(

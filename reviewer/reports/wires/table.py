@@ -7,10 +7,10 @@ from typing import Final
 from reviewer.model.design import Design
 from reviewer.questions.wires import (
     Allowed,
+    CircuitRun,
     EndProtection,
     LoadRow,
     PeakRun,
-    Run,
     WireLoad,
     WireRow,
     WireTable,
@@ -28,7 +28,7 @@ from reviewer.reports.documents.wires_document import (
 )
 from reviewer.reports.review.json import beginning, dumped, number, rounded
 from reviewer.reports.wires.words import protection_words, unprotected_words
-from reviewer.tables.lookup import Figure, protection_basis
+from reviewer.tables.lookup import SourcedFigure, protection_basis
 from reviewer.tables.wire_tables import ampacity_basis
 
 FORMAT: Final = "circuit-wires/1"
@@ -117,7 +117,7 @@ def wires_json(file: str, design: Design, table: WireTable) -> str:
     return dumped(document)
 
 
-def _drop_limit(figure: Figure) -> DropLimit:
+def _drop_limit(figure: SourcedFigure) -> DropLimit:
     return {"volts": figure.value, "source": str(figure.origin)}
 
 
@@ -185,7 +185,7 @@ def _peak(peak: PeakRun) -> DropEntry:
     return _drop(str(peak.place), peak.run)
 
 
-def _drop(state: str, run: Run) -> DropEntry:
+def _drop(state: str, run: CircuitRun) -> DropEntry:
     return {
         "state": state,
         "amperes": number(run.amperes),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.wires import Allowed, LoadRow, Run, WireLoad, WireRow, WireTable
+from reviewer.questions.wires import Allowed, CircuitRun, LoadRow, WireLoad, WireRow, WireTable
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wires.words import protection_words, unprotected_words
 from reviewer.reports.wording import counted, shown
@@ -112,7 +112,7 @@ def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterato
         yield from labelled("missing data", shown(missing), width)
 
 
-def _drop(run: Run, limit: str, state: str) -> str:
+def _drop(run: CircuitRun, limit: str, state: str) -> str:
     shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:3]
     largest = ", ".join(f"{_name(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
     diodes = f", plus {run.diode_volts:.2f} V in diodes" if run.diodes else ""

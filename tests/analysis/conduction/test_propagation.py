@@ -25,7 +25,7 @@ def diode_between_two_loads() -> Network:
 
 def test_current_passes_a_diode_in_its_direction_only() -> None:
     network = diode_between_two_loads()
-    propagator = Propagator(network.trunk, *conducting(network), None)
+    propagator = Propagator(network.contracted, *conducting(network), None)
     lamp, far = network.node("lamp.supply"), network.node("far-lamp.supply")
     assert propagator.from_node(network.node("battery.positive"), 1)[far] == 1
     assert propagator.from_node(far, 1)[lamp] == 0
@@ -36,7 +36,7 @@ def test_an_open_link_stops_one_lane_and_not_another() -> None:
     along, against = ([mask * 0b11 for mask in masks] for masks in conducting(network))
     for i in network.links_of["parts/diode"]:
         along[i] = 0b10
-    reach = Propagator(network.trunk, along, against, None).from_node(network.node("battery.positive"), 0b11)
+    reach = Propagator(network.contracted, along, against, None).from_node(network.node("battery.positive"), 0b11)
     assert reach[network.node("far-lamp.supply")] == 0b10 and reach[network.node("lamp.supply")] == 0b11
 
 
@@ -44,7 +44,7 @@ def test_a_blocked_node_is_not_entered() -> None:
     network = diode_between_two_loads()
     blocked = [0] * len(network.names)
     blocked[network.node("bus")] = 1
-    reach = Propagator(network.trunk, *conducting(network), blocked).from_node(
+    reach = Propagator(network.contracted, *conducting(network), blocked).from_node(
         network.node("battery.positive"), 1
     )
     assert reach[network.node("lamp.supply")] == 0
@@ -54,11 +54,11 @@ def test_an_update_keeps_the_lanes_that_did_not_change() -> None:
     network = diode_between_two_loads()
     along, against = ([mask * 0b11 for mask in masks] for masks in conducting(network))
     start = network.node("battery.positive")
-    before = Propagator(network.trunk, along, against, None).from_node(start, 0b11)
+    before = Propagator(network.contracted, along, against, None).from_node(start, 0b11)
     changed = list(along)
     for i in network.links_of["parts/diode"]:
         changed[i] = 0b01
-    after = Propagator(network.trunk, changed, against, None)
+    after = Propagator(network.contracted, changed, against, None)
     assert list(after.update(start, 0b11, 0b10, before)) == list(after.from_node(start, 0b11))
 
 

@@ -16,7 +16,7 @@ def effect(**action: Any) -> ActionEffect:
     made.wire("second-bus", "select.b")
     made.load("lamp", start="select.out")
     made.more["operation"] = {"actions": {"change": action}}
-    return made.facts(switches={"select": "main"}).crew.action_outcome("change")
+    return made.facts(switches={"select": "main"}).crew.action_effect("change")
 
 
 def test_what_the_second_source_feeds_is_restored() -> None:

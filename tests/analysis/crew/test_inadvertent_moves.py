@@ -9,7 +9,7 @@ def test_a_switch_that_stops_the_only_channel_loses_the_function() -> None:
     made = SmallDesign()
     made.load("ignition", made.switch("switch"))
     made.function("fire", "ignition")
-    (move,) = made.facts().crew.knocks
+    (move,) = made.facts().crew.inadvertent_operations
     assert (move.switch, move.position, move.functions, move.channels) == (
         "parts/switch",
         "off",
@@ -23,14 +23,14 @@ def test_with_a_second_channel_only_the_channel_stops() -> None:
     made.load("left", made.switch("switch"))
     made.load("right")
     made.function("fire", "left", "right")
-    (move,) = made.facts().crew.knocks
+    (move,) = made.facts().crew.inadvertent_operations
     assert move.functions == () and move.channels == ("left",)
 
 
 def test_a_switch_of_no_importance_is_left_out() -> None:
     made = SmallDesign()
     made.load("lamp", made.switch("switch"))
-    assert made.facts().crew.knocks == ()
+    assert made.facts().crew.inadvertent_operations == ()
 
 
 def test_a_move_into_an_excluded_combination_is_left_out() -> None:
@@ -38,11 +38,11 @@ def test_a_move_into_an_excluded_combination_is_left_out() -> None:
     made.load("ignition", made.switch("switch"))
     made.function("fire", "ignition")
     made.more["operation"] = {"excluded": [{"switches": {"switch": "off"}, "because": "Wired shut."}]}
-    assert made.facts().crew.knocks == ()
+    assert made.facts().crew.inadvertent_operations == ()
 
 
 def test_a_starter_that_begins_to_run_is_named() -> None:
     made = SmallDesign()
     made.load("cranker", made.switch("button"), type="starter")
-    (move,) = made.facts(switches={"button": "off"}).crew.knocks
+    (move,) = made.facts(switches={"button": "off"}).crew.inadvertent_operations
     assert (move.position, move.starters) == ("on", ("cranker",))

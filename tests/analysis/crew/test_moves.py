@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reviewer.analysis.conduction.failure_modes import Mode
-from reviewer.analysis.crew.moves import Course, excluded, go_on, longer, moved, start_of
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, excluded, longer, moved
 from reviewer.analysis.facts import Facts
 from tests.analysis.small_designs import SmallDesign, cruise, fails
 
@@ -33,7 +33,7 @@ def test_a_combination_that_is_declared_impossible_is_excluded() -> None:
 
 def test_a_sequence_is_extended_by_actions_that_change_something() -> None:
     facts = switched_lamp(actions={"dark": {"move": {"switch": "off"}}, "light": {"move": {"switch": "on"}}})
-    (sequence,) = longer(facts.design, Course((), cruise(facts).state), 0)
+    (sequence,) = longer(facts.design, ActionSequence((), cruise(facts).state), 0)
     assert sequence.actions == ("dark",)
     assert [one.actions for one in longer(facts.design, sequence, 0)] == [("dark", "light")]
 
@@ -42,12 +42,12 @@ def test_a_protector_that_has_opened_stays_open_until_it_is_reset() -> None:
     facts = switched_lamp()
     answer = cruise(facts)
     short = fails(facts, "parts/lamp", Mode.SHORT)
-    start = start_of(facts.network, answer.state, [short], answer.healthy)
+    start = after_failures(facts.network, answer.state, [short], answer.healthy)
     (breaker,) = facts.network.links_of["parts/breaker"]
     assert start.tripped[breaker] == 1
     for move, tripped in (({"switch": "off"}, 1), ({"switch": "off", "breaker": "in"}, 0)):
         state, moves = moved(facts.design, answer.state, move)
-        after = go_on(facts.network, start, [short], [Course(("x",), state, moves, moves)])
+        after = continued(facts.network, start, [short], [ActionSequence(("x",), state, moves, moves)])
         assert after.tripped[breaker] == tripped, move
 
 
@@ -55,9 +55,9 @@ def test_a_source_that_was_shorted_stays_lost() -> None:
     facts = switched_lamp()
     answer = cruise(facts)
     short = fails(facts, "parts/battery", Mode.SHORT, "battery.positive")
-    start = start_of(facts.network, answer.state, [short], answer.healthy)
+    start = after_failures(facts.network, answer.state, [short], answer.healthy)
     state, moves = moved(facts.design, answer.state, {"switch": "off"})
-    after = go_on(facts.network, start, [short], [Course(("x",), state, moves, moves)])
+    after = continued(facts.network, start, [short], [ActionSequence(("x",), state, moves, moves)])
     assert (
         start.lost["parts/battery"] == after.lost["parts/battery"] == 1
         and not after.solved.alive["parts/battery"]

@@ -23,7 +23,7 @@ def feeder(upper: str | None, lower: str | None) -> tuple[SelectivityFailure, ..
     made.more["aircraft"] = {
         "stage": "detailed"
     }  # at the concept stage an unknown rating is taken to be selective
-    return made.facts().failures.late_protectors
+    return made.facts().failures.selectivity_failures
 
 
 def test_fuses_of_one_rating_are_not_selective_and_the_bus_is_lost() -> None:

@@ -44,7 +44,7 @@ def test_a_recoverable_point_is_not_listed_as_one_for_good() -> None:
     made.function("fire", "ignition")
     made.more["operation"] = {"actions": {"change": {"move": {"select": "second"}}}}
     failures = made.facts(switches={"select": "main"}).failures
-    assert "parts/battery" in failures.restorable_points and "parts/battery" not in failures.single_points
+    assert "parts/battery" in failures.recoverable_points and "parts/battery" not in failures.single_points
     assert "parts/select" in failures.single_points
 
 
@@ -57,6 +57,14 @@ def test_one_breaker_for_two_channels_is_a_common_cause() -> None:
     made.function("fire", "left", "right")
     assert made.facts().failures.shared_protectors("fire") == {"parts/feed": ("cruise", ("left", "right"))}
     assert fire("left", "right").facts().failures.shared_protectors("fire") == {}
+
+
+def test_a_breaker_that_loses_one_channel_is_no_common_cause() -> None:
+    made = fire("left", "right")
+    made.load("spare", made.switch("spare-switch"))
+    made.function("fire", "left", "right", "spare", any=2)
+    failures = made.facts(switches={"spare-switch": "off"}).failures
+    assert "parts/left-breaker" in failures.single_points and failures.shared_protectors("fire") == {}
 
 
 def test_the_outermost_of_nested_functions_is_named() -> None:

@@ -16,7 +16,7 @@ def sensed(**alarm: str) -> SmallDesign:
 def test_the_loss_of_an_alternator_leaves_the_voltage_of_the_battery() -> None:
     made = sensed()
     made.alternator()
-    (shown,) = made.facts().detection.told_of_alternator("parts/alternator") or ()
+    (shown,) = made.facts().detection.alternator_loss_indications("parts/alternator") or ()
     assert shown == MonitorIndication("bus-volts", Shows.BATTERY_VOLTS)
     assert shown.low_voltage and not (shown.no_voltage or shown.lights or shown.otherwise)
 
@@ -24,33 +24,37 @@ def test_the_loss_of_an_alternator_leaves_the_voltage_of_the_battery() -> None:
 def test_of_an_alternator_that_does_not_run_there_is_no_loss() -> None:
     made = sensed()
     made.alternator()
-    assert made.facts(engine="stopped").detection.told_of_alternator("parts/alternator") is None
+    assert made.facts(engine="stopped").detection.alternator_loss_indications("parts/alternator") is None
 
 
 def test_the_loss_of_a_source_is_shown_by_a_monitor_by_use_or_by_nothing() -> None:
-    shown = sensed().facts().detection.missed_sources["parts/battery"]
+    shown = sensed().facts().detection.source_loss_indications["parts/battery"]
     assert shown is not None and shown.monitor == "bus-volts"
     made = SmallDesign()
     made.load("ignition")
     made.function("fire", "ignition")
-    shown = made.facts().detection.missed_sources["parts/battery"]
+    shown = made.facts().detection.source_loss_indications["parts/battery"]
     assert shown is not None and shown.monitor == ""
     made = SmallDesign()
     made.load("lamp")
-    assert made.facts().detection.missed_sources["parts/battery"] is None
+    assert made.facts().detection.source_loss_indications["parts/battery"] is None
 
 
 def test_an_open_sense_lead_is_noticed_unless_the_monitor_is_silent() -> None:
     detection = sensed().facts().detection
-    assert detection.unseen_cuts("bus-volts", silent=False) == ()
-    assert "parts/sense-fuse" in detection.unseen_cuts("bus-volts", silent=True)
+    assert detection.undetected_opens("bus-volts", silent=False) == ()
+    assert "parts/sense-fuse" in detection.undetected_opens("bus-volts", silent=True)
 
 
 def test_what_feeds_both_the_display_and_what_it_monitors_silences_it() -> None:
     made = sensed()
     made.load("lamp")
-    silent = {f.element for f in made.facts().detection.silencing("bus-volts") if f.mode == "open"}
+    silent = {f.element for f in made.facts().detection.disabling_failures("bus-volts") if f.mode == "open"}
     assert {"parts/bus", "wires/W1"} <= silent and "parts/display-breaker" not in silent
+
+
+def test_a_failure_that_loses_nothing_but_the_display_is_no_such_case() -> None:
+    assert sensed().facts().detection.disabling_failures("bus-volts") == ()
 
 
 def test_a_lower_voltage_warns_only_below_an_alarm() -> None:

@@ -18,7 +18,7 @@ from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parents[3]
 TOURER = (ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8")
-BENCH = yaml_text(design("reserves-last-for-what-they-are-kept-for", "met"))
+BENCH = yaml_text(design("reserve-batteries-meet-their-required-endurance", "met"))
 #: a motor takes the same current at any voltage above its minimum
 STEADY = BENCH.replace("right-ignition: {kind: load, type: electronic", "right-ignition: {kind: load, type: motor")
 
@@ -32,7 +32,7 @@ def facts_of(text: str, *edits: tuple[str, str]) -> Facts:
 
 def test_a_steady_current_empties_a_battery_in_the_time_worked_by_hand() -> None:
     """7 Ah, aged and cold 0.8 each, 1.5 A, exponent 1.2: 20 h x (7 / (20 x 1.5))^1.2 x 0.64 = 20 x 0.17441 x 0.64 = 2.2324 h."""
-    found = facts_of(STEADY).endurance.lasting("reserve-battery")
+    found = facts_of(STEADY).endurance.endurance_of("reserve-battery")
     assert found.seconds == pytest.approx(2.2324 * 3600, rel=1e-3)
     assert (found.found.ended_by, found.found.why) == ("parts/reserve-battery", "is empty")
     assert [round(run.first_a, 6) for run in found.found.runs] == [1.5]
@@ -42,7 +42,7 @@ def test_a_load_with_a_high_minimum_ends_it_at_the_charge_that_the_open_circuit_
     """Open-circuit voltage at the end = minimum + I (2 R of the battery + the path); the time is that of the charge above it."""
     text = STEADY.replace("minimum: 8 V", "minimum: 12.1 V").replace("capacity: 7 Ah", "capacity: 7 Ah, internal-resistance: 0.02 ohm")
     facts = Facts(read_text(text, "design.yaml"))
-    found = facts.endurance.lasting("reserve-battery")
+    found = facts.endurance.endurance_of("reserve-battery")
     point = facts.points.operating_points("smoke-drill", Figures(), 1)
     way = float(point.across("parts/reserve-battery")[0] - point.across("parts/right-ignition")[0]) / 1.5
     floor = state_of_charge_at("lead-acid", 12.1 + 1.5 * (2 * 0.02 + way)).value
@@ -57,7 +57,7 @@ def test_a_battery_that_disconnects_itself_ends_there() -> None:
         "chemistry: lead-acid, capacity: 7 Ah",
         "chemistry: lithium-iron-phosphate, capacity: 7 Ah, internal-resistance: 0.05 ohm, disconnects-below: 12.9 V",
     )
-    found = facts_of(STEADY, lithium).endurance.lasting("reserve-battery")
+    found = facts_of(STEADY, lithium).endurance.endurance_of("reserve-battery")
     assert (found.found.ended_by, found.found.why) == ("parts/reserve-battery", "disconnects itself")
     assert found.found.charge == pytest.approx(0.325, abs=0.002)
     # behind the diode it was charged to 13.55 V, which is less than full; 20 h x (7 / 30)^1.05 x 0.64 = 2.7770 h for the whole
@@ -100,7 +100,7 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
         done = solve_ivp(slope(state), (0, seconds / 3600), charges, rtol=1e-5, atol=1e-7, max_step=0.05, events=empty)
         charges, hours = done.y[:, -1], hours + done.t[-1]
         left.append(charges[0])
-    found = Facts(read_text(TOURER, "design.yaml")).endurance.lasting("main-battery")
+    found = Facts(read_text(TOURER, "design.yaml")).endurance.endurance_of("main-battery")
     # between the knots of its surface currents are taken as straight: 1887 s against 1891 s, and 1891 s with a knot at every 2 %
     assert found.seconds == pytest.approx(hours * 3600, rel=3e-3)
     assert found.found.runs[0].seconds == 320 and found.found.runs[1].seconds == 30
@@ -110,9 +110,9 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
 def test_the_numbers_do_not_hang_on_the_steps_that_are_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     from reviewer.analysis.endurance import discharge
 
-    coarse = Facts(read_text(TOURER, "design.yaml")).endurance.lasting("main-battery").seconds
+    coarse = Facts(read_text(TOURER, "design.yaml")).endurance.endurance_of("main-battery").seconds
     monkeypatch.setattr(discharge, "STEP", discharge.STEP / 8)
-    assert Facts(read_text(TOURER, "design.yaml")).endurance.lasting("main-battery").seconds == pytest.approx(coarse, rel=1e-3)
+    assert Facts(read_text(TOURER, "design.yaml")).endurance.endurance_of("main-battery").seconds == pytest.approx(coarse, rel=1e-3)
 
 
 def test_more_batteries_than_are_solved_at_once_are_told() -> None:
@@ -125,4 +125,4 @@ def test_more_batteries_than_are_solved_at_once_are_told() -> None:
         BENCH, ("  engine: {kind", f"{extra}  engine: {{kind"), ("functions:", f"{wires}functions:"), ("  dispatch", "  endurance: 1 h\n  dispatch")
     )
     with pytest.raises(NotAssessable, match="5 batteries at once, of which 3"):
-        facts.endurance.lasting("main-battery")
+        facts.endurance.endurance_of("main-battery")

@@ -16,9 +16,9 @@ ROOT = Path(__file__).parents[3]
 
 def test_the_drain_of_a_reserve_worked_by_hand() -> None:
     """1 mA through the diode and 14 V over 100 kohm: 1.14 mA take 3.5 Ah in 127.9 days."""
-    text = yaml_text(design("batteries-keep-their-charge-in-the-hangar", "met"))
+    text = yaml_text(design("batteries-keep-their-charge-while-parked", "met"))
     facts = Facts(read_text(text, "design.yaml"))
-    main, reserve = facts.endurance.drains("parked")
+    main, reserve = facts.endurance.parasitic_drains("parked")
     assert (main.battery, main.amperes, main.days) == ("main-battery", (0.0, 0.0), (math.inf, math.inf))
     assert reserve.amperes == (pytest.approx(0.00114), pytest.approx(0.00114))
     assert reserve.days[0] == pytest.approx(127.9, abs=0.05)

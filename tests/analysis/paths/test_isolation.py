@@ -15,7 +15,7 @@ def test_a_diode_is_right_with_its_cathode_at_what_it_protects(near: str, far: s
     made.second_battery()
     made.add("diode", "diode", duty="isolation", protects="second")
     made.run("bus", [(f"diode.{near}", f"diode.{far}")], "second-bus")
-    assert made.facts().paths.diode_stand("diode").stands == stands
+    assert made.facts().paths.diode_placement("diode").stands == stands
 
 
 def test_a_diode_on_neither_side_of_its_part_is_beside_it() -> None:
@@ -23,7 +23,7 @@ def test_a_diode_on_neither_side_of_its_part_is_beside_it() -> None:
     made.second_battery()
     made.add("diode", "diode", duty="isolation", protects="second")
     made.load("lamp", ("diode.anode", "diode.cathode"))
-    assert made.facts().paths.diode_stand("diode").stands == "beside"
+    assert made.facts().paths.diode_placement("diode").stands == "beside"
 
 
 @pytest.mark.parametrize(("top", "right"), [("cathode", True), ("anode", False)])
@@ -82,6 +82,6 @@ def test_a_sense_point_is_at_the_terminal_through_conductors_or_a_fuse_of_its_ow
     made.run("battery.positive", [made.protector("fuse", "fuse")], "display.in")
     made.load("lamp", made.protector("breaker"))
     paths = made.facts().paths
-    assert paths.senses_at_post("display.in", "battery") and not paths.senses_at_post(
+    assert paths.senses_at_terminal("display.in", "battery") and not paths.senses_at_terminal(
         "lamp.supply", "battery"
     )

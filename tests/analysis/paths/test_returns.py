@@ -27,17 +27,17 @@ def test_a_load_with_a_wire_to_ground_has_a_return_and_one_without_has_none() ->
     made.add("floating", "load")
     made.wire("bus", "floating.supply")
     paths = made.facts().paths
-    assert paths.return_way(("lamp.return",)) == ("wires/W4", "parts/ground", "wires/W2")
-    assert paths.return_way(("floating.return",)) is None
+    assert paths.return_path(("lamp.return",)) == ("wires/W4", "parts/ground", "wires/W2")
+    assert paths.return_path(("floating.return",)) is None
 
 
 def test_the_return_of_a_sensor_is_that_of_its_instrument_even_if_isolated() -> None:
-    assert sensor("isolated").paths.sensor_return_way("probe") == ("wires/W6",)
+    assert sensor("isolated").paths.sensor_return_path("probe") == ("wires/W6",)
 
 
 def test_a_signal_return_that_is_grounded_twice_closes_a_loop() -> None:
     loop = sensor("joined", second_ground=True).paths.signal_return_loop("W6")
-    assert loop is not None and "parts/display" in loop.way
+    assert loop is not None and "parts/display" in loop.path
     assert sensor("joined").paths.signal_return_loop("W6") is None
     assert sensor("isolated", second_ground=True).paths.signal_return_loop("W6") is None
 

@@ -46,3 +46,13 @@ def test_separate_circuits_have_none() -> None:
     for name in ("left", "right"):
         made.load(name, made.switch(f"{name}-switch"), type="lamp")
     assert made.facts(switches={"left-switch": "on", "right-switch": "off"}).paths.sneaks == ()
+
+
+def test_a_load_that_another_source_powers_is_no_victim() -> None:
+    made = SmallDesign()
+    made.second_battery()
+    made.load("left", made.switch("left-switch"), type="lamp")
+    made.load("right", made.switch("right-switch"), start="second-bus", type="lamp")
+    made.load("tail", start="left-switch.load", end="right-switch.load", type="lamp")
+    both = made.facts().paths.sneaks
+    assert not [s for s in both if s.victim == "parts/right" and s.moved is None and not s.lost]

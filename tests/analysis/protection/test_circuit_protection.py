@@ -5,9 +5,9 @@ from __future__ import annotations
 from reviewer.analysis.protection.circuit_protection import (
     can_be_reset,
     guards_a_motor,
+    lost_by_opening,
     moved,
     nearest_protectors,
-    taken_by_opening,
 )
 from tests.analysis.small_aircraft import small
 
@@ -22,13 +22,13 @@ def test_the_nearest_protection_of_a_load_and_what_its_opening_loses() -> None:
     }
     assert near["heater", "cruise"] == ("heater-breaker",)
     assert set(near["radio", "cruise"]) == {"main-feed", "reserve-feed"}
-    taken = taken_by_opening(facts.design, facts.states.answer("cruise"))
+    taken = lost_by_opening(facts.design, facts.states.answer("cruise"))
     assert taken["heater-breaker"] == ("heater",) and taken["main-feed"] == taken["reserve-feed"] == ()
 
 
 def test_in_smoke_the_radio_hangs_on_the_feed_of_the_reserve() -> None:
     facts = small(CRITICAL)
-    taken = taken_by_opening(facts.design, facts.states.answer("smoke"))
+    taken = lost_by_opening(facts.design, facts.states.answer("smoke"))
     assert taken["reserve-feed"] == ("radio",)
 
 

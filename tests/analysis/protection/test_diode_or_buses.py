@@ -13,7 +13,7 @@ from tests.analysis.small_aircraft import small
 def test_each_branch_carries_its_own_current_and_that_of_the_other() -> None:
     facts = small()
     radio = facts.points.point(facts.points.flown[0]).taken["parts/radio"]
-    found = facts.protection.alone_in_a_branch
+    found = facts.protection.sole_branches
     assert set(found) == {"main-feed", "reserve-feed"}
     for protector, other in (("main-feed", "reserve-diode"), ("reserve-feed", "main-diode")):
         (alone,) = found[protector]

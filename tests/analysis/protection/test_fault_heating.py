@@ -6,7 +6,7 @@ import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.protection.fault_heating import heat_of, withstand_of
+from reviewer.analysis.protection.fault_heating import let_through_of, withstand_of
 from tests.analysis.small_aircraft import small
 
 
@@ -43,7 +43,7 @@ def test_a_fuse_without_its_construction_lets_nothing_be_said() -> None:
         for more in (", construction: blade", "")
     )
     (fault,) = known.protection.faults("wires/H2")
-    found = heat_of(known.design, fault)
+    found = let_through_of(known.design, fault)
     assert found.through is not None and found.through.i2t_a2s < found.withstand.i2t_a2s
     with pytest.raises(NotAssessable, match="construction"):
-        heat_of(unknown.design, unknown.protection.faults("wires/H2")[0])
+        let_through_of(unknown.design, unknown.protection.faults("wires/H2")[0])

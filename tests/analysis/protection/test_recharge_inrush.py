@@ -14,7 +14,7 @@ def test_the_inrush_is_the_voltage_left_over_the_resistance_of_the_loop() -> Non
 
     The battery is lead-acid; bus, block and engine have two rings each.
     """
-    found = small().protection.first_charge("reserve")
+    found = small().protection.recharge_inrush_of("reserve")
     assert found is not None
     out, back = 0.002 + 0.010 + 0.010 + 0.007 + 0.010, 0.0005 + 0.002 + 0.002
     loop = 0.020 + out + back + 3 * 2 * RING
@@ -25,4 +25,4 @@ def test_the_inrush_is_the_voltage_left_over_the_resistance_of_the_loop() -> Non
 
 def test_no_alternator_no_inrush() -> None:
     facts = small(("cruise: {use: flight, engine: running,", "cruise: {use: flight, engine: stopped,"))
-    assert facts.protection.first_charge("reserve") is None
+    assert facts.protection.recharge_inrush_of("reserve") is None

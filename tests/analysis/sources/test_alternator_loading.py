@@ -18,5 +18,5 @@ def test_what_an_alternator_powers_is_added_up_at_nominal_volts() -> None:
 def test_loads_beyond_the_alternator_lose_their_minimum_when_the_battery_opens() -> None:
     """10 A of audio, 3 A of ignition and 3 A of field on an alternator that gives 8 A."""
     facts = bench(("rating: 60 A, set-point", "rating: 8 A, set-point"), ("current: 0.5 A\n", "current: 10 A\n    minimum: 9 V\n"))
-    assert "parts/audio-panel" in {lost.load for lost in facts.sources.starved("parts/alternator")}
-    assert bench().sources.starved("parts/alternator") == ()
+    assert "parts/audio-panel" in {lost.load for lost in facts.sources.undervoltage_on_battery_loss("parts/alternator")}
+    assert bench().sources.undervoltage_on_battery_loss("parts/alternator") == ()

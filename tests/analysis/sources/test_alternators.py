@@ -28,7 +28,7 @@ def test_the_field_switch_and_the_field_breaker_in_reach_disconnect_it() -> None
 
 
 def test_with_the_master_off_alone_it_runs_without_a_battery() -> None:
-    found = bench().sources.runs_alone(ALTERNATOR)
+    found = bench().sources.runs_without_battery(ALTERNATOR)
     assert found is not None and ("master", "off") in found.moved
 
 

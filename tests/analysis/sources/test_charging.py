@@ -22,7 +22,7 @@ def facts(*edits: tuple[str, str]) -> Facts:
 def test_the_reserve_floats_behind_its_diode_and_the_main_battery_stands_at_the_set_point() -> None:
     """Common practice: main battery 14.2 to 14.5 V, reserve behind a diode near 13.9 V, where the diode drops 0.5 to 0.8 V."""
     generating = facts().sources
-    (main,), (reserve,) = generating.held("parts/main-battery"), generating.held("parts/reserve-battery")
+    (main,), (reserve,) = generating.charging_points("parts/main-battery"), generating.charging_points("parts/reserve-battery")
     assert 14.2 <= main.volts <= 14.5
     assert 13.5 <= reserve.volts <= 14.0
     assert 0 < reserve.amps < 0.2  # a full reserve takes a trickle
@@ -49,13 +49,13 @@ def test_lithium_takes_what_the_alternator_has_left() -> None:
     """60 A less 5 A or so of loads, coil and field."""
     lithium = facts(("chemistry: lead-acid, capacity: 17 Ah}", "chemistry: lithium-iron-phosphate, capacity: 17 Ah}"))
     assert 50 <= lithium.sources.recharge("parts/main-battery", 20.0).amps <= 58
-    assert lithium.sources.most_into("parts/main-battery") == 60
+    assert lithium.sources.largest_charge_current("parts/main-battery") == 60
 
 
 def test_no_more_is_accepted_than_the_bound_says() -> None:
     generating = facts().sources
     for battery in ("parts/main-battery", "parts/reserve-battery"):
-        assert generating.recharge(battery, 0.1).amps < generating.most_into(battery)
+        assert generating.recharge(battery, 0.1).amps < generating.largest_charge_current(battery)
 
 
 @pytest.mark.parametrize(
@@ -80,7 +80,7 @@ def test_a_lithium_reserve_behind_a_diode_fills_to_what_its_chart_says() -> None
     """Common practice: 13.3 V at rest is nine tenths of a lithium iron phosphate battery, as its chart prints."""
     reserve = ("chemistry: lead-acid, capacity: 7 Ah}", "chemistry: lithium-iron-phosphate, capacity: 7 Ah, state-of-charge: 80 %}")
     low = facts(reserve, ("set-point: 14.4 V", "set-point: 13.9 V")).sources
-    (lithium,) = low.held("parts/reserve-battery")
+    (lithium,) = low.charging_points("parts/reserve-battery")
     assert lithium.fills_to == pytest.approx(charging.state_of_charge_at("lithium-iron-phosphate", lithium.volts).value)
     assert lithium.fills_to is not None and 0.5 < lithium.fills_to < 1.0
-    assert low.held("parts/main-battery")[0].fills_to is None
+    assert low.charging_points("parts/main-battery")[0].fills_to is None

@@ -27,7 +27,7 @@ def test_the_class_of_a_load_with_undervoltage_is_that_of_what_is_lost_with_it()
     low = ("minimum: 8 V, maximum: 16.5 V", "minimum: 12.45 V, maximum: 16.5 V")
     both, one = (Facts(read_text(WIRED.replace(*low, count), "starved.yaml")) for count in (2, 1))
     assert one.design.functions["ignition"].loss == "catastrophic"
-    on_battery = [s for s in both.wires.starved if s.flown.state == "on-battery" and s.at_posts is None]
+    on_battery = [s for s in both.wires.undervoltage_loads if s.flown.state == "on-battery" and s.at_posts is None]
     assert {s.load for s in on_battery} == {"parts/left-ignition", "parts/right-ignition"}
     assert {s.hazard(both.design) for s in on_battery} == {HazardClass.CATASTROPHIC}
-    assert {s.hazard(one.design) for s in one.wires.starved} == {HazardClass.MINOR}
+    assert {s.hazard(one.design) for s in one.wires.undervoltage_loads} == {HazardClass.MINOR}

@@ -9,7 +9,7 @@ import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.wiring.voltage_drop import run_of, sounding_of
+from reviewer.analysis.wiring.voltage_drop import circuit_run, sounding_of
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.reading import read_design, read_text
@@ -95,7 +95,7 @@ def test_example_1_of_ac_43_13_1b_chooses_8_awg(awg: str, enough: bool) -> None:
     from reviewer.rulebook.loader import load_rules
     from reviewer.rulebook.runner import run_rules
 
-    rule = next(r for r in load_rules([ROOT / "rules"], installed=False) if r.name == "drops-stay-small-while-loads-run")
+    rule = next(r for r in load_rules([ROOT / "rules"], installed=False) if r.name == "continuous-voltage-drop-is-within-limits")
     assessment = run_rules([rule], one_run("28 V", awg, 50, 20))[0][0]
     assert [f.subject for f in assessment.findings] == ([] if enough else ["parts/pump"])
     assert (assessment.gaps, assessment.breakdowns) == ((), ())
@@ -113,7 +113,7 @@ def everything_adds_up(facts: Facts) -> int:
         for load, amperes in point.taken.items():
             if not amperes > 1e-4 or not answer.healthy.powered[load]:  # what comes through another load feeds nothing
                 continue
-            found = run_of(facts.design, facts.network, answer, at, load, amperes, from_source=True)
+            found = circuit_run(facts.design, facts.network, answer, at, load, amperes, from_source=True)
             assert found is not None, (flown, load)
             source = next(s for s in facts.network.sources if s.element == found.begins)
             end = next(s for s in facts.network.sources if s.element == found.ends)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.wiring.voltage_drop import Run
+from reviewer.analysis.wiring.voltage_drop import CircuitRun
 from reviewer.model.quantities import FOOT_M
 from reviewer.reading import read_text
 
@@ -27,5 +27,5 @@ def ohms(gauge: str, metres: float) -> float:
     return OHMS[gauge] * metres / (1000 * FOOT_M)
 
 
-def run(facts: Facts, load: str, state: str = "cruise") -> Run:
+def run(facts: Facts, load: str, state: str = "cruise") -> CircuitRun:
     return next(run for flown, run in facts.wires.steady_runs[f"parts/{load}"] if flown.state == state)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from reviewer.network.graph import bare
-from reviewer.questions.budget import Budget, Lasting
+from reviewer.questions.budget import BatteryEndurance, Budget
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 
 KEY = "endurance"
@@ -46,7 +46,7 @@ def _minutes(seconds: float | None) -> Cell:
     return "unlimited" if math.isinf(seconds) else number(seconds / 60, 1)
 
 
-def _batteries(every: Sequence[Lasting]) -> Schedule:
+def _batteries(every: Sequence[BatteryEndurance]) -> Schedule:
     columns = (
         "battery",
         "after loss of",
@@ -78,7 +78,7 @@ def _batteries(every: Sequence[Lasting]) -> Schedule:
     return Schedule(KEY, "Battery endurance", _ABOUT, columns, tuple(rows))
 
 
-def _ends(one: Lasting) -> str:
+def _ends(one: BatteryEndurance) -> str:
     """Why the endurance ends: what the battery, or the load that fails first, then does."""
     if not one.found.ended_by:
         return "not exhausted"
@@ -120,7 +120,7 @@ def _timeline(budget: Budget) -> Schedule:
     return Schedule("discharge-timeline", "Battery discharge timeline", _TIMELINE, columns, tuple(rows))
 
 
-def _assumptions(every: Sequence[Lasting]) -> Schedule:
+def _assumptions(every: Sequence[BatteryEndurance]) -> Schedule:
     """What age, cold and rate take, and how many typical values stand behind the numbers."""
     rows: list[tuple[Cell, ...]] = []
     for one in every:

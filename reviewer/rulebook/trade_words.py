@@ -1,0 +1,27 @@
+"""What the trade calls a part of the design file."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reviewer.model import parts
+
+#: the kinds of the design file; some the trade calls by another word
+_WORDS: dict[type, str] = {
+    **{kind: word.replace("-", " ") for word, kind in parts.PART_KINDS.items()},
+    parts.Limiter: "current limiter",
+    parts.BreakerSwitch: "switch-rated breaker",
+    parts.GroundPower: "external power socket",
+    parts.Airframe: "structure",
+}
+
+
+def kind_word(part: Any) -> str:
+    """The trade's word for the kind of a part: breaker, current limiter, ground block."""
+    return _WORDS[type(part)]
+
+
+def rated(name: str, part: Any) -> str:
+    """A part by name and kind, with its rating in amperes if it has one: ``F3 (5 A fuse)``."""
+    rating = getattr(part, "rating", None)
+    return f"{name} ({kind_word(part)})" if rating is None else f"{name} ({rating:g} A {kind_word(part)})"

@@ -1,0 +1,52 @@
+"""A bus declared dead in a state is de-energised in it, whatever state came before.
+
+Why: the smoke drill switches a bus off to remove the fire's supply; a backfeed keeps it burning.
+
+How judged: for each state that lists a bus under `dead`, no live source may reach the bus by any
+path; nor may it when the state is set after any other declared one, with relays and alternators
+starting as they were: an alternator can feed its own field.
+
+Not covered: states that are not declared, and leakage through a load.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
+REMEDY = "Put a diode into the normal feed of the bus, or switch the second feed off with the same switch."
+
+
+def subjects(facts: Facts):
+    dead = list(dict.fromkeys(bus for state in facts.states.declared.values() for bus in state.dead))
+    if not dead:
+        raise NotAssessable("`dead` in a state: the buses that must be de-energised with the master off")
+    return [f"parts/{bus}" for bus in dead]
+
+
+def judge(subject: Subject, facts: Facts):
+    bus = subject.name
+    live = {
+        name: found
+        for name, state in facts.states.declared.items()
+        if bus in state.dead and (found := facts.paths.live_path(name, bus))
+    }
+    revived = [r for r in facts.switches.revived_buses if r.bus == bus]
+    if revived and not live:
+        first = revived[0]
+        also = ", ".join(f"{r.state} after {r.after}" for r in revived[1:])
+        yield Unmet(
+            f"{bus}, declared dead in {first.state}, is energised from {bare(first.source)} when "
+            f"{first.state} is set after {first.after}.",
+            state=first.state,
+            path=first.path,
+            numbers=(("also in", also),) if also else (),
+        )
+    if live:
+        name, (source, path) = next(iter(live.items()))
+        also = ", ".join(list(live)[1:])
+        yield Unmet(
+            f"{bus}, declared dead in {name}, is energised from {bare(source)}.",
+            state=name,
+            path=path,
+            numbers=(("also in", also),) if also else (),
+        )

@@ -1,0 +1,53 @@
+"""A reserve battery feeds its dedicated loads and nothing else.
+
+Why: each ampere that another load takes from a reserve shortens the endurance of the loads it is
+dedicated to.
+
+How judged: `kept-for` of each reserve battery names its functions, loads and instruments. No other
+consumer may be fed by it and returned to it, in any declared state or legal combination of the
+switches that matter, engine running and stopped.
+
+Not covered: the size of the current, relay coils, and leakage through a load.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("cfr-23-1165", "capacity for the ignition besides the greatest other demand"),
+    ("practice", "a reserve is dedicated to named loads"),
+)
+REMEDY = (
+    "Move the load off the reserve side of the diode or switch, or name it under `kept-for` and count "
+    "it in the endurance."
+)
+
+
+def subjects(facts: Facts):
+    batteries = facts.design.of_kind(parts.Battery)
+    return [
+        f"parts/{n}"
+        for n in batteries
+        if facts.design.parts[n].purpose == "reserve" and facts.states.declared
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if not subject.part(facts.design).kept_for:
+        raise NotAssessable(f"`kept-for` of {name}")
+    found = facts.paths.beyond_purpose(name)
+    if found:
+        first = found[0]
+        loads = ", ".join(bare(f.load) for f in found)
+        how = first.combination
+        yield Unmet(
+            f"Reserve {name} also feeds {loads}, not among its dedicated loads"
+            + (
+                f", with {' and '.join(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."
+            ),
+            field="kept-for",
+            state=first.state,
+            path=first.path,
+            switches=how.switches if how else (),
+        )

@@ -1,0 +1,39 @@
+"""The checklist states the condition for take-off after an assisted start.
+
+Why: a battery that could not start the engine takes all that the alternator delivers for an hour,
+and holds nothing up when the alternator stops.
+
+How judged: from the detailed stage on, if the aircraft has a starter and a battery, `operation` has
+`after-a-flat-battery`: a minimum voltage, a maximum charging current, or no flight. If a function
+of hazardous or catastrophic loss is declared the class is hazardous, else minor.
+
+Not covered: whether the words are right.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    (
+        "practice",
+        "no take-off on a flat battery: electrically dependent engines have stopped after a jump start",
+    ),
+)
+REMEDY = "Write `after-a-flat-battery`, for example: no take-off before the main battery takes less than 5 A."
+
+
+def subjects(facts: Facts):
+    design = facts.design
+    starts = any(design.parts[n].type == "starter" for n in design.of_kind(parts.Load)) and design.of_kind(
+        parts.Battery
+    )
+    return ["operation"] if starts and design.aircraft.stage != "concept" and facts.states.operation else []
+
+
+def judge(subject: Subject, facts: Facts):
+    if facts.states.operation.after_a_flat_battery is None:
+        critical = bool(facts.design.functions and facts.states.critical_functions)
+        yield Unmet(
+            "The condition for take-off after an assisted start on a flat battery is not stated.",
+            hazard=HAZARD if critical else HazardClass.MINOR,
+        )

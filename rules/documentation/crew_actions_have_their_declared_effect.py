@@ -1,0 +1,57 @@
+"""Each declared crew action has the effect that the file declares.
+
+Why: a checklist is written once and followed in smoke; a line that does not do what it promises is
+worse than none.
+
+How judged: from the normal state, with every part and wire under `after` failed open (a breaker
+there has opened and may be reset), the moves of the action are made. Each function, load and source
+under `restores` must then work; each bus and load under `disconnects` must be dead, and each source
+there must power nothing. The moves must lead to no excluded combination, and the relays must
+settle.
+
+Not covered: whether what is restored had been lost, and shorts.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "each line of an emergency checklist states its effect on the system"),
+    ("cfr-23-1361", "(a), disconnecting the sources"),
+)
+REMEDY = "Move the right switches in the action, or change what they switch."
+
+
+def subjects(facts: Facts):
+    return [f"operation/actions/{name}" for name in facts.states.operation.actions]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    action = facts.states.operation.actions[name]
+    if not action.restores and not action.disconnects:
+        raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")
+    outcome = facts.crew.action_effect(name)
+    wrong = []
+    if not outcome.possible:
+        wrong.append("leads to an excluded combination")
+    if not outcome.settled:
+        wrong.append("leaves relays that do not settle")
+    if outcome.dead:
+        failed = f" after {', '.join(action.after)} has failed" if action.after else ""
+        wrong.append(f"does not restore {', '.join(outcome.dead)}{failed}")
+    for alive in outcome.alive:
+        wrong.append(f"leaves {bare(alive.source)} feeding {alive.name}")
+    if wrong:
+        lost = [
+            HazardClass.of(facts.design.functions[n].loss)
+            for n in outcome.dead
+            if n in facts.design.functions
+        ]
+        yield Unmet(
+            f"Action {name} {', and '.join(wrong)}.",
+            field="restores" if outcome.dead else "disconnects" if outcome.alive else "move",
+            state=facts.states.operation.dispatch,
+            path=outcome.alive[0].path if outcome.alive else (),
+            hazard=max([HAZARD, *lost]),
+        )

@@ -1,0 +1,50 @@
+"""The current, peak and power given for a load agree.
+
+Why: a figure in the wrong column, or watts read as amperes, makes every sum with it wrong.
+
+How judged: no current exceeds the peak; if `power` is given, power over nominal voltage (14 or 28
+V) is within 15 % of the largest current or of the peak, since a data sheet may mean either.
+
+Not covered: whether the figures are right.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, percent, practice
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "watts over volts agree with amperes within 15 %"),)
+REMEDY = "Ask the manufacturer, or measure it, and correct the wrong figure."
+
+
+def amps(load) -> float:
+    """The largest current of a load; 0 where none is given."""
+    return max(load.current.values(), default=0.0) if hasattr(load.current, "values") else load.current or 0.0
+
+
+def subjects(facts: Facts):
+    loads = {n: facts.design.parts[n] for n in facts.design.of_kind(parts.Consumer)}
+    return [
+        f"parts/{n}" for n, load in loads.items() if load.current is not None and (load.peak or load.power)
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    load = subject.part(facts.design)
+    most = amps(load)
+    if load.peak is not None and most > load.peak:
+        yield Unmet(f"{name} has a current of {most:g} A, above its peak of {load.peak:g} A.", field="peak")
+    if load.power is None or not most:
+        return
+    by_power, within = load.power / facts.design.aircraft.volts, practice("factors", "watts-against-amperes")
+    stated = [a for a in (most, load.peak) if a is not None]
+    if all(abs(by_power - a) > within.high * by_power for a in stated):
+        yield Unmet(
+            f"{name} has a power of {load.power:g} W, {by_power:.1f} A at {facts.design.aircraft.volts:g} "
+            f"V, but a current of {most:g} A.",
+            field="power",
+            numbers=(
+                ("power over voltage", f"{by_power:.2f} A"),
+                ("current", f"{most:g} A"),
+                ("tolerance", f"{percent(within.high)} ({within.origin})"),
+            ),
+        )

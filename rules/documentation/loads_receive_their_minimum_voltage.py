@@ -1,0 +1,58 @@
+"""Every load has its minimum voltage in every flown state and on a nearly discharged battery.
+
+Why: no part fails when the bus sags, so no list of failures shows it; the load fails when it is
+needed most.
+
+How judged: the voltage across each powered load, solved in each flown state without cranking,
+against its `minimum`; and with every battery held at 11.0 V at its terminals (22.0 V in a 28 V
+system; or where its management disconnects it, if higher) in each flight state on batteries alone.
+If none of these keeps every bus of the normal state alive, the normal state without alternators
+too. The class is that of the functions that the undervoltage of the state loses together.
+
+Not covered: cranking (other rules), and behaviour just above the minimum.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("cfr-23-1351", "(b), voltage at the loads"), ("practice", "11.0 V at the bus on battery alone"))
+REMEDY = (
+    "Reduce the voltage drop (wire, contacts, a diode of lower drop), or feed the load from nearer the "
+    "battery."
+)
+
+
+def subjects(facts: Facts):
+    if facts.wires.no_sizes:
+        return []
+    loads = [
+        n
+        for n in facts.design.of_kind(parts.Consumer)
+        if getattr(facts.design.parts[n], "type", None) != "starter"
+    ]
+    return [f"parts/{n}" for n in loads if facts.wires.fed_while_running(f"parts/{n}")]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).minimum is None:
+        raise NotAssessable(f"`minimum` of {name}: the lowest voltage at which it works")
+    low = [s for s in facts.wires.undervoltage_loads if s.load == subject.pointer]
+    if not low:
+        for flown in facts.wires.steady:
+            if lacks := facts.wires.lacking(flown, ()):
+                raise NotAssessable(f"{lacks}, for the voltage at the loads")
+        return
+    worst = min(low, key=lambda s: (-s.hazard(facts.design), s.volts))
+    on = "" if worst.at_posts is None else f" with the battery at {worst.at_posts:g} V"
+    yield Unmet(
+        f"{name} has {worst.volts:.2f} V in {worst.flown}{on}; minimum {worst.minimum:g} V.",
+        field="minimum",
+        state=worst.flown.state,
+        numbers=(
+            ("voltage", f"{worst.volts:.2f} V"),
+            ("minimum", f"{worst.minimum:g} V"),
+            *facts.wires.typical_behind(worst.flown, (subject.pointer,)),
+        ),
+        hazard=worst.hazard(facts.design),
+    )

@@ -1,0 +1,80 @@
+"""The alternator at idle carries the ground phases, or the battery helps briefly and is recharged.
+
+Why: after half an hour of queueing with everything on, the battery that must take over if the
+alternator fails is flat.
+
+How judged: each ground phase with the engine running, solved with the alternator's output at idle.
+Batteries may discharge for at most 10 minutes, and the flight phases that follow must leave the
+alternator the ampere-hours to recharge them.
+
+Not covered: the charge acceptance of a battery, and taxiing above idle speed.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "the battery may help an alternator at idle for 10 minutes"),)
+REMEDY = "Leave loads off until the run-up is done, say so on a placard, or idle faster."
+
+
+def subjects(facts: Facts):
+    if not facts.design.of_kind(parts.Alternator) or not facts.states.declared:
+        return []
+    phases = facts.states.operation.phases
+    ground = [
+        n
+        for n, p in phases.items()
+        if facts.states.declared[p.state].use == "ground"
+        and facts.states.declared[p.state].engine == "running"
+    ]
+    return [f"operation/phases/{n}" for n in ground]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    flown = next(f for f in facts.points.flown if f.phase == name)
+    load = facts.endurance.phase_load(flown)
+    gives = load.from_batteries
+    if not gives:
+        return
+    if load.seconds is None:
+        raise NotAssessable("`duration` of the phase, in which the batteries discharge")
+    limit = practice("minutes", "idle-on-battery")
+    used, back = gives * load.seconds / 3600, spare_after(name, facts)
+    numbers = (
+        ("battery discharge", f"{gives:.1f} A for {load.seconds / 60:.0f} min, {used:.2f} Ah"),
+        ("available for recharge in the flight phases after it", f"{back:.2f} Ah"),
+        ("idle output", ", ".join(f"{a.name} {a.load.output_a:g} A" for a in load.alternators)),
+    )
+    if load.seconds > 60 * limit.high:
+        sentence = (
+            f"Alternator at idle does not carry the loads of {name}: batteries discharge {gives:.1f} "
+            f"A for {load.seconds / 60:.0f} min; limit {limit.high:g} min."
+        )
+        yield Unmet(
+            sentence,
+            field="duration",
+            state=flown.state,
+            numbers=(*numbers, ("longest discharge", f"{limit.high:g} min ({limit.origin})")),
+        )
+    elif back < used:
+        yield Unmet(
+            f"Batteries discharge {used:.2f} Ah in {name}, not recharged in the flight after it: {back:.2f} "
+            "Ah available.",
+            state=flown.state,
+            numbers=numbers,
+        )
+
+
+def spare_after(name: str, facts: Facts) -> float:
+    """Ampere-hours of alternator margin in the flight phases after one."""
+    names = list(facts.states.operation.phases)
+    later = [
+        f
+        for f in facts.points.flown
+        if f.phase
+        and names.index(f.phase) > names.index(name)
+        and facts.states.declared[f.state].use == "flight"
+    ]
+    loads = [facts.endurance.phase_load(f) for f in later]
+    return sum((load.seconds or 0.0) / 3600 * sum(a.spare for a in load.alternators) for load in loads)

@@ -1,0 +1,61 @@
+"""An alternator carries the continuous load of every flown state with margin.
+
+Why: an alternator near its limit runs hot and fails early, and has nothing left for a battery
+discharged by the start.
+
+How judged: the alternator output in each flown state with the loads of its phase, as solved
+(charging, coils and field included, intermittent loads left out), against its rating: at most 80 %,
+or 95 % if an instrument shows its output current or the battery current.
+
+Not covered: a placard that limits what may be on (concede the finding), the surge after a start,
+and altitude, which reduces cooling.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-35a, 80 % without a placard or monitoring device"),
+    ("practice", "95 % with an ammeter"),
+)
+REMEDY = "Fit a larger alternator, remove loads from the phase, or fit an ammeter and a placard."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)] if facts.states.declared else []
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).rating is None:
+        raise NotAssessable("`rating`")
+    worst = None
+    for flown in facts.points.flown:
+        if facts.states.declared[flown.state].use != "flight":
+            continue
+        for alternator in facts.endurance.phase_load(flown).alternators:
+            if alternator.name == name and (
+                worst is None or alternator.load.share - alternator.most > worst[1].load.share - worst[1].most
+            ):
+                worst = flown, alternator
+    if worst is None or worst[1].within:
+        return
+    flown, found = worst
+    watched = f" (current shown by {found.ammeter})" if found.ammeter else " (no ammeter)"
+    yield Unmet(
+        f"{name} continuous load {found.load.amperes:.1f} A in {flown}, {percent(found.load.share)} of "
+        f"{found.load.output_a:g} A; "
+        f"limit {percent(found.most)}{watched}.",
+        field="rating",
+        state=flown.state,
+        numbers=(
+            ("continuous load, solved", f"{found.load.amperes:.1f} A"),
+            ("rated output", f"{found.load.output_a:g} A"),
+            ("share", percent(found.load.share)),
+            ("limit", f"{percent(found.most)} ({found.rests_on})"),
+            (
+                "typical values used in the solved state",
+                str(len(facts.endurance.phase_load(flown).typical)),
+            ),
+        ),
+    )

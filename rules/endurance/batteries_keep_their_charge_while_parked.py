@@ -1,0 +1,53 @@
+"""A parked battery keeps half of its charge for 30 days, a reserve for 60 days.
+
+Why: a clock, a sense lead or a hot diode discharges a battery between flights; a reserve shows it
+only when it is needed.
+
+How judged: in the declared state with the fewest loads on: what stays on as solved, standby
+currents, leakage of diodes towards a dead side, inputs that sense a live point. If the file gives
+no figure the range of common practice is tried; the rule asks for the figure only where it decides.
+
+Not covered: the battery's self-discharge and the supply of its management circuit.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "30 days to half charge at least, 60 advised"),)
+REMEDY = (
+    "Put the drain behind a switch or relay, move its feed to the main side, or choose a diode with "
+    "less leakage."
+)
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)] if facts.states.declared else []
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    reserve = subject.part(facts.design).purpose == "reserve"
+    limit = practice("days", "advised-least" if reserve else "lead-acid-least")
+    asked: list[str] = []
+    for state in facts.endurance.parked_states():
+        drain = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
+        if drain.days[1] < limit.low:
+            least, days = drain.amperes[0], drain.days[1]
+            lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} h"
+            drained = f"{least * 1000:.3g} mA" if least < 1 else f"{least:.3g} A"
+            draws = [d for d in drain.draws if d.high or d.by_load]
+            yield Unmet(
+                f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}; required "
+                f"{limit.low:g} days.",
+                state=state,
+                hazard=HazardClass.MAJOR if reserve else None,
+                numbers=(
+                    ("drain", "; ".join(d.what for d in draws)),
+                    ("required", f"{limit.low:g} days ({limit.origin})"),
+                ),
+            )
+            return
+        if drain.days[0] < limit.low:
+            asked += [d.key for d in drain.draws if d.key]
+    if asked:
+        raise NotAssessable(", ".join(dict.fromkeys(asked)))

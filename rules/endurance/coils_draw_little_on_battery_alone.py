@@ -1,0 +1,38 @@
+"""No relay coil draws more than a tenth of the battery load after loss of the alternator.
+
+Why: a battery contactor draws an ampere for as long as the engine bus needs its bus, minutes of
+endurance that nobody counted.
+
+How judged: in each declared flight state with the engine running and no alternator on line, the
+`coil-current` of each energised coil against the stated currents of all loads and coils that the
+same battery alone powers.
+
+Not covered: coils while parked; the endurance itself, which counts every coil.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, percent, practice
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "0.7 to 1.0 A of a contactor is a tenth of a usual load on battery"),)
+REMEDY = (
+    "Feed the needed loads by another path, so that the master can be opened, or use a contactor with "
+    "an economiser coil, or a latching one."
+)
+MOST = practice("factors", "coil-share-on-battery").high
+
+
+def subjects(facts: Facts):
+    return [c.element for c in facts.network.coils] if facts.design.operation else []
+
+
+def judge(subject: Subject, facts: Facts):
+    for share in facts.sources.coil_shares(subject.pointer):
+        if share.coil > MOST * share.all:
+            yield Unmet(
+                f"The coil of {subject.name} draws {share.coil:g} A of the {share.all:.1f} A battery load "
+                f"in {share.state}; limit {percent(MOST)}.",
+                field="coil-current",
+                state=share.state,
+                numbers=(("share", percent(share.coil / share.all)), ("limit", percent(MOST))),
+            )
+            return

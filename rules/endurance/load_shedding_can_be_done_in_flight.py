@@ -1,0 +1,44 @@
+"""Each load shedding action can be done in flight and sheds load.
+
+Why: a plan that asks for a fuse behind the panel is no plan, nor is one that switches off what was
+dead already.
+
+How judged: the actions of `shedding`, one after the other from the normal state without the
+alternator. Each breaker or fuse pulled must be accessible in flight, the switches must be free to
+take the positions, and some load or coil must lose its power.
+
+Not covered: loads that shed themselves; the current shed (`reviewer budget` shows it, and
+main-batteries-meet-endurance-after-alternator-loss counts it).
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "each load to be shed has its own accessible switch or breaker"),)
+REMEDY = "Give each load to be shed an accessible switch or breaker, or put them behind one switch or relay."
+
+
+def subjects(facts: Facts):
+    if facts.design.operation is None:
+        return []
+    return [f"operation/actions/{n}" for n in dict.fromkeys(facts.states.operation.shedding)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    pulled = [n for n, to in facts.states.operation.actions[name].move.items() if to == "pulled"]
+    away = [n for n in pulled if facts.design.parts[n].reach == "on-ground"]
+    if away:
+        yield Unmet(f"Action {name} pulls {' and '.join(away)}, not accessible in flight.", field="move")
+        return
+    unknown = [n for n in pulled if facts.design.parts[n].reach is None]
+    if unknown:
+        raise NotAssessable(f"`reach` of {', '.join(unknown)}")
+    shed = next(s for s in facts.endurance.shed_plan if s.action == name)
+    if shed.forbidden:
+        yield Unmet(f"Action {name} leads to a switch combination listed under `excluded`.", field="move")
+    elif not shed.loads:
+        yield Unmet(
+            f"Action {name} sheds no load: what it opens carries no current by then.",
+            field="move",
+        )

@@ -1,0 +1,62 @@
+"""The main battery meets the declared endurance after loss of the alternator, aged and cold.
+
+Why: ampere-hours divided by amperes promise twice the time of an aged, cold battery at that rate,
+and the engine may stop with it.
+
+How judged: from loss of the alternator in the normal state, until the crew notices and through each
+action of the shed plan in its time, every segment solved anew as the battery discharges. It ends
+where a load of a function of class major or worse has less than its minimum, the battery
+disconnects itself, or it is empty. Capacity is derated for age, cold and rate (Peukert); the
+factors are in the finding.
+
+Not covered: loss in another than the normal state, cold below -10 C, the field current of an
+alternator that stopped turning.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, minutes, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "30 to 60 minutes, recognition included; factors for age, cold and rate"),
+    ("peukert", "hour-rate form"),
+)
+REMEDY = "Shed more or sooner, fit a larger battery, or declare the time available."
+
+
+def subjects(facts: Facts):
+    mains = [n for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "main"]
+    return (
+        [f"parts/{n}" for n in mains]
+        if facts.design.of_kind(parts.Alternator) and facts.states.declared
+        else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if facts.states.operation.endurance is None:
+        raise NotAssessable(
+            "`endurance` of the operation: the time required on battery after loss of the alternator"
+        )
+    found = facts.endurance.endurance_of(name)
+    if found.seconds >= facts.states.operation.endurance:
+        return
+    ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
+    plan = ", ".join(run.name for run in found.found.runs[1:]) or "none declared"
+    engine = any(
+        f.loss in ("hazardous", "catastrophic") and bare(found.found.ended_by) in facts.states.loads_of(n)
+        for n, f in facts.design.functions.items()
+    )
+    yield Unmet(
+        f"Endurance on {name} after loss of {' and '.join(found.lost)} {minutes(found.seconds)}; required"
+        f" {minutes(facts.states.operation.endurance)}. Then {ends} {found.found.why}.",
+        state=found.state,
+        hazard=HazardClass.HAZARDOUS if engine else None,
+        numbers=(
+            ("current at loss", f"{found.found.runs[0].first_a:.1f} A"),
+            ("current at the end", f"{found.found.runs[-1].last_a:.1f} A"),
+            ("shed plan", plan),
+            *found.factors,
+            ("typical values used in the solved states", str(len(found.typical))),
+        ),
+    )

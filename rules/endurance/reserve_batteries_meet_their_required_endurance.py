@@ -1,0 +1,61 @@
+"""A reserve battery carries its dedicated loads for its declared time, aged and cold.
+
+Why: the reserve is what is left when the rest is gone; two small batteries have given half of what
+was counted on.
+
+How judged: with every alternator and main battery lost, in the flight state in which it then powers
+the most, with all that it feeds there and not only its dedicated loads, solved as it discharges. It
+begins at the charge that its charging voltage in flight gives it. It ends where a dedicated load
+has less than its minimum, the battery disconnects itself, or it is empty.
+
+Not covered: cold below -10 C; loads that no declared state puts on it
+(reserves-feed-only-their-dedicated-loads covers those).
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, minutes, parts, percent
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "factors for age, cold and rate"), ("peukert", "hour-rate form"))
+REMEDY = "Fit a larger reserve, remove loads from it, or declare the time available."
+
+
+def subjects(facts: Facts):
+    reserves = [n for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "reserve"]
+    return [f"parts/{n}" for n in reserves] if facts.states.declared else []
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    wanted = subject.part(facts.design).endurance
+    if wanted is None:
+        raise NotAssessable("`endurance`: the time for which it must carry its dedicated loads")
+    found = facts.endurance.endurance_of(name)
+    if found.seconds >= wanted:
+        return
+    ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
+    kept = [
+        load
+        for n in subject.part(facts.design).kept_for
+        for load in (facts.states.loads_of(n) if n in facts.design.functions else (n,))
+    ]
+    engine = any(
+        f.loss in ("hazardous", "catastrophic") and set(kept) & set(facts.states.loads_of(n))
+        for n, f in facts.design.functions.items()
+    )
+    yield Unmet(
+        f"Endurance on {name} alone {minutes(found.seconds)}; required {minutes(wanted)}. Then {ends} "
+        f"{found.found.why}.",
+        field="endurance",
+        state=found.state,
+        hazard=HazardClass.HAZARDOUS if engine else None,
+        numbers=(
+            ("initial current", f"{found.found.runs[0].first_a:.1f} A"),
+            ("current at the end", f"{found.found.runs[-1].last_a:.1f} A"),
+            (
+                "initial state of charge",
+                f"{percent(found.begins)}, charged at {found.charging_v:.2f} V in flight",
+            ),
+            *found.factors,
+            ("typical values used in the solved state", str(len(found.typical))),
+        ),
+    )

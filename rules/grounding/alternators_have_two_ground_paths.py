@@ -1,0 +1,38 @@
+"""An alternator and its regulator have two ground paths.
+
+Why: a loose crimp in the only ground makes the regulator sense less than the bus voltage and raise
+it until batteries boil, or loses the alternator.
+
+How judged: from its ground terminal to a ground block or the negative of a battery, no single wire,
+strap, mounting or connector may be in every path. Structure itself and the wire that ends at a
+battery do not count.
+
+Not covered: the ground of an external regulator, which is no part of its own; paint under a foot.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    (
+        "practice",
+        "two straps, and a wire beside the bolted bracket; a loose ground crimp raised a bus to 15.5 V",
+    ),
+)
+REMEDY = (
+    "Run a second wire from the alternator frame, and a second strap from the engine, each with its own ends."
+)
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    cuts = facts.sources.ground_cuts(subject.pointer)
+    if cuts is None:
+        raise NotAssessable(f"wires from {name}.ground to a ground block or a battery")
+    if cuts:
+        named = " and ".join(bare(e) for e in cuts)
+        yield Unmet(f"{name} has a single ground path: {named}.", path=cuts)

@@ -1,0 +1,49 @@
+"""Every ground lead and bond states a maximum resistance for its test, low enough and attainable.
+
+Why: a bond that looks tight can be a hundred times too high under paint; without a limit on the
+test card nobody measures it.
+
+How judged: from the detailed stage on, each wire between blocks, studs, structure and the negatives
+of sources has `highest-resistance`. If it carries return current of an alternator or starter to the
+battery the limit may be 2.5 milliohm, else 10 milliohm above the resistance of the wire itself by
+the published table. It may not be below that.
+
+Not covered: bonds for static and lightning; mountings without a wire.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-188f, 2.5 milliohm from frame to structure"),
+    ("practice", "2.5 milliohm for heavy returns, 10 milliohm in the joints of others"),
+)
+REMEDY = "State a limit in `highest-resistance`, and put it on the test card."
+
+
+def subjects(facts: Facts):
+    return (
+        [] if facts.design.aircraft.stage == "concept" else [f"wires/{n}" for n in facts.grounds.ground_leads]
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    accepted = facts.design.wires[name].highest_resistance
+    if accepted is None:
+        raise NotAssessable(f"`highest-resistance` of {name}")
+    own = facts.wires.wire_ohms(name) or 0.0
+    most = 0.0025 if subject.pointer in facts.grounds.heavy_wires else own + 0.010
+    if accepted > most:
+        yield Unmet(
+            f"The test of {name} accepts {accepted * 1000:g} milliohm; limit {most * 1000:.3g} milliohm for "
+            "its kind.",
+            field="highest-resistance",
+        )
+    elif accepted < own:
+        yield Unmet(
+            f"The test of {name} accepts {accepted * 1000:g} milliohm; the wire alone has up to "
+            f"{own * 1000:.2g} milliohm.",
+            field="highest-resistance",
+            remedy="Use a thicker or shorter wire, or raise the limit to what the wire has.",
+        )

@@ -1,0 +1,51 @@
+"""Alternator, starter and pulsed return currents share no ground conductors with instruments.
+
+Why: the voltage drop in a shared conductor adds to every signal measured against its far end: whine
+in the headsets, gauges that move.
+
+How judged: for the return of each alternator, starter and load of pulsed current, and of each
+instrument, the wires and blocks that every path to the negative of a battery needs. They may share
+the battery's negative lead and the block at its other end, nothing else. A motor is pulsed unless
+it says otherwise. Against a pulsed load only instruments with audio or a sensor signal count.
+
+Not covered: what two returns share by one of several paths, and coupling inside bundles.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-186a, kinds of returns kept separate"),
+    (
+        "practice",
+        "engine strap, motors and strobes are grounded at the battery block, not at that of the radios",
+    ),
+)
+REMEDY = (
+    "Run the engine strap and the return of the pulsed load to the block at the battery negative by "
+    "their own wires."
+)
+
+
+def subjects(facts: Facts):
+    unsaid = [
+        n
+        for n in facts.design.of_kind(parts.Load)
+        if facts.design.parts[n].type == "electronic" and facts.design.parts[n].noise is None
+    ]
+    return [f"parts/{n}" for n in dict.fromkeys((*facts.grounds.noisy_users, *unsaid))]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    shared = facts.grounds.shared_returns(name)
+    if shared and name not in facts.grounds.noisy_users:
+        raise NotAssessable(f"`noise` of {name}")
+    if shared:
+        most = max(shared, key=lambda s: len(s.elements))
+        instruments = ", ".join(s.instrument for s in shared)
+        yield Unmet(
+            f"Return current of {name} shares {', '.join(bare(e) for e in most.elements)} with the ground "
+            f"of {instruments}.",
+            path=(subject.pointer, *most.path),
+        )

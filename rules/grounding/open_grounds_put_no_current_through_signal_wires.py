@@ -1,0 +1,53 @@
+"""An open ground conductor forces no return current through signal wires and shields.
+
+Why: a starter or panel that has lost its ground returns through the thin wire of a sender or
+headset, which burns, and takes the instrument along.
+
+How judged: each signal wire or shield that forms a loop with other return conductors is a possible
+path. Every other wire of that loop is opened, in the normal state and while cranking, and the
+currents are solved: limit 0.5 A in the signal wire. Inputs draw nothing.
+
+Not covered: current inside a unit that isolates its signal returns, and loads that start.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "a signal wire carries at most 0.5 A of stray return current"),
+    ("ac-43-13-1b", "11-186f, no signal return through a power lead"),
+)
+REMEDY = (
+    "Ground the panel or engine by a second lead, and remove the second ground of the sensor, jack or shield."
+)
+
+
+def subjects(facts: Facts):
+    if not facts.states.flight_answers():
+        return []
+    return [
+        f"wires/{n}"
+        for n, w in facts.design.wires.items()
+        if f"wires/{n}" in facts.grounds.signal_carriers or (w.shield and len(w.shield) == 2)
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    for suspect in facts.grounds.suspects:
+        if suspect.wire != subject.pointer or not suspect.leads:
+            continue
+        stray = facts.grounds.stray(suspect)
+        name = subject.name
+        if stray.amps > stray.most:
+            what = f"the shield of {name}" if suspect.shield else f"{name}, a signal wire"
+            yield Unmet(
+                f"Open {bare(stray.lead)} forces {stray.amps:.1f} A of return current through {what}; limit "
+                f"{stray.most:g} A (common practice).",
+                state=stray.state,
+                path=(stray.lead, subject.pointer),
+                numbers=stray.assumed,
+            )
+        elif stray.missing:
+            raise NotAssessable(
+                ", ".join(f"{key} of {bare(element)}" for element, key in stray.missing.items())
+            )

@@ -1,0 +1,52 @@
+"""Several loads share no single ground lead, and a second lead holds them near the source ground.
+
+Why: one loose nut or broken terminal at a panel's only ground drops every instrument on it at once,
+or lifts them all by volts.
+
+How judged: in the normal flight states each wire between grounds, and each other wire on the return
+side, is opened. Two or more loads may not lose their return. Loads that all serve functions that
+survive without them are the ground of one channel, and accepted. No load that stays powered may be
+more than 1 V from the nearest negative of a source, at the currents of each phase.
+
+Not covered: the block or stud itself (other rules); corrosion of all leads at once.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-186e, a ground that several circuits share"),
+    ("practice", "two leads by different routes ground a panel; 1 V on the remaining one"),
+)
+REMEDY = "Add a second ground lead of the same size by another route."
+
+
+def subjects(facts: Facts):
+    if not facts.states.flight_answers():
+        return []
+    return list(
+        dict.fromkeys((*(f"wires/{n}" for n in facts.grounds.ground_leads), *facts.grounds.lost_grounds))
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    lost = facts.grounds.lost_grounds.get(subject.pointer)
+    if lost:
+        yield Unmet(
+            f"Single ground path {name} of {', '.join(lost.users)}: they lose their return if it opens.",
+            state=lost.state,
+            failure="open",
+        )
+        return
+    rise = facts.grounds.rise(name)
+    if rise.volts > rise.most:
+        yield Unmet(
+            f"Open {name} shifts the ground of {rise.user} by {rise.volts:.1f} V from its source; limit "
+            f"{rise.most:g} V (common practice).",
+            state=rise.state,
+            failure="open",
+            numbers=rise.assumed,
+        )
+    elif rise.missing:
+        raise NotAssessable(", ".join(f"{key} of {bare(element)}" for element, key in rise.missing.items()))

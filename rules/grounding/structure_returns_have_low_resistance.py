@@ -1,0 +1,39 @@
+"""Loads grounded to metal structure have a low resistance to the ground of their sources.
+
+Why: structure carries returns only as well as its bonds do; one strap across rubber mounts, or a
+bond under paint, is in every circuit of that side.
+
+How judged: for each load and instrument bolted to metal structure, or with a return wire to it: the
+resistance from there to the negative of each source that feeds it in a declared state, by all
+return conductors together, as a milliohmmeter would read it; limit 0.005 ohm. A bond with a
+`highest-resistance` counts as that; a reserve counts for its dedicated loads.
+
+Not covered: loads that return to a ground block (judged by their voltage drop), and joints within
+the structure.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, structure_return_ohms
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("faa-h-8083-32", "chapter 4, return through structure"),)
+REMEDY = "Bond the structure to the ground points with a shorter or heavier strap, or a second one."
+
+
+def subjects(facts: Facts):
+    return [] if facts.wires.no_sizes else list(facts.grounds.structure_returns)
+
+
+def judge(subject: Subject, facts: Facts):
+    found, limit = facts.grounds.structure_returns[subject.pointer], structure_return_ohms()
+    if found.ohms > limit.value * (1 + 1e-9):
+        name, source = subject.name, bare(found.source)
+        yield Unmet(
+            f"{name} is grounded at {found.terminal}, {found.ohms * 1000:.1f} milliohm from the negative of "
+            f"{source}; limit {limit.value * 1000:g} milliohm.",
+            numbers=(
+                ("resistance", f"{found.ohms * 1000:.2f} milliohm"),
+                ("limit", f"{limit.value * 1000:g} milliohm"),
+            ),
+        )
+    elif found.missing:
+        raise NotAssessable(f"{found.missing}, for the resistance of the returns")

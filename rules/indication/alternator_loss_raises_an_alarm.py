@@ -1,0 +1,57 @@
+"""Loss of an alternator raises an alarm at once, while the batteries still carry its loads.
+
+Why: battery endurance starts when the alternator stops; a crew that learns of it from a dark panel
+has spent it.
+
+How judged: each alternator on line in the normal state is lost. Some powered monitor must then be
+on the alarm side: a voltage below its `alarm-below`, at least 12.8 V (25.6 V in a 28 V system)
+while a battery still holds it up; a current with an `alarm`; a lamp that lights, or a display of
+something live. A lamp that goes out, and a current that merely falls, are no alarm.
+
+Not covered: the time until the battery voltage has fallen, a lithium battery above 13 V
+open-circuit, and whether the time is enough.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("cfr-23-1351", "(c)(4), immediate warning of the failure of a generator"),
+    ("cfr-23-1165", "(d), warning of a continuous discharge of a battery that serves the ignition"),
+    ("ac-43-13-1b", "11-35(b), a warning below 13 V in a 14 V system"),
+    ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
+)
+REMEDY = (
+    "Give the main bus an alarm below 13 V (26 V in a 28 V system), on a display that does not depend "
+    "on that bus."
+)
+LEAST = {"14 V": 12.8, "28 V": 25.6}
+
+
+def subjects(facts: Facts):
+    names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states.declared]
+    return [n for n in names if facts.detection.alternator_loss_indications(n) is not None]
+
+
+def judge(subject: Subject, facts: Facts):
+    monitors, least = facts.design.watch.monitors, LEAST[facts.design.aircraft.nominal]
+    if not monitors:
+        raise NotAssessable("`watch` with its `monitors`")
+    seen = []
+    for told in facts.detection.alternator_loss_indications(subject.pointer) or ():
+        monitor = monitors[told.monitor]
+        if told.low_voltage and monitor.alarm_below is not None:
+            if told.no_voltage or monitor.alarm_below >= least:
+                return
+            seen.append(f"{told.monitor}: alarm below {monitor.alarm_below:g} V, required {least:g} V")
+        elif told.lights or (told.otherwise and (monitor.alarm or monitor.shows == "live")):
+            return
+        else:
+            seen.append(f"{told.monitor}: {told.now}, no alarm")
+    engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
+    yield Unmet(
+        f"Loss of {subject.name} in flight raises no alarm.",
+        state=facts.states.operation.dispatch,
+        numbers=(("readings that change", "; ".join(seen) or "nothing"),),
+        hazard=HazardClass.HAZARDOUS if engine else HAZARD,
+    )

@@ -1,0 +1,50 @@
+"""An ammeter reads the current that it is declared to read.
+
+Why: an ammeter in the alternator lead says nothing of the battery, one in the battery lead nothing
+of the alternator, and one that carries charging current is no load meter; a crew that confuses them
+reads health into a failing system.
+
+How judged: the reading is solved in every declared state without cranking, with the alternators
+lost, and for a load meter with the main batteries half charged. `tells: alternator-output` must
+read the output of one alternator, `battery-charge` the current into or out of one battery, `load`
+never less than zero and no more while they charge. Tolerance 1 A or 5 %: values of this reviewer.
+
+Not covered: gauge error, panel words that say otherwise, and an ammeter in the field circuit.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    ("practice", "the placard and the manual state what an ammeter shows"),
+    ("ac-43-13-1b", "11-35c, ammeter in the battery lead"),
+)
+REMEDY = "Move the shunt or its taps, or state to the crew what it shows."
+
+
+def subjects(facts: Facts):
+    return (
+        [f"watch/monitors/{n}" for n, m in facts.design.watch.monitors.items() if m.shows == "current"]
+        if facts.states.declared
+        else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    tells = facts.design.watch.monitors[name].tells
+    if tells is None:
+        raise NotAssessable(f"`tells` of {name}")
+    wrong = facts.sources.misread(name, tells)
+    if wrong:
+        yield Unmet(
+            f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads {wrong.reads:.1f} A; actual "
+            f"{wrong.told:.1f} A of {wrong.of}.",
+            field="tells",
+            state=wrong.state,
+            numbers=(
+                ("reading", f"{wrong.reads:.2f} A"),
+                ("actual", f"{wrong.told:.2f} A"),
+                ("in", wrong.where),
+            ),
+        )

@@ -1,0 +1,44 @@
+"""In a parked state no drain above 0.1 A flows without an indication.
+
+Why: an ignition or a relay left on with the master off makes no sound, and the battery is flat the
+next morning.
+
+How judged: each declared state on the ground with the engine stopped that belongs to no check and
+no phase: the battery current as solved, and whether a lamp or an instrument has power.
+
+Not covered: switches left on in undeclared states; beepers not declared as loads.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, practice
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "more than 0.1 A with the master off is indicated"),)
+REMEDY = "Add a small pilot lamp to what can be left on, or put it behind the master."
+MOST_A = practice("amperes", "load-without-indication").high
+
+
+def subjects(facts: Facts):
+    return (
+        [f"operation/states/{s}" for s in facts.endurance.unattended_states()]
+        if facts.states.declared
+        else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    state = subject.name
+    if facts.endurance.indications_left_on(state):
+        return
+    drains = facts.endurance.parasitic_drains(state)
+    amps = sum(d.solved for d in drains)
+    if amps > MOST_A:
+        draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)
+        yield Unmet(
+            f"Drain of {amps:.2f} A in {state} without a lamp or display to indicate it; limit {MOST_A:g} A.",
+            state=state,
+            numbers=(
+                ("current", f"{amps:.2f} A"),
+                ("limit", f"{MOST_A:g} A (common practice)"),
+                ("drain", "; ".join(draws)),
+            ),
+        )

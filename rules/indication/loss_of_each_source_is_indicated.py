@@ -1,0 +1,43 @@
+"""The loss of each battery and alternator is indicated by a monitor, or evident in use.
+
+Why: sensed beyond a charging diode, or only where an alternator stands in for it, a dead or
+disconnected battery reads as well as a good one.
+
+How judged: each battery and alternator is lost in every declared state. In at least one a monitor
+must read otherwise than with the source, a dark display included; or, in the normal state or the
+state of a phase, a function is lost, an instrument goes dark or the starter does not turn. Voltage
+has three levels: of a charging source, of a battery, none; current has its direction.
+
+Not covered: a weak battery that is not dead, and whether anybody looks in that state.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "a monitor is proved in a state in which its source alone feeds it"),
+    ("ntsb", "event 20180529X02415, a reserve with its lead disconnected"),
+)
+REMEDY = (
+    "Sense at the source's own terminal, and declare a state in which the display has power and "
+    "nothing else feeds that terminal, such as a check before start."
+)
+
+
+def subjects(facts: Facts):
+    return [
+        f"parts/{n}" for n in facts.design.of_kind((parts.Battery, parts.Alternator)) if facts.states.declared
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    if not facts.design.watch.monitors:
+        raise NotAssessable("`watch` with its `monitors`")
+    if facts.detection.source_loss_indications[subject.pointer] is None:
+        yield Unmet(
+            f"Loss of {subject.name} is not indicated: no monitor changes in any declared state.",
+            numbers=(
+                ("monitors", ", ".join(f"{n} at {m.senses}" for n, m in facts.design.watch.monitors.items())),
+                ("states", ", ".join(facts.states.declared)),
+            ),
+        )

@@ -1,0 +1,55 @@
+"""A warning with an open sense lead does not look normal.
+
+Why: a broken wire, a blown sense fuse or a burnt-out lamp disables a warning, and nobody knows
+until it is needed.
+
+How judged: each wire, fuse and connector between what a warning senses and what shows it is opened,
+and so is a lamp. A changed reading in the normal state is seen, unless it is a voltage with only an
+`alarm-above`. Otherwise the reading must change in the state of a check that watches it. Judged are
+lamps, monitors of something live, and those with only an alarm above.
+
+Not covered: a failed sender, and a reading that is wrong but not zero.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "a warning fails to the alarm side, or is tested before flight"),)
+REMEDY = (
+    "Give it an alarm on the side to which an open lead falls, or a pre-flight check that lights it "
+    "and watches it."
+)
+
+
+def subjects(facts: Facts):
+    return [
+        f"watch/monitors/{n}"
+        for n, m in facts.design.watch.monitors.items()
+        if (_silent(m) or m.shows == "live" or _lamp(m, facts)) and facts.states.declared
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    monitor = facts.design.watch.monitors[name]
+    if monitor.on is None:
+        raise NotAssessable(f"`on` of {name}: what shows it")
+    if not facts.detection.meters[name].drawn:
+        raise NotAssessable(f"the wires from {monitor.senses} to an input or supply of {monitor.on}")
+    cut = facts.detection.undetected_opens(name, _silent(monitor))
+    if cut:
+        looks = "gives no alarm" if _silent(monitor) else "reads the same"
+        yield Unmet(
+            f"Warning {name} {looks} with {', '.join(bare(e) for e in cut)} open, and no pre-flight check "
+            "detects it.",
+            failure="open",
+            field="senses",
+        )
+
+
+def _silent(monitor) -> bool:
+    return monitor.alarm_above is not None and monitor.alarm_below is None
+
+
+def _lamp(monitor, facts: Facts) -> bool:
+    return monitor.on is not None and isinstance(facts.design.parts[monitor.on], parts.Load)

@@ -1,0 +1,43 @@
+"""Every pre-flight check detects a failure, and each failure that it is declared to detect.
+
+Why: a check that passes whatever has failed gives comfort and nothing else.
+
+How judged: in the state of the check, at least one single failure must change what it watches: a
+monitor reading, or whether a function, load or bus is powered. Each part under `proves` must change
+it when open, a diode when open or shorted.
+
+Not covered: whether the expected result can be told from what is seen, and whether the crew does
+the check.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "a check is proved by performing it with the failure present"),
+    ("ntsb", "CEN23LA014, no procedure tested the backup"),
+)
+REMEDY = (
+    "Set the switches so that what is checked alone feeds what is watched, or watch something that "
+    "depends on it."
+)
+
+
+def subjects(facts: Facts):
+    return [f"watch/checks/{n}" for n in facts.design.watch.checks if facts.states.declared]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    check = facts.design.watch.checks[name]
+    found = facts.detection.check_evidence(name)
+    if found.misses:
+        missed = ", ".join(bare(e) for e in found.misses)
+        yield Unmet(
+            f"Pre-flight check {name} does not detect {missed} open, which it is declared to prove.",
+            field="proves",
+            state=check.state,
+            failure="open",
+        )
+    elif not found.notices:
+        yield Unmet(f"Pre-flight check {name} detects no single failure.", field="watch", state=check.state)

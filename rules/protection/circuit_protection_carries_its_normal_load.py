@@ -1,0 +1,49 @@
+"""No breaker, fuse or current limiter opens under normal load.
+
+Why: a 5 A fuse on four injectors of 1.25 A each opened in cruise and stopped the engine.
+
+How judged: the solved current of each breaker, fuse and current limiter, feeders included, in every
+declared state with the loads of each phase, and in each undeclared position of a switch that
+changes a critical function over: at most 80 % of the rating; 100 % while the engine cranks. With
+one load between it and the next bus at its peak: twice the rating. Hazardous if a load of a
+critical function is lost with it.
+
+Not covered: momentary inrush (`peak` is what lasts longer), and the time-current curves between
+these two.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-48, circuit protection opens before the cumulative load of its wire is exceeded"),
+    ("practice", "80 % of the rating, continuous; twice the rating, momentary; no source"),
+)
+REMEDY = "Fit a larger breaker or fuse with the wire for it, or divide or shed the load."
+
+
+def subjects(facts: Facts):
+    names = facts.design.of_kind(parts.Protector)
+    return [f"parts/{n}" for n in names] if names and facts.protection.solved_places else []
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    rating = subject.part(facts.design).rating
+    if rating is None:
+        raise NotAssessable(f"`rating` of {name}")
+    worst = facts.protection.worst_continuous(name, rating)
+    peak = facts.protection.worst_peak(name, rating)
+    for carried in (worst, peak):
+        if carried is not None and carried.amps > carried.most * (1 + 1e-9):
+            how = f" at the peak of {carried.load}" if carried.load else ""
+            yield Unmet(
+                f"{rated(name, subject.part(facts.design))} carries {carried.amps:.3g} A in "
+                f"{carried.where.words}{how}; limit {carried.most:.3g} A.",
+                field="rating",
+                state=carried.where.state,
+                switches=carried.where.moved,
+                numbers=(("current", f"{carried.amps:.3g} A"), ("limit", f"{carried.most:.3g} A")),
+                hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
+            )
+            return

@@ -1,0 +1,46 @@
+"""No breaker, fuse or current limiter is larger than its wire allows.
+
+Why: circuit protection protects the wire, not the unit behind it; if it is too large the wire burns
+first.
+
+How judged: for each device, the wires at the terminal that it feeds in any declared state; its
+rating against AC 43.13-1B Table 11-3, the breaker column for breakers, the fuse column for fuses
+and current limiters. The basis is Table 11-3 only; Table 11-9 has another basis.
+
+Not covered: wires further downstream (another rule), motor circuits with their own thermal
+protection.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
+REMEDY = "Fit a smaller breaker or fuse, or a larger wire as far as the next circuit protection."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Protector) if _wires(f"parts/{n}", facts)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    for wire in _wires(subject.pointer, facts):
+        if part.rating is None:
+            raise NotAssessable(f"`rating` of {name}")
+        column, limit = facts.protection.largest_rating(name, wire)
+        gauge = facts.design.wires[wire].gauge
+        if part.rating > limit:
+            yield Unmet(
+                f"{wire} ({gauge}) protected at {part.rating:g} A by {kind_word(part)} {name}; largest "
+                f"{column} for {gauge} {limit:g} A.",
+                field="rating",
+                numbers=(("rating", f"{part.rating:g} A"), (f"{column} limit for {gauge}", f"{limit:g} A")),
+            )
+            return
+
+
+def _wires(subject: str, facts: Facts) -> list[str]:
+    own = bare(subject) + "."
+    feeds = [(w, f) for w, ends in facts.protection.wire_feeds.items() for f in ends]
+    return list(dict.fromkeys(bare(w) for w, f in feeds if subject in f.protectors and f.end.startswith(own)))

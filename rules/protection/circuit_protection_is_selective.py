@@ -1,0 +1,71 @@
+"""Circuit protection is selective where a function depends on it: the nearest device opens first.
+
+Why: a 5 A fuse downstream of a 7 A fuse does not protect the other loads of the 7 A fuse: either
+may open first.
+
+How judged: for one short in each fault zone in every normal flight state, each device that carries
+the fault current is taken as late if the next one upstream does not outlast it. An upstream device
+outlasts it if it is of the same or a slower kind (fuse, breaker, current limiter) and rated 1.5
+times as high, a fuse above a breaker twice. With no source between, all up to the upstream devices
+goes dead; else what stays closed is dead too. A function that survives if the nearest opens in time
+must survive then as well.
+
+Not covered: the real time-current curves, and a third device in series.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, rated
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    (
+        "practice",
+        "the upstream device is as slow and rated 1.5 times as high, a fuse above a breaker twice; the "
+        "ratios have no source",
+    ),
+    ("ac-43-13-1b", "11-48, circuit protection"),
+)
+REMEDY = (
+    "Rate the upstream device as high as selectivity needs, if its wire allows it, or feed both from the bus."
+)
+
+
+def subjects(facts: Facts):
+    if not facts.design.functions:
+        raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
+    return (
+        [f"parts/{n}" for n in facts.design.of_kind(parts.Protector)] if facts.states.flight_answers() else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    late = [
+        one for one in facts.failures.selectivity_failures if one.protector == subject.pointer and one.lost
+    ]
+    unrated = [bare(e) for one in late for e in one.unrated]
+    known = [one for one in late if not one.unrated]
+    if known:
+        first = known[0]
+        functions = list(dict.fromkeys(f for one in known for f in one.lost))
+        lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
+        order = facts.failures.selectivity(bare(lowest), subject.name)
+        ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
+        upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
+        yield Unmet(
+            f"Protection not selective: {upstream} may open before "
+            f"{rated(subject.name, subject.part(facts.design))}."
+            f" A short of {bare(first.failure.element)} then causes loss of {', '.join(first.lost)}.",
+            field="rating",
+            state=first.state,
+            failure=first.failure.words(facts.network),
+            numbers=(
+                ("rating upstream", f"{min(r for _, r in ratings[1:]):g} A"),
+                (
+                    "limit",
+                    f"{order.wanted * ratings[0][1]:g} A or more"
+                    + ("" if order.slow_enough else " of a kind as slow"),
+                ),
+            ),
+            hazard=max(HazardClass.of(facts.design.functions[f].loss) for f in functions),
+        )
+    elif unrated:
+        raise NotAssessable(f"`rating` of {', '.join(dict.fromkeys(unrated))}")

@@ -1,0 +1,48 @@
+"""Circuit protection of a critical load can be reset in flight.
+
+Why: a fuse at the firewall that opens once, without a lasting fault, disables an ignition to the
+end of the flight.
+
+How judged: each breaker, fuse and current limiter that loses a load of a function of hazardous or
+catastrophic loss, in any normal flight state, must be a breaker accessible in flight; or an
+accessible one downstream must open before it by their ratings (1.5 times; fuse above breaker,
+twice). A load that keeps working on another feed does not need it.
+
+Not covered: whether the crew should reset it; at the concept stage, breakers without `reach`.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("cfr-23-1357", "(d), what is essential to safety in flight can be reset or replaced in flight"),
+    ("practice", "selectivity of two devices by their ratings; the ratios have no source"),
+)
+REMEDY = "Fit a breaker accessible in flight, or give the load a second feed that takes over automatically."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.protection.needed_protectors]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    if facts.protection.can_be_reset(part):
+        return
+    if isinstance(part, (parts.Breaker, parts.BreakerSwitch)) and part.reach is None:
+        if facts.design.aircraft.stage == "concept":
+            return
+        raise NotAssessable(f"`reach` of {name}")
+    for needed in facts.protection.needed_protectors[name]:
+        below = [other for other in needed.others if facts.protection.can_be_reset(facts.design.parts[other])]
+        if not any(facts.failures.selectivity(name, other).promised for other in below):
+            high = f"; not selective with {' or '.join(below)}" if below else ""
+            yield Unmet(
+                f"{rated(name, part)} feeds {needed.load}, needed for {needed.function}, and cannot be "
+                f"reset in flight{high}.",
+                field="reach" if part.reach else "kind",
+                state=needed.state,
+                failure="open",
+            )
+            return

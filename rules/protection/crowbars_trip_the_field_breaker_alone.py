@@ -1,0 +1,69 @@
+"""A crowbar that shorts the field feed trips its own breaker at once.
+
+Why: a short through a long thin feed draws so little that the breaker takes seconds, with the
+alternator in overvoltage; a breaker that feeds more than the field drops that too.
+
+How judged: if `trip-acts-on` is `field-short`: a short from the field terminal to the alternator's
+ground, from the battery with the highest fault current, cold or aged, by the path of least
+resistance, draws ten times the rating of the nearest breaker or fuse; no load is lost when it
+opens; and the wires to the field withstand the current for 0.1 s (IEC 60949).
+
+Not covered: trips that open the field or the output, and unprotected feeds, which another rule
+covers.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "a crowbar draws ten times the rating of its breaker, which then opens in 0.1 s; no source"),
+    ("iec-60949", "adiabatic equation, constants as restated in public texts"),
+)
+REMEDY = "Give the field its own 5 A breaker and short leads."
+
+
+def subjects(facts: Facts):
+    names = facts.design.of_kind(parts.Alternator)
+    return [
+        f"parts/{n}"
+        for n in names
+        if facts.design.parts[n].trip_acts_on == "field-short" and facts.protection.crowbar(n)
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    found = facts.protection.crowbar(subject.name)
+    if found is None:
+        return
+    short, name = found.short, found.short.protector
+    rating = facts.design.parts[name].rating
+    if rating is None:
+        raise NotAssessable(f"`rating` of {name}")
+    limit = rating * facts.protection.crowbar_multiple
+    numbers = (
+        ("current", f"{short.amps:.3g} A"),
+        ("limit", f"{limit:g} A or more"),
+        *facts.protection.typical_on(short.passed),
+    )
+    if found.takes:
+        yield Unmet(
+            f"The crowbar of {subject.name} opens {rated(name, facts.design.parts[name])}, which also feeds "
+            f"{', '.join(found.takes)}.",
+            state=short.state,
+        )
+    elif short.amps < limit:
+        yield Unmet(
+            f"The crowbar of {subject.name} draws {short.amps:.3g} A through "
+            f"{rated(name, facts.design.parts[name])}; required {limit:g} A to open it at once.",
+            field="trip-acts-on",
+            state=short.state,
+            numbers=numbers,
+        )
+    elif hurt := facts.protection.wire_hurt_by(found):
+        yield Unmet(
+            f"The crowbar of {subject.name} draws {short.amps:.3g} A; {hurt[0]} withstands it for "
+            f"{hurt[1]:.2g} s, the breaker opens in {hurt[2]:g} s.",
+            field="trip-acts-on",
+            state=short.state,
+            numbers=(*numbers, ("breaker opening time", f"{hurt[2]:g} s")),
+        )

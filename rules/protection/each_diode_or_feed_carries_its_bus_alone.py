@@ -1,0 +1,53 @@
+"""Each feed of a diode-OR bus or unit carries the whole load alone.
+
+Why: the feed with the higher voltage carries nearly all of the current; its fuse opens, the other
+feed takes over, and its fuse opens too.
+
+How judged: for each bus behind two or more diodes, and each unit with two or more supplies, in
+every normal flight state with the loads of each phase: each breaker, fuse and current limiter of a
+feed carries its solved current plus that of the other feeds, at most 80 % of its rating.
+
+Not covered: the rating of the diodes (another rule), and feeds without diodes, which the rules on
+backfeeds cover.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, rated
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("ntsb", "LAX08LA066, two fuses fed one bus of both ignitions, and both fuses opened"),
+    ("practice", "80 % of the rating, continuous; no source"),
+)
+REMEDY = "Give each channel its own feeds, or size each feed for all that the bus supplies."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.protection.sole_branches]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    rating = subject.part(facts.design).rating
+    if rating is None:
+        raise NotAssessable(f"`rating` of {name}")
+    worst = max(facts.protection.sole_branches[name], key=lambda alone: alone.amps)
+    if worst.amps != worst.amps:
+        raise NotAssessable(
+            f"`gauge` and `length` of the wires around {name}: without them its current is unknown"
+        )
+    limit = rating * facts.protection.continuous_rating_share
+    if worst.amps > limit * (1 + 1e-9):
+        critical = facts.design.functions and set(worst.feeds) & facts.wires.critical_loads
+        yield Unmet(
+            f"{rated(name, subject.part(facts.design))} carries {worst.amps:.3g} A when {worst.branch} "
+            f"alone feeds {', '.join(worst.feeds)}; limit {limit:.3g} A.",
+            field="rating",
+            state=worst.state,
+            failure=f"{' and '.join(worst.others)} without voltage",
+            numbers=(
+                ("current", f"{worst.amps:.3g} A"),
+                ("limit", f"{limit:.3g} A"),
+                ("current with all feeds", f"{worst.now:.3g} A"),
+            ),
+            hazard=HazardClass.HAZARDOUS if critical else HAZARD,
+        )

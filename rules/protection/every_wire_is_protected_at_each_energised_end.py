@@ -1,0 +1,69 @@
+"""Every wire has circuit protection at each end that can be energised, close to that end.
+
+Why: a chafed wire burns with all that its source can deliver unless a breaker or fuse is between; a
+wire between two live buses burns from both ends.
+
+How judged: in each declared state the wire is removed and the network followed from each end
+towards the sources. A source met before any circuit protection energises that end unprotected. Up
+to 0.15 m (0.5 ft) of such conductor from a terminal, bus or exempt cable is accepted. An alternator
+limits itself: its wire needs no protection at that end if it may carry the alternator's rating.
+Exempt: the starter's main circuit, and a battery cable to a contactor's main contact. Coil returns
+switched to ground are not energised.
+
+Not covered: whether the protection fits the wire (another rule), and wires inside a unit.
+"""
+
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    OutsideTable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    practice,
+    protector_limit,
+)
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("ac-43-13-1b", "11-47 and 11-48, circuit protection as close as possible to the source bus"),
+    ("cfr-23-1357", "(a)"),
+    ("practice", "up to 0.15 m unprotected"),
+)
+REMEDY = "Fit a fuse, current limiter or breaker within 0.15 m of each end that can be energised."
+STUB_M = practice("metres", "unprotected-conductor").high
+
+
+def subjects(facts: Facts):
+    return [w for w in facts.protection.wire_feeds if w not in facts.protection.exempt_wires]
+
+
+def judge(subject: Subject, facts: Facts):
+    wire = facts.design.wires[subject.name]
+    for feed in facts.protection.wire_feeds[subject.pointer]:
+        sources = [bare(s) for s in feed.sources if not _limits_itself(s, wire, facts)]
+        if not sources or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
+            continue
+        if feed.run_m is None and (wire.length is None or wire.length <= STUB_M + 1e-9):
+            raise NotAssessable(f"`length` of {subject.name} and of the wires between it and its source")
+        run = wire.length if feed.run_m is None else feed.run_m
+        yield Unmet(
+            f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}.",
+            state=feed.state,
+            numbers=(("unprotected conductor", f"{run:.2f} m"), ("limit", f"{STUB_M} m")),
+        )
+        return
+
+
+def _limits_itself(source: str, wire, facts: Facts) -> bool:
+    alternator = facts.design.parts[bare(source)]
+    if not isinstance(alternator, parts.Alternator):
+        return False
+    if alternator.rating is None or wire.gauge is None:
+        raise NotAssessable("`gauge` of the wires at the alternator's output and `rating` of the alternator")
+    try:
+        return protector_limit(wire.gauge, "breaker") >= alternator.rating
+    except OutsideTable as error:
+        raise NotAssessable(str(error)) from None

@@ -1,0 +1,47 @@
+"""A short at the far end of a wire draws enough current to open its circuit protection.
+
+Why: a long thin wire limits the fault current to what a large breaker carries for minutes, and the
+wire burns meanwhile.
+
+How judged: for each protected wire, a short at its far end, to the return of the unit there or to
+metal structure: the current from the battery with the highest fault current, cold or aged, by the
+path of least resistance through the circuit protection and back, against twice the lowest rating on
+that path. Parallel paths and sources only add to it.
+
+Not covered: arcing and high-resistance faults, and alternators, which limit themselves.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, rated
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-48, circuit protection opens before its wire can smoke"),
+    ("practice", "circuit protection opens soon enough at twice its rating; no source"),
+)
+REMEDY = "Fit a thicker or shorter wire, a better return, or a smaller breaker or fuse."
+
+
+def subjects(facts: Facts):
+    return list(facts.protection.protected_wires)
+
+
+def judge(subject: Subject, facts: Facts):
+    for fault in sorted(facts.protection.faults(subject.pointer), key=lambda f: f.amps):
+        rating, name = facts.protection.lowest_rating(fault)
+        if rating is None:
+            raise NotAssessable(f"`rating` of {name}")
+        least = facts.protection.fault_multiple * rating
+        if fault.amps < least:
+            yield Unmet(
+                f"A short at the far end of {fault.wire} draws {fault.amps:.3g} A from {fault.battery} "
+                f"through {rated(name, facts.design.parts[name])}; required {least:g} A to open it.",
+                state=fault.state,
+                failure="shorted at its far end",
+                numbers=(
+                    ("current", f"{fault.amps:.3g} A"),
+                    ("limit", f"{least:g} A or more"),
+                    ("loop resistance", f"{fault.ohms:.3g} ohm"),
+                    *facts.protection.typical_on(fault.passed),
+                ),
+            )
+            return

@@ -1,0 +1,61 @@
+"""A flat reserve recharges without opening the circuit protection of its charging line.
+
+Why: a discharged reserve takes tens of amperes when the alternator comes on line; the charging fuse
+opens, and the reserve is never charged again.
+
+How judged: for each reserve that an alternator charges, the initial current: the regulator voltage
+less the drop of the diodes and the voltage of a flat battery (lead-acid 11.8 V), over the
+resistance of the battery, the path and the return. Circuit protection on that path opens above
+twice its rating. Major if the open device is not indicated, else minor.
+
+Not covered: how the current falls within minutes; batteries that limit their own charge; diodes,
+which have their own rule.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "initial current (Vcharge - Vdiode - 11.8 V) / R against twice the rating; no source"),
+)
+REMEDY = (
+    "Fit a charger or a resistor that limits the current, or a larger fuse with the wire for it; or "
+    "recharge it on the ground."
+)
+
+
+def subjects(facts: Facts):
+    names = facts.design.of_kind(parts.Battery)
+    return [
+        f"parts/{n}"
+        for n in names
+        if facts.design.parts[n].purpose == "reserve" and f"parts/{n}" in facts.sources.charged
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    charge = facts.protection.recharge_inrush_of(subject.name)
+    if charge is None:
+        return
+    for name in charge.protectors:
+        rating = facts.design.parts[name].rating
+        if rating is None:
+            raise NotAssessable(f"`rating` of {name}")
+        limit = rating * facts.protection.recharge_multiple
+        if charge.amps > limit:
+            yield Unmet(
+                f"{charge.battery}, flat at {charge.flat:g} V, recharges at {charge.amps:.3g} A through "
+                f"{rated(name, facts.design.parts[name])}, which opens above {limit:g} A.",
+                subject=f"parts/{name}",
+                field="rating",
+                state=charge.state,
+                failure=f"{charge.battery} flat",
+                numbers=(
+                    ("current", f"{charge.amps:.3g} A"),
+                    ("limit", f"{limit:g} A"),
+                    ("loop resistance", f"{charge.ohms:.3g} ohm"),
+                    ("diode drop", f"{charge.drop:.2g} V"),
+                    *facts.protection.typical_on(charge.passed),
+                ),
+                hazard=HazardClass.MINOR if facts.protection.opening_shows(name) else HAZARD,
+            )

@@ -1,0 +1,67 @@
+"""In a short a fuse opens before its wire overheats.
+
+Why: the let-through of a slow fuse can ruin the insulation of a thin wire, and of its neighbours in
+the bundle, even with matching ratings.
+
+How judged: for each wire behind a fuse, a short at its far end: current squared times the longest
+opening time printed for that construction of fuse, against what the conductor withstands without
+losing heat (IEC 60949), from ambient to its insulation class.
+
+Not covered: leads of up to 0.15 m (0.5 ft) at the fuse; breakers and bolted current limiters, for
+which no opening times are published. If the printed time exceeds 5 s, only a wire that withstands
+it is judged.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("iec-60949", "adiabatic equation, constants as restated in public texts"),
+    ("iso-8820-3", "longest opening times, as restated in data sheets"),
+    ("ul-248-14", "longest opening times, as restated in data sheets"),
+    ("ac-43-13-1b", "11-48, circuit protection opens before its wire can smoke"),
+)
+REMEDY = "Fit a smaller or faster fuse, or a thicker wire."
+
+
+def subjects(facts: Facts):
+    return [
+        w
+        for w in facts.protection.protected_wires
+        if facts.protection.fuses_of(w) and not facts.protection.is_stub(bare(w))
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    for fault in facts.protection.faults(subject.pointer):
+        if (
+            fault.protector not in facts.protection.fuses_of(subject.pointer)
+            or facts.protection.lowest_rating(fault)[1] != fault.protector
+        ):
+            continue
+        heat = facts.protection.let_through_of(fault)
+        if heat.through is None:  # too little current to open it in a printed time: another rule covers it
+            continue
+        if heat.through.i2t_a2s > heat.withstand.i2t_a2s:
+            if heat.beyond:
+                raise NotAssessable(
+                    f"the opening time of {fault.protector} by its manufacturer: {heat.through.seconds:g} s "
+                    "is printed; limit 5 s"
+                )
+            yield Unmet(
+                f"{name} overheats in a short: fuse {fault.protector} lets through "
+                f"{heat.through.i2t_a2s:.0f} A2s; the wire withstands {heat.withstand.i2t_a2s:.0f} A2s.",
+                state=fault.state,
+                failure="shorted at its far end",
+                numbers=(
+                    ("let-through", f"{heat.through.i2t_a2s:.0f} A2s"),
+                    ("limit", f"{heat.withstand.i2t_a2s:.0f} A2s"),
+                    (
+                        "longest opening time",
+                        f"{heat.through.seconds:g} s at {heat.through.multiple:g} times the rating",
+                    ),
+                    ("conductor temperature", f"{heat.withstand.start_c:g} C to {heat.withstand.end_c:g} C"),
+                ),
+            )
+            return

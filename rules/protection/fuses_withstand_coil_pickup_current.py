@@ -1,0 +1,58 @@
+"""A fuse in a coil circuit withstands the pickup current of the coil.
+
+Why: a starter with its solenoid on the motor takes 20 A to 35 A through the start circuit for a
+fifth of a second; a small fuse there opens at the first cold start.
+
+How judged: for each relay or contactor with a `pull-in-current`, that current must stay below 3.4
+times the rating of each fuse that feeds its coil, in the states in which it is energised: at that
+multiple a blade fuse was measured to open in 0.15 s (common practice, one measurement of 34 A
+through 10 A).
+
+Not covered: breakers, whose shortest opening times no table here has; slow-blow fuses; coils
+without `pull-in-current`.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    (
+        "practice",
+        "10 A to 15 A for a solenoid on the starter, or a contactor between, which draws 3 A to 5 A",
+    ),
+)
+REMEDY = "Fit a 10 A to 15 A fuse with wire for it, or a contactor that carries the solenoid's current."
+
+
+def subjects(facts: Facts):
+    names = facts.design.of_kind(parts.Electromagnet)
+    return (
+        [f"parts/{n}" for n in names if facts.design.parts[n].pull_in_current is not None]
+        if facts.states.declared
+        else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    amps = subject.part(facts.design).pull_in_current
+    for fuse, state in facts.switches.coil_fuses(name).items():
+        rating = facts.design.parts[fuse].rating
+        if rating is None:
+            raise NotAssessable(f"`rating` of {fuse}")
+        if amps >= facts.switches.opens_at_once * rating:
+            yield Unmet(
+                f"{rated(fuse, facts.design.parts[fuse])} may open: {name} draws {amps:g} A at pickup; "
+                f"limit {facts.switches.opens_at_once * rating:g} A.",
+                field="rating",
+                state=state,
+                numbers=(
+                    ("pickup current", f"{amps:g} A"),
+                    (
+                        "limit",
+                        f"{facts.switches.opens_at_once * rating:g} A, {facts.switches.opens_at_once:g} "
+                        "times the rating",
+                    ),
+                ),
+                subject=f"parts/{fuse}",
+            )

@@ -1,0 +1,40 @@
+"""Circuits of critical functions have their own connectors.
+
+Why: unplugging a shared connector to work on another circuit can leave the engine circuit half
+mated; one loose shell then stops what the engine needs.
+
+How judged: each pin's circuit is followed both ways to the next bus, ground or source. A pin is
+critical if its circuit serves a load or instrument of a function whose loss is hazardous or
+catastrophic. Pins whose circuits serve other users only may not be in the same connector. Spare
+pins do not count; several critical functions may share a connector.
+
+Not covered: two channels of one function in one connector, which another rule covers.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "engine circuits have their own connectors"),
+    ("ntsb", "ERA22LA322, one connector for both units of an ignition"),
+)
+REMEDY = "Give the other circuits their own connector."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Connector)] if facts.wires.critical_loads else []
+
+
+def judge(subject: Subject, facts: Facts):
+    pins = facts.wires.pin_users(subject.name)
+    critical = {pin: users for pin, users in pins.items() if facts.wires.critical_loads.intersection(users)}
+    others = {pin: users for pin, users in pins.items() if users and pin not in critical}
+    if critical and others:
+        loads = sorted({u for users in critical.values() for u in users} & facts.wires.critical_loads)
+        rest = dict.fromkeys(u for users in others.values() for u in users)
+        yield Unmet(
+            f"Connector {subject.name} carries critical circuits ({', '.join(loads)}) and other circuits "
+            f"({', '.join(rest)}).",
+            field="pins",
+            numbers=(("critical pins", ", ".join(critical)), ("other pins", ", ".join(others))),
+        )

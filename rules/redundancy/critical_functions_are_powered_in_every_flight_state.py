@@ -1,0 +1,39 @@
+"""Critical functions are powered in every declared flight state.
+
+Why: the smoke drill, and the state after loss of the alternator, must leave the engine running.
+
+How judged: in each state of use `flight` or `abnormal`, with no failure, as many channels are
+powered as the function needs, unless the state lists the function under `without`. Functions of
+hazardous or catastrophic loss are judged.
+
+Not covered: how long a battery keeps it powered.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+
+HAZARD = HazardClass.CATASTROPHIC
+CITATIONS = (
+    ("cfr-23-1165", "battery ignition"),
+    ("cfr-23-1361", "(b), circuits needed for the engine may stay live"),
+)
+REMEDY = (
+    "Feed the channels from the battery side of what the state switches off, or list the function under "
+    "`without`."
+)
+
+
+def subjects(facts: Facts):
+    return [f"functions/{f}" for f in facts.states.critical_functions if facts.states.declared]
+
+
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
+    for answer in facts.states.answers():
+        state = answer.state
+        if state.use != "ground" and function not in state.without and not answer.alive[function]:
+            hazard = HazardClass.of(facts.design.functions[function].loss)
+            yield Unmet(
+                f"{function} is not powered in {state.name} with no failure present.",
+                state=state.name,
+                hazard=hazard,
+            )

@@ -1,0 +1,42 @@
+"""No single failure leaves a critical function to an alternator alone.
+
+Why: an alternator that has lost its battery surges, or loses its field at the next heavy load; one
+bad contact raised a bus by 5 to 8 V.
+
+How judged: in every normal flight state each single failure is set, and channels that only
+alternators feed count as lost. A function whose loss is hazardous or catastrophic, and that a
+battery feeds before the failure, must keep as many channels as it needs. A second battery on the
+bus is enough.
+
+Not covered: the charge of that battery, alternators made to run without a battery, the height of
+the surge.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("ntsb", "ERA09IA326, an intermittent contact raised the bus 5 to 8 V above normal"),
+    ("practice", "an alternator is not operated without a battery"),
+)
+REMEDY = "Put a second battery on the bus, or feed one channel from its own battery."
+
+
+def subjects(facts: Facts):
+    return (
+        [f"functions/{f}" for f in facts.states.critical_functions] if facts.states.flight_answers() else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
+    for alone in [a for a in facts.failures.on_alternator_alone if a.function == function][:1]:
+        first = alone.failures[0]
+        others = list(dict.fromkeys(bare(f.element) for f in alone.failures if f.element != first.element))
+        yield Unmet(
+            f"Single failure of {bare(first.element)} leaves {function} to the alternator alone: no battery "
+            f"feeds {', '.join(alone.channels)}.",
+            state=alone.state,
+            failure=first.words(facts.network),
+            numbers=(("same effect from failure of", ", ".join(others)),) if others else (),
+        )

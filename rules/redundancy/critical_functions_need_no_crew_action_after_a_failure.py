@@ -1,0 +1,70 @@
+"""A critical function survives every single failure without crew action.
+
+Why: engines have stopped with a second feed available because nobody moved the switch, or moved it
+too briefly.
+
+How judged: each single failure in every normal flight state that loses a function of hazardous or
+catastrophic loss and that up to three declared actions in sequence recover. The moves start from
+the state after the failure: relays as the failure left them, opened breakers open unless reset; no
+function as grave may be lost. Major if one move is enough and an alarm or a lost reading shows it,
+else hazardous. Other rules cover what no declared action recovers.
+
+Not covered: whether the crew can reach the switch, and intermittent open circuits.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("ntsb", "ANC19LA036, the alternate bus was never selected; DEN05LA123, it was selected for 2 to 3 s"),
+    ("cfr-23-2525", "(b), no single failure"),
+)
+REMEDY = "Make the independent feed the normal one, or join both feeds to each channel through diodes."
+
+
+def subjects(facts: Facts):
+    bundles = [f"bundles/{name}" for name in facts.network.bundles]
+    return (
+        [*facts.network.elements, *bundles]
+        if facts.states.critical_functions and facts.states.flight_answers()
+        else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    points = [
+        p
+        for p in facts.failures.recoverable_points.get(subject.pointer, ())
+        if subject.pointer not in facts.failures.shared_protectors(p.function)
+    ]
+    if points:
+        first = points[0]
+        ways = [
+            (facts.crew.recoveries(p.function, p.state, f)[0], facts.detection.warned(p.state, f))
+            for p in points
+            for f in p.failures
+        ]
+        longest = max((way for way, _ in ways), key=lambda way: len(way.moves))
+        told = [
+            name for name, _ in facts.design.watch.monitors.items() if all(name in names for _, names in ways)
+        ]
+        plain = all(len(way.moves) == 1 and names for way, names in ways)
+        moves = " and ".join(f"{name} to {position}" for name, position in longest.moves)
+        functions = ", ".join(dict.fromkeys(p.function for p in points))
+        alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
+        yield Unmet(
+            f"Single failure of {subject.name} causes loss of {functions} until the crew sets {moves}"
+            + ("." if all(names for _, names in ways) else "; no alarm or lost reading indicates it."),
+            state=first.state,
+            failure="; ".join(first.modes),
+            path=first.path,
+            numbers=(
+                ("moves", str(len(longest.moves))),
+                ("time", "not stated" if longest.seconds is None else f"{longest.seconds:g} s"),
+                ("channels powered before", ", ".join(longest.before) or "none"),
+                ("after recovery", ", ".join(longest.after)),
+            )
+            + ((("indicated by", ", ".join(told)),) if told else ())
+            + ((("same effect from a short to ground at", alike),) if alike else ()),
+            hazard=HazardClass.MAJOR if plain else HazardClass.HAZARDOUS,
+        )

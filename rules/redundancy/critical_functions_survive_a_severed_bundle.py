@@ -1,0 +1,48 @@
+"""A critical function survives the severing of any one wire bundle.
+
+Why: a loose panel, a hot exhaust or a seat rail cuts all wires of a bundle at one place.
+
+How judged: in every normal flight state each bundle of two or more wires is severed; as many
+channels must stay powered as the function needs. Wires of 0.3 m (1 ft) or less do not count: a
+short common run at a shared unit is accepted. A wire without a length counts as long. Another rule
+covers what a declared action recovers.
+
+Not covered: bundles that touch each other, and fire in a zone.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+
+HAZARD = HazardClass.CATASTROPHIC
+CITATIONS = (
+    ("practice", "redundant channels take separate routes; a common run of 1 ft is accepted"),
+    ("cfr-23-2525", "(b), no single failure"),
+)
+REMEDY = "Route one channel in its own bundle, on the other side."
+
+
+def subjects(facts: Facts):
+    if not facts.states.critical_functions or not facts.states.flight_answers():
+        return []
+    if not facts.network.bundles and facts.design.aircraft.stage != "concept":
+        raise NotAssessable("`bundle` of the wires")
+    return [f"bundles/{name}" for name in facts.network.bundles]
+
+
+def judge(subject: Subject, facts: Facts):
+    points = facts.failures.cut_bundles.get(subject.pointer, ())
+    if points:
+        first = points[0]
+        functions = ", ".join(dict.fromkeys(p.function for p in points))
+        yield Unmet(
+            f"Severed bundle {subject.name} causes loss of {functions}: {', '.join(first.lost)} not powered."
+            " Not recoverable in flight (no crew action declared restores it).",
+            state=first.state,
+            failure="severed",
+            numbers=(
+                (
+                    "wires in the bundle",
+                    ", ".join(bare(w) for w in facts.network.bundles[subject.name]),
+                ),
+            ),
+            hazard=max(p.hazard for p in points),
+        )

@@ -1,0 +1,32 @@
+"""Redundant channels of the same model do not share a sensor.
+
+Why: two identical displays on one attitude sensor fail the same way and agree with each other.
+
+How judged: for each function with more channels than it needs, each sensor whose signal reaches two
+channels. If both have the same `unit`, nothing is left that disagrees.
+
+Not covered: settings and software that identical units share, data buses, sensors inside the units.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "a standby is of another model than the unit it backs up, or has its own sensors"),)
+REMEDY = "Give each channel its own sensor, or choose a standby of another model."
+
+
+def subjects(facts: Facts):
+    return [f"functions/{name}" for name in facts.grounds.shared_sensors]
+
+
+def judge(subject: Subject, facts: Facts):
+    for shared in facts.grounds.shared_sensors[subject.name]:
+        one, other = (facts.design.parts[name] for name in shared.channels)
+        unsaid = [name for name in shared.channels if facts.design.parts[name].unit is None]
+        if unsaid:
+            raise NotAssessable(f"`unit` of {' and '.join(unsaid)}")
+        if one.unit == other.unit:
+            yield Unmet(
+                f"{shared.channels[0]} and {shared.channels[1]} are identical units ({one.unit}) on one "
+                f"sensor, {shared.sensor}: a sensor fault misleads both."
+            )

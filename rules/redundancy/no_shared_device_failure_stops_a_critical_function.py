@@ -1,0 +1,31 @@
+"""No single failure of a shared switch, relay, connector or stud stops a critical function.
+
+Why: two poles of one switch, two pins of one connector and two lugs on one stud look like two
+channels and fail as one.
+
+How judged: in every normal flight state each switch, relay, contactor, connector, splice, stud and
+ground block is lost with all its poles, pins or lugs, and each of its hot terminals is shorted to
+ground and cleared by the nearest protection. As many channels must stay powered as the function
+needs. The outermost function lost is named.
+
+Not covered: double failures and mechanical parts of the engine. Another rule covers what a declared
+crew action recovers.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points
+
+HAZARD = HazardClass.CATASTROPHIC
+CITATIONS = (
+    ("cfr-23-2525", "(b), no single failure"),
+    ("ntsb", "ERA22LA322, one connector for both units of an ignition; LAX05CA310, one master switch"),
+)
+REMEDY = "Give each channel its own switch, connector, stud and ground block."
+
+
+def subjects(facts: Facts):
+    return facts.failures.elements_on("body")
+
+
+def judge(subject: Subject, facts: Facts):
+    points = [p for p in facts.failures.single_points.get(subject.pointer, ()) if p.side == "body"]
+    yield from of_single_points(subject, points, "not powered")

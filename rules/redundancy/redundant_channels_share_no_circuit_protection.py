@@ -1,0 +1,46 @@
+"""Redundant channels of a function share no breaker, fuse or current limiter.
+
+Why: one overload, one loose fuse holder or one mistaken pull then takes both.
+
+How judged: for each function of major or graver loss that has a spare channel, each breaker, fuse
+and current limiter is opened in every normal flight state. Two or more channels lost together, with
+too few left, share it. A feeder limiter is no finding if the channels have another feed. The lights
+of one system may share, as 23.1357(b) allows.
+
+Not covered: circuit protection inside a unit.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("cfr-23-1357", "(b), the protective device of an essential circuit protects no other"),
+    ("ntsb", "LAX08LA066, both ignitions through one fuse"),
+)
+REMEDY = "Fit a breaker or fuse for each channel, fed from different buses."
+
+
+def subjects(facts: Facts):
+    if not facts.design.functions:
+        raise NotAssessable("`functions`: which channels are redundant")
+    facts.states.answers()
+    functions = facts.design.functions.items()
+    return [
+        f"functions/{n}"
+        for n, f in functions
+        if f.any < len(f.of) and HazardClass.of(f.loss) >= HazardClass.MAJOR
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    function = subject.name
+    for element, (state, channels) in facts.failures.shared_protectors(function).items():
+        name = bare(element)
+        yield Unmet(
+            f"{rated(name, facts.design.parts[name])} feeds {' and '.join(channels)}, declared redundant "
+            f"channels of {function}: they are lost if it opens.",
+            subject=element,
+            state=state,
+            failure="open",
+            hazard=HazardClass.of(facts.design.functions[function].loss),
+        )

@@ -1,0 +1,41 @@
+"""Every alternator has automatic overvoltage protection that trips in the usual range.
+
+Why: a regulator failed full on drives the bus past what engine electronics withstand within a
+second.
+
+How judged: `over-voltage-trip` is stated, not `none`, and between 15.0 and 16.5 V in a 14 V system,
+30 and 33 V in a 28 V system.
+
+Not covered: the speed of the trip, and whether opening the field stops this alternator.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("cfr-23-1351", "(c)(5), overvoltage control"),
+    ("practice", "trip between 15.0 and 16.5 V, doubled at 28 V"),
+)
+REMEDY = "Fit overvoltage protection that opens the field, or the output if the regulator is internal."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    trip = subject.part(facts.design).over_voltage_trip
+    scale = facts.design.aircraft.scale
+    usual = practice("volts", "overvoltage-trip")
+    low, high = usual.low * scale, usual.high * scale
+    if trip is None:
+        raise NotAssessable(f"`over-voltage-trip` of {name}")
+    if trip == "none":
+        yield Unmet(f"{name} has no overvoltage protection.", field="over-voltage-trip")
+    elif not low <= trip <= high:
+        yield Unmet(
+            f"{name} overvoltage protection trips at {trip:g} V; usual range {low:g} to {high:g} V.",
+            field="over-voltage-trip",
+            numbers=(("trip", f"{trip:g} V"), ("usual range", f"{low:g} to {high:g} V")),
+        )

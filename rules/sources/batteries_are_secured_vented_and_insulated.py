@@ -1,0 +1,36 @@
+"""The design states that each battery is secured, vented and has insulated terminals.
+
+Why: a loose battery, trapped gas, or a spanner across bare terminals starts a fire that no breaker
+stops.
+
+How judged: `held-down`, `vented` and `posts-covered` are stated for each battery, and none is
+false.
+
+Not covered: the strength of the tray, and where the gas goes. This is documentation only.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "tray, vent and insulated terminals are declared for each battery"),)
+REMEDY = (
+    "Fit a tray with a hold-down, a vent overboard or a sealed battery, and covers over the terminals, "
+    "and state them."
+)
+ASKED = {"held_down": "secured", "vented": "vented", "posts_covered": "insulated at its terminals"}
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    lacking = [words for key, words in ASKED.items() if getattr(part, key) is False]
+    if lacking:
+        first = next(key for key in ASKED if getattr(part, key) is False)
+        yield Unmet(f"{name} is not {' and not '.join(lacking)}.", field=first.replace("_", "-"))
+    unknown = [f"`{key.replace('_', '-')}`" for key in ASKED if getattr(part, key) is None]
+    if unknown:
+        raise NotAssessable(f"{' and '.join(unknown)} of {name}")

@@ -1,0 +1,70 @@
+"""Each battery is charged at its specified voltage, at its own terminals.
+
+Why: a few tenths of a volt too low sulphate a lead-acid reserve behind its diode until it fails in
+use; a few too high boil it, or make a lithium battery disconnect.
+
+How judged: the voltage at its terminals is solved in every normal flight phase in which an
+alternator charges it. It may never exceed the range, and may be below it for at most half of the
+stated time. The range is `charge-from` to `charge-to`, else common practice: lead-acid 13.8 V
+(reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V; twice that at 28 V.
+
+Not covered: battery temperature, and the state of charge reached in the time.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
+REMEDY = (
+    "Set the regulator to the battery's charging voltage; behind a diode use one with low drop, an "
+    "ideal diode, or a charger."
+)
+
+
+def subjects(facts: Facts):
+    return (
+        list(facts.sources.charged) if facts.design.operation and facts.design.of_kind(parts.Battery) else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    battery = subject.part(facts.design)
+    if battery.chemistry is None:
+        raise NotAssessable(f"`chemistry` of {name}")
+    if facts.sources.unsized(subject.pointer):
+        raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
+    window, held = facts.sources.window(name), facts.sources.charging_points(subject.pointer)
+    most = max(held, key=lambda h: h.volts)
+    if most.volts > window.high:
+        yield _unmet(name, most, f"maximum {window.high:g} V ({window.high_basis})", window.high)
+        return
+    below = [h for h in held if h.volts < window.low]
+    if below and len(below) < len(held) and any(h.seconds is None for h in held):
+        raise NotAssessable(f"`duration` of each phase in which {name} is charged")
+    share = sum(h.seconds or 1.0 for h in below) / sum(h.seconds or 1.0 for h in held)
+    if share > 0.5:
+        least = min(below, key=lambda h: h.volts)
+        yield _unmet(
+            name,
+            least,
+            f"minimum {window.low:g} V ({window.low_basis}), below it for {percent(share)} of the time",
+            window.low,
+        )
+
+
+def _unmet(name: str, held, what: str, limit: float) -> Unmet:
+    numbers = [
+        ("at its terminals", f"{held.volts:.2f} V"),
+        ("limit", f"{limit:g} V"),
+        ("charging current", f"{held.amps:.2f} A"),
+    ]
+    if held.fills_to is not None:
+        numbers.append(("state of charge reached", percent(held.fills_to)))
+    if held.assumed:
+        numbers.append(("typical values, not from the file", "; ".join(held.assumed)))
+    return Unmet(
+        f"{name} is charged at {held.volts:.2f} V in {held.flown}; {what}.",
+        state=held.state,
+        numbers=tuple(numbers),
+    )

@@ -1,0 +1,57 @@
+"""A battery with a management circuit stays connected until the overvoltage trip has acted.
+
+Why: if the battery disconnects first, what held the voltage down is gone just when the alternator
+goes into overvoltage, and the trip is too late for the loads.
+
+How judged: each lithium battery that an alternator can charge in normal flight says at what voltage
+it disconnects itself (`disconnects-above`). Each overvoltage trip of such an alternator, and each
+set point, must be below it.
+
+Not covered: the drop of a diode to the battery; the voltage at which it disconnects when
+discharged, which belongs to the endurance; the effect of its opening, which the rules on failures
+cover.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (("practice", "management disconnects at 15.5 to 16 V; the trip comes first"),)
+REMEDY = (
+    "Set the trip below the voltage at which the battery disconnects, or use a battery that "
+    "disconnects later."
+)
+
+
+def subjects(facts: Facts):
+    batteries = facts.sources.charged if facts.design.operation else {}
+    of = facts.design.parts
+    managed = [
+        b
+        for b in batteries
+        if of[bare(b)].chemistry == "lithium-iron-phosphate" or of[bare(b)].disconnects_above
+    ]
+    return managed if facts.design.of_kind(parts.Alternator) else []
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    opens = subject.part(facts.design).disconnects_above
+    if opens is None:
+        raise NotAssessable(f"`disconnects-above` of {name}")
+    for alternator in dict.fromkeys(bare(c.alternator) for c in facts.sources.charged[subject.pointer]):
+        part = facts.design.parts[alternator]
+        if part.over_voltage_trip is None:
+            raise NotAssessable(f"`over-voltage-trip` of {alternator}")
+        highest = part.set_point if part.over_voltage_trip == "none" else part.over_voltage_trip
+        what = "is regulated to" if part.over_voltage_trip == "none" else "trips at"
+        if highest is not None and highest >= opens:
+            yield Unmet(
+                f"{name} disconnects at {opens:g} V, before overvoltage protection acts: {alternator} "
+                f"{what} {highest:g} V.",
+                field="disconnects-above",
+                numbers=(
+                    ("battery disconnects above", f"{opens:g} V"),
+                    (f"{alternator} {what}", f"{highest:g} V"),
+                ),
+            )
+            return

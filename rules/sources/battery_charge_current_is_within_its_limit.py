@@ -1,0 +1,58 @@
+"""A flat battery is charged with no more than its permitted charging current.
+
+Why: an alternator with thirty amperes of margin pushes all of them into a small lithium battery,
+which overheats, or disconnects in flight.
+
+How judged: `charge-limit` of each battery that an alternator can charge in normal flight, against
+its charging current when flat, with the loads of the first such state: for lead-acid what the
+solved voltage makes it accept, for lithium all that the alternators have left. More is accepted for
+five minutes.
+
+Not covered: circuit protection and diodes on the path (other rules); a charger between alternator
+and battery.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    (
+        "practice",
+        "alternator less loads against the battery data sheet; peaks under 5 minutes after a start are "
+        "accepted",
+    ),
+)
+REMEDY = "Limit the charging current, or use a larger battery or a smaller alternator."
+SHORT_S = practice("seconds", "charge-above-its-limit").high
+
+
+def subjects(facts: Facts):
+    return (
+        list(facts.sources.charged) if facts.design.operation and facts.design.of_kind(parts.Battery) else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    battery = subject.part(facts.design)
+    if battery.charge_limit is None:
+        raise NotAssessable(f"`charge-limit` of {name}")
+    if facts.sources.largest_charge_current(subject.pointer) <= battery.charge_limit:
+        return
+    if facts.sources.unsized(subject.pointer):
+        raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
+    flat = facts.sources.recharge(subject.pointer, battery.charge_limit)
+    if flat.amps > battery.charge_limit and flat.seconds > SHORT_S:
+        yield Unmet(
+            f"{name}, flat, is charged at {flat.amps:.0f} A in {flat.flown}; limit {battery.charge_limit:g} "
+            "A.",
+            field="charge-limit",
+            state=flat.state,
+            hazard=HazardClass.MAJOR if battery.chemistry == "lithium-iron-phosphate" else None,
+            numbers=(
+                ("charging current when flat", f"{flat.amps:.1f} A"),
+                ("limit", f"{battery.charge_limit:g} A"),
+                ("duration", f"{flat.seconds / 60:.0f} min"),
+                ("basis", flat.basis),
+            ),
+        )

@@ -1,0 +1,60 @@
+"""All equipment withstands alternator overvoltage until the overvoltage protection trips.
+
+Why: a regulator failed full on takes the bus to the trip voltage in any case; what is rated for
+less is destroyed even though the trip works.
+
+How judged: in each normal flight phase in which an alternator is on line its regulator is failed
+full on: its current limit holds, its voltage rises to the trip; without a trip, or with one that
+does not stop this alternator, to what loads and full batteries allow. No load may be exposed to
+more than its `maximum`, no coil to more than its `coil-most`.
+
+Not covered: the moment until the trip acts; a load without a stated rating is asked for. Batteries
+draw as at their charging voltage, less than a boiling one draws.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("cfr-23-1351", "(c)(5), overvoltage control"),
+    ("practice", "the trip is below the rating of the equipment"),
+)
+REMEDY = "Fit overvoltage protection that trips lower, equipment rated higher, or a suppressor in its supply."
+
+
+def subjects(facts: Facts):
+    return (
+        [element for element, states in facts.sources.at_work.items() if states]
+        if facts.design.operation
+        else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    ceiling = facts.sources.ceiling(subject.pointer)
+    beyond = facts.sources.beyond(subject.pointer, ceiling.volts)
+    if beyond:
+        critical = (
+            {n for f in facts.states.critical_functions for n in facts.states.loads_of(f)}
+            if facts.design.functions
+            else set()
+        )
+        named = [bare(b.element) for b in beyond]
+        exposed = few([f"{bare(b.element)} to {b.volts:.1f} V (rated {b.endures:g} V)" for b in beyond], 4)
+        typical = dict.fromkeys(t for b in beyond for t in b.typical)
+        yield Unmet(
+            f"Overvoltage of {name}, {ceiling.ends}, exposes {exposed}.",
+            field="over-voltage-trip",
+            state=beyond[0].state,
+            failure="regulator failed full on",
+            numbers=(
+                ("voltage solved up to", f"{ceiling.volts:g} V ({ceiling.basis})"),
+                *((bare(b.element), f"{b.volts:.1f} V, rated {b.endures:g} V") for b in beyond),
+                *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
+            ),
+            hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
+        )
+    unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject.pointer).values() for n in e.unsaid)
+    if unsaid:
+        raise NotAssessable(f"`maximum` of {' and '.join(unsaid)}")

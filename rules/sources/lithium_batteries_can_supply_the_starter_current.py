@@ -1,0 +1,59 @@
+"""A lithium battery can supply the starter current.
+
+Why: the management circuit of a lithium battery takes a cold start for a short circuit and
+disconnects: the panel goes dark at the start, or in flight at the next heavy load.
+
+How judged: in each state with `engine: cranking` the current of each lithium battery is solved at
+the starter's `peak` current, with batteries at one and a half times their resistance (cold or aged;
+common practice, no source); it must not exceed its `surge-limit`.
+
+Not covered: the temperature below which the cells deliver no current, and a limit that falls with
+temperature unless the file gives the cold one.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "a lithium battery's management has a short-circuit limit"),)
+REMEDY = (
+    "Choose a battery whose management allows the starting current, keep it warm, or start from "
+    "another battery."
+)
+
+
+def subjects(facts: Facts):
+    if not facts.states.declared or not facts.switches.flown_cranking:
+        return []
+    names = facts.design.of_kind(parts.Battery)
+    return [
+        f"parts/{n}"
+        for n in names
+        if facts.design.parts[n].chemistry == "lithium-iron-phosphate" and _helps(facts, n)
+    ]
+
+
+def _helps(facts: Facts, name: str) -> bool:
+    return any(
+        facts.states.answer(f.state).healthy.alive[f"parts/{name}"] for f in facts.switches.flown_cranking
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    limit = subject.part(facts.design).surge_limit
+    if limit is None:
+        raise NotAssessable(f"`surge-limit` of {name}")
+    for cranked in facts.switches.cranked:
+        amps = cranked.point.given[subject.pointer]
+        if amps > limit:
+            yield Unmet(
+                f"{name} delivers {amps:.0f} A while {', '.join(cranked.starters)} cranks; limit {limit:g} "
+                "A.",
+                field="surge-limit",
+                state=cranked.flown.state,
+                numbers=(
+                    ("current", f"{amps:.0f} A"),
+                    ("limit", f"{limit:g} A"),
+                    *facts.switches.cranking_basis(cranked.point),
+                ),
+            )

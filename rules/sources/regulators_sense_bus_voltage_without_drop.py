@@ -1,0 +1,53 @@
+"""A regulator that senses through its field feed senses nearly the bus voltage.
+
+Why: the regulator adds the drop of old breakers, switches and crimps in that feed to the bus; half
+an ohm boils the battery.
+
+How judged: if `regulator-senses` is the field, the voltage drop from the first bus on the way to
+the field, at the `field-current` of full output, is at most 0.2 V (twice that at 28 V) in the first
+normal flight state in which it is on line. Loss of that feed stops the alternator: it fails low.
+
+Not covered: ageing: the figures are for new contacts. The ground side has its own rule.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "0.2 V drop in the sense path; worn joints have raised buses above 15 V"),)
+REMEDY = (
+    "Sense the output, or give the regulator its own sense wire from the bus; shorten and thicken the "
+    "field feed."
+)
+MOST = practice("volts", "sense-path-drop").high
+
+
+def subjects(facts: Facts):
+    machines = facts.sources.at_work.items() if facts.design.operation else ()
+    return [e for e, states in machines if states and facts.design.parts[bare(e)].excitation == "field"]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = facts.design.part(name, parts.Alternator)
+    if part.regulator_senses is None:
+        raise NotAssessable(f"`regulator-senses` of {name}")
+    if part.regulator_senses == "output":
+        return
+    if part.field_current is None:
+        raise NotAssessable(f"`field-current` of {name}")
+    most = MOST * facts.design.aircraft.scale
+    rise = facts.sources.sense_rise(subject.pointer)
+    if rise and rise.volts > most:
+        yield Unmet(
+            f"The regulator of {name} raises the bus by {rise.volts:.2f} V, the voltage drop of its field "
+            f"feed; limit {most:g} V.",
+            field="regulator-senses",
+            state=rise.flown.state,
+            path=rise.path,
+            numbers=(
+                ("drop", f"{rise.volts:.2f} V"),
+                ("limit", f"{most:g} V"),
+                ("field current", f"{part.field_current:g} A"),
+                *facts.wires.typical_behind(rise.flown, rise.path),
+            ),
+        )

@@ -1,0 +1,65 @@
+"""A change-over switch has no position that leaves a critical function unpowered.
+
+Why: a centre-off position, or the gap between two positions, stops an engine with both channels
+behind the switch.
+
+How judged: a switch is a change-over switch if a channel is powered in two positions, in each by a
+contact that is open in the other, its own or that of a relay it commands. It is set to each
+position, and to the gap between neighbouring ones if it is break-before-make, the rest as in the
+normal state; functions of hazardous or catastrophic loss must stay powered. Accepted: a position
+that loses one of several channels, and a gap (`transfer-time`) that enough loads bridge by their
+`hold-up`.
+
+Not covered: the operating time of a relay.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("cfr-23-1367", "switches"),
+    ("practice", "a change-over has no position that leaves the engine without a source"),
+)
+REMEDY = (
+    "Use a switch without a centre-off position, pass only one channel through it, or feed the channel "
+    "by two diodes instead."
+)
+
+
+def subjects(facts: Facts):
+    return [c.switch for c in facts.crew.changeovers]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    for change in (c for c in facts.crew.changeovers if c.switch == subject.pointer):
+        if change.dead:
+            yield Unmet(
+                f"{change.function} is lost with {name} at {' or '.join(change.dead)}.", field="positions"
+            )
+            return
+        if change.gaps:
+            one, other = change.gaps[0]
+            gap = subject.part(facts.design).transfer_time
+            bridged = [
+                n
+                for n in change.channels
+                if gap is not None and (facts.design.parts[n].hold_up or 0.0) >= gap
+            ]
+            if not facts.states.lost_with(
+                change.function, [n for n in change.channels if n not in (*bridged, *change.fed)]
+            ):
+                continue
+            known = "" if gap is None else f", {1000 * gap:g} ms"
+            yield Unmet(
+                f"{change.function} is lost momentarily{known} while {name} moves between {one} and "
+                f"{other}: all its channels pass through it.",
+                field="transit",
+                hazard=HazardClass.MAJOR,
+                numbers=tuple(
+                    (f"hold-up of {n}", f"{1000 * (facts.design.parts[n].hold_up or 0.0):g} ms")
+                    for n in change.channels
+                    if known
+                ),
+            )
+            return

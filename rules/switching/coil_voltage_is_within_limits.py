@@ -1,0 +1,64 @@
+"""An energised coil has at least its pickup voltage and at most its maximum voltage.
+
+Why: a relay that does not quite pick up chatters and burns; an overvoltage burns its coil.
+
+How judged: in each declared state, with the figures of each phase flown in it, the voltage at each
+energised coil is solved: at least its `pull-in`, at most its `coil-most`. While cranking the
+starter draws its `current`. Flight states on batteries alone are solved again with 11.0 V (22.0 V)
+at the battery terminals. Pickup voltage is that of the hot coil: a quarter above that of a cold one
+(common practice, no source).
+
+Not covered: starter inrush, and how long a coil is energised.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "pickup at 0.65 to 0.75 of nominal voltage, coil maximum 1.2 of it"),)
+REMEDY = (
+    "Use a relay for this voltage, thicker or shorter wire to its coil, or feed the coil from nearer "
+    "the battery."
+)
+
+
+def subjects(facts: Facts):
+    return (
+        [
+            c.element
+            for c in facts.network.coils
+            if any(a.healthy.energised[c.element] for a in facts.states.answers())
+        ]
+        if facts.states.declared
+        else []
+    )
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    missing = [
+        f"`{key}`"
+        for key, value in (("pull-in", part.pull_in), ("coil-most", part.coil_most))
+        if value is None
+    ]
+    if missing:
+        raise NotAssessable(f"{' and '.join(missing)} of {name}")
+    at = facts.switches.energised_at(name)
+    for _, state, _, point in at:
+        facts.switches.volts_known(state, point, *(f"{name}.{t}" for t in part.coil))
+    low, high = min(at, key=lambda one: one[0]), max(at, key=lambda one: one[0])
+    for (volts, state, where, point), limit, wrong, key, words in (
+        (low, part.pull_in, low[0] < part.pull_in, "pull-in", "pickup voltage"),
+        (high, part.coil_most, high[0] > part.coil_most, "coil-most", "maximum"),
+    ):
+        if wrong:
+            yield Unmet(
+                f"Coil of {name} has {volts:.1f} V in {where}; {words} {limit:g} V.",
+                field=key,
+                state=state,
+                numbers=(
+                    ("coil voltage", f"{volts:.2f} V"),
+                    ("limit", f"{limit:g} V"),
+                    *facts.wires.typical_in(point, (subject.pointer,)),
+                ),
+            )

@@ -1,0 +1,52 @@
+"""A coil that stays energised is rated for continuous duty.
+
+Why: a starter contactor used as a battery contactor burns its coil within the hour; it welds or
+drops out, and the bus with it.
+
+How judged: a relay or contactor of intermittent `duty` must not be energised in any declared state,
+unless the engine is cranking or a switch is held at a spring-return position. A contactor that
+stays energised must state its duty.
+
+Not covered: the length of a start, and whether continuous-duty contacts withstand a starter
+current.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (("practice", "battery contactors are continuous duty, starter contactors intermittent duty"),)
+REMEDY = "Use a contactor of continuous duty."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Electromagnet)] if facts.design.operation else []
+
+
+def judge(subject: Subject, facts: Facts):
+    part = subject.part(facts.design)
+    if part.duty == "continuous":
+        return
+    held = [
+        a
+        for a in facts.states.answers()
+        if a.healthy.energised[subject.pointer]
+        and a.state.engine != "cranking"
+        and not _sprung(facts, a.state)
+    ]
+    if not held:
+        return
+    name = subject.name
+    if part.duty == "intermittent":
+        yield Unmet(
+            f"{kind_word(part).capitalize()} {name}, rated for intermittent duty, stays energised in "
+            f"{held[0].state.name}.",
+            field="duty",
+            state=held[0].state.name,
+        )
+    elif isinstance(part, parts.Contactor):
+        raise NotAssessable(f"`duty` of {name}, which stays energised in {held[0].state.name}")
+
+
+def _sprung(facts: Facts, state) -> bool:
+    switches = facts.design.of_kind(parts.Switch)
+    return any(state.switches.get(n) in facts.design.parts[n].momentary for n in switches)

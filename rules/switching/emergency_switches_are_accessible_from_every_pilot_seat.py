@@ -1,0 +1,36 @@
+"""Every critical or emergency switch is accessible from each pilot seat.
+
+Why: an engine stopped because the pilot flying could not reach the switch that would have restored
+it.
+
+How judged: switches in the circuits of loads and instruments of a function of hazardous or
+catastrophic loss, and switches that a declared action moves, state by `reached-from` from which
+seats they are accessible. These must be all the seats of `flown-from`.
+
+Not covered: breakers, for which another rule asks `reach`; whether a switch is told from its
+neighbours by feel.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    ("cfr-23-1367", "switches are accessible to the crew"),
+    ("ntsb", "ERA09IA326, the rear seat could not reach the switches"),
+)
+REMEDY = "Move the switch, or fit a second one, so that it is accessible from each seat."
+
+
+def subjects(facts: Facts):
+    if facts.switches.emergency_switches and not facts.design.aircraft.flown_from:
+        raise NotAssessable("`flown-from` of the aircraft, and `reached-from` of its switches")
+    return [f"parts/{n}" for n in facts.switches.emergency_switches]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    seats, reached = facts.design.aircraft.flown_from, subject.part(facts.design).reached_from
+    if not reached:
+        raise NotAssessable(f"`reached-from` of {name}")
+    if missing := [seat for seat in seats if seat not in reached]:
+        yield Unmet(f"Switch {name} is not accessible from {' and '.join(missing)}.", field="reached-from")

@@ -1,0 +1,55 @@
+"""A contact that switches little current is gold, not silver.
+
+Why: below half an ampere or eight volts a silver contact does not clean itself by its arc; it
+oxidises and conducts intermittently. Coils of small relays, keys and display inputs are such loads.
+
+How judged: the largest current of each switch contact is solved over all declared states, and over
+the positions that no state sets, with the `peak` of its loads if given. Below 0.5 A, or if the
+contact switches a signal input, `contact-metal` must be gold. A contact without current is left
+out.
+
+Not covered: relay contacts, silver contacts rated for small currents, and signals of eight volts
+and more.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("ac-43-13-1b", "11-53g, low-energy loads"),)
+REMEDY = "Use a switch with gold-plated contacts, or load the contact with half an ampere."
+
+
+def subjects(facts: Facts):
+    concept = facts.design.aircraft.stage == "concept"  # where the metal is not asked for
+    names = facts.design.of_kind(parts.Switch) if facts.states.declared else ()
+    return [f"parts/{n}" for n in names if facts.design.parts[n].contact_metal is not None or not concept]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    metal = subject.part(facts.design).contact_metal
+    if metal == "gold":
+        return
+    most: dict[tuple[str, str], float] = {
+        (a, b): 0.0 for element, a, b in facts.switches.signal_contacts if element == subject.pointer
+    }
+    for _, _, need in facts.switches.contact_uses:
+        if need.use.element == subject.pointer:
+            pair = (need.use.a, need.use.b)
+            most[pair] = max(most.get(pair, 0.0), facts.switches.largest(need))
+    low = {pair: amps for pair, amps in most.items() if amps < facts.switches.least_of_silver}
+    if not low:
+        if subject.pointer in facts.switches.unknown_contacts:
+            raise NotAssessable(facts.switches.unknown_contacts[subject.pointer])
+        return
+    if metal is None:
+        raise NotAssessable(f"`contact-metal` of {name}")
+    (a, b), amps = min(low.items(), key=lambda item: item[1])
+    carries = f"at most {amps:.2f} A; required {facts.switches.least_of_silver:g} A" if amps else "a signal"
+    yield Unmet(
+        f"Silver contact of {name} from {a.partition('.')[2]} to {b.partition('.')[2]} carries {carries}.",
+        field="contact-metal",
+        numbers=(("current", f"{amps:.2f} A"), ("required", f"{facts.switches.least_of_silver:g} A"))
+        if amps
+        else (),
+    )

@@ -1,0 +1,55 @@
+"""A relay energised while the engine cranks does not drop out at the cranking voltage.
+
+Why: a contactor that drops out under the starter current and picks up again burns its contacts; a
+battery contactor resets everything behind it.
+
+How judged: in each state with `engine: cranking` the voltage is solved at the starter's `peak`
+current, with batteries at one and a half times their resistance, the low end of cold and age
+(common practice, no source). Each energised coil must have more than its `drop-out` voltage.
+
+Not covered: vibration, and a coil hotter than its data sheet allows for.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
+REMEDY = (
+    "Feed the coil from the battery terminal, use a relay with a lower dropout voltage, or fit thicker "
+    "starter cables."
+)
+
+
+def subjects(facts: Facts):
+    if not facts.states.declared:
+        return []
+    on = [facts.states.answer(flown.state).healthy.energised for flown in facts.switches.flown_cranking]
+    return [c.element for c in facts.network.coils if any(energised[c.element] for energised in on)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    least = part.drop_out
+    if least is None:
+        raise NotAssessable(f"`drop-out` of {name}")
+    for cranked in facts.switches.cranked:
+        if not facts.states.answer(cranked.flown.state).healthy.energised[subject.pointer]:
+            continue
+        volts = facts.switches.coil_volts(cranked.point, name)
+        if volts > least:
+            facts.switches.volts_known(
+                cranked.flown.state, cranked.point, *(f"{name}.{t}" for t in part.coil)
+            )
+        else:
+            yield Unmet(
+                f"Coil of {name} has {volts:.1f} V while {', '.join(cranked.starters)} cranks; dropout "
+                f"voltage {least:g} V.",
+                field="drop-out",
+                state=cranked.flown.state,
+                numbers=(
+                    ("coil voltage", f"{volts:.2f} V"),
+                    ("limit", f"{least:g} V"),
+                    *facts.switches.cranking_basis(cranked.point, subject.pointer),
+                ),
+            )

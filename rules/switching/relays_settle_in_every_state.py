@@ -1,0 +1,25 @@
+"""In every declared state the relays and the alternator field settle.
+
+Why: a relay that opens its own coil circuit chatters: its contacts burn and what it feeds flickers.
+
+How judged: each state is solved from cold until nothing changes; a state that does not settle in
+twice as many rounds as there are relays and sources is reported, and its results are not reliable.
+
+Not covered: relays that chatter only after a failure.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "a coil must not be fed through its own normally-closed contact"),)
+REMEDY = "Feed the coil from a point that its own contacts do not switch off."
+
+
+def subjects(facts: Facts):
+    return [f"operation/states/{n}" for n in facts.states.declared]
+
+
+def judge(subject: Subject, facts: Facts):
+    state = subject.name
+    if facts.states.answer(state).healthy.unsettled:
+        yield Unmet(f"The relays do not settle in {state}: they chatter.", state=state)

@@ -1,0 +1,31 @@
+"""A load is changed over between two sources by a double-throw switch.
+
+Why: a single-throw switch, of one pole or two, can only make or break: closed it parallels the
+sources, open it leaves the load with none.
+
+How judged: a switch in which no terminal ever joins a second partner is single-throw. If it brings
+feeds of two different sources to one point, it is used to change over. Two poles that switch two
+separate circuits together are accepted.
+
+Not covered: change-over by relays.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (("practice", "a double-pole single-throw switch cannot change a load over"),)
+REMEDY = "Use a double-throw switch: the load on the common, a source on each throw, break-before-make."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Switch)]
+
+
+def judge(subject: Subject, facts: Facts):
+    if tie := facts.paths.single_throw_tie(subject.name):
+        one, other = (bare(s) for s in tie.sources)
+        yield Unmet(
+            f"Single-throw switch {subject.name} brings {one} and {other} to one point: when closed it "
+            "parallels them.",
+            field="positions",
+        )

@@ -1,0 +1,34 @@
+"""Every switch states the contacts closed in each position and in transit.
+
+Why: what a switch does between positions decides whether two sources meet; a gap in the table hides
+a position in which a load is dead.
+
+How judged: `transit` is stated and known; the switch has at least two positions; no two positions
+join the same terminals; every terminal of a position that joins something is wired.
+
+Not covered: whether the table is that of the switch bought.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("cfr-23-1367", "switches"), ("practice", "the contact table is part of the design"))
+REMEDY = "Give every position with the terminal pairs that it joins, and `transit` from the data sheet."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Switch)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    switch = subject.part(facts.design)
+    tables = [frozenset(frozenset(pair) for pair in pairs) for pairs in switch.positions.values()]
+    if len(tables) < 2:
+        yield Unmet(f"Switch {name} has a single position.", field="positions")
+    elif len(set(tables)) < len(tables):
+        yield Unmet(f"Switch {name} has two positions that join the same terminals.", field="positions")
+    elif switch.transit == "unknown":
+        yield Unmet(f"The contacts of {name} in transit between positions are not known.", field="transit")
+    elif switch.transit is None:
+        raise NotAssessable(f"`transit` of {name}")

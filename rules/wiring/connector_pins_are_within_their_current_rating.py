@@ -1,0 +1,55 @@
+"""No connector pin carries more than its rating, derated in a full connector.
+
+Why: a hot pin loosens its spring, runs hotter, and chars the shell and its neighbours; it fails
+behind a panel long after the first flight.
+
+How judged: the current of each pin in each flown state without cranking, against the connector's
+`pin-rating`; if every pin carries current at once and there are more than two, against 0.6 of it.
+Parallel pins count as one less, since one may make no contact. A supply and its return alone are no
+full connector: a choice of this reviewer.
+
+Not covered: tabs and ring terminals, and derating by shell and altitude.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-69, the rating of a contact may govern over that of its wire"),
+    ("practice", "0.6 to 0.8 of the pin rating in a full connector"),
+)
+REMEDY = "Use a larger contact, or share the current over more pins, one more than needed."
+
+
+def subjects(facts: Facts):
+    return [] if facts.wires.no_sizes else [f"parts/{n}" for n in facts.design.of_kind(parts.Connector)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    rating = subject.part(facts.design).pin_rating
+    loads = facts.wires.pin_loads(name)
+    if loads and rating is None:
+        raise NotAssessable(f"`pin-rating` of {name}")
+    for load in sorted(loads, key=lambda load: -load.weight)[:1]:
+        limit = rating * load.factor
+        if load.weight > rating * (1 + 1e-9):
+            shared = (
+                f"Pins {', '.join(load.pins)} of {name} carry {load.amperes:.1f} A together"
+                if len(load.pins) > 1
+                else ""
+            )
+            counted = f" a pin, counted as {load.shares}" if len(load.pins) > 1 else ""
+            yield Unmet(
+                f"{shared or f'Pin {load.pins[0]} of {name} carries {load.amperes:.1f} A'} in {load.flown}; "
+                f"limit {limit:.1f} A{counted}.",
+                field="pin-rating",
+                state=load.flown.state,
+                numbers=(
+                    ("current", f"{load.amperes:.2f} A"),
+                    ("pin rating", f"{rating:g} A"),
+                    ("derating in a full connector", f"{load.factor:g}"),
+                ),
+            )
+        elif lacks := facts.wires.lacking(load.flown, ()):
+            raise NotAssessable(f"{lacks}, for the current of the pins")

@@ -1,0 +1,38 @@
+"""Every terminal is connected, or declared unused.
+
+Why: a forgotten terminal is a forgotten wire; on paper it costs nothing to ask.
+
+How judged: each terminal that a part has by its kind must be met by a wire, a mounting or a shield,
+or be listed under `unused`. A splice, stud, block or bus with a single connection joins nothing.
+
+Not covered: terminals that the file does not name.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, kind_word, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "every terminal is wired or marked spare"),)
+REMEDY = "Wire the terminal, or list it under `unused`."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.parts]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    loose = [t for t in part.terminals() if t not in part.unused and not facts.network.wired(f"{name}.{t}")]
+    if isinstance(part, (parts.Sensor, parts.Consumer)) and part.mounted_on:
+        loose = [t for t in loose if t not in getattr(part, "returns", ("return",))]
+    used = [n for n in facts.network.nodes_of[subject.pointer] if facts.network.wired(facts.network.names[n])]
+    if loose:
+        yield Unmet(
+            f"{name} has {'unconnected terminals' if len(loose) > 1 else 'an unconnected terminal'}: "
+            f"{', '.join(loose)}."
+        )
+    elif part.open_ended and len(used) < 2 and not isinstance(part, parts.Airframe):
+        yield Unmet(
+            f"{kind_word(part).capitalize()} {name} has "
+            f"{'only one connection' if used else 'no connection'} and joins nothing."
+        )

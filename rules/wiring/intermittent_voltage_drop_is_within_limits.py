@@ -1,0 +1,61 @@
+"""The voltage drop to each load at its peak current stays within the intermittent limit.
+
+Why: flaps that stall, a radio that resets when it transmits and a pump that will not start often
+have wires sized for the average current.
+
+How judged: for each load with a `peak`, and each intermittent one: the voltage drop from the bus to
+the load and back at its peak, with all others at their usual current, against AC 43.13-1B Table
+11-6, intermittent. In the flown state with the largest drop; if it is fed in none, with one switch
+moved from the normal state. Diode drops are left out.
+
+Not covered: the starter (another rule), and momentary inrush.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, intermittent (from memory)"),)
+REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
+
+
+def subjects(facts: Facts):
+    if facts.wires.no_sizes:
+        return []
+    loads = [(n, facts.design.parts[n]) for n in facts.design.of_kind(parts.Consumer)]
+    return [
+        f"parts/{n}"
+        for n, p in loads
+        if (p.peak or p.used == "intermittent") and getattr(p, "type", None) != "starter"
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).peak is None:
+        raise NotAssessable(f"`peak` of {name}: what it draws when operated")
+    limit = allowed_drop(facts.design.aircraft.nominal, "intermittent")
+    if small := facts.wires.small_peak(subject.pointer, limit.value):
+        if lacks := facts.wires.lacking(small[0], (subject.pointer, *small[1].elements)):
+            raise NotAssessable(f"{lacks}, for the voltage drop to the loads")
+        return
+    found = facts.wires.large_peak_runs.get(subject.pointer)
+    if found is None:
+        raise NotAssessable(f"a state in which {name} is fed")
+    if isinstance(found, NotAssessable):
+        raise found
+    run, place = found.run, found.place
+    if run.volts <= limit.value + 1e-9:
+        if found.lacks:
+            raise NotAssessable(f"{found.lacks}, for the voltage drop to the loads")
+        return
+    drop, *shares = facts.wires.drop_numbers(run)
+    yield Unmet(
+        f"Voltage drop to {name} {run.volts:.2f} V at its peak in {place}; limit {limit.value:g} V "
+        "(intermittent).",
+        field="peak",
+        state="" if place.moved else place.answer.state.name,
+        switches=place.answer.switches if place.moved else (),
+        path=run.elements,
+        numbers=(drop, ("limit", f"{limit.value:g} V, {limit.origin}"), *shares),
+        hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
+    )

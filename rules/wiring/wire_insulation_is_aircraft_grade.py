@@ -1,0 +1,62 @@
+"""Wire insulation is of the 150 C class or better, suits its zone, and is not PVC.
+
+Why: PVC smokes and gives off acid long before a breaker opens; insulation that softens at ambient
+temperature exposes the conductor.
+
+How judged: the temperature class of each wire, its own or that of all wires (`aircraft.wire`),
+against 150 C, and against the maximum ambient of the zones it is known to be in: its own, else
+those of the parts at its ends. Rubber-insulated cable of any class is exempt at battery terminals
+and in the starter's main circuit.
+
+Not covered: chafing, fluids, and heating by the current (another rule).
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "150 C class or better, no PVC; welding cable on battery leads"),)
+REMEDY = "Use aircraft wire with insulation of the 150 C class or better; near the exhaust, 200 C."
+LEAST_C = practice("celsius", "wire-insulation-class").low
+
+
+def subjects(facts: Facts):
+    wires = facts.design.wires
+    if wires and all(wire.insulation is None and wire.insulation_material is None for wire in wires.values()):
+        raise NotAssessable("`insulation` in `aircraft.wire`, or of each wire")
+    return [f"wires/{name}" for name in wires]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    wire = facts.design.wires[name]
+    rubber = wire.insulation_material == "rubber" and _is_battery_lead(subject.pointer, facts)
+    if wire.insulation_material == "pvc":
+        yield Unmet(f"{name} has PVC insulation.", field="insulation-material")
+        return
+    if wire.insulation is None:
+        if rubber:
+            return
+        raise NotAssessable("`insulation` in `aircraft.wire`, or of each wire")
+    if wire.insulation < LEAST_C and not rubber:
+        yield Unmet(
+            f"{name} has insulation of the {wire.insulation:g} C class; required {LEAST_C:g} C.",
+            field="insulation",
+            numbers=(("class", f"{wire.insulation:g} C"), ("minimum, common practice", f"{LEAST_C:g} C")),
+        )
+        return
+    ambient = facts.wires.ambient(name)
+    if ambient is not None and ambient.known and ambient.celsius >= wire.insulation:
+        yield Unmet(
+            f"{name} is exposed to {ambient.celsius:g} C in zone {ambient.zone}; insulation class "
+            f"{wire.insulation:g} C.",
+            field="insulation",
+            numbers=(("maximum ambient", f"{ambient.celsius:g} C"), ("class", f"{wire.insulation:g} C")),
+        )
+
+
+def _is_battery_lead(subject: str, facts: Facts) -> bool:
+    wire = facts.design.wires[bare(subject)]
+    ends = [facts.design.parts[end.partition(".")[0]] for end in (wire.from_, wire.to)]
+    return any(isinstance(part, parts.Battery) for part in ends) or (
+        facts.design.operation is not None and subject in facts.protection.exempt_wires
+    )

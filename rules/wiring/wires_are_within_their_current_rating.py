@@ -1,0 +1,77 @@
+"""No wire carries more continuous current than its rating where it runs.
+
+Why: a wire that runs hot in its bundle ages its insulation and that of its neighbours, and no
+breaker sized for the wire alone notices.
+
+How judged: the largest current of each wire over the flown states without cranking, against AC
+43.13-1B Table 11-9 for its insulation, derated from the basis of the table (33 wires or 9, 70 C, 60
+000 ft) to the wires in its bundle, the share of the bundle in use, and the maximum ambient of its
+zone; the altitude of the table is kept. A wire without a bundle runs alone. A wire without a zone
+of its own or its ends is taken to be in the hottest zone. This basis is not that of Table 11-3,
+which sizes circuit protection.
+
+Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and single wires near
+the exhaust.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, percent
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("ac-43-13-1b", "11-66d, 11-69 and Table 11-9"),
+    ("nfpa-70", "310.15(B), correction for ambient temperature"),
+)
+REMEDY = "Use a larger wire, or insulation of a higher class, or remove it from the bundle."
+
+
+def subjects(facts: Facts):
+    if not facts.design.wires or facts.wires.no_sizes:
+        return []
+    return [f"wires/{name}" for name in facts.wires.wire_loads.carrying()]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    ambient = facts.wires.ambient(name)
+    insulation = facts.design.wires[name].insulation
+    if ambient is not None and insulation is not None and ambient.celsius >= insulation:
+        raise NotAssessable(
+            f"insulation of a higher class for {name}, or its `zone`: at {ambient.celsius:g} C ambient its "
+            "rating is zero"
+        )
+    load, allowed = facts.wires.wire_loads.worst(name)
+    limit, around = allowed.ampacity.amperes, allowed.around
+    if abs(load.amperes) <= limit * (1 + 1e-9):
+        if lacks := facts.wires.lacking(load.flown, ()):
+            raise NotAssessable(f"{lacks}, for the current of the wires")
+        return
+    if not allowed.ambient.known:
+        raise NotAssessable(
+            f"`zone` of {name}: in the hottest zone it carries {abs(load.amperes):.1f} A; limit {limit:.1f} A"
+        )
+    bundle = (
+        f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
+        if around.wires > 1
+        else "single wire"
+    )
+    yield Unmet(
+        f"{name} carries {abs(load.amperes):.1f} A in {load.flown}; limit {limit:.1f} A ({bundle}, "
+        f"{around.ambient_c:g} C ambient).",
+        field="gauge",
+        state=load.flown.state,
+        numbers=(
+            ("current", f"{abs(load.amperes):.2f} A"),
+            ("limit", f"{limit:.2f} A"),
+            (
+                "basis",
+                "; ".join(
+                    str(f)
+                    for f in (
+                        *allowed.ampacity.rests_on[:1],
+                        *(f"{n} x {v:.2f}" for n, v in allowed.ampacity.factors),
+                    )
+                ),
+            ),
+            *facts.wires.typical_behind(load.flown, (subject.pointer,)),
+        ),
+    )

@@ -1,0 +1,39 @@
+"""Long tests are left out unless asked for; the end of a run says how many and how to run them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+_LEFT_OUT = pytest.StashKey[int]()
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--long", action="store_true", help="also run the tests that are marked as long")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if config.getoption("--long"):
+        return
+    long = [item for item in items if item.get_closest_marker("long")]
+    items[:] = [item for item in items if not item.get_closest_marker("long")]
+    config.hook.pytest_deselected(items=long)
+    config.stash[_LEFT_OUT] = len(long)
+    if hasattr(
+        config, "workeroutput"
+    ):  # a process of its own: the one that prints the summary collects nothing
+        config.workeroutput["long"] = len(long)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any, error: object) -> None:
+    """Take over what a worker left out; all workers collect the same tests."""
+    node.config.stash[_LEFT_OUT] = getattr(node, "workeroutput", {}).get("long", 0)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    if left_out := config.stash.get(_LEFT_OUT, 0):
+        terminalreporter.write_line(
+            f"{left_out} long tests were left out; `python -m pytest --long` runs them too"
+        )

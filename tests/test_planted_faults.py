@@ -1,0 +1,74 @@
+"""The faulted tourer is the sound one and 30 faults, each found alone and gone when mended."""
+
+from __future__ import annotations
+
+import pytest
+import yaml
+
+from reviewer.model.review import HazardClass
+from tests.edits import edited, inverse
+from tests.faults.planted import FAULTED, FAULTS, SOUND, faulted_text, findings, sound, with_faults
+from tests.rule_cases import RULES
+from tests.write_committed import example_review
+
+ALL = frozenset(FAULTS)
+#: those that the short run tries: edits of a line, parts added and taken away, states, checks, one masked
+SAMPLE = (
+    "shared-ignition-stud", "one-pump-breaker", "diode-backwards", "alternator-ground-single",
+    "reserve-sensed-at-the-bus", "pumps-never-tried-alone",
+)  # fmt: skip
+EACH = [name if name in SAMPLE else pytest.param(name, marks=pytest.mark.long) for name in FAULTS]
+
+
+def test_there_are_thirty_faults_and_each_names_a_rule_and_what_masks_it() -> None:
+    assert len(FAULTS) == 30 and set(SAMPLE) < ALL
+    for fault in FAULTS.values():
+        assert fault.found["rule"] in RULES
+        assert set(fault.found) <= {"rule", "subject", "state", "says"}
+        assert set(fault.masked_by) < ALL - {fault.name}
+
+
+def test_the_example_is_the_sound_tourer_with_every_edit_and_nothing_else() -> None:
+    data = yaml.load(FAULTED.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
+    assert data == with_faults(FAULTS)
+    names = list(FAULTS)
+    for i in reversed(range(len(names))):
+        data = edited(data, inverse(with_faults(names[:i]), FAULTS[names[i]].edits))
+    assert data == sound()
+
+
+def test_the_comments_of_the_sound_tourer_stay_and_each_fault_stands_under_its_own() -> None:
+    lines = faulted_text().splitlines()
+    for fault in FAULTS.values():
+        marks = [i for i, line in enumerate(lines) if line.strip().startswith(f"# planted: {fault.name}")]
+        assert len(marks) == 1
+        comment = " ".join(line.strip(" #") for line in lines[marks[0] : marks[0] + 4])
+        assert fault.why in comment
+    kept = [line for line in SOUND.read_text(encoding="utf-8").splitlines() if line.strip().startswith("#")]
+    lost = [line for line in kept if line not in lines]
+    # these two stood over parts that are gone
+    assert [line.split()[1] for line in lost] == ["Cathode", "Beside"]
+
+
+def test_with_all_faults_mended_no_finding_remains() -> None:
+    assert findings(frozenset()) == ()
+
+
+def test_the_worst_finding_of_the_example_is_catastrophic_and_comes_first() -> None:
+    assert example_review(FAULTED).findings[0].hazard is HazardClass.CATASTROPHIC
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_a_fault_alone_is_found(name: str) -> None:
+    assert FAULTS[name].told(findings(frozenset({name}))), [f.sentence for f in findings(frozenset({name}))]
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_a_mend_alone_takes_its_finding_away(name: str) -> None:
+    """Among all faults but those that are said to mask it; beside them its mend changes nothing."""
+    fault = FAULTS[name]
+    rest = ALL - set(fault.masked_by)
+    assert fault.told(findings(rest))
+    assert not fault.told(findings(rest - {name}))
+    if fault.masked_by:
+        assert bool(fault.told(findings(ALL))) == bool(fault.told(findings(ALL - {name})))
