@@ -92,7 +92,7 @@ def test_a_battery_without_chemistry_says_what_its_charging_needs(sketch: Facts)
 def test_charging_holds_each_battery_in_every_flown_state_of_normal_flight(tourer: Facts) -> None:
     for one in charged_batteries(tourer):
         assert one.needs == "" and one.window is not None and one.window.low <= one.window.high
-        assert one.held == tourer.sources.held(f"parts/{one.battery}")
+        assert one.held == tourer.sources.charging_points(f"parts/{one.battery}")
         assert one.recharge is not None and one.recharge.amps > max(held.amps for held in one.held)
 
 
@@ -112,7 +112,7 @@ def test_latent_failures_are_those_of_the_engine_and_the_critical_ones_are_marke
     assert {e.name for e in found} == {bare(f.element) for f in faulted.detection.latent}
     assert sum(len(e.failures) for e in found) == len(faulted.detection.latent)
     losses = faulted.detection.latent_losses
-    same = {bare(e) for loss in losses.values() for e in loss.alike}
+    same = {bare(e) for loss in losses.values() for e in loss.equivalent}
     assert {e.name for e in found if e.losses} == set(map(bare, losses))
     assert {e.name for e in found if e.same_as} == same and not same & set(map(bare, losses))
     assert any(e.critical for e in found) and not all(e.critical for e in found)
