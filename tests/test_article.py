@@ -7,7 +7,7 @@ import pytest
 from reviewer.model.article import with_article
 from reviewer.model.parts import PART_KINDS
 
-AN = ("alternator", "instrument", "airframe")
+AN = ("alternator", "instrument", "airframe", "external-power")
 
 
 @pytest.mark.parametrize("kind", PART_KINDS)

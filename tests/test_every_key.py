@@ -75,7 +75,7 @@ operation:
     cruise: {use: flight, engine: running}
     parked: {like: cruise, use: ground, engine: stopped, external-power: connected}
 watch:
-  monitors: {amperes: {shows: current, senses: shunt, on: gauge, alarm: ALT lamp below 2 A}}
+  monitors: {amperes: {shows: current, senses: shunt, displayed-on: gauge, alarm: ALT lamp below 2 A}}
 concessions:
   - {rule: labels-are-present-and-unique, subject: parts/relay, reason: On the firewall., by: builder, date: 2026-04-18}
 """
@@ -116,7 +116,7 @@ def _counts(module: str, reader: Any, piece: Any) -> bool:
 @pytest.fixture(scope="module")
 def read(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
     """The fields that were read -> the modules that read them."""
-    from reviewer.reports.handoff.schedules.all_tables import tables
+    from reviewer.reports.handoff.schedules.all_tables import schedules
 
     found: dict[str, set[str]] = defaultdict(set)
     plain = PIECE.__getattribute__
@@ -138,7 +138,7 @@ def read(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(PIECE, "__getattribute__", spy)
         for path in (seldom, *sorted((ROOT / "examples").glob("*.design.yaml"))):
-            tables(solved_file(path, rules))
+            schedules(solved_file(path, rules))
     return dict(found)
 
 

@@ -95,7 +95,7 @@ def design_with(kind: str) -> Design:
                 ("engine.strap", "battery.negative"), ("it.signal", "gauge.level-in"),
             ]  # fmt: skip
     parts["it"] = {**more, "kind": kind}
-    switches = {"it": "on"} if kind in ("switch", "breaker-switch") else {}
+    switches = {"switch": {"it": "on"}, "breaker-switch": {"it": "closed"}}.get(kind, {})
     state = {"engine": "running", "switches": switches, "external-power": "connected"}
     text = {
         "format": 1,

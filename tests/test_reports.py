@@ -33,7 +33,7 @@ ROOT = Path(__file__).parent.parent
 #: SARIF 2.1.0-rtm.5, the schema that the OASIS technical committee published, as json.schemastore.org serves it
 SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))
 CITED = (Citation("practice", "Common practice, no source", "a clause & more"),)
-ACCEPTED = Concession(rule="a-rule", subject="parts/<b>", reason="Known & liked.", by="builder", on=date(2026, 4, 18))
+ACCEPTED = Concession(rule="a-rule", subject="parts/<b>", reason="Known & liked.", by="builder", date=date(2026, 4, 18))
 WORST = Finding(
     "a-rule", 'parts/"<&\u202e\x1b[31m', 'It fails at "<&\u202e\x1b[31m.', HazardClass.CATASTROPHIC, field="rating", state="cruise", failure="open",
     switches=(("master", "on"),), path=(Step("main-battery", "battery"), Step("W1", "wire a.b to c.d")), numbers=(("rating", "20 A"), ("limit", "5 A")),

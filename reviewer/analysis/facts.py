@@ -40,7 +40,9 @@ class Facts:
 
     @cached_property
     def paths(self) -> Paths:
-        """How sources, loads and grounds are joined: reverse feed, sneak circuits, isolation, returns, loops."""
+        """How sources, loads and grounds are joined: reverse feed, sneak circuits, isolation,
+        returns, loops.
+        """
         return Paths(self.states)
 
     @cached_property
@@ -65,12 +67,16 @@ class Facts:
 
     @cached_property
     def wires(self) -> Wires:
-        """What wires, pins and studs carry, what is lost on the way to a load, which loads have too little."""
+        """What wires, pins and studs carry, what is lost on the way to a load, which loads have too
+        little.
+        """
         return Wires(self.states, self.points)
 
     @cached_property
     def endurance(self) -> Endurance:
-        """What each phase asks of the sources, how long batteries last, what drains them while parked."""
+        """What each phase asks of the sources, how long batteries last, what drains them while
+        parked.
+        """
         return Endurance(self.states, self.points)
 
     @cached_property

@@ -1,7 +1,8 @@
 """Frozen records: dataclasses whose methods are written once.
 
-``dataclass(frozen=True)`` compiles six methods for each class, which takes longer than most reviews give to one of their rules; a review begins
-with dozens of such classes. The methods here read the fields of the class instead, and cost nothing before they are called.
+``dataclass(frozen=True)`` compiles six methods for each class, which takes longer than most reviews
+give to one of their rules; a review begins with dozens of such classes. The methods here read the
+fields of the class instead, and cost nothing before they are called.
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ T = TypeVar("T")
 
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
 def record(cls: type[T]) -> type[T]:
-    """As ``dataclass(frozen=True)``. What a ``default_factory`` makes must be unchangeable: one serves all records of the class."""
+    """As ``dataclass(frozen=True)``. What a ``default_factory`` makes must be unchangeable: one
+    serves all records of the class.
+    """
     cls.__doc__ = (
         cls.__doc__ or cls.__name__
     )  # without one, ``dataclass`` writes a signature, for which it reads the text of ``__init__``

@@ -11,7 +11,9 @@ from reviewer.model.record import record
 
 @record
 class ResolvedState:
-    """One state as it holds: ``switches`` gives a position for every switch; ``external_power`` is True where external power is connected."""
+    """One state as it holds: ``switches`` gives a position for every switch; ``external_power`` is
+    True where external power is connected.
+    """
 
     name: str
     use: str
@@ -24,7 +26,8 @@ class ResolvedState:
 
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
-    """The states by name. ``like`` hands on switches, engine, use, ground power and pulled protectors, not ``dead`` and ``without``.
+    """The states by name. ``like`` hands on switches, engine, use, ground power and pulled
+    protectors, not ``dead`` and ``without``.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """

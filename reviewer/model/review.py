@@ -1,4 +1,6 @@
-"""What a review is: outcomes, findings with their evidence, what was not assessed, and what was conceded."""
+"""What a review is: outcomes, findings with their evidence, what was not assessed, and what was
+conceded.
+"""
 
 from __future__ import annotations
 
@@ -48,7 +50,9 @@ class Place:
 
 @record
 class Citation:
-    """A published source: ``key`` as in tables/sources.toml, ``clause`` the part of it that is meant."""
+    """A published source: ``key`` as in tables/sources.toml, ``clause`` the part of it that is
+    meant.
+    """
 
     key: str
     title: str
@@ -67,9 +71,10 @@ class Step:
 class Finding:
     """One way in which a design does not have a property.
 
-    ``subject`` is a pointer without leading slash, such as ``parts/main-bus``; ``field`` a key of it or "".
-    ``state`` is the operating state's name or "". ``switches`` are (switch, position) pairs of that state. ``path`` leads
-    through the network. ``numbers`` are (what, value with unit) pairs: measured and limit.
+    ``subject`` is a pointer without leading slash, such as ``parts/main-bus``; ``field`` a key of
+    it or "". ``state`` is the operating state's name or "". ``switches`` are (switch, position)
+    pairs of that state. ``path`` leads through the network. ``numbers`` are (what, value with unit)
+    pairs: measured and limit.
     """
 
     rule: str

@@ -151,7 +151,8 @@ class Diode(Part):
     fixed = ("anode", "cathode")
     duty: Literal["isolation", "suppression"] | None = optional(
         "duty",
-        "`isolation`: lets current into what it protects and not back; `suppression`: suppresses a coil's spike.",
+        "`isolation`: lets current into what it protects and not back; `suppression`: suppresses a coil's "
+        "spike.",
         "isolation",
     )
     protects: Name | None = optional(

@@ -71,7 +71,9 @@ class Splice(Part):
 
 
 class Airframe(Part):
-    """The structure; it conducts where the aircraft's airframe is metal. The engine's metal is one of these too."""
+    """The structure; it conducts where the aircraft's airframe is metal. The engine's metal is one
+    of these too.
+    """
 
     kind: Literal["airframe"] = required("kind", "Structure used as a conductor.", "airframe")
     open_ended = True

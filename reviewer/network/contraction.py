@@ -34,8 +34,8 @@ class ContractedGraph:
 
     ``around[n]`` lists (2 * chain index, one more where the chain is left by its b end; other node
     kept) and is empty for a node that is not kept. ``inside[n]`` is (chain index, place in
-    ``inner``) for a node in a chain. ``pendant[n]`` is (link index, True where the link leads from the
-    parent by its a end, parent) for a pendant node, one on a dead end.
+    ``inner``) for a node in a chain. ``pendant[n]`` is (link index, True where the link leads from
+    the parent by its a end, parent) for a pendant node, one on a dead end.
     """
 
     chains: tuple[Chain, ...]

@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 class OvervoltageExposure:
     """What an alternator does whose regulator fails full on.
 
-    ``max-altitude`` is the voltage that it reaches, ``exposed`` the loads and coils that get more than
-    they are rated for, ``unrated`` those that state no rating. ``needs`` says what the file lacks;
-    "" where it was solved.
+    ``max-altitude`` is the voltage that it reaches, ``exposed`` the loads and coils that get more
+    than they are rated for, ``unrated`` those that state no rating. ``needs`` says what the file
+    lacks; "" where it was solved.
     """
 
     alternator: str

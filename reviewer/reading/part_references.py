@@ -53,7 +53,8 @@ class PartReferences(Names):
         ):
             self.collector.refer(
                 f"{at}/max-charge-voltage",
-                f"{what}: `max-charge-voltage` is less than `min-charge-voltage`; write the lowest voltage first",
+                f"{what}: `max-charge-voltage` is less than `min-charge-voltage`; write the lowest voltage "
+                "first",
             )
         self._channels(battery.dedicated_to, f"{at}/dedicated-to", what)
 

@@ -3,9 +3,9 @@
 Why: each ampere that another load takes from a reserve shortens the endurance of the loads it is
 dedicated to.
 
-How judged: `dedicated-to` of each reserve battery names its functions, loads and instruments. No other
-consumer may be fed by it and returned to it, in any declared state or legal combination of the
-switches that matter, engine running and stopped.
+How judged: `dedicated-to` of each reserve battery names its functions, loads and instruments. No
+other consumer may be fed by it and returned to it, in any declared state or legal combination of
+the switches that matter, engine running and stopped.
 
 Not covered: the size of the current, relay coils, and leakage through a load.
 """

@@ -3,9 +3,9 @@
 Why: a battery loses capacity without a sign; it starts the engine on the morning of the flight on
 which it does not last.
 
-How judged: past the concept stage, `capacity-test-interval` and `minimum-capacity` are given, the interval at
-most a year if written in days, weeks, months or years, the minimum capacity at least 80 % of the
-rating.
+How judged: past the concept stage, `capacity-test-interval` and `minimum-capacity` are given, the
+interval at most a year if written in days, weeks, months or years, the minimum capacity at least 80
+% of the rating.
 
 Not covered: the method of the test.
 """
@@ -61,7 +61,8 @@ def judge(subject: Subject, facts: Facts):
     )
     if written and float(written[1]) * DAYS[written[2]] > 366:
         yield Unmet(
-            f"The capacity of {name} is tested every {battery.capacity_test_interval.strip()}; usual interval one "
+            f"The capacity of {name} is tested every {battery.capacity_test_interval.strip()}; usual "
+            "interval one "
             "year.",
             field="capacity-test-interval",
         )

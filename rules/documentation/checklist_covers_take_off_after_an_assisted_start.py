@@ -4,8 +4,8 @@ Why: a battery that could not start the engine takes all that the alternator del
 and holds nothing up when the alternator stops.
 
 How judged: from the detailed stage on, if the aircraft has a starter and a battery, `operation` has
-`discharged-battery-procedure`: a minimum voltage, a maximum charging current, or no flight. If a function
-of hazardous or catastrophic loss is declared the class is hazardous, else minor.
+`discharged-battery-procedure`: a minimum voltage, a maximum charging current, or no flight. If a
+function of hazardous or catastrophic loss is declared the class is hazardous, else minor.
 
 Not covered: whether the words are right.
 """
@@ -19,7 +19,10 @@ CITATIONS = (
         "no take-off on a flat battery: electrically dependent engines have stopped after a jump start",
     ),
 )
-REMEDY = "Write `discharged-battery-procedure`, for example: no take-off before the main battery takes less than 5 A."
+REMEDY = (
+    "Write `discharged-battery-procedure`, for example: no take-off before the main battery takes less "
+    "than 5 A."
+)
 
 
 def subjects(facts: Facts):

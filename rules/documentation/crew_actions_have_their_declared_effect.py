@@ -38,7 +38,7 @@ def judge(subject: Subject, facts: Facts):
     if not outcome.settled:
         wrong.append("leaves relays that do not settle")
     if outcome.dead:
-        failed = f" after {', '.join(action.after)} has failed" if action.after else ""
+        failed = f" after {', '.join(action.after_failure_of)} has failed" if action.after_failure_of else ""
         wrong.append(f"does not restore {', '.join(outcome.dead)}{failed}")
     for alive in outcome.alive:
         wrong.append(f"leaves {bare(alive.source)} feeding {alive.name}")

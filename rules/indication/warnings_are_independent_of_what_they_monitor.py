@@ -38,7 +38,8 @@ def judge(subject: Subject, facts: Facts):
     if failures:
         elements = list(dict.fromkeys(bare(f.element) for f in failures))
         yield Unmet(
-            f"Single failure of {elements[0]} causes loss of {monitor.senses} and of {monitor.displayed_on}, which "
+            f"Single failure of {elements[0]} causes loss of {monitor.senses} and of "
+            f"{monitor.displayed_on}, which "
             "should warn of it.",
             field="displayed-on",
             state=facts.states.operation.normal,

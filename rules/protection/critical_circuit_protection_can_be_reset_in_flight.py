@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
             yield Unmet(
                 f"{rated(name, part)} feeds {needed.load}, needed for {needed.function}, and cannot be "
                 f"reset in flight{high}.",
-                field="reach" if part.accessible else "kind",
+                field="accessible" if part.accessible else "kind",
                 state=needed.state,
                 failure="open",
             )

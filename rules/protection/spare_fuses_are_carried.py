@@ -29,7 +29,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
-    missing = [key for key in ("reach", "rating") if getattr(part, key) is None]
+    missing = [key for key in ("accessible", "rating") if getattr(part, key) is None]
     if missing:
         raise NotAssessable(f"`{missing[0]}` of {name}")
     fuses = [(n, facts.design.parts[n]) for n in facts.design.of_kind(parts.Fuse)]

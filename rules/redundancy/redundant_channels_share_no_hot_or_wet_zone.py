@@ -64,7 +64,8 @@ def judge(subject: Subject, facts: Facts):
         close = [n for n in boxes if spec.max_ambient > design.parts[n].max_ambient - MARGIN]
         if close:
             yield Unmet(
-                f"{' and '.join(boxes)} are all in {zone}, at up to {spec.max_ambient:g} C: heat there causes "
+                f"{' and '.join(boxes)} are all in {zone}, at up to {spec.max_ambient:g} C: heat there "
+                "causes "
                 f"loss of {function}.",
                 numbers=(
                     *((f"limit of {n}", f"{design.parts[n].max_ambient:g} C") for n in close),

@@ -5,8 +5,9 @@ use; a few too high boil it, or make a lithium battery disconnect.
 
 How judged: the voltage at its terminals is solved in every normal flight phase in which an
 alternator charges it. It may never exceed the range, and may be below it for at most half of the
-stated time. The range is `min-charge-voltage` to `max-charge-voltage`, else common practice: lead-acid 13.8 V
-(reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V; twice that at 28 V.
+stated time. The range is `min-charge-voltage` to `max-charge-voltage`, else common practice:
+lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V; twice that
+at 28 V.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """

@@ -4,8 +4,8 @@ Why: if the battery disconnects first, what held the voltage down is gone just w
 goes into overvoltage, and the trip is too late for the loads.
 
 How judged: each lithium battery that an alternator can charge in normal flight says at what voltage
-it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such an alternator, and each
-set point, must be below it.
+it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such an alternator, and
+each set point, must be below it.
 
 Not covered: the drop of a diode to the battery; the voltage at which it disconnects when
 discharged, which belongs to the endurance; the effect of its opening, which the rules on failures

@@ -3,10 +3,10 @@
 Why: an alternator with thirty amperes of margin pushes all of them into a small lithium battery,
 which overheats, or disconnects in flight.
 
-How judged: `max-charge-current` of each battery that an alternator can charge in normal flight, against
-its charging current when flat, with the loads of the first such state: for lead-acid what the
-solved voltage makes it accept, for lithium all that the alternators have left. More is accepted for
-five minutes.
+How judged: `max-charge-current` of each battery that an alternator can charge in normal flight,
+against its charging current when flat, with the loads of the first such state: for lead-acid what
+the solved voltage makes it accept, for lithium all that the alternators have left. More is accepted
+for five minutes.
 
 Not covered: circuit protection and diodes on the path (other rules); a charger between alternator
 and battery.
@@ -44,7 +44,8 @@ def judge(subject: Subject, facts: Facts):
     flat = facts.sources.recharge(subject.pointer, battery.max_charge_current)
     if flat.amps > battery.max_charge_current and flat.seconds > SHORT_S:
         yield Unmet(
-            f"{name}, flat, is charged at {flat.amps:.0f} A in {flat.flown}; limit {battery.max_charge_current:g} "
+            f"{name}, flat, is charged at {flat.amps:.0f} A in {flat.flown}; limit "
+            f"{battery.max_charge_current:g} "
             "A.",
             field="max-charge-current",
             state=flat.state,

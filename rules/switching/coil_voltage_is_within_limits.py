@@ -3,10 +3,10 @@
 Why: a relay that does not quite pick up chatters and burns; an overvoltage burns its coil.
 
 How judged: in each declared state, with the figures of each phase flown in it, the voltage at each
-energised coil is solved: at least its `pickup-voltage`, at most its `max-coil-voltage`. While cranking the
-starter draws its `current`. Flight states on batteries alone are solved again with 11.0 V (22.0 V)
-at the battery terminals. Pickup voltage is that of the hot coil: a quarter above that of a cold one
-(common practice, no source).
+energised coil is solved: at least its `pickup-voltage`, at most its `max-coil-voltage`. While
+cranking the starter draws its `current`. Flight states on batteries alone are solved again with
+11.0 V (22.0 V) at the battery terminals. Pickup voltage is that of the hot coil: a quarter above
+that of a cold one (common practice, no source).
 
 Not covered: starter inrush, and how long a coil is energised.
 """
@@ -38,7 +38,10 @@ def judge(subject: Subject, facts: Facts):
     part = subject.part(facts.design)
     missing = [
         f"`{key}`"
-        for key, value in (("pull-in", part.pickup_voltage), ("max-coil-voltage", part.max_coil_voltage))
+        for key, value in (
+            ("pickup-voltage", part.pickup_voltage),
+            ("max-coil-voltage", part.max_coil_voltage),
+        )
         if value is None
     ]
     if missing:
@@ -48,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
         facts.switches.volts_known(state, point, *(f"{name}.{t}" for t in part.coil))
     low, high = min(at, key=lambda one: one[0]), max(at, key=lambda one: one[0])
     for (volts, state, where, point), limit, wrong, key, words in (
-        (low, part.pickup_voltage, low[0] < part.pickup_voltage, "pull-in", "pickup voltage"),
+        (low, part.pickup_voltage, low[0] < part.pickup_voltage, "pickup-voltage", "pickup voltage"),
         (high, part.max_coil_voltage, high[0] > part.max_coil_voltage, "max-coil-voltage", "maximum"),
     ):
         if wrong:

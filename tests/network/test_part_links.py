@@ -37,7 +37,7 @@ def links(part: str) -> list[tuple[str, str, Gate, bool, frozenset[str]]]:
     ("part", "expected"),
     [
         ("{kind: fuse}", [("it.line", "it.load", Gate.PROTECTOR, False, frozenset())]),
-        ("{kind: breaker-switch}", [("it.line", "it.load", Gate.PROTECTOR, False, frozenset({"on"}))]),
+        ("{kind: breaker-switch}", [("it.line", "it.load", Gate.PROTECTOR, False, frozenset({"closed"}))]),
         ("{kind: diode}", [("it.anode", "it.cathode", Gate.ALWAYS, True, frozenset())]),
         ("{kind: bus}", []),
         (

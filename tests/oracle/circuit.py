@@ -120,7 +120,7 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
         return Way(f"{name}.{one}", f"{name}.{other}", element, when, positions)
 
     if isinstance(part, p.BreakerSwitch):
-        yield way("line", "load", "protector", ("on",))
+        yield way("line", "load", "protector", ("closed",))
     elif isinstance(part, p.Protector):
         yield way("line", "load", "protector")
     elif isinstance(part, p.Switch):

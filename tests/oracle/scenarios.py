@@ -18,7 +18,7 @@ Case = tuple[Fault, ...]
 def switch_positions(design: Design) -> dict[str, tuple[str, ...]]:
     """The positions of every switch and breaker-switch."""
     positions = {name: tuple(part.positions) for name, part in design.parts.items() if isinstance(part, p.Switch)}
-    return positions | {name: ("off", "on") for name in design.of_kind(p.BreakerSwitch)}
+    return positions | {name: ("open", "closed") for name in design.of_kind(p.BreakerSwitch)}
 
 
 def random_states(design: Design, chance: Random, count: int) -> tuple[ResolvedState, ...]:

@@ -69,9 +69,12 @@ class Workbench:
         """A position for every switch: ``base`` where the switch has it, its first one where it has not, or what ``other`` says."""
         found = {}
         for name, part in self.parts.items():
-            positions = list(part["positions"]) if part["kind"] == "switch" else ["off", "on"] if part["kind"] == "breaker-switch" else []
+            positions, words = list(part.get("positions", ())), {}
+            if part["kind"] == "breaker-switch":
+                positions, words = ["open", "closed"], {"off": "open", "on": "closed"}
             if positions:
                 wanted = other.get(name.replace("-", "_"), base)
+                wanted = words.get(wanted, wanted)
                 found[name] = wanted if wanted in positions else positions[0]
         return found
 

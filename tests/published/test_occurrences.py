@@ -18,9 +18,9 @@ ENTRIES = yaml.safe_load((ROOT / "tests" / "published" / "occurrences.yaml").rea
 
 
 def design(entry: dict) -> str:
-    """The design of an entry: its parts and wires, a function of two channels, and one state with every switch on."""
+    """The design of an entry: its parts and wires, a function of two channels, and one state with every switch up, which is on."""
     parts = yaml.safe_load(entry["parts"])
-    switches = {name: "on" for name, part in parts.items() if part["kind"] == "switch"}
+    switches = {name: "up" for name, part in parts.items() if part["kind"] == "switch"}
     whole = {
         "format": 1,
         "aircraft": {"name": "Bench rig", "nominal": "14 V", "airframe": "composite", "stage": "concept"},

@@ -23,8 +23,8 @@ class LatentLoss:
     """An element whose latent failure completes a loss in a state.
 
     ``modes`` are its latent failures that do; ``losses`` are (critical function, the elements of
-    which one further failure then loses it); ``equivalent`` are other elements with equivalent latent
-    failures.
+    which one further failure then loses it); ``equivalent`` are other elements with equivalent
+    latent failures.
     """
 
     element: str

@@ -27,7 +27,9 @@ class AssumedQuantity(Enum):
 @record
 class Assumed:
     """A typical value that was used: what kind of ``quantity``, ``what`` in words, its ``value`` in
-    ``unit-type`` (a range where it follows from a rating), what it rests on, and for which elements."""
+    ``unit-type`` (a range where it follows from a rating), what it rests on, and for which
+    elements.
+    """
 
     quantity: AssumedQuantity
     what: str

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @record
-class DiodeBranch:
+class FeedingBranch:
     """One path into a bus or unit: by a diode, or by a supply terminal of a unit.
 
     ``inlet`` is the node before it, ``amps`` what it carries, ``beyond`` the protective devices
@@ -102,7 +102,7 @@ def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tup
 
 def _buses(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
-) -> Iterator[tuple[tuple[str, ...], list[DiodeBranch]]]:
+) -> Iterator[tuple[tuple[str, ...], list[FeedingBranch]]]:
     groups: dict[frozenset[int], list[int]] = {}
     for i, element in network.diodes:
         link = network.links[i]
@@ -118,7 +118,7 @@ def _buses(
             for i in diodes:
                 link = network.links[i]
                 found.append(
-                    DiodeBranch(
+                    FeedingBranch(
                         bare(link.element),
                         link.a,
                         max(0.0, point.amps[link.element]),
@@ -152,14 +152,14 @@ def _chain(network: Network, node: int, came: int) -> tuple[str, ...]:
 
 def _units(
     design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
-) -> Iterator[tuple[tuple[str, ...], list[DiodeBranch]]]:
+) -> Iterator[tuple[tuple[str, ...], list[FeedingBranch]]]:
     for consumer in network.consumers:
         live = [n for n in consumer.plus if answer.healthy.live(n)]
         if len(live) > 1:
             name = bare(consumer.element)
             yield (
                 (name,),
-                [DiodeBranch(network.names[n], n, _into(design, network, point, n), ()) for n in live],
+                [FeedingBranch(network.names[n], n, _into(design, network, point, n), ()) for n in live],
             )
 
 

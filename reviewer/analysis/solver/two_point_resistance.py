@@ -1,4 +1,6 @@
-"""Networks of resistors: the resistance between two nodes, and what each node stands at while current flows between them."""
+"""Networks of resistors: the resistance between two nodes, and what each node stands at while
+current flows between them.
+"""
 
 from __future__ import annotations
 
@@ -24,8 +26,9 @@ def volts_per_ampere(resistors: Iterable[Resistance], start: int, goal: int) -> 
 
     Nodes that are not joined to the two are left out; {} where the two are not joined, or are one.
 
-    Every other node is taken away, those with the fewest neighbours first, and its star of conductances replaced
-    by the mesh that does the same. Put back, it stands at the mean of its neighbours, weighted by conductance.
+    Every other node is taken away, those with the fewest neighbours first, and its star of
+    conductances replaced by the mesh that does the same. Put back, it stands at the mean of its
+    neighbours, weighted by conductance.
     """
     around = _conductances(resistors, start, goal)
     taken: list[tuple[int, dict[int, float]]] = []

@@ -19,8 +19,9 @@ class Ambient:
 
 
 def ambient_of(design: Design, wire: str) -> Ambient | None:
-    """The air about a wire; None where the zone that would say so has no ``max-ambient``, or no zone
-    has one."""
+    """The air about a wire; None where the zone that would say so has no ``max-ambient``, or no
+    zone has one.
+    """
     spec, zones = design.wires[wire], design.aircraft.zones
     named = (
         [spec.zone]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reviewer.analysis.conduction.masks import at_any, bits, joined, pick, repeated, served
-from reviewer.network.graph import Consumer
+from reviewer.network.graph import PoweredDevice
 
 
 def test_bits_are_numbered_from_the_lowest() -> None:
@@ -15,13 +15,13 @@ def test_a_union_over_several_nodes() -> None:
 
 
 def test_a_consumer_is_served_where_it_has_both_feed_and_return() -> None:
-    assert served(Consumer("parts/lamp", (0,), (1,)), [0b011, 0], [0, 0b110]) == 0b010
+    assert served(PoweredDevice("parts/lamp", (0,), (1,)), [0b011, 0], [0, 0b110]) == 0b010
 
 
 def test_only_what_takes_either_polarity_is_served_the_other_way_round() -> None:
     fed, returned = [0, 1], [1, 0]
-    assert served(Consumer("parts/relay", (0,), (1,), either_way=True), fed, returned) == 1
-    assert served(Consumer("parts/lamp", (0,), (1,)), fed, returned) == 0
+    assert served(PoweredDevice("parts/relay", (0,), (1,), either_way=True), fed, returned) == 1
+    assert served(PoweredDevice("parts/lamp", (0,), (1,)), fed, returned) == 0
 
 
 def test_lanes_are_picked_in_the_order_asked_for() -> None:

@@ -51,13 +51,13 @@ def test_the_nearest_combination_moves_as_few_switches_as_possible() -> None:
 
 
 def test_in_transit_contacts_are_joined_or_not_by_the_make_of_the_switch() -> None:
-    for transit, settings in (
+    for transfer, settings in (
         ("break-before-make", [Setting(("off", "on"), joined=False)]),
         ("make-before-break", [Setting(("off", "on"))]),
         ("unknown", [Setting(("off", "on")), Setting(("off", "on"), joined=False)]),
     ):
         made = SmallDesign()
-        made.add("switch", "switch", transit=transit, positions={"off": [], "on": [["line", "load"]]})
+        made.add("switch", "switch", transfer=transfer, positions={"off": [], "on": [["line", "load"]]})
         made.load("lamp", ("switch.line", "switch.load"))
         facts = made.facts()
         grid = grid_of(facts.design, cruise(facts).state, ["switch"], moving="switch")

@@ -9,6 +9,7 @@ from tests.analysis.small_designs import SmallDesign
 
 
 def effect(**action: Any) -> ActionEffect:
+    action = {key.replace("_", "-"): value for key, value in action.items()}
     made = SmallDesign()
     made.second_battery()
     made.add("select", "switch", positions={"main": [["a", "out"]], "second": [["b", "out"]]})
@@ -20,13 +21,13 @@ def effect(**action: Any) -> ActionEffect:
 
 
 def test_what_the_second_source_feeds_is_restored() -> None:
-    assert effect(move={"select": "second"}, after=["battery"], restores=["lamp"]) == ActionEffect(
+    assert effect(move={"select": "second"}, after_failure_of=["battery"], restores=["lamp"]) == ActionEffect(
         "change", True, True, (), ()
     )
 
 
 def test_what_stays_dead_is_named() -> None:
-    assert effect(move={"select": "second"}, after=["second"], restores=["lamp"]).dead == ("lamp",)
+    assert effect(move={"select": "second"}, after_failure_of=["second"], restores=["lamp"]).dead == ("lamp",)
 
 
 def test_what_stays_fed_is_named_with_its_source_and_path() -> None:

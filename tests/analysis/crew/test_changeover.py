@@ -6,7 +6,7 @@ from reviewer.analysis.facts import Facts
 from tests.analysis.small_designs import SmallDesign
 
 
-def selected(transit: str = "break-before-make", channels: int = 1) -> Facts:
+def selected(transfer: str = "break-before-make", channels: int = 1) -> Facts:
     """Each channel on a switch of its own that selects one of two batteries."""
     made = SmallDesign()
     made.second_battery()
@@ -14,7 +14,7 @@ def selected(transit: str = "break-before-make", channels: int = 1) -> Facts:
     for n in range(channels):
         name = f"select-{n}"
         made.add(
-            name, "switch", transit=transit, positions={"main": [["a", "out"]], "second": [["b", "out"]]}
+            name, "switch", transfer=transfer, positions={"main": [["a", "out"]], "second": [["b", "out"]]}
         )
         made.wire("bus", f"{name}.a")
         made.wire("second-bus", f"{name}.b")

@@ -59,7 +59,7 @@ def left(circuit: Circuit, state: ResolvedState, case: tuple[Fault, ...], answer
 
 def move_on(circuit: Circuit, state: ResolvedState, moves: tuple[tuple[str, str], ...], case: tuple[Fault, ...], now: Left) -> Left:
     """One case after some moves that lead to a state."""
-    put_in = {f"parts/{name}" for name, position in moves if position in ("in", "on")}
+    put_in = {f"parts/{name}" for name, position in moves if position in ("in", "closed")}
     now = replace(now, opened=now.opened - put_in)
     stands = replace(state, pulled=(*state.pulled, *map(bare, now.opened)))
     # a short has no element here: what is both open and shorted would count as shorted only
@@ -75,7 +75,7 @@ def bare(element: str) -> str:
 def random_move(design: Design, chance: Random) -> dict[str, str]:
     """One to three switches and protectors, each to a position that it has."""
     places = {n: list(design.parts[n].positions) for n in design.of_kind(p.Switch)}
-    places |= {n: ["pulled", "in", *(["on", "off"] if n in design.of_kind(p.BreakerSwitch) else [])] for n in design.of_kind(p.Protector)}
+    places |= {n: ["pulled", "in", *(["closed", "open"] if n in design.of_kind(p.BreakerSwitch) else [])] for n in design.of_kind(p.Protector)}
     return {name: chance.choice(places[name]) for name in chance.sample(sorted(places), min(len(places), chance.randint(1, 3)))}
 
 

@@ -71,7 +71,7 @@ def test_a_lower_voltage_warns_only_below_an_alarm() -> None:
 
 
 def test_a_welded_contactor_that_runs_the_starter_is_shown_by_what_is_live() -> None:
-    made = watched(starter_live={"shows": "live", "senses": "cranker.supply", "on": "display"})
+    made = watched(starter_live={"shows": "live", "senses": "cranker.supply", "displayed-on": "display"})
     made.add(
         "contactor",
         "contactor",
@@ -99,7 +99,7 @@ def test_a_check_notices_what_it_proves_only_where_it_watches_it() -> None:
 
 def test_a_shunt_in_the_lead_of_the_battery_shows_its_charge() -> None:
     for start, meters in (("far-bus", ("amps",)), ("bus", ())):
-        made = watched(amps={"shows": "current", "senses": "shunt", "on": "display"})
+        made = watched(amps={"shows": "current", "senses": "shunt", "displayed-on": "display"})
         made.add("shunt", "shunt")
         made.add("far-bus", "bus")
         made.run("bus", [("shunt.line", "shunt.load")], "far-bus")

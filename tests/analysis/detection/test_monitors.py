@@ -43,7 +43,7 @@ def test_without_power_nothing_is_shown() -> None:
 
 
 def test_a_current_has_its_direction() -> None:
-    made = watched(amps={"shows": "current", "senses": "shunt", "on": "display"})
+    made = watched(amps={"shows": "current", "senses": "shunt", "displayed-on": "display"})
     made.add("shunt", "shunt")
     made.add("far-bus", "bus")
     made.run("bus", [("shunt.line", "shunt.load")], "far-bus")
@@ -52,7 +52,7 @@ def test_a_current_has_its_direction() -> None:
 
 
 def test_a_lamp_shows_only_whether_it_is_lit() -> None:
-    made = watched(light={"shows": "live", "senses": "lamp.supply", "on": "lamp"})
+    made = watched(light={"shows": "live", "senses": "lamp.supply", "displayed-on": "lamp"})
     made.load("lamp", made.protector("lamp-breaker"))
     facts = made.facts()
     assert reading(facts, "light") == (1,)

@@ -22,6 +22,6 @@ def volts(terminal: str, **fields: Any) -> dict[str, Any]:
     return {
         "shows": "voltage",
         "senses": terminal,
-        "on": "display",
+        "displayed-on": "display",
         **{k.replace("_", "-"): v for k, v in fields.items()},
     }

@@ -67,7 +67,7 @@ def test_a_battery_that_disconnects_itself_ends_there() -> None:
 
 #: what the crew sheds, as states of their own: the same switches, set by hand
 STAGES = """    lost-0: {like: cruise, use: abnormal, switches: {alternator-switch: down}}
-    lost-1: {like: lost-0, use: abnormal, switches: {position-switch: down, strobe-switch: "off", landing-switch: down, pitot-switch: down}}
+    lost-1: {like: lost-0, use: abnormal, switches: {position-switch: down, strobe-switch: open, landing-switch: down, pitot-switch: down}}
     lost-2: {like: lost-1, use: abnormal, switches: {radio-2-switch: down}, pulled: [second-display-breaker, panel-light-breaker]}
   phases:
 """
@@ -122,7 +122,7 @@ def test_more_batteries_than_are_solved_at_once_are_told() -> None:
         for i in range(3)
     )
     facts = facts_of(
-        BENCH, ("  engine: {kind", f"{extra}  engine: {{kind"), ("functions:", f"{wires}functions:"), ("  dispatch", "  endurance: 1 h\n  dispatch")
+        BENCH, ("  engine: {kind", f"{extra}  engine: {{kind"), ("functions:", f"{wires}functions:"), ("  normal:", "  endurance: 1 h\n  normal:")
     )
     with pytest.raises(NotAssessable, match="5 batteries at once, of which 3"):
         facts.endurance.endurance_of("main-battery")

@@ -50,7 +50,7 @@ def test_a_position_that_springs_back_is_left_out() -> None:
         switch={
             "kind": "switch",
             "momentary": ["on"],
-            "transit": "break-before-make",
+            "transfer": "break-before-make",
             "positions": {"off": [], "on": [["line", "load"]]},
         },
     )

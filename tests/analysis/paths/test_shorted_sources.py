@@ -21,10 +21,10 @@ def test_a_declared_state_that_shorts_it_is_not_repeated() -> None:
 
 
 def test_in_transit_a_switch_that_makes_first_shorts_what_it_selects_between() -> None:
-    for transit, shorts in (("make-before-break", 1), ("break-before-make", 0)):
+    for transfer, shorts in (("make-before-break", 1), ("break-before-make", 0)):
         made = SmallDesign()
         made.add(
-            "switch", "switch", transit=transit, positions={"up": [["a", "out"]], "down": [["b", "out"]]}
+            "switch", "switch", transfer=transfer, positions={"up": [["a", "out"]], "down": [["b", "out"]]}
         )
         made.wire("bus", "switch.a")
         made.wire("ground", "switch.b")

@@ -23,13 +23,13 @@ def test_it_powers_a_bus_in_parallel_with_a_battery() -> None:
 
 def test_the_field_switch_and_the_field_breaker_in_reach_disconnect_it() -> None:
     moves = bench().sources.disconnection(ALTERNATOR).ways
-    assert (("alternator-switch", "off"),) in moves
-    assert (("left-switch", "off"),) not in moves
+    assert (("alternator-switch", "down"),) in moves
+    assert (("left-switch", "down"),) not in moves
 
 
 def test_with_the_master_off_alone_it_runs_without_a_battery() -> None:
     found = bench().sources.runs_without_battery(ALTERNATOR)
-    assert found is not None and ("master", "off") in found.moved
+    assert found is not None and ("master", "down") in found.moved
 
 
 def test_its_ground_hangs_on_each_lead_of_a_single_path() -> None:

@@ -37,7 +37,7 @@ def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -
     chance = Random(seed)
     design = read_design(ROOT / "examples" / f"{'faulted-' if seed % 2 else ''}tourer.design.yaml")
     loads = {n: x for n, x in design.parts.items() if isinstance(x, p.Consumer) and isinstance(x.current, float)}
-    peaks = {n: replace(x, peak=x.current * chance.uniform(1.5, 5)) for n, x in loads.items()}
+    peaks = {n: x.model_copy(update={"peak": x.current * chance.uniform(1.5, 5)}) for n, x in loads.items()}
     facts = Facts(replace(design, parts=MappingProxyType({**design.parts, **peaks})))
     told = [
         (found.run.volts, limit) for load, found in facts.wires.peak_runs.items() for limit in (0.3, 0.6, 1.0)

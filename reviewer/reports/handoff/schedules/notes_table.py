@@ -17,7 +17,8 @@ def notes(design: Design) -> Schedule | None:
     if not rows:
         return None
     about = (
-        "Notes of the design file, and what prevents each excluded combination of switch positions. The notes of "
+        "Notes of the design file, and what prevents each excluded combination of switch positions. The "
+        "notes of "
         "wires are in the wire list."
     )
     return Schedule("notes", "Notes", about, ("of", "name", "note"), rows)
