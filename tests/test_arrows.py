@@ -20,7 +20,9 @@ def contracts(folder: Path) -> subprocess.CompletedProcess[str]:
         "-c",
         "from importlinter.cli import lint_imports; raise SystemExit(lint_imports(config_filename='pyproject.toml', no_cache=True))",
     ]
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, env={"PYTHONPATH": str(folder), "PATH": ""})
+    return subprocess.run(
+        command, cwd=folder, capture_output=True, text=True, env={"PYTHONPATH": str(folder), "PATH": ""}
+    )
 
 
 def test_imports_point_down() -> None:
@@ -50,7 +52,12 @@ def test_a_planted_import_the_wrong_way_is_caught(module: str, line: str, tmp_pa
     shutil.copy(ROOT / "pyproject.toml", tmp_path)
     path = tmp_path / "reviewer" / module
     text = path.read_text(encoding="utf-8")
-    path.write_text(text.replace("from __future__ import annotations\n", f"from __future__ import annotations\n{line}\n", 1), encoding="utf-8")
+    path.write_text(
+        text.replace(
+            "from __future__ import annotations\n", f"from __future__ import annotations\n{line}\n", 1
+        ),
+        encoding="utf-8",
+    )
     done = contracts(tmp_path)
     assert done.returncode == 1 and "BROKEN" in done.stdout, done.stdout + done.stderr
 
@@ -79,6 +86,8 @@ def test_no_module_and_no_class_has_a_name_that_another_has() -> None:
 
 
 def test_the_packages_that_are_installed_are_those_of_the_tree() -> None:
-    listed = set(tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"])
+    listed = set(
+        tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"]
+    )
     tree = {".".join(p.parent.relative_to(ROOT).parts) for p in (ROOT / "reviewer").rglob("__init__.py")}
     assert listed == tree | {"reviewer.bundled_rules", "reviewer.bundled_schemas"}

@@ -54,18 +54,29 @@ def test_the_numbers_are_those_of_the_engine(facts: Facts, document: dict) -> No
     assert [p["phase"] for p in document["phases"]] == ["start", "taxi", "climb", "cruise", "approach"]
     for phase in document["phases"]:
         point = facts.points.operating_point(phase["state"], phase["phase"])
-        assert phase["batteries"] == {n: pytest.approx(point.given[f"parts/{n}"], abs=1e-4) for n in ("main-battery", "reserve-battery")}
+        assert phase["batteries"] == {
+            n: pytest.approx(point.given[f"parts/{n}"], abs=1e-4) for n in ("main-battery", "reserve-battery")
+        }
         for name, amps in phase["loads"].items():
             assert amps == pytest.approx(point.taken[f"parts/{name}"], abs=1e-4)
     for told in document["endurance"]:
         found = facts.endurance.endurance_of(told["battery"])
         assert told["seconds"] == pytest.approx(found.seconds, abs=0.01)
         assert sum(s["seconds"] for s in told["segments"]) == pytest.approx(found.seconds, abs=0.05)
-        assert (told["curve"][0]["seconds"], told["curve"][-1]["seconds"]) == (0, pytest.approx(found.seconds, abs=0.01))
+        assert (told["curve"][0]["seconds"], told["curve"][-1]["seconds"]) == (
+            0,
+            pytest.approx(found.seconds, abs=0.01),
+        )
         assert len(told["curve"]) <= 60
     shed = document["shed_plan"]
-    assert [s["action"] for s in shed] == ["shed-lights-and-heat", "shed-second-set"] and [s["done_after_seconds"] for s in shed] == [320, 350]
-    assert "pitot-heater" in shed[0]["off"] and "radio-2" in shed[1]["off"] and shed[0]["main_battery_after"] < shed[0]["main_battery_before"] - 9
+    assert [s["action"] for s in shed] == ["shed-lights-and-heat", "shed-second-set"] and [
+        s["done_after_seconds"] for s in shed
+    ] == [320, 350]
+    assert (
+        "pitot-heater" in shed[0]["off"]
+        and "radio-2" in shed[1]["off"]
+        and shed[0]["main_battery_after"] < shed[0]["main_battery_before"] - 9
+    )
 
 
 def test_the_csv_has_the_same_numbers(document: dict) -> None:
@@ -76,14 +87,22 @@ def test_the_csv_has_the_same_numbers(document: dict) -> None:
     assert len(value) == len(rows)
     for phase in document["phases"]:
         for name, amps in phase["loads"].items():
-            assert float(value["phase", phase["phase"], name, "load current"]) == pytest.approx(amps, abs=6e-4)
+            assert float(value["phase", phase["phase"], name, "load current"]) == pytest.approx(
+                amps, abs=6e-4
+            )
         for one in phase["alternators"]:
-            assert float(value["phase", phase["phase"], one["alternator"], "margin"]) == pytest.approx(one["margin"], abs=6e-4)
+            assert float(value["phase", phase["phase"], one["alternator"], "margin"]) == pytest.approx(
+                one["margin"], abs=6e-4
+            )
     for told in document["endurance"]:
-        assert float(value["endurance", told["battery"], "", "endurance"]) == pytest.approx(told["seconds"], abs=0.06)
+        assert float(value["endurance", told["battery"], "", "endurance"]) == pytest.approx(
+            told["seconds"], abs=0.06
+        )
         assert value["endurance", told["battery"], "", "ends because"] == told["ends"]
     for one in document["parasitic_drain"]:
-        assert float(value["parasitic drain", one["battery"], one["state"], "drain, maximum"]) == pytest.approx(one["amperes"][1], abs=1e-6)
+        assert float(
+            value["parasitic drain", one["battery"], one["state"], "drain, maximum"]
+        ) == pytest.approx(one["amperes"][1], abs=1e-6)
 
 
 def test_the_text_has_the_same_numbers(document: dict) -> None:
@@ -100,7 +119,9 @@ def test_the_text_has_the_same_numbers(document: dict) -> None:
     for line in text.splitlines():
         cells = line.split()
         if cells and cells[0] == "ignition-b" and len(cells) == 6:
-            assert [float(c) for c in cells[1:]] == [pytest.approx(p["loads"]["ignition-b"], abs=0.006) for p in document["phases"]]
+            assert [float(c) for c in cells[1:]] == [
+                pytest.approx(p["loads"]["ignition-b"], abs=0.006) for p in document["phases"]
+            ]
             break
     else:
         raise AssertionError("ignition-b is in no row")
@@ -112,9 +133,16 @@ def test_what_is_missing_is_named_and_the_rest_is_told(tmp_path: Path) -> None:
     path.write_text(BENCH.replace(", min-temperature: 0 C", ""), encoding="utf-8")
     done = ask(path)
     assert done.exit_code == 0
-    assert "endurance of main-battery: needs `min-temperature` of the aircraft" in flat(done.stdout) and "Parasitic drain, parked" in done.stdout
+    assert (
+        "endurance of main-battery: needs `min-temperature` of the aircraft" in flat(done.stdout)
+        and "Parasitic drain, parked" in done.stdout
+    )
     made = json.loads(ask(path, "--as", "json").stdout)
-    assert {g["what"] for g in made["missing_data"]} == {"loads by phase", "endurance of main-battery", "endurance of reserve-battery"}
+    assert {g["what"] for g in made["missing_data"]} == {
+        "loads by phase",
+        "endurance of main-battery",
+        "endurance of reserve-battery",
+    }
 
 
 def test_an_endurance_without_end_is_told_and_null(tmp_path: Path) -> None:
@@ -143,18 +171,23 @@ def test_a_narrow_terminal_gets_the_phases_in_pieces() -> None:
     facts = facts_of(TOURER)
     text = budget_text("t", facts.design, budget_of(facts), 50)
     heads = [
-        line.split() for line in text.splitlines() if re.fullmatch(r"\s{10,}[\w\s-]+", line) and {"start", "climb", "approach"} & set(line.split())
+        line.split()
+        for line in text.splitlines()
+        if re.fullmatch(r"\s{10,}[\w\s-]+", line) and {"start", "climb", "approach"} & set(line.split())
     ]
     assert [name for head in heads for name in head] == ["start", "taxi", "climb", "cruise", "approach"]
 
 
 @pytest.mark.parametrize(
-    ("seconds", "words"), [(59.999, "59 s"), (60, "1 min"), (320, "5 min 20 s"), (1911.4, "31 min"), (float("inf"), "unlimited")]
+    ("seconds", "words"),
+    [(59.999, "59 s"), (60, "1 min"), (320, "5 min 20 s"), (1911.4, "31 min"), (float("inf"), "unlimited")],
 )
 def test_times_are_rounded_down(seconds: float, words: str) -> None:
     assert clock(seconds) == words
 
 
-@pytest.mark.parametrize(("value", "words"), [(33.33, "33 days"), (2.5, "60.0 hours"), (float("inf"), "unlimited")])
+@pytest.mark.parametrize(
+    ("value", "words"), [(33.33, "33 days"), (2.5, "60.0 hours"), (float("inf"), "unlimited")]
+)
 def test_days_are_rounded_down(value: float, words: str) -> None:
     assert days(value) == words

@@ -13,7 +13,9 @@ import pytest
 ROOT = Path(__file__).parent.parent
 GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
 MINOR = GOOD.replace(", label: LEFT IGNITION BREAKER", "")
-HAZARDOUS = GOOD.replace("left-breaker.line, gauge: 16 AWG, length: 0.1 m", "left-breaker.line, gauge: 16 AWG, length: 0.9 m")
+HAZARDOUS = GOOD.replace(
+    "left-breaker.line, gauge: 16 AWG, length: 0.1 m", "left-breaker.line, gauge: 16 AWG, length: 0.9 m"
+)
 GAP = GOOD.replace("left-breaker.line, gauge: 16 AWG, length: 0.1 m", "left-breaker.line, gauge: 16 AWG")
 BROKEN = GOOD.replace("rating: 60 A, label: BUS FEED", "rating: 60, label: BUS FEED")
 RULE = """\"\"\"Nothing is asked here.
@@ -48,16 +50,25 @@ def run(*arguments: object, cwd: Path, **environment: str) -> subprocess.Complet
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Path:
-    for name, text in {"good": GOOD, "minor": MINOR, "hazardous": HAZARDOUS, "gap": GAP, "broken": BROKEN}.items():
+    for name, text in {
+        "good": GOOD,
+        "minor": MINOR,
+        "hazardous": HAZARDOUS,
+        "gap": GAP,
+        "broken": BROKEN,
+    }.items():
         (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
-    (tmp_path / "gap-concept.yaml").write_text(GAP.replace("stage: detailed", "stage: concept"), encoding="utf-8")
+    (tmp_path / "gap-concept.yaml").write_text(
+        GAP.replace("stage: detailed", "stage: concept"), encoding="utf-8"
+    )
     (tmp_path / "conceded.yaml").write_text(
         MINOR
         + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Marked on the holder., by: builder, date: 2026-04-18}\n",
         encoding="utf-8",
     )
     (tmp_path / "idle-concession.yaml").write_text(
-        GOOD + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Old., by: builder, date: 2026-04-18}\n",
+        GOOD
+        + "concessions:\n  - {rule: labels-are-present-and-unique, subject: parts/left-breaker, reason: Old., by: builder, date: 2026-04-18}\n",
         encoding="utf-8",
     )
     (tmp_path / "rules").mkdir()
@@ -158,7 +169,9 @@ def test_hostile_names_stay_text_on_any_terminal(bench: Path) -> None:
     text = MINOR.replace("left-breaker", "'<b>\u202eéß\"'", 1).replace("left-breaker.", '<b>\u202eéß".')
     text = text.replace("proves: [left-breaker,", "proves: ['<b>\u202eéß\"',")
     (bench / "hostile.yaml").write_text(
-        text.replace('to: <b>\u202eéß".line', "to: '<b>\u202eéß\".line'").replace('from: <b>\u202eéß".load', "from: '<b>\u202eéß\".load'"),
+        text.replace('to: <b>\u202eéß".line', "to: '<b>\u202eéß\".line'").replace(
+            'from: <b>\u202eéß".load', "from: '<b>\u202eéß\".load'"
+        ),
         encoding="utf-8",
     )
     done = run("review", "hostile.yaml", cwd=bench, PYTHONIOENCODING="ascii")
@@ -177,7 +190,13 @@ def test_a_reader_that_goes_away_is_no_error_message(bench: Path) -> None:
 def test_a_review_imports_no_heavy_library(bench: Path) -> None:
     code = "import sys; sys.argv = ['reviewer', 'review', 'minor.yaml', '--out', 'report']\nfrom reviewer.cli.main import main\ntry: main()\nexcept SystemExit: pass\n"
     code += "print(sorted(m for m in ('networkx', 'scipy', 'jsonschema', 'jinja2') if m in sys.modules))"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=bench, env={**os.environ, "PYTHONPATH": str(ROOT)})
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        cwd=bench,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
     assert done.stdout.splitlines()[-1] == "[]"
 
 

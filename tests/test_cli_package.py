@@ -24,7 +24,9 @@ def test_report_writes_one_page(bench: Path) -> None:
     done = run("report", "minor.yaml", "--out", "page.html", cwd=bench)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "Wrote page.html.\n")
     page = (bench / "page.html").read_text(encoding="utf-8")
-    assert page.startswith("<!doctype html>") and "Content-Security-Policy" in page and "second opinion" in page
+    assert (
+        page.startswith("<!doctype html>") and "Content-Security-Policy" in page and "second opinion" in page
+    )
     assert page.index('<h2 id="open-title">Not assessed') < page.index('<h2 id="findings-title">')
     assert "http://" not in page and "https://" not in page
 
@@ -33,12 +35,16 @@ def test_handoff_writes_a_folder_and_leaves_others_alone(bench: Path) -> None:
     done = run("handoff", "good.yaml", "--out", "package", cwd=bench)
     assert (done.returncode, done.stderr) == (0, "Wrote package.\n")
     manifest = json.loads((bench / "package" / "manifest.json").read_text(encoding="utf-8"))
-    assert {e["name"] for e in manifest["files"]} | {"manifest.json"} == {p.name for p in (bench / "package").iterdir()}
+    assert {e["name"] for e in manifest["files"]} | {"manifest.json"} == {
+        p.name for p in (bench / "package").iterdir()
+    }
     assert run("handoff", "minor.yaml", "--out", "package", cwd=bench).returncode == 0
     before = {p.name for p in bench.iterdir()}
     done = run("handoff", "good.yaml", "--out", "rules", cwd=bench)
     assert done.returncode == 2 and "left as it is" in done.stderr
-    assert {p.name for p in bench.iterdir()} == before and [p.name for p in (bench / "rules").iterdir()] == ["nothing_is_asked_here.py"]
+    assert {p.name for p in bench.iterdir()} == before and [p.name for p in (bench / "rules").iterdir()] == [
+        "nothing_is_asked_here.py"
+    ]
 
 
 def test_compare_ends_with_one_where_it_got_worse(bench: Path) -> None:
@@ -47,14 +53,25 @@ def test_compare_ends_with_one_where_it_got_worse(bench: Path) -> None:
     done = run("compare", "good.yaml", "minor.yaml", cwd=bench)
     assert done.returncode == 1 and "1 new" in done.stdout and "second opinion" in done.stdout
     done = run("compare", "good.yaml", "minor.yaml", "--as", "sarif", "--out", "c.sarif", cwd=bench)
-    assert done.returncode == 1 and json.loads((bench / "c.sarif").read_text(encoding="utf-8"))["version"] == "2.1.0"
+    assert (
+        done.returncode == 1
+        and json.loads((bench / "c.sarif").read_text(encoding="utf-8"))["version"] == "2.1.0"
+    )
 
 
 @pytest.mark.parametrize(
-    "command", [["report", "{}", "--out", "x.html"], ["handoff", "{}", "--out", "x"], ["compare", "{}", "good.yaml"], ["compare", "good.yaml", "{}"]]
+    "command",
+    [
+        ["report", "{}", "--out", "x.html"],
+        ["handoff", "{}", "--out", "x"],
+        ["compare", "{}", "good.yaml"],
+        ["compare", "good.yaml", "{}"],
+    ],
 )
 @pytest.mark.parametrize("file", ["broken.yaml", "missing.yaml", "rules"])
-def test_what_cannot_be_read_is_told_and_nothing_is_written(bench: Path, command: list[str], file: str) -> None:
+def test_what_cannot_be_read_is_told_and_nothing_is_written(
+    bench: Path, command: list[str], file: str
+) -> None:
     before = {p.name for p in bench.iterdir()}
     done = run(*(part.format(file) for part in command), cwd=bench)
     assert done.returncode == 2 and file in done.stderr and done.stdout == ""
@@ -79,7 +96,11 @@ def test_what_cannot_be_read_is_told_and_nothing_is_written(bench: Path, command
 )
 def test_where_nothing_can_be_written(bench: Path, command: list[str]) -> None:
     done = run(*command, cwd=bench)
-    assert done.returncode == (3 if "--rules-from" in command else 2) and done.stdout == "" and "defect" not in done.stderr
+    assert (
+        done.returncode == (3 if "--rules-from" in command else 2)
+        and done.stdout == ""
+        and "defect" not in done.stderr
+    )
     assert (bench / "good.yaml").read_text(encoding="utf-8") == GOOD
 
 
@@ -98,7 +119,10 @@ def test_a_rule_that_breaks_down_is_told_in_what_is_written(bench: Path) -> None
     done = run("report", "good.yaml", "--out", "page.html", "--rules-from", "rules", cwd=bench)
     assert done.returncode == 3 and "sabotage" in (bench / "page.html").read_text(encoding="utf-8")
     assert run("handoff", "good.yaml", "--out", "package", "--rules-from", "rules", cwd=bench).returncode == 3
-    assert json.loads((bench / "package" / "manifest.json").read_text(encoding="utf-8"))["counts"]["broke_down"] == 1
+    assert (
+        json.loads((bench / "package" / "manifest.json").read_text(encoding="utf-8"))["counts"]["broke_down"]
+        == 1
+    )
     assert run("compare", "good.yaml", "good.yaml", "--rules-from", "rules", cwd=bench).returncode == 3
 
 

@@ -18,7 +18,9 @@ MADE = committed()
 
 @pytest.mark.parametrize("path", MADE, ids=lambda p: p.name)
 def test_the_committed_file_is_current(path: Path) -> None:
-    assert path.read_text(encoding="utf-8") == MADE[path], "run `python -m tests.write_committed` and read the difference"
+    assert path.read_text(encoding="utf-8") == MADE[path], (
+        "run `python -m tests.write_committed` and read the difference"
+    )
 
 
 def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None:
@@ -61,7 +63,9 @@ def test_the_design_schema_accepts_what_the_reader_accepts(path: Path) -> None:
     assert [e.message for e in validator.iter_errors(yaml.safe_load(path.read_text(encoding="utf-8")))] == []
 
 
-@pytest.mark.parametrize("name", sorted(p.name.removesuffix(".schema.json") for p in (ROOT / "schemas").iterdir()))
+@pytest.mark.parametrize(
+    "name", sorted(p.name.removesuffix(".schema.json") for p in (ROOT / "schemas").iterdir())
+)
 def test_a_schema_is_valid_itself_and_explains_every_key(name: str) -> None:
     import json
 

@@ -38,14 +38,20 @@ def edited(text: str, old: str, new: str) -> str:
 
 def test_a_file_compared_with_itself_differs_in_nothing(tmp_path: Path) -> None:
     c = compared(BASE, "# a comment moves every line\n" + BASE, tmp_path)
-    assert not (c.findings.new or c.findings.gone or c.findings.changed or c.gaps.new or c.gaps.gone or c.parts) and c.behaviour.same and not c.worse
+    assert (
+        not (c.findings.new or c.findings.gone or c.findings.changed or c.gaps.new or c.gaps.gone or c.parts)
+        and c.behaviour.same
+        and not c.worse
+    )
     assert "No change in behaviour" in comparison_text(c)
 
 
 def test_findings_that_come_and_go(tmp_path: Path) -> None:
     worse = compared(BASE, UNLABELLED, tmp_path)
     assert [f.subject for f in worse.findings.new] == ["parts/left-fuse"] and worse.worse
-    assert [(p.name, p.change, p.keys) for p in worse.parts] == [("left-fuse", "changed", (("label", "LEFT IGNITION FUSE", ""),))]
+    assert [(p.name, p.change, p.keys) for p in worse.parts] == [
+        ("left-fuse", "changed", (("label", "LEFT IGNITION FUSE", ""),))
+    ]
     better = compared(UNLABELLED, BASE, tmp_path)
     assert [f.subject for f in better.findings.gone] == ["parts/left-fuse"] and not better.worse
 
@@ -58,18 +64,39 @@ def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path
     c = compared(LASTING, later, tmp_path)
     assert not c.worse and not c.parts and not c.findings.new
     (change,) = c.behaviour.endurance
-    before, after = (facts_of(tmp_path / f"{name}.yaml").endurance.endurance_of("main-battery").seconds for name in ("old", "new"))
-    assert (change.name, change.before, change.after) == ("main-battery", f"{before / 60:.1f} min", f"{after / 60:.1f} min")
-    assert before > after + 1800 and f"endurance of battery main-battery: {change.before} -> {change.after}" in comparison_text(c)
+    before, after = (
+        facts_of(tmp_path / f"{name}.yaml").endurance.endurance_of("main-battery").seconds
+        for name in ("old", "new")
+    )
+    assert (change.name, change.before, change.after) == (
+        "main-battery",
+        f"{before / 60:.1f} min",
+        f"{after / 60:.1f} min",
+    )
+    assert (
+        before > after + 1800
+        and f"endurance of battery main-battery: {change.before} -> {change.after}" in comparison_text(c)
+    )
     document = json.loads(comparison_json(c))
     assert document["behaviour"]["endurance"][0]["name"] == "main-battery"
-    jsonschema.validate(document, json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8")))
+    jsonschema.validate(
+        document, json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))
+    )
     # the reserve has no `minimum` and no time in this file: said, not passed over
-    assert compared(LASTING, edited(LASTING, "min-temperature: 0 C", "min-temperature: -20 C"), tmp_path).behaviour.untried
+    assert compared(
+        LASTING, edited(LASTING, "min-temperature: 0 C", "min-temperature: -20 C"), tmp_path
+    ).behaviour.untried
 
 
 def test_a_finding_whose_numbers_change_is_changed(tmp_path: Path) -> None:
-    near, far = (edited(BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", f"left-fuse.line, gauge: 16 AWG, length: {n} m") for n in (0.5, 0.9))
+    near, far = (
+        edited(
+            BASE,
+            "left-fuse.line, gauge: 16 AWG, length: 0.1 m",
+            f"left-fuse.line, gauge: 16 AWG, length: {n} m",
+        )
+        for n in (0.5, 0.9)
+    )
     c = compared(near, far, tmp_path)
     assert len(c.findings.changed) >= 1 and not c.findings.new and not c.findings.gone
     before, after = c.findings.changed[0]
@@ -82,7 +109,11 @@ def test_a_concession_is_a_change_and_not_a_new_finding(tmp_path: Path) -> None:
     given = compared(UNLABELLED, UNLABELLED + note, tmp_path)
     assert len(given.findings.changed) == 1 and not given.worse
     taken = compared(UNLABELLED + note, UNLABELLED, tmp_path)
-    assert len(taken.findings.changed) == 1 and taken.worse and "was conceded and is no longer" in comparison_text(taken)
+    assert (
+        len(taken.findings.changed) == 1
+        and taken.worse
+        and "was conceded and is no longer" in comparison_text(taken)
+    )
 
 
 def test_behaviour_that_changes_without_a_finding_is_told(tmp_path: Path) -> None:
@@ -91,7 +122,9 @@ def test_behaviour_that_changes_without_a_finding_is_told(tmp_path: Path) -> Non
     moved = edited(BASE, "from: main-bus.audio", "from: main-battery.positive")
     c = compared(BASE, moved, tmp_path)
     feeds = {(f.name, f.state): (f.before, f.after) for f in c.behaviour.feeds}
-    assert feeds == {("audio-panel", state): ("off", "fed by main-battery") for state in ("parked", "smoke-drill")}
+    assert feeds == {
+        ("audio-panel", state): ("off", "fed by main-battery") for state in ("parked", "smoke-drill")
+    }
     assert (
         [f.rule for f in c.findings.new] == ["batteries-keep-their-charge-while-parked"]
         and not c.behaviour.same
@@ -108,14 +141,26 @@ def test_volts_that_change_are_told_though_nothing_else_differs(tmp_path: Path) 
     )
     c = compared(BASE, longer, tmp_path)
     told = {(f.what, f.name): f for f in c.behaviour.figures if f.state == "cruise"}
-    assert set(told) == {("voltage of load", "left-ignition")} and not c.behaviour.feeds and not c.behaviour.cuts
-    one, two = (float(v.removesuffix(" V")) for v in (told["voltage of load", "left-ignition"].before, told["voltage of load", "left-ignition"].after))
+    assert (
+        set(told) == {("voltage of load", "left-ignition")} and not c.behaviour.feeds and not c.behaviour.cuts
+    )
+    one, two = (
+        float(v.removesuffix(" V"))
+        for v in (
+            told["voltage of load", "left-ignition"].before,
+            told["voltage of load", "left-ignition"].after,
+        )
+    )
     assert one - two == pytest.approx(0.02095 * 8.4 * 1.5, rel=0.1)
 
 
 def test_cut_sets_that_change_are_told(tmp_path: Path) -> None:
     """Both ignitions behind the left fuse: what took one now takes the function."""
-    shared = edited(BASE, "from: reserve-battery.positive, to: right-fuse.line", "from: left-fuse.load, to: right-fuse.line")
+    shared = edited(
+        BASE,
+        "from: reserve-battery.positive, to: right-fuse.line",
+        "from: left-fuse.load, to: right-fuse.line",
+    )
     c = compared(BASE, shared, tmp_path)
     changed = {cut.function: cut for cut in c.behaviour.cuts}
     assert ("left-fuse open",) in changed["ignition"].new
@@ -125,25 +170,39 @@ def test_cut_sets_that_change_are_told(tmp_path: Path) -> None:
 
 def test_json_and_sarif_say_the_same_as_the_comparison(tmp_path: Path) -> None:
     mixed = UNLABELLED.replace("stage: detailed", "stage: detailed, note: x")
-    other = edited(BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m")
+    other = edited(
+        BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m"
+    )
     c = compared(mixed, other, tmp_path)
     data = json.loads(comparison_json(c))
-    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))).validate(data)
-    assert data["format"] == "circuit-comparison/1" and len(data["findings"]["new"]) == len(c.findings.new) and len(data["findings"]["gone"]) == 1
+    jsonschema.Draft202012Validator(
+        json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))
+    ).validate(data)
+    assert (
+        data["format"] == "circuit-comparison/1"
+        and len(data["findings"]["new"]) == len(c.findings.new)
+        and len(data["findings"]["gone"]) == 1
+    )
     sarif = json.loads(comparison_sarif(c, "1"))
     jsonschema.validate(sarif, SARIF)
     states = [r["baselineState"] for r in sarif["runs"][0]["results"]]
-    assert states.count("new") == len(c.findings.new) + len(c.gaps.new) and states.count("absent") == len(c.findings.gone) + len(c.gaps.gone)
-    assert states.count("unchanged") == c.findings.unchanged + c.gaps.unchanged and states.count("updated") == len(c.findings.changed) + len(c.gaps.changed)
+    assert states.count("new") == len(c.findings.new) + len(c.gaps.new) and states.count("absent") == len(
+        c.findings.gone
+    ) + len(c.gaps.gone)
+    assert states.count("unchanged") == c.findings.unchanged + c.gaps.unchanged and states.count(
+        "updated"
+    ) == len(c.findings.changed) + len(c.gaps.changed)
 
 
 @pytest.mark.parametrize("order", [1, -1])
 def test_the_examples_compare_and_their_sarif_is_valid(order: int) -> None:
-    (old_facts, old), (new_facts, new) = (reviewed_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")[::order])
+    (old_facts, old), (new_facts, new) = (
+        reviewed_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")[::order]
+    )
     c = compare(old, old_facts, new, new_facts)
     jsonschema.validate(json.loads(comparison_sarif(c, "1")), SARIF)
-    jsonschema.Draft202012Validator(json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))).validate(
-        json.loads(comparison_json(c))
-    )
+    jsonschema.Draft202012Validator(
+        json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))
+    ).validate(json.loads(comparison_json(c)))
     assert c.worse is (order == 1)
     assert all(len(line) <= 100 or " " not in line.strip() for line in comparison_text(c).splitlines())

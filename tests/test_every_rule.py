@@ -146,7 +146,12 @@ def swap(subject: str, names: dict[str, str]) -> str:
 
 
 @pytest.mark.parametrize(
-    "rule", ["diodes-have-the-right-polarity", "wires-are-within-their-current-rating", "every-terminal-is-connected-or-declared-unused"]
+    "rule",
+    [
+        "diodes-have-the-right-polarity",
+        "wires-are-within-their-current-rating",
+        "every-terminal-is-connected-or-declared-unused",
+    ],
 )
 def test_a_finding_has_the_line_and_the_column_of_what_it_points_to(rule: str) -> None:
     """Cases give a pointer; in a file that a person writes the finding has a place."""

@@ -15,7 +15,16 @@ GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
 
 
 def git(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    who = ["-c", "user.name=builder", "-c", "user.email=builder@example.invalid", "-c", "init.defaultBranch=main", "-c", "commit.gpgsign=false"]
+    who = [
+        "-c",
+        "user.name=builder",
+        "-c",
+        "user.email=builder@example.invalid",
+        "-c",
+        "init.defaultBranch=main",
+        "-c",
+        "commit.gpgsign=false",
+    ]
     return subprocess.run(["git", *who, *arguments], cwd=folder, capture_output=True, text=True)
 
 
@@ -36,13 +45,20 @@ def test_a_commit_with_findings_is_stopped_and_a_sound_one_is_not(hook: Path, tm
     revision = git(hook, "rev-parse", "HEAD").stdout.strip()
     git(tmp_path, "init")
     (tmp_path / ".pre-commit-config.yaml").write_text(
-        f"repos:\n  - repo: {hook.as_uri()}\n    rev: {revision}\n    hooks: [{{id: review-electrical-design}}]\n", encoding="utf-8"
+        f"repos:\n  - repo: {hook.as_uri()}\n    rev: {revision}\n    hooks: [{{id: review-electrical-design}}]\n",
+        encoding="utf-8",
     )
     environment = {**os.environ, "PRE_COMMIT_HOME": str(tmp_path / "cache")}
 
     def hooked() -> subprocess.CompletedProcess[str]:
         git(tmp_path, "add", "-A", ":!cache")
-        return subprocess.run([sys.executable, "-m", "pre_commit", "run"], cwd=tmp_path, env=environment, capture_output=True, text=True)
+        return subprocess.run(
+            [sys.executable, "-m", "pre_commit", "run"],
+            cwd=tmp_path,
+            env=environment,
+            capture_output=True,
+            text=True,
+        )
 
     design = tmp_path / "aircraft.design.yaml"
     design.write_text(GOOD, encoding="utf-8")

@@ -23,19 +23,29 @@ from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
 GOOD = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
-NO_FUNCTIONS = GOOD.replace("functions:\n  ignition: {any: 1, of: [left-ignition, right-ignition], loss: catastrophic}\n", "")
+NO_FUNCTIONS = GOOD.replace(
+    "functions:\n  ignition: {any: 1, of: [left-ignition, right-ignition], loss: catastrophic}\n", ""
+)
 NO_OPERATION = GOOD[: GOOD.index("operation:")] + GOOD[GOOD.index("watch:") :]
 NO_WATCH = GOOD[: GOOD.index("watch:")]
 EVIL = "=2+5|cmd' /C calc'!A0\u202e<b>"
 HOSTILE = GOOD.replace("left-fuse", json.dumps(EVIL), 1)
-HOSTILE = re.sub(r"left-fuse\.(\w+)", lambda m: json.dumps(f"{EVIL}.{m[1]}"), HOSTILE).replace("label: LEFT IGNITION FUSE", 'label: "@SUM(A1)"')
+HOSTILE = re.sub(r"left-fuse\.(\w+)", lambda m: json.dumps(f"{EVIL}.{m[1]}"), HOSTILE).replace(
+    "label: LEFT IGNITION FUSE", 'label: "@SUM(A1)"'
+)
 SCHEMA = json.loads((ROOT / "schemas" / "effects.schema.json").read_text(encoding="utf-8"))
 ASKED = (("trace", "left-ignition"), ("fail", "left-fuse"), ("effects",), ("solve",), ("budget",))
 
 
 @pytest.fixture
 def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    files = {"good": GOOD, "no-functions": NO_FUNCTIONS, "no-operation": NO_OPERATION, "no-watch": NO_WATCH, "hostile": HOSTILE}
+    files = {
+        "good": GOOD,
+        "no-functions": NO_FUNCTIONS,
+        "no-operation": NO_OPERATION,
+        "no-watch": NO_WATCH,
+        "hostile": HOSTILE,
+    }
     for name, text in {**files, "broken": GOOD.replace("rating: 60 A", "rating: 60", 1)}.items():
         (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
@@ -60,14 +70,20 @@ def run(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedP
 def test_the_command_line_offers_every_failure_mode() -> None:
     (mode,) = (option for option in commands.commands["fail"].params if option.name == "mode")
     assert tuple(mode.type.choices) == tuple(MODES)
-    assert f"({', '.join(MODES)})" in flat(CliRunner().invoke(commands, ["solve", "--help"], terminal_width=200).stdout)
+    assert f"({', '.join(MODES)})" in flat(
+        CliRunner().invoke(commands, ["solve", "--help"], terminal_width=200).stdout
+    )
 
 
 @pytest.mark.parametrize(("command", "arguments"), [(c, a) for c, *a in ASKED])
 def test_each_command_answers_from_a_shell(bench: Path, command: str, arguments: list[str]) -> None:
     done = run(command, "good.yaml", *arguments, cwd=bench)
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.startswith("good.yaml: ") and "second opinion" in done.stdout and "can still be wrong" in done.stdout
+    assert (
+        done.stdout.startswith("good.yaml: ")
+        and "second opinion" in done.stdout
+        and "can still be wrong" in done.stdout
+    )
     assert "Exit status" in run(command, "--help", cwd=bench).stdout
 
 
@@ -75,28 +91,54 @@ def test_a_trace_tells_the_way_there_and_back_in_every_state(bench: Path) -> Non
     done = ask("trace", "good.yaml", "left-ignition")
     text = flat(done.stdout)
     assert done.exit_code == 0
-    assert "In cruise: powered by main-battery or alternator." in text and "In smoke-drill: powered by main-battery." in text
-    assert "path main-battery -> W20 -> left-fuse -> W21 -> left-switch -> W22 protection left-fuse 7.5 A switches left-switch at up" in text
-    assert "left-ignition.return returns to main-battery path W23 -> main-ground -> W2 -> main-battery" in text
-    assert "In parked: not powered. left-ignition.supply is dead" in text and "held open by left-switch at down" in text
+    assert (
+        "In cruise: powered by main-battery or alternator." in text
+        and "In smoke-drill: powered by main-battery." in text
+    )
+    assert (
+        "path main-battery -> W20 -> left-fuse -> W21 -> left-switch -> W22 protection left-fuse 7.5 A switches left-switch at up"
+        in text
+    )
+    assert (
+        "left-ignition.return returns to main-battery path W23 -> main-ground -> W2 -> main-battery" in text
+    )
+    assert (
+        "In parked: not powered. left-ignition.supply is dead" in text
+        and "held open by left-switch at down" in text
+    )
     only = ask("trace", "good.yaml", "left-ignition", "--state", "parked").stdout
     assert "In parked" in only and "In cruise" not in only
 
 
 def test_states_that_are_alike_are_told_once(bench: Path) -> None:
     text = flat(ask("trace", "good.yaml", "mic-jack").stdout)
-    assert "In smoke-drill and parked: partly dead. mic-jack.signal is dead" in text and "In parked" not in text
+    assert (
+        "In smoke-drill and parked: partly dead. mic-jack.signal is dead" in text and "In parked" not in text
+    )
 
 
-@pytest.mark.parametrize(("name", "words"), [("main-bus", "In cruise: live."), ("main-contactor", "energised by"), ("main-battery", "supplies power")])
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("main-bus", "In cruise: live."),
+        ("main-contactor", "energised by"),
+        ("main-battery", "supplies power"),
+    ],
+)
 def test_buses_relays_and_sources_can_be_traced(bench: Path, name: str, words: str) -> None:
     assert words in flat(ask("trace", "good.yaml", name).stdout)
 
 
 def test_a_failure_tells_what_dies_what_shows_it_and_what_is_left(bench: Path) -> None:
     text = flat(ask("fail", "good.yaml", "right-fuse", "--mode", "open").stdout)
-    assert "right-fuse open local effect reserve-battery feeds no load; right-ignition loses power functions lost none" in text
-    assert "redundancy ignition: 1 of 2 channels (left-ignition), 1 needed" in text and "further single failures would cause loss of ignition: failures of" in text
+    assert (
+        "right-fuse open local effect reserve-battery feeds no load; right-ignition loses power functions lost none"
+        in text
+    )
+    assert (
+        "redundancy ignition: 1 of 2 channels (left-ignition), 1 needed" in text
+        and "further single failures would cause loss of ignition: failures of" in text
+    )
     every = flat(ask("fail", "good.yaml", "main-battery").stdout)
     assert "main-battery open" in every and "main-battery shorted to ground" in every
     assert "main-battery is lost; bus-limiter opens; main-contactor drops out" in every
@@ -106,7 +148,9 @@ def test_a_failure_tells_what_dies_what_shows_it_and_what_is_left(bench: Path) -
 
 def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost(tmp_path: Path) -> None:
     file = str(tmp_path / "choice.yaml")
-    Path(file).write_text(yaml_text(design("critical-functions-need-no-crew-action-after-a-failure", "unmet")), encoding="utf-8")
+    Path(file).write_text(
+        yaml_text(design("critical-functions-need-no-crew-action-after-a-failure", "unmet")), encoding="utf-8"
+    )
     text = flat(ask("fail", file, "main-battery").stdout)
     assert "functions lost ignition (catastrophic)" in text
     assert "crew action ignition recoverable by right-to-reserve (right-source to reserve, 5 s)" in text
@@ -115,21 +159,45 @@ def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost(tmp_path: P
 
 def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
     (bench / "one.yaml").write_text(GOOD.replace("any: 1", "any: 2"), encoding="utf-8")
-    assert "crew action ignition: not assessed: the file declares no `actions`" in flat(ask("fail", "one.yaml", "left-fuse").stdout)
-    acted = GOOD.replace("any: 1", "any: 2").replace("watch:\n", '  actions:\n    off: {move: {alternator-switch: down}}\nwatch:\n')
+    assert "crew action ignition: not assessed: the file declares no `actions`" in flat(
+        ask("fail", "one.yaml", "left-fuse").stdout
+    )
+    acted = GOOD.replace("any: 1", "any: 2").replace(
+        "watch:\n", "  actions:\n    off: {move: {alternator-switch: down}}\nwatch:\n"
+    )
     (bench / "acted.yaml").write_text(acted, encoding="utf-8")
-    assert "crew action ignition not recoverable in flight: no declared action restores it" in flat(ask("fail", "acted.yaml", "left-fuse").stdout)
+    assert "crew action ignition not recoverable in flight: no declared action restores it" in flat(
+        ask("fail", "acted.yaml", "left-fuse").stdout
+    )
 
 
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["trace", "good.yaml", "left-ignitoin"], "There is no part or terminal `left-ignitoin`; similar: `left-ignition`"),
-        (["trace", "good.yaml", "W20"], "`W20` is a wire; trace one of its ends: `main-battery.positive` or `left-fuse.line`."),
-        (["trace", "good.yaml", "left-ignition", "--state", "cruize"], "There is no state `cruize`; similar: `cruise`"),
-        (["fail", "good.yaml", "left-fues"], "There is no part, wire or bundle `left-fues`; similar: `left-fuse`"),
-        (["fail", "good.yaml", "W20", "--mode", "stays"], "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`."),
-        (["fail", "good.yaml", "W20", "--state", "zzz"], "There is no state `zzz`; there are `cruise`, `smoke-drill`, `parked`."),
+        (
+            ["trace", "good.yaml", "left-ignitoin"],
+            "There is no part or terminal `left-ignitoin`; similar: `left-ignition`",
+        ),
+        (
+            ["trace", "good.yaml", "W20"],
+            "`W20` is a wire; trace one of its ends: `main-battery.positive` or `left-fuse.line`.",
+        ),
+        (
+            ["trace", "good.yaml", "left-ignition", "--state", "cruize"],
+            "There is no state `cruize`; similar: `cruise`",
+        ),
+        (
+            ["fail", "good.yaml", "left-fues"],
+            "There is no part, wire or bundle `left-fues`; similar: `left-fuse`",
+        ),
+        (
+            ["fail", "good.yaml", "W20", "--mode", "stays"],
+            "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`.",
+        ),
+        (
+            ["fail", "good.yaml", "W20", "--state", "zzz"],
+            "There is no state `zzz`; there are `cruise`, `smoke-drill`, `parked`.",
+        ),
         (["effects", "good.yaml", "--state", "zzz"], "There is no state `zzz`"),
         (["trace", "no-operation.yaml", "left-ignition"], "`operation`"),
         (["fail", "no-operation.yaml", "left-fuse"], "`operation`"),
@@ -143,7 +211,9 @@ def test_what_cannot_be_answered_is_one_message(bench: Path, arguments: list[str
 
 
 @pytest.mark.parametrize(("command", "arguments"), [(c, a) for c, *a in ASKED])
-def test_a_file_that_cannot_be_read_is_told_with_its_mistakes(bench: Path, command: str, arguments: list[str]) -> None:
+def test_a_file_that_cannot_be_read_is_told_with_its_mistakes(
+    bench: Path, command: str, arguments: list[str]
+) -> None:
     done = ask(command, "broken.yaml", *arguments)
     assert done.exit_code == 2 and "write for example `60 A`" in done.stderr and done.stdout == ""
     assert ask(command, "missing.yaml", *arguments).exit_code == 2
@@ -162,10 +232,23 @@ def test_the_table_as_json_is_valid_against_its_schema(bench: Path) -> None:
         assert done.exit_code == 0
         document = json.loads(done.stdout)
         jsonschema.Draft202012Validator(SCHEMA).validate(document)
-        assert document["format"] == "circuit-effects/1" and any("second opinion" in c for c in document["cautions"])
-    row = next(r for r in json.loads(ask("effects", "good.yaml", "--as", "json").stdout)["failures"] if r["element"] == "parts/left-fuse")
-    assert row["mode"] == "open" and row["local_effect"]["loads_dead"] == ["parts/left-ignition"] and row["functions_lost"] == []
-    assert row["remaining_redundancy"][0]["channels"] == ["right-ignition"] and row["remaining_redundancy"][0]["next_failures"] > 8
+        assert document["format"] == "circuit-effects/1" and any(
+            "second opinion" in c for c in document["cautions"]
+        )
+    row = next(
+        r
+        for r in json.loads(ask("effects", "good.yaml", "--as", "json").stdout)["failures"]
+        if r["element"] == "parts/left-fuse"
+    )
+    assert (
+        row["mode"] == "open"
+        and row["local_effect"]["loads_dead"] == ["parts/left-ignition"]
+        and row["functions_lost"] == []
+    )
+    assert (
+        row["remaining_redundancy"][0]["channels"] == ["right-ignition"]
+        and row["remaining_redundancy"][0]["next_failures"] > 8
+    )
 
 
 def test_the_examples_tables_are_valid_against_the_schema() -> None:
@@ -182,7 +265,9 @@ def test_the_table_as_csv_has_a_row_a_failure_and_nothing_that_a_spreadsheet_com
         done = ask("effects", f"{name}.yaml", "--as", "csv")
         rows = list(csv.reader(io.StringIO(done.stdout)))
         assert tuple(rows[0]) == COLUMNS and all(len(row) == len(COLUMNS) for row in rows)
-        assert len(rows) == 1 + len(json.loads(ask("effects", f"{name}.yaml", "--as", "json").stdout)["failures"])
+        assert len(rows) == 1 + len(
+            json.loads(ask("effects", f"{name}.yaml", "--as", "json").stdout)["failures"]
+        )
         assert not [cell for row in rows for cell in row if cell.startswith(("=", "+", "-", "@"))]
         assert "second opinion" in done.stderr and done.exit_code == 0
     evil = next(row for row in rows if row[0].startswith("'=2+5"))
@@ -206,7 +291,10 @@ def test_the_table_can_be_written_to_a_file_and_asked_for_another_state(bench: P
         done = ask("effects", "good.yaml", "--as", form, "--out", "table", "--state", "smoke-drill")
         assert (done.exit_code, done.stdout) == (0, "") and "Wrote table." in done.stderr
         with (bench / "table").open(encoding="utf-8", newline="") as stream:
-            assert stream.read() == ask("effects", "good.yaml", "--as", form, "--state", "smoke-drill").stdout_bytes.decode()
+            assert (
+                stream.read()
+                == ask("effects", "good.yaml", "--as", form, "--state", "smoke-drill").stdout_bytes.decode()
+            )
     assert ask("effects", "good.yaml", "--out", "nowhere/table").exit_code == 2
 
 
@@ -214,16 +302,22 @@ def test_what_is_not_declared_is_said_and_not_passed_over(bench: Path) -> None:
     for arguments in (("effects", "no-functions.yaml"), ("fail", "no-functions.yaml", "left-fuse")):
         done = ask(*arguments)
         assert done.exit_code == 0 and "not assessed: the file declares no `functions`" in flat(done.stdout)
-    assert "none" not in {row[6] for row in csv.reader(io.StringIO(ask("effects", "no-functions.yaml", "--as", "csv").stdout))}
+    assert "none" not in {
+        row[6] for row in csv.reader(io.StringIO(ask("effects", "no-functions.yaml", "--as", "csv").stdout))
+    }
     for arguments in (("effects", "no-watch.yaml"), ("fail", "no-watch.yaml", "left-fuse")):
         assert "not assessed: the file declares no `watch`" in flat(ask(*arguments).stdout)
 
 
 def test_a_function_that_is_off_anyway_is_said_to_be(bench: Path) -> None:
     for arguments in (("effects", "good.yaml"), ("fail", "good.yaml", "left-fuse")):
-        assert "Functions off in this state with nothing failed: ignition." in flat(ask(*arguments, "--state", "parked").stdout)
+        assert "Functions off in this state with nothing failed: ignition." in flat(
+            ask(*arguments, "--state", "parked").stdout
+        )
         assert "Functions off" not in ask(*arguments).stdout
-    assert json.loads(ask("effects", "good.yaml", "--state", "parked", "--as", "json").stdout)["functions_off"] == ["ignition"]
+    assert json.loads(ask("effects", "good.yaml", "--state", "parked", "--as", "json").stdout)[
+        "functions_off"
+    ] == ["ignition"]
 
 
 def test_the_gravest_losses_come_first(bench: Path) -> None:
@@ -235,11 +329,22 @@ def test_the_gravest_losses_come_first(bench: Path) -> None:
         encoding="utf-8",
     )
     shared = ask("effects", "shared.yaml").stdout
-    assert shared.index("Loss of a function, catastrophic: ") < shared.index("No function is lost") and "Loss of a function" not in text
+    assert (
+        shared.index("Loss of a function, catastrophic: ") < shared.index("No function is lost")
+        and "Loss of a function" not in text
+    )
 
 
 @pytest.mark.parametrize(
-    "arguments", [("trace", EVIL), ("trace", "left-ignition"), ("fail", EVIL), ("fail", "W21"), ("effects",), ("trace", "left-\u202efuse")]
+    "arguments",
+    [
+        ("trace", EVIL),
+        ("trace", "left-ignition"),
+        ("fail", EVIL),
+        ("fail", "W21"),
+        ("effects",),
+        ("trace", "left-\u202efuse"),
+    ],
 )
 def test_hostile_names_stay_text(bench: Path, arguments: tuple[str, ...]) -> None:
     command, *rest = arguments
@@ -253,15 +358,32 @@ def test_no_answer_calls_a_design_good(command: str, arguments: list[str]) -> No
     names = {"trace": "ignition-a", "fail": "main-contactor"}
     for file in ("tourer", "faulted-tourer"):
         text = (
-            CliRunner().invoke(commands, [command, str(ROOT / "examples" / f"{file}.design.yaml"), *([names[command]] if arguments else [])]).stdout
+            CliRunner()
+            .invoke(
+                commands,
+                [
+                    command,
+                    str(ROOT / "examples" / f"{file}.design.yaml"),
+                    *([names[command]] if arguments else []),
+                ],
+            )
+            .stdout
         )
-        assert text and not re.search(r"\b(safe|approved|compliant|airworthy|certified)\b", text.lower().replace("no safety effect", ""))
+        assert text and not re.search(
+            r"\b(safe|approved|compliant|airworthy|certified)\b", text.lower().replace("no safety effect", "")
+        )
 
 
 def test_a_question_loads_no_heavy_library_and_a_review_none_of_the_questions(bench: Path) -> None:
     code = "import sys; from reviewer.cli.main import main\nsys.argv = ['reviewer', *{}]\ntry: main()\nexcept SystemExit: pass\nprint(sorted(m for m in {} if m in sys.modules))"
-    heavy, questions = ("networkx", "numpy", "jsonschema"), ("reviewer.questions", "reviewer.questions.trace", "reviewer.reports.effects.table")
-    for arguments, modules in ((["fail", "good.yaml", "left-fuse"], heavy), (["review", "good.yaml"], questions)):
+    heavy, questions = (
+        ("networkx", "numpy", "jsonschema"),
+        ("reviewer.questions", "reviewer.questions.trace", "reviewer.reports.effects.table"),
+    )
+    for arguments, modules in (
+        (["fail", "good.yaml", "left-fuse"], heavy),
+        (["review", "good.yaml"], questions),
+    ):
         done = subprocess.run(
             [sys.executable, "-c", code.format(arguments, modules)],
             capture_output=True,

@@ -54,7 +54,14 @@ def test_it_is_equal_to_the_same() -> None:
 
 @pytest.mark.parametrize(
     ("values", "named"),
-    [((), {}), (("bus",), {}), (("bus", 1.0, "", {}, 5), {}), (("bus", 1.0), {"what": "x"}), (("bus", 1.0), {"colour": "x"}), ((), {"volts": 1.0})],
+    [
+        ((), {}),
+        (("bus",), {}),
+        (("bus", 1.0, "", {}, 5), {}),
+        (("bus", 1.0), {"what": "x"}),
+        (("bus", 1.0), {"colour": "x"}),
+        ((), {"volts": 1.0}),
+    ],
 )
 def test_it_refuses_the_same(values: tuple[Any, ...], named: dict[str, Any]) -> None:
     for made in (RECORD, DATACLASS):
@@ -65,7 +72,11 @@ def test_it_refuses_the_same(values: tuple[Any, ...], named: dict[str, Any]) -> 
 def test_nobody_can_change_it() -> None:
     for made in (RECORD, DATACLASS):
         one = made("bus", 14.2)
-        for change in (lambda one=one: setattr(one, "volts", 1.0), lambda one=one: setattr(one, "new", 1.0), lambda one=one: delattr(one, "volts")):
+        for change in (
+            lambda one=one: setattr(one, "volts", 1.0),
+            lambda one=one: setattr(one, "new", 1.0),
+            lambda one=one: delattr(one, "volts"),
+        ):
             with pytest.raises(FrozenInstanceError):
                 change()
         assert one.volts == 14.2

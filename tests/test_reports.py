@@ -33,14 +33,23 @@ ROOT = Path(__file__).parent.parent
 #: SARIF 2.1.0-rtm.5, the schema that the OASIS technical committee published, as json.schemastore.org serves it
 SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))
 CITED = (Citation("practice", "Common practice, no source", "a clause & more"),)
-ACCEPTED = Concession(rule="a-rule", subject="parts/<b>", reason="Known & liked.", by="builder", date=date(2026, 4, 18))
+ACCEPTED = Concession(
+    rule="a-rule", subject="parts/<b>", reason="Known & liked.", by="builder", date=date(2026, 4, 18)
+)
 WORST = Finding(
     "a-rule", 'parts/"<&\u202e\x1b[31m', 'It fails at "<&\u202e\x1b[31m.', HazardClass.CATASTROPHIC, field="rating", state="cruise", failure="open",
     switches=(("master", "on"),), path=(Step("main-battery", "battery"), Step("W1", "wire a.b to c.d")), numbers=(("rating", "20 A"), ("limit", "5 A")),
     citations=CITED, remedy="Mend it.", place=Place(7, 3),
 )  # fmt: skip
 KEPT = replace(
-    WORST, subject="parts/<b>", sentence="A label is missing.", hazard=HazardClass.MINOR, conceded=ACCEPTED, state="", switches=(), path=()
+    WORST,
+    subject="parts/<b>",
+    sentence="A label is missing.",
+    hazard=HazardClass.MINOR,
+    conceded=ACCEPTED,
+    state="",
+    switches=(),
+    path=(),
 )
 REVIEW = Review(
     "a folder/désign.yaml", "Bench", "detailed",
@@ -108,7 +117,15 @@ def test_the_json_is_valid_against_its_schema(review: Review) -> None:
 
 def test_the_json_carries_the_evidence() -> None:
     text = as_json([REVIEW])
-    for word in (WORST.identity, "main-battery", "20 A", "ValueError: no", "parts/gone", "One failure at a time.", "Known & liked."):
+    for word in (
+        WORST.identity,
+        "main-battery",
+        "20 A",
+        "ValueError: no",
+        "parts/gone",
+        "One failure at a time.",
+        "Known & liked.",
+    ):
         assert word in text
 
 
@@ -149,10 +166,16 @@ def test_the_sarif_says_where_in_the_design_and_by_which_path() -> None:
 def test_fingerprints_stay_when_lines_move_and_differ_otherwise() -> None:
     def moved(review: Review) -> Review:
         findings = tuple(replace(f, place=Place(99, 9)) for f in review.assessments[0].findings)
-        return replace(review, assessments=(replace(review.assessments[0], findings=findings), *review.assessments[1:]))
+        return replace(
+            review, assessments=(replace(review.assessments[0], findings=findings), *review.assessments[1:])
+        )
 
     def prints(review: Review) -> list[str]:
-        return [json.dumps(r["partialFingerprints"]) for r in sarif(review)["results"] if "partialFingerprints" in r]
+        return [
+            json.dumps(r["partialFingerprints"])
+            for r in sarif(review)["results"]
+            if "partialFingerprints" in r
+        ]
 
     assert prints(REVIEW) == prints(moved(REVIEW))
     assert len(set(prints(REVIEW))) == len(prints(REVIEW)) >= 2
@@ -160,10 +183,19 @@ def test_fingerprints_stay_when_lines_move_and_differ_otherwise() -> None:
 
 def test_mistakes_of_a_file_are_shown_with_the_line_and_a_mark() -> None:
     text = as_problems("x.yaml", [Problem(2, 4, "a/b", "the number 5 has no unit")], ["a:", "  b: 5"])
-    assert "the number 5 has no unit" in text and "line 2, column 4" in text and "| " in text and "nothing was reviewed" in text
+    assert (
+        "the number 5 has no unit" in text
+        and "line 2, column 4" in text
+        and "| " in text
+        and "nothing was reviewed" in text
+    )
 
 
 def test_of_very_many_mistakes_the_first_thousand_are_told_and_the_rest_counted() -> None:
-    told = as_problems("x.yaml", [Problem(1, i, "", f"mistake number {i}") for i in range(1, 5001)], ["x" * 5_000_000])
+    told = as_problems(
+        "x.yaml", [Problem(1, i, "", f"mistake number {i}") for i in range(1, 5001)], ["x" * 5_000_000]
+    )
     assert "mistake number 1000\n" in told and "mistake number 1001" not in told
-    assert "4000 more mistakes not listed" in told and "5000 mistakes in x.yaml" in told and len(told) < 500_000
+    assert (
+        "4000 more mistakes not listed" in told and "5000 mistakes in x.yaml" in told and len(told) < 500_000
+    )

@@ -43,11 +43,18 @@ def flat(text: str) -> str:
 
 
 def printed(
-    folder: Path, volts: float, resistors: list[tuple[str, str, float]], loads: list[tuple[str, str, float]] = (), celsius: float = 20
+    folder: Path,
+    volts: float,
+    resistors: list[tuple[str, str, float]],
+    loads: list[tuple[str, str, float]] = (),
+    celsius: float = 20,
 ) -> dict:
     """A network of a textbook as a design: a regulated source between splices `n1` and `n0`, wires of given resistance, loads that are resistances."""
     nodes = sorted({n for a, b, _ in (*resistors, *loads) for n in (a, b)} | {"n0", "n1"})
-    parts: dict = {"source": {"kind": "external-power", "voltage": f"{volts} V"}, **{n: {"kind": "splice"} for n in nodes}}
+    parts: dict = {
+        "source": {"kind": "external-power", "voltage": f"{volts} V"},
+        **{n: {"kind": "splice"} for n in nodes},
+    }
     wires: dict = {
         "plus": {"from": "source.positive", "to": "n1.source", "resistance": "0.0000001 ohm"},
         "minus": {"from": "source.negative", "to": "n0.source", "resistance": "0.0000001 ohm"},
@@ -56,17 +63,36 @@ def printed(
         wires[f"r{i + 1}"] = {"from": f"{a}.r{i + 1}", "to": f"{b}.r{i + 1}", "resistance": f"{ohms} ohm"}
     for i, (a, b, ohms) in enumerate(loads):
         parts[f"load{i + 1}"] = {"kind": "load", "type": "resistive", "current": f"{14 / ohms} A"}
-        wires[f"l{i + 1}"] = {"from": f"{a}.l{i + 1}", "to": f"load{i + 1}.supply", "resistance": "0.0000001 ohm"}
-        wires[f"b{i + 1}"] = {"from": f"load{i + 1}.return", "to": f"{b}.l{i + 1}", "resistance": "0.0000001 ohm"}
+        wires[f"l{i + 1}"] = {
+            "from": f"{a}.l{i + 1}",
+            "to": f"load{i + 1}.supply",
+            "resistance": "0.0000001 ohm",
+        }
+        wires[f"b{i + 1}"] = {
+            "from": f"load{i + 1}.return",
+            "to": f"{b}.l{i + 1}",
+            "resistance": "0.0000001 ohm",
+        }
     design = {
         "format": "1",
-        "aircraft": {"name": "Bench", "nominal": "14 V", "airframe": "wood", "stage": "concept", "ambient": f"{celsius} C"},
+        "aircraft": {
+            "name": "Bench",
+            "nominal": "14 V",
+            "airframe": "wood",
+            "stage": "concept",
+            "ambient": f"{celsius} C",
+        },
         "parts": parts,
         "wires": wires,
-        "operation": {"normal": "on", "states": {"on": {"use": "ground", "engine": "stopped", "external-power": "connected"}}},
+        "operation": {
+            "normal": "on",
+            "states": {"on": {"use": "ground", "engine": "stopped", "external-power": "connected"}},
+        },
     }
     path = folder / "printed.yaml"
-    path.write_text(yaml.safe_dump(design, sort_keys=False).replace("format: '1'", "format: 1"), encoding="utf-8")
+    path.write_text(
+        yaml.safe_dump(design, sort_keys=False).replace("format: '1'", "format: 1"), encoding="utf-8"
+    )
     return points(path)[None]
 
 
@@ -78,19 +104,35 @@ def way(point: dict, element: str) -> dict:
 
 
 def test_a_series_parallel_network_has_the_printed_volts_and_amperes(tmp_path: Path) -> None:
-    point = printed(tmp_path, 24, [("n1", "n2", 100), ("n1", "n2", 250), ("n2", "n0", 350), ("n2", "n0", 200)])
-    for wire, amps, volts in (("r1", 0.08627, 8.627), ("r2", 0.03451, 8.627), ("r3", 0.04392, 15.37), ("r4", 0.07686, 15.37)):
+    point = printed(
+        tmp_path, 24, [("n1", "n2", 100), ("n1", "n2", 250), ("n2", "n0", 350), ("n2", "n0", 200)]
+    )
+    for wire, amps, volts in (
+        ("r1", 0.08627, 8.627),
+        ("r2", 0.03451, 8.627),
+        ("r3", 0.04392, 15.37),
+        ("r4", 0.07686, 15.37),
+    ):
         carries = way(point, f"wires/{wire}")
-        assert carries["amperes"] == pytest.approx(amps, abs=6e-6) and carries["volts"] == pytest.approx(volts, abs=5e-3)
+        assert carries["amperes"] == pytest.approx(amps, abs=6e-6) and carries["volts"] == pytest.approx(
+            volts, abs=5e-3
+        )
     assert point["sources"][0]["amperes"] == pytest.approx(0.12078, abs=6e-6)
 
 
-@pytest.mark.parametrize(("volts", "ohms", "two", "three"), [(24, (150, 50, 100, 300, 250), 17.66, 19.31), (10, (12, 18, 6, 18, 12), 5.294, 4.706)])
-def test_unbalanced_bridges_have_the_printed_volts(tmp_path: Path, volts: float, ohms: tuple[float, ...], two: float, three: float) -> None:
+@pytest.mark.parametrize(
+    ("volts", "ohms", "two", "three"),
+    [(24, (150, 50, 100, 300, 250), 17.66, 19.31), (10, (12, 18, 6, 18, 12), 5.294, 4.706)],
+)
+def test_unbalanced_bridges_have_the_printed_volts(
+    tmp_path: Path, volts: float, ohms: tuple[float, ...], two: float, three: float
+) -> None:
     ends = [("n1", "n2"), ("n1", "n3"), ("n2", "n3"), ("n2", "n0"), ("n3", "n0")]
     point = printed(tmp_path, volts, [(a, b, r) for (a, b), r in zip(ends, ohms, strict=True)])
     at = point["terminals"]
-    assert at["n2"] - at["n0"] == pytest.approx(two, rel=3e-4) and at["n3"] - at["n0"] == pytest.approx(three, rel=3e-4)
+    assert at["n2"] - at["n0"] == pytest.approx(two, rel=3e-4) and at["n3"] - at["n0"] == pytest.approx(
+        three, rel=3e-4
+    )
 
 
 def test_a_source_with_resistance_into_one_ohm_gives_the_printed_current(tmp_path: Path) -> None:
@@ -103,7 +145,9 @@ def test_a_source_with_resistance_into_one_ohm_gives_the_printed_current(tmp_pat
 def test_warm_wires_take_the_printed_share(tmp_path: Path, celsius: float, load: float, wire: float) -> None:
     # printed with a temperature coefficient of 0.004041; the reviewer's, 1 / 254.5, differs by less than the last printed digit
     point = printed(tmp_path, 14, [("n1", "n2", 15), ("n3", "n0", 15)], [("n2", "n3", 250)], celsius)
-    assert point["loads"][0]["volts"] == pytest.approx(load, abs=5e-3) and way(point, "wires/r1")["volts"] == pytest.approx(wire, abs=6e-3)
+    assert point["loads"][0]["volts"] == pytest.approx(load, abs=5e-3) and way(point, "wires/r1")[
+        "volts"
+    ] == pytest.approx(wire, abs=6e-3)
 
 
 # Meters: common practice, no source
@@ -112,7 +156,12 @@ def test_warm_wires_take_the_printed_share(tmp_path: Path, celsius: float, load:
 @pytest.fixture
 def dressed(tmp_path: Path) -> Path:
     path = tmp_path / "bench.yaml"
-    path.write_text(BASE.replace("  states:\n", "  phases: {climb: {state: cruise}, level: {state: cruise}}\n  states:\n"), encoding="utf-8")
+    path.write_text(
+        BASE.replace(
+            "  states:\n", "  phases: {climb: {state: cruise}, level: {state: cruise}}\n  states:\n"
+        ),
+        encoding="utf-8",
+    )
     return path
 
 
@@ -120,10 +169,14 @@ def reading(point: dict, monitor: str) -> float:
     return next(m["value"] for m in point["monitors"] if m["monitor"] == monitor)
 
 
-def test_an_ammeter_in_the_alternator_lead_reads_nothing_with_the_engine_stopped_and_never_less(dressed: Path) -> None:
+def test_an_ammeter_in_the_alternator_lead_reads_nothing_with_the_engine_stopped_and_never_less(
+    dressed: Path,
+) -> None:
     assert reading(points(dressed, "--state", "stopped")[None], "alternator-amps") == 0
     states = yaml.safe_load(BASE)["operation"]["states"]
-    read = [reading(p, "alternator-amps") for state in states for p in points(dressed, "--state", state).values()]
+    read = [
+        reading(p, "alternator-amps") for state in states for p in points(dressed, "--state", state).values()
+    ]
     assert len(read) >= len(states) and min(read) >= 0 and max(read) > 1
 
 
@@ -136,7 +189,10 @@ def test_an_ammeter_in_the_battery_lead_reads_both_ways(dressed: Path) -> None:
 def test_each_phase_of_the_state_is_solved_with_its_own_currents() -> None:
     found = points(TOURER, "--state", "departure")
     assert list(found) == ["climb", "approach"]
-    flaps = [next(load["amperes"] for load in point["loads"] if load["element"] == "parts/landing-light") for point in found.values()]
+    flaps = [
+        next(load["amperes"] for load in point["loads"] if load["element"] == "parts/landing-light")
+        for point in found.values()
+    ]
     assert all(amps > 3 for amps in flaps)
     text = flat(ask(TOURER, "--state", "departure").stdout)
     assert "Phase climb" in text and "Phase approach" in text and "No phase" not in text
@@ -144,7 +200,10 @@ def test_each_phase_of_the_state_is_solved_with_its_own_currents() -> None:
 
 
 def test_a_motor_that_starts_pulls_the_bus_down() -> None:
-    calm, hard = points(TOURER, "--state", "cranking")["start"], points(TOURER, "--state", "cranking", "--while", "starter")["start"]
+    calm, hard = (
+        points(TOURER, "--state", "cranking")["start"],
+        points(TOURER, "--state", "cranking", "--while", "starter")["start"],
+    )
     assert hard["terminals"]["main-bus"] < calm["terminals"]["main-bus"] - 0.5
     assert "Starting: starter." in ask(TOURER, "--state", "cranking", "--while", "starter").stdout
 
@@ -153,7 +212,10 @@ def test_a_failure_changes_the_figures(dressed: Path) -> None:
     whole, lost = points(dressed)["level"], points(dressed, "--failed", "alternator")["level"]
     assert whole["terminals"]["main-bus"] > 13.5 > 12.8 > lost["terminals"]["main-bus"]
     text = flat(ask(dressed, "--failed", "left-fuse", "--failed", "main-contactor=failed-open").stdout)
-    assert "Failed: left-fuse open and main-contactor contacts failed open." in text and "left-ignition no power" in text
+    assert (
+        "Failed: left-fuse open and main-contactor contacts failed open." in text
+        and "left-ignition no power" in text
+    )
     short = points(dressed, "--failed", "left-switch=shorted-to-ground@load")["level"]
     assert short["terminals"]["left-switch.load"] is None
 
@@ -166,7 +228,10 @@ def test_every_terminal_way_and_meter_is_told_in_every_form(dressed: Path) -> No
     rows = list(csv.DictReader(io.StringIO(ask(dressed, "--as", "csv").stdout)))
     assert tuple(rows[0]) == COLUMNS and {row["phase"] for row in rows} == {"climb", "level"}
     fuse = next(row for row in rows if row["name"] == "left-fuse" and row["phase"] == "level")
-    assert float(fuse["amperes"]) == way(point, "parts/left-fuse")["amperes"] and fuse["from"] == "left-fuse.line"
+    assert (
+        float(fuse["amperes"]) == way(point, "parts/left-fuse")["amperes"]
+        and fuse["from"] == "left-fuse.line"
+    )
     text = ask(dressed).stdout
     for name in (*design["wires"], *design["watch"]["monitors"], "charge-diode", "main-contactor"):
         assert re.search(rf"^    {re.escape(name)} ", text, re.M), name
@@ -175,7 +240,10 @@ def test_every_terminal_way_and_meter_is_told_in_every_form(dressed: Path) -> No
 
 def test_the_poles_of_a_switch_are_told_one_by_one() -> None:
     switched = [w for w in points(TOURER)["cruise"]["paths"] if w["element"] == "parts/standby-switch"]
-    assert [w["from_terminal"] for w in switched] == ["standby-switch.attitude-line", "standby-switch.monitor-line"]
+    assert [w["from_terminal"] for w in switched] == [
+        "standby-switch.attitude-line",
+        "standby-switch.monitor-line",
+    ]
     assert switched[0]["amperes"] > 0.4
 
 
@@ -184,19 +252,32 @@ def test_an_open_contact_shows_the_voltage_of_its_live_end() -> None:
     point = points(TOURER, "--state", "cruise")["cruise"]
     volts = point["terminals"]["flap-switch.line"]
     assert volts > 13 and point["terminals"]["flap-switch.down"] is None
-    assert f"flap-switch down to line: open, {volts:.3f} V at its second end" in text and "open, dead" not in text
+    assert (
+        f"flap-switch down to line: open, {volts:.3f} V at its second end" in text
+        and "open, dead" not in text
+    )
 
 
 def test_what_the_file_lacks_is_told(dressed: Path) -> None:
     dressed.write_text(
-        BASE.replace("to: left-ignition.supply, gauge: 18 AWG, length: 1.2 m", "to: left-ignition.supply, gauge: 18 AWG"), encoding="utf-8"
+        BASE.replace(
+            "to: left-ignition.supply, gauge: 18 AWG, length: 1.2 m",
+            "to: left-ignition.supply, gauge: 18 AWG",
+        ),
+        encoding="utf-8",
     )
     assert "W22 `length` is missing; solved as an ideal joint" in flat(ask(dressed).stdout)
     assert points(dressed)[None]["solved_as_ideal_joints"] == {"wires/W22": "`length`"}
-    dressed.write_text(BASE.replace("alternator: {kind: alternator, rating: 60 A,", "alternator: {kind: alternator,"), encoding="utf-8")
+    dressed.write_text(
+        BASE.replace("alternator: {kind: alternator, rating: 60 A,", "alternator: {kind: alternator,"),
+        encoding="utf-8",
+    )
     done = ask(dressed)
     assert (done.exit_code, done.stdout) == (2, "")
-    assert done.stderr == "Voltages and currents of cruise cannot be solved. Missing data: `rating` of alternator.\n"
+    assert (
+        done.stderr
+        == "Voltages and currents of cruise cannot be solved. Missing data: `rating` of alternator.\n"
+    )
     assert ask(dressed, "--state", "parked").exit_code == 0
 
 
@@ -207,9 +288,15 @@ def test_what_the_file_lacks_is_told(dressed: Path) -> None:
         (["--while", "left-fuse"], "left-fuse has no starting current"),
         (["--while", "pump"], "There is no load `pump`"),
         (["--failed", "left-fues"], "There is no part, wire or bundle `left-fues`"),
-        (["--failed", "W20=stays"], "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`."),
+        (
+            ["--failed", "W20=stays"],
+            "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`.",
+        ),
         (["--failed", "W20=melted"], "does not fail as `melted`"),
-        (["--failed", "left-fuse=shorted-to-ground"], "`left-fuse=shorted-to-ground@line`, `left-fuse=shorted-to-ground@load`"),
+        (
+            ["--failed", "left-fuse=shorted-to-ground"],
+            "`left-fuse=shorted-to-ground@line`, `left-fuse=shorted-to-ground@load`",
+        ),
         (["--failed", "left-switch=stays@half"], "`left-switch=stays@down`"),
     ],
 )

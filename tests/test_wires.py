@@ -53,19 +53,27 @@ def entry(found: dict[str, Any], group: str, name: str) -> dict[str, Any]:
     return next(e for e in found[group] if e[group.removesuffix("s")] == name)
 
 
-@pytest.mark.parametrize("file", ["good", "thin", "hostile", "no-current", "no-length", "no-rating", "sketch"])
+@pytest.mark.parametrize(
+    "file", ["good", "thin", "hostile", "no-current", "no-length", "no-rating", "sketch"]
+)
 def test_json_is_valid_and_csv_and_text_tell_every_wire(bench: Path, file: str) -> None:
     found = document(f"{file}.yaml")
     assert found["format"] == "circuit-wires/1" and any("second opinion" in c for c in found["cautions"])
     done = wires(f"{file}.yaml", "--as", "csv")
     rows = list(csv.reader(io.StringIO(done.stdout)))
-    assert tuple(rows[0]) == COLUMNS and all(len(row) == len(COLUMNS) for row in rows) and "second opinion" in done.stderr
+    assert (
+        tuple(rows[0]) == COLUMNS
+        and all(len(row) == len(COLUMNS) for row in rows)
+        and "second opinion" in done.stderr
+    )
     assert [f"wires/{row[0]}" for row in rows[1:]] == [w["wire"] for w in found["wires"]]
     assert not [cell for row in rows for cell in row if cell.startswith(("=", "+", "-", "@"))]
     text = wires(f"{file}.yaml").stdout
     assert all(f"- {row[0]}, " in text for row in rows[1:])
     for row, wire in zip(rows[1:], found["wires"], strict=True):
-        assert row[COLUMNS.index("current A")] == ("" if wire["amperes"] is None else f"{abs(wire['amperes']):.2f}")
+        assert row[COLUMNS.index("current A")] == (
+            "" if wire["amperes"] is None else f"{abs(wire['amperes']):.2f}"
+        )
 
 
 def test_a_wire_that_carries_too_much_is_told_with_the_numbers_of_the_rule(bench: Path) -> None:
@@ -73,50 +81,85 @@ def test_a_wire_that_carries_too_much_is_told_with_the_numbers_of_the_rule(bench
     wire = entry(document("thin.yaml"), "wires", "wires/W73")
     assert wire["limit"]["amperes"] == pytest.approx(4 * 0.82 / 0.625 * (90 / 80) ** 0.5, abs=1e-6)
     assert wire["limit"]["printed_amperes"] == 4 and wire["share_of_limit"] > 1 and wire["state"] == "cruise"
-    assert wire["drop_volts"] == pytest.approx(abs(wire["amperes"]) * 28.4 * 0.9 / 304.8, abs=1e-5)  # 28.4 ohm per 1000 ft
+    assert wire["drop_volts"] == pytest.approx(
+        abs(wire["amperes"]) * 28.4 * 0.9 / 304.8, abs=1e-5
+    )  # 28.4 ohm per 1000 ft
     expected = parsed(FILES["wires-are-within-their-current-rating"])["findings"][0]
     assert dict(expected["numbers"])["current"] == f"{abs(wire['amperes']):.2f} A"
     assert dict(expected["numbers"])["limit"] == f"{wire['limit']['amperes']:.2f} A"
     text = flat(wires("thin.yaml").stdout)
-    assert f"W73, 24 AWG, 0.9 m, wing-plug.heat-plug to pitot-heater.supply current {abs(wire['amperes']):.2f} A in cruise, limit 5.6 A (120 %)" in text
+    assert (
+        f"W73, 24 AWG, 0.9 m, wing-plug.heat-plug to pitot-heater.supply current {abs(wire['amperes']):.2f} A in cruise, limit 5.6 A (120 %)"
+        in text
+    )
 
 
 def test_protectors_are_told_from_each_end_that_can_be_fed(bench: Path) -> None:
     found = document("good.yaml")
-    breaker = {"end": "heater-breaker.load", "device": "parts/heater-breaker", "rating_amperes": 15, "largest_amperes": 20, "stub": False}
+    breaker = {
+        "end": "heater-breaker.load",
+        "device": "parts/heater-breaker",
+        "rating_amperes": 15,
+        "largest_amperes": 20,
+        "stub": False,
+    }
     assert entry(found, "wires", "wires/W71")["protection"] == [breaker]  # 14 AWG may have a breaker of 20 A
     charge = entry(found, "wires", "wires/W42")  # between the diode and the fuse of the reserve
     assert {(p["end"], p["device"]) for p in charge["protection"]} == {
         ("charge-diode.cathode", "parts/charge-breaker"), ("charge-fuse.load", "parts/charge-fuse"),
     }  # fmt: skip
     stub = entry(found, "wires", "wires/W70")["protection"]
-    assert stub and all(p["stub"] for p in stub)  # 0.1 m from the bus to its breaker, behind the limiter of 60 A
+    assert stub and all(
+        p["stub"] for p in stub
+    )  # 0.1 m from the bus to its breaker, behind the limiter of 60 A
     cable = entry(found, "wires", "wires/W1")
-    assert cable["exempt"] and {"end": "main-battery.positive", "sources": ["parts/main-battery"]} in cable["unprotected"]
+    assert (
+        cable["exempt"]
+        and {"end": "main-battery.positive", "sources": ["parts/main-battery"]} in cable["unprotected"]
+    )
     assert "exempt: battery and starter cables" in flat(wires("good.yaml").stdout)
 
 
 def test_the_loads_tell_their_runs_at_usual_current_and_at_the_peak(bench: Path) -> None:
     found = document("good.yaml")
-    heater, flaps, starter = (entry(found, "loads", f"parts/{n}") for n in ("pitot-heater", "flap-motor", "cranking-motor"))
+    heater, flaps, starter = (
+        entry(found, "loads", f"parts/{n}") for n in ("pitot-heater", "flap-motor", "cranking-motor")
+    )
     assert 0 < heater["continuous"]["drop_volts"] < found["drop_limits"]["continuous"]["volts"] == 0.5
     assert heater["continuous"]["drop_volts"] == pytest.approx(
-        sum(s["volts"] for s in (*heater["continuous"]["supply_path"], *heater["continuous"]["return_path"])), abs=1e-4
+        sum(s["volts"] for s in (*heater["continuous"]["supply_path"], *heater["continuous"]["return_path"])),
+        abs=1e-4,
     )
-    assert heater["peak"]["amperes"] > heater["continuous"]["amperes"] and heater["lowest_voltage"]["state"] == "on-battery"
+    assert (
+        heater["peak"]["amperes"] > heater["continuous"]["amperes"]
+        and heater["lowest_voltage"]["state"] == "on-battery"
+    )
     assert flaps["continuous"] is None and flaps["peak"]["state"] == "cruise with flap-switch at up"
-    assert starter["continuous"]["state"] == "cranking" and starter["continuous"]["begins"] == "parts/main-battery" and starter["peak"] is None
+    assert (
+        starter["continuous"]["state"] == "cranking"
+        and starter["continuous"]["begins"] == "parts/main-battery"
+        and starter["peak"] is None
+    )
     assert found["drop_limits"]["intermittent"]["source"].endswith("(from memory)")
 
 
 def test_what_is_not_known_is_said_and_not_passed_over(bench: Path) -> None:
     assert "`current` of audio-panel is taken as 0 A" in flat(wires("no-current.yaml").stdout)
-    assert entry(document("no-length.yaml"), "wires", "wires/W73")["missing_data"] == ["its voltage drop: `length`"]
+    assert entry(document("no-length.yaml"), "wires", "wires/W73")["missing_data"] == [
+        "its voltage drop: `length`"
+    ]
     assert "missing data `length` of W73" in flat(wires("no-length.yaml").stdout)
     missing = document("no-rating.yaml")
-    assert missing["missing_data"] == ["currents and voltage drops need `rating` of alternator"] and missing["loads"] == []
-    assert all(w["amperes"] is None for w in missing["wires"]) and any(w["protection"] for w in missing["wires"])
-    assert "Missing data: currents and voltage drops need `current` of the loads" in flat(wires("sketch.yaml").stdout)
+    assert (
+        missing["missing_data"] == ["currents and voltage drops need `rating` of alternator"]
+        and missing["loads"] == []
+    )
+    assert all(w["amperes"] is None for w in missing["wires"]) and any(
+        w["protection"] for w in missing["wires"]
+    )
+    assert "Missing data: currents and voltage drops need `current` of the loads" in flat(
+        wires("sketch.yaml").stdout
+    )
 
 
 def test_the_list_can_be_written_to_a_file_and_wants_an_operation(bench: Path) -> None:

@@ -70,9 +70,13 @@ def committed() -> dict[Path, str]:
         stem = path.name.removesuffix(".design.yaml")
         made[path.with_name(f"{stem}.review.txt")] = as_text([review])
         made[path.with_name(f"{stem}.review.json")] = as_json([review])
-    made[ROOT / "README.md"] = between((ROOT / "README.md").read_text(encoding="utf-8"), ANSWER_MARKS, answers())
+    made[ROOT / "README.md"] = between(
+        (ROOT / "README.md").read_text(encoding="utf-8"), ANSWER_MARKS, answers()
+    )
     made[ROOT / "rules" / "README.md"] = rules_readme()
-    made[ROOT / "DEVELOPERS.md"] = between((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), FIGURE_MARKS, figure_table())
+    made[ROOT / "DEVELOPERS.md"] = between(
+        (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), FIGURE_MARKS, figure_table()
+    )
     return made
 
 
@@ -91,7 +95,9 @@ def answers() -> str:
     table = effects_text(file, facts.design, effects_of(facts), 92)
     entry = next(e for e in table.split("\n  - ") if e.startswith("standby-breaker, "))
     listed = wires_text(file, facts.design, wires_of(facts), 92)
-    wire, load = (next(e for e in listed.split("\n  - ") if e.startswith(start)) for start in ("A32, ", "pump-a\n"))
+    wire, load = (
+        next(e for e in listed.split("\n  - ") if e.startswith(start)) for start in ("A32, ", "pump-a\n")
+    )
     shown = (
         ("trace", "standby-attitude --state master-off", trace.partition("\n\nThis review")[0]),
         ("fail", "charge-diode --mode shorted", fail.partition("\n\nLimitations")[0]),
@@ -99,13 +105,20 @@ def answers() -> str:
         ("wires", "", f"[...]\n  - {wire.rstrip()}\n[...]\n  - {load.rstrip()}\n[...]"),
     )
     blocks = [f"$ reviewer {command} {file} {rest}".rstrip() + f"\n{text}" for command, rest, text in shown]
-    return "\n" + "\n\n".join("\n".join(f"    {line}".rstrip() for line in block.split("\n")) for block in blocks) + "\n\n"
+    return (
+        "\n"
+        + "\n\n".join("\n".join(f"    {line}".rstrip() for line in block.split("\n")) for block in blocks)
+        + "\n\n"
+    )
 
 
 def figure_table() -> str:
     """The developers' table of published figures and what each transcription rests on."""
     origins = [t.origin for t in all_tables()]
-    rows = [f"| `{o.key}` | {o.title} | {o.clause} | {o.status}{'; ' if o.note else ''}{o.note} |\n" for o in origins]
+    rows = [
+        f"| `{o.key}` | {o.title} | {o.clause} | {o.status}{'; ' if o.note else ''}{o.note} |\n"
+        for o in origins
+    ]
     return "\n| data | figures | clause | status |\n| --- | --- | --- | --- |\n" + "".join(rows) + "\n"
 
 
@@ -128,7 +141,6 @@ def rules_readme() -> str:
         text += f"\n## {chapter.capitalize()}\n\n{CHAPTERS[chapter]}\n\n"
         text += f"| rule | the property it asks for | class |\n| --- | --- | --- |\n{rows}"
     return text
-
 
 
 if __name__ == "__main__":

@@ -32,16 +32,31 @@ DESIGNS, STATES, CASES = 230, 4, 125
 MODES = (OPEN, SHORT, THROUGH, HELD, DROPPED, STAYS, SEVERED)
 
 
-def judge(network: Network, result: Conduction, answers: Sequence[Answer], seed: object, state: str, cases: Sequence[object], design: Design) -> None:
+def judge(
+    network: Network,
+    result: Conduction,
+    answers: Sequence[Answer],
+    seed: object,
+    state: str,
+    cases: Sequence[object],
+    design: Design,
+) -> None:
     """Fail with everything that is needed to see the first scenario that differs."""
     masks = function_masks(design, result.powered, (1 << len(answers)) - 1)
-    for what, mask in (*differences(network, result, answers), *function_differences(design, masks, result, answers)):
+    for what, mask in (
+        *differences(network, result, answers),
+        *function_differences(design, masks, result, answers),
+    ):
         if mask:
             lane = (mask & -mask).bit_length() - 1
-            pytest.fail(f"seed {seed}, {state}, lane {lane}: {what} is not what the plain answer says; the case is {cases[lane]}")
+            pytest.fail(
+                f"seed {seed}, {state}, lane {lane}: {what} is not what the plain answer says; the case is {cases[lane]}"
+            )
 
 
-def healthy(design: Design, network: Network, circuit: Circuit, states: Sequence[ResolvedState], seed: object) -> list[tuple[Conduction, Answer]]:
+def healthy(
+    design: Design, network: Network, circuit: Circuit, states: Sequence[ResolvedState], seed: object
+) -> list[tuple[Conduction, Answer]]:
     """The healthy answers of some states, compared alone and as lanes of one call."""
     plain = [solve(circuit, state) for state in states]
     judge(network, conduct_states(network, states), plain, seed, "all states", states, design)
@@ -51,7 +66,14 @@ def healthy(design: Design, network: Network, circuit: Circuit, states: Sequence
     return list(zip(engine, plain, strict=True))
 
 
-def count(tally: Counter[str], circuit: Circuit, state: ResolvedState, before: Answer, cases: Sequence[Case], answers: Sequence[Answer]) -> None:
+def count(
+    tally: Counter[str],
+    circuit: Circuit,
+    state: ResolvedState,
+    before: Answer,
+    cases: Sequence[Case],
+    answers: Sequence[Answer],
+) -> None:
     """Count what kinds of scenarios were compared, so that a test whose cases do nothing is noticed."""
     tally["scenarios"] += len(cases)
     for lane, (case, answer) in enumerate(zip(cases, answers, strict=True)):
@@ -63,7 +85,10 @@ def count(tally: Counter[str], circuit: Circuit, state: ResolvedState, before: A
         if lane % 5 == 0 and not answer.unsettled and any(answer.energised.values()):
             # a relay or an alternator that holds itself: from cold the same case would end otherwise
             cold = solve(circuit, state, case)
-            tally["holding itself"] += cold.unsettled or (cold.energised, cold.alive) != (answer.energised, answer.alive)
+            tally["holding itself"] += cold.unsettled or (cold.energised, cold.alive) != (
+                answer.energised,
+                answer.alive,
+            )
 
 
 def test_every_answer_of_awkward_circuits_is_the_plain_one() -> None:
@@ -72,7 +97,9 @@ def test_every_answer_of_awkward_circuits_is_the_plain_one() -> None:
         design, chance = awkward(seed), Random(seed)
         circuit, network = circuit_of(design), build_network(design)
         states = random_states(design, chance, STATES)
-        for state, (before, plain) in zip(states, healthy(design, network, circuit, states, seed), strict=True):
+        for state, (before, plain) in zip(
+            states, healthy(design, network, circuit, states, seed), strict=True
+        ):
             tally["states"] += 1
             tally["states that hunt"] += plain.unsettled
             if plain.unsettled:
@@ -105,7 +132,12 @@ def test_every_pair_of_two_lists_is_what_the_two_do_together() -> None:
             kept = [i for i, case in enumerate(cases) if sensible(case)]
             answers = [solve(circuit, state, case, plain) for case in cases]
             for what, mask in differences(network, result, answers):
-                assert not any(mask >> i & 1 for i in kept), (seed, state.name, what, [cases[i] for i in kept if mask >> i & 1][:1])
+                assert not any(mask >> i & 1 for i in kept), (
+                    seed,
+                    state.name,
+                    what,
+                    [cases[i] for i in kept if mask >> i & 1][:1],
+                )
             compared += len(kept)
     assert compared > 3_000
 
@@ -113,7 +145,9 @@ def test_every_pair_of_two_lists_is_what_the_two_do_together() -> None:
 def sensible(case: Case) -> bool:
     """Whether two faults do not gainsay each other; a relay stuck both ways, a switch at two places has no answer."""
     one, other = case
-    return one.element != other.element or not ({one.mode, other.mode} <= {HELD, DROPPED} or one.mode == other.mode == STAYS)
+    return one.element != other.element or not (
+        {one.mode, other.mode} <= {HELD, DROPPED} or one.mode == other.mode == STAYS
+    )
 
 
 def test_a_protector_that_opens_too_late_for_one_short_stops_the_other() -> None:
@@ -131,10 +165,21 @@ def test_a_protector_that_opens_too_late_for_one_short_stops_the_other() -> None
     design = bench.design("Three lines from a bar")
     assert design.operation is not None
     circuit, network, state = circuit_of(design), build_network(design), resolved(design.operation)["on"]
-    case = (Fault("parts/first", SHORT, ("first.load",)), Fault("parts/second", SHORT, ("second.load",), passes=frozenset({"parts/first"})))
+    case = (
+        Fault("parts/first", SHORT, ("first.load",)),
+        Fault("parts/second", SHORT, ("second.load",), passes=frozenset({"parts/first"})),
+    )
     answer = solve(circuit, state, case, solve(circuit, state))
     assert answer.powered == {"parts/lamp": True} and answer.dead == {"first.load", "second.load"}
-    judge(network, conduct(network, state, [failures_of(network, case)], conduct(network, state)), [answer], "none", "on", [case], design)
+    judge(
+        network,
+        conduct(network, state, [failures_of(network, case)], conduct(network, state)),
+        [answer],
+        "none",
+        "on",
+        [case],
+        design,
+    )
 
 
 def test_two_relays_that_drop_out_together_leave_no_gap_for_a_third() -> None:
@@ -148,11 +193,25 @@ def test_two_relays_that_drop_out_together_leave_no_gap_for_a_third() -> None:
         bench.add(f"{name}-battery", "battery")
         bench.wire(f"{name}-battery.negative", "ground")
     for name, kind in (("first", "make"), ("second", "break")):
-        bench.add(f"{name}-relay", "relay", coil=["plus", "minus"], contacts={"way": {"kind": kind, "joins": ["line", "load"]}})
+        bench.add(
+            f"{name}-relay",
+            "relay",
+            coil=["plus", "minus"],
+            contacts={"way": {"kind": kind, "joins": ["line", "load"]}},
+        )
         bench.wire(f"{name}-battery.positive", f"{name}-relay.plus")
         bench.wire(f"{name}-relay.minus", "ground")
-    bench.add("latch", "relay", coil=["plus", "minus"], contacts={"hold": {"kind": "make", "joins": ["line", "plus"]}})
-    bench.run("second-battery.positive", [(f"{name}-relay.line", f"{name}-relay.load") for name in ("first", "second")], "latch.plus")
+    bench.add(
+        "latch",
+        "relay",
+        coil=["plus", "minus"],
+        contacts={"hold": {"kind": "make", "joins": ["line", "plus"]}},
+    )
+    bench.run(
+        "second-battery.positive",
+        [(f"{name}-relay.line", f"{name}-relay.load") for name in ("first", "second")],
+        "latch.plus",
+    )
     bench.wire("second-battery.positive", "latch.line")
     bench.wire("latch.minus", "ground")
     bench.states["on"] = {"engine": "running"}
@@ -162,7 +221,15 @@ def test_two_relays_that_drop_out_together_leave_no_gap_for_a_third() -> None:
     case = (Fault("parts/first-battery", OPEN), Fault("wires/W5", OPEN))
     answer = solve(circuit, state, case, solve(circuit, state))
     assert answer.energised == {"parts/first-relay": False, "parts/second-relay": False, "parts/latch": False}
-    judge(network, conduct(network, state, [failures_of(network, case)], conduct(network, state)), [answer], "none", "on", [case], design)
+    judge(
+        network,
+        conduct(network, state, [failures_of(network, case)], conduct(network, state)),
+        [answer],
+        "none",
+        "on",
+        [case],
+        design,
+    )
 
 
 @pytest.mark.parametrize("parts, states, cases", [(100, 5, 120), (250, 3, 40)])
@@ -173,7 +240,9 @@ def test_every_answer_of_a_plausible_aircraft_is_the_plain_one(parts: int, state
         circuit, network = circuit_of(design), build_network(design)
         assert design.operation is not None
         declared = list(resolved(design.operation).values())[:states]
-        for state, (before, plain) in zip(declared, healthy(design, network, circuit, declared, seed), strict=True):
+        for state, (before, plain) in zip(
+            declared, healthy(design, network, circuit, declared, seed), strict=True
+        ):
             drawn = random_cases(design, circuit, state, chance, cases)
             answers = [solve(circuit, state, case, plain) for case in drawn]
             result = conduct(network, state, [failures_of(network, case) for case in drawn], before)
@@ -191,7 +260,10 @@ WRONG: dict[str, Callable[[Conduction, Network], Any]] = {
     "energised": lambda r, n: {**r.energised, (e := next(iter(r.energised))): r.energised[e] ^ 4},
     "alive": lambda r, n: {**r.alive, (e := next(iter(r.alive))): r.alive[e] ^ 4},
     "fed": lambda r, n: {**r.fed, (e := next(iter(r.fed))): _flipped(r.fed[e], len(n.names) // 2)},
-    "returned": lambda r, n: {**r.returned, (e := next(iter(r.returned))): _flipped(r.returned[e], len(n.names) - 1)},
+    "returned": lambda r, n: {
+        **r.returned,
+        (e := next(iter(r.returned))): _flipped(r.returned[e], len(n.names) - 1),
+    },
     "zone": lambda r, n: _flipped(r.zone, 1),
     "unsettled": lambda r, n: r.unsettled ^ 4,
 }
@@ -220,7 +292,9 @@ def test_a_failure_that_the_engine_was_not_told_of_is_noticed() -> None:
     noticed = 0
     for left_out, answer in enumerate(answers):
         told = [() if lane == left_out else failures_of(network, case) for lane, case in enumerate(cases)]
-        found = [mask for _, mask in differences(network, conduct(network, state, told, before), answers) if mask]
+        found = [
+            mask for _, mask in differences(network, conduct(network, state, told, before), answers) if mask
+        ]
         assert all(mask == 1 << left_out for mask in found)
         same = (answer.powered, answer.energised, answer.alive, answer.fed, answer.returned, answer.dead) == (
             plain.powered, plain.energised, plain.alive, plain.fed, plain.returned, plain.dead)  # fmt: skip
@@ -237,6 +311,10 @@ def _one() -> tuple[Design, Network, ResolvedState, tuple[Case, ...]]:
         state = random_states(design, chance, 1)[0]
         plain = solve(circuit, state)
         cases = random_cases(design, circuit, state, chance, 40)
-        if circuit.coils and sum(plain.powered.values()) > 2 and not any(solve(circuit, state, c, plain).unsettled for c in cases):
+        if (
+            circuit.coils
+            and sum(plain.powered.values()) > 2
+            and not any(solve(circuit, state, c, plain).unsettled for c in cases)
+        ):
             return design, build_network(design), state, cases
     raise AssertionError("no such circuit among the first 50")

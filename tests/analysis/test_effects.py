@@ -36,7 +36,13 @@ def only(facts: Facts, name: str, mode: str, state: str | None = None, at: str =
 def test_an_open_fuse_takes_its_load_and_leaves_the_other_channel(base: Facts) -> None:
     effect = only(base, "left-fuse", "open")
     assert effect.loads == ("parts/left-ignition",)
-    assert (effect.sources, effect.protection, effect.dropped_out, effect.buses, effect.functions) == ((), (), (), (), ())
+    assert (effect.sources, effect.protection, effect.dropped_out, effect.buses, effect.functions) == (
+        (),
+        (),
+        (),
+        (),
+        (),
+    )
     (left,) = effect.remaining
     assert (left.function, left.channels, left.of, left.needed, left.before) == (
         "ignition",
@@ -47,16 +53,33 @@ def test_an_open_fuse_takes_its_load_and_leaves_the_other_channel(base: Facts) -
     )
     opens = {f.element.partition("/")[2] for f in left.next_failures if f.mode == OPEN}
     # by hand: the right way alone; the reserve's own lead and return are doubled by the charging line and the bond
-    assert opens == {"right-fuse", "right-switch", "right-ignition", "reserve-ground", "W30", "W31", "W32", "W33"}
+    assert opens == {
+        "right-fuse",
+        "right-switch",
+        "right-ignition",
+        "reserve-ground",
+        "W30",
+        "W31",
+        "W32",
+        "W33",
+    }
 
 
 def test_a_short_is_cleared_by_the_protectors_round_it(base: Facts) -> None:
     load_side = only(base, "left-fuse", "shorted-to-ground", at="left-fuse.load")
-    assert (load_side.at, load_side.protection, load_side.loads) == ("left-fuse.load", ("parts/left-fuse",), ("parts/left-ignition",))
+    assert (load_side.at, load_side.protection, load_side.loads) == (
+        "left-fuse.load",
+        ("parts/left-fuse",),
+        ("parts/left-ignition",),
+    )
     bus = only(base, "main-bus", "shorted-to-ground")
     # the charging line is one way, so nothing feeds the bus through it; the field and audio breakers have nothing behind them
     assert bus.protection == ("parts/bus-limiter",)
-    assert bus.buses == ("parts/main-bus",) and bus.sources == ("parts/alternator",) and bus.loads == ("parts/audio-panel",)
+    assert (
+        bus.buses == ("parts/main-bus",)
+        and bus.sources == ("parts/alternator",)
+        and bus.loads == ("parts/audio-panel",)
+    )
     post = only(base, "main-battery", "shorted-to-ground")
     # the alternator feeds into the short through the bus's limiter, which opens, and lives on with the bus
     assert (post.sources, post.protection) == (("parts/main-battery",), ("parts/bus-limiter",))
@@ -70,9 +93,17 @@ def test_a_source_without_its_return_or_its_only_load_feeds_nothing(base: Facts)
 
 
 def test_contacts_that_stick_and_switches_that_stay(base: Facts) -> None:
-    assert {m for m in MODES if only_or_none(base, "main-contactor", m)} == {"open", "failed-open", "welded-closed"}
+    assert {m for m in MODES if only_or_none(base, "main-contactor", m)} == {
+        "open",
+        "failed-open",
+        "welded-closed",
+    }
     rest = only(base, "main-contactor", "failed-open")
-    assert rest.dropped_out == () and rest.loads == () and rest.remaining[0].channels == ("left-ignition", "right-ignition")
+    assert (
+        rest.dropped_out == ()
+        and rest.loads == ()
+        and rest.remaining[0].channels == ("left-ignition", "right-ignition")
+    )
     held = only(base, "main-contactor", "welded-closed", "parked")
     assert held.buses == () and held.newly_powered == ("parts/audio-panel",)
     stays = only(base, "left-switch", "stays")
@@ -80,21 +111,29 @@ def test_contacts_that_stick_and_switches_that_stay(base: Facts) -> None:
 
 
 def only_or_none(facts: Facts, name: str, mode: str) -> bool:
-    return MODES[mode] in modes_of(facts.design, f"parts/{name}") and len(fail_of(facts, name, mode).effects) == 1
+    return (
+        MODES[mode] in modes_of(facts.design, f"parts/{name}")
+        and len(fail_of(facts, name, mode).effects) == 1
+    )
 
 
 def test_a_bundle_is_severed_as_a_whole() -> None:
     text = re.sub(r"(W[23]1: .*bundle: )\w+", r"\1both", BASE.read_text(encoding="utf-8"))
     facts = Facts(read_text(text, "bundled.yaml"))
     effect = only(facts, "both", "severed")
-    assert effect.functions == (("ignition", HazardClass.CATASTROPHIC),) and effect.hazard is HazardClass.CATASTROPHIC
+    assert (
+        effect.functions == (("ignition", HazardClass.CATASTROPHIC),)
+        and effect.hazard is HazardClass.CATASTROPHIC
+    )
     assert effect.failure.mode == SEVERED and effect.remaining == ()
     assert elements_named(facts.network, "bundles/both") == elements_named(facts.network, "both")
 
 
 def test_a_short_where_nothing_is_fed_is_said_to_change_nothing(base: Facts) -> None:
     answer = fail_of(base, "left-ignition", "shorted-to-ground", "parked")
-    assert answer.effects == () and answer.untried == ("left-ignition is not energised in parked; a short to ground there has no effect.",)
+    assert answer.effects == () and answer.untried == (
+        "left-ignition is not energised in parked; a short to ground there has no effect.",
+    )
 
 
 @pytest.mark.parametrize("path", [BASE, *EXAMPLES], ids=lambda path: path.name)
@@ -122,10 +161,14 @@ def test_what_a_second_failure_takes_is_the_same_solved_alone_or_with_all(base: 
     answer = base.states.answer("cruise")
     alone = next_failures_after(answer, answer.failures)
     assert {n: tuple(rows) for n, rows in alone.items()} == dict(base.failures.pair_losses("cruise").rows)
-    stuck = [e.failure for e in fail_of(base, "main-contactor").effects if e.failure.mode == "contacts failed open"]
+    stuck = [
+        e.failure for e in fail_of(base, "main-contactor").effects if e.failure.mode == "contacts failed open"
+    ]
     (mask,) = next_failures_after(answer, stuck)["ignition"]
     cases = [(stuck[0], other) for other in answer.failures]
-    both = function_masks(base.design, conduct(base.network, answer.state, cases, answer.healthy).powered, (1 << len(cases)) - 1)["ignition"]
+    both = function_masks(
+        base.design, conduct(base.network, answer.state, cases, answer.healthy).powered, (1 << len(cases)) - 1
+    )["ignition"]
     assert mask == ~both & answer.functions["ignition"]
 
 

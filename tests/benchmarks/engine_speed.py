@@ -85,7 +85,9 @@ def every_node(s: Subject, result: Conduction) -> None:
             pass
 
 
-def plain_time(s: Subject, state: ResolvedState, before: Answer | None, cases: Sequence[Case], total: int) -> tuple[float, str]:
+def plain_time(
+    s: Subject, state: ResolvedState, before: Answer | None, cases: Sequence[Case], total: int
+) -> tuple[float, str]:
     """Seconds of the plain evaluator for ``total`` scenarios, of which ``cases`` are a sample, and words that say so."""
     spent = clocked(lambda: [solve(s.circuit, state, case, before) for case in cases])
     words = "all of them" if len(cases) == total else f"{len(cases)} of them drawn at random, scaled"
@@ -95,9 +97,13 @@ def plain_time(s: Subject, state: ResolvedState, before: Answer | None, cases: S
 def say(what: str, engine: float, whole: float | None, plain: float, words: str, wanted: int) -> None:
     """Print one comparison."""
     ratio = plain / engine
-    asked = f"; every node asked for: {whole * 1e3:,.0f} ms, {plain / whole:,.0f} times as fast" if whole else ""
+    asked = (
+        f"; every node asked for: {whole * 1e3:,.0f} ms, {plain / whole:,.0f} times as fast" if whole else ""
+    )
     print(f"{what}: engine {engine * 1e3:,.0f} ms{asked}; plain {plain:,.1f} s ({words})")
-    print(f"    the engine is {ratio:,.0f} times as fast; wanted {wanted}: {'reached' if ratio >= wanted else 'NOT REACHED'}")
+    print(
+        f"    the engine is {ratio:,.0f} times as fast; wanted {wanted}: {'reached' if ratio >= wanted else 'NOT REACHED'}"
+    )
 
 
 def singles() -> None:
@@ -113,11 +119,20 @@ def singles() -> None:
         whole = clocked(lambda s=s, solved=solved: every_node(s, solved()), 2)  # type: ignore[misc]
         drawn = list(tried) if len(tried) < 1500 else chance.sample(tried, SAMPLE)
         plain, words = plain_time(s, state, before, [(fault_of(s.network, f),) for f in drawn], len(tried))
-        say(f"{len(s.design.parts)} parts, {len(tried)} single failures of one state", engine, whole, plain, words, wanted)
+        say(
+            f"{len(s.design.parts)} parts, {len(tried)} single failures of one state",
+            engine,
+            whole,
+            plain,
+            words,
+            wanted,
+        )
         times[len(s.design.parts)] = engine
     (small, first), *_, (large, last) = times.items()
     exponent = math.log(last / first) / math.log(large / small)
-    print(f"time of all single failures grows with parts to the power {exponent:.2f} from {small} to {large} parts; wanted 1.5 or less")
+    print(
+        f"time of all single failures grows with parts to the power {exponent:.2f} from {small} to {large} parts; wanted 1.5 or less"
+    )
 
 
 def states() -> None:
@@ -153,7 +168,14 @@ def doubles() -> None:
         plain += plain_time(s, state, before, sample, total)[0]
         pairs, timed, drawn = pairs + total, timed + mine, drawn + len(sample)
     share = f"engine timed on {timed:,} of the {pairs:,} pairs in whole blocks, scaled; plain on {drawn} drawn at random, scaled"
-    say(f"{len(s.design.parts)} parts, all pairs of failures in {len(s.states[:12])} states", engine, None, plain, share, 250)
+    say(
+        f"{len(s.design.parts)} parts, all pairs of failures in {len(s.states[:12])} states",
+        engine,
+        None,
+        plain,
+        share,
+        250,
+    )
 
 
 def _blocks(count: int) -> list[tuple[int, int]]:

@@ -24,7 +24,14 @@ def best(*commands: list[str], times: int = 20) -> list[float]:
 def _seconds(arguments: list[str], environment: dict[str, str]) -> float:
     began = time.perf_counter()
     quiet = subprocess.DEVNULL
-    subprocess.run([sys.executable, *arguments], cwd=tempfile.gettempdir(), env=environment, stdout=quiet, stderr=quiet, check=False)
+    subprocess.run(
+        [sys.executable, *arguments],
+        cwd=tempfile.gettempdir(),
+        env=environment,
+        stdout=quiet,
+        stderr=quiet,
+        check=False,
+    )
     return time.perf_counter() - began
 
 
@@ -38,9 +45,15 @@ def imported(file: Path) -> list[str]:
 
 def main() -> None:
     """Print the ratio for one file, or for the largest example."""
-    file = Path(sys.argv[1]) if len(sys.argv) > 1 else max(EXAMPLES.glob("*.design.yaml"), key=lambda p: p.stat().st_size)
+    file = (
+        Path(sys.argv[1])
+        if len(sys.argv) > 1
+        else max(EXAMPLES.glob("*.design.yaml"), key=lambda p: p.stat().st_size)
+    )
     bare, review = best(["-c", "pass"], ["-m", "reviewer", "review", str(file.resolve())])
-    print(f"python -c pass: {bare * 1e3:.1f} ms; review of {file.name}: {review * 1e3:.1f} ms; ratio {review / bare:.1f}")
+    print(
+        f"python -c pass: {bare * 1e3:.1f} ms; review of {file.name}: {review * 1e3:.1f} ms; ratio {review / bare:.1f}"
+    )
     print("heavy libraries imported:", ", ".join(imported(file)) or "none")
 
 

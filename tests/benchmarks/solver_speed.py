@@ -32,14 +32,18 @@ LARGEST_A = 50.0
 GROWTH_POINTS = 200
 
 
-def drawn(facts: Facts, points: int, seed: int, temperatures: tuple[float, ...], most: float = float("inf")) -> Figures:
+def drawn(
+    facts: Facts, points: int, seed: int, temperatures: tuple[float, ...], most: float = float("inf")
+) -> Figures:
     """Loads from nothing to one and a half times their current, charge, set points, engine speed and temperature, by chance.
 
     Where all loads would take more than ``most`` amperes together, each takes less in proportion: a large aircraft's generator is larger too.
     """
     chance = np.random.default_rng(seed)
     loads, charge, set_point = {}, {}, {}
-    amps = {c.element: facts.design.parts[c.element.partition("/")[2]].current for c in facts.network.consumers}
+    amps = {
+        c.element: facts.design.parts[c.element.partition("/")[2]].current for c in facts.network.consumers
+    }
     share = min(1.0, most / sum(amps.values()))
     for element, given in amps.items():
         loads[element] = share * given * chance.uniform(0.0, 1.5, points)
@@ -48,7 +52,14 @@ def drawn(facts: Facts, points: int, seed: int, temperatures: tuple[float, ...],
             charge[source.element] = chance.uniform(0.1, 0.99, points)
         elif source.kind == "alternator":
             set_point[source.element] = chance.uniform(13.8, 14.6, points)
-    return Figures(loads, charge, {}, set_point, chance.uniform(0.0, 1.0, points), chance.choice(np.array(temperatures), points))
+    return Figures(
+        loads,
+        charge,
+        {},
+        set_point,
+        chance.uniform(0.0, 1.0, points),
+        chance.choice(np.array(temperatures), points),
+    )
 
 
 def solved(facts: Facts, figures: Figures, points: int) -> tuple[Points, float]:
@@ -68,7 +79,9 @@ def by_ngspice(found: Points, points: int) -> tuple[float, float]:
     reference = next(n for n in live if solution.islands.merged[n] == solution.islands.references[0])
     asked = [n for n in live if n != reference][:: max(1, len(live) // 4)][:4]
     lines = netlist(circuit, live, reference, solution.temperature, named=True)
-    with subprocess.Popen(["ngspice", "-p"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as process:
+    with subprocess.Popen(
+        ["ngspice", "-p"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+    ) as process:
         assert process.stdin and process.stdout
 
         def until(mark: str) -> list[str]:
@@ -92,10 +105,18 @@ def by_ngspice(found: Points, points: int) -> tuple[float, float]:
             commands = []
             for i in solution.islands.devices:
                 kind, figures = type(circuit.devices[i]), solution.figures[i]
-                name = {LoadBranch: "amps", ConstantPowerBranch: "watts", BatteryBranch: "open_circuit"}.get(kind)
+                name = {LoadBranch: "amps", ConstantPowerBranch: "watts", BatteryBranch: "open_circuit"}.get(
+                    kind
+                )
                 if name:
-                    commands.append(f"alter VK{i} = {np.broadcast_to(figures[name], (found.count,))[point]:.17g}")
-            process.stdin.write("\n".join([*commands, "op", *(f"print v(n{n})" for n in asked), "destroy", f"echo done{point}", ""]))
+                    commands.append(
+                        f"alter VK{i} = {np.broadcast_to(figures[name], (found.count,))[point]:.17g}"
+                    )
+            process.stdin.write(
+                "\n".join(
+                    [*commands, "op", *(f"print v(n{n})" for n in asked), "destroy", f"echo done{point}", ""]
+                )
+            )
             process.stdin.flush()
             said = dict(re.findall(r"v\(n(\d+)\) = (\S+)", "".join(until(f"done{point}"))))
             for n in asked:
@@ -119,27 +140,37 @@ def main() -> None:
     same = Figures(figures.loads, figures.state_of_charge, {}, {}, 1.0, 20.0)
     solved(facts, same, 10)
     found, seconds = solved(facts, same, chosen.points)
-    print(f"{len(facts.design.parts)} parts, {len(facts.network.links)} links, {len(found.built.circuit.devices)} devices; {chosen.points} points")
+    print(
+        f"{len(facts.design.parts)} parts, {len(facts.network.links)} links, {len(found.built.circuit.devices)} devices; {chosen.points} points"
+    )
     print(
         f"reviewer: {seconds:.2f} s, worst current balance {np.nanmax(found.balance):.1e} A, {len(found.unsolved)} not found, {found.rounds} rounds"
     )
     if shutil.which("ngspice"):
         theirs, worst = by_ngspice(found, chosen.sample)
         scaled = theirs / chosen.sample * chosen.points
-        print(f"ngspice: {scaled:.1f} s (timed on {chosen.sample} points and scaled), largest difference {worst * 1000:.3f} mV")
+        print(
+            f"ngspice: {scaled:.1f} s (timed on {chosen.sample} points and scaled), largest difference {worst * 1000:.3f} mV"
+        )
         print(f"ratio: {scaled / seconds:.1f}")
     else:
         print("ngspice is not installed: no ratio")
     found, seconds = solved(facts, drawn(facts, chosen.points, seed, TEMPERATURES), chosen.points)
-    print(f"with set points, engine speed and {len(TEMPERATURES)} temperatures: {seconds:.2f} s, {len(found.unsolved)} not found")
+    print(
+        f"with set points, engine speed and {len(TEMPERATURES)} temperatures: {seconds:.2f} s, {len(found.unsolved)} not found"
+    )
     before = None
     for parts in (120, 250, 500, 1000, 2000):
         facts = Facts(realistic(parts, seed, dress(seed)))
         facts.states.answer(facts.design.operation.normal if facts.design.operation else "")
         found, one = solved(facts, Figures(temperature=20.0), 1)
         found, many = solved(facts, drawn(facts, GROWTH_POINTS, seed, (20.0,), LARGEST_A), GROWTH_POINTS)
-        growth = "" if before is None else f", growth {np.log(many / before[1]) / np.log(parts / before[0]):.2f}"
-        print(f"{parts} parts: one point {one * 1000:.0f} ms, {GROWTH_POINTS} points {many:.2f} s{growth}, {len(found.unsolved)} not found")
+        growth = (
+            "" if before is None else f", growth {np.log(many / before[1]) / np.log(parts / before[0]):.2f}"
+        )
+        print(
+            f"{parts} parts: one point {one * 1000:.0f} ms, {GROWTH_POINTS} points {many:.2f} s{growth}, {len(found.unsolved)} not found"
+        )
         before = (parts, many)
 
 

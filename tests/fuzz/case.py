@@ -52,7 +52,9 @@ def case_of(number: int) -> Case:
     draw = Random(number)
     files = {"design.yaml": design_file(draw)}
     if draw.random() < 0.25:
-        files[draw.choice(("old.yaml", "old.json", f"{MARK}\u202e\x1b[2J.yaml", "-old.yaml"))] = design_file(draw)
+        files[draw.choice(("old.yaml", "old.json", f"{MARK}\u202e\x1b[2J.yaml", "-old.yaml"))] = design_file(
+            draw
+        )
     names = names_in(files["design.yaml"])
     return Case(number, files, arguments(draw, list(files), names))
 
@@ -65,7 +67,10 @@ def run_case(case: Case, folder: Path, command: Callable[[], object], seconds: i
     before = {**case.files, "out/full/keep.txt": KEPT.encode()}
     for name, content in before.items():
         (place / name).write_bytes(content)
-    notes = {n: os.open(folder / f"{case.number}.{n}", os.O_RDWR | os.O_CREAT | os.O_TRUNC) for n in ("out", "err", "forbidden")}
+    notes = {
+        n: os.open(folder / f"{case.number}.{n}", os.O_RDWR | os.O_CREAT | os.O_TRUNC)
+        for n in ("out", "err", "forbidden")
+    }
     sys.stdout.flush()
     sys.stderr.flush()
     child = os.fork()
@@ -76,7 +81,11 @@ def run_case(case: Case, folder: Path, command: Callable[[], object], seconds: i
     for name, handle in notes.items():
         os.close(handle)
         (folder / f"{case.number}.{name}").unlink()
-    spoilt = [name for name, content in before.items() if not (place / name).is_file() or (place / name).read_bytes() != content]
+    spoilt = [
+        name
+        for name, content in before.items()
+        if not (place / name).is_file() or (place / name).read_bytes() != content
+    ]
     there = {p.relative_to(place).as_posix(): p for p in place.rglob("*") if p.is_file()}
     spoilt += [name for name in there if name not in before and not name.startswith("out/")]
     made = {name: path.read_bytes() for name, path in there.items() if name not in before}
@@ -103,7 +112,9 @@ def _read(handle: int) -> bytes:
     return found
 
 
-def _child(case: Case, place: Path, notes: dict[str, int], command: Callable[[], object], seconds: int) -> None:
+def _child(
+    case: Case, place: Path, notes: dict[str, int], command: Callable[[], object], seconds: int
+) -> None:
     """What the process of the case does; it never comes back."""
     status = 99
     try:
@@ -112,7 +123,8 @@ def _child(case: Case, place: Path, notes: dict[str, int], command: Callable[[],
         os.dup2(notes["out"], 1)
         os.dup2(notes["err"], 2)
         sys.stdin, sys.stdout, sys.stderr = (
-            io.TextIOWrapper(os.fdopen(n, mode, closefd=False), encoding="utf-8") for n, mode in ((0, "rb"), (1, "wb"), (2, "wb"))
+            io.TextIOWrapper(os.fdopen(n, mode, closefd=False), encoding="utf-8")
+            for n, mode in ((0, "rb"), (1, "wb"), (2, "wb"))
         )
         sys.argv, sys.dont_write_bytecode = ["reviewer", *case.arguments], True
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
@@ -159,7 +171,18 @@ _NEVER = (
     "pty.",
     "webbrowser.",
 )
-_NEVER += ("socket.", "urllib.", "http.", "ftplib.", "smtplib.", "os.putenv", "os.startfile", "builtins.input", "pdb.", "pickle.")
+_NEVER += (
+    "socket.",
+    "urllib.",
+    "http.",
+    "ftplib.",
+    "smtplib.",
+    "os.putenv",
+    "os.startfile",
+    "builtins.input",
+    "pdb.",
+    "pickle.",
+)
 
 
 def _hook(out: str, notes: int) -> Callable[[str, tuple], None]:
@@ -179,7 +202,12 @@ def _hook(out: str, notes: int) -> Callable[[str, tuple], None]:
     def hook(event: str, given: tuple) -> None:
         if event == "open":
             path, _mode, flags = given
-            if isinstance(flags, int) and flags & _WRITES and not inside(path) and not (flags & os.O_EXCL and os.path.lexists(path)):
+            if (
+                isinstance(flags, int)
+                and flags & _WRITES
+                and not inside(path)
+                and not (flags & os.O_EXCL and os.path.lexists(path))
+            ):
                 note(f"opened for writing: {path!r}")
         elif event == "compile":
             source = given[0]

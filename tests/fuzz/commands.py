@@ -38,7 +38,10 @@ def names_in(content: bytes) -> list[str]:
         data = load(content, "design.yaml")[0]
     except Unreadable:
         text = content[:100_000].decode("utf-8", "replace").replace("\x00", "")
-        return re.findall(r"^ {1,4}\"?([^\s:\"{]{1,60})\"?:", text, re.M)[:300] + re.findall(r"(?:from|to): ([\w.\-]+)", text)[:100]
+        return (
+            re.findall(r"^ {1,4}\"?([^\s:\"{]{1,60})\"?:", text, re.M)[:300]
+            + re.findall(r"(?:from|to): ([\w.\-]+)", text)[:100]
+        )
     found: dict[str, None] = {}
     for path in ("parts", "wires", "functions", "operation/states"):
         group = data
@@ -54,22 +57,43 @@ def names_in(content: bytes) -> list[str]:
 def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[str]:
     """A command with its arguments. ``files`` are those that are there, ``names`` what may be asked for; what is written goes to ``out``."""
     command = draw.choices(list(COMMANDS), list(COMMANDS.values()))[0]
-    name = lambda: draw.choice(names) if names and draw.random() < 0.85 else draw.choice(WORDS).replace("\x00", "")  # noqa: E731
-    file = lambda: draw.choice(files) if draw.random() < 0.97 else draw.choice(("missing.yaml", "out", ".", "", "/dev/null", "x" * 300))  # noqa: E731
+    name = lambda: (
+        draw.choice(names) if names and draw.random() < 0.85 else draw.choice(WORDS).replace("\x00", "")
+    )
+    file = lambda: (
+        draw.choice(files)
+        if draw.random() < 0.97
+        else draw.choice(("missing.yaml", "out", ".", "", "/dev/null", "x" * 300))
+    )
     told = [command]
     if command == "review":
         told += [files[0], *(file() for _ in range(draw.choice((0, 0, 0, 0, 0, 0, 1, 2))))]
-        told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _option(draw, "--stop-at", CLASSES, 0.3) + _out(draw, 0.3, files)
+        told += (
+            _option(draw, "--as", ("text", "json", "sarif"), 0.6)
+            + _option(draw, "--stop-at", CLASSES, 0.3)
+            + _out(draw, 0.3, files)
+        )
     elif command in ("trace", "fail", "effects"):
         told += [file(), *([] if command == "effects" else [name()])] + (
-            ["--state", draw.choice(("cruise", "cranking", "parked", "master-off", name()))] if draw.random() < 0.4 else []
+            ["--state", draw.choice(("cruise", "cranking", "parked", "master-off", name()))]
+            if draw.random() < 0.4
+            else []
         )
         told += _option(draw, "--mode", MODES, 0.4) if command == "fail" else []
-        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files) if command == "effects" else []
+        told += (
+            _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+            if command == "effects"
+            else []
+        )
     elif command in ("solve", "wires", "budget"):
         told += [file()] + (["--state", name()] if command == "solve" and draw.random() < 0.3 else [])
         for _ in range(draw.choice((0, 0, 1, 2)) if command == "solve" else 0):
-            told += ["--failed", draw.choice((name(), f"{name()}={draw.choice(MODES)}", f"{name()}={draw.choice(MODES)}@{name()}"))]
+            told += [
+                "--failed",
+                draw.choice(
+                    (name(), f"{name()}={draw.choice(MODES)}", f"{name()}={draw.choice(MODES)}@{name()}")
+                ),
+            ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
     elif command in ("report", "handoff"):
@@ -78,14 +102,27 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         told += [files[0], files[-1]] if draw.random() < 0.5 else [file(), file()]
         told += _option(draw, "--as", ("text", "json", "sarif"), 0.6) + _out(draw, 0.3, files)
     elif command == "explain":
-        told += [name()] if draw.random() < 0.3 else [draw.choice(("circuit-protection-is-selective", "labels-are-present-and-unique"))]
+        told += (
+            [name()]
+            if draw.random() < 0.3
+            else [draw.choice(("circuit-protection-is-selective", "labels-are-present-and-unique"))]
+        )
     elif command == "schema":
-        told += [draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))]
+        told += [
+            draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))
+        ]
     elif command == "start":
-        told += [draw.choice(("out/new.yaml", "out/full/keep.txt", files[0], "out/none/x.yaml", "out"))] if draw.random() < 0.8 else []
+        told += (
+            [draw.choice(("out/new.yaml", "out/full/keep.txt", files[0], "out/none/x.yaml", "out"))]
+            if draw.random() < 0.8
+            else []
+        )
     if draw.random() < 0.03:
         told.insert(
-            draw.randint(0, len(told)), draw.choice(("--help", "--", "--out", "-x", "--rules-from", f"--rules-from={MARK}", "--as=text", *_APART))
+            draw.randint(0, len(told)),
+            draw.choice(
+                ("--help", "--", "--out", "-x", "--rules-from", f"--rules-from={MARK}", "--as=text", *_APART)
+            ),
         )
     return told if command else told[1:]
 
@@ -108,5 +145,7 @@ def _out(draw: Random, often: float, files: Sequence[str]) -> list[str]:
         "/dev/null/x",
         f"out/{'n' * 300}",
     )
-    place = draw.choice(places) if draw.random() < 0.9 else "out/" + re.sub(r"[/\x00]", "_", draw.choice(WORDS))
+    place = (
+        draw.choice(places) if draw.random() < 0.9 else "out/" + re.sub(r"[/\x00]", "_", draw.choice(WORDS))
+    )
     return ["--out", place] if draw.random() < often else []

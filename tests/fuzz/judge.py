@@ -36,14 +36,18 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
         if "--out" in case.arguments and command != "handoff" and (outcome.status != 2 or command == "review")
         else []
     )
-    wrong = [f"forbidden: {text}" for text in outcome.forbidden] + [f"not as it was: {name}" for name in outcome.spoilt if [name] != named]
+    wrong = [f"forbidden: {text}" for text in outcome.forbidden] + [
+        f"not as it was: {name}" for name in outcome.spoilt if [name] != named
+    ]
     if "Traceback (most" in told:
         wrong.append("a traceback")
     if "defect of the reviewer, not" in told:
         wrong.append("a defect was told")
     if outcome.status < 0:
         wrong.append(f"ended by signal {-outcome.status} after {outcome.seconds:.1f} s")
-    elif outcome.status not in documented(command) - {3} and not (outcome.status == 3 and any(a.startswith("--rules-from") for a in case.arguments)):
+    elif outcome.status not in documented(command) - {3} and not (
+        outcome.status == 3 and any(a.startswith("--rules-from") for a in case.arguments)
+    ):
         wrong.append(f"exit status {outcome.status} of {command or 'the command'}")
     if outcome.status == 2 and not outcome.err.strip():
         wrong.append("status 2 without a word")
@@ -51,7 +55,9 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
         wrong.append(f"status 2, yet written: {list(outcome.made)[:3]}")
     shown = told.replace("\r\n", "\n") if "csv" in case.arguments else told
     if found := _UNSHOWN.search(shown):
-        wrong.append(f"U+{ord(found[0]):04X} on the terminal: {shown[max(0, found.start() - 40) : found.end() + 20]!r}")
+        wrong.append(
+            f"U+{ord(found[0]):04X} on the terminal: {shown[max(0, found.start() - 40) : found.end() + 20]!r}"
+        )
     if outcome.status in (0, 1):
         wrong += _form(case.arguments, outcome)
     return wrong
@@ -64,7 +70,11 @@ def _form(arguments: list[str], outcome: Outcome) -> list[str]:
         form = "text"
     wrong = []
     texts = {"what was printed": outcome.out} if outcome.out else {}
-    texts |= {name: content.decode("utf-8") for name, content in outcome.made.items() if not name.endswith((".xlsx", "/design.yaml", "/design.json"))}
+    texts |= {
+        name: content.decode("utf-8")
+        for name, content in outcome.made.items()
+        if not name.endswith((".xlsx", "/design.yaml", "/design.json"))
+    }
     for name, text in texts.items():
         try:
             if form in ("json", "sarif") or name.endswith((".json", ".sarif")):
@@ -96,6 +106,9 @@ def _page(text: str) -> list[str]:
     json.loads(data, parse_constant=_no_constant)
     return wrong + (
         ["a number that is none"]
-        if re.search(r"\b(nan|NaN|inf|Infinity)\b", re.sub(r"zq7\S*", "", text.partition("<main")[2].partition("<script")[0]))
+        if re.search(
+            r"\b(nan|NaN|inf|Infinity)\b",
+            re.sub(r"zq7\S*", "", text.partition("<main")[2].partition("<script")[0]),
+        )
         else []
     )

@@ -43,7 +43,13 @@ def _values_by_key() -> dict[str, list[Any]]:
 
 def _places(value: Any) -> Iterator[tuple[Any, Any]]:
     """Every (holder, key) of nested data."""
-    items = list(value.items()) if isinstance(value, dict) else list(enumerate(value)) if isinstance(value, list) else []
+    items = (
+        list(value.items())
+        if isinstance(value, dict)
+        else list(enumerate(value))
+        if isinstance(value, list)
+        else []
+    )
     for key, inner in items:
         yield value, key
         yield from _places(inner)
@@ -65,7 +71,11 @@ def _entry(draw: Random, data: Data, *path: str) -> tuple[str, Any] | None:
 
 def _terminals(data: Data) -> list[str]:
     wires = data.get("wires")
-    ends = [w.get(end) for w in wires.values() if isinstance(w, dict) for end in ("from", "to")] if isinstance(wires, dict) else []
+    ends = (
+        [w.get(end) for w in wires.values() if isinstance(w, dict) for end in ("from", "to")]
+        if isinstance(wires, dict)
+        else []
+    )
     return [e for e in ends if isinstance(e, str)] or ["main-bus.feed"]
 
 
@@ -90,17 +100,23 @@ def odd_value(draw: Random, data: Data) -> None:
 
 def odd_quantity(draw: Random, data: Data) -> None:
     """A quantity of the same unit, out of all measure."""
-    places = [(h, k) for h, k in _places(data) if isinstance(h[k], str) and h[k][:1].isdigit() and " " in h[k]]
+    places = [
+        (h, k) for h, k in _places(data) if isinstance(h[k], str) and h[k][:1].isdigit() and " " in h[k]
+    ]
     if places:
         holder, key = draw.choice(places)
-        holder[key] = f"{draw.choice(('0', '1e-9', '0.001', '1', '3', '40', '1e4', '1e9', '1e250', '-1'))} {holder[key].split(' ', 1)[1]}"
+        holder[key] = (
+            f"{draw.choice(('0', '1e-9', '0.001', '1', '3', '40', '1e4', '1e9', '1e250', '-1'))} {holder[key].split(' ', 1)[1]}"
+        )
 
 
 def wrong_type(draw: Random, data: Data) -> None:
     """A mapping where a text belongs, and the like."""
     if place := _place(draw, data):
         old = place[0][place[1]]
-        place[0][place[1]] = draw.choice(([], {}, [old], {"x": old}, None, True, 3.5, str(old)[:100], [[]], [old, old]))
+        place[0][place[1]] = draw.choice(
+            ([], {}, [old], {"x": old}, None, True, 3.5, str(old)[:100], [[]], [old, old])
+        )
 
 
 def new_key(draw: Random, data: Data) -> None:
@@ -125,7 +141,12 @@ def more_wires(draw: Random, data: Data) -> None:
     """Wires that nobody asked for."""
     wires = data.get("wires")
     for i in range(draw.randint(1, 6)) if isinstance(wires, dict) else ():
-        wires[f"more-{i}"] = {"from": draw.choice(_terminals(data)), "to": draw.choice(_terminals(data)), "gauge": "18 AWG", "length": "1 m"}
+        wires[f"more-{i}"] = {
+            "from": draw.choice(_terminals(data)),
+            "to": draw.choice(_terminals(data)),
+            "gauge": "18 AWG",
+            "length": "1 m",
+        }
 
 
 def rename(draw: Random, data: Data) -> None:
@@ -159,7 +180,11 @@ def without(draw: Random, data: Data) -> None:
     new = _pruned(data, gone)
     for _ in range(3):  # functions without a channel, and what names them
         functions = new.get("functions")
-        bare = {n for n, f in functions.items() if isinstance(f, dict) and "of" not in f} if isinstance(functions, dict) else set()
+        bare = (
+            {n for n, f in functions.items() if isinstance(f, dict) and "of" not in f}
+            if isinstance(functions, dict)
+            else set()
+        )
         if bare:
             new = _pruned(new, bare)
     data.clear()
@@ -189,16 +214,32 @@ def switches(draw: Random, data: Data) -> None:
     if state and isinstance(state[1], dict) and draw.random() < 0.5:
         positions = state[1].setdefault("switches", {})
         for name, part in data.get("parts", {}).items() if isinstance(positions, dict) else ():
-            if isinstance(part, dict) and isinstance(part.get("positions"), dict) and part["positions"] and draw.random() < 0.3:
+            if (
+                isinstance(part, dict)
+                and isinstance(part.get("positions"), dict)
+                and part["positions"]
+                and draw.random() < 0.3
+            ):
                 positions[name] = draw.choice(list(part["positions"]))
         return
     tables = [
-        p["positions"] for p in data.get("parts", {}).values() if isinstance(p, dict) and isinstance(p.get("positions"), dict) and p["positions"]
+        p["positions"]
+        for p in data.get("parts", {}).values()
+        if isinstance(p, dict) and isinstance(p.get("positions"), dict) and p["positions"]
     ]
     if tables:
         table = draw.choice(tables)
-        pins = [pin for pairs in table.values() if isinstance(pairs, list) for pair in pairs if isinstance(pair, list) for pin in pair] or ["a", "b"]
-        table[draw.choice([*table, "another"])] = [[draw.choice(pins), draw.choice(pins)] for _ in range(draw.randint(0, 4))]
+        pins = [
+            pin
+            for pairs in table.values()
+            if isinstance(pairs, list)
+            for pair in pairs
+            if isinstance(pair, list)
+            for pin in pair
+        ] or ["a", "b"]
+        table[draw.choice([*table, "another"])] = [
+            [draw.choice(pins), draw.choice(pins)] for _ in range(draw.randint(0, 4))
+        ]
 
 
 def swap(draw: Random, data: Data) -> None:
@@ -219,7 +260,15 @@ def deep(draw: Random, data: Data) -> None:
 def many(draw: Random, data: Data) -> None:
     """An entry again and again."""
     group = draw.choice(
-        (("parts",), ("wires",), ("functions",), ("operation", "states"), ("operation", "actions"), ("watch", "monitors"), ("watch", "checks"))
+        (
+            ("parts",),
+            ("wires",),
+            ("functions",),
+            ("operation", "states"),
+            ("operation", "actions"),
+            ("watch", "monitors"),
+            ("watch", "checks"),
+        )
     )
     entry, holder = _entry(draw, data, *group), data
     for key in group:

@@ -1,4 +1,4 @@
-"""Every command on five hundred broken and hostile files, and saboteurs that show that what is wrong would be seen."""
+"""Every command on broken and hostile files, and saboteurs that show that what is wrong would be seen."""
 
 from __future__ import annotations
 
@@ -15,16 +15,26 @@ from tests.fuzz.judge import complaints, documented
 from tests.fuzz.many import cases
 
 
-def test_no_file_and_no_name_brings_a_command_down() -> None:
-    """No traceback, none over ten seconds of processor time, a documented exit status, nothing written but where it was asked, nothing run, no letter
-    that moves a cursor, JSON and CSV and pages that are whole. ``python -m tests.fuzz`` runs 20,000 more."""
+@pytest.mark.parametrize(
+    ("first", "count"), [(1_000_000, 100), pytest.param(2_000_000, 4_000, marks=pytest.mark.long)]
+)
+def test_no_file_and_no_name_brings_a_command_down(first: int, count: int) -> None:
+    """Commands end as documented, whatever the file and the names.
+
+    No traceback, none over ten seconds of processor time, a documented exit status, nothing written
+    but where it was asked, nothing run, no letter that moves a cursor, JSON and CSV and pages that
+    are whole. ``python -m tests.fuzz`` runs 20,000 more.
+    """
     began = time.monotonic()
-    told = list(cases(1_000_000, 500))
-    wrong = [f"case {t['number']}: {t['arguments']} {t['wrong']} {t['err'][-300:]}" for t in told if t["wrong"]]
-    print(f"500 cases in {time.monotonic() - began:.0f} s")
+    told = list(cases(first, count))
+    wrong = [
+        f"case {t['number']}: {t['arguments']} {t['wrong']} {t['err'][-300:]}" for t in told if t["wrong"]
+    ]
+    print(f"{count} cases in {time.monotonic() - began:.0f} s")
     assert not wrong, "\n".join(wrong)
     statuses = [t["status"] for t in told]
-    assert statuses.count(0) > 100 and statuses.count(1) > 10 and statuses.count(2) > 100
+    assert statuses.count(0) > count // 5 and statuses.count(1) > count // 50
+    assert statuses.count(2) > count // 5
     well = {t["arguments"][0] for t in told if t["arguments"] and t["status"] != 2}
     assert well >= {"review", "trace", "fail", "effects", "solve"} and well & {"report", "handoff"}
 
@@ -34,7 +44,11 @@ def test_a_number_is_always_the_same_case() -> None:
 
 
 def test_the_statuses_are_those_of_the_help() -> None:
-    assert documented("review") == {0, 1, 2, 3} and documented("report") == {0, 2, 3} and documented("schema") == {0, 1, 2, 3}
+    assert (
+        documented("review") == {0, 1, 2, 3}
+        and documented("report") == {0, 2, 3}
+        and documented("schema") == {0, 1, 2, 3}
+    )
 
 
 def compiles() -> None:
@@ -82,14 +96,22 @@ SABOTEURS = {
 
 @pytest.mark.parametrize("what", SABOTEURS)
 def test_a_saboteur_is_caught(what: str, tmp_path: Path) -> None:
-    case = Case(1, {"design.yaml": b"zq7 = 1\n"}, ["review", "design.yaml", *(["--as", "json"] if "JSON" in what else [])])
+    case = Case(
+        1,
+        {"design.yaml": b"zq7 = 1\n"},
+        ["review", "design.yaml", *(["--as", "json"] if "JSON" in what else [])],
+    )
     wrong = complaints(case, run_case(case, tmp_path, SABOTEURS[what], seconds=1))
-    assert any(w.startswith(f"forbidden: {what}") or what.replace("1 of explain", "7 of review") in w for w in wrong), wrong
+    assert any(
+        w.startswith(f"forbidden: {what}") or what.replace("1 of explain", "7 of review") in w for w in wrong
+    ), wrong
     assert list(tmp_path.iterdir()) == []
 
 
 def test_what_is_well_done_is_not_complained_of(tmp_path: Path) -> None:
-    case = Case(1, {"design.yaml": b"zq7 = 1\n"}, ["review", "design.yaml", "--as", "json", "--out", "out/new"])
+    case = Case(
+        1, {"design.yaml": b"zq7 = 1\n"}, ["review", "design.yaml", "--as", "json", "--out", "out/new"]
+    )
 
     def works() -> None:
         Path("out/new").write_text("[1]")

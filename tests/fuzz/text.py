@@ -27,14 +27,18 @@ def _tokens(name: str) -> list[str]:
     return _TOKEN.findall(_text(name))
 
 
-def design_file(draw: Random, names: tuple[str, ...] = EXAMPLES, weights: tuple[int, ...] = (6, 3, 1)) -> bytes:
+def design_file(
+    draw: Random, names: tuple[str, ...] = EXAMPLES, weights: tuple[int, ...] = (6, 3, 1)
+) -> bytes:
     """A file drawn: an example changed as data, as text or as bytes, now and then something else altogether. Half of them can be read."""
     name = draw.choices(names, weights)[0]
     if draw.random() < 0.5:
         for _ in range(6):
             if _readable(content := structure(draw, name)):
                 return content
-    how = draw.choices((structure, unchanged, tokens, lines, insertions, octets, extreme), (40, 3, 12, 12, 12, 12, 9))[0]
+    how = draw.choices(
+        (structure, unchanged, tokens, lines, insertions, octets, extreme), (40, 3, 12, 12, 12, 12, 9)
+    )[0]
     return how(draw, name)
 
 
@@ -61,9 +65,9 @@ def written(draw: Random, data: Any) -> bytes:
     dumper = yaml.CSafeDumper if draw.random() < 0.95 else yaml.SafeDumper
     try:
         flow = draw.choice((None, None, True, False))
-        return yaml.dump(data, Dumper=dumper, sort_keys=False, allow_unicode=True, width=10_000, default_flow_style=flow).encode(
-            "utf-8", "surrogatepass"
-        )
+        return yaml.dump(
+            data, Dumper=dumper, sort_keys=False, allow_unicode=True, width=10_000, default_flow_style=flow
+        ).encode("utf-8", "surrogatepass")
     except ValueError:
         return b"a: " + b"9" * 5000
 
@@ -104,7 +108,11 @@ def lines(draw: Random, name: str) -> bytes:
     if draw.random() < 0.1:
         told = told[: draw.randrange(len(told))]
     text = "".join(told)
-    return text.replace("\n", draw.choice(("\r\n", "\r", "\x85"))).encode() if draw.random() < 0.05 else text.encode()
+    return (
+        text.replace("\n", draw.choice(("\r\n", "\r", "\x85"))).encode()
+        if draw.random() < 0.05
+        else text.encode()
+    )
 
 
 def insertions(draw: Random, name: str) -> bytes:
@@ -138,7 +146,12 @@ def extreme(draw: Random, name: str) -> bytes:
     text, size = _text(name), draw.choice((10, 1_000, 100_000))
     bomb = "a0: &a0 [x, x]\n" + "".join(f"a{i}: &a{i} [*a{i - 1}, *a{i - 1}]\n" for i in range(1, 40))
     entries = text.replace(
-        "\nwires:\n", "\nwires:\n" + "".join(f"  {MARK}-{i}: {{from: main-bus.x{i}, to: main-bus.y{i}}}\n" for i in range(min(size, 100))), 1
+        "\nwires:\n",
+        "\nwires:\n"
+        + "".join(
+            f"  {MARK}-{i}: {{from: main-bus.x{i}, to: main-bus.y{i}}}\n" for i in range(min(size, 100))
+        ),
+        1,
     )
     return draw.choice(
         (

@@ -21,7 +21,9 @@ def main() -> None:
         command = loaded(Path(folder))
         for number in range(first, first + count * step, step):
             case = case_of(number)
-            outcome = run_case(case, Path(folder), command, SECONDS * max(1, sum(a in case.files for a in case.arguments)))
+            outcome = run_case(
+                case, Path(folder), command, SECONDS * max(1, sum(a in case.files for a in case.arguments))
+            )
             told = {
                 "number": number,
                 "arguments": case.arguments,
@@ -50,7 +52,9 @@ def loaded(folder: Path) -> Callable[[], None]:
 
     reviewer.session.review_file(ROOT / "examples" / "sketch.design.yaml")
     try:
-        (folder / "broken.yaml").write_text("format: 1\naircraft: {name: 5}\nparts: {a: {kind: battery, label: []}}\nwires: {W1: {}}\n")
+        (folder / "broken.yaml").write_text(
+            "format: 1\naircraft: {name: 5}\nparts: {a: {kind: battery, label: []}}\nwires: {W1: {}}\n"
+        )
         reviewer.session.review_file(folder / "broken.yaml")
     except Unreadable:
         pass

@@ -15,7 +15,9 @@ LARGEST = 25
 def awkward(seed: int, breaks: bool = True, dress: Dress | None = None) -> Design:
     """A circuit of 8 to 25 parts wired at random. Without ``breaks`` no contact is closed at rest: then less fed is never more powered."""
     chance = Random(f"awkward {seed} {breaks}")
-    return _Awkward(Workbench(chance, chance.choice(["metal", "composite"])), breaks).design(f"Tangle {seed}", dress)
+    return _Awkward(Workbench(chance, chance.choice(["metal", "composite"])), breaks).design(
+        f"Tangle {seed}", dress
+    )
 
 
 class _Awkward(Tangle):
@@ -31,7 +33,15 @@ class _Awkward(Tangle):
             self.hot.append(bench.add(self.fresh("bar"), chance.choice(BARS)))
         self.grounds()
         self.source("battery")
-        features = [self._self_holding, self._opposed_diodes, self._ring, self._field, self._diode, self._second_source, self._breaker_switch]
+        features = [
+            self._self_holding,
+            self._opposed_diodes,
+            self._ring,
+            self._field,
+            self._diode,
+            self._second_source,
+            self._breaker_switch,
+        ]
         features += [
             self._second_source,
             self._diode,
@@ -43,7 +53,14 @@ class _Awkward(Tangle):
             self._self_holding,
         ]
         if self.breaks:
-            features += [self._chasing, self._chasing, self._changeover, self._interlock, self._relay, self._relay]
+            features += [
+                self._chasing,
+                self._chasing,
+                self._changeover,
+                self._interlock,
+                self._relay,
+                self._relay,
+            ]
         loads = [self.load(), self.load()]
         wanted = chance.randint(8, LARGEST)
         while len(bench.parts) < wanted:
@@ -73,7 +90,12 @@ class _Awkward(Tangle):
 
     def _self_holding(self) -> None:
         """A coil that is fed through its own make contact, and through a switch that starts it."""
-        name = self.electromagnet({"hold": {"kind": "make", "joins": ["line", "plus"]}, "work": {"kind": "make", "joins": ["line", "load"]}})
+        name = self.electromagnet(
+            {
+                "hold": {"kind": "make", "joins": ["line", "plus"]},
+                "work": {"kind": "make", "joins": ["line", "load"]},
+            }
+        )
         self.bench.wire(self.supply_side(), f"{name}.line")
         self.bench.run(self.commanded(), [self.bench.switch(self.fresh("start"))], f"{name}.plus")
         self.way(f"{name}.minus", self.return_side(), longest=1)
@@ -89,17 +111,28 @@ class _Awkward(Tangle):
     def _interlock(self) -> None:
         """Two relays, the coil of each fed through a break contact of the other."""
         one, two = (
-            self.electromagnet({"lock": {"kind": "break", "joins": ["in", "out"]}, "work": {"kind": "make", "joins": ["line", "load"]}})
+            self.electromagnet(
+                {
+                    "lock": {"kind": "break", "joins": ["in", "out"]},
+                    "work": {"kind": "make", "joins": ["line", "load"]},
+                }
+            )
             for _ in range(2)
         )
         for name, other in ((one, two), (two, one)):
-            self.bench.run(self.supply_side(), [self.start(self.fresh("start")), (f"{other}.in", f"{other}.out")], f"{name}.plus")
+            self.bench.run(
+                self.supply_side(),
+                [self.start(self.fresh("start")), (f"{other}.in", f"{other}.out")],
+                f"{name}.plus",
+            )
             self.bench.wire(f"{name}.minus", self.return_side())
             self.bench.wire(self.supply_side(), f"{name}.line")
             self.hot.append(f"{name}.load")
 
     def _changeover(self) -> None:
-        name = self.electromagnet({"both": {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "drawn"}})
+        name = self.electromagnet(
+            {"both": {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "drawn"}}
+        )
         for terminal in ("rest", "drawn"):
             self.way(self.supply_side(), f"{name}.{terminal}", longest=1)
         self.way(self.commanded(), f"{name}.plus", longest=1)
@@ -163,7 +196,11 @@ class _Awkward(Tangle):
         self.hot += buses
 
     def _breaker_switch(self) -> None:
-        self.bench.run(self.supply_side(), [self.bench.protector(self.fresh("breaker-switch"), "breaker-switch")], self.supply_side())
+        self.bench.run(
+            self.supply_side(),
+            [self.bench.protector(self.fresh("breaker-switch"), "breaker-switch")],
+            self.supply_side(),
+        )
 
     def _shunt(self) -> None:
         name = self.bench.add(self.fresh("shunt"), "shunt")

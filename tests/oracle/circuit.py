@@ -82,7 +82,9 @@ def circuit_of(design: Design) -> Circuit:
     for node in sorted(nodes):
         name = node.partition(".")[0]
         part = design.parts[name]
-        if part.open_ended and (not isinstance(part, p.Airframe) or (part.material or design.aircraft.airframe) == "metal"):
+        if part.open_ended and (
+            not isinstance(part, p.Airframe) or (part.material or design.aircraft.airframe) == "metal"
+        ):
             ways.append(Way(name, node, f"parts/{name}"))
     nodes |= {name for name, part in design.parts.items() if part.open_ended}
     consumers = [
@@ -105,7 +107,13 @@ def _sources(design: Design) -> Iterator[Supply]:
         if isinstance(part, p.Battery | p.GroundPower):
             yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative")
         elif isinstance(part, p.Alternator):
-            yield Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", f"{name}.field" if part.excitation == "field" else "")
+            yield Supply(
+                f"parts/{name}",
+                part.kind,
+                f"{name}.output",
+                f"{name}.ground",
+                f"{name}.field" if part.excitation == "field" else "",
+            )
 
 
 #: sources, and bars, whose terminals are joined once all are known
@@ -114,44 +122,53 @@ _NO_WAYS_INSIDE = (p.Battery, p.Alternator, p.GroundPower, p.Bus, p.GroundBlock,
 
 def _inside(name: str, part: p.Part) -> Iterator[Way]:
     """The ways inside a part that has its own terminals."""
-    element = f"parts/{name}"
-
-    def way(one: str, other: str, when: str = "always", positions: tuple[str, ...] = ()) -> Way:
-        return Way(f"{name}.{one}", f"{name}.{other}", element, when, positions)
-
-    if isinstance(part, p.BreakerSwitch):
-        yield way("line", "load", "protector", ("closed",))
-    elif isinstance(part, p.Protector):
-        yield way("line", "load", "protector")
+    if isinstance(part, p.Protector):
+        positions = ("closed",) if isinstance(part, p.BreakerSwitch) else ()
+        yield _way(name, "line", "load", "protector", positions)
     elif isinstance(part, p.Switch):
         for position, pairs in part.positions.items():
             for pair in pairs:
-                yield way(pair[0], pair[1], "position", (position,))
+                yield _way(name, pair[0], pair[1], "position", (position,))
     elif isinstance(part, p.Electromagnet):
         for contact in part.contacts.values():
-            if isinstance(contact, p.ChangeoverContact):
-                yield way(contact.common, contact.de_energised, "at rest")
-                yield way(contact.common, contact.energised, "energised")
-            else:
-                yield way(contact.joins[0], contact.joins[1], "energised" if isinstance(contact, p.MakeContact) else "at rest")
+            yield from _contact(name, contact)
     elif isinstance(part, p.Diode):
-        yield way("anode", "cathode", "forward")
+        yield _way(name, "anode", "cathode", "forward")
     elif isinstance(part, p.Shunt):
-        yield way("line", "load")
+        yield _way(name, "line", "load")
     elif isinstance(part, p.Connector):
         for pin in part.pins:
-            yield way(f"{pin}-plug", f"{pin}-socket")
+            yield _way(name, f"{pin}-plug", f"{pin}-socket")
     elif isinstance(part, p.Consumer):
-        for other in part.returns[1:]:
-            yield way(part.returns[0], other)
-        if part.mounted_on:
-            yield Way(f"{name}.{part.returns[0]}", part.mounted_on, element)
-        if isinstance(part, p.Instrument) and part.signal_returns == "joined":
-            for signal in part.inputs.values():
-                if signal.return_ and signal.return_ not in part.returns:
-                    yield way(signal.return_, part.returns[0])
+        yield from _returns(name, part)
     elif isinstance(part, p.Sensor):
         if part.mounted_on:
-            yield Way(f"{name}.return", part.mounted_on, element)
+            yield Way(f"{name}.return", part.mounted_on, f"parts/{name}")
     elif type(part) not in _NO_WAYS_INSIDE:
         raise TypeError(f"no ways are known inside a part of kind {part.kind}")
+
+
+def _way(name: str, one: str, other: str, when: str = "always", positions: tuple[str, ...] = ()) -> Way:
+    return Way(f"{name}.{one}", f"{name}.{other}", f"parts/{name}", when, positions)
+
+
+def _contact(name: str, contact: p.Contact) -> Iterator[Way]:
+    """The ways of one contact of a relay or contactor."""
+    if isinstance(contact, p.ChangeoverContact):
+        yield _way(name, contact.common, contact.de_energised, "at rest")
+        yield _way(name, contact.common, contact.energised, "energised")
+    else:
+        when = "energised" if isinstance(contact, p.MakeContact) else "at rest"
+        yield _way(name, contact.joins[0], contact.joins[1], when)
+
+
+def _returns(name: str, part: p.Consumer) -> Iterator[Way]:
+    """Returns of a load that are joined inside it, and its mounting."""
+    for other in part.returns[1:]:
+        yield _way(name, part.returns[0], other)
+    if part.mounted_on:
+        yield Way(f"{name}.{part.returns[0]}", part.mounted_on, f"parts/{name}")
+    if isinstance(part, p.Instrument) and part.signal_returns == "joined":
+        for signal in part.inputs.values():
+            if signal.return_ and signal.return_ not in part.returns:
+                yield _way(name, signal.return_, part.returns[0])

@@ -46,7 +46,10 @@ class LossClauses:
             raise ValueError("a contact is closed at rest: opening something may restore what was lost")
         self.design, self.circuit, self.state = design, circuit, state
         self.ways = [way for way in circuit.ways if _stands(way, state)]
-        self.elements = [*(f"parts/{name}" for name in design.parts), *(f"wires/{name}" for name in design.wires)]
+        self.elements = [
+            *(f"parts/{name}" for name in design.parts),
+            *(f"wires/{name}" for name in design.wires),
+        ]
         #: the relays that are energised and the sources that are alive in the healthy system, and the loads and functions that work
         self.healthy = self._healthy()
         up = [key[2] for key in self.healthy if key[0] == "up"]
@@ -77,7 +80,9 @@ class LossClauses:
         for order in (1, 2):
             while self.solver.solve(assumptions=[asked, lost, -self.bound.rhs[order]]):
                 true = {literal for literal in self.solver.get_model() if literal > 0}
-                cut = frozenset(element for element in self.elements if self.names.id(("open", element)) in true)
+                cut = frozenset(
+                    element for element in self.elements if self.names.id(("open", element)) in true
+                )
                 found.add(cut)
                 self.solver.add_clause([-asked, *(-self.names.id(("open", element)) for element in cut)])
         return found
@@ -104,12 +109,18 @@ class LossClauses:
             yield ("back", step, at, source.negative), [], []
             for way in self.ways:
                 gate: list[Key] = [("up", step, way.element)] if way.when == "energised" else []
-                for one, other in [(way.one, way.other), (way.other, way.one)][: 1 if way.when == "forward" else 2]:
+                for one, other in [(way.one, way.other), (way.other, way.one)][
+                    : 1 if way.when == "forward" else 2
+                ]:
                     yield ("fed", step, at, other), [("fed", step, at, one), *gate], [way.element]
                     yield ("back", step, at, one), [("back", step, at, other), *gate], [way.element]
             for coil in self.circuit.coils:
                 for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
-                    yield ("up", following, coil.element), [("fed", step, at, plus[0]), ("back", step, at, minus[0])], [coil.element]
+                    yield (
+                        ("up", following, coil.element),
+                        [("fed", step, at, plus[0]), ("back", step, at, minus[0])],
+                        [coil.element],
+                    )
         for source in sources:
             if source.kind == "external-power" and not self.state.external_power:
                 continue
@@ -117,7 +128,10 @@ class LossClauses:
                 continue
             conditions: list[list[Key]] = [[]]
             if source.field:
-                conditions = [[("fed", step, s.element, source.field), ("back", step, s.element, source.negative)] for s in sources]
+                conditions = [
+                    [("fed", step, s.element, source.field), ("back", step, s.element, source.negative)]
+                    for s in sources
+                ]
             for body in conditions:
                 yield ("up", following, source.element), body, [source.element]
 
@@ -126,7 +140,10 @@ class LossClauses:
             for source in self.circuit.sources:
                 for plus in load.plus:
                     for minus in load.minus:
-                        body: list[Key] = [("fed", step, source.element, plus), ("back", step, source.element, minus)]
+                        body: list[Key] = [
+                            ("fed", step, source.element, plus),
+                            ("back", step, source.element, minus),
+                        ]
                         yield ("works", load.element.partition("/")[2]), body, [load.element]
         for name, function in self.design.functions.items():
             for channels in combinations(function.of, function.any):

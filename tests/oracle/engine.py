@@ -26,7 +26,10 @@ WORDS = {ours: theirs for theirs, ours in MODES.items()}
 
 def failures_of(network: Network, case: Sequence[Fault]) -> tuple[Failure, ...]:
     """A case in the engine's terms: nodes by number."""
-    return tuple(Failure(f.element, MODES[f.mode], tuple(network.index[n] for n in f.nodes), f.position, f.passes) for f in case)
+    return tuple(
+        Failure(f.element, MODES[f.mode], tuple(network.index[n] for n in f.nodes), f.position, f.passes)
+        for f in case
+    )
 
 
 def fault_of(network: Network, failure: Failure) -> Fault:
@@ -43,11 +46,18 @@ def differences(network: Network, result: Conduction, answers: Sequence[Answer])
     unsettled = _lanes(answers, lambda answer: answer.unsettled)
     counted = (1 << len(answers)) - 1 & ~unsettled
     yield "unsettled", result.unsettled ^ unsettled
-    for what, theirs in (("powered", result.powered), ("energised", result.energised), ("alive", result.alive)):
+    for what, theirs in (
+        ("powered", result.powered),
+        ("energised", result.energised),
+        ("alive", result.alive),
+    ):
         kind = [getattr(answer, what) for answer in answers]
         yield f"elements {what}", counted if set(theirs) != set(kind[0]) else 0
         for element in kind[0]:
-            yield f"{what} {element}", (theirs[element] ^ _lanes(kind, lambda one, element=element: one[element])) & counted
+            yield (
+                f"{what} {element}",
+                (theirs[element] ^ _lanes(kind, lambda one, element=element: one[element])) & counted,
+            )
     for what, reached in (("fed", result.fed), ("returned", result.returned)):
         for source in reached:
             ours = _masks([getattr(answer, what)[source] for answer in answers])
@@ -55,11 +65,16 @@ def differences(network: Network, result: Conduction, answers: Sequence[Answer])
     yield from _by_node(network, "dead", result.zone, _masks([answer.dead for answer in answers]), counted)
 
 
-def function_differences(design: Design, masks: Mapping[str, int], result: Conduction, answers: Sequence[Answer]) -> Iterator[tuple[str, int]]:
+def function_differences(
+    design: Design, masks: Mapping[str, int], result: Conduction, answers: Sequence[Answer]
+) -> Iterator[tuple[str, int]]:
     """The same for functions: ``masks`` are the engine's lanes in which each works."""
     works = [working(design, answer.powered) for answer in answers]
     for name in design.functions:
-        yield f"function {name}", (masks[name] ^ _lanes(works, lambda one, name=name: one[name])) & ~result.unsettled
+        yield (
+            f"function {name}",
+            (masks[name] ^ _lanes(works, lambda one, name=name: one[name])) & ~result.unsettled,
+        )
 
 
 def _lanes(answers: Sequence, yes) -> int:
@@ -76,7 +91,9 @@ def _masks(nodes: Sequence[set[str]]) -> dict[str, int]:
     return masks
 
 
-def _by_node(network: Network, what: str, theirs: Sequence[int], ours: dict[str, int], counted: int) -> Iterator[tuple[str, int]]:
+def _by_node(
+    network: Network, what: str, theirs: Sequence[int], ours: dict[str, int], counted: int
+) -> Iterator[tuple[str, int]]:
     for node, number in network.index.items():
         difference = (theirs[number] ^ ours.pop(node, 0)) & counted
         if difference:

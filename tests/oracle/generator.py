@@ -35,7 +35,11 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
     _grounds(bench)
     _sources(bench)
     _buses(bench)
-    centres = [Centre("main-bus", "panel-ground"), Centre("essential-bus", "panel-ground"), Centre("avionics-bus", "avionics-ground")]
+    centres = [
+        Centre("main-bus", "panel-ground"),
+        Centre("essential-bus", "panel-ground"),
+        Centre("avionics-bus", "avionics-ground"),
+    ]
     loads: list[str] = []
     while len(bench.parts) < parts:
         # a centre for about every forty parts, so that the tree grows with the aircraft
@@ -83,7 +87,11 @@ def _sources(bench: Workbench) -> None:
     bench.add("socket-contactor", "contactor", coil=["coil-plus", "coil-minus"], contacts=make)
     bench.add("socket-diode", "diode")
     bench.wire("ground-socket.positive", "socket-contactor.line")
-    bench.run("ground-socket.positive", [("socket-diode.anode", "socket-diode.cathode")], "socket-contactor.coil-plus")
+    bench.run(
+        "ground-socket.positive",
+        [("socket-diode.anode", "socket-diode.cathode")],
+        "socket-contactor.coil-plus",
+    )
     bench.run("socket-contactor.coil-minus", [bench.switch("socket-switch")], "main-ground", "panel")
     bench.wire("socket-contactor.load", "main-contactor.load")
     bench.add("starter-contactor", "contactor", coil=["coil-plus", "coil-minus"], contacts=make)
@@ -97,23 +105,57 @@ def _buses(bench: Workbench) -> None:
     for name in ("main-bus", "essential-bus", "avionics-bus"):
         bench.add(name, "bus")
     bench.add("bus-shunt", "shunt")
-    bench.run("main-contactor.load", [("bus-shunt.line", "bus-shunt.load"), bench.protector("bus-limiter", "limiter")], "main-bus")
+    bench.run(
+        "main-contactor.load",
+        [("bus-shunt.line", "bus-shunt.load"), bench.protector("bus-limiter", "limiter")],
+        "main-bus",
+    )
     bench.run("main-contactor.load", [bench.protector("alternator-limiter", "limiter")], "alternator.output")
-    bench.run("main-bus", [bench.protector("field-breaker"), bench.switch("alternator-switch")], "alternator.field", "panel")
-    bench.add("start-button", "switch", positions={"released": [], "start": [["line", "load"]]}, momentary=["start"])
+    bench.run(
+        "main-bus",
+        [bench.protector("field-breaker"), bench.switch("alternator-switch")],
+        "alternator.field",
+        "panel",
+    )
+    bench.add(
+        "start-button", "switch", positions={"released": [], "start": [["line", "load"]]}, momentary=["start"]
+    )
     start = [bench.protector("start-breaker"), ("start-button.line", "start-button.load")]
     bench.run("main-bus", start, "starter-contactor.coil-plus", "panel")
-    bench.run("main-bus", [bench.protector("avionics-breaker"), bench.switch("avionics-master")], "avionics-bus", "panel")
+    bench.run(
+        "main-bus",
+        [bench.protector("avionics-breaker"), bench.switch("avionics-master")],
+        "avionics-bus",
+        "panel",
+    )
     # the essential bus: from the main bus by a diode, from the reserve by a relay that lets go while the main bus holds it
     bench.add("essential-diode", "diode")
-    bench.run("main-bus", [bench.protector("essential-breaker"), ("essential-diode.anode", "essential-diode.cathode")], "essential-bus", "panel")
-    bench.add("reserve-relay", "relay", coil=["plus", "minus"], contacts={"main": {"kind": "break", "joins": ["line", "load"]}})
+    bench.run(
+        "main-bus",
+        [bench.protector("essential-breaker"), ("essential-diode.anode", "essential-diode.cathode")],
+        "essential-bus",
+        "panel",
+    )
+    bench.add(
+        "reserve-relay",
+        "relay",
+        coil=["plus", "minus"],
+        contacts={"main": {"kind": "break", "joins": ["line", "load"]}},
+    )
     bench.run("main-bus", [bench.protector("relay-breaker")], "reserve-relay.plus", "aft")
     bench.wire("reserve-relay.minus", "reserve-ground", "aft")
-    reserve = [bench.protector("reserve-limiter", "limiter"), ("reserve-relay.line", "reserve-relay.load"), bench.switch("reserve-switch")]
+    reserve = [
+        bench.protector("reserve-limiter", "limiter"),
+        ("reserve-relay.line", "reserve-relay.load"),
+        bench.switch("reserve-switch"),
+    ]
     bench.run("reserve-battery.positive", reserve, "essential-bus", "aft")
     bench.add("charge-diode", "diode")
-    charge = [bench.protector("charge-breaker"), ("charge-diode.anode", "charge-diode.cathode"), bench.protector("charge-fuse", "fuse")]
+    charge = [
+        bench.protector("charge-breaker"),
+        ("charge-diode.anode", "charge-diode.cathode"),
+        bench.protector("charge-fuse", "fuse"),
+    ]
     bench.run("main-bus", charge, "reserve-battery.positive", "aft")
 
 
@@ -133,15 +175,30 @@ def _centre(bench: Workbench, number: int, centres: list[Centre]) -> Centre:
         feed.append((f"{name}-shunt.line", f"{name}-shunt.load"))
     kind = chance.random()
     if kind < 0.3:
-        bench.add(f"{name}-relay", "relay", coil=["plus", "minus"], contacts={"main": {"kind": "make", "joins": ["line", "load"]}})
-        bench.run(parent, [bench.protector(f"{name}-relay-breaker"), bench.switch(f"{name}-relay-switch")], f"{name}-relay.plus", name)
+        bench.add(
+            f"{name}-relay",
+            "relay",
+            coil=["plus", "minus"],
+            contacts={"main": {"kind": "make", "joins": ["line", "load"]}},
+        )
+        bench.run(
+            parent,
+            [bench.protector(f"{name}-relay-breaker"), bench.switch(f"{name}-relay-switch")],
+            f"{name}-relay.plus",
+            name,
+        )
         bench.wire(f"{name}-relay.minus", block, name)
         feed.append((f"{name}-relay.line", f"{name}-relay.load"))
     if kind > 0.7:
         # two ways in, each by a diode, as where two buses hold up one and must not feed each other
         one, two = (bench.add(f"{name}-{which}-diode", "diode") for which in ("first", "second"))
         feed.append((f"{one}.anode", f"{one}.cathode"))
-        bench.run(chance.choice(above).bus, [bench.protector(f"{name}-second-breaker"), (f"{two}.anode", f"{two}.cathode")], bus, name)
+        bench.run(
+            chance.choice(above).bus,
+            [bench.protector(f"{name}-second-breaker"), (f"{two}.anode", f"{two}.cathode")],
+            bus,
+            name,
+        )
     bench.run(parent, feed, bus, name)
     bench.wire(block, ground, name)
     if bench.airframe == "metal" and chance.random() < 0.5:
@@ -154,7 +211,9 @@ def _load(bench: Workbench, number: int, centre: Centre) -> str:
     chance, name = bench.chance, f"load-{number}"
     bus, ground, plug, _ = centre
     bundle = bus.removesuffix("-bus")
-    chain = [bench.protector(f"{name}-breaker", chance.choice(["breaker", "breaker", "fuse", "breaker-switch"]))]
+    chain = [
+        bench.protector(f"{name}-breaker", chance.choice(["breaker", "breaker", "fuse", "breaker-switch"]))
+    ]
     if chance.random() < 0.45:
         chain.append(bench.switch(f"{name}-switch"))
     pin = bench.used.get(f"{plug} pins", 0) + 1
@@ -166,14 +225,22 @@ def _load(bench: Workbench, number: int, centre: Centre) -> str:
         chain.append((f"{splice}.in", f"{splice}.out"))
     kind = chance.random()
     if kind < 0.25:
-        returns = {"inputs": {"sense": {"signal": "in", "return": "in-return"}}, "signal_returns": chance.choice(["joined", "isolated"])}
+        returns = {
+            "inputs": {"sense": {"signal": "in", "return": "in-return"}},
+            "signal_returns": chance.choice(["joined", "isolated"]),
+        }
         bench.add(name, "instrument", **returns)
         bench.add(f"{name}-sensor", "sensor")
         bench.wire(f"{name}-sensor.signal", f"{name}.in", bundle, [f"{name}.in-return"])
         bench.wire(f"{name}-sensor.return", f"{name}.in-return", bundle)
     elif kind < 0.4:
         bench.add(name, "load", supplies=["supply", "second"])
-        bench.run(chance.choice(["essential-bus", "main-bus"]), [bench.protector(f"{name}-second-breaker")], f"{name}.second", bundle)
+        bench.run(
+            chance.choice(["essential-bus", "main-bus"]),
+            [bench.protector(f"{name}-second-breaker")],
+            f"{name}.second",
+            bundle,
+        )
     else:
         bench.add(name, "load")
     bench.run(bus, chain, f"{name}.supply", bundle)
@@ -200,14 +267,39 @@ def _states(bench: Workbench, count: int) -> None:
     off = bench.turned("off")
     known = {
         "cruise": {"engine": "running", "switches": bench.turned(socket_switch="off")},
-        "master-off": {"use": "abnormal", "engine": "running", "switches": bench.turned(master="off", alternator_switch="off")},
-        "cranking": {"use": "ground", "engine": "cranking", "switches": bench.turned(start_button="start", avionics_master="off")},
+        "master-off": {
+            "use": "abnormal",
+            "engine": "running",
+            "switches": bench.turned(master="off", alternator_switch="off"),
+        },
+        "cranking": {
+            "use": "ground",
+            "engine": "cranking",
+            "switches": bench.turned(start_button="start", avionics_master="off"),
+        },
         "parked": {"use": "ground", "engine": "stopped", "switches": off},
-        "alternator-off": {"use": "abnormal", "engine": "running", "switches": bench.turned(alternator_switch="off", socket_switch="off")},
-        "plugged-in": {"use": "ground", "engine": "stopped", "external-power": "connected", "switches": bench.turned(alternator_switch="off")},
-        "field-pulled": {"use": "abnormal", "engine": "running", "pulled": ["field-breaker"], "switches": bench.turned()},
+        "alternator-off": {
+            "use": "abnormal",
+            "engine": "running",
+            "switches": bench.turned(alternator_switch="off", socket_switch="off"),
+        },
+        "plugged-in": {
+            "use": "ground",
+            "engine": "stopped",
+            "external-power": "connected",
+            "switches": bench.turned(alternator_switch="off"),
+        },
+        "field-pulled": {
+            "use": "abnormal",
+            "engine": "running",
+            "pulled": ["field-breaker"],
+            "switches": bench.turned(),
+        },
     }
     while len(known) < count:
-        switches = {name: position if bench.chance.random() < 0.75 else off[name] for name, position in bench.turned().items()}
+        switches = {
+            name: position if bench.chance.random() < 0.75 else off[name]
+            for name, position in bench.turned().items()
+        }
         known[f"setting-{len(known) + 1}"] = {"engine": "running", "switches": switches}
     bench.states.update(list(known.items())[:count])

@@ -47,7 +47,12 @@ from reviewer.model.resolved_states import ResolvedState
 from tests.oracle.circuit import Circuit, Supply, Way
 
 OPEN, SHORT, THROUGH = "open", "shorted to ground", "shorted through"
-HELD, DROPPED, STAYS, SEVERED = "contacts stuck as energised", "contacts stuck at rest", "stays at another position", "severed"
+HELD, DROPPED, STAYS, SEVERED = (
+    "contacts stuck as energised",
+    "contacts stuck at rest",
+    "stays at another position",
+    "severed",
+)
 
 #: from each node: the nodes one step away, with the element of the protector that the step crosses, or ""
 Steps = Mapping[str, list[tuple[str, str]]]
@@ -78,11 +83,18 @@ class Answer:
     rounds: int
 
 
-def solve(circuit: Circuit, state: ResolvedState, case: Collection[Fault] = (), before: Answer | None = None) -> Answer:
+def solve(
+    circuit: Circuit, state: ResolvedState, case: Collection[Fault] = (), before: Answer | None = None
+) -> Answer:
     """The answer of one case. ``before`` is the healthy answer of the same state; without it the system begins cold."""
     upset = _Upset(circuit, case)
-    energised = {coil.element: before is not None and before.energised[coil.element] for coil in circuit.coils}
-    alive = {s.element: before is not None and before.alive[s.element] and s.element not in upset.opened for s in circuit.sources}
+    energised = {
+        coil.element: before is not None and before.energised[coil.element] for coil in circuit.coils
+    }
+    alive = {
+        s.element: before is not None and before.alive[s.element] and s.element not in upset.opened
+        for s in circuit.sources
+    }
     dead: set[str] = set()
     rounds, settled = 0, False
     while not settled and rounds < 2 * (len(circuit.coils) + len(circuit.sources)) + 4:
@@ -90,10 +102,16 @@ def solve(circuit: Circuit, state: ResolvedState, case: Collection[Fault] = (), 
         onward, back = _flow(circuit, state, upset, energised)
         for short in upset.shorts:
             dead |= _zone(short, back)
-        fed = {s.element: _reached(s.positive, onward, dead) if alive[s.element] and s.positive not in dead else set() for s in circuit.sources}
+        fed = {
+            s.element: _reached(s.positive, onward, dead)
+            if alive[s.element] and s.positive not in dead
+            else set()
+            for s in circuit.sources
+        }
         returned = {s.element: _reached(s.negative, back) for s in circuit.sources}
         pulled_in = {
-            c.element: c.element not in upset.opened and (_complete(fed, returned, c.plus, c.minus) or _complete(fed, returned, c.minus, c.plus))
+            c.element: c.element not in upset.opened
+            and (_complete(fed, returned, c.plus, c.minus) or _complete(fed, returned, c.minus, c.plus))
             for c in circuit.coils
         }
         living = {
@@ -104,7 +122,10 @@ def solve(circuit: Circuit, state: ResolvedState, case: Collection[Fault] = (), 
         }
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
-    powered = {c.element: c.element not in upset.opened and _complete(fed, returned, c.plus, c.minus) for c in circuit.consumers}
+    powered = {
+        c.element: c.element not in upset.opened and _complete(fed, returned, c.plus, c.minus)
+        for c in circuit.consumers
+    }
     return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
 
 
@@ -113,7 +134,9 @@ def working(design: Design, powered: Mapping[str, bool]) -> dict[str, bool]:
 
     def works(channel: str) -> bool:
         function = design.functions.get(channel)
-        return powered[f"parts/{channel}"] if function is None else sum(map(works, function.of)) >= function.any
+        return (
+            powered[f"parts/{channel}"] if function is None else sum(map(works, function.of)) >= function.any
+        )
 
     return {name: works(name) for name in design.functions}
 
@@ -134,7 +157,9 @@ class _Upset:
         self.opened.difference_update(f.element for f in self.shorts)
 
 
-def _flow(circuit: Circuit, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]) -> tuple[Steps, Steps]:
+def _flow(
+    circuit: Circuit, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]
+) -> tuple[Steps, Steps]:
     """Where current can flow now: from each node onward, and from each node back to where it can come from."""
     onward: dict[str, list[tuple[str, str]]] = {}
     back: dict[str, list[tuple[str, str]]] = {}
@@ -188,7 +213,9 @@ def _reached(start: str, steps: Steps, dead: Collection[str] = ()) -> set[str]:
     return reached
 
 
-def _complete(fed: Mapping[str, set[str]], returned: Mapping[str, set[str]], plus: Iterable[str], minus: Iterable[str]) -> bool:
+def _complete(
+    fed: Mapping[str, set[str]], returned: Mapping[str, set[str]], plus: Iterable[str], minus: Iterable[str]
+) -> bool:
     """Whether one and the same source feeds any of ``plus`` and gets back any of ``minus``."""
     return any(not fed[s].isdisjoint(plus) and not returned[s].isdisjoint(minus) for s in fed)
 

@@ -17,7 +17,9 @@ Case = tuple[Fault, ...]
 
 def switch_positions(design: Design) -> dict[str, tuple[str, ...]]:
     """The positions of every switch and breaker-switch."""
-    positions = {name: tuple(part.positions) for name, part in design.parts.items() if isinstance(part, p.Switch)}
+    positions = {
+        name: tuple(part.positions) for name, part in design.parts.items() if isinstance(part, p.Switch)
+    }
     return positions | {name: ("open", "closed") for name in design.of_kind(p.BreakerSwitch)}
 
 
@@ -26,10 +28,17 @@ def random_states(design: Design, chance: Random, count: int) -> tuple[ResolvedS
     positions, protectors = switch_positions(design), design.of_kind(p.Protector)
     found = []
     for number in range(count):
-        switches = {name: known[-1] if chance.random() < 0.8 else chance.choice(known) for name, known in positions.items()}
+        switches = {
+            name: known[-1] if chance.random() < 0.8 else chance.choice(known)
+            for name, known in positions.items()
+        }
         pulled = tuple(name for name in protectors if chance.random() < 0.03)
         engine = chance.choice(["running", "running", "running", "stopped", "cranking"])
-        found.append(ResolvedState(f"drawn-{number}", "flight", engine, switches, pulled, chance.random() < 0.5, (), ()))
+        found.append(
+            ResolvedState(
+                f"drawn-{number}", "flight", engine, switches, pulled, chance.random() < 0.5, (), ()
+            )
+        )
     return tuple(found)
 
 
@@ -37,11 +46,17 @@ def states_of_switches(design: Design, base: ResolvedState, names: Sequence[str]
     """A state for every combination of the first and the last position of some switches, the others as in ``base``."""
     positions = switch_positions(design)
     for number, combination in enumerate(product((0, -1), repeat=len(names))):
-        switches = dict(base.switches) | {name: positions[name][which] for name, which in zip(names, combination, strict=True)}
-        yield ResolvedState(f"combination-{number}", base.use, base.engine, switches, base.pulled, base.external_power, (), ())
+        switches = dict(base.switches) | {
+            name: positions[name][which] for name, which in zip(names, combination, strict=True)
+        }
+        yield ResolvedState(
+            f"combination-{number}", base.use, base.engine, switches, base.pulled, base.external_power, (), ()
+        )
 
 
-def random_cases(design: Design, circuit: Circuit, state: ResolvedState, chance: Random, count: int) -> tuple[Case, ...]:
+def random_cases(
+    design: Design, circuit: Circuit, state: ResolvedState, chance: Random, count: int
+) -> tuple[Case, ...]:
     """Cases drawn at random: the whole system, singles of every mode, and doubles, of which about a third share a chain.
 
     A case never holds two faults that gainsay each other: one relay stuck both ways, one switch at two places.
@@ -55,7 +70,10 @@ def random_cases(design: Design, circuit: Circuit, state: ResolvedState, chance:
             # the second one on the same chain, on the same element, or anywhere
             near = deck.chain_of(case[0]) if kind < 0.25 else deck.same_as(case[0]) if kind < 0.33 else None
             second = deck.fault(near)
-            if second == case[0] or (second.element == case[0].element and {second.mode, case[0].mode} in ({HELD, DROPPED}, {STAYS})):
+            if second == case[0] or (
+                second.element == case[0].element
+                and {second.mode, case[0].mode} in ({HELD, DROPPED}, {STAYS})
+            ):
                 continue
             case += (second,)
         cases.append(case)
@@ -116,7 +134,11 @@ class _Deck:
         if isinstance(part, p.Electromagnet):
             return [Fault(element, HELD), Fault(element, DROPPED)]
         if name in self.positions and part is not None:
-            return [Fault(element, STAYS, position=other) for other in self.positions[name] if other != self.state.switches[name]]
+            return [
+                Fault(element, STAYS, position=other)
+                for other in self.positions[name]
+                if other != self.state.switches[name]
+            ]
         return []
 
     def _short(self, element: str) -> Fault:
@@ -124,7 +146,11 @@ class _Deck:
         if not nodes:
             return Fault(element, OPEN)
         grounded = tuple(chance.sample(nodes, min(len(nodes), chance.choice([1, 1, 1, 2, 3]))))
-        passes = chance.sample(self.protectors, min(len(self.protectors), chance.randint(1, 3))) if chance.random() < 0.4 else []
+        passes = (
+            chance.sample(self.protectors, min(len(self.protectors), chance.randint(1, 3)))
+            if chance.random() < 0.4
+            else []
+        )
         return Fault(element, SHORT, grounded, passes=frozenset(passes))
 
 
@@ -138,5 +164,7 @@ def _chains(circuit: Circuit) -> list[set[str]]:
     for elements in touching.values():
         if len(elements) == 2:
             joined = [chain for chain in chains if not chain.isdisjoint(elements)]
-            chains = [chain for chain in chains if chain.isdisjoint(elements)] + [set(elements).union(*joined)]
+            chains = [chain for chain in chains if chain.isdisjoint(elements)] + [
+                set(elements).union(*joined)
+            ]
     return [chain for chain in chains if len(chain) > 1]

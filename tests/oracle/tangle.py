@@ -35,11 +35,17 @@ class Tangle:
     def supply_side(self) -> str:
         """A place on the supply side."""
         # what was added last is likelier, so that one relay comes to hang on another
-        return self.chance.choice(self.hot[-6:]) if self.chance.random() < 0.5 else self.chance.choice(self.hot)
+        return (
+            self.chance.choice(self.hot[-6:]) if self.chance.random() < 0.5 else self.chance.choice(self.hot)
+        )
 
     def commanded(self) -> str:
         """A place to feed a coil or a field from: rather behind the contact of another relay, so that one drops out after another."""
-        contacts = [place for place in self.hot if place.endswith((".load", ".common")) and self.bench.parts[place.partition(".")[0]].get("coil")]
+        contacts = [
+            place
+            for place in self.hot
+            if place.endswith((".load", ".common")) and self.bench.parts[place.partition(".")[0]].get("coil")
+        ]
         return self.chance.choice(contacts) if contacts and self.chance.random() < 0.6 else self.supply_side()
 
     def return_side(self) -> str:
@@ -55,7 +61,11 @@ class Tangle:
     def link(self) -> tuple[str, str]:
         """A part to go through: a protector or a switch, to a terminal of which other things may be wired later."""
         kind = self.chance.choice(["breaker", "fuse", "limiter", "breaker-switch", "switch", "switch"])
-        ends = self.bench.switch(self.fresh("switch")) if kind == "switch" else self.bench.protector(self.fresh(kind), kind)
+        ends = (
+            self.bench.switch(self.fresh("switch"))
+            if kind == "switch"
+            else self.bench.protector(self.fresh(kind), kind)
+        )
         self.hot.append(ends[1])
         return ends
 
@@ -106,7 +116,13 @@ class Tangle:
             more["mounted_on"] = self.bench.tab(chance.choice(grounds))
         if chance.random() < 0.3:
             inputs = {"sense": {"signal": "in", "return": "in-return"}}
-            self.bench.add(name, "instrument", inputs=inputs, signal_returns=chance.choice(["joined", "isolated"]), **more)
+            self.bench.add(
+                name,
+                "instrument",
+                inputs=inputs,
+                signal_returns=chance.choice(["joined", "isolated"]),
+                **more,
+            )
             signal = self.supply_side()
             if chance.random() < 0.4:
                 sensor = self.bench.add(self.fresh("sensor"), "sensor", mounted_on=self.return_terminal())
@@ -124,7 +140,10 @@ class Tangle:
 
     def stray_wire(self) -> None:
         """Join two places that nobody meant to join."""
-        one, other = self.supply_side(), self.supply_side() if self.chance.random() < 0.9 else self.return_side()
+        one, other = (
+            self.supply_side(),
+            self.supply_side() if self.chance.random() < 0.9 else self.return_side(),
+        )
         if one != other:
             self.bench.wire(one, other)
 

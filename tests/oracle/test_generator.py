@@ -32,7 +32,9 @@ def test_a_plausible_aircraft_settles_in_every_state_and_works_in_cruise(seed: i
     assert not any(solve(circuit, state).unsettled for state in states.values())
     cruise = solve(circuit, states["cruise"])
     # the starter alone stands still
-    assert sum(not yes for yes in cruise.powered.values()) == 1 and all(working(design, cruise.powered).values())
+    assert sum(not yes for yes in cruise.powered.values()) == 1 and all(
+        working(design, cruise.powered).values()
+    )
     assert cruise.alive["parts/alternator"] and not cruise.alive["parts/ground-socket"]
     assert not any(solve(circuit, states["parked"]).powered.values())
 
@@ -46,7 +48,22 @@ def test_awkward_circuits_are_small_and_hold_what_is_awkward() -> None:
         kinds.update({way.when for way in circuit_of(design).ways})
         assert not any(way.when == "at rest" for way in circuit_of(awkward(seed, breaks=False)).ways)
     assert set(kinds) >= set(PART_KINDS)
-    assert min(kinds[kind] for kind in ("relay", "contactor", "diode", "alternator", "external-power", "airframe", "at rest", "breaker-switch")) >= 20
+    assert (
+        min(
+            kinds[kind]
+            for kind in (
+                "relay",
+                "contactor",
+                "diode",
+                "alternator",
+                "external-power",
+                "airframe",
+                "at rest",
+                "breaker-switch",
+            )
+        )
+        >= 20
+    )
 
 
 def test_states_and_cases_are_the_same_for_the_same_seed() -> None:
@@ -54,4 +71,6 @@ def test_states_and_cases_are_the_same_for_the_same_seed() -> None:
     circuit = circuit_of(design)
     one, other = (random_states(design, Random(7), 3) for _ in range(2))
     assert one == other
-    assert random_cases(design, circuit, one[0], Random(8), 50) == random_cases(design, circuit, one[0], Random(8), 50)
+    assert random_cases(design, circuit, one[0], Random(8), 50) == random_cases(
+        design, circuit, one[0], Random(8), 50
+    )

@@ -22,14 +22,20 @@ def bench(airframe: str = "composite") -> Workbench:
     return made
 
 
-def lamp(made: Workbench, name: str, chain: list[tuple[str, str]], start: str = "bar", end: str = "ground") -> None:
+def lamp(
+    made: Workbench, name: str, chain: list[tuple[str, str]], start: str = "bar", end: str = "ground"
+) -> None:
     made.add(name, "load")
     made.run(start, chain, f"{name}.supply")
     made.wire(f"{name}.return", end)
 
 
 def answer(made: Workbench, *case: Fault, **state: Any) -> Answer:
-    made.states["on"] = {"engine": "running", "switches": made.turned(), **{k.replace("_", "-"): v for k, v in state.items()}}
+    made.states["on"] = {
+        "engine": "running",
+        "switches": made.turned(),
+        **{k.replace("_", "-"): v for k, v in state.items()},
+    }
     design = made.design("bench")
     assert design.operation is not None
     circuit, setting = circuit_of(design), resolved(design.operation)["on"]
@@ -61,14 +67,21 @@ def test_a_short_takes_its_line_and_the_breaker_saves_the_rest() -> None:
     short = answer(made, Fault("parts/lamp", SHORT, ("lamp.supply",)))
     assert lit(short) == {"other"} and short.dead == {"lamp.supply", "breaker.load"}
     late = answer(made, Fault("parts/lamp", SHORT, ("lamp.supply",), passes=frozenset({"parts/breaker"})))
-    assert lit(late) == set() and not late.alive["parts/battery"] and "second.line" in late.dead and "second.load" not in late.dead
+    assert (
+        lit(late) == set()
+        and not late.alive["parts/battery"]
+        and "second.line" in late.dead
+        and "second.load" not in late.dead
+    )
 
 
 def test_a_part_both_open_and_shorted_counts_as_shorted() -> None:
     made = bench()
     lamp(made, "lamp", [])
     both = answer(made, Fault("parts/bar", OPEN), Fault("parts/bar", SHORT, ("bar",)))
-    assert both.dead >= {"bar", "bar.1", "battery.positive", "lamp.supply"} and not both.alive["parts/battery"]
+    assert (
+        both.dead >= {"bar", "bar.1", "battery.positive", "lamp.supply"} and not both.alive["parts/battery"]
+    )
 
 
 def test_feed_from_one_source_and_return_to_another_is_no_power() -> None:
@@ -98,7 +111,10 @@ def relay(made: Workbench, contacts: dict[str, Any]) -> None:
 
 def test_contacts_follow_the_coil_or_stick() -> None:
     made = bench()
-    relay(made, {"both": {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "drawn"}})
+    relay(
+        made,
+        {"both": {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "drawn"}},
+    )
     made.wire("bar", "relay.common")
     lamp(made, "resting", [], start="relay.rest")
     lamp(made, "drawn", [], start="relay.drawn")
@@ -122,7 +138,12 @@ def test_a_relay_that_holds_itself_stays_in_when_what_started_it_fails() -> None
 
 def test_a_relay_fed_through_its_own_break_contact_never_settles() -> None:
     made = bench()
-    made.add("relay", "relay", coil=["plus", "minus"], contacts={"own": {"kind": "break", "joins": ["line", "plus"]}})
+    made.add(
+        "relay",
+        "relay",
+        coil=["plus", "minus"],
+        contacts={"own": {"kind": "break", "joins": ["line", "plus"]}},
+    )
     made.wire("bar", "relay.line")
     made.wire("relay.minus", "ground")
     assert answer(made).unsettled

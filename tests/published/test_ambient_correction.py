@@ -18,7 +18,10 @@ PRINTED = {
 }
 
 
-@pytest.mark.parametrize(("class_c", "ambient_c", "factor"), [(c, 35 + 5 * i, f) for c, row in PRINTED.items() for i, f in enumerate(row)])
+@pytest.mark.parametrize(
+    ("class_c", "ambient_c", "factor"),
+    [(c, 35 + 5 * i, f) for c, row in PRINTED.items() for i, f in enumerate(row)],
+)
 def test_the_root_law_gives_the_printed_factors(class_c: float, ambient_c: float, factor: float) -> None:
     assert ambient_factor(class_c, ambient_c, 30).value == pytest.approx(factor, abs=0.0051)
 

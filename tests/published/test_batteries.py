@@ -16,7 +16,10 @@ from tests.published.transcriptions import PRINTED
 
 POINTS = [
     (chemistry, float(percent) / 100, volts[0])
-    for chemistry, section in (("lead-acid", "lead_acid"), ("lithium-iron-phosphate", "lithium_iron_phosphate"))
+    for chemistry, section in (
+        ("lead-acid", "lead_acid"),
+        ("lithium-iron-phosphate", "lithium_iron_phosphate"),
+    )
     for percent, volts in PRINTED[f"battery_open_circuit_voltage/{section}"].items()
 ]
 
@@ -29,7 +32,9 @@ def test_the_printed_points_are_given_both_ways(chemistry: str, charge: float, v
         assert state_of_charge_at(chemistry, volts).value == pytest.approx(charge)
 
 
-@pytest.mark.parametrize(("chemistry", "charge"), [("lead-acid", -0.01), ("lead-acid", 1.01), ("nickel-cadmium", 0.5)])
+@pytest.mark.parametrize(
+    ("chemistry", "charge"), [("lead-acid", -0.01), ("lead-acid", 1.01), ("nickel-cadmium", 0.5)]
+)
 def test_no_voltage_outside_the_lists(chemistry: str, charge: float) -> None:
     with pytest.raises(OutsideTable):
         open_circuit_voltage(chemistry, charge)

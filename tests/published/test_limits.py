@@ -22,14 +22,18 @@ def test_the_intermittent_column_is_marked_as_from_memory() -> None:
     assert allowed_drop("14 V", "continuous").origin.status == "verified"
 
 
-@pytest.mark.parametrize(("nominal", "duty"), [("24 V", "continuous"), ("12 V", "intermittent"), ("14 V", "momentary")])
+@pytest.mark.parametrize(
+    ("nominal", "duty"), [("24 V", "continuous"), ("12 V", "intermittent"), ("14 V", "momentary")]
+)
 def test_table_11_6_has_no_other_voltage_or_duty(nominal: str, duty: str) -> None:
     with pytest.raises(OutsideTable, match="Table 11-6"):
         allowed_drop(nominal, duty)
 
 
 # Table 11-4 prints 28 V and 12 V; a 14 V system is of the 12 V class
-@pytest.mark.parametrize(("load", "at_28", "at_12"), [("lamp", 8, 5), ("inductive", 4, 2), ("resistive", 2, 1), ("motor", 3, 2)])
+@pytest.mark.parametrize(
+    ("load", "at_28", "at_12"), [("lamp", 8, 5), ("inductive", 4, 2), ("resistive", 2, 1), ("motor", 3, 2)]
+)
 def test_table_11_4(load: str, at_28: float, at_12: float) -> None:
     assert (switch_factor("28 V", load).value, switch_factor("14 V", load).value) == (at_28, at_12)
 
@@ -51,6 +55,8 @@ def test_silver_contacts_are_unsuited_below_8_v_or_half_an_ampere() -> None:
 
 
 # 11-35a: 80 % of the output
-@pytest.mark.parametrize(("load", "output", "within"), [(48, 60, True), (48.1, 60, False), (32, 40, True), (0, 40, True)])
+@pytest.mark.parametrize(
+    ("load", "output", "within"), [(48, 60, True), (48.1, 60, False), (32, 40, True), (0, 40, True)]
+)
 def test_the_80_per_cent_line(load: float, output: float, within: bool) -> None:
     assert alternator_load(load, output).within is within

@@ -26,8 +26,13 @@ def design(entry: dict) -> str:
         "aircraft": {"name": "Bench rig", "nominal": "14 V", "airframe": "composite", "stage": "concept"},
         "parts": parts,
         "wires": yaml.safe_load(entry["wires"]),
-        "functions": entry.get("functions", {"engine": {"any": 1, "of": ["one", "two"], "loss": "catastrophic"}}),
-        "operation": entry.get("operation", {"normal": "flight", "states": {"flight": {"engine": "running", "switches": switches}}}),
+        "functions": entry.get(
+            "functions", {"engine": {"any": 1, "of": ["one", "two"], "loss": "catastrophic"}}
+        ),
+        "operation": entry.get(
+            "operation",
+            {"normal": "flight", "states": {"flight": {"engine": "running", "switches": switches}}},
+        ),
         "watch": entry.get("watch", {}),
     }
     return yaml.safe_dump(whole, sort_keys=False)

@@ -25,10 +25,14 @@ from reviewer.tables.lookup import OutsideTable
 )  # fmt: skip
 def test_k_of_copper_is_the_printed_one(start: float, end: float, k: float) -> None:
     assert adiabatic_k(start, end) == pytest.approx(k, abs=0.5)
-    assert withstand(Gauge(None, 1000 / k), start, end).seconds(1000) == pytest.approx(1, rel=0.01)  # S = sqrt(I^2 t) / k
+    assert withstand(Gauge(None, 1000 / k), start, end).seconds(1000) == pytest.approx(
+        1, rel=0.01
+    )  # S = sqrt(I^2 t) / k
 
 
-@pytest.mark.parametrize(("insulation", "celsius"), [("pvc", 160), ("butyl-rubber", 220), ("xlpe-or-epr", 250)])
+@pytest.mark.parametrize(
+    ("insulation", "celsius"), [("pvc", 160), ("butyl-rubber", 220), ("xlpe-or-epr", 250)]
+)
 def test_final_temperatures_are_the_printed_ones(insulation: str, celsius: float) -> None:
     assert final_temperature(insulation).value == celsius
 
@@ -42,7 +46,9 @@ def test_a_wire_bears_what_its_area_and_k_say() -> None:
     found = withstand(Gauge(None, 2.5), 70, 160)
     assert found.i2t_a2s == pytest.approx((115 * 2.5) ** 2, rel=0.005)
     assert found.seconds(115 * 2.5) == pytest.approx(1, rel=0.005)
-    assert withstand(read_gauge("20 AWG"), 70, 160).area_mm2 == pytest.approx(0.616, abs=0.0005)  # 1216 circular mil, not ASTM B258's 0.518
+    assert withstand(read_gauge("20 AWG"), 70, 160).area_mm2 == pytest.approx(
+        0.616, abs=0.0005
+    )  # 1216 circular mil, not ASTM B258's 0.518
 
 
 # ISO 8820-3: a medium blade fuse opens within 50 s at 1.6 and 5 s at 2 times its rating; a large one within 50, 7 and 1 s at 2, 3.5 and 6 times.
@@ -56,7 +62,12 @@ def test_a_fuse_opens_within_its_printed_time(construction: str, multiple: float
     assert let_through(construction, 10, 10 * multiple).seconds == seconds
 
 
-@pytest.mark.parametrize(("construction", "multiple"), [(None, 10), ("breaker", 10), ("limiter", 10), ("blade", 1.5), ("cartridge", 1.2)])
-def test_without_a_figure_that_can_be_named_nothing_is_said(construction: str | None, multiple: float) -> None:
+@pytest.mark.parametrize(
+    ("construction", "multiple"),
+    [(None, 10), ("breaker", 10), ("limiter", 10), ("blade", 1.5), ("cartridge", 1.2)],
+)
+def test_without_a_figure_that_can_be_named_nothing_is_said(
+    construction: str | None, multiple: float
+) -> None:
     with pytest.raises(OutsideTable):
         let_through(construction, 10, 10 * multiple)

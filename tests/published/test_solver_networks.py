@@ -19,7 +19,11 @@ def cell(plus: int, volts: float, ohms: float, minus: int = 0) -> BatteryBranch:
 
 def network(resistors: list[tuple[int, int, float]], devices: list[Device]) -> CircuitSolution:
     ends = [n for a, b, _ in resistors for n in (a, b)] + [n for d in devices for n in (d.plus, d.minus)]
-    found = solve(NodalCircuit(max(ends) + 1, tuple(Resistor(a, b, ohms) for a, b, ohms in resistors), tuple(devices), (0,)))
+    found = solve(
+        NodalCircuit(
+            max(ends) + 1, tuple(Resistor(a, b, ohms) for a, b, ohms in resistors), tuple(devices), (0,)
+        )
+    )
     assert not found.lost and found.balance[0] < 1e-6
     return found
 
@@ -75,7 +79,9 @@ def test_thevenin_and_norton_equivalents() -> None:
         ([(1, 2, 12), (1, 3, 18), (2, 3, 6), (2, 0, 18), (3, 0, 12)], 10, (5.294, 4.706, 0.5882)),
     ],
 )
-def test_unbalanced_bridges(resistors: list[tuple[int, int, float]], source: float, printed: tuple[float, float, float]) -> None:
+def test_unbalanced_bridges(
+    resistors: list[tuple[int, int, float]], source: float, printed: tuple[float, float, float]
+) -> None:
     found = network(resistors, [cell(1, source, IDEAL)])
     two, three = volts(found, 2), volts(found, 3)
     for value, shown in zip((two, three, abs(two - three)), printed, strict=True):

@@ -22,7 +22,9 @@ def test_every_table_with_a_source_is_transcribed_twice_and_none_without() -> No
 @pytest.mark.parametrize("key", TABLES)
 def test_a_table_says_where_it_comes_from(key: str) -> None:
     origin = TABLES[key].origin
-    assert all((origin.title, origin.source, origin.clause, origin.edition, origin.unit, origin.range, origin.basis))
+    assert all(
+        (origin.title, origin.source, origin.clause, origin.edition, origin.unit, origin.range, origin.basis)
+    )
     assert origin.status in STATUSES and source_title(origin.source)
     if origin.source == "practice":
         assert origin.status in ("practice", "memory")  # nothing published says it

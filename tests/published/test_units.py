@@ -16,7 +16,15 @@ BASE = {
     "share": "dimensionless",
 }  # fmt: skip
 #: units that pint writes otherwise
-PINT_NAME = {"Ah": "ampere_hour", "mAh": "milliampere_hour", "mohm": "milliohm", "kohm": "kiloohm", "C": "degC", "F": "degF", "%": "percent"}
+PINT_NAME = {
+    "Ah": "ampere_hour",
+    "mAh": "milliampere_hour",
+    "mohm": "milliohm",
+    "kohm": "kiloohm",
+    "C": "degC",
+    "F": "degF",
+    "%": "percent",
+}
 
 
 @pytest.mark.parametrize(
@@ -32,13 +40,17 @@ def test_a_quantity_is_read_in_its_base_unit(text: str, dimension: str, value: f
     assert read_quantity(text, dimension, "x") == pytest.approx(value, abs=1e-9)
 
 
-@pytest.mark.parametrize("text", ["5", "A", "5 AA", "5 V", "5  A A", "five A", "", "5e9999 A", "nan A", "inf A", "٥ A", "5 Α"])
+@pytest.mark.parametrize(
+    "text", ["5", "A", "5 AA", "5 V", "5  A A", "five A", "", "5e9999 A", "nan A", "inf A", "٥ A", "5 Α"]
+)
 def test_what_is_no_current_is_refused(text: str) -> None:
     with pytest.raises(QuantityError):
         read_quantity(text, "current", "5 A")
 
 
-@pytest.mark.parametrize(("text", "awg"), [("18 AWG", "18"), ("2/0 AWG", "00"), ("00 AWG", "00"), ("08 AWG", "8"), ("0 awg", "0")])
+@pytest.mark.parametrize(
+    ("text", "awg"), [("18 AWG", "18"), ("2/0 AWG", "00"), ("00 AWG", "00"), ("08 AWG", "8"), ("0 awg", "0")]
+)
 def test_gauges_are_read_as_they_are_written_in_the_trade(text: str, awg: str) -> None:
     assert read_gauge(text).awg == awg
 
@@ -47,7 +59,9 @@ def test_gauges_are_read_as_they_are_written_in_the_trade(text: str, awg: str) -
 def test_every_unit_is_what_pint_says(dimension: str, unit: str) -> None:
     for number in (0.0, 1.0, -40.0, 37.5):
         expected = PINT.Quantity(number, PINT_NAME.get(unit, unit)).to(BASE[dimension]).magnitude
-        assert read_quantity(f"{number} {unit}", dimension, "x") == pytest.approx(expected, rel=1e-12, abs=1e-12)
+        assert read_quantity(f"{number} {unit}", dimension, "x") == pytest.approx(
+            expected, rel=1e-12, abs=1e-12
+        )
 
 
 def test_a_circular_mil_is_what_pint_says() -> None:

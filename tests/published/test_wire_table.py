@@ -39,7 +39,9 @@ def test_table_11_9_is_given_for_each_size(awg: str) -> None:
     *amperes, ohms, cmil = TABLE_11_9[awg]
     assert [printed_amperes(gauge, c)[0].value for c in (105, 150, 200)] == amperes
     assert resistance_per_metre(gauge).value * 1000 * FOOT_M == pytest.approx(ohms)
-    assert conductor_area_mm2(gauge) == pytest.approx(cmil * 5.067e-4, rel=1e-4)  # 1 circular mil is 5.067e-4 mm2
+    assert conductor_area_mm2(gauge) == pytest.approx(
+        cmil * 5.067e-4, rel=1e-4
+    )  # 1 circular mil is 5.067e-4 mm2
 
 
 @pytest.mark.parametrize("awg", TABLE_11_9)
@@ -53,9 +55,16 @@ def test_its_ohms_are_those_of_plated_wire_and_not_of_ideal_copper(awg: str) -> 
 # Table 11-7: allowed drop, run in feet, amperes, size, printed ohm per foot, printed drop. The third row prints 3.60 for 3.555: 2 % is allowed
 @pytest.mark.parametrize(
     ("allowed", "feet", "amperes", "awg", "ohm_per_foot", "printed"),
-    [(1, 107, 20, "6", 0.00044, 0.942), (0.5, 90, 20, "4", 0.00028, 0.504), (4, 88, 20, "12", 0.00202, 3.60), (7, 100, 20, "14", 0.00306, 6.12)],
+    [
+        (1, 107, 20, "6", 0.00044, 0.942),
+        (0.5, 90, 20, "4", 0.00028, 0.504),
+        (4, 88, 20, "12", 0.00202, 3.60),
+        (7, 100, 20, "14", 0.00306, 6.12),
+    ],
 )
-def test_table_11_7(allowed: float, feet: float, amperes: float, awg: str, ohm_per_foot: float, printed: float) -> None:
+def test_table_11_7(
+    allowed: float, feet: float, amperes: float, awg: str, ohm_per_foot: float, printed: float
+) -> None:
     assert resistance_per_metre(read_gauge(f"{awg} AWG")).value * FOOT_M == pytest.approx(ohm_per_foot)
     found = drop(awg, feet, amperes)
     assert limit(NOMINAL_OF_DROP[allowed]) == allowed
@@ -65,7 +74,8 @@ def test_table_11_7(allowed: float, feet: float, amperes: float, awg: str, ohm_p
 
 # Table 11-8: allowed drop, size, amperes, longest run in feet, printed drop; without the misprinted row
 @pytest.mark.parametrize(
-    ("allowed", "awg", "amperes", "feet", "printed"), [(1, "10", 20, 39, 0.98), (4, "10", 20, 156, 3.93), (7, "10", 20, 273, 6.88)]
+    ("allowed", "awg", "amperes", "feet", "printed"),
+    [(1, "10", 20, 39, 0.98), (4, "10", 20, 156, 3.93), (7, "10", 20, 273, 6.88)],
 )
 def test_table_11_8(allowed: float, awg: str, amperes: float, feet: float, printed: float) -> None:
     found = drop(awg, feet, amperes)
@@ -98,7 +108,14 @@ def test_a_hot_conductor_has_the_resistance_that_11_66d_says() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "row"), [("3 AWG", "4 AWG"), ("11 AWG", "12 AWG"), ("0.6 mm2", "22 AWG"), ("0.62 mm2", "20 AWG"), ("1.0 mm2", "18 AWG")]
+    ("size", "row"),
+    [
+        ("3 AWG", "4 AWG"),
+        ("11 AWG", "12 AWG"),
+        ("0.6 mm2", "22 AWG"),
+        ("0.62 mm2", "20 AWG"),
+        ("1.0 mm2", "18 AWG"),
+    ],
 )
 def test_a_size_between_two_rows_is_read_as_the_thinner(size: str, row: str) -> None:
     """By the printed areas: 20 AWG has 1216 circular mil, 0.616 mm2."""
@@ -114,7 +131,14 @@ def test_outside_table_11_9_there_is_no_answer(gauge: str, insulation: float) ->
 
 
 def test_insulation_between_two_classes_is_read_in_the_lower() -> None:
-    assert [printed_amperes(read_gauge("18 AWG"), c)[1] for c in (105, 125, 150, 199, 200, 260)] == [105, 105, 150, 150, 200, 200]
+    assert [printed_amperes(read_gauge("18 AWG"), c)[1] for c in (105, 125, 150, 199, 200, 260)] == [
+        105,
+        105,
+        150,
+        150,
+        200,
+        200,
+    ]
 
 
 @pytest.mark.parametrize("size", PRINTED["copper_wire/metric"])

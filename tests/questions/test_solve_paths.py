@@ -23,6 +23,12 @@ def test_the_drop_of_each_path_is_its_current_times_its_resistance_and_fuse_and_
 
 
 def test_what_no_source_reaches_has_no_volts_and_no_drop() -> None:
-    facts = bench(("main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}", "main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}\n  lone-bus: {kind: bus}\n  lone-fuse: {kind: fuse, rating: 5 A, label: LONE}"), ("wires:\n", "wires:\n  L1: {from: lone-bus.a, to: lone-fuse.line, gauge: 20 AWG, length: 1 m}\n"))
+    facts = bench(
+        (
+            "main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}",
+            "main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}\n  lone-bus: {kind: bus}\n  lone-fuse: {kind: fuse, rating: 5 A, label: LONE}",
+        ),
+        ("wires:\n", "wires:\n  L1: {from: lone-bus.a, to: lone-fuse.line, gauge: 20 AWG, length: 1 m}\n"),
+    )
     found = paths(facts)
     assert (found["wires/L1"].volts_a, found["wires/L1"].drop, found["wires/L1"].amperes) == (None, None, 0)

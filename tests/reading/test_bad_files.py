@@ -49,14 +49,18 @@ def test_the_zone_of_a_wire_is_one_of_the_aircraft_and_free_where_it_lists_none(
     text = GOOD.replace("bundle: left}", "bundle: left, zone: cabbin}", 1)
     assert read_text(text, "x.yaml").wires["W20"].zone == "cabbin"
     listed = text.replace("stage: detailed}", "stage: detailed, zones: {cabin: {}}}")
-    assert [message for _, _, message in problems(listed)] == ["wire W20: there is no zone `cabbin` (did you mean `cabin`?)"]
+    assert [message for _, _, message in problems(listed)] == [
+        "wire W20: there is no zone `cabbin` (did you mean `cabin`?)"
+    ]
 
 
 def test_a_seat_is_one_of_those_that_it_is_flown_from_and_free_where_none_is_listed() -> None:
     text = GOOD.replace("label: MASTER,", "label: MASTER, accessible-from: [left-seat, right-seat],")
     assert read_text(text, "x.yaml").parts["master"].accessible_from == ("left-seat", "right-seat")
     listed = text.replace("stage: detailed}", "stage: detailed, pilot-seats: [left-seat]}")
-    assert [message for _, _, message in problems(listed)] == ["switch master: there is no seat `right-seat` (did you mean `left-seat`?)"]
+    assert [message for _, _, message in problems(listed)] == [
+        "switch master: there is no seat `right-seat` (did you mean `left-seat`?)"
+    ]
 
 
 @pytest.mark.parametrize(
@@ -77,7 +81,9 @@ def test_a_seat_is_one_of_those_that_it_is_flown_from_and_free_where_none_is_lis
         ('{"a": 1, "a": 2}', (1, 10), "stands here again"),
     ],
 )
-def test_a_file_that_is_no_design_is_told_in_one_clear_message(content: str | bytes, place: tuple[int, int], words: str) -> None:
+def test_a_file_that_is_no_design_is_told_in_one_clear_message(
+    content: str | bytes, place: tuple[int, int], words: str
+) -> None:
     assert any((line, column) == place and words in message for line, column, message in problems(content))
 
 
@@ -140,10 +146,19 @@ def test_any_bytes_are_read_or_told_of(content: bytes) -> None:
 
 
 VALUES = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8) | st.sampled_from(["5 A", "load", "main-bus.x", "14 V", "on"]),
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=8)
+    | st.sampled_from(["5 A", "load", "main-bus.x", "14 V", "on"]),
     lambda inner: (
         st.lists(inner, max_size=3)
-        | st.dictionaries(st.text(max_size=6) | st.sampled_from(["kind", "from", "to", "positions", "contacts"]), inner, max_size=4)
+        | st.dictionaries(
+            st.text(max_size=6) | st.sampled_from(["kind", "from", "to", "positions", "contacts"]),
+            inner,
+            max_size=4,
+        )
     ),
     max_leaves=12,
 )
@@ -159,7 +174,9 @@ def test_a_design_with_any_value_put_anywhere_is_read_or_told_of(data: st.DataOb
 
     def walk(value: object, path: tuple) -> None:
         places.append(path)
-        entries = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+        entries = (
+            value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+        )
         for key, entry in entries:
             walk(entry, (*path, key))
 

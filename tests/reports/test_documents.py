@@ -42,7 +42,12 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any
         assert done.exit_code in (0, 1), done.stderr
         found[name] = json.loads(done.stdout)
     folder = tmp_path_factory.mktemp("handoff") / "folder"
-    assert CliRunner().invoke(commands, ["handoff", STARTER, "--out", str(folder)], catch_exceptions=False).exit_code == 0
+    assert (
+        CliRunner()
+        .invoke(commands, ["handoff", STARTER, "--out", str(folder)], catch_exceptions=False)
+        .exit_code
+        == 0
+    )
     found["handoff"] = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     return found
 
@@ -52,13 +57,17 @@ def test_every_document_is_written_by_a_command(written: dict[str, dict[str, Any
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
-def test_a_document_is_what_its_schema_says_with_the_cautions(name: str, written: dict[str, dict[str, Any]]) -> None:
+def test_a_document_is_what_its_schema_says_with_the_cautions(
+    name: str, written: dict[str, dict[str, Any]]
+) -> None:
     jsonschema.Draft202012Validator(committed(name)).validate(written[name])
     assert written[name]["cautions"] == list(CAUTIONS)
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
-def test_no_key_of_a_document_is_without_a_place_in_its_schema(name: str, written: dict[str, dict[str, Any]]) -> None:
+def test_no_key_of_a_document_is_without_a_place_in_its_schema(
+    name: str, written: dict[str, dict[str, Any]]
+) -> None:
     """A key that a writer adds and the type leaves out would otherwise be accepted silently."""
     schema = committed(name)
     closed = json.loads(json.dumps(schema))
@@ -85,5 +94,7 @@ def test_a_schema_is_made_from_the_type_with_its_descriptions() -> None:
 
 
 def test_a_description_keeps_what_the_type_says() -> None:
-    made = About("A share.", minimum=0).__get_pydantic_json_schema__({}, lambda core: {"type": "number", "description": "old"})
+    made = About("A share.", minimum=0).__get_pydantic_json_schema__(
+        {}, lambda core: {"type": "number", "description": "old"}
+    )
     assert made == {"type": "number", "description": "A share.", "minimum": 0}

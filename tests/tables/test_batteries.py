@@ -14,14 +14,19 @@ from reviewer.tables.lookup import OutsideTable
 def test_the_voltage_rises_with_charge_and_is_read_back(chemistry: str, a: float, b: float) -> None:
     low, high = sorted((a, b))
     assert open_circuit_voltage(chemistry, low).value <= open_circuit_voltage(chemistry, high).value
-    assert state_of_charge_at(chemistry, open_circuit_voltage(chemistry, a).value).value == pytest.approx(a, abs=1e-9)
+    assert state_of_charge_at(chemistry, open_circuit_voltage(chemistry, a).value).value == pytest.approx(
+        a, abs=1e-9
+    )
 
 
 def test_voltages_are_for_14_and_28_volt_systems() -> None:
     for nominal in ("24 V", "12 V", "115 V"):
         with pytest.raises(OutsideTable):
             open_circuit_voltage("lead-acid", 0.5, nominal)
-    assert open_circuit_voltage("lithium-iron-phosphate", 1.0).value == open_circuit_voltage("lithium-iron-phosphate", 0.99).value
+    assert (
+        open_circuit_voltage("lithium-iron-phosphate", 1.0).value
+        == open_circuit_voltage("lithium-iron-phosphate", 0.99).value
+    )
 
 
 def test_beyond_the_printed_voltages_a_battery_is_empty_or_full() -> None:

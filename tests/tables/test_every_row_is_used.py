@@ -32,7 +32,11 @@ def tree(path: Path) -> ast.Module:
 def strings(*paths: Path) -> set[str]:
     """The string constants of some modules that stand alone; words of a sentence have spaces."""
     nodes = (node for path in paths for node in ast.walk(tree(path)))
-    return {n.value for n in nodes if isinstance(n, ast.Constant) and isinstance(n.value, str) and " " not in n.value}
+    return {
+        n.value
+        for n in nodes
+        if isinstance(n, ast.Constant) and isinstance(n.value, str) and " " not in n.value
+    }
 
 
 MODEL = strings(*(ROOT / "reviewer" / "model").glob("*.py"))
@@ -55,7 +59,11 @@ def calls(path: Path, function: str) -> Iterator[tuple[ast.Call, str]]:
     for inside in ast.iter_child_nodes(tree(path)):
         for scope in [n for n in ast.walk(inside) if isinstance(n, ast.FunctionDef)] or [inside]:
             for node in ast.walk(scope):
-                if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == function:
+                if (
+                    isinstance(node, ast.Call)
+                    and isinstance(node.func, ast.Name)
+                    and node.func.id == function
+                ):
                     yield node, getattr(scope, "name", "")
 
 

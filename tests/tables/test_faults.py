@@ -9,7 +9,13 @@ from reviewer.tables.lookup import OutsideTable
 
 
 def test_the_largest_printed_multiple_that_the_fault_reaches_is_read() -> None:
-    assert [longest_opening("large_blade", m)[1] for m in (1.35, 1.9, 2.0, 3.4, 100)] == [1.35, 1.35, 2.0, 2.0, 6.0]
+    assert [longest_opening("large_blade", m)[1] for m in (1.35, 1.9, 2.0, 3.4, 100)] == [
+        1.35,
+        1.35,
+        2.0,
+        2.0,
+        6.0,
+    ]
 
 
 def test_below_the_smallest_multiple_and_for_a_breaker_there_is_no_time() -> None:

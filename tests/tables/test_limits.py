@@ -10,11 +10,17 @@ from reviewer.tables.lookup import OutsideTable
 
 def test_a_starter_is_a_motor_and_a_heater_a_resistance() -> None:
     assert switch_factor("28 V", "starter").value == switch_factor("28 V", "motor").value
-    assert switch_factor("28 V", "heater").read_as == "resistive" and switch_factor("28 V", "lamp").read_as is None
+    assert (
+        switch_factor("28 V", "heater").read_as == "resistive"
+        and switch_factor("28 V", "lamp").read_as is None
+    )
 
 
 def test_each_limit_carries_its_source() -> None:
-    origins = [figure.origin.source for figure in (allowed_drop("14 V", "continuous"), alternator_share(), structure_return_ohms())]
+    origins = [
+        figure.origin.source
+        for figure in (allowed_drop("14 V", "continuous"), alternator_share(), structure_return_ohms())
+    ]
     assert origins == ["ac-43-13-1b", "ac-43-13-1b", "faa-h-8083-32"]
 
 

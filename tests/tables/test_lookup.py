@@ -9,7 +9,11 @@ from reviewer.tables.lookup import OutsideTable, all_tables, source_title, table
 
 def test_a_table_without_columns_has_one_value_a_row() -> None:
     printed = table("opening_times", "blade")
-    assert printed.columns == ("value",) and printed.at("2.0").value == 5 and printed.points() == ((1.6, 50), (2.0, 5))
+    assert (
+        printed.columns == ("value",)
+        and printed.at("2.0").value == 5
+        and printed.points() == ((1.6, 50), (2.0, 5))
+    )
 
 
 def test_a_column_or_row_that_is_not_there_is_refused_by_name() -> None:
@@ -20,7 +24,10 @@ def test_a_column_or_row_that_is_not_there_is_refused_by_name() -> None:
 
 
 def test_a_section_overrules_the_head_of_its_file() -> None:
-    assert table("voltage_drop", "continuous").origin.source != table("voltage_drop", "structure_return").origin.source
+    assert (
+        table("voltage_drop", "continuous").origin.source
+        != table("voltage_drop", "structure_return").origin.source
+    )
     assert len({t.origin.key for t in all_tables()}) == len(list(all_tables()))
 
 

@@ -10,7 +10,12 @@ from reviewer.tables.practice import practice
 
 def test_ranges_of_the_trade_are_marked_and_in_order() -> None:
     found = practice("volts", "lead-acid-absorption")
-    assert (found.low, found.high, found.origin.status, found.origin.source) == (14.2, 14.7, "practice", "practice")
+    assert (found.low, found.high, found.origin.status, found.origin.source) == (
+        14.2,
+        14.7,
+        "practice",
+        "practice",
+    )
     with pytest.raises(OutsideTable, match="common practice"):
         practice("volts", "no-such-thing")
 

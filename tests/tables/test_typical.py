@@ -28,7 +28,9 @@ RANGES = [
 
 
 @pytest.mark.parametrize(("kind", "name", "factor", "low", "high"), RANGES)
-def test_a_typical_value_lies_in_the_range_of_the_trade(kind: str, name: str, factor: float, low: float, high: float) -> None:
+def test_a_typical_value_lies_in_the_range_of_the_trade(
+    kind: str, name: str, factor: float, low: float, high: float
+) -> None:
     assert low * (1 - 1e-9) <= typical(kind, name).value * factor <= high * (1 + 1e-9)
 
 
@@ -48,7 +50,9 @@ def test_a_fuse_has_about_the_resistance_of_the_trade(rating: float, ohms: float
         ("lithium-iron-phosphate", 17.5, 0.006, 0.012),
     ],
 )
-def test_a_battery_has_the_resistance_of_its_size(chemistry: str, ampere_hours: float, low: float, high: float) -> None:
+def test_a_battery_has_the_resistance_of_its_size(
+    chemistry: str, ampere_hours: float, low: float, high: float
+) -> None:
     assert low <= battery_ohms(chemistry, ampere_hours).value <= high
 
 
@@ -70,7 +74,9 @@ def test_every_typical_value_says_that_it_has_no_source() -> None:
     tables = [t for t in all_tables() if t.origin.key.startswith("typical_values/")]
     assert len(tables) > 8
     for table in tables:
-        assert table.origin.status in ("practice", "memory") and "no source" in table.origin.note, table.origin.key
+        assert table.origin.status in ("practice", "memory") and "no source" in table.origin.note, (
+            table.origin.key
+        )
 
 
 def test_a_name_that_is_not_there_is_refused() -> None:

@@ -23,7 +23,9 @@ def test_a_larger_metric_size_has_no_more_resistance(a: float, b: float) -> None
 
 def test_a_metric_size_just_above_an_awg_size_has_about_its_resistance() -> None:
     """Two tables of two trades: 0.823 mm2 of ASTM B258 is 18 AWG; by the table it is read as 0.75 mm2."""
-    assert resistance_per_metre(Gauge(None, 1.0)).value == pytest.approx(resistance_per_metre(gauge("18")).value, rel=0.05)
+    assert resistance_per_metre(Gauge(None, 1.0)).value == pytest.approx(
+        resistance_per_metre(gauge("18")).value, rel=0.05
+    )
 
 
 def test_factors_are_read_at_the_printed_point_above() -> None:

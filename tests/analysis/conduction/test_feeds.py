@@ -18,7 +18,9 @@ def walked(network: Network, answer: StateAnswer, node: int, without: str) -> tu
         return [
             (i, other)
             for i, other, leaving in network.around[at]
-            if conducts(network, answer, i) and not (network.links[i].oneway and leaving) and network.links[i].element != without
+            if conducts(network, answer, i)
+            and not (network.links[i].oneway and leaving)
+            and network.links[i].element != without
         ]
 
     def sourced(start: int, zone: set[int]) -> bool:
@@ -43,18 +45,28 @@ def walked(network: Network, answer: StateAnswer, node: int, without: str) -> tu
             elif other not in zone:
                 zone.add(other)
                 todo.append(other)
-    return {positives[n] for n in zone if n in positives}, {e for e, far in edges if far not in zone and sourced(far, zone)}
+    return {positives[n] for n in zone if n in positives}, {
+        e for e, far in edges if far not in zone and sourced(far, zone)
+    }
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_the_ends_of_every_wire_are_fed_as_a_plain_walk_says(seed: int) -> None:
     facts = Facts(realistic(60 + 20 * seed, seed))
     network, answers = facts.network, facts.states.answers()
-    ends = [(network.node(t), f"wires/{name}") for name, wire in facts.design.wires.items() for t in (wire.from_, wire.to)]
+    ends = [
+        (network.node(t), f"wires/{name}")
+        for name, wire in facts.design.wires.items()
+        for t in (wire.from_, wire.to)
+    ]
     protected = bare = 0
     for answer, found in zip(answers, feeding_of(network, answers, ends), strict=True):
         for (node, element), (sources, protectors) in zip(ends, found, strict=True):
-            assert (set(sources), set(protectors)) == walked(network, answer, node, element), (answer.state.name, network.names[node], element)
+            assert (set(sources), set(protectors)) == walked(network, answer, node, element), (
+                answer.state.name,
+                network.names[node],
+                element,
+            )
             bare += bool(sources)
             protected += bool(protectors)
     assert bare > 20 and protected > 100

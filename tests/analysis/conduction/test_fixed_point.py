@@ -36,7 +36,11 @@ def test_everything_works_in_cruise() -> None:
 
 
 def test_the_smoke_drill_leaves_the_ignitions_and_nothing_else() -> None:
-    assert powered(facts(), "smoke-drill") == {"left-ignition": True, "right-ignition": True, "audio-panel": False}
+    assert powered(facts(), "smoke-drill") == {
+        "left-ignition": True,
+        "right-ignition": True,
+        "audio-panel": False,
+    }
 
 
 def test_a_reserve_behind_a_diode_is_untouched_when_the_main_battery_collapses() -> None:
@@ -53,8 +57,14 @@ def test_without_the_diode_only_the_protectors_save_the_reserve() -> None:
 
 def test_without_any_protector_the_reserve_goes_with_the_main_bus() -> None:
     f = facts(
-        ("W43: {from: charge-fuse.line, to: reserve-battery.positive", "W43: {from: main-bus.tie, to: reserve-battery.positive"),
-        ("W42: {from: charge-diode.cathode, to: charge-fuse.load", "W42: {from: charge-fuse.line, to: charge-fuse.load"),
+        (
+            "W43: {from: charge-fuse.line, to: reserve-battery.positive",
+            "W43: {from: main-bus.tie, to: reserve-battery.positive",
+        ),
+        (
+            "W42: {from: charge-diode.cathode, to: charge-fuse.load",
+            "W42: {from: charge-fuse.line, to: charge-fuse.load",
+        ),
     )
     works = powered(f, "cruise", ("parts/main-bus", SHORT, "main-bus"))
     assert works == {"left-ignition": True, "right-ignition": False, "audio-panel": False}
@@ -67,7 +77,12 @@ def test_the_alternator_carries_the_bus_when_the_contactor_opens_and_its_field_i
 
 def test_the_alternator_dies_with_its_field() -> None:
     f = facts()
-    result = conduct(f.network, f.states.declared["cruise"], [Failure("wires/W13", OPEN)], f.states.answer("cruise").healthy)
+    result = conduct(
+        f.network,
+        f.states.declared["cruise"],
+        [Failure("wires/W13", OPEN)],
+        f.states.answer("cruise").healthy,
+    )
     assert result.alive["parts/alternator"] == 0 and result.powered["parts/audio-panel"] == 1
 
 
@@ -77,8 +92,14 @@ def test_a_stopped_engine_gives_no_alternator() -> None:
 
 def test_feed_from_one_source_and_return_to_another_is_no_power() -> None:
     f = facts(
-        ("W35: {from: reserve-ground.bond, to: main-ground.bond", "W35: {from: reserve-ground.bond, to: reserve-ground.spare"),
-        ("W33: {from: right-ignition.return, to: reserve-ground.right", "W33: {from: right-ignition.return, to: main-ground.right"),
+        (
+            "W35: {from: reserve-ground.bond, to: main-ground.bond",
+            "W35: {from: reserve-ground.bond, to: reserve-ground.spare",
+        ),
+        (
+            "W33: {from: right-ignition.return, to: reserve-ground.right",
+            "W33: {from: right-ignition.return, to: main-ground.right",
+        ),
     )
     # fed by the reserve only while the diode's leg is open, and returned to the main battery
     assert powered(f, "smoke-drill")["right-ignition"] is False
@@ -94,7 +115,10 @@ def test_a_diode_lets_current_through_one_way() -> None:
 def test_a_short_is_cleared_by_the_nearest_protector_and_the_rest_lives() -> None:
     f = facts()
     result = conduct(
-        f.network, f.states.declared["cruise"], [Failure("wires/W51", SHORT, (f.network.node("audio-panel.supply"),))], f.states.answer("cruise").healthy
+        f.network,
+        f.states.declared["cruise"],
+        [Failure("wires/W51", SHORT, (f.network.node("audio-panel.supply"),))],
+        f.states.answer("cruise").healthy,
     )
     dead = {f.network.names[n] for n, mask in enumerate(result.zone) if mask}
     assert dead == {"audio-panel.supply", "audio-breaker.load"}
@@ -103,7 +127,12 @@ def test_a_short_is_cleared_by_the_nearest_protector_and_the_rest_lives() -> Non
 
 def test_a_source_with_no_protector_before_the_short_is_lost() -> None:
     f = facts()
-    result = conduct(f.network, f.states.declared["cruise"], [Failure("wires/W3", SHORT, (f.network.node("bus-limiter.line"),))], f.states.answer("cruise").healthy)
+    result = conduct(
+        f.network,
+        f.states.declared["cruise"],
+        [Failure("wires/W3", SHORT, (f.network.node("bus-limiter.line"),))],
+        f.states.answer("cruise").healthy,
+    )
     assert result.alive["parts/main-battery"] == 0 and result.powered["parts/left-ignition"] == 0
     assert result.alive["parts/alternator"] == 1 and result.powered["parts/audio-panel"] == 1
 

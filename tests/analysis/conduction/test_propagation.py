@@ -36,7 +36,9 @@ def test_an_open_link_stops_one_lane_and_not_another() -> None:
     along, against = ([mask * 0b11 for mask in masks] for masks in conducting(network))
     for i in network.links_of["parts/diode"]:
         along[i] = 0b10
-    reach = Propagator(network.contracted, along, against, None).from_node(network.node("battery.positive"), 0b11)
+    reach = Propagator(network.contracted, along, against, None).from_node(
+        network.node("battery.positive"), 0b11
+    )
     assert reach[network.node("far-lamp.supply")] == 0b10 and reach[network.node("lamp.supply")] == 0b11
 
 

@@ -41,12 +41,19 @@ def test_the_ways_are_all_simple_paths_and_the_shortest_comes_first(path: Path) 
         if not answer.healthy.alive[source.element]:
             continue
         for consumer in facts.network.consumers:
-            for goals, walk, back in ((consumer.plus, feed_paths, False), (consumer.minus, return_paths, True)):
+            for goals, walk, back in (
+                (consumer.plus, feed_paths, False),
+                (consumer.minus, return_paths, True),
+            ):
                 for node in goals:
                     found = walk(answer, source.element, node, most=10_000)
                     assert not found.stopped
                     one, other = (node, source.negative) if back else (source.positive, node)
-                    wanted = {tuple(e[2] for e in p) for p in nx.all_simple_edge_paths(graph, one, other)} if {one, other} <= set(graph) else set()
+                    wanted = (
+                        {tuple(e[2] for e in p) for p in nx.all_simple_edge_paths(graph, one, other)}
+                        if {one, other} <= set(graph)
+                        else set()
+                    )
                     assert {w.links for w in found.paths} == wanted
                     lengths = [len(w.links) for w in found.paths]
                     assert lengths == sorted(lengths)
@@ -57,11 +64,18 @@ def test_the_ways_are_all_simple_paths_and_the_shortest_comes_first(path: Path) 
 
 def ladder(rungs: int) -> str:
     """A feed from which two bars go side by side, joined at every rung: ways double with each."""
-    wires = ["P: {from: source.positive, to: a-0.in}", "Q: {from: source.positive, to: b-0.in}", "N: {from: lamp.return, to: source.negative}"]
+    wires = [
+        "P: {from: source.positive, to: a-0.in}",
+        "Q: {from: source.positive, to: b-0.in}",
+        "N: {from: lamp.return, to: source.negative}",
+    ]
     for i in range(rungs):
         wires.append(f"R{i}: {{from: a-{i}.rung, to: b-{i}.rung}}")
         if i:
-            wires += [f"A{i}: {{from: a-{i - 1}.out, to: a-{i}.in}}", f"B{i}: {{from: b-{i - 1}.out, to: b-{i}.in}}"]
+            wires += [
+                f"A{i}: {{from: a-{i - 1}.out, to: a-{i}.in}}",
+                f"B{i}: {{from: b-{i - 1}.out, to: b-{i}.in}}",
+            ]
     wires.append(f"L: {{from: a-{rungs - 1}.out, to: lamp.supply}}")
     bars = "\n".join(f"  {side}-{i}: {{kind: splice}}" for side in "ab" for i in range(rungs))
     return (
@@ -75,12 +89,19 @@ def test_the_search_for_ways_stops_and_says_so() -> None:
     facts = Facts(read_text(ladder(16), "ladder.yaml"))
     answer = facts.states.answer("on")
     node = facts.network.node("lamp.supply")
-    many, few = feed_paths(answer, "parts/source", node), feed_paths(answer, "parts/source", node, most=10_000, steps=50)
+    many, few = (
+        feed_paths(answer, "parts/source", node),
+        feed_paths(answer, "parts/source", node, most=10_000, steps=50),
+    )
     assert many.stopped and len(many.paths) == 12
     assert few.stopped and 1 <= len(few.paths) < 50
-    assert many.paths[0].elements[0] == "parts/source" and len(many.paths[0].links) == min(len(w.links) for w in many.paths)
+    assert many.paths[0].elements[0] == "parts/source" and len(many.paths[0].links) == min(
+        len(w.links) for w in many.paths
+    )
     whole = feed_paths(
-        Facts(read_text(ladder(2), "ladder.yaml")).states.answer("on"), "parts/source", Facts(read_text(ladder(2), "l")).network.node("lamp.supply")
+        Facts(read_text(ladder(2), "ladder.yaml")).states.answer("on"),
+        "parts/source",
+        Facts(read_text(ladder(2), "l")).network.node("lamp.supply"),
     )
     # straight, over at the first rung, over at the second, and both halves of the other side: by hand 4
     assert (len(whole.paths), whole.stopped) == (4, False)
@@ -103,15 +124,30 @@ def test_a_dead_terminal_is_told_with_what_holds_its_way_open() -> None:
 def test_a_load_is_traced_from_its_source_and_back() -> None:
     facts = Facts(read_design(BASE))
     found = trace(facts.design, facts.network, facts.states.answers(), "left-ignition")
-    assert [(s.state, s.works) for s in found.states] == [("cruise", True), ("smoke-drill", True), ("parked", False)]
+    assert [(s.state, s.works) for s in found.states] == [
+        ("cruise", True),
+        ("smoke-drill", True),
+        ("parked", False),
+    ]
     cruise, drill, parked = found.states
     supply, back = cruise.terminals
     assert (supply.role, back.role, cruise.by) == (SUPPLY, RETURN, ("parts/main-battery", "parts/alternator"))
     by = {w.source: w.paths for w in supply.fed}
     assert list(by) == ["parts/main-battery", "parts/alternator"] and [len(w) for w in by.values()] == [1, 1]
     way = by["parts/main-battery"][0]
-    assert way.elements == ("parts/main-battery", "wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22")
-    assert (way.protection, way.switches, way.relays) == (("parts/left-fuse",), (("parts/left-switch", "up"),), ())
+    assert way.elements == (
+        "parts/main-battery",
+        "wires/W20",
+        "parts/left-fuse",
+        "wires/W21",
+        "parts/left-switch",
+        "wires/W22",
+    )
+    assert (way.protection, way.switches, way.relays) == (
+        ("parts/left-fuse",),
+        (("parts/left-switch", "up"),),
+        (),
+    )
     other = by["parts/alternator"][0]
     assert other.relays == (("parts/main-contactor", True),) and other.protection == (
         "parts/alternator-limiter",
@@ -135,15 +171,20 @@ def test_a_relay_that_holds_a_way_open_is_told_with_what_holds_it_off() -> None:
 
 
 def test_a_feed_from_one_source_and_a_return_to_another_is_not_powered() -> None:
-    text = BASE.read_text(encoding="utf-8").replace("  W35: {from: reserve-ground.bond, to: main-ground.bond, gauge: 8 AWG, length: 0.8 m}\n", "")
-    text = text.replace("from: left-ignition.return, to: main-ground.left", "from: left-ignition.return, to: reserve-ground.left")
+    text = BASE.read_text(encoding="utf-8").replace(
+        "  W35: {from: reserve-ground.bond, to: main-ground.bond, gauge: 8 AWG, length: 0.8 m}\n", ""
+    )
+    text = text.replace(
+        "from: left-ignition.return, to: main-ground.left",
+        "from: left-ignition.return, to: reserve-ground.left",
+    )
     facts = Facts(read_text(text, "unbonded.yaml"))
     (state,) = trace(facts.design, facts.network, (facts.states.answer("cruise"),), "left-ignition").states
     supply, back = state.terminals
     assert (state.works, state.by) == (False, ())
-    assert [w.source for w in supply.fed] == ["parts/main-battery", "parts/alternator"] and [w.source for w in back.returned] == [
-        "parts/reserve-battery"
-    ]
+    assert [w.source for w in supply.fed] == ["parts/main-battery", "parts/alternator"] and [
+        w.source for w in back.returned
+    ] == ["parts/reserve-battery"]
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
@@ -154,7 +195,9 @@ def test_every_part_and_terminal_can_be_traced(path: Path) -> None:
         for state in trace(facts.design, facts.network, answers, name).states:
             for point in state.terminals:
                 node = facts.network.node(point.terminal)
-                assert {w.source for w in point.fed} == {s for s, r in answers[0].healthy.fed.items() if r[node] and point.role != RETURN}
+                assert {w.source for w in point.fed} == {
+                    s for s, r in answers[0].healthy.fed.items() if r[node] and point.role != RETURN
+                }
     with pytest.raises(KeyError):
         trace(facts.design, facts.network, answers, "no-such-part")
     with pytest.raises(KeyError):

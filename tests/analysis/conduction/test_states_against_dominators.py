@@ -14,7 +14,10 @@ from reviewer.model import parts as p
 from reviewer.reading import read_design
 
 ROOT = Path(__file__).parents[3]
-FILES = [*sorted((ROOT / "examples").glob("*.design.yaml")), ROOT / "tests" / "rules" / "bases" / "bench.yaml"]
+FILES = [
+    *sorted((ROOT / "examples").glob("*.design.yaml")),
+    ROOT / "tests" / "rules" / "bases" / "bench.yaml",
+]
 ONE_LINK = (p.Protector, p.Diode, p.Shunt)
 BARS = (p.Bus, p.GroundBlock, p.Stud, p.Splice)
 
@@ -80,6 +83,11 @@ def test_what_stands_between_a_source_and_a_terminal_is_what_the_dominators_say(
                             key = comparable(facts, element)
                             if key is not None and element != source.element:
                                 cut = not under[source.element][node] >> i & 1
-                                assert cut == (key in chain), (answer.state.name, source.element, element, network.names[node])
+                                assert cut == (key in chain), (
+                                    answer.state.name,
+                                    source.element,
+                                    element,
+                                    network.names[node],
+                                )
                                 compared += 1
     assert compared > 500

@@ -39,7 +39,13 @@ class Left:
     gone: frozenset[str]
 
 
-def left(circuit: Circuit, state: ResolvedState, case: tuple[Fault, ...], answer: Answer, before: Left | None = None) -> Left:
+def left(
+    circuit: Circuit,
+    state: ResolvedState,
+    case: tuple[Fault, ...],
+    answer: Answer,
+    before: Left | None = None,
+) -> Left:
     """What remains after an answer in a state."""
     opened = set(before.opened) if before else set()
     broken = {f.element for f in case if f.mode == OPEN} - {f.element for f in case if f.mode == SHORT}
@@ -51,20 +57,33 @@ def left(circuit: Circuit, state: ResolvedState, case: tuple[Fault, ...], answer
         if way.positions and stays.get(way.element, state.switches[name]) not in way.positions:
             continue
         for dead, other in ((way.one, way.other), (way.other, way.one)):
-            if dead in answer.dead and other not in answer.dead and any(other in nodes for nodes in answer.fed.values()):
+            if (
+                dead in answer.dead
+                and other not in answer.dead
+                and any(other in nodes for nodes in answer.fed.values())
+            ):
                 opened.add(way.element)
     gone = {s.element for s in circuit.sources if s.positive in answer.dead}
     return Left(answer, frozenset(opened), frozenset(gone) | (before.gone if before else frozenset()))
 
 
-def move_on(circuit: Circuit, state: ResolvedState, moves: tuple[tuple[str, str], ...], case: tuple[Fault, ...], now: Left) -> Left:
+def move_on(
+    circuit: Circuit,
+    state: ResolvedState,
+    moves: tuple[tuple[str, str], ...],
+    case: tuple[Fault, ...],
+    now: Left,
+) -> Left:
     """One case after some moves that lead to a state."""
     put_in = {f"parts/{name}" for name, position in moves if position in ("in", "closed")}
     now = replace(now, opened=now.opened - put_in)
     stands = replace(state, pulled=(*state.pulled, *map(bare, now.opened)))
     # a short has no element here: what is both open and shorted would count as shorted only
     lost = [Fault(element, OPEN) for element in now.gone]
-    case = tuple(replace(fault, element="") if fault.mode == SHORT and fault.element in now.gone else fault for fault in case)
+    case = tuple(
+        replace(fault, element="") if fault.mode == SHORT and fault.element in now.gone else fault
+        for fault in case
+    )
     return left(circuit, stands, case, solve(circuit, stands, (*case, *lost), now.answer), now)
 
 
@@ -75,8 +94,14 @@ def bare(element: str) -> str:
 def random_move(design: Design, chance: Random) -> dict[str, str]:
     """One to three switches and protectors, each to a position that it has."""
     places = {n: list(design.parts[n].positions) for n in design.of_kind(p.Switch)}
-    places |= {n: ["pulled", "in", *(["closed", "open"] if n in design.of_kind(p.BreakerSwitch) else [])] for n in design.of_kind(p.Protector)}
-    return {name: chance.choice(places[name]) for name in chance.sample(sorted(places), min(len(places), chance.randint(1, 3)))}
+    places |= {
+        n: ["pulled", "in", *(["closed", "open"] if n in design.of_kind(p.BreakerSwitch) else [])]
+        for n in design.of_kind(p.Protector)
+    }
+    return {
+        name: chance.choice(places[name])
+        for name in chance.sample(sorted(places), min(len(places), chance.randint(1, 3)))
+    }
 
 
 def compare(network: Network, after: Aftermath, answers: list[Left], seed: int, tally: Counter[str]) -> None:
@@ -116,12 +141,21 @@ def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None
         now = after_failures(network, state, failures, conduct(network, state))
         compare(network, now, plain, seed, tally)
         courses = [ActionSequence(("x",), *moved_twice(design, state, chance)) for _ in range(MOVES)]
-        first = [move_on(circuit, c.state, c.last, case, one) for c in courses for case, one in zip(cases, plain, strict=True)]
+        first = [
+            move_on(circuit, c.state, c.last, case, one)
+            for c in courses
+            for case, one in zip(cases, plain, strict=True)
+        ]
         after = continued(network, now, failures, courses)
         compare(network, after, first, seed, tally)
         if any(one.answer.unsettled for one in first):
             continue
-        longer = [ActionSequence(("x", "y"), *moved_twice(design, courses[k % MOVES].state, chance), parent=k % MOVES) for k in range(2 * MOVES)]
+        longer = [
+            ActionSequence(
+                ("x", "y"), *moved_twice(design, courses[k % MOVES].state, chance), parent=k % MOVES
+            )
+            for k in range(2 * MOVES)
+        ]
         blocks = [first[c.parent * len(cases) : (c.parent + 1) * len(cases)] for c in longer]
         second = [
             move_on(circuit, c.state, c.last, case, one)

@@ -30,11 +30,14 @@ LIGHT = (
     ),
     ("of: [left-ignition, right-ignition]", "of: [left-ignition]"),
     ("right-switch: up}}", "right-switch: up, light-switch: up}}"),
-    ("watch:\n", "  actions:\n    renew: {move: {left-fuse: in}, time: 20 s}\n    dark: {move: {light-switch: down}, time: 5 s}\nwatch:\n"),
+    (
+        "watch:\n",
+        "  actions:\n    renew: {move: {left-fuse: in}, time: 20 s}\n    dark: {move: {light-switch: down}, time: 5 s}\nwatch:\n",
+    ),
 )
 ACTIONS = "    right-to-reserve: {move: {right-source: reserve}, time: 5 s}\n"
 MORE = (
-    '    master-off: {move: {master: down, alternator-switch: down}}\n    pull: {move: {audio-breaker: pulled}}\n'
+    "    master-off: {move: {master: down, alternator-switch: down}}\n    pull: {move: {audio-breaker: pulled}}\n"
     "    renew: {move: {left-fuse: in}}\n    to-left: {move: {left-switch: down}}\n    left-on: {move: {left-switch: up}}\n"
 )
 
@@ -46,7 +49,9 @@ def facts(text: str, *changes: tuple[str, str]) -> Facts:
     return Facts(read_text(text, "x"))
 
 
-def ways(f: Facts, element: str, mode: str, terminal: str = "", function: str = "ignition") -> tuple[Recovery, ...]:
+def ways(
+    f: Facts, element: str, mode: str, terminal: str = "", function: str = "ignition"
+) -> tuple[Recovery, ...]:
     failures = [x for x in f.states.answer("cruise").failures if (x.element, x.mode) == (element, mode)]
     wanted = [x for x in failures if not terminal or f.network.node(terminal) in x.nodes]
     assert len(wanted) == 1, failures
@@ -57,7 +62,17 @@ def test_one_switch_brings_the_ignition_back_from_the_reserve() -> None:
     f = facts(CHOICE)
     found = ways(f, "parts/main-battery", SHORT)
     assert found == (
-        Recovery("ignition", "cruise", found[0].failure, ("right-to-reserve",), (("right-source", "reserve"),), 5.0, (), (), ("right-ignition",)),
+        Recovery(
+            "ignition",
+            "cruise",
+            found[0].failure,
+            ("right-to-reserve",),
+            (("right-source", "reserve"),),
+            5.0,
+            (),
+            (),
+            ("right-ignition",),
+        ),
     )
 
 
@@ -106,7 +121,7 @@ def test_what_takes_another_function_as_grave_is_no_recovery(kept: str, found: i
     """After the main battery is lost, the audio panel lives on the alternator until the same action switches it off."""
     f = facts(
         CHOICE,
-        (ACTIONS, '    right-to-reserve: {move: {right-source: reserve, alternator-switch: down}}\n'),
+        (ACTIONS, "    right-to-reserve: {move: {right-source: reserve, alternator-switch: down}}\n"),
         ("functions:\n", f"functions:\n  other: {{any: 1, of: [{kept}], loss: catastrophic}}\n"),
     )
     # the left ignition is lost with the battery: the action does not take it
@@ -118,12 +133,22 @@ def test_what_takes_another_function_as_grave_is_no_recovery(kept: str, found: i
     [
         ((), "major"),
         (((", alarm-below: 12.8 V}", "}"),), "major"),  # the reading itself goes away
-        ((("    main-volts: {shows: voltage, senses: main-battery.positive, alarm-below: 12.8 V}\n", ""),), "hazardous"),
-        ((("{right-source: reserve}, time", '{right-source: reserve, left-switch: down}, time'),), "hazardous"),
+        (
+            (("    main-volts: {shows: voltage, senses: main-battery.positive, alarm-below: 12.8 V}\n", ""),),
+            "hazardous",
+        ),
+        (
+            (("{right-source: reserve}, time", "{right-source: reserve, left-switch: down}, time"),),
+            "hazardous",
+        ),
     ],
 )
 def test_one_move_with_a_warning_is_major_and_all_else_hazardous(edits: tuple, hazard: str) -> None:
-    rule = [r for r in load_rules([folder("rules")], installed=False) if r.name == "critical-functions-need-no-crew-action-after-a-failure"]
+    rule = [
+        r
+        for r in load_rules([folder("rules")], installed=False)
+        if r.name == "critical-functions-need-no-crew-action-after-a-failure"
+    ]
     done = run_rules(rule, facts(CHOICE, *edits))[0][0]
     assert {x.subject: x.hazard.word for x in done.findings}["parts/main-battery"] == hazard
 
@@ -136,13 +161,18 @@ def test_one_move_with_a_warning_is_major_and_all_else_hazardous(edits: tuple, h
             BASE,
             (
                 *LIGHT[:-1],
-                ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: down}}}}\n    bright: {{move: {{light-switch: up}}}}\nwatch:\n"),
+                (
+                    "watch:\n",
+                    f"  actions:\n{MORE}    dark: {{move: {{light-switch: down}}}}\n    bright: {{move: {{light-switch: up}}}}\nwatch:\n",
+                ),
             ),
             1000,
         ),
     ],
 )
-def test_the_lanes_give_what_one_failure_and_one_course_at_a_time_give(text: str, edits: tuple, least: int) -> None:
+def test_the_lanes_give_what_one_failure_and_one_course_at_a_time_give(
+    text: str, edits: tuple, least: int
+) -> None:
     f = facts(text, *edits)
     answer = f.states.answer("cruise")
     actions = f.design.operation.actions
@@ -160,7 +190,11 @@ def test_the_lanes_give_what_one_failure_and_one_course_at_a_time_give(text: str
 
 def test_what_was_not_tried_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("reviewer.analysis.crew.recovery.MOST_LANES", 200)
-    f = facts(BASE, *LIGHT[:-1], ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: down}}}}\nwatch:\n"))
+    f = facts(
+        BASE,
+        *LIGHT[:-1],
+        ("watch:\n", f"  actions:\n{MORE}    dark: {{move: {{light-switch: down}}}}\nwatch:\n"),
+    )
     # one action after each of the failures is within the bound, two in a row are not
     assert ways(f, "parts/light", SHORT) == ()
     assert f.states.untried == ["After the loss of ignition at most 1 crew actions in sequence were tried."]

@@ -33,11 +33,16 @@ from tests.oracle.plain import Fault, solve, working
 BLOCKS, DESIGNS = 6, 20
 
 
-def engine_cut_sets(design: Design, network: Network, state: ResolvedState, elements: Sequence[str]) -> dict[str, set[frozenset[str]]]:
+def engine_cut_sets(
+    design: Design, network: Network, state: ResolvedState, elements: Sequence[str]
+) -> dict[str, set[frozenset[str]]]:
     """For each function, the sets of one and of two elements whose opening loses it, without those that hold a smaller one."""
     before = conduct(network, state)
     cases = [(Failure(element, OPEN),) for element in elements]
-    single, pairs = conduct(network, state, cases, before), conduct_pairs(network, state, cases, cases, before)
+    single, pairs = (
+        conduct(network, state, cases, before),
+        conduct_pairs(network, state, cases, cases, before),
+    )
     count = len(elements)
     found = {}
     alone = function_masks(design, single.powered, (1 << count) - 1)
@@ -61,17 +66,34 @@ def test_the_engine_finds_the_minimal_cut_sets_that_the_solver_finds(block: int)
         parts = {f"parts/{name}" for name in design.parts}
         for state in random_states(design, chance, 2):
             clauses = LossClauses(design, circuit, state)
-            wanted = {name: clauses.minimal_cut_sets(name) for name in design.functions if clauses.works(name)}
+            wanted = {
+                name: clauses.minimal_cut_sets(name) for name in design.functions if clauses.works(name)
+            }
             found = engine_cut_sets(design, network, state, clauses.elements) if wanted else {}
             answer = solve_state(design, network, state)
             for name, cuts in wanted.items():
                 assert found[name] == cuts, (seed, state.name, name, sorted(map(sorted, found[name] ^ cuts)))
-                told = {frozenset(f.element for f in c.failures) for c in cut_sets(answer, name) if all(f.mode == OPEN for f in c.failures)}
+                told = {
+                    frozenset(f.element for f in c.failures)
+                    for c in cut_sets(answer, name)
+                    if all(f.mode == OPEN for f in c.failures)
+                }
                 # structure is not among the failures that are tried
-                assert told == {cut for cut in cuts if not any(design.parts[e.partition("/")[2]].kind == "airframe" for e in cut if e in parts)}
+                assert told == {
+                    cut
+                    for cut in cuts
+                    if not any(
+                        design.parts[e.partition("/")[2]].kind == "airframe" for e in cut if e in parts
+                    )
+                }
                 first += sum(len(cut) == 1 for cut in cuts)
                 second += sum(len(cut) == 2 for cut in cuts)
-                relays += any(f"parts/{name}" in cut for cut in cuts for name in design.parts if design.parts[name].kind in ("relay", "contactor"))
+                relays += any(
+                    f"parts/{name}" in cut
+                    for cut in cuts
+                    for name in design.parts
+                    if design.parts[name].kind in ("relay", "contactor")
+                )
     assert first >= 200 and second >= 1_000 and relays >= 5
 
 
@@ -82,7 +104,9 @@ def test_the_solver_reads_the_healthy_system_as_the_plain_evaluator_does() -> No
         circuit = circuit_of(design)
         for state in random_states(design, chance, 2):
             clauses, answer = LossClauses(design, circuit, state), solve(circuit, state)
-            assert {name for name, works in working(design, answer.powered).items() if works} == {n for n in design.functions if clauses.works(n)}
+            assert {name for name, works in working(design, answer.powered).items() if works} == {
+                n for n in design.functions if clauses.works(n)
+            }
             up = {key[2] for key in clauses.healthy if key[0] == "up"}
             assert up == {element for element, yes in (answer.energised | answer.alive).items() if yes}
 
@@ -96,8 +120,12 @@ def test_a_cut_set_is_lost_and_loses_nothing_less() -> None:
         state = random_states(design, chance, 1)[0]
         clauses, before = LossClauses(design, circuit, state), solve(circuit, state)
 
-        def works(name: str, cut: Sequence[str], design=design, circuit=circuit, state=state, before=before) -> bool:
-            return working(design, solve(circuit, state, [Fault(element, PLAIN_OPEN) for element in cut], before).powered)[name]
+        def works(
+            name: str, cut: Sequence[str], design=design, circuit=circuit, state=state, before=before
+        ) -> bool:
+            return working(
+                design, solve(circuit, state, [Fault(element, PLAIN_OPEN) for element in cut], before).powered
+            )[name]
 
         for name in filter(clauses.works, design.functions):
             for cut in clauses.minimal_cut_sets(name):
@@ -108,6 +136,8 @@ def test_a_cut_set_is_lost_and_loses_nothing_less() -> None:
 
 
 def test_circuits_with_contacts_closed_at_rest_are_refused() -> None:
-    design = next(d for d in map(awkward, range(50)) if any(way.when == "at rest" for way in circuit_of(d).ways))
+    design = next(
+        d for d in map(awkward, range(50)) if any(way.when == "at rest" for way in circuit_of(d).ways)
+    )
     with pytest.raises(ValueError, match="closed at rest"):
         LossClauses(design, circuit_of(design), random_states(design, Random(0), 1)[0])

@@ -94,12 +94,20 @@ def test_a_cut_set_of_two_loses_the_function_and_neither_of_its_failures_does() 
     cuts = facts.failures.cut_sets("cruise", "ignition")
     assert facts.failures.cut_sets("cruise", "ignition") is cuts
     lives = function_masks(
-        facts.design, conduct(facts.network, answer.state, [c.failures for c in cuts], answer.healthy).powered, (1 << len(cuts)) - 1
+        facts.design,
+        conduct(facts.network, answer.state, [c.failures for c in cuts], answer.healthy).powered,
+        (1 << len(cuts)) - 1,
     )
     assert lives["ignition"] == 0
     for cut in cuts:
-        assert len(cut.failures) == 1 or all(answer.functions["ignition"] >> answer.failures.index(f) & 1 for f in cut.failures)
-    opens = {frozenset(f.element.partition("/")[2] for f in c.failures) for c in cuts if all(f.mode == OPEN for f in c.failures)}
+        assert len(cut.failures) == 1 or all(
+            answer.functions["ignition"] >> answer.failures.index(f) & 1 for f in cut.failures
+        )
+    opens = {
+        frozenset(f.element.partition("/")[2] for f in c.failures)
+        for c in cuts
+        if all(f.mode == OPEN for f in c.failures)
+    }
     # by hand from bench.yaml: the left way from the main battery and back, the right way from the reserve battery and back. Each battery can stand
     # in for the other only through the contactor, the bus and the charging line, one way: so the reserve's own lead and post are no cut
     left = {"W20", "left-fuse", "W21", "left-switch", "W22", "left-ignition", "W23"}
@@ -113,7 +121,9 @@ def test_order_one_is_the_single_failures() -> None:
     for function in facts.design.functions:
         answer = facts.states.answer("cruise")
         singles = facts.failures.cut_sets("cruise", function, 1)
-        assert singles == tuple(c for c in facts.failures.cut_sets("cruise", function, 2) if len(c.failures) < 2)
+        assert singles == tuple(
+            c for c in facts.failures.cut_sets("cruise", function, 2) if len(c.failures) < 2
+        )
         lost = tuple((f,) for i, f in enumerate(answer.failures) if not answer.functions[function] >> i & 1)
         assert tuple(c.failures for c in singles) == (lost if answer.alive[function] else ((),))
     with pytest.raises(ValueError, match="order 3"):

@@ -21,7 +21,10 @@ from reviewer.reading import read_text
 ROOT = Path(__file__).parents[3]
 WATCHED = (ROOT / "tests" / "rules" / "bases" / "watched.yaml").read_text(encoding="utf-8")
 BASE = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
-EXAMPLES = [(ROOT / "examples" / f"{n}.design.yaml").read_text(encoding="utf-8") for n in ("faulted-tourer", "tourer", "sketch")]
+EXAMPLES = [
+    (ROOT / "examples" / f"{n}.design.yaml").read_text(encoding="utf-8")
+    for n in ("faulted-tourer", "tourer", "sketch")
+]
 
 
 def facts(*changes: tuple[str, str], text: str = WATCHED) -> Facts:
@@ -73,19 +76,31 @@ def test_a_monitor_reads_what_its_state_gives_it(state: str, monitor: str, readi
         (opened("wires/W41"), "reserve-volts", (1, 1, 0)),
         (opened("parts/alternator-shunt"), "alternator-amps", (1, 0, 0)),
         (opened("wires/W62"), "alternator-amps", (1, 0, 0)),
-        (opened("parts/main-battery"), "alternator-amps", (1, 0, 1)),  # amperes still come from the alternator
+        (
+            opened("parts/main-battery"),
+            "alternator-amps",
+            (1, 0, 1),
+        ),  # amperes still come from the alternator
         (Failure("parts/starter-contactor", HELD), "starter-engaged", (1,)),
     ],
 )
-def test_a_failure_changes_the_reading_that_it_should(failure: Failure, monitor: str, reading: tuple[int, ...]) -> None:
+def test_a_failure_changes_the_reading_that_it_should(
+    failure: Failure, monitor: str, reading: tuple[int, ...]
+) -> None:
     assert read(facts(), "cruise", failure)[monitor] == reading
 
 
 @pytest.mark.parametrize(
     "lead",
     [
-        ("W60: {from: main-bus.alternator, to: alternator-shunt.line", "W60: {from: main-battery.positive, to: alternator-shunt.line"),
-        ("W60: {from: main-bus.alternator, to: alternator-shunt.line", "W60: {from: main-battery.negative, to: alternator-shunt.line"),
+        (
+            "W60: {from: main-bus.alternator, to: alternator-shunt.line",
+            "W60: {from: main-battery.positive, to: alternator-shunt.line",
+        ),
+        (
+            "W60: {from: main-bus.alternator, to: alternator-shunt.line",
+            "W60: {from: main-battery.negative, to: alternator-shunt.line",
+        ),
     ],
     ids=["positive lead", "negative lead"],
 )
@@ -95,9 +110,17 @@ def test_an_ammeter_in_a_lead_of_the_battery_tells_charge_from_discharge(lead: t
     f = facts(
         ("W7: {from: alternator-shunt.load", "W7: {from: main-bus.alternator-2"),
         lead,
-        (wire, wire.replace("main-battery", "alternator-shunt").replace("positive", "load").replace("negative", "load")),
+        (
+            wire,
+            wire.replace("main-battery", "alternator-shunt")
+            .replace("positive", "load")
+            .replace("negative", "load"),
+        ),
     )
-    charging, discharging = read(f, "cruise")["alternator-amps"], read(f, "cruise", opened("parts/alternator"))["alternator-amps"]
+    charging, discharging = (
+        read(f, "cruise")["alternator-amps"],
+        read(f, "cruise", opened("parts/alternator"))["alternator-amps"],
+    )
     assert charging != discharging and sum(charging[1:]) == sum(discharging[1:]) == 1
     assert read(f, "before-start")["alternator-amps"] == discharging
 
@@ -148,7 +171,8 @@ def hidden_one_by_one(f: Facts) -> set[Failure]:
                 dark = {
                     n
                     for n in evidence.loads
-                    if healthy[f"parts/{n}"] and (isinstance(design.parts[n], p.Instrument) or design.parts[n].type == "starter")
+                    if healthy[f"parts/{n}"]
+                    and (isinstance(design.parts[n], p.Instrument) or design.parts[n].type == "starter")
                 }
                 seen = seen or bool(evidence.monitors or evidence.functions or dark)
             seen = seen or bool(told & names)
@@ -165,11 +189,23 @@ def test_the_hidden_failures_are_those_found_one_by_one(text: str) -> None:
 
 
 CHANGED = [
-    ("left-alone: {state: run-up-left, watch: [left-ignition]", "left-alone: {state: run-up-left, watch: [bus-volts]"),
-    ("right-alone: {state: run-up-right, watch: [right-ignition]", "right-alone: {state: run-up-right, watch: [bus-volts]"),
-    ("W35: {from: reserve-ground.bond, to: main-ground.bond", "W35: {from: reserve-ground.bond, to: engine.bond"),
+    (
+        "left-alone: {state: run-up-left, watch: [left-ignition]",
+        "left-alone: {state: run-up-left, watch: [bus-volts]",
+    ),
+    (
+        "right-alone: {state: run-up-right, watch: [right-ignition]",
+        "right-alone: {state: run-up-right, watch: [bus-volts]",
+    ),
+    (
+        "W35: {from: reserve-ground.bond, to: main-ground.bond",
+        "W35: {from: reserve-ground.bond, to: engine.bond",
+    ),
     ("W4: {from: bus-limiter.load,", "W4: {from: main-contactor.load,"),
-    ("W42: {from: charge-diode.cathode, to: charge-fuse.load", "W42: {from: charge-diode.cathode, to: reserve-battery.positive"),
+    (
+        "W42: {from: charge-diode.cathode, to: charge-fuse.load",
+        "W42: {from: charge-diode.cathode, to: reserve-battery.positive",
+    ),
 ]
 
 
@@ -178,11 +214,17 @@ def all_pairs(f: Facts) -> set[tuple[Failure, Failure, str]]:
     design, dispatch = f.design, f.states.answer(f.design.operation.normal)
     wanted = set()
     for first in f.detection.latent:
-        solved = conduct(f.network, dispatch.state, [(first, second) for second in dispatch.failures], dispatch.healthy)
+        solved = conduct(
+            f.network, dispatch.state, [(first, second) for second in dispatch.failures], dispatch.healthy
+        )
         alive = function_masks(design, solved.powered, (1 << len(dispatch.failures)) - 1)
         for function in critical_functions(design):
             for i, second in enumerate(dispatch.failures):
-                if dispatch.alive[function] and dispatch.functions[function] >> i & 1 and not alive[function] >> i & 1:
+                if (
+                    dispatch.alive[function]
+                    and dispatch.functions[function] >> i & 1
+                    and not alive[function] >> i & 1
+                ):
                     wanted.add((first, second, function))
     return wanted
 
@@ -190,13 +232,22 @@ def all_pairs(f: Facts) -> set[tuple[Failure, Failure, str]]:
 @pytest.mark.parametrize("number", range(len(CHANGED) + 4))
 def test_the_pairs_are_those_of_all_latent_failures_with_all_others(number: int) -> None:
     unchecked = EXAMPLES[1].partition("  checks:\n")[0]
-    f = facts(*CHANGED[:number]) if number <= len(CHANGED) else facts(text=(BASE, EXAMPLES[0], unchecked)[number - len(CHANGED) - 1])
+    f = (
+        facts(*CHANGED[:number])
+        if number <= len(CHANGED)
+        else facts(text=(BASE, EXAMPLES[0], unchecked)[number - len(CHANGED) - 1])
+    )
     wanted = all_pairs(f)
-    assert set(completing_pairs(f.design, f.states.answer(f.design.operation.normal), f.detection.latent)) == wanted
+    assert (
+        set(completing_pairs(f.design, f.states.answer(f.design.operation.normal), f.detection.latent))
+        == wanted
+    )
     assert number == 0 or wanted
 
 
-@pytest.mark.parametrize("seed", [s for s in range(21) if s != 11])  # 11 draws a wire from a terminal to itself, which is refused
+@pytest.mark.parametrize(
+    "seed", [s for s in range(21) if s != 11]
+)  # 11 draws a wire from a terminal to itself, which is refused
 def test_wrongly_wired_designs_have_the_same_hidden_failures_and_pairs_either_way(seed: int) -> None:
     """Wires taken away or put elsewhere, checks dropped: many of these short a source or leave a load half fed."""
     draw = random.Random(seed)
@@ -207,12 +258,16 @@ def test_wrongly_wired_designs_have_the_same_hidden_failures_and_pairs_either_wa
         if kind == "away":
             del wires[draw.choice(list(wires))]
         elif kind == "elsewhere":
-            wires[draw.choice(list(wires))][draw.choice(("from", "to"))] = wires[draw.choice(list(wires))][draw.choice(("from", "to"))]
+            wires[draw.choice(list(wires))][draw.choice(("from", "to"))] = wires[draw.choice(list(wires))][
+                draw.choice(("from", "to"))
+            ]
         elif checks:
             del checks[draw.choice(list(checks))]
     f = Facts(read_text(yaml.safe_dump(data, sort_keys=False), "x"))
     assert set(f.detection.latent) == hidden_one_by_one(f)
-    assert set(completing_pairs(f.design, f.states.answer(f.design.operation.normal), f.detection.latent)) == all_pairs(f)
+    assert set(
+        completing_pairs(f.design, f.states.answer(f.design.operation.normal), f.detection.latent)
+    ) == all_pairs(f)
 
 
 def test_no_pair_is_told_where_a_failure_alone_does_it() -> None:

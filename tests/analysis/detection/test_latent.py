@@ -35,7 +35,9 @@ def two_feeds(checked: bool = False) -> Facts:
 
 def test_an_open_in_one_of_two_feeds_is_latent_and_the_other_feed_completes_the_loss() -> None:
     losses = two_feeds().detection.latent_losses
-    (breaker,) = (loss for loss in losses.values() if "parts/main-breaker" in (loss.element, *loss.equivalent))
+    (breaker,) = (
+        loss for loss in losses.values() if "parts/main-breaker" in (loss.element, *loss.equivalent)
+    )
     ((function, seconds),) = breaker.losses
     assert function == "fire" and {"parts/spare-breaker", "parts/second"} <= set(seconds)
     assert not {"parts/main-breaker", "parts/battery"} & set(seconds)

@@ -20,7 +20,9 @@ ROOT = Path(__file__).parents[3]
 TOURER = (ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8")
 BENCH = yaml_text(design("reserve-batteries-meet-their-required-endurance", "met"))
 #: a motor takes the same current at any voltage above its minimum
-STEADY = BENCH.replace("right-ignition: {kind: load, type: electronic", "right-ignition: {kind: load, type: motor")
+STEADY = BENCH.replace(
+    "right-ignition: {kind: load, type: electronic", "right-ignition: {kind: load, type: motor"
+)
 
 
 def facts_of(text: str, *edits: tuple[str, str]) -> Facts:
@@ -40,15 +42,22 @@ def test_a_steady_current_empties_a_battery_in_the_time_worked_by_hand() -> None
 
 def test_a_load_with_a_high_minimum_ends_it_at_the_charge_that_the_open_circuit_voltage_gives() -> None:
     """Open-circuit voltage at the end = minimum + I (2 R of the battery + the path); the time is that of the charge above it."""
-    text = STEADY.replace("minimum: 8 V", "minimum: 12.1 V").replace("capacity: 7 Ah", "capacity: 7 Ah, internal-resistance: 0.02 ohm")
+    text = STEADY.replace("minimum: 8 V", "minimum: 12.1 V").replace(
+        "capacity: 7 Ah", "capacity: 7 Ah, internal-resistance: 0.02 ohm"
+    )
     facts = Facts(read_text(text, "design.yaml"))
     found = facts.endurance.endurance_of("reserve-battery")
     point = facts.points.operating_points("smoke-drill", Figures(), 1)
     way = float(point.across("parts/reserve-battery")[0] - point.across("parts/right-ignition")[0]) / 1.5
     floor = state_of_charge_at("lead-acid", 12.1 + 1.5 * (2 * 0.02 + way)).value
     assert 0.3 < floor < 0.7
-    assert found.seconds == pytest.approx((1 - floor) * seconds_to_empty(Store(7, 1.2, 0.8, 0.8), 1.5), rel=2e-3)
-    assert (found.found.ended_by, found.found.charge) == ("parts/right-ignition", pytest.approx(floor, abs=2e-3))
+    assert found.seconds == pytest.approx(
+        (1 - floor) * seconds_to_empty(Store(7, 1.2, 0.8, 0.8), 1.5), rel=2e-3
+    )
+    assert (found.found.ended_by, found.found.charge) == (
+        "parts/right-ignition",
+        pytest.approx(floor, abs=2e-3),
+    )
 
 
 def test_a_battery_that_disconnects_itself_ends_there() -> None:
@@ -61,8 +70,12 @@ def test_a_battery_that_disconnects_itself_ends_there() -> None:
     assert (found.found.ended_by, found.found.why) == ("parts/reserve-battery", "disconnects itself")
     assert found.found.charge == pytest.approx(0.325, abs=0.002)
     # behind the diode it was charged to 13.55 V, which is less than full; 20 h x (7 / 30)^1.05 x 0.64 = 2.7770 h for the whole
-    assert 13.5 < found.charging_v < 13.6 and found.begins == pytest.approx(0.9 + 0.09 * (found.charging_v - 13.4) / 0.2)
-    assert found.seconds == pytest.approx((found.begins - 0.325) * 20 * (7 / 30) ** 1.05 * 0.64 * 3600, rel=5e-3)
+    assert 13.5 < found.charging_v < 13.6 and found.begins == pytest.approx(
+        0.9 + 0.09 * (found.charging_v - 13.4) / 0.2
+    )
+    assert found.seconds == pytest.approx(
+        (found.begins - 0.325) * 20 * (7 / 30) ** 1.05 * 0.64 * 3600, rel=5e-3
+    )
 
 
 #: what the crew sheds, as states of their own: the same switches, set by hand
@@ -86,10 +99,16 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
 
     def slope(state: str):
         def at(_: float, charges: np.ndarray) -> list[float]:
-            figures = Figures(state_of_charge={b: float(np.clip(q, 0, 1)) for b, q in zip(rated, charges, strict=True)}, ageing=dict.fromkeys(rated, 2.0))
+            figures = Figures(
+                state_of_charge={b: float(np.clip(q, 0, 1)) for b, q in zip(rated, charges, strict=True)},
+                ageing=dict.fromkeys(rated, 2.0),
+            )
             points = facts.points.operating_points(state, figures, 1, "cruise")
             amps = [float(points.amps(b)[0]) for b in rated]
-            return [-loss_by_hour(a, c) if a > 0 else -a / (c * 0.64) for a, c in zip(amps, rated.values(), strict=True)]
+            return [
+                -loss_by_hour(a, c) if a > 0 else -a / (c * 0.64)
+                for a, c in zip(amps, rated.values(), strict=True)
+            ]
 
         return at
 
@@ -97,7 +116,9 @@ def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
     for state, seconds in (("lost-0", 300 + 20), ("lost-1", 30), ("lost-2", 7200)):
         empty = lambda _, q: q[0]  # noqa: E731
         empty.terminal = True  # type: ignore[attr-defined]
-        done = solve_ivp(slope(state), (0, seconds / 3600), charges, rtol=1e-5, atol=1e-7, max_step=0.05, events=empty)
+        done = solve_ivp(
+            slope(state), (0, seconds / 3600), charges, rtol=1e-5, atol=1e-7, max_step=0.05, events=empty
+        )
         charges, hours = done.y[:, -1], hours + done.t[-1]
         left.append(charges[0])
     found = Facts(read_text(TOURER, "design.yaml")).endurance.endurance_of("main-battery")
@@ -112,17 +133,24 @@ def test_the_numbers_do_not_hang_on_the_steps_that_are_taken(monkeypatch: pytest
 
     coarse = Facts(read_text(TOURER, "design.yaml")).endurance.endurance_of("main-battery").seconds
     monkeypatch.setattr(discharge, "STEP", discharge.STEP / 8)
-    assert Facts(read_text(TOURER, "design.yaml")).endurance.endurance_of("main-battery").seconds == pytest.approx(coarse, rel=1e-3)
+    assert Facts(read_text(TOURER, "design.yaml")).endurance.endurance_of(
+        "main-battery"
+    ).seconds == pytest.approx(coarse, rel=1e-3)
 
 
 def test_more_batteries_than_are_solved_at_once_are_told() -> None:
-    extra = "".join(f"  spare-{i}: {{kind: battery, chemistry: lead-acid, capacity: 5 Ah}}\n" for i in range(3))
+    extra = "".join(
+        f"  spare-{i}: {{kind: battery, chemistry: lead-acid, capacity: 5 Ah}}\n" for i in range(3)
+    )
     wires = "".join(
         f"  X{i}: {{from: spare-{i}.positive, to: main-battery.positive}}\n  Y{i}: {{from: spare-{i}.negative, to: main-ground.x{i}}}\n"
         for i in range(3)
     )
     facts = facts_of(
-        BENCH, ("  engine: {kind", f"{extra}  engine: {{kind"), ("functions:", f"{wires}functions:"), ("  normal:", "  endurance: 1 h\n  normal:")
+        BENCH,
+        ("  engine: {kind", f"{extra}  engine: {{kind"),
+        ("functions:", f"{wires}functions:"),
+        ("  normal:", "  endurance: 1 h\n  normal:"),
     )
     with pytest.raises(NotAssessable, match="5 batteries at once, of which 3"):
         facts.endurance.endurance_of("main-battery")

@@ -12,13 +12,22 @@ from reviewer.analysis.operating_point.charge_sweep import Surface, Sweep
 from reviewer.analysis.ratings.discharge_time import Store
 
 
-def segment(amperes: float, seconds: float | None, minimum: float = 8.0, name: str = "all") -> DischargeSegment:
+def segment(
+    amperes: float, seconds: float | None, minimum: float = 8.0, name: str = "all"
+) -> DischargeSegment:
     """A battery of 11.6 to 12.6 V without resistance, straight with its state of charge, and one load of a steady current."""
 
     def exact(rows: Sequence[Sequence[float]]) -> Sweep:
         volts = [11.6 + row[0] for row in rows]
         return Sweep(
-            ("b",), {"b": [amperes] * len(rows)}, {"b": volts}, {"load": [v - minimum for v in volts]}, {"load": [amperes] * len(rows)}, (), {}, {}
+            ("b",),
+            {"b": [amperes] * len(rows)},
+            {"b": volts},
+            {"load": [v - minimum for v in volts]},
+            {"load": [amperes] * len(rows)},
+            (),
+            {},
+            {},
         )
 
     return DischargeSegment(name, seconds, Surface(exact([[0.0], [1.0]]), ((0.0, 1.0),)), exact, ("load",))
@@ -31,24 +40,39 @@ def cell(low_voltage_disconnect: float | None = None) -> Cell:
 def test_a_steady_current_empties_it() -> None:
     """10 Ah at 5 A: 2 h."""
     found = discharge([cell()], "b", [segment(5, None)])
-    assert (found.seconds, found.why, found.charge) == (pytest.approx(7200), Ending.EMPTY, pytest.approx(0, abs=1e-6))
+    assert (found.seconds, found.why, found.charge) == (
+        pytest.approx(7200),
+        Ending.EMPTY,
+        pytest.approx(0, abs=1e-6),
+    )
 
 
 def test_a_load_ends_it_where_the_volts_reach_its_minimum() -> None:
     """12.1 V at half charge: an hour."""
     found = discharge([cell()], "b", [segment(5, None, 12.1)])
-    assert (found.seconds, found.ended_by, found.why) == (pytest.approx(3600, rel=1e-3), "load", Ending.BELOW_MINIMUM)
+    assert (found.seconds, found.ended_by, found.why) == (
+        pytest.approx(3600, rel=1e-3),
+        "load",
+        Ending.BELOW_MINIMUM,
+    )
 
 
 def test_its_management_ends_it() -> None:
     found = discharge([cell(11.85)], "b", [segment(5, None)])
-    assert (found.seconds, found.ended_by, found.why) == (pytest.approx(5400, rel=1e-3), "b", Ending.DISCONNECTS)
+    assert (found.seconds, found.ended_by, found.why) == (
+        pytest.approx(5400, rel=1e-3),
+        "b",
+        Ending.DISCONNECTS,
+    )
 
 
 def test_a_second_segment_begins_where_the_first_ends() -> None:
     """Half an hour at 5 A leaves 75 %, 7.5 Ah, which last 3 h at 2.5 A."""
     found = discharge([cell()], "b", [segment(5, 1800, name="before"), segment(2.5, None, name="after")])
-    assert [(one.name, one.seconds) for one in found.runs] == [("before", 1800), ("after", pytest.approx(10800))]
+    assert [(one.name, one.seconds) for one in found.runs] == [
+        ("before", 1800),
+        ("after", pytest.approx(10800)),
+    ]
     assert found.runs[0].charge == pytest.approx(0.75)
 
 

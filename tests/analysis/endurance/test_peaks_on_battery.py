@@ -17,9 +17,15 @@ ROOT = Path(__file__).parents[3]
 def test_two_peaks_at_once_worked_by_hand() -> None:
     """A heater of 130 A at 14 V is 0.1077 ohm; the battery rests at what its charge gives, behind twice its resistance."""
     text = yaml_text(design("peak-loads-on-battery-leave-minimum-voltage", "unmet"))
-    text = text.replace("chemistry: lead-acid, capacity: 17 Ah", "chemistry: lead-acid, capacity: 17 Ah, internal-resistance: 0.010 ohm")
+    text = text.replace(
+        "chemistry: lead-acid, capacity: 17 Ah",
+        "chemistry: lead-acid, capacity: 17 Ah, internal-resistance: 0.010 ohm",
+    )
     facts = Facts(read_text(text, "design.yaml"))
-    sag, lasting = facts.endurance.undervoltage_at_peak("main-battery", 3600), facts.endurance.endurance_of("main-battery")
+    sag, lasting = (
+        facts.endurance.undervoltage_at_peak("main-battery", 3600),
+        facts.endurance.endurance_of("main-battery"),
+    )
     # steadily drawn before, so that the charge falls nearly in proportion to the time
     assert sag.charge == pytest.approx(1 - 3600 / lasting.seconds, abs=0.02)
     rest = open_circuit_voltage("lead-acid", sag.charge).value

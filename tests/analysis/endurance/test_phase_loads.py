@@ -13,7 +13,9 @@ ROOT = Path(__file__).parents[3]
 
 
 def test_what_an_alternator_gives_is_what_all_else_takes() -> None:
-    facts = Facts(read_text((ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8"), "design.yaml"))
+    facts = Facts(
+        read_text((ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8"), "design.yaml")
+    )
     for flown in facts.points.flown:
         if flown.phase in ("climb", "cruise", "taxi"):
             load = facts.endurance.phase_load(flown)
@@ -22,4 +24,6 @@ def test_what_an_alternator_gives_is_what_all_else_takes() -> None:
             takes = sum(load.loads.values()) + sum(load.coils.values()) + load.into_batteries + 3.0
             assert alternator.amperes == pytest.approx(takes, abs=0.15)
             limit = 30 if flown.phase == "taxi" else 60
-            assert alternator.load.output_a == limit and alternator.spare == pytest.approx(limit - alternator.amperes)
+            assert alternator.load.output_a == limit and alternator.spare == pytest.approx(
+                limit - alternator.amperes
+            )

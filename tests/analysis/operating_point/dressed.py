@@ -32,7 +32,11 @@ def _figures(part: dict[str, Any], chance: Random) -> dict[str, Any]:
     match part["kind"]:
         case "battery":
             chemistry = chance.choice(["lead-acid", "lead-acid", "lithium-iron-phosphate"])
-            return {"chemistry": chemistry, "capacity": f"{chance.uniform(3, 24):.1f} Ah", "state-of-charge": f"{chance.uniform(5, 99):.1f} %"}
+            return {
+                "chemistry": chemistry,
+                "capacity": f"{chance.uniform(3, 24):.1f} Ah",
+                "state-of-charge": f"{chance.uniform(5, 99):.1f} %",
+            }
         case "alternator":
             return {"rating": amps(20, 70), "set-point": f"{chance.uniform(13.8, 14.6):.2f} V"}
         case "external-power":
@@ -44,11 +48,19 @@ def _figures(part: dict[str, Any], chance: Random) -> dict[str, Any]:
         case "relay" | "contactor":
             return {"coil-current": amps(0.1, 1.0)}
         case "diode":
-            technology, low, high = chance.choice([("silicon", 0.6, 0.9), ("schottky", 0.3, 0.55), ("ideal", 0.02, 0.1)])
-            drop = {} if chance.random() < 0.5 else {"drop": f"{chance.uniform(low, high):.3f} V", "drop-current": amps(1, 20)}
+            technology, low, high = chance.choice(
+                [("silicon", 0.6, 0.9), ("schottky", 0.3, 0.55), ("ideal", 0.02, 0.1)]
+            )
+            drop = (
+                {}
+                if chance.random() < 0.5
+                else {"drop": f"{chance.uniform(low, high):.3f} V", "drop-current": amps(1, 20)}
+            )
             return {"technology": technology, "rating": amps(5, 40)} | drop
         case "load":
-            kind = chance.choice(["electronic", "electronic", "resistive", "inductive", "motor", "lamp", "heater"])
+            kind = chance.choice(
+                ["electronic", "electronic", "resistive", "inductive", "motor", "lamp", "heater"]
+            )
             return {"type": kind, "current": amps(0.2, 4), "minimum": f"{chance.uniform(6, 10):.1f} V"}
         case "instrument":
             return {"current": amps(0.2, 3), "minimum": f"{chance.uniform(6, 10):.1f} V"}

@@ -21,6 +21,10 @@ def test_a_surface_between_its_knots_is_near_what_is_solved_there() -> None:
     assert sum(weight for _, weight in corners) == pytest.approx(1)
     exact = sweep(facts.design, facts.network, scenario, 1.0, loads, [there])
     for battery in found.sweep.batteries:
-        assert sum(found.sweep.volts[battery][i] * w for i, w in corners) == pytest.approx(exact.volts[battery][0], abs=0.02)
+        assert sum(found.sweep.volts[battery][i] * w for i, w in corners) == pytest.approx(
+            exact.volts[battery][0], abs=0.02
+        )
     for load in loads:
-        assert sum(found.sweep.spare[load][i] * w for i, w in corners) == pytest.approx(exact.spare[load][0], abs=0.02)
+        assert sum(found.sweep.spare[load][i] * w for i, w in corners) == pytest.approx(
+            exact.spare[load][0], abs=0.02
+        )

@@ -26,7 +26,11 @@ def drawn(facts: Facts, points: int) -> Figures:
         loads,
         {b: chance.uniform(0, 0.99, points) for b in batteries},
         {b: chance.uniform(1, 2, points) for b in batteries},
-        {s.element: chance.uniform(13.8, 14.6, points) for s in facts.network.sources if s.kind == "alternator"},
+        {
+            s.element: chance.uniform(13.8, 14.6, points)
+            for s in facts.network.sources
+            if s.kind == "alternator"
+        },
         chance.uniform(0, 1, points),
         chance.choice([-20.0, 15.0, 45.0], points),
     )
@@ -34,7 +38,10 @@ def drawn(facts: Facts, points: int) -> Figures:
 
 def only(figures: Figures, point: int) -> Figures:
     """The figures of one point."""
-    one = [{k: float(v[point]) for k, v in m.items()} for m in (figures.loads, figures.state_of_charge, figures.ageing, figures.set_point)]
+    one = [
+        {k: float(v[point]) for k, v in m.items()}
+        for m in (figures.loads, figures.state_of_charge, figures.ageing, figures.set_point)
+    ]
     return Figures(*one, float(figures.speed[point]), float(figures.temperature[point]))
 
 
@@ -49,7 +56,9 @@ def test_each_point_of_many_is_what_it_is_alone(seed: int) -> None:
             alone = facts.points.operating_points(state, only(figures, point), 1)
             assert not alone.unsolved
             for name in facts.network.names:
-                assert many.volts(name)[point] == pytest.approx(alone.volts(name)[0], abs=1e-6, nan_ok=True), (state, point, name)
+                assert many.volts(name)[point] == pytest.approx(
+                    alone.volts(name)[0], abs=1e-6, nan_ok=True
+                ), (state, point, name)
 
 
 def test_points_cannot_be_changed() -> None:
@@ -65,27 +74,39 @@ def amps(points: Points, name: str) -> list[float]:
 
 def test_charge_ageing_set_point_and_speed_act_on_their_source() -> None:
     facts = bench()
-    low = facts.points.operating_points("stopped", Figures(state_of_charge={"parts/main-battery": np.array([1.0, 0.5, 0.0])}), 3).volts("main-battery.positive")
+    low = facts.points.operating_points(
+        "stopped", Figures(state_of_charge={"parts/main-battery": np.array([1.0, 0.5, 0.0])}), 3
+    ).volts("main-battery.positive")
     # 12.6, 12.2 and 11.6 V at rest (secondary, see the tests of the published figures), less the drop of a few amperes
     assert [round(float(v), 1) for v in low] == [12.6, 12.2, 11.6]
-    old = facts.points.operating_points("stopped", Figures(ageing={"parts/main-battery": np.array([1.0, 2.0])}), 2).volts("main-battery.positive")
+    old = facts.points.operating_points(
+        "stopped", Figures(ageing={"parts/main-battery": np.array([1.0, 2.0])}), 2
+    ).volts("main-battery.positive")
     assert (12.6 - old[1]) == pytest.approx(2 * (12.6 - old[0]), rel=0.01)
-    set_ = facts.points.operating_points("cruise", Figures(set_point={"parts/alternator": np.array([13.8, 14.4])}), 2).volts("alternator.output")
+    set_ = facts.points.operating_points(
+        "cruise", Figures(set_point={"parts/alternator": np.array([13.8, 14.4])}), 2
+    ).volts("alternator.output")
     assert set_[1] - set_[0] == pytest.approx(0.6, abs=0.01)
     heavy = Figures(loads={"parts/left-ignition": 30.0}, speed=np.array([0.0, 0.5, 1.0]))
     facts = bench(("rating: 60 A, set-point", "rating: 40 A, idle-output: 10 A, set-point"))
-    assert amps(facts.points.operating_points("cruise", heavy, 3), "alternator")[:2] == pytest.approx([10, 25], abs=1e-6)
+    assert amps(facts.points.operating_points("cruise", heavy, 3), "alternator")[:2] == pytest.approx(
+        [10, 25], abs=1e-6
+    )
 
 
 def test_a_charge_without_a_published_voltage_is_refused() -> None:
     with pytest.raises(NotAssessable, match="no point for 120"):
-        bench().points.operating_points("stopped", Figures(state_of_charge={"parts/main-battery": np.array([0.5, 1.2])}), 2)
+        bench().points.operating_points(
+            "stopped", Figures(state_of_charge={"parts/main-battery": np.array([0.5, 1.2])}), 2
+        )
 
 
 def test_warm_wires_drop_more_by_the_rule_of_254_5() -> None:
     """AC 43.13-1B 11-66d(4)."""
     points = bench().points.operating_points("stopped", Figures(temperature=np.array([20.0, 100.0])), 2)
-    drop = (points.volts("left-switch.load") - points.volts("left-ignition.supply")) / points.amps("wires/W22")
+    drop = (points.volts("left-switch.load") - points.volts("left-ignition.supply")) / points.amps(
+        "wires/W22"
+    )
     assert drop[1] / drop[0] == pytest.approx(334.5 / 254.5, rel=1e-6)
 
 

@@ -18,8 +18,13 @@ def volts(point, terminal: str) -> float:
     return point.volts[terminal] - point.volts["alternator.ground"]
 
 
-def test_a_regulator_that_senses_the_feed_of_its_field_holds_that_feed_and_raises_the_bus_by_what_the_feed_drops() -> None:
-    own, field = bench().points.operating_point("cruise"), bench(SENSES_FIELD).points.operating_point("cruise")
+def test_a_regulator_that_senses_the_feed_of_its_field_holds_that_feed_and_raises_the_bus_by_what_the_feed_drops() -> (
+    None
+):
+    own, field = (
+        bench().points.operating_point("cruise"),
+        bench(SENSES_FIELD).points.operating_point("cruise"),
+    )
     assert volts(own, "alternator.output") == pytest.approx(14.4, abs=0.01)
     assert volts(field, "alternator.field") == pytest.approx(14.4, abs=0.01)
     rise = volts(field, "main-bus") - volts(field, "alternator.field")
@@ -33,7 +38,10 @@ def test_a_regulator_that_senses_the_feed_of_its_field_holds_that_feed_and_raise
 def test_a_worn_joint_in_the_feed_of_the_field_raises_the_bus() -> None:
     """Common practice, no source: half an ohm in an old switch is a volt and more of over-charge."""
     worn = ("alternator-switch: {kind: switch,", "alternator-switch: {kind: switch, resistance: 0.5 ohm,")
-    new, old = bench(SENSES_FIELD).points.operating_point("cruise"), bench(SENSES_FIELD, worn).points.operating_point("cruise")
+    new, old = (
+        bench(SENSES_FIELD).points.operating_point("cruise"),
+        bench(SENSES_FIELD, worn).points.operating_point("cruise"),
+    )
     assert volts(old, "main-bus") - volts(new, "main-bus") == pytest.approx(0.49 * 3 * 14.4 / 14, rel=0.02)
 
 
@@ -46,24 +54,38 @@ def test_a_lost_sense_lead_fails_low() -> None:
 def test_many_points_with_a_sense_lead_are_those_that_are_solved_one_by_one() -> None:
     facts = bench(SENSES_FIELD)
     charges = np.array([0.2, 0.6, 1.0])
-    many = facts.points.operating_points("cruise", Figures(state_of_charge={"parts/main-battery": charges}), 3)
+    many = facts.points.operating_points(
+        "cruise", Figures(state_of_charge={"parts/main-battery": charges}), 3
+    )
     for i, charge in enumerate(charges):
-        one = facts.points.operating_points("cruise", Figures(state_of_charge={"parts/main-battery": float(charge)}), 1)
+        one = facts.points.operating_points(
+            "cruise", Figures(state_of_charge={"parts/main-battery": float(charge)}), 1
+        )
         assert many.volts("main-bus")[i] == pytest.approx(one.volts("main-bus")[0], abs=2e-5)
-        assert many.volts("alternator.field")[i] - many.volts("alternator.ground")[i] == pytest.approx(14.4, abs=0.01)
+        assert many.volts("alternator.field")[i] - many.volts("alternator.ground")[i] == pytest.approx(
+            14.4, abs=0.01
+        )
 
 
-def test_a_runaway_goes_up_to_the_voltage_that_stops_it_or_to_what_loads_and_batteries_take_at_its_current_limit() -> None:
+def test_a_runaway_goes_up_to_the_voltage_that_stops_it_or_to_what_loads_and_batteries_take_at_its_current_limit() -> (
+    None
+):
     facts = bench(SENSES_FIELD)
     trip = facts.points.operating_points("cruise", Figures(failed_full_on={"parts/alternator": 16.2}), 1)
-    assert trip.volts("alternator.output")[0] - trip.volts("alternator.ground")[0] == pytest.approx(16.2, abs=0.01)
+    assert trip.volts("alternator.output")[0] - trip.volts("alternator.ground")[0] == pytest.approx(
+        16.2, abs=0.01
+    )
     free = facts.points.operating_points("cruise", Figures(failed_full_on={"parts/alternator": 80.0}), 1)
     out = free.volts("alternator.output")[0] - free.volts("alternator.ground")[0]
-    assert free.amps("parts/alternator")[0] == pytest.approx(60, abs=0.01) or out == pytest.approx(80, abs=0.01)
+    assert free.amps("parts/alternator")[0] == pytest.approx(60, abs=0.01) or out == pytest.approx(
+        80, abs=0.01
+    )
     assert out > 20
     sources = sum(free.amps(f"parts/{n}")[0] for n in ("alternator", "main-battery", "reserve-battery"))
     used = sum(free.amps(f"parts/{n}")[0] for n in ("left-ignition", "right-ignition", "audio-panel"))
-    assert sources - used == pytest.approx((3 + 0.9) * out / 14, rel=0.05)  # the field and the coil of the contactor, resistances
+    assert sources - used == pytest.approx(
+        (3 + 0.9) * out / 14, rel=0.05
+    )  # the field and the coil of the contactor, resistances
 
 
 def test_two_alternators_that_each_sense_their_own_field_both_hold_it() -> None:
@@ -75,9 +97,14 @@ def test_two_alternators_that_each_sense_their_own_field_both_hold_it() -> None:
         ("    current: 0.5 A", "    current: 3 A"),
     )  # fmt: skip
     point = bench(SENSES_FIELD, *second).points.operating_point("cruise")
-    held = {name: point.volts[f"{name}.field"] - point.volts[f"{name}.ground"] for name in ("alternator", "second")}
+    held = {
+        name: point.volts[f"{name}.field"] - point.volts[f"{name}.ground"]
+        for name in ("alternator", "second")
+    }
     given = {name: point.given[f"parts/{name}"] for name in held}
     for name, volts_held in held.items():
-        assert volts_held == pytest.approx(14.4, abs=0.01) or (given[name] == pytest.approx(0, abs=1e-3) and volts_held > 14.4), (held, given)
+        assert volts_held == pytest.approx(14.4, abs=0.01) or (
+            given[name] == pytest.approx(0, abs=1e-3) and volts_held > 14.4
+        ), (held, given)
     assert any(volts_held == pytest.approx(14.4, abs=0.01) for volts_held in held.values())
     assert point.balance < 1e-6

@@ -30,7 +30,9 @@ def test_a_wire_without_a_length_is_an_ideal_joint_and_says_what_is_missing() ->
 
 def test_a_breaker_drops_150_mv_at_its_rating() -> None:
     ohms, assumptions = of("parts/field-breaker")
-    assert ohms == pytest.approx(0.15 / 5) and [a.elements for a in assumptions.assumed()] == [("parts/field-breaker",)]
+    assert ohms == pytest.approx(0.15 / 5) and [a.elements for a in assumptions.assumed()] == [
+        ("parts/field-breaker",)
+    ]
 
 
 def test_a_resistor_is_made_once_and_its_assumptions_are_told_each_time() -> None:

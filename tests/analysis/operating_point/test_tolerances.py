@@ -25,4 +25,8 @@ def test_a_battery_ready_for_flight_is_four_fifths_full_at_least() -> None:
     unknowns = {u.what: (u.low, u.high) for u in bench().points.spread("parked").unknowns}
     assert unknowns["charge of main-battery"] == (80, 100)
     found = bench().points.spread("parked").volts("main-battery.positive")
-    assert found is not None and found.low == pytest.approx(12.2, abs=0.06) and found.high == pytest.approx(12.9, abs=0.06)
+    assert (
+        found is not None
+        and found.low == pytest.approx(12.2, abs=0.06)
+        and found.high == pytest.approx(12.9, abs=0.06)
+    )

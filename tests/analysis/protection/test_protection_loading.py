@@ -12,7 +12,10 @@ from tests.analysis.small_aircraft import small
 def test_a_breaker_carries_its_load_and_may_carry_a_share_of_its_rating() -> None:
     worst = small().protection.worst_continuous("heater-breaker", 15.0)
     assert worst is not None and worst.amps == pytest.approx(9.8, abs=0.1)
-    assert worst.most == pytest.approx(15.0 * continuous_rating_share()) and continuous_rating_share() < 1 < peak_share()
+    assert (
+        worst.most == pytest.approx(15.0 * continuous_rating_share())
+        and continuous_rating_share() < 1 < peak_share()
+    )
 
 
 def test_at_its_peak_a_motor_adds_its_peak_in_place_of_its_current() -> None:

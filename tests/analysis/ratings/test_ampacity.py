@@ -17,7 +17,9 @@ SIZES = tuple(table("copper_wire", "aircraft").rows)  # 24 AWG first, 0000 AWG l
 BASIS_11_9 = Installation(70, 33, 0.2, 60_000)
 gauges = st.sampled_from(SIZES).map(lambda s: read_gauge(f"{s} AWG"))
 classes = st.sampled_from((105.0, 150.0, 200.0))
-surroundings = st.builds(Installation, st.floats(-40, 100), st.integers(1, 19), st.floats(0, 1), st.floats(0, 60_000))
+surroundings = st.builds(
+    Installation, st.floats(-40, 100), st.integers(1, 19), st.floats(0, 1), st.floats(0, 60_000)
+)
 
 
 def gauge(awg: str) -> Gauge:
@@ -28,13 +30,27 @@ def gauge(awg: str) -> Gauge:
 def test_on_its_own_basis_table_11_9_is_as_printed(size: Gauge, class_c: float) -> None:
     around = Installation(70, 9, 0.2, 60_000) if size.awg in SIZES[SIZES.index("8") :] else BASIS_11_9
     found = wire_table_ampacity(size, class_c, around)
-    assert found.amperes == pytest.approx(printed_amperes(size, class_c)[0].value) == pytest.approx(found.start.value)
+    assert (
+        found.amperes
+        == pytest.approx(printed_amperes(size, class_c)[0].value)
+        == pytest.approx(found.start.value)
+    )
 
 
 @given(gauges, classes, surroundings, st.floats(0, 30), st.integers(0, 5), st.floats(0, 0.5))
-def test_harsher_surroundings_carry_no_more(size: Gauge, class_c: float, around: Installation, warmer: float, wires: int, loaded: float) -> None:
-    harsh = Installation(min(around.ambient_c + warmer, 100), min(around.wires + wires, 19), min(around.loaded + loaded, 1), around.altitude_ft)
-    assert wire_table_ampacity(size, class_c, harsh).amperes <= wire_table_ampacity(size, class_c, around).amperes + 1e-12
+def test_harsher_surroundings_carry_no_more(
+    size: Gauge, class_c: float, around: Installation, warmer: float, wires: int, loaded: float
+) -> None:
+    harsh = Installation(
+        min(around.ambient_c + warmer, 100),
+        min(around.wires + wires, 19),
+        min(around.loaded + loaded, 1),
+        around.altitude_ft,
+    )
+    assert (
+        wire_table_ampacity(size, class_c, harsh).amperes
+        <= wire_table_ampacity(size, class_c, around).amperes + 1e-12
+    )
 
 
 def test_the_scaled_table_stays_below_the_worked_example() -> None:

@@ -17,5 +17,7 @@ from reviewer.analysis.ratings.opening_order import selectivity
         (("fuse", 15), ("fuse", 10), True), (("fuse", 3), ("fuse", 2), True),
     ],
 )  # fmt: skip
-def test_ratings_promise_an_order_of_opening(upper: tuple[str, float], lower: tuple[str, float], promised: bool) -> None:
+def test_ratings_promise_an_order_of_opening(
+    upper: tuple[str, float], lower: tuple[str, float], promised: bool
+) -> None:
     assert selectivity(*upper, *lower).promised is promised

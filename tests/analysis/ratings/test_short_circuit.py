@@ -16,11 +16,21 @@ def gauge(awg: str) -> Gauge:
     return read_gauge(f"{awg} AWG")
 
 
-@given(st.sampled_from(("blade", "large_blade", "cartridge")), st.floats(1, 80), st.floats(2, 100), st.floats(2, 100))
-def test_a_fuse_lets_no_more_through_at_a_larger_fault_and_more_at_a_larger_rating(kind: str, rating: float, a: float, b: float) -> None:
+@given(
+    st.sampled_from(("blade", "large_blade", "cartridge")),
+    st.floats(1, 80),
+    st.floats(2, 100),
+    st.floats(2, 100),
+)
+def test_a_fuse_lets_no_more_through_at_a_larger_fault_and_more_at_a_larger_rating(
+    kind: str, rating: float, a: float, b: float
+) -> None:
     a, b = sorted((a, b))
     assert let_through(kind, rating, rating * a).i2t_a2s >= let_through(kind, rating, rating * b).i2t_a2s
-    assert let_through(kind, rating, rating * a).i2t_a2s < let_through(kind, rating * 1.5, rating * 1.5 * a).i2t_a2s
+    assert (
+        let_through(kind, rating, rating * a).i2t_a2s
+        < let_through(kind, rating * 1.5, rating * 1.5 * a).i2t_a2s
+    )
 
 
 def test_the_wire_bears_what_the_blade_fuse_of_its_size_lets_through() -> None:
@@ -30,7 +40,9 @@ def test_the_wire_bears_what_the_blade_fuse_of_its_size_lets_through() -> None:
 
 
 @given(st.floats(-40, 140), st.floats(-40, 300), st.floats(1, 1000), st.floats(0.5, 50))
-def test_a_wire_bears_twice_the_current_for_a_quarter_of_the_time(start: float, end: float, amperes: float, area: float) -> None:
+def test_a_wire_bears_twice_the_current_for_a_quarter_of_the_time(
+    start: float, end: float, amperes: float, area: float
+) -> None:
     if end <= start + 1:
         with pytest.raises(ValueError, match="cannot warm"):
             adiabatic_k(start, min(start, end))

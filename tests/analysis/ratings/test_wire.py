@@ -25,11 +25,15 @@ def gauge(awg: str) -> Gauge:
 
 
 @given(gauges, lengths, lengths, temperatures, temperatures)
-def test_resistance_rises_with_length_and_temperature(size: Gauge, a: float, b: float, cool: float, hot: float) -> None:
+def test_resistance_rises_with_length_and_temperature(
+    size: Gauge, a: float, b: float, cool: float, hot: float
+) -> None:
     a, b = sorted((a, b))
     cool, hot = sorted((cool, hot))
     assert wire_resistance(size, a, cool).ohms <= wire_resistance(size, b, hot).ohms
-    assert wire_resistance(size, a + b, cool).ohms == pytest.approx(wire_resistance(size, a, cool).ohms + wire_resistance(size, b, cool).ohms)
+    assert wire_resistance(size, a + b, cool).ohms == pytest.approx(
+        wire_resistance(size, a, cool).ohms + wire_resistance(size, b, cool).ohms
+    )
     assert temperature_factor(cool) <= temperature_factor(hot)
 
 
@@ -38,7 +42,10 @@ def test_a_larger_size_has_less_resistance_carries_more_and_bears_more() -> None
         assert wire_resistance(gauge(thin), 1).ohms > wire_resistance(gauge(thick), 1).ohms
         assert withstand(gauge(thin), 70, 150).i2t_a2s < withstand(gauge(thick), 70, 150).i2t_a2s
         for class_c in (105, 150, 200):
-            assert printed_amperes(gauge(thin), class_c)[0].value < printed_amperes(gauge(thick), class_c)[0].value
+            assert (
+                printed_amperes(gauge(thin), class_c)[0].value
+                < printed_amperes(gauge(thick), class_c)[0].value
+            )
 
 
 def test_temperatures_outside_the_copper_formula_are_refused() -> None:

@@ -28,7 +28,9 @@ DROOP, LEAK = 1e-4, 1e-8
 STEEP = 1e5
 
 
-def netlist(circuit: NodalCircuit, live: Iterable[int], reference: int, temperature: float, named: bool = False) -> list[str]:
+def netlist(
+    circuit: NodalCircuit, live: Iterable[int], reference: int, temperature: float, named: bool = False
+) -> list[str]:
     """Lines of the circuit of the nodes ``live`` (one island), ``reference`` being node 0. ``named`` writes what a load takes as a source of
     its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts."""
     live = set(live)
@@ -43,16 +45,24 @@ def netlist(circuit: NodalCircuit, live: Iterable[int], reference: int, temperat
             lines.append(f"R{i} {at(r.a)} {at(r.b)} {ohms!r}")
     for i, d in enumerate(circuit.devices):
         if d.plus in live and d.minus in live and d.plus != d.minus:
-            lines += [f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}", *_device(d, i, at(d.plus), at(d.minus), named)]
+            lines += [
+                f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}",
+                *_device(d, i, at(d.plus), at(d.minus), named),
+            ]
     return lines
 
 
 def _device(d: Device, i: int, plus: str, minus: str, named: bool) -> list[str]:
     v = f"v({plus},{minus})"
     if isinstance(d, DiodeBranch):
-        return [f"D{i} {plus} {minus} M{i}", f".model M{i} D(IS={d.saturation!r} N={d.scale / 0.025864926!r})"]
+        return [
+            f"D{i} {plus} {minus} M{i}",
+            f".model M{i} D(IS={d.saturation!r} N={d.scale / 0.025864926!r})",
+        ]
     if isinstance(d, BatteryBranch):
-        rest, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.open_circuit!r}"]) if named else (repr(d.open_circuit), [])
+        rest, more = (
+            (f"v(k{i})", [f"VK{i} k{i} 0 {d.open_circuit!r}"]) if named else (repr(d.open_circuit), [])
+        )
         return [*more, f"B{i} {plus} {minus} I=min(({v}-{rest})/{d.ohms!r},({v}-{rest})/{d.charge_ohms!r})"]
     if isinstance(d, RegulatedBranch):
         # by its current, measured by VS: simulators go to and fro between the pieces of the same line drawn by its voltage
@@ -80,8 +90,12 @@ def by_neospice(lines: Sequence[str], nodes: Sequence[int]) -> dict[int, float]:
 
 def by_ngspice(lines: Sequence[str], nodes: Sequence[int]) -> dict[int, float]:
     """Volts of nodes as ngspice finds them, run once in batch mode; raises RuntimeError where it finds no operating point."""
-    body = "\n".join(["circuit", *lines, ".control", "op", *(f"print v(n{n})" for n in nodes), ".endc", ".end", ""])
-    done = subprocess.run(["ngspice", "-b", "/dev/stdin"], input=body, capture_output=True, text=True, timeout=120)
+    body = "\n".join(
+        ["circuit", *lines, ".control", "op", *(f"print v(n{n})" for n in nodes), ".endc", ".end", ""]
+    )
+    done = subprocess.run(
+        ["ngspice", "-b", "/dev/stdin"], input=body, capture_output=True, text=True, timeout=120
+    )
     found = {int(n): float(v) for n, v in re.findall(r"^v\(n(\d+)\) = (\S+)$", done.stdout, re.MULTILINE)}
     if len(found) < len(set(nodes)) or re.search("singular|failed|aborted", done.stdout + done.stderr):
         raise RuntimeError(done.stdout[-500:] + done.stderr[-500:])

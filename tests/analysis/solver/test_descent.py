@@ -23,4 +23,7 @@ def test_downhill_alone_finds_what_bounded_steps_find(name: str, monkeypatch: py
         if one is not None and other is not None:
             assert not one.unsolved and not other.unsolved
             for terminal in facts.network.names:
-                assert other.volts(terminal) == pytest.approx(one.volts(terminal), abs=1e-5, nan_ok=True), (scenario.state, terminal)
+                assert other.volts(terminal) == pytest.approx(one.volts(terminal), abs=1e-5, nan_ok=True), (
+                    scenario.state,
+                    terminal,
+                )

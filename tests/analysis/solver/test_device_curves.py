@@ -27,9 +27,15 @@ from reviewer.analysis.solver.nonlinear import solve
 #: a device of each kind: figures, and voltages on every straight piece and on both sides of each bend
 FIGURES: dict[Any, tuple[dict[str, float], list[float]]] = {
     DiodeBranch: ({"saturation": 1e-9, "scale": 0.0388}, [-20, -1, 0, 0.3, 0.6, 0.8]),
-    BatteryBranch: ({"open_circuit": 12.6, "ohms": 0.008, "charge_ohms": 4.0}, [0, 10, 12.59, 12.61, 14.4, 16]),
+    BatteryBranch: (
+        {"open_circuit": 12.6, "ohms": 0.008, "charge_ohms": 4.0},
+        [0, 10, 12.59, 12.61, 14.4, 16],
+    ),
     RegulatedBranch: ({"volts": 14.4, "limit": 60.0}, [0, 10, 14.39, 14.3995, 14.41, 16]),
-    LoadBranch: ({"amps": 4.0, "volts": 14.0, "least": 9.0, "constant_fraction": 0.45}, [-14, 0, 5, 8.9, 9.1, 14, 20]),
+    LoadBranch: (
+        {"amps": 4.0, "volts": 14.0, "least": 9.0, "constant_fraction": 0.45},
+        [-14, 0, 5, 8.9, 9.1, 14, 20],
+    ),
     ConstantPowerBranch: ({"watts": 56.0, "least": 9.0, "most": 28.0}, [-14, 0, 5, 8.9, 9.1, 14, 27, 29]),
 }
 
@@ -50,8 +56,12 @@ def test_the_curve_of_a_device_is_its_current_by_voltage(kind: Any) -> None:
         assert found.amps[0, 0] == pytest.approx(amps[0, 0], rel=1e-6, abs=1e-9)
         step = 1e-6
         more, less = curve(kind, x + step, rho, figures), curve(kind, x - step, rho, figures)
-        assert found.volts_slope[0, 0] == pytest.approx((more.volts - less.volts)[0, 0] / (2 * step), rel=1e-4, abs=1e-6)
-        assert found.amps_slope[0, 0] == pytest.approx((more.amps - less.amps)[0, 0] / (2 * step), rel=1e-4, abs=1e-4)
+        assert found.volts_slope[0, 0] == pytest.approx(
+            (more.volts - less.volts)[0, 0] / (2 * step), rel=1e-4, abs=1e-6
+        )
+        assert found.amps_slope[0, 0] == pytest.approx(
+            (more.amps - less.amps)[0, 0] / (2 * step), rel=1e-4, abs=1e-4
+        )
 
 
 @given(st.floats(-600, 1e6))
@@ -67,7 +77,12 @@ def test_omega_agrees_with_scipy_over_its_range() -> None:
     assert np.all(np.abs(omega(z) / wrightomega(z) - 1) <= 4e-15 + 4e-16 * np.maximum(-z, 0.0))
 
 
-@given(st.sampled_from([(0.8, 1.5), (0.45, 1.2), (0.05, 0.1)]), st.floats(0.5, 60), st.floats(-16, 16), st.floats(0.001, 50))
+@given(
+    st.sampled_from([(0.8, 1.5), (0.45, 1.2), (0.05, 0.1)]),
+    st.floats(0.5, 60),
+    st.floats(-16, 16),
+    st.floats(0.001, 50),
+)
 @settings(deadline=None)
 def test_a_diode_behind_a_resistor_has_the_current_that_lamberts_function_gives(
     drop: tuple[float, float], amps: float, volts: float, ohms: float
@@ -79,7 +94,11 @@ def test_a_diode_behind_a_resistor_has_the_current_that_lamberts_function_gives(
     with mpmath.workdps(40):
         s, i0 = mpmath.mpf(diode.scale), mpmath.mpf(diode.saturation)
         r = mpmath.mpf(ohms) + mpmath.mpf("1e-4")
-        wanted = s / r * mpmath.lambertw(r * i0 / s * mpmath.exp((abs(volts) + r * i0) / s)) - i0 if volts > 0 else mpmath.mpf(0)
+        wanted = (
+            s / r * mpmath.lambertw(r * i0 / s * mpmath.exp((abs(volts) + r * i0) / s)) - i0
+            if volts > 0
+            else mpmath.mpf(0)
+        )
         through = found.device_amps(0)[0]
         assert not found.lost
         if volts > 0:
@@ -91,7 +110,9 @@ def test_a_diode_behind_a_resistor_has_the_current_that_lamberts_function_gives(
 @pytest.mark.parametrize(("drop", "amps", "emission"), [(0.8, 25, 1.5), (0.45, 40, 1.2), (0.05, 10, 0.1)])
 def test_a_diode_goes_through_the_drop_that_the_file_gives(drop: float, amps: float, emission: float) -> None:
     diode = curve_through("diode", 1, 0, drop, amps, emission)
-    found = current(DiodeBranch, np.array([[drop]]), column({"saturation": diode.saturation, "scale": diode.scale}))
+    found = current(
+        DiodeBranch, np.array([[drop]]), column({"saturation": diode.saturation, "scale": diode.scale})
+    )
     assert found[0, 0] == pytest.approx(amps, rel=1e-9)
 
 

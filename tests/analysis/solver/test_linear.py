@@ -19,11 +19,17 @@ def test_linear_networks_superpose_and_are_reciprocal(seed: int) -> None:
     chance = Random(seed)
     count = chance.randint(3, 12)
     resistors = [Resistor(n, chance.randrange(n), chance.uniform(0.001, 50)) for n in range(1, count)]
-    resistors += [Resistor(*chance.sample(range(count), 2), chance.uniform(0.001, 50)) for _ in range(chance.randint(0, 12))]
+    resistors += [
+        Resistor(*chance.sample(range(count), 2), chance.uniform(0.001, 50))
+        for _ in range(chance.randint(0, 12))
+    ]
     one, other = chance.sample(range(1, count), 2)
 
     def volts(first: float, second: float) -> tuple[float, float, list[float]]:
-        sources = (BatteryBranch("one", one, 0, first, 0.5, 0.5), BatteryBranch("other", other, 0, second, 0.7, 0.7))
+        sources = (
+            BatteryBranch("one", one, 0, first, 0.5, 0.5),
+            BatteryBranch("other", other, 0, second, 0.7, 0.7),
+        )
         found = solve(NodalCircuit(count, tuple(resistors), sources, (0,)))
         assert not found.lost
         return found.device_amps(0)[0], found.device_amps(1)[0], [found.volts(n)[0] for n in range(count)]

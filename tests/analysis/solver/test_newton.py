@@ -37,7 +37,11 @@ def aircraft(name: str) -> Facts:
     if not seed:
         return Facts(read_design(ROOT / "examples" / f"{name}.design.yaml"))
     number = int(seed)
-    return Facts(realistic(80 + number, number, dress(number)) if kind == "realistic" else awkward(number, dress=dress(number)))
+    return Facts(
+        realistic(80 + number, number, dress(number))
+        if kind == "realistic"
+        else awkward(number, dress=dress(number))
+    )
 
 
 def scenarios(facts: Facts, chance: Random, count: int) -> Iterator[Scenario]:
@@ -48,10 +52,14 @@ def scenarios(facts: Facts, chance: Random, count: int) -> Iterator[Scenario]:
     states = [*facts.states.declared.values(), *random_states(design, chance, count)]
     for state in chance.sample(states, min(count, len(states))):
         healthy = conduct(network, state)
-        failures = single_failures(design, network, frozenset(range(len(network.names)))) + stuck_contacts(design, dict(state.switches))
+        failures = single_failures(design, network, frozenset(range(len(network.names)))) + stuck_contacts(
+            design, dict(state.switches)
+        )
         for phase in (None, *design.operation.phases):
             yield scenario_of(design, network, state, healthy, phase)
-        yield scenario_of(design, network, state, healthy, None, (), chance.sample(motors, chance.randint(0, len(motors))))
+        yield scenario_of(
+            design, network, state, healthy, None, (), chance.sample(motors, chance.randint(0, len(motors)))
+        )
         for failure in chance.sample(failures, min(4, len(failures))):
             yield scenario_of(design, network, state, healthy, None, (failure,))
 
@@ -59,8 +67,13 @@ def scenarios(facts: Facts, chance: Random, count: int) -> Iterator[Scenario]:
 def drawn(facts: Facts, chance: Random, points: int) -> Figures:
     """Loads from next to nothing to far more than any source gives, batteries from nearly flat to full, engines from idle to flight."""
     numbers = np.random.default_rng(chance.randrange(10**9))
-    loads = {c.element: np.geomspace(LIGHT, STRONG, points) * numbers.uniform(0, 2, points) for c in facts.network.consumers}
-    charge = {s.element: numbers.uniform(0.05, 0.99, points) for s in facts.network.sources if s.kind == "battery"}
+    loads = {
+        c.element: np.geomspace(LIGHT, STRONG, points) * numbers.uniform(0, 2, points)
+        for c in facts.network.consumers
+    }
+    charge = {
+        s.element: numbers.uniform(0.05, 0.99, points) for s in facts.network.sources if s.kind == "battery"
+    }
     return Figures(loads, charge, {}, {}, numbers.choice([0.0, 0.5, 1.0], points))
 
 
@@ -72,7 +85,14 @@ def solved(facts: Facts, scenario: Scenario, figures: Figures, points: int) -> P
 
 
 @pytest.mark.parametrize(
-    "name", ["tourer", "faulted-tourer", "bench", *(f"realistic {n}" for n in (1, 4, 6)), *(f"awkward {n}" for n in range(25, 40))]
+    "name",
+    [
+        "tourer",
+        "faulted-tourer",
+        "bench",
+        *(f"realistic {n}" for n in (1, 4, 6)),
+        *(f"awkward {n}" for n in range(25, 40)),
+    ],
 )
 def test_every_point_is_found_and_its_currents_balance(name: str) -> None:
     facts, chance, found = aircraft(name), Random(f"found {name}"), 0
@@ -80,7 +100,12 @@ def test_every_point_is_found_and_its_currents_balance(name: str) -> None:
         for figures, points in ((Figures(speed=chance.choice([0.0, 1.0])), 1), (drawn(facts, chance, 5), 5)):
             answer = solved(facts, scenario, figures, points)
             if answer is not None:
-                assert not answer.unsolved, (scenario.state, scenario.case, scenario.starting, str(answer.unsolved[0]))
+                assert not answer.unsolved, (
+                    scenario.state,
+                    scenario.case,
+                    scenario.starting,
+                    str(answer.unsolved[0]),
+                )
                 assert answer.balance.max() <= BALANCE_A + BALANCE_SHARE * 1e4
                 found += points
     assert found >= 30 or name.startswith("awkward")
@@ -99,7 +124,9 @@ def test_an_alternator_near_its_limit_beside_a_battery_is_found() -> None:
 def test_a_point_that_cannot_be_found_is_given_up_soon(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(newton, "CLOSE", -1.0)
     facts = aircraft("tourer")
-    scenario = scenario_of(facts.design, facts.network, facts.states.declared["cruise"], facts.states.answer("cruise").healthy)
+    scenario = scenario_of(
+        facts.design, facts.network, facts.states.declared["cruise"], facts.states.answer("cruise").healthy
+    )
     began = time.process_time()
     points = solved(facts, scenario, Figures(), 1)
     assert time.process_time() - began < 1.0  # a fifth of it on a machine that is not busy

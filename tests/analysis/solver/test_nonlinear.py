@@ -17,7 +17,11 @@ from reviewer.analysis.solver.nonlinear import BALANCE_A, solve
 
 def test_an_island_without_a_source_is_dead_and_not_a_number() -> None:
     found = solve(NodalCircuit(4, (Resistor(2, 3, 1.0),), (BatteryBranch("b", 1, 0, 12.0, 0.1, 0.1),), (0,)))
-    assert found.volts(1)[0] == pytest.approx(12.0) and np.isnan(found.volts(2)[0]) and found.resistor_amps(0)[0] == 0
+    assert (
+        found.volts(1)[0] == pytest.approx(12.0)
+        and np.isnan(found.volts(2)[0])
+        and found.resistor_amps(0)[0] == 0
+    )
 
 
 def test_a_regulated_source_holds_its_volts_until_its_limit_and_the_battery_gives_the_rest() -> None:

@@ -38,14 +38,19 @@ class Island(NamedTuple):
     def worst(self, simulate: Callable[..., dict[int, float]], circuit: NodalCircuit | None = None) -> float:
         """The largest difference of any node between the simulator and the solution."""
         asked = [n for n in self.nodes if n != self.reference]
-        found = simulate(netlist(circuit or self.solved.circuit, self.nodes, self.reference, self.solved.temperature), asked)
+        found = simulate(
+            netlist(circuit or self.solved.circuit, self.nodes, self.reference, self.solved.temperature),
+            asked,
+        )
         return max(abs(found[n] - self.solved.volts(n)[0]) for n in asked)
 
 
 @cache
 def islands(seed: int) -> tuple[Island, ...]:
     """The islands of the normal state of a design."""
-    design = realistic(80 + seed % 60, seed, dress(seed)) if seed % 5 == 0 else awkward(seed, dress=dress(seed))
+    design = (
+        realistic(80 + seed % 60, seed, dress(seed)) if seed % 5 == 0 else awkward(seed, dress=dress(seed))
+    )
     assert design.operation
     network, state = build_network(design), resolved(design.operation)[design.operation.normal]
     healthy = conduct(network, state)
@@ -75,7 +80,9 @@ def _islands(seed: int, solved: CircuitSolution) -> Iterator[Island]:
                         nodes.add(other)
                         todo.append(other)
             seen |= nodes
-            yield Island(seed, solved, tuple(nodes), next(n for n in nodes if merged[n] in solved.islands.references))
+            yield Island(
+                seed, solved, tuple(nodes), next(n for n in nodes if merged[n] in solved.islands.references)
+            )
 
 
 def test_five_hundred_networks_are_solved_as_neospice_solves_them() -> None:
@@ -95,7 +102,12 @@ def test_five_hundred_networks_are_solved_as_neospice_solves_them() -> None:
                     reverse += amps < 1e-6
     assert compared >= 500, compared
     # the comparison is of networks in which something happens
-    assert large >= 100 and limited >= 20 and conducting >= 300 and reverse >= 300, (large, limited, conducting, reverse)
+    assert large >= 100 and limited >= 20 and conducting >= 300 and reverse >= 300, (
+        large,
+        limited,
+        conducting,
+        reverse,
+    )
 
 
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed; .ci/run installs it")
@@ -114,11 +126,16 @@ def test_a_wrong_resistor_is_noticed() -> None:
     for seed in range(1, 30):
         for island in islands(seed):
             circuit = island.solved.circuit
-            amps = [abs(island.solved.resistor_amps(i)[0]) if r.a in island.nodes and r.ohms > 0 else 0.0 for i, r in enumerate(circuit.resistors)]
+            amps = [
+                abs(island.solved.resistor_amps(i)[0]) if r.a in island.nodes and r.ohms > 0 else 0.0
+                for i, r in enumerate(circuit.resistors)
+            ]
             most = max(range(len(amps)), key=lambda i: amps[i] * circuit.resistors[i].ohms)
             r = circuit.resistors[most]
             if amps[most] * r.ohms > 0.1:
                 wrong = Resistor(r.a, r.b, r.ohms * 1.2, r.copper)
                 resistors = (*circuit.resistors[:most], wrong, *circuit.resistors[most + 1 :])
-                noticed += island.worst(by_neospice, NodalCircuit(circuit.count, resistors, circuit.devices)) > VOLTS
+                noticed += (
+                    island.worst(by_neospice, NodalCircuit(circuit.count, resistors, circuit.devices)) > VOLTS
+                )
     assert noticed >= 15

@@ -11,7 +11,8 @@ import pytest
 
 
 @pytest.mark.skipif(
-    not Path("/proc/self/task").exists() or (os.cpu_count() or 1) < 2, reason="needs a list of a process's threads, and two processors"
+    not Path("/proc/self/task").exists() or (os.cpu_count() or 1) < 2,
+    reason="needs a list of a process's threads, and two processors",
 )
 def test_a_point_is_solved_in_one_thread_and_the_environment_stays() -> None:
     code = """
@@ -26,5 +27,7 @@ print(len(list(Path("/proc/self/task").iterdir())), before == dict(os.environ))
 """
     environment = {k: v for k, v in os.environ.items() if not k.endswith("_NUM_THREADS")}
     root = Path(__file__).parents[3]
-    done = subprocess.run([sys.executable, "-c", code], cwd=root, env=environment, capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=root, env=environment, capture_output=True, text=True, check=True
+    )
     assert done.stdout.split() == ["1", "True"]

@@ -10,14 +10,19 @@ ALTERNATOR = "parts/alternator"
 
 def test_the_alternator_charges_both_batteries_in_cruise_and_none_with_the_engine_stopped() -> None:
     facts = bench()
-    found = {state: {c.battery for c in charges(facts.network, facts.states.answer(state), ALTERNATOR)} for state in ("cruise", "stopped")}
+    found = {
+        state: {c.battery for c in charges(facts.network, facts.states.answer(state), ALTERNATOR)}
+        for state in ("cruise", "stopped")
+    }
     assert found == {"cruise": {"parts/main-battery", "parts/reserve-battery"}, "stopped": set()}
 
 
 def test_it_powers_a_bus_in_parallel_with_a_battery() -> None:
     facts = bench()
     solved = facts.states.answer("cruise").healthy
-    assert powers(facts.design, facts.network, solved, ALTERNATOR) and steadied(facts.network, solved, ALTERNATOR)
+    assert powers(facts.design, facts.network, solved, ALTERNATOR) and steadied(
+        facts.network, solved, ALTERNATOR
+    )
     assert not powers(facts.design, facts.network, facts.states.answer("stopped").healthy, ALTERNATOR)
 
 

@@ -22,11 +22,17 @@ def facts(*edits: tuple[str, str]) -> Facts:
 def test_the_reserve_floats_behind_its_diode_and_the_main_battery_stands_at_the_set_point() -> None:
     """Common practice: main battery 14.2 to 14.5 V, reserve behind a diode near 13.9 V, where the diode drops 0.5 to 0.8 V."""
     generating = facts().sources
-    (main,), (reserve,) = generating.charging_points("parts/main-battery"), generating.charging_points("parts/reserve-battery")
+    (main,), (reserve,) = (
+        generating.charging_points("parts/main-battery"),
+        generating.charging_points("parts/reserve-battery"),
+    )
     assert 14.2 <= main.volts <= 14.5
     assert 13.5 <= reserve.volts <= 14.0
     assert 0 < reserve.amps < 0.2  # a full reserve takes a trickle
-    assert "drop of a silicon diode at its rating" in reserve.assumed and "drop of a silicon diode at its rating" not in main.assumed
+    assert (
+        "drop of a silicon diode at its rating" in reserve.assumed
+        and "drop of a silicon diode at its rating" not in main.assumed
+    )
 
 
 def test_a_flat_lead_acid_reserve_takes_about_its_capacity_and_less_as_it_fills() -> None:
@@ -39,15 +45,21 @@ def test_a_flat_lead_acid_reserve_takes_about_its_capacity_and_less_as_it_fills(
 def test_time_above_a_limit_is_charge_over_mean_current() -> None:
     """10 Ah from nothing: half of it at a mean of 15 A is 20 min, the rest at a mean of 7.5 A is 40 min and begins at the limit."""
     battery = Battery.model_validate({"kind": "battery", "capacity": "10 Ah"})
-    found = charging.recharge(battery, "cruise", "cruise", [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 10.0, "by hand")
+    found = charging.recharge(
+        battery, "cruise", "cruise", [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 10.0, "by hand"
+    )
     assert found.amps == 20.0
     assert found.seconds == pytest.approx(20 * 60)
-    assert charging.recharge(battery, "cruise", "cruise", [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 9.0, "by hand").seconds == pytest.approx(60 * 60)
+    assert charging.recharge(
+        battery, "cruise", "cruise", [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 9.0, "by hand"
+    ).seconds == pytest.approx(60 * 60)
 
 
 def test_lithium_takes_what_the_alternator_has_left() -> None:
     """60 A less 5 A or so of loads, coil and field."""
-    lithium = facts(("chemistry: lead-acid, capacity: 17 Ah}", "chemistry: lithium-iron-phosphate, capacity: 17 Ah}"))
+    lithium = facts(
+        ("chemistry: lead-acid, capacity: 17 Ah}", "chemistry: lithium-iron-phosphate, capacity: 17 Ah}")
+    )
     assert 50 <= lithium.sources.recharge("parts/main-battery", 20.0).amps <= 58
     assert lithium.sources.largest_charge_current("parts/main-battery") == 60
 
@@ -71,16 +83,26 @@ def test_no_more_is_accepted_than_the_bound_says() -> None:
 )
 def test_the_window_is_the_makers_or_that_of_the_chemistry(words: str, low: float, high: float) -> None:
     """Common practice, no source."""
-    design = facts(("main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}", f"main-battery: {{kind: battery, {words}}}")).design
+    design = facts(
+        (
+            "main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}",
+            f"main-battery: {{kind: battery, {words}}}",
+        )
+    ).design
     found = charging.window(design, design.parts["main-battery"])
     assert (found.low, found.high) == (low, high)
 
 
 def test_a_lithium_reserve_behind_a_diode_fills_to_what_its_chart_says() -> None:
     """Common practice: 13.3 V at rest is nine tenths of a lithium iron phosphate battery, as its chart prints."""
-    reserve = ("chemistry: lead-acid, capacity: 7 Ah}", "chemistry: lithium-iron-phosphate, capacity: 7 Ah, state-of-charge: 80 %}")
+    reserve = (
+        "chemistry: lead-acid, capacity: 7 Ah}",
+        "chemistry: lithium-iron-phosphate, capacity: 7 Ah, state-of-charge: 80 %}",
+    )
     low = facts(reserve, ("set-point: 14.4 V", "set-point: 13.9 V")).sources
     (lithium,) = low.charging_points("parts/reserve-battery")
-    assert lithium.fills_to == pytest.approx(charging.state_of_charge_at("lithium-iron-phosphate", lithium.volts).value)
+    assert lithium.fills_to == pytest.approx(
+        charging.state_of_charge_at("lithium-iron-phosphate", lithium.volts).value
+    )
     assert lithium.fills_to is not None and 0.5 < lithium.fills_to < 1.0
     assert low.charging_points("parts/main-battery")[0].fills_to is None

@@ -18,12 +18,17 @@ def test_the_trip_ends_it_and_without_one_the_alternator_is_unregulated() -> Non
 
 
 def test_a_trip_on_the_field_does_not_stop_permanent_magnets() -> None:
-    magnets = bench((TRIP, TRIP + ", trip-acts-on: field, excitation: permanent-magnet"), ("  W13: {from: alternator-switch.load, to: alternator.field, gauge: 20 AWG, length: 1.6 m}\n", ""))
+    magnets = bench(
+        (TRIP, TRIP + ", trip-acts-on: field, excitation: permanent-magnet"),
+        ("  W13: {from: alternator-switch.load, to: alternator.field, gauge: 20 AWG, length: 1.6 m}\n", ""),
+    )
     assert magnets.sources.ceiling(ALTERNATOR).volts == 79
 
 
 def test_a_load_rated_below_the_trip_is_exposed_and_one_rated_above_is_not() -> None:
     assert bench().sources.beyond(ALTERNATOR, 16.2) == ()
-    weak = bench(("maximum: 16.5 V}\n  right-fuse", "maximum: 15 V}\n  right-fuse")).sources.beyond(ALTERNATOR, 16.2)
+    weak = bench(("maximum: 16.5 V}\n  right-fuse", "maximum: 15 V}\n  right-fuse")).sources.beyond(
+        ALTERNATOR, 16.2
+    )
     assert [(one.element, one.endures) for one in weak] == [("parts/left-ignition", 15)]
     assert 15 < weak[0].volts <= 16.2

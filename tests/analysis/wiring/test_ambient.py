@@ -12,7 +12,10 @@ W73 = "W73: {from: wing-plug.heat-plug, to: pitot-heater.supply, gauge: 12 AWG, 
 
 
 def test_the_air_of_a_wire_is_that_of_its_zone_else_the_hottest_of_its_ends_else_of_all() -> None:
-    design = wired((W73, W73[:-1] + ", zone: cabin}"), ("bus-limiter: {kind: limiter, zone: cabin,", "bus-limiter: {kind: limiter,")).design
+    design = wired(
+        (W73, W73[:-1] + ", zone: cabin}"),
+        ("bus-limiter: {kind: limiter, zone: cabin,", "bus-limiter: {kind: limiter,"),
+    ).design
     ambients = {wire: ambient_of(design, wire) for wire in ("W73", "W72", "W13", "W3")}
     assert [(a.celsius, a.zone, a.known) for a in ambients.values() if a] == [
         (50, "cabin", True), (60, "wing", True), (90, "engine", True), (90, "engine", False),

@@ -18,7 +18,9 @@ def test_a_circuit_ends_at_the_bus_and_at_the_ground() -> None:
 def test_the_wires_of_the_alternator_and_the_battery_are_heavy_and_those_of_the_jack_carry_signals() -> None:
     facts = bench()
     heavy = heavy_wires(facts.design, facts.network)
-    assert {f"wires/W{n}" for n in (1, 3, 4, 7, 8)} <= set(heavy) and not {"wires/W50", "wires/W21"} & set(heavy)
+    assert {f"wires/W{n}" for n in (1, 3, 4, 7, 8)} <= set(heavy) and not {"wires/W50", "wires/W21"} & set(
+        heavy
+    )
     assert set(signal_wires(facts.design, facts.network)) == {"wires/W53", "wires/W54"}
 
 

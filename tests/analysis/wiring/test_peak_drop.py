@@ -36,7 +36,9 @@ def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -
     """Every load of the examples gets a peak of one and a half to five times its current."""
     chance = Random(seed)
     design = read_design(ROOT / "examples" / f"{'faulted-' if seed % 2 else ''}tourer.design.yaml")
-    loads = {n: x for n, x in design.parts.items() if isinstance(x, p.Consumer) and isinstance(x.current, float)}
+    loads = {
+        n: x for n, x in design.parts.items() if isinstance(x, p.Consumer) and isinstance(x.current, float)
+    }
     peaks = {n: x.model_copy(update={"peak": x.current * chance.uniform(1.5, 5)}) for n, x in loads.items()}
     facts = Facts(replace(design, parts=MappingProxyType({**design.parts, **peaks})))
     told = [

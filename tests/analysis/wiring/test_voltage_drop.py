@@ -32,16 +32,28 @@ def test_the_run_of_the_heater_worked_by_hand() -> None:
     assert shares["parts/heater-switch"] == pytest.approx(amps * 0.010)
     assert shares["wires/W75"] == pytest.approx(amps * ohms("12 AWG", 1.5))
     own = amps * (ohms("14 AWG", 0.4) + ohms("12 AWG", 4.8) + 0.010 + 0.010 + 2 * 0.005)
-    shared = found.volts - own  # main-ground, the strap and the alternator's lead carry the others' currents too
+    shared = (
+        found.volts - own
+    )  # main-ground, the strap and the alternator's lead carry the others' currents too
     assert 0 < shared < 0.03
     assert (found.begins, found.ends, found.diodes) == ("parts/main-bus", "parts/alternator", ())
-    assert found.out[0][0] == "parts/main-bus" and [e for e, _ in found.back[:3]] == ["wires/W74", "parts/wing-plug", "wires/W75"]
+    assert found.out[0][0] == "parts/main-bus" and [e for e, _ in found.back[:3]] == [
+        "wires/W74",
+        "parts/wing-plug",
+        "wires/W75",
+    ]
 
 
 def test_a_run_on_the_battery_begins_at_the_battery_where_no_bus_stands_between() -> None:
     found = run(wired(), "left-ignition", "on-battery")
     assert (found.begins, found.ends) == ("parts/main-battery", "parts/main-battery")
-    assert [e for e, _ in found.out] == ["wires/W20", "parts/left-fuse", "wires/W21", "parts/left-switch", "wires/W22"]
+    assert [e for e, _ in found.out] == [
+        "wires/W20",
+        "parts/left-fuse",
+        "wires/W21",
+        "parts/left-switch",
+        "wires/W22",
+    ]
 
 
 def test_what_a_diode_drops_is_told_apart() -> None:
@@ -82,7 +94,9 @@ operation: {{normal: cruise, states: {{cruise: {{engine: running}}}}}}
 
 # AC 43.13-1B Table 11-7: allowed drop and nominal, run in feet, amperes, size, printed drop (2 % for the row that prints 3.60 for 3.555). The bus bar
 # adds 0.2 mohm
-@pytest.mark.parametrize(("nominal", "feet", "awg", "printed"), [("28 V", 107, "6", 0.942), ("14 V", 90, "4", 0.504)])
+@pytest.mark.parametrize(
+    ("nominal", "feet", "awg", "printed"), [("28 V", 107, "6", 0.942), ("14 V", 90, "4", 0.504)]
+)
 def test_table_11_7_comes_out_of_a_solved_design(nominal: str, feet: float, awg: str, printed: float) -> None:
     found = one_run(nominal, awg, feet, 20).wires.steady_runs["parts/pump"][0][1]
     assert found.amperes == pytest.approx(20)
@@ -95,7 +109,11 @@ def test_example_1_of_ac_43_13_1b_chooses_8_awg(awg: str, enough: bool) -> None:
     from reviewer.rulebook.loader import load_rules
     from reviewer.rulebook.runner import run_rules
 
-    rule = next(r for r in load_rules([ROOT / "rules"], installed=False) if r.name == "continuous-voltage-drop-is-within-limits")
+    rule = next(
+        r
+        for r in load_rules([ROOT / "rules"], installed=False)
+        if r.name == "continuous-voltage-drop-is-within-limits"
+    )
     assessment = run_rules([rule], one_run("28 V", awg, 50, 20))[0][0]
     assert [f.subject for f in assessment.findings] == ([] if enough else ["parts/pump"])
     assert (assessment.gaps, assessment.breakdowns) == ((), ())
@@ -111,14 +129,21 @@ def everything_adds_up(facts: Facts) -> int:
             continue
         at, answer = sounding_of(facts.network, point), facts.states.answer(flown.state)
         for load, amperes in point.taken.items():
-            if not amperes > 1e-4 or not answer.healthy.powered[load]:  # what comes through another load feeds nothing
+            if (
+                not amperes > 1e-4 or not answer.healthy.powered[load]
+            ):  # what comes through another load feeds nothing
                 continue
             found = circuit_run(facts.design, facts.network, answer, at, load, amperes, from_source=True)
             assert found is not None, (flown, load)
             source = next(s for s in facts.network.sources if s.element == found.begins)
             end = next(s for s in facts.network.sources if s.element == found.ends)
-            assert point.given[found.begins] > -1e-9 or isinstance(facts.design.parts[bare(found.begins)], p.Battery)
-            whole = point.volts[facts.network.names[source.positive]] - point.volts[facts.network.names[end.negative]]
+            assert point.given[found.begins] > -1e-9 or isinstance(
+                facts.design.parts[bare(found.begins)], p.Battery
+            )
+            whole = (
+                point.volts[facts.network.names[source.positive]]
+                - point.volts[facts.network.names[end.negative]]
+            )
             part = facts.design.parts[bare(load)]
             inside = point.volts[f"{bare(load)}.{part.returns[0]}"]
             supply = max(point.volts.get(f"{bare(load)}.{t}", -math.inf) for t in part.supplies)
@@ -136,6 +161,10 @@ def test_what_is_lost_and_what_a_load_has_add_up_on_the_examples(example: str) -
 def test_they_add_up_on_invented_aircraft_whatever_their_wiring() -> None:
     told = 0
     for seed in range(40):
-        design = realistic(80 + seed, seed, dress(seed, 0.0)) if seed % 4 == 0 else awkward(seed, dress=dress(seed, 0.0))
+        design = (
+            realistic(80 + seed, seed, dress(seed, 0.0))
+            if seed % 4 == 0
+            else awkward(seed, dress=dress(seed, 0.0))
+        )
         told += everything_adds_up(Facts(design))
     assert told > 300

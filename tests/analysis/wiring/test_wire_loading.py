@@ -22,7 +22,9 @@ def test_a_single_wire_in_the_cabin() -> None:
     load, allowed = wired().wires.wire_loads.worst("W11")
     assert allowed.ampacity.amperes == pytest.approx(7 / 0.625 * root(150, 50))
     assert (allowed.around.wires, allowed.ambient.zone, allowed.ambient.known) == (1, "cabin", True)
-    assert abs(load.amperes) == pytest.approx(3 * 14.4 / 14, rel=0.03)  # the field of a running alternator, 3 A at 14 V, typical
+    assert abs(load.amperes) == pytest.approx(
+        3 * 14.4 / 14, rel=0.03
+    )  # the field of a running alternator, 3 A at 14 V, typical
 
 
 def test_a_bundle_shares_its_heat() -> None:
@@ -34,7 +36,9 @@ def test_a_bundle_shares_its_heat() -> None:
     assert load.flown.state == "cruise"
     assert load.bundle_used == pytest.approx(len(heater) * abs(load.amperes) / capacity, rel=1e-6)
     assert load.bundle_used < 0.2
-    assert allowed.ampacity.amperes == pytest.approx(19 * 0.82 / 0.625 * root(150, 60))  # seven wires at 20 %: 0.82
+    assert allowed.ampacity.amperes == pytest.approx(
+        19 * 0.82 / 0.625 * root(150, 60)
+    )  # seven wires at 20 %: 0.82
 
 
 def test_a_bundle_that_is_used_more_carries_less() -> None:
@@ -47,7 +51,10 @@ def test_a_bundle_that_is_used_more_carries_less() -> None:
 
 
 def test_more_than_19_wires_that_are_used_are_outside_what_is_printed() -> None:
-    crowd = "".join(f"\n  X{n}: {{from: main-bus.x{n}, to: main-bus.y{n}, gauge: 24 AWG, length: 1 m, bundle: wing}}" for n in range(20))
+    crowd = "".join(
+        f"\n  X{n}: {{from: main-bus.x{n}, to: main-bus.y{n}, gauge: 24 AWG, length: 1 m, bundle: wing}}"
+        for n in range(20)
+    )
     facts = wired((W73, W73 + crowd), ("current: 7 A, peak: 9 A", "current: 24 A"))
     with pytest.raises(NotAssessable, match=r"what W73 may carry: Bundle factors.* 1 to 19 wires"):
         facts.wires.wire_loads.worst("W73")
@@ -57,4 +64,6 @@ def test_cranking_is_not_on_and_on() -> None:
     facts = wired()
     assert facts.wires.wire_loads.largest("W61") < 0.1
     assert "W61" not in facts.wires.wire_loads.carrying()
-    assert abs(facts.points.point(facts.wires.while_cranking[0]).amps["wires/W61"]) == pytest.approx(160, rel=0.01)
+    assert abs(facts.points.point(facts.wires.while_cranking[0]).amps["wires/W61"]) == pytest.approx(
+        160, rel=0.01
+    )
