@@ -10,20 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from reviewer.model.review import Review
-from reviewer.questions.effects import effects_of
-from reviewer.questions.fail import fail_of
-from reviewer.questions.trace import trace_of
-from reviewer.questions.wires import wires_of
 from reviewer.reading.schema import design_schema
-from reviewer.reports.effects.text import effects_text
-from reviewer.reports.fail_text import fail_text
 from reviewer.reports.review.json import as_json
 from reviewer.reports.review.text import as_text
-from reviewer.reports.trace_text import trace_text
-from reviewer.reports.wires.text import wires_text
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
-from reviewer.session import facts_of, review_file
+from reviewer.session import review_file
 from reviewer.tables.lookup import all_tables
 from tests.document_schemas import DOCUMENTS, document_schema
 from tests.faults.planted import FAULTED, faulted_text
@@ -43,8 +35,7 @@ CHAPTERS = {
     "indication": "Failures and what is left on are indicated to the crew.",
     "documentation": "The design file states what the review, the builder and the inspector need.",
 }
-ANSWER_MARKS = ("<!-- answers -->\n", "<!-- end of answers -->\n")
-FIGURE_MARKS = ("<!-- figures -->\n", "<!-- end of figures -->\n")
+FIRST_MARKS = ("<!-- first -->\n", "<!-- end of first -->\n")
 
 
 def pretty(schema: dict[str, Any]) -> str:
@@ -71,12 +62,10 @@ def committed() -> dict[Path, str]:
         made[path.with_name(f"{stem}.review.txt")] = as_text([review])
         made[path.with_name(f"{stem}.review.json")] = as_json([review])
     made[ROOT / "README.md"] = between(
-        (ROOT / "README.md").read_text(encoding="utf-8"), ANSWER_MARKS, answers()
+        (ROOT / "README.md").read_text(encoding="utf-8"), FIRST_MARKS, first_review()
     )
     made[ROOT / "rules" / "README.md"] = rules_readme()
-    made[ROOT / "DEVELOPERS.md"] = between(
-        (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), FIGURE_MARKS, figure_table()
-    )
+    made[ROOT / "reviewer" / "tables" / "README.md"] = figures_readme()
     return made
 
 
@@ -86,25 +75,18 @@ def between(text: str, marks: tuple[str, str], made: str) -> str:
     return before + marks[0] + made + marks[1] + rest.partition(marks[1])[2]
 
 
-def answers() -> str:
-    """The README's answers to questions about the tourer, without the cautions, of the tables an entry."""
-    file = "examples/tourer.design.yaml"
-    facts = facts_of(ROOT / file)
-    trace = trace_text(file, facts.design, trace_of(facts, "standby-attitude", "master-off"), 92)
-    fail = fail_text(file, facts.design, fail_of(facts, "charge-diode", "shorted"), 92)
-    table = effects_text(file, facts.design, effects_of(facts), 92)
-    entry = next(e for e in table.split("\n  - ") if e.startswith("standby-breaker, "))
-    listed = wires_text(file, facts.design, wires_of(facts), 92)
-    wire, load = (
-        next(e for e in listed.split("\n  - ") if e.startswith(start)) for start in ("A32, ", "pump-a\n")
+def first_review() -> str:
+    """The README's first design, and what the review says of it: its head and one finding."""
+    path = ROOT / "examples" / "first.design.yaml"
+    text = as_text([example_review(path)], 96)
+    head, _, rest = text.partition("\n\nCatastrophic: ")
+    findings = rest.split("\n\n")
+    shared = next(f for f in findings if f.lstrip().startswith("fuse (5 A fuse) feeds left-ignition and"))
+    shown = f"{head}\n\nCatastrophic: {findings[0].partition(chr(10))[0]}\n  [...]\n\n{shared}\n\n  [...]"
+    blocks = (
+        path.read_text(encoding="utf-8").rstrip(),
+        f"$ reviewer review {path.relative_to(ROOT)}\n{shown}",
     )
-    shown = (
-        ("trace", "standby-attitude --state master-off", trace.partition("\n\nThis review")[0]),
-        ("fail", "charge-diode --mode shorted", fail.partition("\n\nLimitations")[0]),
-        ("effects", "", f"[...]\n  - {entry.rstrip()}\n[...]"),
-        ("wires", "", f"[...]\n  - {wire.rstrip()}\n[...]\n  - {load.rstrip()}\n[...]"),
-    )
-    blocks = [f"$ reviewer {command} {file} {rest}".rstrip() + f"\n{text}" for command, rest, text in shown]
     return (
         "\n"
         + "\n\n".join("\n".join(f"    {line}".rstrip() for line in block.split("\n")) for block in blocks)
@@ -112,14 +94,22 @@ def answers() -> str:
     )
 
 
-def figure_table() -> str:
-    """The developers' table of published figures and what each transcription rests on."""
+def figures_readme() -> str:
+    """The README of the tables: each published figure and what its transcription rests on."""
     origins = [t.origin for t in all_tables()]
     rows = [
         f"| `{o.key}` | {o.title} | {o.clause} | {o.status}{'; ' if o.note else ''}{o.note} |\n"
         for o in origins
     ]
-    return "\n| data | figures | clause | status |\n| --- | --- | --- | --- |\n" + "".join(rows) + "\n"
+    return (
+        "# Published figures and common practice\n\n"
+        "A figure has its source, clause, edition, status, unit, range and basis beside it. *Verified*: read in\n"
+        "the source's own text, or a public transcription of it. *Secondary*: read in a text that restates it.\n"
+        "*Memory*: found in no text; every sentence that names it says so, and no test asserts it. *Practice*:\n"
+        "common practice (no published source). A look-up outside the range refuses.\n\n"
+        "This page is made by `python -m tests.write_committed`.\n\n"
+        "| data | figures | clause | status |\n| --- | --- | --- | --- |\n" + "".join(rows)
+    )
 
 
 def rules_readme() -> str:

@@ -57,14 +57,15 @@ def names_in(content: bytes) -> list[str]:
 def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[str]:
     """A command with its arguments. ``files`` are those that are there, ``names`` what may be asked for; what is written goes to ``out``."""
     command = draw.choices(list(COMMANDS), list(COMMANDS.values()))[0]
-    name = lambda: (
-        draw.choice(names) if names and draw.random() < 0.85 else draw.choice(WORDS).replace("\x00", "")
-    )
-    file = lambda: (
-        draw.choice(files)
-        if draw.random() < 0.97
-        else draw.choice(("missing.yaml", "out", ".", "", "/dev/null", "x" * 300))
-    )
+
+    def name() -> str:
+        known = names and draw.random() < 0.85
+        return draw.choice(names) if known else draw.choice(WORDS).replace("\x00", "")
+
+    def file() -> str:
+        known = draw.random() < 0.97
+        return draw.choice(files if known else ("missing.yaml", "out", ".", "", "/dev/null", "x" * 300))
+
     told = [command]
     if command == "review":
         told += [files[0], *(file() for _ in range(draw.choice((0, 0, 0, 0, 0, 0, 1, 2))))]

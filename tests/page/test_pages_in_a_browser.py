@@ -133,6 +133,7 @@ def _streams(pdf: bytes):
             continue
 
 
+@pytest.mark.long
 def test_the_page_of_five_hundred_parts_is_small_and_opens(browser: webdriver.Chrome, tmp_path: Path) -> None:
     """The review of an example stands in for its own, which takes long and is not what is measured.
 
