@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -89,6 +88,8 @@ def solved_file(
 
     Raises as :func:`review_file` does.
     """
+    import hashlib  # for a page or a folder alone
+
     facts, review = reviewed_file(path, rules, progress)
     return solved_design(facts, review, hashlib.sha256(path.read_bytes()).hexdigest())
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -12,6 +13,9 @@ from reviewer.cli.handoff_commands import compare, handoff, report
 from reviewer.cli.output import BROKEN, NOTHING, UNREADABLE, fail, rules_of, say, with_rules_from, write
 from reviewer.cli.question_commands import budget, effects, fail_part, solve, trace, wires
 from reviewer.cli.review_command import STATUS, review
+
+# no plugin of another package has a say in what a file means, and to look for some takes long
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
 @click.group(
@@ -110,8 +114,6 @@ def main() -> None:
     except (click.Abort, KeyboardInterrupt):
         status = 130
     except BrokenPipeError:
-        import os
-
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         status = 141
     except (
