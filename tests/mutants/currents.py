@@ -122,7 +122,9 @@ class Solved:
         switches = self.of.states[state].switches
         steps: dict[str, list[str]] = {}
         for way in self.of.circuit.ways:
-            if way.when != "forward" and (not way.positions or switches.get(way.element.partition("/")[2]) in way.positions):
+            if way.when != "forward" and (
+                not way.positions or switches.get(way.element.partition("/")[2]) in way.positions
+            ):
                 steps.setdefault(way.one, []).append(way.other)
                 steps.setdefault(way.other, []).append(way.one)
         return steps

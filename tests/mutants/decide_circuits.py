@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reviewer.model import parts as p
+from tests.mutants.decide_figures import blind_monitor
 from tests.mutants.evaluated import Evaluated
 from tests.mutants.verdict import (
     Case,
@@ -16,6 +17,8 @@ from tests.mutants.verdict import (
     not_charged,
     other_new_losses,
     switch_does_nothing,
+    through_loads,
+    useful,
 )
 from tests.mutants.wiring_faults import most_amperes
 from tests.oracle.plain import OPEN, Fault, solve
@@ -47,7 +50,9 @@ def rating_raised(case: Case) -> Verdict:
         (most_amperes(case.changed.design.parts[device].kind, str(w.gauge).removesuffix(" AWG")) or 0)
         for w in behind
     )
-    return case.no(f"Every wire behind it may have {largest:g} A by Table 11-3 or more, and no order is upset.")
+    return case.no(
+        f"Every wire behind it may have {largest:g} A by Table 11-3 or more, and no order is upset."
+    )
 
 
 def reach_lost(case: Case) -> Verdict:
@@ -61,9 +66,7 @@ def reach_lost(case: Case) -> Verdict:
         )
     answer = solve(of.circuit, of.normal, (Fault(f"parts/{device}", OPEN),), of.healthy(of.normal))
     dark = {
-        e.partition("/")[2]
-        for e, on in of.healthy(of.normal).powered.items()
-        if on and not answer.powered[e]
+        e.partition("/")[2] for e, on in of.healthy(of.normal).powered.items() if on and not answer.powered[e]
     }
     for name, function in of.design.functions.items():
         channels = dark & set(function.of)
@@ -105,10 +108,15 @@ def _last_ground(case: Case) -> Verdict | None:
 
 
 def _taken(of: Evaluated, wire: str) -> set[str]:
-    healthy = of.healthy(of.normal)
-    answer = solve(of.circuit, of.normal, (Fault(f"wires/{wire}", OPEN),), healthy)
-    before, after = {**healthy.powered, **healthy.alive}, {**answer.powered, **answer.alive}
-    return {e.partition("/")[2] for e, on in before.items() if on and not after[e]}
+    """The loads and sources that one wire takes, opened, in the normal state or while the starter turns."""
+    taken = set()
+    for state in of.states.values():
+        if state is of.normal or state.engine == "cranking":
+            whole = solve(of.circuit, state, through_loads(of), of.healthy(state))
+            cut = solve(of.circuit, state, (*through_loads(of), Fault(f"wires/{wire}", OPEN)), whole)
+            taken |= useful(of, whole) - useful(of, cut)
+            taken |= {e.partition("/")[2] for e, on in whole.powered.items() if on and not cut.powered[e]}
+    return taken
 
 
 def return_cut(case: Case) -> Verdict:
@@ -123,6 +131,8 @@ def return_moved(case: Case) -> Verdict:
     if found:
         return found
     _, load, block = case.mutant.elements
+    if _sharing(case.changed, p.Instrument) - _sharing(case.base, p.Instrument):
+        return case.undecided(f"A pulsed load and an instrument that reads no signal now share {block}.")
     part = case.changed.design.parts[load]
     if isinstance(part, p.Instrument) and any(i.return_ or i.signal for i in part.inputs.values()):
         return case.undecided(f"{load} reads signals: what its ground then differs by is a matter of degree.")
@@ -135,12 +145,17 @@ def return_moved(case: Case) -> Verdict:
         return case.undecided(
             f"{min(more)} now takes {load} too; no single failure takes a function of grave loss."
         )
-    return case.no(f"{load} gets its current back by {block}, and no noisy current joins that of an instrument.")
+    return case.no(
+        f"{load} gets its current back by {block}, and no noisy current joins that of an instrument."
+    )
 
 
 def _cutters(of: Evaluated, load: str) -> set[str]:
     """The grounds whose opening takes a load in a flight state."""
-    elements = [*(f"parts/{n}" for n in of.design.of_kind(p.GroundBlock)), *(f"wires/{n}" for n in of.design.wires)]
+    elements = [
+        *(f"parts/{n}" for n in of.design.of_kind(p.GroundBlock)),
+        *(f"wires/{n}" for n in of.design.wires),
+    ]
     found = set()
     for state in of.states.values():
         healthy = of.healthy(state)
@@ -153,14 +168,16 @@ def _cutters(of: Evaluated, load: str) -> set[str]:
 
 def _noise(case: Case) -> Verdict | None:
     """A pulsed or motor load and an instrument that come to share a block away from the battery's own."""
-    before, after = _sharing(case.base), _sharing(case.changed)
+    before, after = _sharing(case.base, p.Instrument), _sharing(case.changed, p.Instrument)
     for load, instrument, block in sorted(after - before):
+        if not case.changed.design.parts[instrument].inputs:
+            continue
         why = f"{load}, pulsed or a motor, and {instrument} now return by {block}: they share its leads."
         return case.yes(why, load, instrument, block, chapters=("grounding",))
     return None
 
 
-def _sharing(of: Evaluated) -> set[tuple[str, str, str]]:
+def _sharing(of: Evaluated, kind: type[p.Part]) -> set[tuple[str, str, str]]:
     blocks: dict[str, set[str]] = {}
     for taker in of.circuit.consumers:
         for wire in of.design.wires.values():
@@ -174,7 +191,7 @@ def _sharing(of: Evaluated) -> set[tuple[str, str, str]]:
         for load in loads if block not in star else ():
             part = of.design.parts[load]
             if isinstance(part, p.Load) and (part.noise == "pulsed" or part.type == "motor"):
-                found |= {(load, o, block) for o in loads if isinstance(of.design.parts[o], p.Instrument)}
+                found |= {(load, o, block) for o in loads if isinstance(of.design.parts[o], kind)}
     return found
 
 
@@ -193,7 +210,8 @@ def channels_joined(case: Case) -> Verdict:
 
 
 def feed_moved(case: Case) -> Verdict:
-    found = new_grave_losses(case) or not_charged(case) or _beyond_purpose(case) or new_wire_faults(case)
+    found = new_grave_losses(case) or not_charged(case) or _beyond_purpose(case)
+    found = found or new_wire_faults(case) or blind_monitor(case)
     return found or case.undecided("No function is lost, and the reserve feeds what it is kept for.")
 
 
@@ -223,8 +241,8 @@ def switch_bypassed(case: Case) -> Verdict:
 def diode_changed(case: Case) -> Verdict:
     diode = case.mutant.place
     return (
-        _unsuppressed(case)
-        or _shorts_its_coil(case, diode)
+        _shorts_its_coil(case, diode)
+        or _unsuppressed(case)
         or not_charged(case)
         or new_darkness(case)
         or new_tie(case)
@@ -235,22 +253,26 @@ def diode_changed(case: Case) -> Verdict:
 
 def _shorts_its_coil(case: Case, diode: str) -> Verdict | None:
     """A diode, or what stands in its place, that joins the feed of a coil to its return."""
-    for of in (case.changed,):
-        for coil in of.circuit.coils:
-            for state in of.states.values():
-                answer = of.healthy(state)
-                for source in of.circuit.sources:
-                    fed, back = answer.fed[source.element], answer.returned[source.element]
-                    ends = _ends(of, diode)
-                    if coil.plus[0] in fed & back and ends & fed and ends & back:
-                        name = coil.element.partition("/")[2]
-                        why = f"By the plain evaluator {diode} joins the feed of {name}'s coil to its return in {state.name}."
-                        return case.yes(why, diode, name, chapters=("backfeed", "protection", "switching"))
+    of = case.changed
+    for name in of.design.of_kind(p.Electromagnet):
+        coil = {f"{name}.{t}" for t in of.design.parts[name].coil}
+        if not coil <= _wired_to(of, diode):
+            continue
+        for state in of.states.values():
+            answer = of.healthy(state)
+            for source in of.circuit.sources:
+                fed, back = answer.fed[source.element], answer.returned[source.element]
+                if source.positive in back and coil & fed & back:
+                    why = f"By the plain evaluator {diode} joins the feed of {name}'s coil to its return in {state.name}."
+                    return case.yes(why, diode, name, chapters=("backfeed", "protection", "switching"))
     return None
 
 
-def _ends(of: Evaluated, part: str) -> set[str]:
-    return {e for w in of.design.wires.values() for e in (w.from_, w.to) if e.partition(".")[0] == part}
+def _wired_to(of: Evaluated, part: str) -> set[str]:
+    """The far ends of the wires at a part."""
+    ends = [(w.from_, w.to) for w in of.design.wires.values()]
+    there = [(a, b) if a.partition(".")[0] == part else (b, a) for a, b in ends]
+    return {far for near, far in there if near.partition(".")[0] == part}
 
 
 def _unsuppressed(case: Case) -> Verdict | None:
@@ -264,16 +286,7 @@ def _unsuppressed(case: Case) -> Verdict | None:
 
 def _has_diode(of: Evaluated, name: str) -> bool:
     coil = {f"{name}.{t}" for t in of.design.parts[name].coil}
-    for diode in of.design.of_kind(p.Diode):
-        ends = {
-            e
-            for w in of.design.wires.values()
-            if diode in (w.from_.partition(".")[0], w.to.partition(".")[0])
-            for e in (w.from_, w.to)
-        }
-        if coil <= ends:
-            return True
-    return False
+    return any(coil <= _wired_to(of, diode) for diode in of.design.of_kind(p.Diode))
 
 
 def suppression_removed(case: Case) -> Verdict:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from reviewer.model import parts as p
+from reviewer.model.design import Monitor
 from reviewer.model.resolved_states import ResolvedState
 from tests.mutants.currents import CONTINUOUS, CRANKING, FREE_AIR, INTERMITTENT, Solved, row_of
 from tests.mutants.evaluated import Evaluated
@@ -14,8 +15,12 @@ from tests.oracle.plain import OPEN, Answer, Fault, solve, working
 from tests.published.transcriptions import PRINTED
 
 _FOOT = 304.8  # metres in 1000 ft
+#: what a sense lead passes through
+_LEADING = (p.Protector, p.Connector, p.Splice)
 #: AC 43.13-1B Table 11-4 for 12 V, by the kind of load
-_FACTORS = dict(zip(("lamp", "inductive", "resistive", "motor"), PRINTED["switch_factors/derating"]["12"], strict=True))
+_FACTORS = dict(
+    zip(("lamp", "inductive", "resistive", "motor"), PRINTED["switch_factors/derating"]["12"], strict=True)
+)
 
 
 def rating_lowered(case: Case) -> Verdict:
@@ -94,13 +99,19 @@ def _stated_resistance(case: Case, name: str) -> Verdict | None:
 
 def _too_hot(case: Case, name: str) -> Verdict | None:
     carried, row = case.solved.current(name), row_of(case.changed, name)
+    for alternator in case.changed.design.of_kind(p.Alternator):  # its lead is to bear all that it gives
+        given = [op.given[f"parts/{alternator}"] for _, op in case.solved.points]
+        if carried > 0.8 * max(given) > 0:
+            carried = max(carried, case.changed.design.parts[alternator].most or 0.0)
     if carried < 0.05:
         return None
     if row is None:
         return case.undecided(f"{name} carries {carried:.2f} A; Table 11-9 has no row for it.")
     told = f"{name} carries {carried:.2f} A; its row of Table 11-9 is {row:g} A"
     if carried > FREE_AIR * row:
-        return case.yes(f"{told}, and a wire in free air has less than three times that.", name, chapters=("wiring",))
+        return case.yes(
+            f"{told}, and a wire in free air has less than three times that.", name, chapters=("wiring",)
+        )
     return case.undecided(f"{told}, which is for the largest bundle.") if carried > row else None
 
 
@@ -159,9 +170,13 @@ def _side_effects(case: Case, name: str) -> Verdict:
     ends = {e.partition(".")[0] for e in (wire.from_, wire.to)}
     grounds = set(case.changed.design.of_kind((p.GroundBlock, p.Airframe)))
     if ends & set(case.changed.design.of_kind(p.Diode)) or (ends & grounds and len(ends & grounds) > 1):
-        return case.undecided("It carries the charge of a reserve or the currents of many loads: a matter of degree.")
+        return case.undecided(
+            "It carries the charge of a reserve or the currents of many loads: a matter of degree."
+        )
     if any(_charges(case.base, e) for e in ends):
-        return case.undecided("It carries the charge of a reserve: what it should have is a matter of degree.")
+        return case.undecided(
+            "It carries the charge of a reserve: what it should have is a matter of degree."
+        )
     if any(getattr(case.changed.design.parts[e], "type", "") == "motor" for e in ends):
         return case.undecided("What a motor takes when it starts is not in the file.")
     return case.no("Device, stub, current and drops stay within Tables 11-3, 11-6 and 11-9.")
@@ -187,8 +202,12 @@ def guard_removed(case: Case) -> Verdict:
             return case.yes(why, name, chapters=("switching",))
     grave = [n for n, f in of.design.functions.items() if f.loss == "hazardous" and _stops(of, name, n)]
     if grave:
-        return case.undecided(f"It stops a channel of {grave[0]}, of hazardous loss; the criterion does not name it.")
-    return case.no("By the plain evaluator no other position starts the starter, opens a contactor or stops a channel.")
+        return case.undecided(
+            f"It stops a channel of {grave[0]}, of hazardous loss; the criterion does not name it."
+        )
+    return case.no(
+        "By the plain evaluator no other position starts the starter, opens a contactor or stops a channel."
+    )
 
 
 def _harm(of: Evaluated, state: ResolvedState) -> str:
@@ -198,11 +217,19 @@ def _harm(of: Evaluated, state: ResolvedState) -> str:
         if getattr(of.design.parts[name], "type", "") == "starter" and after.powered[element]:
             return f"turns {name}"
     for element, on in before.energised.items():
-        if on and not after.energised[element] and of.design.parts[element.partition("/")[2]].kind == "contactor":
+        if (
+            on
+            and not after.energised[element]
+            and of.design.parts[element.partition("/")[2]].kind == "contactor"
+        ):
             return f"opens {element.partition('/')[2]}"
     for name, function in of.design.functions.items():
         if function.loss == "catastrophic":
-            dark = [c for c in _channels(of, name) if before.powered[f"parts/{c}"] and not after.powered[f"parts/{c}"]]
+            dark = [
+                c
+                for c in _channels(of, name)
+                if before.powered[f"parts/{c}"] and not after.powered[f"parts/{c}"]
+            ]
             if dark:
                 return f"stops {dark[0]}, on which {name} rests"
     return ""
@@ -212,7 +239,9 @@ def _stops(of: Evaluated, switch: str, function: str) -> bool:
     before = of.healthy(of.normal)
     for position in of.design.parts[switch].positions:
         after: Answer = of.healthy(of.moved(of.normal, switch, position))
-        if any(before.powered[f"parts/{c}"] and not after.powered[f"parts/{c}"] for c in _channels(of, function)):
+        if any(
+            before.powered[f"parts/{c}"] and not after.powered[f"parts/{c}"] for c in _channels(of, function)
+        ):
             return True
     return False
 
@@ -276,7 +305,11 @@ def capacity_fifth(case: Case) -> Verdict:
     if not seconds:
         return case.undecided("No endurance is asked for.")
     if part.purpose == "reserve":
-        loads = [c for n in part.kept_for for c in ([n] if n in case.changed.design.parts else _channels(case.changed, n))]
+        loads = [
+            c
+            for n in part.kept_for
+            for c in ([n] if n in case.changed.design.parts else _channels(case.changed, n))
+        ]
         drawn = sum(_least_current(case.changed.design.parts[c]) for c in loads)
     else:
         given = [op.given[f"parts/{name}"] for s, op in case.base_solved.points if _on_battery(case.base, s)]
@@ -303,7 +336,9 @@ def _on_battery(of: Evaluated, state: str) -> bool:
 
 def capacity_double(case: Case) -> Verdict:
     if case.changed.design.parts[case.mutant.place].internal_resistance is None:
-        return case.undecided("Its resistance follows from its capacity, and with it what it takes when flat.")
+        return case.undecided(
+            "Its resistance follows from its capacity, and with it what it takes when flat."
+        )
     return case.no("A larger battery of the same resistance lasts longer.")
 
 
@@ -325,7 +360,9 @@ def alarm_removed(case: Case) -> Verdict:
     """Loss of the alternator, and the volts of a reserve, want an alarm."""
     names: Iterable[str] = case.mutant.elements
     if case.mutant.place == "all":
-        return case.yes("No alarm is left that tells of an alternator lost.", *names, chapters=("indication",))
+        return case.yes(
+            "No alarm is left that tells of an alternator lost.", *names, chapters=("indication",)
+        )
     monitor = case.base.design.watch.monitors[case.mutant.place]
     sensed = monitor.senses.partition(".")[0]
     part = case.base.design.parts[sensed]
@@ -334,7 +371,9 @@ def alarm_removed(case: Case) -> Verdict:
         return case.yes(why, sensed, *names, chapters=("indication",))
     others = [n for n, m in case.changed.design.watch.monitors.items() if m.alarm_below]
     if not others:
-        return case.yes("No alarm is left that tells of an alternator lost.", *names, chapters=("indication",))
+        return case.yes(
+            "No alarm is left that tells of an alternator lost.", *names, chapters=("indication",)
+        )
     return case.undecided(f"The alarm of {others[0]} is left: whether it is enough is not settled.")
 
 
@@ -354,42 +393,45 @@ def load_huge(case: Case) -> Verdict:
 
 def sense_lead_cut(case: Case) -> Verdict:
     """A monitor whose instrument is no longer joined to what it senses; else a terminal with nothing on it."""
-    for name, monitor in case.base.design.watch.monitors.items():
-        if _reads(case.base, monitor) and not _reads(case.changed, monitor):
-            why = f"{monitor.on} is not joined to {monitor.senses} any more: {name} reads nothing."
-            return case.yes(why, name, monitor.on, chapters=("indication",))
     instrument = case.mutant.elements[1]
-    return case.yes(
-        f"A signal terminal of {instrument} is connected to nothing.", instrument, chapters=("documentation", "wiring")
-    )
+    why = f"A signal terminal of {instrument} is connected to nothing."
+    return blind_monitor(case) or case.yes(why, instrument, chapters=("documentation", "wiring"))
 
 
-def _reads(of: Evaluated, monitor) -> bool:
-    """Whether wires, devices and pins lead from what is sensed to every signal input that they led to."""
+def blind_monitor(case: Case) -> Verdict | None:
+    """A monitor that does not read any more what it says that it senses."""
+    for name, monitor in case.base.design.watch.monitors.items():
+        if _leads(case.base, monitor) != _leads(case.changed, monitor):
+            why = f"{monitor.on} is not joined to {monitor.senses} as it was: {name} does not read it."
+            return case.yes(why, name, monitor.on, chapters=("indication",))
+    return None
+
+
+def _leads(of: Evaluated, monitor: Monitor) -> tuple[frozenset[str], ...]:
+    """The signal inputs that are nearest to what a monitor senses, by wires, devices and pins."""
     instrument = of.design.parts[monitor.on]
     if not isinstance(instrument, p.Instrument):
-        return True
-    part = monitor.senses
-    starts = [part] if "." in part else [f"{part}.line", f"{part}.load"]
+        return ()
+    sensed = monitor.senses
+    starts = [sensed] if "." in sensed else [f"{sensed}.line", f"{sensed}.load"]
     signals = {f"{monitor.on}.{i.signal}" for i in instrument.inputs.values()}
-    return all(not signals.isdisjoint(_joined(of, start)) for start in starts)
+    return tuple(_nearest(of, start, signals) for start in starts)
 
 
-def _joined(of: Evaluated, start: str) -> set[str]:
-    """The nodes that devices, wires, pins and bars join to a node, buses and switches left out."""
-    seen, todo = {start}, [start]
-    while todo:
-        node = todo.pop()
-        for way in of.circuit.ways:
-            part = of.design.parts.get(way.element.partition("/")[2])
-            shunt = isinstance(part, p.Shunt | p.Switch | p.Electromagnet | p.Consumer | p.Diode)
-            if way.element.startswith("parts/") and shunt:
-                continue
-            for one, other in ((way.one, way.other), (way.other, way.one)):
-                if one == node and other not in seen:
-                    seen.add(other)
-                    todo.append(other)
-    return seen
+def _nearest(of: Evaluated, start: str, wanted: set[str]) -> frozenset[str]:
+    """The nodes among some that wires, devices, pins and splices join to a node in the fewest steps."""
+    front, seen = {start}, {start}
+    while front and not front & wanted:
+        front = {
+            other
+            for way in of.circuit.ways
+            if way.element.startswith("wires/")
+            or isinstance(of.design.parts[way.element.partition("/")[2]], _LEADING)
+            for one, other in ((way.one, way.other), (way.other, way.one))
+            if one in front
+        } - seen
+        seen |= front
+    return frozenset(front & wanted)
 
 
 def label_doubled(case: Case) -> Verdict:

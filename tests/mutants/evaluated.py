@@ -81,9 +81,7 @@ class Evaluated:
                 for w in self.circuit.ways
                 if w.when == "protector"
                 and w.element.partition("/")[2] not in state.pulled
-                and (
-                    (w.one in answer.dead and w.other in live) or (w.other in answer.dead and w.one in live)
-                )
+                and ((w.one in answer.dead and w.other in live) or (w.other in answer.dead and w.one in live))
             }
             batteries = {
                 s.element.partition("/")[2]

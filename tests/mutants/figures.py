@@ -71,9 +71,7 @@ def small_alternators(design: str, data: Data) -> Iterator[Mutant]:
 def silent_monitors(design: str, data: Data) -> Iterator[Mutant]:
     """Each monitor without its alarms, and all of them without."""
     monitors = data.get("watch", {}).get("monitors", {})
-    paths = {
-        n: [f"watch/monitors/{n}/{k}" for k in m if k.startswith("alarm")] for n, m in monitors.items()
-    }
+    paths = {n: [f"watch/monitors/{n}/{k}" for k in m if k.startswith("alarm")] for n, m in monitors.items()}
     for name, own in paths.items():
         if own:
             yield Mutant(design, "alarm-removed", name, {REMOVE: own})

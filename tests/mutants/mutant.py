@@ -61,9 +61,7 @@ def wires_at(data: Data, part: str, terminal: str = "") -> list[str]:
 
 def taken_out(data: Data, gone: Collection[str]) -> dict[str, Any]:
     """The edits that take parts and wires out, with every mention of them."""
-    removed = [
-        f"{group}/{escaped(n)}" for group in ("parts", "wires") for n in data[group] if n in gone
-    ]
+    removed = [f"{group}/{escaped(n)}" for group in ("parts", "wires") for n in data[group] if n in gone]
     return {REMOVE: removed, **unmentioned(data, gone)}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from tests.mutants.mutant import Mutant, of_kind, unmentioned, wires_at
 from tests.rule_cases import Data
@@ -16,7 +17,12 @@ def removed(design: str, data: Data) -> Iterator[Mutant]:
     """Each device replaced by a direct connection; a breaker made as a switch by a plain switch."""
     for name, part in of_kind(data, *DEVICES).items():
         if part["kind"] == "breaker-switch":
-            plain = {"kind": "switch", "label": part["label"], "transit": "break-before-make", "rating": "10 A"}
+            plain = {
+                "kind": "switch",
+                "label": part["label"],
+                "transit": "break-before-make",
+                "rating": "10 A",
+            }
             plain["positions"] = {"off": [], "on": [["line", "load"]]}
             yield Mutant(design, "protection-removed", name, {f"parts/{name}": plain | _zone(part)})
             continue
@@ -48,7 +54,7 @@ def out_of_reach(design: str, data: Data) -> Iterator[Mutant]:
 def labelled_twice(design: str, data: Data) -> Iterator[Mutant]:
     """Every third device labelled as the device after it: two devices with one label."""
     named = [n for n, part in of_kind(data, *DEVICES).items() if "label" in part]
-    for name, other in list(zip(named, named[1:], strict=False))[::3]:
+    for name, other in list(pairwise(named))[::3]:
         label = data["parts"][other]["label"]
         yield Mutant(design, "label-of-another", name, {f"parts/{name}/label": label}, (name, other))
 

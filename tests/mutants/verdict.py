@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from reviewer.model import parts as p
+from reviewer.model.resolved_states import ResolvedState
 from tests.mutants.currents import Solved
 from tests.mutants.evaluated import Evaluated, grave_losses
 from tests.mutants.mutant import Mutant
 from tests.mutants.wiring_faults import wire_faults
-from tests.oracle.plain import working
+from tests.oracle.plain import OPEN, Answer, Fault, solve, working
 
 YES, NO, OPEN_QUESTION = "yes", "no", "left out"
 
@@ -135,7 +136,8 @@ def _functions_lost(case: Case, state: str) -> list[str]:
 
 def new_idle_source(case: Case) -> Verdict | None:
     """A source that could power something in the normal state and can power nothing."""
-    before, after = _useful(case.base), _useful(case.changed)
+    before = useful(case.base, case.base.healthy(case.base.normal))
+    after = useful(case.changed, case.changed.healthy(case.changed.normal))
     gone = sorted(before - after)
     if not gone:
         return None
@@ -143,14 +145,15 @@ def new_idle_source(case: Case) -> Verdict | None:
     return case.yes(why, *gone, chapters=("grounding", "sources"))
 
 
-def _useful(of: Evaluated) -> set[str]:
-    answer = of.healthy(of.normal)
+def useful(of: Evaluated, answer: Answer) -> set[str]:
+    """The sources that power something."""
     takers = (*of.circuit.consumers, *of.circuit.coils)
     return {
         s.element.partition("/")[2]
         for s in of.circuit.sources
         if any(
-            not answer.fed[s.element].isdisjoint(t.plus) and not answer.returned[s.element].isdisjoint(t.minus)
+            not answer.fed[s.element].isdisjoint(t.plus)
+            and not answer.returned[s.element].isdisjoint(t.minus)
             for t in takers
         )
     }
@@ -165,8 +168,13 @@ def not_charged(case: Case) -> Verdict | None:
     return None
 
 
+def through_loads(of: Evaluated) -> tuple[Fault, ...]:
+    """The case in which no load with several returns is a way from one ground to another: that is not what it is for."""
+    return tuple(Fault(t.element, OPEN) for t in of.circuit.consumers if len(t.minus) > 1)
+
+
 def _charged(of: Evaluated, battery: str) -> bool:
-    answer = of.healthy(of.normal)
+    answer = solve(of.circuit, of.normal, through_loads(of), of.healthy(of.normal))
     return any(
         f"{battery}.positive" in answer.fed[s] and f"{battery}.negative" in answer.returned[s]
         for s, alive in answer.alive.items()
@@ -177,6 +185,10 @@ def _charged(of: Evaluated, battery: str) -> bool:
 def switch_does_nothing(case: Case) -> Verdict | None:
     """A switch that took loads off in the normal state, and takes them off no more."""
     base, changed = case.base, case.changed
+    if more := sorted(_lit(changed, changed.normal) - _lit(base, base.normal)):
+        told = f"in the normal state {', '.join(more)} is on, and was not"
+        why = f"By the plain evaluator {told}; off must mean off."
+        return case.yes(why, *more, chapters=("backfeed", "switching"))
     for name in changed.design.of_kind(p.Switch):
         part = changed.design.parts[name]
         for position in part.positions:
@@ -195,7 +207,9 @@ def switch_does_nothing(case: Case) -> Verdict | None:
     return None
 
 
-def _lit(of: Evaluated, state) -> set[str]:
+def _lit(of: Evaluated, state: ResolvedState) -> set[str]:
+    """The loads, coils and alternators that work in a state."""
     answer = of.healthy(state)
-    on = {**answer.powered, **answer.energised}
+    alternators = {f"parts/{n}": answer.alive[f"parts/{n}"] for n in of.design.of_kind(p.Alternator)}
+    on = {**answer.powered, **answer.energised, **alternators}
     return {e.partition("/")[2] for e, lit in on.items() if lit}

@@ -34,7 +34,9 @@ def wire_faults(of: Evaluated) -> Mapping[str, str]:
             short = of.short(state, wire.from_)
             if short.batteries:
                 sources = " and ".join(short.batteries)
-                found[name] = f"{name} shorted: {sources} reaches it with no device between, and it is no stub of 6 in"
+                found[name] = (
+                    f"{name} shorted: {sources} reaches it with no device between, and it is no stub of 6 in"
+                )
                 continue
             for device in short.devices:
                 if told := too_large(of, device, name):
