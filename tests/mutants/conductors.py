@@ -48,7 +48,8 @@ def ground_lead_cut(design: str, data: Data) -> Iterator[Mutant]:
     for name, wire in data["wires"].items():
         ends = {wire["from"].partition(".")[0], wire["to"].partition(".")[0]}
         if ends <= {*grounds, *sources} and not ends.isdisjoint(grounds):
-            yield Mutant(design, "ground-lead-cut", name, taken_out(data, [name]))
+            own = [e for e in sorted(ends) if e in sources]
+            yield Mutant(design, "ground-lead-cut", name, taken_out(data, [name]), (name, *own))
     for source in sources:
         leads = [*wires_at(data, source, "negative"), *wires_at(data, source, "ground")]
         if len(leads) > 1:

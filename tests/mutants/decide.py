@@ -12,6 +12,9 @@ import yaml
 
 from tests.mutants import decide_circuits as circuits
 from tests.mutants import decide_figures as figures
+from tests.mutants import decide_monitors as monitoring
+from tests.mutants import decide_switches as switches
+from tests.mutants import decide_wires as wires
 from tests.mutants.currents import Solved
 from tests.mutants.evaluated import Evaluated
 from tests.mutants.mutant import sound
@@ -28,36 +31,36 @@ DECIDED_BY: dict[str, Callable[[Case], Verdict]] = {
     "rating-raised": circuits.rating_raised,
     "rating-lowered": figures.rating_lowered,
     "reach-lost": circuits.reach_lost,
-    "label-of-another": figures.label_doubled,
-    "label-of-own-switch": figures.label_of_switch,
-    "wire-thinned": figures.wire_changed,
-    "wire-thickened": figures.wire_better,
-    "wire-lengthened": figures.wire_changed,
-    "wire-shortened": figures.wire_better,
+    "label-of-another": switches.label_doubled,
+    "label-of-own-switch": switches.label_of_switch,
+    "wire-thinned": wires.wire_changed,
+    "wire-thickened": wires.wire_better,
+    "wire-lengthened": wires.wire_changed,
+    "wire-shortened": wires.wire_better,
     "ground-lead-cut": circuits.ground_lead_cut,
     "return-cut": circuits.return_cut,
     "return-moved": circuits.return_moved,
     "charging-line-cut": circuits.charging_line_cut,
-    "sense-lead-cut": figures.sense_lead_cut,
+    "sense-lead-cut": monitoring.sense_lead_cut,
     "channels-joined": circuits.channels_joined,
     "feed-moved": circuits.feed_moved,
     "one-bundle": circuits.one_bundle,
     "switch-bypassed": circuits.switch_bypassed,
-    "guard-removed": figures.guard_removed,
+    "guard-removed": switches.guard_removed,
     "diode-reversed": circuits.diode_changed,
     "diode-shorted": circuits.diode_changed,
     "diode-removed": circuits.diode_changed,
     "suppression-removed": circuits.suppression_removed,
-    "duty-exchanged": figures.duty_exchanged,
-    "contact-rating-tenth": figures.contact_small,
-    "contact-rating-tenfold": figures.contact_large,
-    "pin-rating-lowered": figures.pin_small,
+    "duty-exchanged": switches.duty_exchanged,
+    "contact-rating-tenth": switches.contact_small,
+    "contact-rating-tenfold": switches.contact_large,
+    "pin-rating-lowered": switches.pin_small,
     "capacity-fifth": figures.capacity_fifth,
     "capacity-double": figures.capacity_double,
     "alternator-of-5-A": figures.alternator_small,
     "trip-none": figures.trip_wrong,
     "trip-30-V": figures.trip_wrong,
-    "alarm-removed": figures.alarm_removed,
+    "alarm-removed": monitoring.alarm_removed,
     "load-of-60-A": figures.load_huge,
 }
 

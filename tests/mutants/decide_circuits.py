@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reviewer.model import parts as p
-from tests.mutants.decide_figures import blind_monitor
+from tests.mutants.decide_monitors import blind_monitor
 from tests.mutants.evaluated import Evaluated
 from tests.mutants.verdict import (
     Case,

@@ -135,14 +135,14 @@ class Evaluated:
     def opens_before(self, device: str, upstream: str) -> bool:
         """Whether ratings promise that a device opens before another: 1.5 times its rating, twice for a breaker below a fuse."""
         one, other = self.design.parts[device], self.design.parts[upstream]
-        ratings = getattr(one, "rating", None), getattr(other, "rating", None)
-        if None in ratings:
-            return True  # nothing is said of either: not what is asked here
+        own, above = getattr(one, "rating", None), getattr(other, "rating", None)
+        if own is None or above is None:
+            return True  # nothing is said of one of them: not what is asked here
         times = 2.0 if "breaker" in one.kind and other.kind == "fuse" else 1.5
-        return ratings[1] >= times * ratings[0]
+        return bool(above >= times * own)
 
 
-def grave_losses(base: Evaluated, other: Evaluated) -> dict[str, Sequence[str]]:
+def grave_losses(base: Evaluated, other: Evaluated) -> Mapping[str, Sequence[str]]:
     """The functions of hazardous or catastrophic loss that a failure takes in one design and none such in the base."""
     found = {}
     for name, elements in other.single_losses.items():

@@ -41,9 +41,9 @@ def wire_faults(of: Evaluated) -> Mapping[str, str]:
             for device in short.devices:
                 if told := too_large(of, device, name):
                     found[name] = told
-    for device, wire in _returns(of):
-        if wire not in found and (told := too_large(of, device, wire)):
-            found[wire] = f"{told}; it is the return of what that device feeds"
+    for device, back in _returns(of):
+        if back not in found and (told := too_large(of, device, back)):
+            found[back] = f"{told}; it is the return of what that device feeds"
     return found
 
 
