@@ -77,9 +77,8 @@ def diode_shorted(design: str, data: Data) -> Iterator[Mutant]:
 def diode_removed(design: str, data: Data) -> Iterator[Mutant]:
     """Each diode taken out with its wires."""
     for name in of_kind(data, "diode"):
-        names = (*_guarded(data, name), *_neighbours(data, name))
         edits = taken_out(data, [name, *wires_at(data, name)])
-        yield Mutant(design, "diode-removed", name, edits, names)
+        yield Mutant(design, "diode-removed", name, edits, _guarded(data, name))
 
 
 def _pairs(data: Data) -> Iterator[tuple[str, str]]:

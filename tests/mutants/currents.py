@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -152,8 +153,16 @@ _GROUNDS = (p.GroundBlock, p.Airframe, p.Stud, p.Battery)
 
 
 def row_of(of: Evaluated, wire: str) -> float | None:
-    """The amperes of AC 43.13-1B Table 11-9 for the size and the insulation of a wire; None where it has no such row."""
-    own = of.design.wires[wire]
-    kind = own.insulation or (of.design.aircraft.wire.insulation if of.design.aircraft.wire else None)
+    """The amperes of AC 43.13-1B Table 11-9 for the size and the insulation of a wire; None where it has no such row.
+
+    The table is for air of 70 C; in a zone that is hotter the root law leaves less.
+    """
+    own, aircraft = of.design.wires[wire], of.design.aircraft
+    kind = own.insulation or (aircraft.wire.insulation if aircraft.wire else None)
     row = PRINTED["copper_wire/aircraft"].get(str(own.gauge).removesuffix(" AWG"))
-    return row[_CLASSES[kind]] if row and kind in _CLASSES else None
+    if not row or kind not in _CLASSES:
+        return None
+    ends = [of.design.parts[e.partition(".")[0]] for e in (own.from_, own.to)]
+    zones = [own.zone, *(part.zone for part in ends)]
+    hottest = max((aircraft.zones[z].hottest or 70.0 for z in zones if z in aircraft.zones), default=70.0)
+    return row[_CLASSES[kind]] * math.sqrt(max(0.0, min(1.0, (kind - hottest) / (kind - 70.0))))

@@ -136,30 +136,23 @@ def return_moved(case: Case) -> Verdict:
     part = case.changed.design.parts[load]
     if isinstance(part, p.Instrument) and any(i.return_ or i.signal for i in part.inputs.values()):
         return case.undecided(f"{load} reads signals: what its ground then differs by is a matter of degree.")
-    more = _cutters(case.changed, load) - _cutters(case.base, load) - {case.mutant.elements[0]}
-    channel = any(
-        load in f.of and f.loss in ("major", "hazardous", "catastrophic")
-        for f in case.changed.design.functions.values()
-    )
-    if more and channel:
-        return case.undecided(
-            f"{min(more)} now takes {load} too; no single failure takes a function of grave loss."
-        )
+    if more := _cutters(case.changed, load) - _cutters(case.base, load) - {case.mutant.elements[0]}:
+        return case.undecided(f"{min(more)}, opened, now takes {load} too, which no criterion forbids.")
     return case.no(
         f"{load} gets its current back by {block}, and no noisy current joins that of an instrument."
     )
 
 
 def _cutters(of: Evaluated, load: str) -> set[str]:
-    """The grounds whose opening takes a load in a flight state."""
+    """The grounds whose opening takes a load in any state that is declared, or with all switches closed."""
     elements = [
         *(f"parts/{n}" for n in of.design.of_kind(p.GroundBlock)),
         *(f"wires/{n}" for n in of.design.wires),
     ]
     found = set()
-    for state in of.states.values():
+    for state in (*of.states.values(), *of.widest):
         healthy = of.healthy(state)
-        if state.use != "ground" and healthy.powered[f"parts/{load}"]:
+        if healthy.powered[f"parts/{load}"]:
             for element in elements:
                 if not solve(of.circuit, state, (Fault(element, OPEN),), healthy).powered[f"parts/{load}"]:
                     found.add(element.partition("/")[2])

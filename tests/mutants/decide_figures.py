@@ -18,6 +18,13 @@ def rating_lowered(case: Case) -> Verdict:
         return case.undecided("Not every current is given: what it carries cannot be solved.")
     carried = max(abs(op.amps.get(f"parts/{device}", 0.0)) for _, op in case.base_solved.points)
     given = f"It carries {carried:.2f} A; it is of {rating:g} A"
+    usual = [
+        abs(op.amps.get(f"parts/{device}", 0.0))
+        for s, op in case.base_solved.points
+        if s == case.base.normal.name
+    ]
+    if carried > 0.8 * rating >= max(usual) > 0:
+        return case.undecided(f"{given}, and less in the normal state.")
     if carried > 0.8 * rating:
         return case.yes(f"{given}: 80 % of that is {0.8 * rating:g} A.", device, chapters=("protection",))
     limit = _alternator_behind(case.base, device)

@@ -43,7 +43,7 @@ def _too_hot(case: Case, name: str) -> Verdict | None:
         return None
     if row is None:
         return case.undecided(f"{name} carries {carried:.2f} A; Table 11-9 has no row for it.")
-    told = f"{name} carries {carried:.2f} A; its row of Table 11-9 is {row:g} A"
+    told = f"{name} carries {carried:.2f} A; its row of Table 11-9 is {row:.3g} A"
     if carried > FREE_AIR * row:
         return case.yes(
             f"{told}, and a wire in free air has less than three times that.", name, chapters=("wiring",)

@@ -21,7 +21,7 @@ from tests.mutants.verdict import NO, YES, Verdict
 from tests.rule_cases import RULES, Data
 
 CHAPTER = {rule.name: Path(rule.path).parent.name for rule in RULES.values()}
-#: a rule that sees that something is loose, not what it costs: it catches only where loose is all that is wrong
+#: a rule that tells that something is loose and not what that costs: a defect caught by it alone is counted apart
 LOOSE = "no-terminal-dangles"
 
 
@@ -31,15 +31,17 @@ class Reviewed:
 
     key: str
     caught: bool
+    loosely: bool
     new: tuple[str, ...]
 
 
 @dataclass
 class Score:
-    """The score of one operator; ``missed`` are defects, ``false`` innocent mutants with a new finding."""
+    """The score of one operator; ``loosely`` caught by a loose terminal alone, ``false`` innocents with a new finding."""
 
     defects: int = 0
     caught: int = 0
+    loosely: int = 0
     innocents: int = 0
     missed: list[str] = field(default_factory=list)
     false: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -57,9 +59,10 @@ def review(key: str) -> Reviewed:
     before = known(mutant.design)
     if verdict.defect == YES:
         new = [f for f in _found(mutant.data()) if _told(f) not in before]
-        return Reviewed(key, any(_is_of(f, verdict) for f in new), tuple(map(_line, new)))
+        by = {f.rule for f in new if _is_of(f, verdict)}
+        return Reviewed(key, bool(by), by == {LOOSE}, tuple(map(_line, new)))
     new = [f for f in _found(mutant.data()) if _place(f) not in before]
-    return Reviewed(key, False, tuple(map(_line, new)))
+    return Reviewed(key, False, False, tuple(map(_line, new)))
 
 
 def review_all(keys: Iterable[str], processes: int = 2) -> list[Reviewed]:
@@ -78,6 +81,7 @@ def scores(reviews: Iterable[Reviewed]) -> dict[str, Score]:
         if decided_of(one.key).defect == YES:
             score.defects += 1
             score.caught += one.caught
+            score.loosely += one.loosely
             if not one.caught:
                 score.missed.append(one.key)
         else:
@@ -99,13 +103,20 @@ def decided_of(key: str) -> Verdict:
 
 def table(found: Mapping[str, Score]) -> str:
     """The scores as lines of text."""
-    lines = [f"{'operator':24}{'defects':>9}{'caught':>8}{'missed':>8}{'innocent':>10}{'false':>7}"]
-    for name, s in found.items():
-        counts = f"{s.defects:9}{s.caught:8}{len(s.missed):8}{s.innocents:10}{len(s.false):7}"
+    every = Score(
+        sum(s.defects for s in found.values()),
+        sum(s.caught for s in found.values()),
+        sum(s.loosely for s in found.values()),
+        sum(s.innocents for s in found.values()),
+        [key for s in found.values() for key in s.missed],
+        {key: new for s in found.values() for key, new in s.false.items()},
+    )
+    lines = [
+        f"{'operator':24}{'defects':>9}{'caught':>8}{'loosely':>9}{'missed':>8}{'innocent':>10}{'false':>7}"
+    ]
+    for name, s in (*found.items(), ("all", every)):
+        counts = f"{s.defects:9}{s.caught:8}{s.loosely:9}{len(s.missed):8}{s.innocents:10}{len(s.false):7}"
         lines.append(f"{name:24}{counts}")
-    defects, caught = sum(s.defects for s in found.values()), sum(s.caught for s in found.values())
-    innocents, false = sum(s.innocents for s in found.values()), sum(len(s.false) for s in found.values())
-    lines.append(f"{'all':24}{defects:9}{caught:8}{defects - caught:8}{innocents:10}{false:7}")
     return "\n".join(lines)
 
 
@@ -132,9 +143,7 @@ def _place(finding: Finding) -> tuple[str, ...]:
 
 def _is_of(finding: Finding, verdict: Verdict) -> bool:
     """Whether a finding is of the defect: of a chapter concerned, or naming an element concerned."""
-    if finding.rule == LOOSE:
-        return "documentation" in verdict.chapters
-    if CHAPTER[finding.rule] in verdict.chapters:
+    if finding.rule != LOOSE and CHAPTER[finding.rule] in verdict.chapters:
         return True
     told = " ".join((finding.subject, finding.sentence, finding.failure, *(s.part for s in finding.path)))
     words = set(re.findall(r"[\w-]+", told))
