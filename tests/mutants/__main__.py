@@ -3,7 +3,7 @@
 python -m tests.mutants decide      write tests/mutants/decided.yaml; takes some minutes
 python -m tests.mutants run         review every mutant that is decided; takes some minutes
 python -m tests.mutants run NAME    review those whose name begins so, and print what was found
-python -m tests.mutants check       review every mutant; exit status 1 where more is missed or false than is known
+python -m tests.mutants check       review every mutant; exit status 1 where more is wrong than is known
 """
 
 from __future__ import annotations

@@ -1,4 +1,6 @@
-"""Mutants of redundant channels, switches and diodes: joined, bypassed, moved to one source, turned round."""
+"""Mutants of redundant channels, switches and diodes: joined, bypassed, moved to one source,
+turned round.
+"""
 
 from __future__ import annotations
 

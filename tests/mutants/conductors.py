@@ -42,7 +42,9 @@ def shortened(design: str, data: Data) -> Iterator[Mutant]:
 
 
 def ground_lead_cut(design: str, data: Data) -> Iterator[Mutant]:
-    """Each wire between grounds, or from a ground to a source, taken out; a source's two ground wires also together."""
+    """Each wire between grounds, or from a ground to a source, taken out; a source's two ground
+    wires also together.
+    """
     grounds = of_kind(data, "ground-block", "airframe", "stud")
     sources = of_kind(data, "battery", "alternator", "ground-power")
     for name, wire in data["wires"].items():
@@ -98,7 +100,9 @@ def charging_cut(design: str, data: Data) -> Iterator[Mutant]:
 
 
 def sense_lead_cut(design: str, data: Data) -> Iterator[Mutant]:
-    """The last wire to each signal input that a monitor needs taken out, and each return of a sensor."""
+    """The last wire to each signal input that a monitor needs taken out, and each return of a
+    sensor.
+    """
     for name, part in of_kind(data, "instrument").items():
         for signal in part.get("inputs", {}).values():
             for wire in wires_at(data, name, signal["signal"]):

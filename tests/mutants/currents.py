@@ -1,4 +1,6 @@
-"""What each wire carries and what is lost on the way to each load, from operating points solved directly."""
+"""What each wire carries and what is lost on the way to each load, from operating points solved
+directly.
+"""
 
 from __future__ import annotations
 
@@ -16,9 +18,11 @@ from tests.published.transcriptions import PRINTED
 
 #: AC 43.13-1B Table 11-6, 14 V: continuous; intermittent is twice as much
 CONTINUOUS, INTERMITTENT = 0.5, 1.0
-#: volts between battery and starter that trade practice accepts for sure, and those it accepts at most
+#: volts between battery and starter that trade practice accepts for sure, and those it accepts
+#: at most
 CRANKING = (1.0, 1.5)
-#: a single wire in free air carries less than this many times its row of Table 11-9, which is for bundles of 33 at 60,000 ft
+#: a single wire in free air carries less than this many times its row of Table 11-9, which is
+#: for bundles of 33 at 60,000 ft
 FREE_AIR = 3.0
 #: column of Table 11-9 by temperature class of the insulation
 _CLASSES = {105.0: 0, 150.0: 1, 200.0: 2}
@@ -26,7 +30,9 @@ _CLASSES = {105.0: 0, 150.0: 1, 200.0: 2}
 
 @dataclass(frozen=True)
 class Drop:
-    """Volts lost for a load: between its bus and its ground block (least), between source and load and back (most)."""
+    """Volts lost for a load: between its bus and its ground block (least), between source and load
+    and back (most).
+    """
 
     load: str
     least: float
@@ -53,7 +59,9 @@ class Solved:
 
     @property
     def whole(self) -> bool:
-        """Whether every wire has a gauge and a length, every load a current, and every state was solved."""
+        """Whether every wire has a gauge and a length, every load a current, and every state was
+        solved.
+        """
         return not self.missing and all(not op.unsized and not op.undrawn for _, op in self.points)
 
     def current(self, wire: str) -> float:
@@ -153,7 +161,7 @@ _GROUNDS = (p.GroundBlock, p.Airframe, p.Stud, p.Battery)
 
 
 def row_of(of: Evaluated, wire: str) -> float | None:
-    """The amperes of AC 43.13-1B Table 11-9 for the size and the insulation of a wire; None where it has no such row.
+    """The amperes of AC 43.13-1B Table 11-9 for a wire; None where it has no such row.
 
     The table is for air of 70 C; in a zone that is hotter the root law leaves less.
     """

@@ -23,8 +23,10 @@ from tests.mutants.verdict import Case, Verdict
 
 LIST = Path(__file__).parent / "decided.yaml"
 HEAD = """\
-# The mutants and what they are, decided by the plain evaluator, solved points and printed tables before any review.
-# Written by `python -m tests.mutants decide`. A mutant that is left out no computed criterion decides.
+# The mutants and what they are, decided by the plain evaluator, solved points and printed
+# tables before any review.
+# Written by `python -m tests.mutants decide`. A mutant that is left out no computed criterion
+# decides.
 """
 DECIDED_BY: dict[str, Callable[[Case], Verdict]] = {
     "protection-removed": circuits.protection_removed,

@@ -1,4 +1,6 @@
-"""Decisions about mutants of protection, channels, grounds and diodes: by the plain evaluator and Table 11-3."""
+"""Decisions about mutants of protection, channels, grounds and diodes: by the plain evaluator and
+Table 11-3.
+"""
 
 from __future__ import annotations
 
@@ -102,13 +104,16 @@ def _last_ground(case: Case) -> Verdict | None:
         more = _taken(case.changed, wire) - _taken(case.base, wire)
         if more:
             names = sorted(more)
-            why = f"By the plain evaluator {wire}, opened, now takes {', '.join(names[:3])}: one ground path is left of two."
+            taken = ", ".join(names[:3])
+            why = f"By the plain evaluator {wire}, opened, now takes {taken}: one ground path is left of two."
             return case.yes(why, wire, *names, chapters=("grounding",))
     return None
 
 
 def _taken(of: Evaluated, wire: str) -> set[str]:
-    """The loads and sources that one wire takes, opened, in the normal state or while the starter turns."""
+    """The loads and sources that one wire takes, opened, in the normal state or while the starter
+    turns.
+    """
     taken = set()
     for state in of.states.values():
         if state is of.normal or state.engine == "cranking":
@@ -144,7 +149,9 @@ def return_moved(case: Case) -> Verdict:
 
 
 def _cutters(of: Evaluated, load: str) -> set[str]:
-    """The grounds whose opening takes a load in any state that is declared, or with all switches closed."""
+    """The grounds whose opening takes a load in any state that is declared, or with all switches
+    closed.
+    """
     elements = [
         *(f"parts/{n}" for n in of.design.of_kind(p.GroundBlock)),
         *(f"wires/{n}" for n in of.design.wires),
@@ -160,7 +167,9 @@ def _cutters(of: Evaluated, load: str) -> set[str]:
 
 
 def _noise(case: Case) -> Verdict | None:
-    """A pulsed or motor load and an instrument that come to share a block away from the battery's own."""
+    """A pulsed or motor load and an instrument that come to share a block away from the battery's
+    own.
+    """
     before, after = _sharing(case.base, p.Instrument), _sharing(case.changed, p.Instrument)
     for load, instrument, block in sorted(after - before):
         if not case.changed.design.parts[instrument].inputs:
@@ -213,7 +222,8 @@ def _beyond_purpose(case: Case) -> Verdict | None:
         kept = set(case.changed.design.parts[name].kept_for)
         more = _fed_by(case.changed, name) - _fed_by(case.base, name) - kept
         if kept and more:
-            why = f"By the plain evaluator {name} feeds {', '.join(sorted(more)[:3])}, which it is not kept for."
+            loads = ", ".join(sorted(more)[:3])
+            why = f"By the plain evaluator {name} feeds {loads}, which it is not kept for."
             return case.yes(why, name, *more, chapters=("backfeed", "endurance"))
     return None
 
@@ -256,7 +266,8 @@ def _shorts_its_coil(case: Case, diode: str) -> Verdict | None:
             for source in of.circuit.sources:
                 fed, back = answer.fed[source.element], answer.returned[source.element]
                 if source.positive in back and coil & fed & back:
-                    why = f"By the plain evaluator {diode} joins the feed of {name}'s coil to its return in {state.name}."
+                    told = f"{diode} joins the feed of {name}'s coil to its return in {state.name}"
+                    why = f"By the plain evaluator {told}."
                     return case.yes(why, diode, name, chapters=("backfeed", "protection", "switching"))
     return None
 

@@ -1,4 +1,6 @@
-"""Decisions about ratings of devices, batteries, alternators and loads: by solved points and the criteria of the trade."""
+"""Decisions about ratings of devices, batteries, alternators and loads: by solved points and the
+criteria of the trade.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +31,8 @@ def rating_lowered(case: Case) -> Verdict:
         return case.yes(f"{given}: 80 % of that is {0.8 * rating:g} A.", device, chapters=("protection",))
     limit = _alternator_behind(case.base, device)
     if limit and rating < 1.1 * limit:
-        why = f"It is of {rating:g} A in the output of an alternator that gives {limit:g} A; it wants 1.1 times that."
+        told = f"It is of {rating:g} A in the output of an alternator that gives {limit:g} A"
+        why = f"{told}; it wants 1.1 times that."
         return case.yes(why, device, chapters=("protection",))
     if charges(case.base, device):
         return case.undecided(f"{given}; what a flat reserve takes at first is not settled.")
@@ -89,7 +92,10 @@ def capacity_fifth(case: Case) -> Verdict:
         given = [op.given[f"parts/{name}"] for s, op in case.base_solved.points if _on_battery(case.base, s)]
         drawn = max(given, default=0.0)
     minutes = part.capacity / drawn * 60 if drawn > 0 else 1e9
-    told = f"{part.capacity:g} Ah give {minutes:.0f} min at {drawn:.1f} A, nothing taken off for age or cold; {seconds / 60:g} min are asked for"
+    lasting = (
+        f"{part.capacity:g} Ah give {minutes:.0f} min at {drawn:.1f} A, nothing taken off for age or cold"
+    )
+    told = f"{lasting}; {seconds / 60:g} min are asked for"
     if minutes < seconds / 60:
         return case.yes(f"{told}.", name, chapters=("endurance",))
     return case.undecided(f"{told}; the discount decides.")

@@ -9,7 +9,8 @@ from reviewer.model.design import Monitor
 from tests.mutants.evaluated import Evaluated
 from tests.mutants.verdict import Case, Verdict
 
-#: the least low-volts alarm of a 14 V system by trade practice: between a battery at rest and one that is charged
+#: the least low-volts alarm of a 14 V system by trade practice: between a battery at rest and
+#: one that is charged
 LOW_VOLTS = 12.8
 #: what a sense lead passes through
 _LEADING = (p.Protector, p.Connector, p.Splice)
@@ -30,7 +31,9 @@ def alarm_removed(case: Case) -> Verdict:
 
 
 def sense_lead_cut(case: Case) -> Verdict:
-    """A monitor whose instrument is no longer joined to what it senses; else a terminal with nothing on it."""
+    """A monitor whose instrument is no longer joined to what it senses; else a terminal with
+    nothing on it.
+    """
     instrument = case.mutant.elements[1]
     why = f"A signal terminal of {instrument} is connected to nothing."
     return blind_monitor(case) or case.yes(why, instrument, chapters=("documentation", "wiring"))
@@ -57,7 +60,9 @@ def _leads(of: Evaluated, monitor: Monitor) -> tuple[frozenset[str], ...]:
 
 
 def _nearest(of: Evaluated, start: str, wanted: set[str]) -> frozenset[str]:
-    """The nodes among some that wires, devices, pins and splices join to a node in the fewest steps."""
+    """The nodes among some that wires, devices, pins and splices join to a node in the fewest
+    steps.
+    """
     front, seen = {start}, {start}
     while front and not front & wanted:
         front = {

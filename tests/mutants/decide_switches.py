@@ -11,7 +11,9 @@ from tests.oracle.plain import Answer
 
 
 def guard_removed(case: Case) -> Verdict:
-    """Start, master, ignition and change-over switches want a guard: one move starts, kills a bus, or takes a channel."""
+    """Start, master, ignition and change-over switches want a guard: one move starts, kills a bus,
+    or takes a channel.
+    """
     of, name = case.changed, case.mutant.place
     for position in of.design.parts[name].positions:
         if position == of.normal.switches.get(name):
@@ -72,7 +74,8 @@ def duty_exchanged(case: Case) -> Verdict:
     if case.changed.design.parts[name].duty == "continuous":
         return case.undecided("A starter contactor of continuous duty is only heavier than it need be.")
     if case.changed.healthy(case.changed.normal).energised[f"parts/{name}"]:
-        why = f"By the plain evaluator {name}, of intermittent duty, is energised in the normal state of flight."
+        told = f"{name}, of intermittent duty, is energised in the normal state of flight"
+        why = f"By the plain evaluator {told}."
         return case.yes(why, name, chapters=("switching",))
     return case.undecided("It is not energised in the normal state.")
 
@@ -83,7 +86,8 @@ def contact_small(case: Case) -> Verdict:
     rating = case.changed.design.parts[name].rating
     carried = _through(case.base_solved, case.base, name)
     if carried > rating:
-        why = f"Its contact carries {carried:.2f} A and is rated {rating:g} A; Table 11-4 asks for 1 to 5 times the current."
+        told = f"Its contact carries {carried:.2f} A and is rated {rating:g} A"
+        why = f"{told}; Table 11-4 asks for 1 to 5 times the current."
         return case.yes(why, name, chapters=("switching",))
     return case.undecided(f"It carries {carried:.2f} A in the solved states, and is rated {rating:g} A.")
 

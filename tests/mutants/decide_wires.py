@@ -1,4 +1,6 @@
-"""Decisions about thinner, thicker, longer and shorter wires: by Tables 11-3, 11-6 and 11-9 and solved points."""
+"""Decisions about thinner, thicker, longer and shorter wires: by Tables 11-3, 11-6 and 11-9 and
+solved points.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,8 @@ def _stated_resistance(case: Case, name: str) -> Verdict | None:
     if wire.highest_resistance and row and wire.length:
         ohms = row[3] / _FOOT * wire.length
         if ohms > wire.highest_resistance:
-            why = f"{name} has {ohms * 1e3:.2f} mohm by Table 11-9; its test accepts {wire.highest_resistance * 1e3:g} mohm."
+            most = wire.highest_resistance * 1e3
+            why = f"{name} has {ohms * 1e3:.2f} mohm by Table 11-9; its test accepts {most:g} mohm."
             return case.yes(why, name, chapters=("grounding",))
     return None
 

@@ -1,4 +1,6 @@
-"""A design as the plain evaluator answers for it: what is live, what a short reaches, what one failure takes."""
+"""A design as the plain evaluator answers for it: what is live, what a short reaches, what one
+failure takes.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ GRAVE = ("catastrophic", "hazardous", "major")
 
 @dataclass(frozen=True)
 class Short:
-    """A short at a node: the devices next to it, and the batteries that reach it with no device between."""
+    """A short at a node: the devices next to it, and the batteries that reach it with no device
+    between.
+    """
 
     devices: tuple[str, ...]
     batteries: tuple[str, ...]
@@ -51,7 +55,9 @@ class Evaluated:
 
     @cached_property
     def widest(self) -> tuple[ResolvedState, ...]:
-        """Two states in which all is live that can be: each switch at its first, or last, position that joins anything."""
+        """Two states in which all is live that can be: each switch at its first, or last, position
+        that joins anything.
+        """
         found = []
         for word, which in (("first", 0), ("last", -1)):
             switches = dict(self.normal.switches)
@@ -93,7 +99,9 @@ class Evaluated:
 
     @cached_property
     def single_losses(self) -> Mapping[str, frozenset[str]]:
-        """For each function that works in the normal state: the elements of which one failure alone takes it, in the worse outcome."""
+        """For each function that works in the normal state: the elements of which one failure
+        alone takes it, in the worse outcome.
+        """
         lost: dict[str, set[str]] = {name: set() for name in self.design.functions}
         works = working(self.design, self.healthy(self.normal).powered)
         done: dict[tuple[str, ...], list[str]] = {}
@@ -124,7 +132,9 @@ class Evaluated:
                     yield node, answer
 
     def _outcomes(self, state: ResolvedState, node: str) -> Iterator[Answer]:
-        """The outcomes of a short: the nearest devices open, or one further up where ratings do not promise the order."""
+        """The outcomes of a short: the nearest devices open, or one further up where ratings do
+        not promise the order.
+        """
         near = self.short(state, node)
         yield near.answer
         for device in near.devices:
@@ -133,7 +143,9 @@ class Evaluated:
                 yield further.answer
 
     def opens_before(self, device: str, upstream: str) -> bool:
-        """Whether ratings promise that a device opens before another: 1.5 times its rating, twice for a breaker below a fuse."""
+        """Whether ratings promise that a device opens before another: 1.5 times its rating, twice
+        for a breaker below a fuse.
+        """
         one, other = self.design.parts[device], self.design.parts[upstream]
         own, above = getattr(one, "rating", None), getattr(other, "rating", None)
         if own is None or above is None:
@@ -143,7 +155,9 @@ class Evaluated:
 
 
 def grave_losses(base: Evaluated, other: Evaluated) -> Mapping[str, Sequence[str]]:
-    """The functions of hazardous or catastrophic loss that a failure takes in one design and none such in the base."""
+    """The functions of hazardous or catastrophic loss that a failure takes in one design and none
+    such in the base.
+    """
     found = {}
     for name, elements in other.single_losses.items():
         more = sorted(elements - base.single_losses.get(name, frozenset()))

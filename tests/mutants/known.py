@@ -17,7 +17,9 @@ KNOWN = Path(__file__).parent / "known.yaml"
 
 @cache
 def known_faults() -> dict[str, Any]:
-    """``missed``: defects that no finding names, by operator. ``told-of-the-innocent``: those with a new finding, and the reason."""
+    """``missed``: defects that no finding names, by operator. ``told-of-the-innocent``: those with
+    a new finding, and the reason.
+    """
     return yaml.load(KNOWN.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
 
 

@@ -10,7 +10,8 @@ from typing import Any
 from tests.edits import REMOVE, Edits, edited, escaped
 from tests.rule_cases import BASES, ROOT, Data, parsed
 
-#: the sound designs by name. What the bases are found wanting in is known, and counts for no mutant.
+#: the sound designs by name. What the bases are found wanting in is known, and counts for no
+#: mutant.
 SOUND = {
     "tourer": ROOT / "examples" / "tourer.design.yaml",
     "sketch": ROOT / "examples" / "sketch.design.yaml",
@@ -21,7 +22,9 @@ SOUND = {
 
 @dataclass(frozen=True)
 class Mutant:
-    """A sound design with one thing changed. ``place`` names what was changed; ``edits`` are those of tests.edits."""
+    """A sound design with one thing changed. ``place`` names what was changed; ``edits`` are those
+    of tests.edits.
+    """
 
     design: str
     operator: str

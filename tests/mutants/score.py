@@ -21,7 +21,8 @@ from tests.mutants.verdict import NO, YES, Verdict
 from tests.rule_cases import RULES, Data
 
 CHAPTER = {rule.name: Path(rule.path).parent.name for rule in RULES.values()}
-#: a rule that tells that something is loose and not what that costs: a defect caught by it alone is counted apart
+#: a rule that tells that something is loose and not what that costs: a defect caught by it alone
+#: is counted apart
 LOOSE = "no-terminal-dangles"
 
 
@@ -37,7 +38,9 @@ class Reviewed:
 
 @dataclass
 class Score:
-    """The score of one operator; ``loosely`` caught by a loose terminal alone, ``false`` innocents with a new finding."""
+    """The score of one operator; ``loosely`` caught by a loose terminal alone, ``false`` innocents
+    with a new finding.
+    """
 
     defects: int = 0
     caught: int = 0

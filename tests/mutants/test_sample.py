@@ -1,4 +1,4 @@
-"""A sample of the mutants is reviewed: no more defects are missed than are known to be, and nothing new is found of the innocent.
+"""A sample of the mutants is reviewed: no more is missed, or told of the innocent, than is known.
 
 All of them: `python -m tests.mutants check`, which takes some minutes.
 """

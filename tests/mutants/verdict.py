@@ -19,7 +19,9 @@ YES, NO, OPEN_QUESTION = "yes", "no", "left out"
 
 @dataclass(frozen=True)
 class Verdict:
-    """Whether a mutant is a defect and why. ``names`` are the elements that a finding may name, ``chapters`` those of its rule."""
+    """Whether a mutant is a defect and why. ``names`` are the elements that a finding may name,
+    ``chapters`` those of its rule.
+    """
 
     defect: str
     why: str
@@ -61,7 +63,9 @@ def new_wire_faults(case: Case) -> Verdict | None:
 
 
 def new_grave_losses(case: Case) -> Verdict | None:
-    """A function of hazardous or catastrophic loss that one failure takes, in the worse outcome, where none such did."""
+    """A function of hazardous or catastrophic loss that one failure takes, in the worse outcome,
+    where none such did.
+    """
     losses = grave_losses(case.base, case.changed)
     if not losses:
         return None
@@ -72,7 +76,9 @@ def new_grave_losses(case: Case) -> Verdict | None:
 
 
 def other_new_losses(case: Case) -> Verdict | None:
-    """A function of lesser loss that one failure takes where it did not: no criterion says that it may not."""
+    """A function of lesser loss that one failure takes where it did not: no criterion says that it
+    may not.
+    """
     for name, elements in case.changed.single_losses.items():
         if more := sorted(elements - case.base.single_losses.get(name, frozenset())):
             why = f"One failure at {more[0]} takes {name}, of {case.changed.design.functions[name].loss} loss"
@@ -141,7 +147,8 @@ def new_idle_source(case: Case) -> Verdict | None:
     gone = sorted(before - after)
     if not gone:
         return None
-    why = f"By the plain evaluator {gone[0]} can power nothing in the normal state: no load has both its feed and its return."
+    told = f"{gone[0]} can power nothing in the normal state: no load has both its feed and its return"
+    why = f"By the plain evaluator {told}."
     return case.yes(why, *gone, chapters=("grounding", "sources"))
 
 
@@ -163,13 +170,16 @@ def not_charged(case: Case) -> Verdict | None:
     """A reserve that another source charged in the normal state, and none does now."""
     for name in case.base.design.of_kind(p.Battery):
         if _charged(case.base, name) and not _charged(case.changed, name):
-            why = f"By the plain evaluator no other source feeds {name} and gets its current back in the normal state."
+            told = f"no other source feeds {name} and gets its current back in the normal state"
+            why = f"By the plain evaluator {told}."
             return case.yes(why, name, chapters=("sources", "endurance"))
     return None
 
 
 def through_loads(of: Evaluated) -> tuple[Fault, ...]:
-    """The case in which no load with several returns is a way from one ground to another: that is not what it is for."""
+    """The case in which no load with several returns is a way from one ground to another: that is
+    not what it is for.
+    """
     return tuple(Fault(t.element, OPEN) for t in of.circuit.consumers if len(t.minus) > 1)
 
 

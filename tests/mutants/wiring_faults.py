@@ -16,14 +16,18 @@ _IN_LINE = (p.Shunt, p.Splice, p.Stud, p.Connector, p.Diode)
 
 
 def most_amperes(kind: str, gauge: str) -> float | None:
-    """The largest device of a kind for a wire size by AC 43.13-1B Table 11-3; None where it has no such row."""
+    """The largest device of a kind for a wire size by AC 43.13-1B Table 11-3; None where it has no
+    such row.
+    """
     column = "breaker" if "breaker" in kind else "fuse"
     row = PRINTED[f"wire_protection/{column}"].get(gauge)
     return row[0] if row else None
 
 
 def wire_faults(of: Evaluated) -> Mapping[str, str]:
-    """Each wire that is not protected as Table 11-3 and the rule of 6 in want it -> what is wrong with it."""
+    """Each wire that is not protected as Table 11-3 and the rule of 6 in want it -> what is wrong
+    with it.
+    """
     found: dict[str, str] = {}
     exempt = starting_cables(of)
     for state in of.widest:
@@ -63,7 +67,9 @@ def too_large(of: Evaluated, device: str, wire: str) -> str:
 
 
 def starting_cables(of: Evaluated) -> set[str]:
-    """The power cables of the starting circuit: wires on the way from a battery's positive to a starter."""
+    """The power cables of the starting circuit: wires on the way from a battery's positive to a
+    starter.
+    """
     ways: dict[str, list[tuple[str, str]]] = {}
     for way in of.circuit.ways:
         group, _, name = way.element.partition("/")
@@ -93,7 +99,9 @@ def starting_cables(of: Evaluated) -> set[str]:
 
 
 def is_stub(of: Evaluated, wire: str) -> bool:
-    """Whether a wire and what follows it reach a device within 6 in. A length that is not given may be so short."""
+    """Whether a wire and what follows it reach a device within 6 in. A length that is not given
+    may be so short.
+    """
     own = of.design.wires[wire]
     todo = [(own.length or 0.0, end) for end in (own.from_, own.to)]
     seen = {}
