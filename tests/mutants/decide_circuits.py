@@ -76,7 +76,7 @@ def reach_lost(case: Case) -> Verdict:
             told = f"it takes {', '.join(sorted(channels))}, a channel of {name} of {function.loss} loss"
             return case.yes(
                 f"Opened, by the plain evaluator {told}; such a device is reset in flight.",
-                *channels,
+                *sorted(channels),
                 name,
                 chapters=("protection",),
             )
@@ -224,7 +224,7 @@ def _beyond_purpose(case: Case) -> Verdict | None:
         if kept and more:
             loads = ", ".join(sorted(more)[:3])
             why = f"By the plain evaluator {name} feeds {loads}, which it is not kept for."
-            return case.yes(why, name, *more, chapters=("backfeed", "endurance"))
+            return case.yes(why, name, *sorted(more), chapters=("backfeed", "endurance"))
     return None
 
 

@@ -211,7 +211,7 @@ def switch_does_nothing(case: Case) -> Verdict | None:
                 return case.yes(
                     f"By the plain evaluator {told}; off must mean off.",
                     name,
-                    *kept,
+                    *sorted(kept),
                     chapters=("backfeed", "switching"),
                 )
     return None
