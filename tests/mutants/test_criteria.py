@@ -1,0 +1,55 @@
+"""The criteria themselves, on small changes whose answer is plain."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.edits import edited
+from tests.mutants.evaluated import Evaluated, grave_losses
+from tests.mutants.mutant import sound
+from tests.mutants.wiring_faults import is_stub, most_amperes, starting_cables, wire_faults
+
+
+def changed(design: str, edits: dict[str, object]) -> Evaluated:
+    return Evaluated(edited(sound(design), edits))
+
+
+@pytest.mark.parametrize("design", ["sketch", "watched", "wired"])
+def test_a_sound_design_has_no_fault_by_the_criteria(design: str) -> None:
+    of = Evaluated(sound(design))
+    assert wire_faults(of) == {}
+    assert not any(of.single_losses[n] for n, f in of.design.functions.items() if f.loss == "catastrophic")
+
+
+def test_only_the_power_cables_of_the_starting_circuit_are_exempt() -> None:
+    assert starting_cables(Evaluated(sound("wired"))) == {"W1", "W60", "W61"}
+
+
+@pytest.mark.parametrize(("length", "stub"), [("6 in", True), ("0.152 m", True), ("0.153 m", False)])
+def test_a_stub_is_six_inches_at_most(length: str, stub: bool) -> None:
+    assert is_stub(changed("watched", {"wires/W30/length": length}), "W30") is stub
+
+
+def test_a_device_that_is_too_large_for_a_wire_or_its_return_is_told() -> None:
+    assert most_amperes("breaker", "18") == 10 and most_amperes("limiter", "6") == 70
+    found = wire_faults(changed("wired", {"parts/heater-breaker/rating": "25 A"}))
+    assert found["W71"] == "W71 of 14 AWG behind heater-breaker of 25 A; Table 11-3 gives 20 A"
+    thin = wire_faults(changed("wired", {"wires/W75/gauge": "18 AWG", "wires/W74/gauge": "18 AWG"}))
+    assert "it is the return of what that device feeds" in thin["W74"]
+
+
+def test_one_device_late_takes_both_channels_where_ratings_promise_no_order() -> None:
+    """Both ignitions on one fuse: 15 A above 7.5 A breakers is in order, 10 A is not."""
+    feed = {
+        "parts/feed": {"kind": "fuse", "rating": "15 A"},
+        "parts/ignition-bus": {"kind": "bus"},
+        "wires/F1": {"from": "main-battery.positive", "to": "feed.line"},
+        "wires/F2": {"from": "feed.load", "to": "ignition-bus.feed"},
+        "wires/W20": {"from": "ignition-bus.left", "to": "left-fuse.line"},
+        "wires/W30": {"from": "ignition-bus.right", "to": "right-fuse.line"},
+        "wires/W33": {"from": "right-ignition.return", "to": "main-ground.right"},
+    }
+    base = edited(sound("watched"), feed)
+    late = Evaluated(edited(base, {"parts/feed/rating": "10 A"}))
+    assert "right-fuse.load" in grave_losses(Evaluated(base), late)["ignition"]
+    assert "right-fuse.load" not in Evaluated(base).single_losses["ignition"]

@@ -1,0 +1,46 @@
+"""A sample of the mutants is reviewed: no more is missed, or told of the innocent, than is known.
+
+All of them: `python -m tests.mutants check`, which takes some minutes.
+"""
+
+from __future__ import annotations
+
+from random import Random
+
+from tests.mutants.decide import DECIDED_BY, decide, decided
+from tests.mutants.known import worse
+from tests.mutants.operators import mutants
+from tests.mutants.score import judged, review_all, scores, table
+from tests.mutants.verdict import NO, YES
+
+SIZE, OF_THE_TOURER, AGAIN = 100, 12, 12
+
+
+def sample() -> list[str]:
+    """A fixed sample, mostly of small designs: the tourer takes as long as six of them."""
+    large = [key for key in judged() if key.startswith("tourer/")]
+    small = [key for key in judged() if not key.startswith("tourer/")]
+    chance = Random(11)
+    return chance.sample(large, OF_THE_TOURER) + chance.sample(small, SIZE - OF_THE_TOURER)
+
+
+def test_every_mutant_is_in_the_list_and_was_decided() -> None:
+    listed = decided()
+    assert list(listed) == list(mutants())
+    assert {m.operator for m in mutants().values()} == set(DECIDED_BY)
+    for key, verdict in listed.items():
+        assert verdict.defect in (YES, NO, "left out") and verdict.why, key
+        assert bool(verdict.names and verdict.chapters) == (verdict.defect == YES), key
+
+
+def test_some_mutants_are_decided_as_the_list_says() -> None:
+    listed = decided()
+    small = [key for key in listed if not key.startswith("tourer/")]
+    for key in Random(7).sample(small, AGAIN):
+        assert decide(key) == listed[key]
+
+
+def test_a_sample_of_the_defects_is_caught_and_nothing_is_found_of_the_innocent() -> None:
+    reviews = review_all(sample(), processes=1)
+    print(table(scores(reviews)))
+    assert worse(reviews) == []
