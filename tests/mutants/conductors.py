@@ -46,7 +46,7 @@ def ground_lead_cut(design: str, data: Data) -> Iterator[Mutant]:
     wires also together.
     """
     grounds = of_kind(data, "ground-block", "airframe", "stud")
-    sources = of_kind(data, "battery", "alternator", "ground-power")
+    sources = of_kind(data, "battery", "alternator", "external-power")
     for name, wire in data["wires"].items():
         ends = {wire["from"].partition(".")[0], wire["to"].partition(".")[0]}
         if ends <= {*grounds, *sources} and not ends.isdisjoint(grounds):

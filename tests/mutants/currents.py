@@ -172,5 +172,5 @@ def row_of(of: Evaluated, wire: str) -> float | None:
         return None
     ends = [of.design.parts[e.partition(".")[0]] for e in (own.from_, own.to)]
     zones = [own.zone, *(part.zone for part in ends)]
-    hottest = max((aircraft.zones[z].hottest or 70.0 for z in zones if z in aircraft.zones), default=70.0)
+    hottest = max((aircraft.zones[z].max_ambient or 70.0 for z in zones if z in aircraft.zones), default=70.0)
     return row[_CLASSES[kind]] * math.sqrt(max(0.0, min(1.0, (kind - hottest) / (kind - 70.0))))

@@ -219,7 +219,7 @@ def feed_moved(case: Case) -> Verdict:
 
 def _beyond_purpose(case: Case) -> Verdict | None:
     for name in case.changed.design.of_kind(p.Battery):
-        kept = set(case.changed.design.parts[name].kept_for)
+        kept = set(case.changed.design.parts[name].dedicated_to)
         more = _fed_by(case.changed, name) - _fed_by(case.base, name) - kept
         if kept and more:
             loads = ", ".join(sorted(more)[:3])

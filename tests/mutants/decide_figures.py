@@ -84,7 +84,7 @@ def capacity_fifth(case: Case) -> Verdict:
     if part.purpose == "reserve":
         loads = [
             c
-            for n in part.kept_for
+            for n in part.dedicated_to
             for c in ([n] if n in case.changed.design.parts else channels_of(case.changed, n))
         ]
         drawn = sum(_least_current(case.changed.design.parts[c]) for c in loads)
@@ -131,7 +131,7 @@ def alternator_small(case: Case) -> Verdict:
 
 
 def trip_wrong(case: Case) -> Verdict:
-    value = case.changed.design.parts[case.mutant.place].over_voltage_trip
+    value = case.changed.design.parts[case.mutant.place].overvoltage_trip
     told = "It has none" if value == "none" else f"It trips at {value:g} V"
     return case.yes(f"{told}; 14 V systems want 16.0 to 16.5 V.", case.mutant.place, chapters=("sources",))
 

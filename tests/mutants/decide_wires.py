@@ -27,10 +27,10 @@ def wire_changed(case: Case) -> Verdict:
 def _stated_resistance(case: Case, name: str) -> Verdict | None:
     wire = case.changed.design.wires[name]
     row = PRINTED["copper_wire/aircraft"].get(str(wire.gauge).removesuffix(" AWG"))
-    if wire.highest_resistance and row and wire.length:
+    if wire.max_resistance and row and wire.length:
         ohms = row[3] / _FOOT * wire.length
-        if ohms > wire.highest_resistance:
-            most = wire.highest_resistance * 1e3
+        if ohms > wire.max_resistance:
+            most = wire.max_resistance * 1e3
             why = f"{name} has {ohms * 1e3:.2f} mohm by Table 11-9; its test accepts {most:g} mohm."
             return case.yes(why, name, chapters=("grounding",))
     return None
@@ -70,7 +70,7 @@ def _drops(case: Case) -> Verdict | None:
         if before and drop.most < before.most + 1e-3 and drop.at_peak < before.at_peak + 1e-3:
             continue
         part = case.changed.design.parts[load]
-        limit = INTERMITTENT if part.used == "intermittent" else CONTINUOUS
+        limit = INTERMITTENT if part.duty == "intermittent" else CONTINUOUS
         told = f"{load} loses {drop.least:.2f} V between its bus and its ground"
         if drop.least > limit and (not before or before.least <= limit):
             return case.yes(f"{told}; Table 11-6 gives {limit:g} V.", load, chapters=("wiring", "endurance"))
@@ -94,7 +94,7 @@ def _coils(case: Case) -> Verdict | None:
         energised = case.changed.healthy(case.changed.states[state]).energised
         for coil in case.changed.circuit.coils:
             name = coil.element.partition("/")[2]
-            needed = case.changed.design.parts[name].pull_in
+            needed = case.changed.design.parts[name].pickup_voltage
             if energised[coil.element] and needed:
                 volts = abs(op.volts[coil.plus[0]] - op.volts[coil.minus[0]])
                 if volts < needed:

@@ -39,7 +39,7 @@ class Evaluated:
         self.circuit = circuit_of(self.design)
         assert self.design.operation
         self.states = resolved(self.design.operation)
-        self.normal = self.states[self.design.operation.dispatch]
+        self.normal = self.states[self.design.operation.normal]
         self._healthy: dict[str, Answer] = {}
         self._shorts: dict[tuple[str, str, frozenset[str]], Short] = {}
 
@@ -66,7 +66,7 @@ class Evaluated:
                     closed = [at for at, pairs in part.positions.items() if pairs]
                     switches[name] = closed[which] if closed else next(iter(part.positions))
                 elif isinstance(part, p.BreakerSwitch):
-                    switches[name] = "on"
+                    switches[name] = "closed"
             found.append(_state(self.normal, f"all closed, {word}", switches))
         return tuple(found)
 

@@ -62,7 +62,7 @@ def small_alternators(design: str, data: Data) -> Iterator[Mutant]:
                 edits[f"parts/{name}/idle-output"] = "2 A"
             yield Mutant(design, "alternator-of-5-A", name, edits)
         for word in ("none", "30 V"):
-            edits = {f"parts/{name}/over-voltage-trip": word}
+            edits = {f"parts/{name}/overvoltage-trip": word}
             if word == "none" and "trip-acts-on" in part:
                 edits[REMOVE] = [f"parts/{name}/trip-acts-on"]
             yield Mutant(design, f"trip-{word.replace(' ', '-')}", name, edits)

@@ -74,7 +74,7 @@ def unmentioned(data: Data, gone: Collection[str]) -> dict[str, Any]:
     operation, watch = data.get("operation", {}), data.get("watch", {})
     for group, entries, key in (
         ("operation/states", operation.get("states", {}), "pulled"),
-        ("operation/actions", operation.get("actions", {}), "after"),
+        ("operation/actions", operation.get("actions", {}), "after-failure-of"),
         ("watch/checks", watch.get("checks", {}), "proves"),
     ):
         for name, entry in entries.items():

@@ -20,10 +20,10 @@ def removed(design: str, data: Data) -> Iterator[Mutant]:
             plain = {
                 "kind": "switch",
                 "label": part["label"],
-                "transit": "break-before-make",
+                "transfer": "break-before-make",
                 "rating": "10 A",
             }
-            plain["positions"] = {"off": [], "on": [["line", "load"]]}
+            plain["positions"] = {"down": [], "up": [["line", "load"]]}
             yield Mutant(design, "protection-removed", name, {f"parts/{name}": plain | _zone(part)})
             continue
         edits = {f"parts/{name}": {"kind": "splice"} | _zone(part)} | unmentioned(data, [name])
@@ -47,8 +47,8 @@ def lowered(design: str, data: Data) -> Iterator[Mutant]:
 def out_of_reach(design: str, data: Data) -> Iterator[Mutant]:
     """Each breaker that the crew can reach in flight put where they cannot."""
     for name, part in of_kind(data, "breaker").items():
-        if part.get("reach") == "in-flight":
-            yield Mutant(design, "reach-lost", name, {f"parts/{name}/reach": "on-ground"})
+        if part.get("accessible") == "in-flight":
+            yield Mutant(design, "reach-lost", name, {f"parts/{name}/accessible": "on-ground"})
 
 
 def labelled_twice(design: str, data: Data) -> Iterator[Mutant]:
