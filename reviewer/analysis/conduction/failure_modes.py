@@ -45,7 +45,7 @@ _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.
 _TOGETHER = (
     p.Battery,
     p.Alternator,
-    p.GroundPower,
+    p.ExternalPower,
     p.Bus,
     p.GroundBlock,
     p.Stud,

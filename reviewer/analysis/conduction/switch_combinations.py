@@ -191,7 +191,7 @@ def grid_of(
     The switch ``moving`` is in transit between neighbouring positions; None where it has no transit
     to try. Only switches for which the base gives a position can be varied.
     """
-    outsides = (False, True) if design.of_kind(p.GroundPower) else (False,)
+    outsides = (False, True) if design.of_kind(p.ExternalPower) else (False,)
     engines = engines or (("running", "stopped") if design.of_kind(p.Alternator) else (base.engine,))
     axes: list[tuple[str, tuple[Setting, ...]]] = []
     left_out = []
