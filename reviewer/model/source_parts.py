@@ -1,4 +1,4 @@
-"""Sources of power: batteries, alternators and the socket for ground power."""
+"""Sources of power: batteries, alternators and the socket for external power."""
 
 from typing import Literal
 
