@@ -7,8 +7,11 @@ How judged: in each declared state the wire is removed and the network followed 
 towards the sources. A source met before any circuit protection energises that end unprotected. Up
 to 0.15 m (0.5 ft) of such conductor from a terminal, bus or exempt cable is accepted. An alternator
 limits itself: its wire needs no protection at that end if it may carry the alternator's rating.
-Exempt: the starter's main circuit, and a battery cable to a contactor's main contact. Coil returns
-switched to ground are not energised.
+Exempt: the power cables of the starting circuit, from the battery through contactors, shunts,
+connectors, studs and current limiters to the starter; and a battery cable, with what shunts,
+connectors and studs are in it, to the first contactor's main contact. Nothing that feeds a bus, a
+coil or a switch is exempt, nor a thinner wire in parallel with such a cable. Coil returns switched
+to ground are not energised.
 
 Not covered: whether the protection fits the wire (another rule), and wires inside a unit.
 """

@@ -17,6 +17,7 @@ from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
     diode_or_buses,
+    exempt_cables,
     fault_heating,
     fault_loops,
     protection_loading,
@@ -65,9 +66,7 @@ class Protection:
     @cached_property
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protective device."""
-        return frozenset().union(
-            *(wire_protection.exempt_wires(self.design, self.network, a) for a in self.states.answers())
-        )
+        return exempt_cables.exempt_wires(self.design, self.network)
 
     @cached_property
     def _taken(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:

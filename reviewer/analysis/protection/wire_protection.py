@@ -2,9 +2,7 @@
 
 For each end of a wire, the wire is taken away and the network is searched against the current from
 that end, stopping at protective devices. A source that is met feeds the end unprotected; the
-devices met, with something live behind them, protect the wire from that end. The customary
-exemptions are computed, not named: the starter's main circuit is what the starter motor cannot run
-without; a battery's own cable ends at a contactor's main contact.
+devices met, with something live behind them, protect the wire from that end.
 """
 
 from __future__ import annotations
@@ -12,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import partial
 
-from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.protection.exempt_cables import exempt_wires
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -52,39 +50,6 @@ class EndFeed:
     sources: tuple[str, ...]
     protectors: tuple[str, ...]
     run_m: float | None
-
-
-def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
-    """Wires that are customarily exempt from protection.
-
-    The starter's main circuit, and a battery's cable to a contactor's main contact.
-    """
-    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
-    found = set()
-    if any(answer.healthy.powered[s] for s in starters):
-        cranked = [answer.failed.powered[s] for s in starters if answer.healthy.powered[s]]
-        for i, failure in enumerate(answer.failures):
-            if (
-                failure.mode == OPEN
-                and failure.element.startswith("wires/")
-                and any(not works >> i & 1 for works in cranked)
-            ):
-                found.add(failure.element)
-    posts = {s.positive for s in network.sources if s.kind == "battery"}
-    contacts = {
-        n
-        for link in network.links
-        if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
-        for n in (link.a, link.b)
-    }
-    contacts = {
-        n for n in contacts if isinstance(design.parts[network.names[n].partition(".")[0]], p.Contactor)
-    }
-    for name, wire in design.wires.items():
-        ends = {network.node(wire.from_), network.node(wire.to)}
-        if ends & posts and ends & contacts:
-            found.add(f"wires/{name}")
-    return frozenset(found)
 
 
 def _unprotected_distance(
@@ -201,15 +166,14 @@ def feeds_in_states(
     ]
     fed = feeding_of(network, answers, [(network.node(terminal), element) for element, terminal in ends])
     found: dict[str, dict[tuple, EndFeed]] = {}
+    exempt = exempt_wires(design, network)
     for answer, feedings in zip(answers, fed, strict=True):
         distance: Mapping[int, float] | None = None
         for (element, terminal), (sources, protectors) in zip(ends, feedings, strict=True):
             if (not sources and not protectors) or (terminal, sources, protectors) in found.get(element, ()):
                 continue
             if distance is None:
-                distance = _unprotected_distance(
-                    design, network, answer, exempt_wires(design, network, answer)
-                )
+                distance = _unprotected_distance(design, network, answer, exempt)
             run, length = distance.get(network.node(terminal)), design.wires[bare(element)].length
             run_m = None if run is None or length is None else run + length
             found.setdefault(element, {})[terminal, sources, protectors] = EndFeed(
