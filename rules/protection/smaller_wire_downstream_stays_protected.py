@@ -5,7 +5,7 @@ before it opens.
 
 How judged: for each wire that does not start at its circuit protection, every breaker, fuse and
 current limiter between one of its ends and a live source, against the Table 11-3 value for this
-wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 m (0.5 ft) from a bus or terminal to the first
+wire. The basis is AC 43.13-1B Table 11-3. Up to 6 in (0.1524 m) from a bus or terminal to the first
 circuit protection is accepted.
 
 Not covered: the short pigtail of a unit that protects itself.

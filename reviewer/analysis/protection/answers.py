@@ -57,7 +57,7 @@ class Protection:
         return wire_protection.largest_rating(self.design, protector, wire)
 
     def is_stub(self, wire: str) -> bool:
-        """Whether a wire, by name, is a stub: 0.15 m at most, at a protective device.
+        """Whether a wire, by name, is a stub: 6 in (0.1524 m) at most, at a protective device.
 
         A stub needs no protection of its own.
         """

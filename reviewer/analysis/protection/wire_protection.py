@@ -30,8 +30,8 @@ TABLE_COLUMNS: Mapping[type[p.Part], str] = {
     p.Fuse: "fuse",
     p.Limiter: "fuse",
 }
-#: unprotected length allowed between a source or bus and the first protective device, metres (0.5
-#: ft); common practice (no published source)
+#: unprotected length allowed between a source or bus and the first protective device, metres (6
+#: in); common practice (no published source)
 STUB_M = practice("metres", "unprotected-conductor").high
 
 

@@ -23,8 +23,18 @@ def test_the_cable_from_a_battery_to_a_contactor_is_exempt() -> None:
     assert small().protection.exempt_wires == {"wires/P1"}
 
 
-@pytest.mark.parametrize(("length", "stub"), [("0.15 m", True), ("0.16 m", False)])
-def test_a_stub_is_half_a_foot_at_a_breaker(length: str, stub: bool) -> None:
+@pytest.mark.parametrize(
+    ("length", "stub"),
+    [
+        ("0.15 m", True),
+        ("6 in", True),
+        ("0.5 ft", True),
+        ("152.4 mm", True),
+        ("0.153 m", False),
+        ("6.1 in", False),
+    ],
+)
+def test_a_stub_is_six_inches_at_a_breaker_whatever_unit_the_file_uses(length: str, stub: bool) -> None:
     facts = small(("to: heater-breaker.line, length: 0.1 m", f"to: heater-breaker.line, length: {length}"))
     assert facts.protection.is_stub("H1") is stub
     assert not facts.protection.is_stub("P2")
