@@ -24,9 +24,9 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
+    deciding_row,
     parts,
     practice,
-    protector_limit,
 )
 
 HAZARD = HazardClass.HAZARDOUS
@@ -67,6 +67,6 @@ def _limits_itself(source: str, wire, facts: Facts) -> bool:
     if alternator.rating is None or wire.gauge is None:
         raise NotAssessable("`gauge` of the wires at the alternator's output and `rating` of the alternator")
     try:
-        return protector_limit(wire.gauge, "breaker") >= alternator.rating
+        return deciding_row(wire.gauge, "breaker", alternator.rating).amps >= alternator.rating
     except OutsideTable as error:
         raise NotAssessable(str(error)) from None

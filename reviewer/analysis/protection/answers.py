@@ -28,6 +28,7 @@ from reviewer.analysis.protection import (
 from reviewer.analysis.protection import crowbar as crowbars
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
+from reviewer.tables.lookup import ProtectorRow
 from reviewer.tables.practice import practice
 
 
@@ -49,8 +50,8 @@ class Protection:
         """
         return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
 
-    def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
-        """The column of Table 11-3 for a protective device, and its largest rating for a wire, A.
+    def largest_rating(self, protector: str, wire: str) -> tuple[str, ProtectorRow]:
+        """The column of Table 11-3 for a protective device, and the row that decides for a wire.
 
         Raises NotAssessable.
         """

@@ -20,7 +20,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
 from reviewer.network.search import cheapest, conductors, reachable
-from reviewer.tables.lookup import OutsideTable, protector_limit
+from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row
 from reviewer.tables.practice import practice
 
 #: the column of AC 43.13-1B Table 11-3 for each kind of protection
@@ -120,7 +120,7 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
     if wire.gauge is None or alternator.rating is None:
         return False
     try:
-        return protector_limit(wire.gauge, "breaker") >= alternator.rating
+        return deciding_row(wire.gauge, "breaker", alternator.rating).amps >= alternator.rating
     except OutsideTable:
         return False
 
@@ -137,17 +137,17 @@ def is_stub(design: Design, wire: str) -> bool:
     return at_a_protector and spec.length is not None and spec.length <= STUB_M + 1e-9
 
 
-def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, float]:
-    """The column of Table 11-3 for a kind of protection, and its largest rating for a wire, A.
+def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, ProtectorRow]:
+    """The column of Table 11-3 for a kind of protection, and the row that decides for a wire.
 
-    Raises NotAssessable.
+    Raises NotAssessable, also where the table has no row that decides for this rating.
     """
-    gauge = design.wires[wire].gauge
-    if gauge is None:
-        raise NotAssessable(f"`gauge` of {wire}")
+    gauge, rating = design.wires[wire].gauge, design.part(protector, p.Protector).rating
+    if gauge is None or rating is None:
+        raise NotAssessable(f"`gauge` of {wire}" if gauge is None else f"`rating` of {protector}")
     column = entry_of(TABLE_COLUMNS, design.parts[protector], "Table 11-3")
     try:
-        return column, protector_limit(gauge, column)
+        return column, deciding_row(gauge, column, rating)
     except OutsideTable as outside:
         raise NotAssessable(str(outside)) from None
 

@@ -6,6 +6,7 @@ import pytest
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.wire_protection import carries_rating
+from reviewer.tables.lookup import ProtectorRow
 from tests.analysis.small_aircraft import small
 
 
@@ -43,8 +44,8 @@ def test_a_stub_is_six_inches_at_a_breaker_whatever_unit_the_file_uses(length: s
 def test_table_11_3_says_the_largest_breaker_of_a_gauge() -> None:
     """AC 43.13-1B Table 11-3: 16 AWG copper, 15 A breaker, 10 A fuse."""
     protection = small().protection
-    assert protection.largest_rating("heater-breaker", "H2") == ("breaker", 15.0)
-    assert protection.largest_rating("charge-fuse", "H2") == ("fuse", 10.0)
+    assert protection.largest_rating("heater-breaker", "H2") == ("breaker", ProtectorRow("16 AWG", 15.0))
+    assert protection.largest_rating("charge-fuse", "H2") == ("fuse", ProtectorRow("16 AWG", 10.0))
     with pytest.raises(NotAssessable, match="gauge"):
         protection.largest_rating("charge-fuse", "C1")
 
