@@ -8,14 +8,13 @@ coil or a switch is exempt.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Iterator
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.biconnected import BlockTree
 from reviewer.network.graph import Gate, Link, Network, bare
-from reviewer.network.search import reachable
+from reviewer.network.search import narrowed, reachable
 
 #: what a battery cable may pass on its way to the first contactor
 _IN_A_CABLE = (p.Shunt, p.Connector, p.Stud, p.Splice)
@@ -35,8 +34,8 @@ def _starter_cables(design: Design, network: Network) -> Iterator[str]:
     starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
     if not starters:
         return
-    supply = _narrowed(network, lambda link: _joins(design, link, _TO_THE_STARTER))
-    returns = _narrowed(
+    supply = narrowed(network, lambda link: _joins(design, link, _TO_THE_STARTER))
+    returns = narrowed(
         network, lambda link: bare(link.element) in starters or _joins(design, link, _FROM_THE_STARTER)
     )
     supply_tree, return_tree = BlockTree(supply), BlockTree(returns)
@@ -60,7 +59,7 @@ def _buses(design: Design, network: Network, near: set[int]) -> list[int]:
 
 def _battery_cables(design: Design, network: Network) -> Iterator[str]:
     """The cables from the batteries to the first main contact of a contactor."""
-    within = _narrowed(network, lambda link: _joins(design, link, _IN_A_CABLE))
+    within = narrowed(network, lambda link: _joins(design, link, _IN_A_CABLE))
     contacts = _main_contacts(design, network)
     for source in network.sources:
         if source.kind != "battery":
@@ -110,14 +109,6 @@ def _anything(link: Link, leaving: bool) -> bool:
     return True
 
 
-def _narrowed(network: Network, passes: Callable[[Link], bool]) -> Network:
-    """A network without the links that do not pass; they stay in ``links``, not in ``around``."""
-    around = tuple(
-        tuple(step for step in steps if passes(network.links[step[0]])) for steps in network.around
-    )
-    return replace(network, around=around)
-
-
 def _without(network: Network, nodes: set[int]) -> Network:
     """A network without the links at some nodes."""
-    return _narrowed(network, lambda link: link.a not in nodes and link.b not in nodes)
+    return narrowed(network, lambda link: link.a not in nodes and link.b not in nodes)
