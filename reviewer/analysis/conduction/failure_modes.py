@@ -78,11 +78,17 @@ class Failure:
             return f"stays at {self.position}"
         several_terminals = len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1
         at = f" at {network.names[self.nodes[0]]}" if several_terminals else ""
+        return f"{self.mode}{at}{self.clearing}"
+
+    @property
+    def clearing(self) -> str:
+        """How a short is cleared otherwise than by the nearest protectors, to be put behind the
+        mode; else ""."""
         late = " and ".join(sorted(bare(e) for e in self.passes))
         if late:
-            return f"{self.mode}{at}, and {late} does not open first"
+            return f", and {late} does not open first"
         as_well = " and ".join(sorted(bare(e) for e in self.opened))
-        return f"{self.mode}{at}, and {as_well} opens as well" if as_well else f"{self.mode}{at}"
+        return f", and {as_well} opens as well" if as_well else ""
 
 
 def single_failures(design: Design, network: Network, hot: Collection[int]) -> tuple[Failure, ...]:

@@ -7,6 +7,10 @@ import pytest
 from reviewer.analysis.conduction.failure_modes import SHORT
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import function_masks
+from reviewer.questions.effects import effects_of
+from reviewer.questions.fail import fail_of
+from reviewer.questions.scenes import items_of, state_views
+from reviewer.reports.fail_text import fail_text
 from tests.analysis.small_designs import SmallDesign, cruise, fails
 
 
@@ -113,3 +117,27 @@ def test_every_short_of_a_zone_has_the_outcomes_of_the_zone() -> None:
     answer = cruise(facts)
     works = function_masks(facts.design, conduct(facts.network, answer.state, cases, answer.healthy).powered, -1)
     assert works["fire"] & (1 << len(cases)) - 1 == 0
+
+
+@pytest.mark.parametrize(("feeder", "told"), [("7 A", True), ("20 A", False)])
+def test_the_answers_show_the_outcome_that_takes_more(feeder: str, told: bool) -> None:
+    """The short of the branch that is not in use: the nearest breaker alone takes nothing, the feeder the ignition."""
+    facts = behind_one_feeder(feeder).facts()
+    answer = fail_of(facts, "right-breaker", "shorted-to-ground")
+    worse = [e for e in answer.effects if e.failure.clearing and e.at == "right-breaker.load"]
+    assert [(e.protection, [f for f, _ in e.functions]) for e in worse] == [(("parts/feeder",), ["fire"])] * told
+    table = effects_of(facts)
+    assert all(e in table.effects for e in worse)
+    assert any(e.failure.clearing for e in table.effects) is told
+    items = items_of(facts.network, ())
+    (view,) = state_views(facts, items)
+    assert {f for f in view.failures if f.clearing} == {e.failure for e in table.effects if e.failure.clearing}
+    text = fail_text("x", facts.design, answer)
+    assert ("right-breaker does not open first" in " ".join(text.split())) is told
+
+
+def test_a_late_outcome_that_takes_no_more_is_not_listed() -> None:
+    facts = behind_one_feeder("7 A").facts()
+    answer = fail_of(facts, "left-breaker", "shorted-to-ground")
+    assert facts.states.late_failures("cruise")[fails(facts, "parts/left-breaker", SHORT, "left-breaker.load")]
+    assert not any(e.failure.clearing for e in answer.effects)
