@@ -91,6 +91,25 @@ def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: 
     )
 
 
+def as_normally_fed(facts: Facts, drawn: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
+    """Links as (link, the end from which it is fed, the other end), from how they are ``drawn``.
+
+    A link is fed from the end that feeds it in the first declared state, the normal state first, in
+    which one end alone does; where none does, from the end that is drawn first.
+    """
+    against: dict[int, bool] = {}
+    links = facts.network.links
+    for answer in facts.states.answers() if facts.design.operation else ():
+        lanes = lanes_of_cases(facts.network, answer.state, ())
+        along_links, against_links = link_masks(lanes, answer.healthy.energised)
+        forward, backward = flows(facts.network, answer.healthy, along_links, against_links)
+        for link, begin, _ in drawn:
+            ahead, back = bool(forward.get(link, 0)), bool(backward.get(link, 0))
+            if ahead != back:
+                against.setdefault(link, back if links[link].a == begin else ahead)
+    return [(link, two, one) if against.get(link) else (link, one, two) for link, one, two in drawn]
+
+
 def state_views(facts: Facts, items: Items) -> tuple[StateView, ...]:
     """Every declared state, the normal state first; () without an operation."""
     return (
