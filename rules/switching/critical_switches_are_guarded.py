@@ -5,9 +5,9 @@ switch that was brushed off.
 
 How judged: in each normal flight state each switch is moved alone to each other position. It is
 critical if the move loses a function of hazardous or catastrophic loss, stops a channel of a
-function of catastrophic loss, runs a starter or drops out a contactor, or if the switch changes
-such a function over. It must then be `guarded` or a `locking-lever`. Moves that the file excludes
-do not count.
+function of catastrophic loss, runs a starter, or drops out a contactor and with it a source of such
+a function or a battery from all its buses; or if the switch changes such a function over. It must
+then be `guarded` or a `locking-lever`. Moves that the file excludes do not count.
 
 Not covered: a guard left open, switch-rated breakers, two moves at once, and the switch's place on
 the panel.
