@@ -109,14 +109,18 @@ def changed_over() -> Facts:
 
 def backfed(facts: Facts, state: str, lost: str = "") -> set[str]:
     """The wires that are shown as backfed in a state, drawn all the wrong way up."""
-    drawn = [(i, link.b, link.a) for i, link in enumerate(facts.network.links) if link.element.startswith("wires/")]
+    drawn = [
+        (i, link.b, link.a) for i, link in enumerate(facts.network.links) if link.element.startswith("wires/")
+    ]
     items = items_of(facts.network, as_normally_fed(facts, drawn))
     view = state_view(facts.states.answer(state), items)
     row = set(view.healthy)
     if lost:
         row ^= set(view.changes[[(f.element, f.mode) for f in view.failures].index((lost, "open"))])
     first = items.width - len(items.protectors) - len(items.directed)
-    return {facts.network.links[link].element for i, (link, _, _) in enumerate(items.directed) if first + i in row}
+    return {
+        facts.network.links[link].element for i, (link, _, _) in enumerate(items.directed) if first + i in row
+    }
 
 
 def test_the_normal_feeds_of_a_change_over_are_not_backfed() -> None:

@@ -71,17 +71,30 @@ def _battery_cables(design: Design, network: Network) -> Iterator[str]:
 
 
 def _main_contacts(design: Design, network: Network) -> set[int]:
-    """The terminals of the main contacts of contactors: of all contacts where none is named so."""
+    """The terminals of the main contacts of contactors.
+
+    The main contacts are those that the thickest wires of the contactor lead to; all of them where
+    no gauge is given. An auxiliary contact is wired with less.
+    """
+    thickness: dict[int, float] = {}
+    for wire in design.wires.values():
+        for end in (network.node(wire.from_), network.node(wire.to)):
+            area = wire.gauge.area_mm2 if wire.gauge else 0.0
+            thickness[end] = max(thickness.get(end, 0.0), area)
     found = set()
     for name in design.of_kind(p.Contactor):
-        contacts = design.part(name, p.Contactor).contacts
-        for contact in [contacts["main"]] if "main" in contacts else contacts.values():
+        contacts = []
+        for contact in design.part(name, p.Contactor).contacts.values():
             ends = (
                 (contact.common, contact.energised, contact.de_energised)
                 if isinstance(contact, p.ChangeoverContact)
                 else contact.joins
             )
-            found |= {network.node(f"{name}.{end}") for end in ends}
+            contacts.append({network.node(f"{name}.{end}") for end in ends})
+        thickest = max((thickness.get(n, 0.0) for nodes in contacts for n in nodes), default=0.0)
+        for nodes in contacts:
+            if any(thickness.get(n, 0.0) >= thickest for n in nodes):
+                found |= nodes
     return found
 
 

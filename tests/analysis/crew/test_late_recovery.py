@@ -79,7 +79,9 @@ def test_the_other_position_is_dead_too_where_the_feeder_may_open_first(feeder: 
 def test_the_late_outcome_leaves_the_bus_dead(feeder: str, dead: bool) -> None:
     """With the feeder open instead of the branch, nothing behind it lives; told by the same network with it pulled."""
     facts = behind_one_feeder(feeder).facts()
-    late = facts.states.late_failures("cruise").get(fails(facts, "parts/left-breaker", SHORT, "left-breaker.load"), ())
+    late = facts.states.late_failures("cruise").get(
+        fails(facts, "parts/left-breaker", SHORT, "left-breaker.load"), ()
+    )
     assert bool(late) is dead
     if late:
         solved = conduct(facts.network, cruise(facts).state, late, cruise(facts).healthy)
@@ -115,7 +117,9 @@ def test_every_short_of_a_zone_has_the_outcomes_of_the_zone() -> None:
     assert {"parts/left-breaker", "parts/select", "parts/ignition"} <= elements
     cases = [one for outcomes in late.values() for one in outcomes]
     answer = cruise(facts)
-    works = function_masks(facts.design, conduct(facts.network, answer.state, cases, answer.healthy).powered, -1)
+    works = function_masks(
+        facts.design, conduct(facts.network, answer.state, cases, answer.healthy).powered, -1
+    )
     assert works["fire"] & (1 << len(cases)) - 1 == 0
 
 
@@ -125,13 +129,17 @@ def test_the_answers_show_the_outcome_that_takes_more(feeder: str, told: bool) -
     facts = behind_one_feeder(feeder).facts()
     answer = fail_of(facts, "right-breaker", "shorted-to-ground")
     worse = [e for e in answer.effects if e.failure.clearing and e.at == "right-breaker.load"]
-    assert [(e.protection, [f for f, _ in e.functions]) for e in worse] == [(("parts/feeder",), ["fire"])] * told
+    assert [(e.protection, [f for f, _ in e.functions]) for e in worse] == [
+        (("parts/feeder",), ["fire"])
+    ] * told
     table = effects_of(facts)
     assert all(e in table.effects for e in worse)
     assert any(e.failure.clearing for e in table.effects) is told
     items = items_of(facts.network, ())
     (view,) = state_views(facts, items)
-    assert {f for f in view.failures if f.clearing} == {e.failure for e in table.effects if e.failure.clearing}
+    assert {f for f in view.failures if f.clearing} == {
+        e.failure for e in table.effects if e.failure.clearing
+    }
     text = fail_text("x", facts.design, answer)
     assert ("right-breaker does not open first" in " ".join(text.split())) is told
 
@@ -139,5 +147,7 @@ def test_the_answers_show_the_outcome_that_takes_more(feeder: str, told: bool) -
 def test_a_late_outcome_that_takes_no_more_is_not_listed() -> None:
     facts = behind_one_feeder("7 A").facts()
     answer = fail_of(facts, "left-breaker", "shorted-to-ground")
-    assert facts.states.late_failures("cruise")[fails(facts, "parts/left-breaker", SHORT, "left-breaker.load")]
+    assert facts.states.late_failures("cruise")[
+        fails(facts, "parts/left-breaker", SHORT, "left-breaker.load")
+    ]
     assert not any(e.failure.clearing for e in answer.effects)
