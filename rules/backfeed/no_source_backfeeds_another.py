@@ -7,8 +7,9 @@ How judged: a reserve battery must not feed another source, and two main batteri
 each other without a diode: in each declared state; in every legal combination of the switches that
 matter, engine running and stopped; and between neighbouring positions of these switches, both
 closed unless declared break-before-make. Accepted: an alternator or external power that charges a
-battery, one-way charging of a reserve, and a tie while cranking or while a spring-return position
-is held.
+battery, one-way charging of a reserve, a reserve on the bus of its own alternator (that no main
+battery is on in the normal state), and a tie while cranking or while a spring-return position is
+held.
 
 Not covered: breakers pulled outside the declared states, and two switches in transit at once.
 """
