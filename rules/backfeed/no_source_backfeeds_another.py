@@ -7,10 +7,11 @@ How judged: a reserve battery must not feed another source, and two main batteri
 each other without a diode: in each declared state; in every legal combination of the switches that
 matter, engine running and stopped; and between neighbouring positions of these switches, both
 closed unless declared break-before-make. Accepted: an alternator or external power that charges a
-battery, one-way charging of a reserve, and a tie while cranking or while a spring-return position
-is held. Each pair of sources is a finding, and so is each tie of a pair that remains when the
-others are opened. A concession names the extent of one of them: the sources, the parts of the tie,
-the states. Where one of these has changed, the finding counts.
+battery, one-way charging of a reserve, a reserve on the bus of its own alternator (that no main
+battery is on in the normal state), and a tie while cranking or while a spring-return position is
+held. Each pair of sources is a finding, and so is each tie of a pair that remains when the others
+are opened. A concession names the extent of one of them: the sources, the parts of the tie, the
+states. Where one of these has changed, the finding counts.
 
 Not covered: breakers pulled outside the declared states; two switches in transit at once; and a
 second tie that shares a wire with the first and not with its only way.

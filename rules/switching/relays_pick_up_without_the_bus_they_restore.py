@@ -6,9 +6,11 @@ real one.
 How judged: a relay de-energised in the normal state and commanded in another flight state. Each
 single failure that loses a bus, or a channel of a function, in the normal state is set in the other
 state, from cold; if the relay's contacts, held closed, restore it and held open do not, the relay
-must pick up by itself.
+must pick up by itself. The source side of a contact is the battery's own bus, fed by wires and
+circuit protection alone, and the relay is not asked to restore that side: a coil on it is right.
 
-Not covered: pickup voltage, and states that are not declared. Dropout by a coil failure and its
+Not covered: a relay that feeds a battery's own bus from elsewhere, pickup voltage, and states that
+are not declared. Dropout by a coil failure and its
 effect are among the single failures of other rules.
 """
 

@@ -34,9 +34,11 @@ class Paths:
     def reverse_feeds(self) -> tuple[reverse_feed.ReverseFeed, ...]:
         """Sources that backfeed another: in the declared states first, then in any legal
         combination and in transit."""
-        declared = tuple(reverse_feed.declared_ties(self.design, self.network, self.states.answers()))
+        answers = self.states.answers()
+        own = reverse_feed.own_alternators(self.design, self.network, answers[0])
+        declared = tuple(reverse_feed.declared_ties(self.design, self.network, answers, own))
         more, untried = reverse_feed.combined_ties(
-            self.design, self.network, self.states.cones, self.states.answers()[0].state, declared
+            self.design, self.network, self.states.cones, answers[0].state, declared, own
         )
         self.states.untried.extend(untried)
         return (*declared, *more)

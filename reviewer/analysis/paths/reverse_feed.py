@@ -48,17 +48,39 @@ class ReverseFeed:
     combination: Combination | None = None
 
 
+#: (reserve battery, its own alternator), as elements
+OwnPairs = frozenset[tuple[str, str]]
+
+
+def own_alternators(design: Design, network: Network, normal: StateAnswer) -> OwnPairs:
+    """The reserve batteries with alternators of their own.
+
+    In the normal state the alternator charges the reserve, and no main battery is on its bus.
+    """
+    batteries = [s for s in network.sources if s.kind == "battery"]
+    reserve = [s for s in batteries if design.parts[bare(s.element)].purpose == "reserve"]
+    return frozenset(
+        (battery.element, source.element)
+        for source in network.sources
+        if source.kind == "alternator" and normal.healthy.alive[source.element]
+        for fed in [normal.healthy.fed[source.element]]
+        if not any(fed[s.positive] for s in batteries if s not in reserve)
+        for battery in reserve
+        if fed[battery.positive]
+    )
+
+
 def tie_masks(
-    design: Design, network: Network, answer: Conduction
+    design: Design, network: Network, answer: Conduction, own: OwnPairs
 ) -> Iterator[tuple[Source, Source, int, int]]:
     """(source, other, lanes in which the source backfeeds the other, lanes in which both feed each
     other).
 
     Reserve batteries that feed any other source, and main batteries that feed each other. An
     alternator or external power that charges a battery does its duty, and so does what charges a
-    reserve without taking current from it.
+    reserve without taking current from it. A reserve belongs on the bus of its ``own`` alternator.
     """
-    for source, other, needs_both in possible_ties(design, network):
+    for source, other, needs_both in possible_ties(design, network, own):
         into = answer.alive[source.element] & answer.fed[source.element][other.positive]
         both = into & answer.fed[other.element][source.positive]
         if needs_both:
@@ -67,7 +89,7 @@ def tie_masks(
             yield source, other, into, both
 
 
-def possible_ties(design: Design, network: Network) -> Iterator[tuple[Source, Source, bool]]:
+def possible_ties(design: Design, network: Network, own: OwnPairs) -> Iterator[tuple[Source, Source, bool]]:
     """(source, other, True where only mutual feeding counts) for every pair of sources that must
     not feed each other."""
     reserve = {
@@ -79,20 +101,24 @@ def possible_ties(design: Design, network: Network) -> Iterator[tuple[Source, So
         for other in network.sources:
             if source.kind != "battery" or other is source or other.kind == "external-power":
                 continue
+            if (source.element, other.element) in own:
+                continue
             if source.element in reserve:
                 yield source, other, False
             elif other.kind == "battery" and other.element not in reserve and source.element < other.element:
                 yield source, other, True
 
 
-def declared_ties(design: Design, network: Network, answers: Iterable[StateAnswer]) -> Iterator[ReverseFeed]:
+def declared_ties(
+    design: Design, network: Network, answers: Iterable[StateAnswer], own: OwnPairs
+) -> Iterator[ReverseFeed]:
     """Backfeeds in the declared states, one for each tie, but those of cranking: a second battery
     may help there."""
     for answer in answers:
         if answer.state.engine == "cranking":
             continue
-        mutual = {(s.element, o.element) for s, o, both in possible_ties(design, network) if both}
-        for source, other, _, _ in tie_masks(design, network, answer.healthy):
+        mutual = {(s.element, o.element) for s, o, both in possible_ties(design, network, own) if both}
+        for source, other, _, _ in tie_masks(design, network, answer.healthy, own):
             for path, both in _ties(network, answer, source, other):
                 if both or (source.element, other.element) not in mutual:
                     yield ReverseFeed(source.element, other.element, answer.state.name, both, path)
@@ -128,7 +154,12 @@ def _avoidable(network: Network, path: Iterable[str], source: Source, other: Sou
 
 
 def combined_ties(
-    design: Design, network: Network, cones: Cones, base: ResolvedState, known: Sequence[ReverseFeed]
+    design: Design,
+    network: Network,
+    cones: Cones,
+    base: ResolvedState,
+    known: Sequence[ReverseFeed],
+    own: OwnPairs,
 ) -> tuple[list[ReverseFeed], list[str]]:
     """Backfeeds in any legal combination, and in transit from one position to the next.
 
@@ -137,7 +168,7 @@ def combined_ties(
     """
     feeds: list[ReverseFeed] = []
     solver = _Combinations(design, network, base)
-    for source, other, _ in possible_ties(design, network):
+    for source, other, _ in possible_ties(design, network, own):
         if other.positive not in reachable(network, [source.positive], anything_along):
             continue
         path = [e for f in known if (f.source, f.into) == (source.element, other.element) for e in f.path]
@@ -146,7 +177,7 @@ def combined_ties(
             continue
         about = f"{bare(source.element)} backfeeding {bare(other.element)}"
         switches = cones.switches((source.positive, other.positive))
-        while feed := _first_feed(solver, switches, about, source, other, opened):
+        while feed := _first_feed(solver, switches, about, source, other, opened, own):
             feeds.append(feed)
             alone = _avoidable(network, feed.path, source, other) - opened
             if not alone:
@@ -162,13 +193,14 @@ def _first_feed(
     source: Source,
     other: Source,
     opened: frozenset[str],
+    own: OwnPairs,
 ) -> ReverseFeed | None:
     """A combination, or else a transit, in which one source backfeeds another though some elements
     are ``opened``."""
     for moving in ("", *switches):
         grid, answer = solver.solved(switches, moving, about, opened)
         if grid is not None and answer is not None:
-            feed = _combined_feed(solver, grid, answer, source, other, moving, opened)
+            feed = _combined_feed(solver, grid, answer, source, other, moving, opened, own)
             if feed is not None:
                 return feed
     return None
@@ -182,11 +214,12 @@ def _combined_feed(
     other: Source,
     moving: str,
     opened: frozenset[str],
+    own: OwnPairs,
 ) -> ReverseFeed | None:
     """The combination of a grid, nearest to its base, in which one source backfeeds another."""
     design, network = solver.design, solver.network
     allowed = grid.legal & ~held_momentary(design, grid)
-    for one, two, into, both in tie_masks(design, network, answer):
+    for one, two, into, both in tie_masks(design, network, answer, own):
         if (one, two) == (source, other) and into & allowed:
             lane = grid.nearest(into & allowed)
             combination = grid.combination(lane)

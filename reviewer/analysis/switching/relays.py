@@ -12,7 +12,8 @@ from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, PoweredDevice
+from reviewer.network.graph import Gate, Network, PoweredDevice
+from reviewer.network.search import conductors_and_protectors, reachable
 
 
 @record
@@ -62,8 +63,8 @@ def _restored(
 ) -> list[tuple[Failure, tuple[str, ...], bool]]:
     """What a relay restores in another state after each failure, and whether it picks up.
 
-    Over the failures that lose something in the normal state; what its contacts restore is in
-    names.
+    Over the failures that lose something in the normal state, but those that leave the source side
+    of its contacts dead; what its contacts restore is in names.
     """
     every = (1 << len(dispatch.failures)) - 1
     normal = [n for n in _wanted(design) if _lives(design, network, dispatch.healthy, n) & 1]
@@ -76,12 +77,33 @@ def _restored(
     closed = conduct(network, answer.state, [(failure, Failure(relay, HELD)) for failure in failures])
     apart = conduct(network, answer.state, [(failure, Failure(relay, DROPPED)) for failure in failures])
     gains = {n: _lives(design, network, closed, n) & ~_lives(design, network, apart, n) for n in normal}
+    unsourced = _source_dead(network, apart, relay)
     found = []
     for j, i in enumerate(taking):
+        if unsourced >> j & 1:
+            continue
         back = tuple(n for n in normal if lost[n] >> i & 1 and gains[n] >> j & 1)
         if back:
             found.append((failures[j], back, bool(cold.energised[relay] >> j & 1)))
     return found
+
+
+def _source_dead(network: Network, apart: Conduction, relay: str) -> int:
+    """The lanes, with a relay's contacts held open, in which their source side is dead.
+
+    The source side of a contact is the one that a battery feeds by wires and circuit protection
+    alone: the battery's own bus. It is no side where both are fed so, or neither.
+    """
+    hot = reachable(
+        network, [s.positive for s in network.sources if s.kind == "battery"], conductors_and_protectors
+    )
+    dead = -1
+    for i in network.links_of[relay]:
+        link = network.links[i]
+        if link.gate is Gate.ENERGISED:
+            sides = [n for n in (link.a, link.b) if n in hot]
+            dead &= ~apart.live(sides[0]) if len(sides) == 1 else 0
+    return dead if dead != -1 else 0
 
 
 def _wanted(design: Design) -> tuple[str, ...]:

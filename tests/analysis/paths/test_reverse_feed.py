@@ -66,6 +66,20 @@ def test_a_tie_that_a_switch_closes_is_found_beside_one_that_is_always_closed() 
     assert not switched.state and "parts/switch" in switched.path
 
 
+def test_the_alternator_of_a_reserve_is_its_own_only_while_no_main_battery_is_on_its_bus() -> None:
+    made = SmallDesign()
+    made.second_battery(purpose="reserve")
+    made.add("dynamo", "alternator", excitation="permanent-magnet")
+    made.wire("dynamo.output", "second-bus")
+    made.wire("dynamo.ground", "ground")
+    assert feeds(made.facts()) == []
+    made.run("bus", (), "second-bus")
+    assert set(feeds(made.facts())) == {
+        ("parts/second", "parts/battery", True),
+        ("parts/second", "parts/dynamo", True),
+    }
+
+
 def test_a_combination_that_no_state_has_is_found_with_the_switch_that_is_moved() -> None:
     made = tied(
         ("switch.line", "switch.load"),
