@@ -16,7 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "sneak circuits: separately switched circuits share no load and no single return"),)
-REMEDY = "Give each circuit its own indicator and return, or a diode in each leg."
+REMEDY = "Give each circuit its own indicator, and each of them its own return to ground."
 
 
 def subjects(facts: Facts):
@@ -43,5 +43,8 @@ def judge(subject: Subject, facts: Facts):
             state=facts.states.answers()[0].state.name,
             failure="open" if sneak.lost else "",
             path=sneak.path,
+            remedy=""
+            if sneak.lost
+            else f"Feed {through} from one circuit alone, with the return to ground; the other needs its own.",
             hazard=HazardClass.MAJOR if critical else None,
         )

@@ -13,14 +13,25 @@ Not covered: loss in another than the normal state, cold below -10 C, the field 
 alternator that stopped turning.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, minutes, parts
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    minutes,
+    parts,
+    practice,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("practice", "30 to 60 minutes, recognition included; factors for age, cold and rate"),
     ("peukert", "hour-rate form"),
 )
-REMEDY = "Shed more or sooner, fit a larger battery, or declare the time available."
+REMEDY = "Shed more or sooner, or fit a larger battery."
+USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low
 
 
 def subjects(facts: Facts):
@@ -59,4 +70,11 @@ def judge(subject: Subject, facts: Facts):
             *found.factors,
             ("typical values used in the solved states", str(len(found.typical))),
         ),
+        remedy=_remedy(found.seconds, ends, ends != name),
     )
+
+
+def _remedy(seconds: float, ends: str, starved: bool) -> str:
+    if seconds < 1 and starved:
+        return f"Reduce the voltage drop to {ends} (wire, contacts, diode), or fit a battery of lower resistance."
+    return REMEDY + (" Or declare the time available." if seconds >= USEFUL_S else "")

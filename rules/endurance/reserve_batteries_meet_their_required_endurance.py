@@ -12,11 +12,23 @@ Not covered: cold below -10 C; loads that no declared state puts on it
 (reserves-feed-only-their-dedicated-loads covers those).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, minutes, parts, percent
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    minutes,
+    parts,
+    percent,
+    practice,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "factors for age, cold and rate"), ("peukert", "hour-rate form"))
-REMEDY = "Fit a larger reserve, remove loads from it, or declare the time available."
+REMEDY = "Fit a larger reserve, or remove loads from it."
+USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low
 
 
 def subjects(facts: Facts):
@@ -58,4 +70,11 @@ def judge(subject: Subject, facts: Facts):
             *found.factors,
             ("typical values used in the solved state", str(len(found.typical))),
         ),
+        remedy=_remedy(found.seconds, ends, ends != name),
     )
+
+
+def _remedy(seconds: float, ends: str, starved: bool) -> str:
+    if seconds < 1 and starved:
+        return f"Reduce the voltage drop to {ends} (wire, contacts, diode), or fit a battery of lower resistance."
+    return REMEDY + (" Or declare the time available." if seconds >= USEFUL_S else "")

@@ -17,16 +17,10 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    (
-        "practice",
-        "the upstream device is as slow and rated 1.5 times as high, a fuse above a breaker twice; the "
-        "ratios have no source",
-    ),
+    ("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice; no source"),
     ("ac-43-13-1b", "11-48, circuit protection"),
 )
-REMEDY = (
-    "Rate the upstream device as high as selectivity needs, if its wire allows it, or feed both from the bus."
-)
+REMEDY = "Fit a wire and an upstream device as large as selectivity needs, or feed both from the bus."
 
 
 def subjects(facts: Facts):
@@ -66,6 +60,20 @@ def judge(subject: Subject, facts: Facts):
                 ),
             ),
             hazard=max(HazardClass.of(facts.design.functions[f].loss) for f in functions),
+            remedy=_remedy(first, facts),
         )
     elif unrated:
         raise NotAssessable(f"`rating` of {', '.join(dict.fromkeys(unrated))}")
+
+
+def _remedy(late, facts: Facts) -> str:
+    tie = facts.paths.tie_through(late.state, (late.protector, *late.first))
+    if tie:
+        one, other = bare(tie.source), bare(tie.into)
+        return f"Put an isolation diode into the tie of {one} to {other}: a short takes current from both."
+    for upstream in map(bare, late.first):
+        order = facts.failures.selectivity(upstream, bare(late.protector))
+        wanted = order.wanted * facts.design.parts[bare(late.protector)].rating
+        if not order.slow_enough or (facts.protection.rating_allowed(upstream) or 0) < wanted:
+            return REMEDY
+    return "Rate the upstream device as high as selectivity needs, or feed both from the bus."

@@ -20,7 +20,10 @@ CITATIONS = (
     ("ntsb", "ANC19LA036, the alternate bus was never selected; DEN05LA123, it was selected for 2 to 3 s"),
     ("cfr-23-2525", "(b), no single failure"),
 )
-REMEDY = "Make the independent feed the normal one, or join both feeds to each channel through diodes."
+REMEDY = (
+    "Make the independent feed the normal one, or join both feeds to each channel through diodes, with "
+    "protection in each feed that no other channel shares."
+)
 
 
 def subjects(facts: Facts):

@@ -15,7 +15,14 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
 from reviewer.analysis.conduction.scenarios import Lanes
-from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of, solve_state
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+    shorted_sources,
+    solve_state,
+)
 from reviewer.analysis.conduction.switch_combinations import (
     Cones,
     Grid,
@@ -24,6 +31,8 @@ from reviewer.analysis.conduction.switch_combinations import (
     lanes_of_grid,
     positions_of,
 )
+from reviewer.analysis.crew.moves import is_excluded
+from reviewer.analysis.paths.reverse_feed import tie_masks
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -272,7 +281,12 @@ def better_positions(
     design: Design, network: Network, answer: StateAnswer, changes: tuple[Changeover, ...]
 ) -> Iterator[BetterPosition]:
     """Positions, other than the normal one, whose single points of failure are a part of those of
-    the normal state."""
+    the normal state.
+
+    A position that is itself a hazard is none: one that is declared impossible, joins sources that
+    the normal state keeps apart, shorts a source, or gives another critical function a single point
+    of failure.
+    """
     solved: dict[tuple[str, str], StateAnswer] = {}
     for change in changes:
         switch = bare(change.switch)
@@ -284,9 +298,24 @@ def better_positions(
             if (switch, position) not in solved:
                 solved[switch, position] = solve_state(design, network, _set(answer.state, switch, position))
             best = _single_points(solved[switch, position], change.function)
-            if best < normal:
+            if best < normal and not _is_hazard(design, answer, solved[switch, position]):
                 spared = tuple(sorted(bare(e) for e in normal - best))
                 yield BetterPosition(change.switch, position, home, change.function, spared)
+
+
+def _is_hazard(design: Design, normal: StateAnswer, other: StateAnswer) -> bool:
+    """Whether a state has a hazard that the normal state has not."""
+    if is_excluded(design, other.state.switches) or shorted_sources(other.network, other):
+        return True
+    ties = [
+        {(one.element, two.element) for one, two, _, _ in tie_masks(design, answer.network, answer.healthy)}
+        for answer in (normal, other)
+    ]
+    return bool(ties[1] - ties[0]) or any(
+        _single_points(other, function) - _single_points(normal, function)
+        for function in critical_functions(design)
+        if normal.alive[function]
+    )
 
 
 def _set(state: ResolvedState, switch: str, position: str) -> ResolvedState:

@@ -6,7 +6,7 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cached_property
 
 from reviewer.analysis.conduction import states
@@ -79,6 +79,12 @@ class Paths:
     def senses_at_terminal(self, terminal: str, battery: str) -> bool:
         """Whether a sense point is at the positive terminal of a battery."""
         return isolation.senses_at_terminal(self.network, terminal, self.network.node(f"{battery}.positive"))
+
+    def tie_through(self, state: str, elements: Collection[str]) -> reverse_feed.ReverseFeed | None:
+        """The first source that backfeeds another in a state through one of some elements."""
+        return next(
+            (f for f in self.reverse_feeds if f.state == state and not set(elements).isdisjoint(f.path)), None
+        )
 
     def return_path(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
         """The elements by which one of some terminals reaches the negative of a source."""

@@ -12,6 +12,7 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection.answers import Detection
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.protection import (
     circuit_protection,
@@ -56,6 +57,22 @@ class Protection:
         Raises NotAssessable.
         """
         return wire_protection.largest_rating(self.design, protector, wire)
+
+    def rating_allowed(self, protector: str) -> float | None:
+        """The largest rating of a protective device, by name, that all the wires allow which it
+        protects, A.
+
+        None where it protects none, or a wire is not in the table.
+        """
+        wires = {
+            bare(w)
+            for w, feeds in self.wire_feeds.items()
+            if any(f"parts/{protector}" in feed.protectors for feed in feeds)
+        }
+        try:
+            return min((self.largest_rating(protector, wire)[1] for wire in wires), default=None)
+        except NotAssessable:
+            return None
 
     def is_stub(self, wire: str) -> bool:
         """Whether a wire, by name, is a stub: 6 in (0.1524 m) at most, at a protective device.

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from reviewer.analysis.facts import Facts
 from tests.analysis.small_designs import SmallDesign
 
@@ -50,3 +52,26 @@ def test_two_channels_can_be_set_to_one_battery() -> None:
 
 def test_one_channel_depends_on_one_battery_already() -> None:
     assert selected().crew.all_on_one_source("fire") is None
+
+
+@pytest.mark.parametrize(
+    ("joined_by", "better"), [("nothing", []), ("diodes", ["both"]), ("diodes and no position", [])]
+)
+def test_a_position_that_joins_two_batteries_is_not_better(joined_by: str, better: list[str]) -> None:
+    """Joining both keeps the right channel when the first battery fails; without diodes one drains the other."""
+    made = SmallDesign()
+    made.second_battery()
+    made.add("select", "switch", positions={"one": [["a", "out"]], "both": [["a", "out"], ["b", "out"]], "two": [["b", "out"]]})
+    for bus, throw in (("bus", "a"), ("second-bus", "b")):
+        chain = [made.protector(f"{bus}-breaker")]
+        if joined_by != "nothing":
+            made.add(f"{bus}-diode", "diode", duty="isolation")
+            chain.append((f"{bus}-diode.anode", f"{bus}-diode.cathode"))
+        made.run(bus, chain, f"select.{throw}")
+    made.load("left", start="bus")
+    made.load("right", start="select.out")
+    made.function("fire", "left", "right")
+    if joined_by == "diodes and no position":
+        made.more["operation"] = {"excluded": [{"switches": {"select": "both"}, "because": "A stop."}]}
+    found = made.facts(switches={"select": "one"}).crew.better_positions
+    assert [b.position for b in found if b.position == "both"] == better

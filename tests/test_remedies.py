@@ -1,0 +1,99 @@
+"""A remedy follows from the cause that was computed, and does not lead to another hazard."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from reviewer.model.review import HazardClass
+from reviewer.rulebook.runner import run_rules
+from tests.edits import edited
+from tests.rule_cases import RULES, assess, design, facts, yaml_text
+
+SELECTIVE = "circuit-protection-is-selective"
+RESERVE = "reserve-batteries-meet-their-required-endurance"
+SNEAK = "circuits-switched-off-have-no-sneak-path"
+
+
+def remedies(rule: str, edits: dict[str, Any]) -> set[str]:
+    """The remedies of the findings of a rule on its unmet design with some edits."""
+    data = design(rule, "unmet")
+    return {f.remedy for f in assess(rule, yaml_text(edited(data, edits) if edits else data)).findings}
+
+
+def test_a_higher_rating_is_advised_where_the_wires_allow_it() -> None:
+    """7.5 A is asked for; Table 11-3 allows more than that on 16 AWG."""
+    (remedy,) = remedies(SELECTIVE, {})
+    assert remedy.startswith("Rate the upstream device as high")
+
+
+def test_a_thicker_wire_is_advised_where_the_wire_forbids_the_higher_rating() -> None:
+    """7.5 A on 22 AWG is more than Table 11-3 allows for its kind of device."""
+    (remedy,) = remedies(SELECTIVE, {"wires/W37/gauge": "24 AWG"})
+    assert remedy.startswith("Fit a wire")
+
+
+def test_the_tie_gets_a_diode_where_the_tie_is_the_cause() -> None:
+    found = remedies(SELECTIVE, JOINED)
+    assert found and all("diode into the tie of reserve-battery" in remedy for remedy in found)
+
+
+@pytest.mark.parametrize(
+    ("edits", "declare", "drop"),
+    [
+        ({}, True, False),
+        ({"parts/reserve-battery/capacity": "1 Ah"}, False, False),
+        ({"parts/right-ignition/minimum": "13.5 V"}, False, True),
+    ],
+)
+def test_a_time_is_declared_only_where_it_is_of_use(edits: dict[str, Any], declare: bool, drop: bool) -> None:
+    (remedy,) = remedies(RESERVE, edits)
+    assert ("declare the time" in remedy) is declare
+    assert remedy.startswith("Reduce the voltage drop to right-ignition") is drop
+
+
+def test_a_lamp_between_two_circuits_gets_no_diode_behind_which_both_are_shorted() -> None:
+    found = remedies(SNEAK, {})
+    assert any("feed-lamp from one circuit alone" in remedy for remedy in found)
+    assert not any("diode" in remedy for remedy in found)
+
+
+def reviewed(data: dict[str, Any]) -> dict[tuple[str, str], HazardClass]:
+    """Every finding of all rules: (rule, subject) -> the gravest class."""
+    found: dict[tuple[str, str], HazardClass] = {}
+    for assessment in run_rules(list(RULES.values()), facts(yaml_text(data)))[0]:
+        for f in assessment.findings:
+            found[f.rule, f.subject] = max(f.hazard, found.get((f.rule, f.subject), f.hazard))
+    return found
+
+
+JOINED = {"wires/W90": {"from": "main-bus.tie", "to": "right-bus.tie", "gauge": "16 AWG", "length": "0.3 m"}}
+DIODE = {
+    "parts/tie-diode": {
+        "kind": "diode", "duty": "isolation", "protects": "reserve-battery", "rating": "25 A", "drop": "0.4 V",
+        "drop-current": "10 A",
+    },
+    "wires/W90/to": "tie-diode.anode",
+    "wires/W91": {"from": "tie-diode.cathode", "to": "right-bus.tie", "gauge": "16 AWG", "length": "0.1 m"},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("rule", "fault", "remedy"),
+    [
+        (SELECTIVE, {}, {"parts/right-feed/rating": "7.5 A"}),
+        (SELECTIVE, {"wires/W37/gauge": "24 AWG"}, {"wires/W37/gauge": "16 AWG", "parts/right-feed/rating": "7.5 A"}),
+        (SELECTIVE, JOINED, DIODE),
+        (RESERVE, {"parts/reserve-battery/capacity": "1 Ah"}, {"parts/reserve-battery/capacity": "14 Ah"}),
+        (SNEAK, {}, {"wires/W27/to": "main-ground.lamp"}),
+    ],
+)
+def test_a_remedy_brings_no_finding_as_grave(rule: str, fault: dict[str, Any], remedy: dict[str, Any]) -> None:
+    unmet = edited(design(rule, "unmet"), fault) if fault else design(rule, "unmet")
+    before, after = reviewed(unmet), reviewed(edited(unmet, remedy))
+    gravest = max(hazard for (name, _), hazard in before.items() if name == rule)
+    new = {key: hazard for key, hazard in after.items() if key not in before and hazard >= gravest}
+    assert new == {}
+    assert max((hazard for (name, _), hazard in after.items() if name == rule), default=HazardClass.MINOR) <= gravest
+    assert len([key for key in after if key[0] == rule]) < len([key for key in before if key[0] == rule])
