@@ -22,6 +22,7 @@ from reviewer.analysis.switching import (
     control_protection,
     missing_inputs,
     relays,
+    uncommanded,
 )
 from reviewer.analysis.wiring import circuits
 from reviewer.analysis.wiring.answers import Wires
@@ -46,6 +47,15 @@ class Switches:
         self.wires = wires
         self.crew = crew
         self.design, self.network = states.design, states.network
+
+    @cached_property
+    def uncommanded(self) -> tuple[uncommanded.Uncommanded, ...]:
+        """What one short to ground runs in each declared state, though no switch commands it."""
+        return tuple(
+            u
+            for answer in self.states.answers()
+            for u in uncommanded.uncommanded(self.design, self.network, answer)
+        )
 
     @cached_property
     def contact_uses(self) -> tuple[tuple[str, str, contact_rating.Need], ...]:

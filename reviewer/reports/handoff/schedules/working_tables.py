@@ -112,7 +112,9 @@ def concessions(review: Review, declared: Sequence[Concession]) -> Schedule:
             c.reason,
             c.by,
             c.date.isoformat(),
-            "no finding" if (c.rule, c.subject, c.state, c.extent, c.reason) in unmatched else "finding accepted",
+            "no finding"
+            if (c.rule, c.subject, c.state, c.extent, c.reason) in unmatched
+            else "finding accepted",
         )
         for c in declared
     )
