@@ -58,8 +58,8 @@ def test_a_switch_in_a_return_carries_what_comes_back_through_it() -> None:
 def test_two_contacts_side_by_side_share_a_load() -> None:
     facts = bench(
         (
-            'left-switch: {kind: switch, label: LEFT IGNITION, transfer: break-before-make, positions: {down: [], up: [[line, load]]}}',
-            'left-switch: {kind: switch, label: LEFT IGNITION, transfer: break-before-make, positions: {down: [], up: [[line, load], [line-b, load-b]]}}',
+            "left-switch: {kind: switch, label: LEFT IGNITION, transfer: break-before-make, positions: {down: [], up: [[line, load]]}}",
+            "left-switch: {kind: switch, label: LEFT IGNITION, transfer: break-before-make, positions: {down: [], up: [[line, load], [line-b, load-b]]}}",
         ),
         (
             "  W22: {",

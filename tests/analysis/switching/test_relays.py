@@ -36,7 +36,11 @@ SELF_HELD = (
 
 def test_a_coil_on_a_battery_drops_out_with_its_switch() -> None:
     switches = small().switches
-    assert switches.relays_held_energised == () and switches.revived_buses == () and switches.restoring_relays == ()
+    assert (
+        switches.relays_held_energised == ()
+        and switches.revived_buses == ()
+        and switches.restoring_relays == ()
+    )
 
 
 def test_a_contactor_fed_by_its_own_contact_stays_energised_once_it_was_started() -> None:
