@@ -83,17 +83,26 @@ DIODE = {
     ("rule", "fault", "remedy"),
     [
         (SELECTIVE, {}, {"parts/right-feed/rating": "7.5 A"}),
-        (SELECTIVE, {"wires/W37/gauge": "24 AWG"}, {"wires/W37/gauge": "16 AWG", "parts/right-feed/rating": "7.5 A"}),
+        (
+            SELECTIVE,
+            {"wires/W37/gauge": "24 AWG"},
+            {"wires/W37/gauge": "16 AWG", "parts/right-feed/rating": "7.5 A"},
+        ),
         (SELECTIVE, JOINED, DIODE),
         (RESERVE, {"parts/reserve-battery/capacity": "1 Ah"}, {"parts/reserve-battery/capacity": "14 Ah"}),
         (SNEAK, {}, {"wires/W27/to": "main-ground.lamp"}),
     ],
 )
-def test_a_remedy_brings_no_finding_as_grave(rule: str, fault: dict[str, Any], remedy: dict[str, Any]) -> None:
+def test_a_remedy_brings_no_finding_as_grave(
+    rule: str, fault: dict[str, Any], remedy: dict[str, Any]
+) -> None:
     unmet = edited(design(rule, "unmet"), fault) if fault else design(rule, "unmet")
     before, after = reviewed(unmet), reviewed(edited(unmet, remedy))
     gravest = max(hazard for (name, _), hazard in before.items() if name == rule)
     new = {key: hazard for key, hazard in after.items() if key not in before and hazard >= gravest}
     assert new == {}
-    assert max((hazard for (name, _), hazard in after.items() if name == rule), default=HazardClass.MINOR) <= gravest
+    assert (
+        max((hazard for (name, _), hazard in after.items() if name == rule), default=HazardClass.MINOR)
+        <= gravest
+    )
     assert len([key for key in after if key[0] == rule]) < len([key for key in before if key[0] == rule])

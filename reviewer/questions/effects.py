@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from reviewer.analysis.conduction.failure_modes import Failure, stuck_contacts
+from reviewer.analysis.conduction.failure_modes import SHORT, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
@@ -52,7 +52,8 @@ class Effect:
     ``dropped_out`` or been ``energised``; ``buses`` and ``loads`` that lose power; loads
     ``newly_powered``. ``functions`` are those lost, each with its hazard class, the worst first;
     ``remaining`` has those that still work. ``unsettled`` where relays do not settle, so that
-    nothing else is certain.
+    nothing else is certain. ``uncommanded`` where a short to ground gives loads and coils the return
+    that they lack: what is energised or powered then runs though nothing commands it.
     """
 
     failure: Failure
@@ -70,6 +71,7 @@ class Effect:
     remaining: tuple[RemainingRedundancy, ...]
     signs: Indications
     unsettled: bool
+    uncommanded: bool
 
     @property
     def nothing(self) -> bool:
@@ -250,6 +252,7 @@ class _Table:
             remaining=self._remaining(i),
             signs=self.signs[i],
             unsettled=bool(self.solved.unsettled >> i & 1),
+            uncommanded=failure.mode == SHORT and not self.answer.held_up.isdisjoint(failure.nodes),
         )
 
     def _at(self, failure: Failure) -> str:
@@ -260,7 +263,7 @@ class _Table:
     def _remaining(self, i: int) -> tuple[RemainingRedundancy, ...]:
         found = []
         for name, function in self.answer.design.functions.items():
-            if self.functions[name] >> i & 1:
+            if self.answer.alive[name] and self.functions[name] >> i & 1:
                 works = tuple(c for c in function.of if self._works(c) >> i & 1)
                 mask = self.next_failures[name][i] if name in self.next_failures else 0
                 next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()

@@ -94,7 +94,8 @@ def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -
 
 
 def failures_of(answer: StateAnswer, element: str) -> tuple[Failure, ...]:
-    """The failures of an element that are tried in a state; a short only where something is fed."""
+    """The failures of an element that are tried in a state; a short only where it can
+    change something."""
     if element.startswith("bundles/"):
         return (Failure(element, SEVERED),)
     every = (*answer.failures, *stuck_contacts(answer.design, dict(answer.state.switches)))

@@ -3,7 +3,7 @@
 Why: an indicator between two ignition feeds keeps a channel alive that was switched off; a lost
 shared return lights what nobody switched on.
 
-How judged: from the normal state each switch is moved alone, and in each setting every return
+How judged: from each declared state each switch is moved alone, and in each setting every return
 conductor is opened once. Loads conduct: lamps, heaters, motors and coils both ways, electronics
 from supply to return. A consumer that no source powers, whose supply is reached that way and whose
 return is intact, is a finding. Major if it belongs to a function of hazardous or catastrophic loss.
@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
         )
         yield Unmet(
             f"{name}, switched off, is energised by a sneak path through {through}{when}{lost}.",
-            state=facts.states.answers()[0].state.name,
+            state=sneak.state,
             failure="open" if sneak.lost else "",
             path=sneak.path,
             remedy=""

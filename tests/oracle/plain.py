@@ -28,7 +28,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
 2. The *zone* of the shorts is what current can flow from into a grounded node without crossing a protector. It is dead, and what
    was dead once stays dead.
 3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node. Any source *gets
-   back* the nodes from which current can flow to its negative; whether they are dead does not matter.
+   back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
+   joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it. A coil may be fed either way round.
    In the next round a relay is pulled in when its coil is powered. A source is alive when its positive is not dead; ground power only when
    connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
@@ -100,15 +101,15 @@ def solve(
     while not settled and rounds < 2 * (len(circuit.coils) + len(circuit.sources)) + 4:
         rounds += 1
         onward, back = _flow(circuit, state, upset, energised)
-        for short in upset.shorts:
-            dead |= _zone(short, back)
+        grounded = set[str]().union(*(_zone(short, back) for short in upset.shorts))
+        dead |= grounded
         fed = {
             s.element: _reached(s.positive, onward, dead)
             if alive[s.element] and s.positive not in dead
             else set()
             for s in circuit.sources
         }
-        returned = {s.element: _reached(s.negative, back) for s in circuit.sources}
+        returned = {s.element: _reached(s.negative, back) | grounded for s in circuit.sources}
         pulled_in = {
             c.element: c.element not in upset.opened
             and (_complete(fed, returned, c.plus, c.minus) or _complete(fed, returned, c.minus, c.plus))

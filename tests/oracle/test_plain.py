@@ -75,6 +75,19 @@ def test_a_short_takes_its_line_and_the_breaker_saves_the_rest() -> None:
     )
 
 
+def test_a_short_on_a_return_that_is_switched_runs_the_load() -> None:
+    made = bench()
+    made.add("pump", "load")
+    made.add("switch", "switch", positions={"off": [], "on": [["line", "load"]]})
+    made.wire("bar.9", "pump.supply")
+    made.wire("pump.return", "switch.line")
+    made.wire("switch.load", "ground.9")
+    off = {"switch": "off"}
+    assert lit(answer(made, switches=off)) == set()
+    assert lit(answer(made, Fault("parts/switch", SHORT, ("switch.line",)), switches=off)) == {"pump"}
+    assert lit(answer(made, Fault("parts/ground", SHORT, ("ground",)), switches=off)) == set()
+
+
 def test_a_part_both_open_and_shorted_counts_as_shorted() -> None:
     made = bench()
     lamp(made, "lamp", [])

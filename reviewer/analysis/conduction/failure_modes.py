@@ -91,10 +91,13 @@ class Failure:
         return f", and {as_well} opens as well" if as_well else ""
 
 
-def single_failures(design: Design, network: Network, hot: Collection[int]) -> tuple[Failure, ...]:
+def single_failures(
+    design: Design, network: Network, hot: Collection[int], held_up: Collection[int] = ()
+) -> tuple[Failure, ...]:
     """Every single failure that is tried in a state whose nodes ``hot`` are fed by a live source.
 
-    A short is tried only at hot nodes, where it changes something. A battery shorted at its
+    A short is tried only where it changes something: at hot nodes, and at those ``held_up`` by a
+    source through a load or coil that has no return. A battery shorted at its
     positive terminal is a battery without voltage. Metal structure does not open as a whole; the
     wires and mountings that connect it do.
     """
@@ -103,7 +106,7 @@ def single_failures(design: Design, network: Network, hot: Collection[int]) -> t
     for name in design.of_kind(p.Diode):
         failures.append(Failure(f"parts/{name}", DIODE_SHORT))
     for element in network.elements:
-        nodes = tuple(n for n in network.nodes_of[element] if n in hot)
+        nodes = tuple(n for n in network.nodes_of[element] if n in hot or n in held_up)
         if not nodes:
             continue
         part = design.parts.get(element.partition("/")[2]) if element.startswith("parts/") else None

@@ -7,7 +7,8 @@ failure they start from the healthy state and drop out.
 
 The fault zone of a short to ground is everything from which current can flow into the short without
 passing a protector. The zone is dead and a source inside it is lost. The protectors around the zone
-open; what is outside them stays powered.
+open; what is outside them stays powered. The zone is joined to the structure, and so it is a return
+of every source: a short on the return of a coil that is switched there energises the coil.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.masks import served
-from reviewer.analysis.conduction.propagation import AnyOf, OneLane, Propagator, Reached, zone_of
+from reviewer.analysis.conduction.propagation import AnyOf, EitherOf, OneLane, Propagator, Reached, zone_of
 from reviewer.analysis.conduction.scenarios import (
     Case,
     Lanes,
@@ -35,7 +36,7 @@ class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
-    to the return of the source. ``powered[element]`` is for loads and instruments,
+    to the return of the source, or shorted to ground. ``powered[element]`` is for loads and instruments,
     ``energised[element]`` for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes
     in which a node is dead by a short, ``unsettled`` those in which relays chatter.
     """
@@ -163,7 +164,7 @@ def conduct_lanes(
     return Conduction(
         width=lanes.width,
         fed=frozen(dict(solver.fed)),
-        returned=frozen(dict(solver.returned)),
+        returned=frozen(solver.returns_of()),
         powered=frozen({c.element: solver.powered(c) for c in network.consumers}),
         energised=frozen(energised),
         alive=frozen(alive),
@@ -206,6 +207,8 @@ class _Solver:
     def __init__(self, network: Network, lanes: Lanes):
         self.network, self.lanes, self.every = network, lanes, lanes.every
         self.dead = [0] * len(network.names)
+        #: the fault zones with the relays as they are now; a node that was dead once stays dead
+        self.grounded = [0] * len(network.names)
         self.contacts = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
         self.feeds: Propagator
@@ -213,6 +216,7 @@ class _Solver:
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
         self.returned: dict[str, Reached] = {}
+        self.returned_by_short: dict[str, Sequence[int]] = {}
 
     def propagate(self, energised: dict[str, int], alive: dict[str, int]) -> None:
         """Find where every source reaches, with relays and sources as given.
@@ -252,7 +256,15 @@ class _Solver:
                     s.negative, self.every, changed, self.returned.get(s.element)
                 )
             self.returned[s.element] = by_negative[s.negative]
+        self.returned_by_short = self.returns_of()
         return changed
+
+    def returns_of(self) -> dict[str, Sequence[int]]:
+        """For each source the lanes in which each node is joined to its negative or to a short."""
+        if not self.lanes.grounded:
+            return dict(self.returned)
+        joined = {id(reached): EitherOf(reached, self.grounded) for reached in self.returned.values()}
+        return {source: joined[id(reached)] for source, reached in self.returned.items()}
 
     def _moved(self, along: list[int]) -> int:
         changed = 0
@@ -268,11 +280,13 @@ class _Solver:
             return
         unusual, lane = self._unusual(along)
         usual = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
+        self.grounded = [mask & ~changed for mask in self.grounded]
         for passes, shorted in self.lanes.grounded.items():
             nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
             barriers = self._barriers(passes)
             zone = zone_of(self.network, nodes, along, against, barriers, unusual, usual)
             for node, mask in zone.items():
+                self.grounded[node] |= mask
                 if mask & ~self.dead[node]:
                     dead = list(self.dead) if dead is None else dead
                     dead[node] |= mask
@@ -299,7 +313,7 @@ class _Solver:
         """The lanes in which one source feeds a consumer and has its return."""
         mask = 0
         for source, feed in self.fed.items():
-            mask |= served(consumer, feed, self.returned[source])
+            mask |= served(consumer, feed, self.returned_by_short[source])
         return mask & ~self.lanes.opened.get(consumer.element, 0)
 
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:

@@ -103,6 +103,21 @@ class AnyOf(Sequence[int]):
         return known
 
 
+class EitherOf(Sequence[int]):
+    """For each node, the lanes in which it is reached, or is in a mask of its own."""
+
+    __slots__ = ("_own", "_reach")
+
+    def __init__(self, reach: Sequence[int], own: Sequence[int]):
+        self._reach, self._own = reach, own
+
+    def __len__(self) -> int:
+        return len(self._reach)
+
+    def __getitem__(self, node):
+        return self._reach[node] | self._own[node]
+
+
 class OneLane(Sequence[int]):
     """For each node, 1 where it is reached in one lane of many."""
 

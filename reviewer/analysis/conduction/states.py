@@ -15,7 +15,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import ShortestPaths
+from reviewer.network.search import ShortestPaths, reachable_by
 
 
 @record
@@ -36,7 +36,28 @@ class StateAnswer:
     def failures(self) -> tuple[Failure, ...]:
         """Every single failure that is tried in this state."""
         hot = {n for n in range(len(self.network.names)) if self.healthy.live(n)}
-        return single_failures(self.design, self.network, hot)
+        return single_failures(self.design, self.network, hot, self.held_up)
+
+    @cached_property
+    def held_up(self) -> frozenset[int]:
+        """Nodes that no source feeds but through a load, coil or field without a return.
+
+        A short to ground there gives it one, so that it runs.
+        """
+        found: set[int] = set()
+        for source in self.network.sources:
+            fed, returned = self.healthy.fed[source.element], self.healthy.returned[source.element]
+            starts: set[int] = set()
+            for plus, minus in _circuits(self.network):
+                if any(fed[n] for n in plus) and not any(returned[n] for n in minus):
+                    starts.update(minus)
+            found |= reachable_by(starts, self._onward)
+        return frozenset(n for n in found if not self.healthy.live(n))
+
+    def _onward(self, node: int) -> Iterator[int]:
+        for i, other, leaving in self.network.around[node]:
+            if conducts(self.network, self, i, leaving):
+                yield other
 
     @cached_property
     def failed(self) -> Conduction:
@@ -202,6 +223,17 @@ def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True
     if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
         return bool(answer.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
     return True
+
+
+def _circuits(network: Network) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """The (plus, minus) nodes of every load, coil and field; a coil either way round."""
+    for user in (*network.consumers, *network.coils):
+        yield tuple(user.plus), tuple(user.minus)
+        if user.either_way:
+            yield tuple(user.minus), tuple(user.plus)
+    for source in network.sources:
+        if source.field is not None:
+            yield (source.field,), (source.negative,)
 
 
 @record

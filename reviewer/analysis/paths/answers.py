@@ -53,8 +53,15 @@ class Paths:
 
     @cached_property
     def sneaks(self) -> tuple[sneak_circuits.Sneak, ...]:
-        """Circuits that are off and get current through a load, a lamp or a coil."""
-        return tuple(sneak_circuits.sneaks(self.design, self.network, self.states.answers()[0]))
+        """Circuits that are off and get current through a load, a lamp or a coil.
+
+        One for each circuit, of the first declared state that shows it.
+        """
+        first: dict[str, sneak_circuits.Sneak] = {}
+        for answer in self.states.answers():
+            for sneak in sneak_circuits.sneaks(self.design, self.network, answer):
+                first.setdefault(sneak.victim, sneak)
+        return tuple(first.values())
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bus in a state, and its path; None where it is dead."""

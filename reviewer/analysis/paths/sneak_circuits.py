@@ -2,7 +2,7 @@
 
 Here loads are conductors: a lamp, heater, motor or coil in both directions, electronics from supply
 to return only. Current ends at the return of its source; past a return that is lost it flows on
-into whatever else is connected there. Each switch is moved alone from the normal state, and in each
+into whatever else is connected there. Each switch is moved alone from a declared state, and in each
 of these settings every conductor of the return side is opened once.
 """
 
@@ -29,10 +29,10 @@ _BOTH_DIRECTIONS = ("lamp", "resistive", "heater", "motor", "inductive", "starte
 
 @record
 class Sneak:
-    """``victim`` gets current from ``source`` though it is off.
+    """``victim`` gets current from ``source`` though it is off, in a ``state`` or one move from it.
 
     ``through`` are the loads and coils that pass the current, ``moved`` the (switch, position) that
-    differs from the normal state or None, ``lost`` the conductor of the return side that is open or
+    differs from that state or None, ``lost`` the conductor of the return side that is open or
     "".
     """
 
@@ -42,6 +42,7 @@ class Sneak:
     moved: tuple[str, str] | None
     lost: str
     path: tuple[str, ...]
+    state: str
 
 
 def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sneak]:
@@ -54,7 +55,7 @@ class _SneakSearch:
     """Every single move with every single loss of a return conductor, a lane for each pair."""
 
     def __init__(self, design: Design, network: Network, answer: StateAnswer):
-        self.network = network
+        self.network, self.state = network, answer.state.name
         stuck = stuck_contacts(design, dict(answer.state.switches))
         self.moves: list[Case] = [(), *(f for f in stuck if f.position)]
         self.losses: list[Case] = [(), *_return_losses(design, network, answer)]
@@ -79,6 +80,7 @@ class _SneakSearch:
                 (bare(move.element), move.position) if isinstance(move, Failure) else None,
                 loss.element if isinstance(loss, Failure) else "",
                 tuple(dict.fromkeys([source, *(e for e, _ in path)])),
+                self.state,
             )
 
     def _victims(self) -> dict[str, tuple[int, str]]:

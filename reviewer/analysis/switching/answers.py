@@ -21,7 +21,9 @@ from reviewer.analysis.switching import (
     contact_rating,
     control_protection,
     missing_inputs,
+    own_switches,
     relays,
+    uncommanded,
 )
 from reviewer.analysis.wiring import circuits
 from reviewer.analysis.wiring.answers import Wires
@@ -46,6 +48,36 @@ class Switches:
         self.wires = wires
         self.crew = crew
         self.design, self.network = states.design, states.network
+
+    @cached_property
+    def uncommanded(self) -> tuple[uncommanded.Uncommanded, ...]:
+        """What one short to ground runs in each declared state, though no switch commands it."""
+        return tuple(
+            u
+            for answer in self.states.answers()
+            for u in uncommanded.uncommanded(self.design, self.network, answer)
+        )
+
+    @cached_property
+    def switched_loads(self) -> tuple[own_switches.OwnSwitch, ...]:
+        """Each load with its own switch, in each declared state, and the position that is off."""
+        return tuple(
+            own
+            for answer in self.states.answers()
+            for own in own_switches.own_switches(self.design, self.network, answer)
+        )
+
+    def stays_on(self, load: str) -> own_switches.StaysOn | None:
+        """The first combination in which a load (a pointer) stays on with its own switch off."""
+        for own in (o for o in self.switched_loads if o.load == load):
+            found, untried = own_switches.stays_on(
+                self.design, self.network, self.states.cones, self.states.answer(own.state), own
+            )
+            if untried and untried not in self.states.untried:
+                self.states.untried.append(untried)
+            if found is not None:
+                return found
+        return None
 
     @cached_property
     def contact_uses(self) -> tuple[tuple[str, str, contact_rating.Need], ...]:

@@ -14,8 +14,8 @@ LIMITS: tuple[str, ...] = (
     "A short is cleared by the nearest circuit protection. Where the ratings do not ensure that, and the "
     "next one upstream may take more loads, that outcome is listed too; a third one in series was not "
     "analysed.",
-    "A short to ground is analysed only at energised terminals. Voltages, currents, temperatures and times "
-    "were not computed.",
+    "A short to ground is analysed at energised terminals, and where a source feeds through a load or coil "
+    "that has no return. Voltages, currents, temperatures and times were not computed.",
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
 NO_ACTIONS = "not assessed: the file declares no `actions`"
@@ -24,15 +24,16 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 def local_effect(effect: Effect) -> str:
     """The local effect: sources, circuit protection, relays, buses and loads, in this order."""
+    by_itself = " uncommanded" if effect.uncommanded else ""
     clauses = [
         _clause(effect.sources, "is lost", "are lost"),
         _clause(effect.unloaded, "feeds no load", "feed no load"),
         _clause(effect.protection, "opens", "open"),
         _clause(effect.dropped_out, "drops out", "drop out"),
-        _clause(effect.energised, "is energised", "are energised"),
+        _clause(effect.energised, f"is energised{by_itself}", f"are energised{by_itself}"),
         _clause(effect.buses, "is dead", "are dead"),
         _clause(effect.loads, "loses power", "lose power"),
-        _clause(effect.newly_powered, "is powered", "are powered"),
+        _clause(effect.newly_powered, f"is powered{by_itself}", f"are powered{by_itself}"),
         "the relays do not settle, so nothing else is certain" if effect.unsettled else "",
     ]
     return "; ".join(filter(None, clauses)) or "none"

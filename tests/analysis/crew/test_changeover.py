@@ -61,7 +61,11 @@ def test_a_position_that_joins_two_batteries_is_not_better(joined_by: str, bette
     """Joining both keeps the right channel when the first battery fails; without diodes one drains the other."""
     made = SmallDesign()
     made.second_battery()
-    made.add("select", "switch", positions={"one": [["a", "out"]], "both": [["a", "out"], ["b", "out"]], "two": [["b", "out"]]})
+    made.add(
+        "select",
+        "switch",
+        positions={"one": [["a", "out"]], "both": [["a", "out"], ["b", "out"]], "two": [["b", "out"]]},
+    )
     for bus, throw in (("bus", "a"), ("second-bus", "b")):
         chain = [made.protector(f"{bus}-breaker")]
         if joined_by != "nothing":

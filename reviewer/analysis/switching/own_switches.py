@@ -1,0 +1,123 @@
+"""Loads that stay on though their own switch is off, because a change-over feeds them around it.
+
+A switch is a load's own where, in a declared state, moving it alone takes the load off and leaves
+every bus alive. It is then left there, and the change-overs that can matter are set to every
+position: switches of which each position closes a contact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reviewer.analysis.conduction.failure_modes import STAYS, Failure, stuck_contacts
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import StateAnswer, feed_path, solve_state
+from reviewer.analysis.conduction.switch_combinations import (
+    Combination,
+    Cones,
+    conduct_grid,
+    grid_of,
+    held_momentary,
+)
+from reviewer.analysis.paths.reverse_feed import not_varied, set_as
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Network, PoweredDevice, bare
+
+
+@record
+class OwnSwitch:
+    """``switch`` at ``position`` takes ``load`` off in a state."""
+
+    load: str
+    switch: str
+    position: str
+    state: str
+
+
+@record
+class StaysOn:
+    """A load that is powered with its own switch off in a ``combination`` of the others.
+
+    ``path`` leads from a source to it.
+    """
+
+    own: OwnSwitch
+    combination: Combination
+    path: tuple[str, ...]
+
+
+def own_switches(design: Design, network: Network, answer: StateAnswer) -> Iterator[OwnSwitch]:
+    """Every load with its own switch in a state, and the position that takes it off."""
+    switches = answer.state.switches
+    moves = [f for f in stuck_contacts(design, dict(switches)) if f.mode == STAYS and _stays(design, f)]
+    moves = [f for f in moves if bare(f.element) in switches]
+    if not moves:
+        return
+    moved = conduct(network, answer.state, moves, answer.healthy)
+    buses = [network.index[n] for n in design.of_kind(p.Bus) if n in network.index]
+    dark = 0
+    for bus in buses:
+        dark |= ~moved.live(bus) if answer.healthy.live(bus) else 0
+    for consumer in network.consumers:
+        if answer.healthy.powered[consumer.element]:
+            off = ~moved.powered[consumer.element] & ~dark
+            for i, move in enumerate(moves):
+                if off >> i & 1:
+                    yield OwnSwitch(consumer.element, bare(move.element), move.position, answer.state.name)
+
+
+def _stays(design: Design, move: Failure) -> bool:
+    """Whether a position does not spring back."""
+    part = design.parts[bare(move.element)]
+    return not isinstance(part, p.Switch) or move.position not in (part.momentary or ())
+
+
+def stays_on(
+    design: Design, network: Network, cones: Cones, answer: StateAnswer, own: OwnSwitch
+) -> tuple[StaysOn | None, str]:
+    """The combination nearest to a state in which a load stays on; and what was not tried."""
+    consumer = next(c for c in network.consumers if c.element == own.load)
+    ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
+    changeovers = [s for s in cones.switches(ends) if s != own.switch and _always_closes(design, s)]
+    if not changeovers:
+        return None, ""
+    base = _with(answer.state, own)
+    # the switch itself is varied too, so that what excludes it together with a change-over counts
+    grid = grid_of(design, base, [own.switch, *(s for s in changeovers if s in base.switches)])
+    assert grid is not None  # nothing moves
+    untried = not_varied(grid, f"{bare(own.load)} with {own.switch} off") if grid.left_out else ""
+    lanes = conduct_grid(network, grid).powered[own.load] & grid.legal & ~held_momentary(design, grid)
+    axis = next((i for i, (switch, _) in enumerate(grid.axes) if switch == own.switch), None)
+    if axis is not None:
+        lanes &= grid.where(axis, (s.positions == (own.position,) for s in grid.settings(axis)))
+    if not lanes:
+        return None, untried
+    combination = grid.combination(grid.nearest(lanes))
+    return StaysOn(own, combination, _path(design, network, base, combination, consumer)), untried
+
+
+def _always_closes(design: Design, switch: str) -> bool:
+    part = design.parts[switch]
+    return isinstance(part, p.Switch) and len(part.positions) > 1 and all(part.positions.values())
+
+
+def _with(state: ResolvedState, own: OwnSwitch) -> ResolvedState:
+    as_set = Combination(
+        tuple({**state.switches, own.switch: own.position}.items()),
+        (),
+        state.engine,
+        state.external_power,
+        "",
+    )
+    return set_as(state, as_set)
+
+
+def _path(
+    design: Design, network: Network, base: ResolvedState, combination: Combination, consumer: PoweredDevice
+) -> tuple[str, ...]:
+    answer = solve_state(design, network, set_as(base, combination))
+    paths = [feed_path(network, answer, s, node) for node in consumer.plus for s in answer.fed_by(node)]
+    return min(paths, key=len, default=())

@@ -1,0 +1,100 @@
+"""Uncommanded operation: what one short to ground runs, though no switch commands it.
+
+A load or coil that is switched in its return stands at the voltage of its feed while it is off. A
+short to ground of that return completes its circuit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from reviewer.analysis.conduction.failure_modes import SHORT, Failure
+from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.states import StateAnswer, critical_functions, feed_path, loads_of
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.search import reachable
+
+
+@record
+class Uncommanded:
+    """``element``, a load or contactor, runs in a state by any of the ``shorts``.
+
+    ``path`` leads from its source to it, or to its coil; ``through`` are the coils that pull in.
+    """
+
+    element: str
+    state: str
+    shorts: tuple[Failure, ...]
+    through: tuple[str, ...]
+    path: tuple[str, ...]
+
+
+def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterator[Uncommanded]:
+    """What a single short to ground runs in a state: starters, contactors, critical loads.
+
+    A contactor that runs a starter is told with the starter. The contactor by which a battery is
+    connected is left out, with what it then feeds: a short leaves it closed, as a weld would.
+    """
+    healthy, failed, failures = answer.healthy, answer.failed, answer.failures
+    gained = {e: m for e, m in failed.powered.items() if not healthy.powered[e]}
+    coils = {e: m for e, m in failed.energised.items() if not healthy.energised[e]}
+    held = 0
+    for i, failure in enumerate(failures):
+        if failure.mode == SHORT and not answer.held_up.isdisjoint(failure.nodes):
+            held |= 1 << i
+    connecting = connecting_contactors(design, network)
+    spared = _any(mask for e, mask in coils.items() if e in connecting)
+    starters = {f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"}
+    cranked = _any(mask for e, mask in gained.items() if e in starters)
+    critical = {f"parts/{n}" for f in critical_functions(design) for n in loads_of(design, f)}
+    contactors = {f"parts/{n}" for n in design.of_kind(p.Contactor)} - connecting
+    found = {e: m for e, m in gained.items() if e in starters}
+    found |= {e: m & ~spared for e, m in gained.items() if e in critical - starters}
+    found |= {e: m & ~(cranked | spared) for e, m in coils.items() if e in contactors}
+    for element, mask in found.items():
+        lanes = tuple(bits(mask & held))
+        if lanes:
+            through = tuple(e for e, m in coils.items() if m >> lanes[0] & 1 and e != element)
+            shorts = tuple(failures[i] for i in lanes)
+            path = next(filter(None, (_path(network, answer, e) for e in (element, *through))), ())
+            yield Uncommanded(element, answer.state.name, shorts, through, path)
+
+
+def _any(masks: Iterable[int]) -> int:
+    union = 0
+    for mask in masks:
+        union |= mask
+    return union
+
+
+def _path(network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
+    """From a source to what it feeds of an element in the healthy state; () where none does."""
+    user = next(u for u in (*network.consumers, *network.coils) if u.element == element)
+    for node in (*user.plus, *(user.minus if user.either_way else ())):
+        for source in answer.fed_by(node):
+            return feed_path(network, answer, source, node)
+    return ()
+
+
+def connecting_contactors(design: Design, network: Network) -> frozenset[str]:
+    """Contactors with a battery on one side of a contact, and a bus but no battery on the other.
+
+    Between them are wires, bars and protectors, no switch and no load.
+    """
+
+    def solid(link: Link, _: bool) -> bool:
+        return link.gate in (Gate.ALWAYS, Gate.PROTECTOR) and not link.positions and not link.oneway
+
+    batteries = {s.positive for s in network.sources if s.kind == "battery"}
+    buses = {network.index[n] for n in design.of_kind(p.Bus) if n in network.index}
+    found = set()
+    for link in network.links:
+        if link.gate is Gate.ENERGISED and isinstance(design.parts[bare(link.element)], p.Contactor):
+            sides = [reachable(network, [node], solid) for node in (link.a, link.b)]
+            for one, other in (sides, sides[::-1]):
+                if one & batteries and other & buses and not other & batteries:
+                    found.add(link.element)
+    return frozenset(found)

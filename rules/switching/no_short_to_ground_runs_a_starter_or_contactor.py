@@ -1,0 +1,60 @@
+"""No short to ground runs a starter, a contactor or a load of a critical function.
+
+Why: a coil or motor that is switched in its return stands at bus voltage while it is off. Where the
+wire to its switch chafes on the structure, it runs and no breaker opens: the starter turns the
+propeller, a tie between two buses closes.
+
+How judged: in every declared state a short to ground is tried at each terminal and wire that a live
+source feeds through a load, coil or field without a return. What is powered or pulls in then is a
+finding: hazardous for a starter, major for a contactor and for a load of a function of hazardous or
+catastrophic loss. Accepted: the contactor that connects a battery to its bus, whose coil is switched
+in its return by custom: a short leaves it closed, as a weld would; and loads that it feeds then.
+
+Not covered: other relays and loads, which `fail` and `effects` show; a short to a live wire; a
+protective device in the return between the coil and the short.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "a short to ground of a control wire does not start what it controls"),)
+REMEDY = (
+    "Switch the feed of the coil or load behind its protective device and ground its return where it "
+    "stands: a short to ground then opens the device."
+)
+
+
+def subjects(facts: Facts):
+    if not facts.states.declared:
+        return []
+    design = facts.design
+    functions = facts.states.critical_functions if design.functions else ()
+    critical = {n for f in functions for n in facts.states.loads_of(f)}
+    return [
+        f"parts/{n}"
+        for n in design.of_kind((parts.Consumer, parts.Contactor))
+        if n in critical or isinstance(design.parts[n], parts.Contactor) or _starter(design.parts[n])
+    ]
+
+
+def _starter(part) -> bool:
+    return isinstance(part, parts.Load) and part.type == "starter"
+
+
+def judge(subject: Subject, facts: Facts):
+    runs = [u for u in facts.switches.uncommanded if u.element == subject.pointer]
+    if runs:
+        first = runs[0]
+        places = ", ".join(dict.fromkeys(bare(short.element) for u in runs for short in u.shorts))
+        through = f" through {', '.join(map(bare, first.through))}" if first.through else ""
+        also = ", ".join(u.state for u in runs[1:])
+        verb = "pulls in" if isinstance(subject.part(facts.design), parts.Contactor) else "runs"
+        yield Unmet(
+            f"{subject.name} {verb} uncommanded{through} with a short to ground at {places}; no protective "
+            "device opens.",
+            state=first.state,
+            failure=first.shorts[0].words(facts.network),
+            path=first.path,
+            numbers=(("also in", also),) if also else (),
+            hazard=HazardClass.HAZARDOUS if _starter(subject.part(facts.design)) else None,
+        )
