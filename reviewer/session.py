@@ -97,12 +97,12 @@ def solved_file(
 def solved_design(facts: Facts, review: Review, digest: str) -> SolvedDesign:
     """A design solved that was reviewed already; ``digest`` is the sha256 of its file."""
     from reviewer.questions.handover import handover_answers
-    from reviewer.questions.scenes import items_of, state_views
+    from reviewer.questions.scenes import as_normally_fed, items_of, state_views
     from reviewer.reports.handoff.solved import SolvedDesign
     from reviewer.reports.schematic.placement import lay_out
 
     sheet = lay_out(facts.design, facts.network)
-    items = items_of(facts.network, sheet.directed_links, sheet.node_order)
+    items = items_of(facts.network, as_normally_fed(facts, sheet.directed_links), sheet.node_order)
     return SolvedDesign(
         facts.design,
         facts.network,

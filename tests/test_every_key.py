@@ -77,7 +77,7 @@ operation:
 watch:
   monitors: {amperes: {shows: current, senses: shunt, displayed-on: gauge, alarm: ALT lamp below 2 A}}
 concessions:
-  - {rule: labels-are-present-and-unique, subject: parts/relay, reason: On the firewall., by: builder, date: 2026-04-18}
+  - {rule: labels-are-present-and-unique, subject: parts/relay, extent: the label, reason: On the firewall., by: builder, date: 2026-04-18}
 """
 
 

@@ -224,6 +224,22 @@ def test_a_concession_marks_one_finding_and_one_that_matches_nothing_is_reported
     assert [c.subject for c in unmatched] == ["parts/master"]
 
 
+def test_a_concession_accepts_the_extent_that_it_names_and_no_more(tmp_path: Path) -> None:
+    design = GOOD + (
+        "concessions:\n"
+        "  - {rule: a-rule, subject: parts/main-bus, extent: by one, reason: Known., by: builder, date: 2026-04-18}\n"
+    )
+    judge = '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.", extent="by {}")'
+    assert run(tmp_path, judge.format("one"), design).findings[0].conceded
+    changed = run(tmp_path, judge.format("two"), design)
+    assert changed.outcome is Outcome.NOT_MET
+    assert changed.findings[0].numbers == (("changed; the concession accepts", "by one"),)
+    both = run(tmp_path, judge.format("one") + '\n        yield Unmet("Another.", extent="by two")', design)
+    assert [bool(f.conceded) for f in both.findings] == [True, False]
+    broad = design.replace("extent: by one, ", "")
+    assert not run(tmp_path, judge.format("one"), broad).findings[0].conceded
+
+
 def test_identities_stay_when_lines_move(tmp_path: Path) -> None:
     judge = '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.")'
     before = run(tmp_path, judge).findings[0]

@@ -183,11 +183,14 @@ class Watch(Piece):
 
 
 class Concession(Piece):
-    """Accepts one finding about one subject; it stays in every report, marked."""
+    """Accepts one finding about one subject, as it was; it stays in every report, marked."""
 
     rule: Name = required("rule", "The rule.", "labels-are-present")
     subject: Text = required("subject", "The subject as the report prints it.", "parts/dome-light-fuse")
     state: Name | None = optional("state", "The state, where the finding has one.", "cruise")
+    extent: Text | None = optional(
+        "extent", "The extent, where the report prints one.", "into main-battery by tie-switch"
+    )
     reason: Text = required("reason", "Why it is accepted.", "Fuse is inside the lamp and marked there.")
     by: Text = required("by", "Who accepted it.", "builder")
     date: datetime.date = required("date", "The day, as YYYY-MM-DD.", "2026-04-18")

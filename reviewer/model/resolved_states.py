@@ -26,7 +26,7 @@ class ResolvedState:
 
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
-    """The states by name. ``like`` hands on switches, engine, use, ground power and pulled
+    """The states by name. ``like`` hands on switches, engine, use, external power and pulled
     protectors, not ``dead`` and ``without``.
 
     The references must resolve and go round in no circle, as those of a design that was read do.

@@ -91,13 +91,16 @@ class Finding:
     remedy: str = ""
     place: Place | None = None
     conceded: Concession | None = None
+    #: what tells it from other findings about the subject, where a concession must name it; or ""
+    extent: str = ""
 
     @property
     def identity(self) -> str:
-        """Stays the same when lines move: a digest of rule, subject and state."""
+        """Stays the same when lines move: a digest of rule, subject, state and extent."""
         import hashlib  # two libraries of the system, for the reports that print digests
 
-        return hashlib.sha256("\x1f".join((self.rule, self.subject, self.state)).encode()).hexdigest()
+        what = (self.rule, self.subject, self.state, *([self.extent] if self.extent else []))
+        return hashlib.sha256("\x1f".join(what).encode()).hexdigest()
 
 
 @record

@@ -1,4 +1,4 @@
-"""Sources of power: batteries, alternators and the socket for ground power."""
+"""Sources of power: batteries, alternators and the socket for external power."""
 
 from typing import Literal
 
@@ -119,7 +119,7 @@ class Alternator(Part):
         return self.fixed if self.excitation == "field" else self.fixed[:2]
 
 
-class GroundPower(Part):
+class ExternalPower(Part):
     """A socket for power from outside."""
 
     kind: Literal["external-power"] = required("kind", "An external power socket.", "external-power")

@@ -51,7 +51,8 @@ def blocks(network: Network) -> list[list[int]]:
 class BlockTree:
     """The tree of blocks and cut nodes of a network.
 
-    ``between`` gives the links that can lie on paths among some nodes.
+    ``between`` gives the links that can lie on paths among some nodes, ``blocks_between`` their
+    blocks.
     """
 
     def __init__(self, network: Network):
@@ -68,6 +69,10 @@ class BlockTree:
 
     def between(self, ends: Iterable[int]) -> frozenset[int]:
         """Indexes of the links that lie on a simple path between any two of some nodes."""
+        return frozenset(i for block in self.blocks_between(ends) for i in block)
+
+    def blocks_between(self, ends: Iterable[int]) -> list[list[int]]:
+        """The blocks whose links lie on a simple path between any two of some nodes."""
         ends = set(ends)
         # leaves of the tree without an end of their own are cut off until none is left: a block
         # stays while two of its nodes are ends or cut nodes
@@ -90,4 +95,4 @@ class BlockTree:
                         count[other] -= 1
                         if count[other] < 2:
                             todo.append(other)
-        return frozenset(i for b, stays in enumerate(alive) if stays for i in self.blocks[b])
+        return [self.blocks[b] for b, stays in enumerate(alive) if stays]

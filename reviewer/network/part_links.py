@@ -152,7 +152,7 @@ _BAR = PlaceInNetwork(_none)
 PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Battery: PlaceInNetwork(_none, source=_battery_or_socket),
     p.Alternator: PlaceInNetwork(_none, source=_alternator),
-    p.GroundPower: PlaceInNetwork(_none, source=_battery_or_socket),
+    p.ExternalPower: PlaceInNetwork(_none, source=_battery_or_socket),
     p.Bus: _BAR,
     p.GroundBlock: _BAR,
     p.Stud: _BAR,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Container, Iterable, Mapping
+from dataclasses import replace
 from heapq import heappop, heappush
 from math import inf
 from typing import Generic, TypeVar
@@ -25,6 +26,12 @@ def reachable(network: Network, starts: Iterable[int], passes: Passes) -> set[in
     return reachable_by(
         starts, lambda node: (other for i, other, leaving in around[node] if passes(links[i], leaving))
     )
+
+
+def narrowed(network: Network, passes: Callable[[Link], bool]) -> Network:
+    """A network without the links that do not pass: they stay in ``links``, not in ``around``."""
+    kept = [passes(link) for link in network.links]
+    return replace(network, around=tuple(tuple(s for s in steps if kept[s[0]]) for steps in network.around))
 
 
 def reachable_by(starts: Iterable[int], onward: Callable[[int], Iterable[int]]) -> set[int]:

@@ -114,6 +114,10 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     name, stuck = answer.state.name, stuck_contacts(facts.design, dict(answer.state.switches))
     pairs = next_failures_after(answer, answer.failures, facts.failures.pair_losses(name))
     rows = effects(answer, answer.failures, facts.detection.indications_of(name, answer.failures), pairs)
+    late = worse_outcomes(facts, answer, answer.failures)
+    rows += effects(
+        answer, late, facts.detection.indications_of(name, late), next_failures_after(answer, late)
+    )
     rows += effects(
         answer, stuck, facts.detection.indications_of(name, stuck), next_failures_after(answer, stuck)
     )
@@ -137,6 +141,20 @@ def effects(
     if not failures:
         return ()
     return _Table(answer, failures, signs, next_failures).rows()
+
+
+def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> tuple[Failure, ...]:
+    """Those of some shorts, each as a protector further upstream may clear it, that take a load
+    which is left where the nearest one clears it."""
+    late = facts.states.late_failures(answer.state.name)
+    pairs = [(failure, other) for failure in failures for other in late.get(failure, ())]
+    if not pairs:
+        return ()
+    near, far = (
+        conduct(answer.network, answer.state, cases, answer.healthy).powered
+        for cases in zip(*pairs, strict=True)
+    )
+    return tuple(other for i, (_, other) in enumerate(pairs) if any(near[e] & ~far[e] & 1 << i for e in near))
 
 
 def next_failures_after(

@@ -8,7 +8,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.crew.recovery import Recoveries, Recovery
 from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
-from reviewer.questions.effects import Effect, effects, next_failures_after
+from reviewer.questions.effects import Effect, effects, next_failures_after, worse_outcomes
 from reviewer.questions.naming import (
     element_named,
     failures_of,
@@ -52,6 +52,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     answer = state_named(facts, state)
     wanted = modes if mode is None else (mode_named(facts, element, modes, mode),)
     failures = tuple(f for f in failures_of(answer, element) if f.mode in wanted)
+    failures += worse_outcomes(facts, answer, failures)
     signs = facts.detection.indications_of(answer.state.name, failures)
     found = effects(answer, failures, signs, next_failures_after(answer, failures))
     lost = dict.fromkeys(function for effect in found for function, _ in effect.functions)

@@ -16,6 +16,7 @@ from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.questions.effects import worse_outcomes
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -90,13 +91,39 @@ def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: 
     )
 
 
+def as_normally_fed(facts: Facts, drawn: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
+    """Links as (link, the end from which it is fed, the other end), from how they are ``drawn``.
+
+    A link is fed from the end that feeds it in the first declared state, the normal state first, in
+    which one end alone does; where none does, from the end that is drawn first.
+    """
+    against: dict[int, bool] = {}
+    links = facts.network.links
+    for answer in facts.states.answers() if facts.design.operation else ():
+        lanes = lanes_of_cases(facts.network, answer.state, ())
+        along_links, against_links = link_masks(lanes, answer.healthy.energised)
+        forward, backward = flows(facts.network, answer.healthy, along_links, against_links)
+        for link, begin, _ in drawn:
+            ahead, back = bool(forward.get(link, 0)), bool(backward.get(link, 0))
+            if ahead != back:
+                against.setdefault(link, back if links[link].a == begin else ahead)
+    return [(link, two, one) if against.get(link) else (link, one, two) for link, one, two in drawn]
+
+
 def state_views(facts: Facts, items: Items) -> tuple[StateView, ...]:
     """Every declared state, the normal state first; () without an operation."""
-    return tuple(state_view(a, items) for a in facts.states.answers()) if facts.design.operation else ()
+    return (
+        tuple(state_view(a, items, worse_outcomes(facts, a, a.failures)) for a in facts.states.answers())
+        if facts.design.operation
+        else ()
+    )
 
 
-def state_view(answer: StateAnswer, items: Items) -> StateView:
-    """One state with nothing failed, after every single failure, and with contacts stuck."""
+def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) -> StateView:
+    """One state with nothing failed, after every single failure, and with contacts stuck.
+
+    ``late`` are shorts that are cleared further upstream.
+    """
     stuck = stuck_contacts(answer.design, dict(answer.state.switches))
     healthy = tuple(i for i, mask in enumerate(_masks(answer, items, (), answer.healthy)) if mask & 1)
     base = frozenset(healthy)
@@ -104,6 +131,7 @@ def state_view(answer: StateAnswer, items: Items) -> StateView:
     for failures, solved in (
         (answer.failures, answer.failed),
         (stuck, conduct(answer.network, answer.state, stuck, answer.healthy)),
+        (late, conduct(answer.network, answer.state, late, answer.healthy)),
     ):
         if failures:
             rows: list[list[int]] = [[] for _ in failures]
@@ -112,7 +140,7 @@ def state_view(answer: StateAnswer, items: Items) -> StateView:
                 for lane in bits(mask ^ every if i in base else mask):
                     rows[lane].append(i)
             changes += map(tuple, rows)
-    return StateView(answer.state.name, healthy, (*answer.failures, *stuck), tuple(changes))
+    return StateView(answer.state.name, healthy, (*answer.failures, *stuck, *late), tuple(changes))
 
 
 def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: Conduction) -> Iterator[int]:

@@ -13,7 +13,7 @@ from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
-SOURCES = (p.Battery, p.Alternator, p.GroundPower)
+SOURCES = (p.Battery, p.Alternator, p.ExternalPower)
 
 
 class OperationReferences(Names):

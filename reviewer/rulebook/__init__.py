@@ -10,11 +10,11 @@ from reviewer.rulebook.rule import Unmet, of_single_points
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import kind_word, rated
 from reviewer.tables.limits import allowed_drop, structure_return_ohms
-from reviewer.tables.lookup import OutsideTable, protector_limit
+from reviewer.tables.lookup import OutsideTable, deciding_row
 from reviewer.tables.practice import practice
 
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet",
-    "allowed_drop", "bare", "few", "kind_word", "minutes", "of_single_points", "parts", "percent",
-    "practice", "protector_limit", "rated", "structure_return_ohms",
+    "allowed_drop", "bare", "deciding_row", "few", "kind_word", "minutes", "of_single_points", "parts",
+    "percent", "practice", "rated", "structure_return_ohms",
 ]  # fmt: skip

@@ -20,7 +20,8 @@ class Unmet:
     is a key of the subject, ``state`` an operating state, ``path`` a sequence of element pointers,
     ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs
     where no declared state shows the fault. ``hazard``, ``subject`` (a pointer) and ``remedy``
-    replace what the rule and the runner would say.
+    replace what the rule and the runner would say. ``extent`` says what a concession accepts, where
+    one subject has several findings: the other part, the way between them, the states.
     """
 
     sentence: str
@@ -33,6 +34,7 @@ class Unmet:
     subject: str = ""
     remedy: str = ""
     switches: tuple[tuple[str, str], ...] = ()
+    extent: str = ""
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint], loss: str) -> Iterator[Unmet]:

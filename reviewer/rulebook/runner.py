@@ -32,7 +32,7 @@ def run_rules(
 
 
 def _assess(rule: Rule, facts: Facts) -> Assessment:
-    findings: dict[tuple[str, str], Finding] = {}
+    findings: dict[tuple[str, str, str], Finding] = {}
     gaps: list[Gap] = []
     breakdowns: list[Breakdown] = []
     examined = 0
@@ -58,7 +58,7 @@ def _assess(rule: Rule, facts: Facts) -> Assessment:
             subject = Subject(pointer)
             for unmet in rule.judge(subject, facts):
                 finding = _finding(rule, subject, unmet, facts)
-                findings.setdefault((finding.subject, finding.state), finding)
+                findings.setdefault((finding.subject, finding.state, finding.extent), finding)
 
         contain(pointer, judge)
     return Assessment(
@@ -91,6 +91,7 @@ def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Findin
         citations=rule.citations,
         remedy=unmet.remedy or rule.remedy,
         place=_place(facts.design, about, unmet.field),
+        extent=unmet.extent,
     )
 
 

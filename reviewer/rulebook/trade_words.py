@@ -11,7 +11,7 @@ _WORDS: dict[type, str] = {
     **{kind: word.replace("-", " ") for word, kind in parts.PART_KINDS.items()},
     parts.Limiter: "current limiter",
     parts.BreakerSwitch: "switch-rated breaker",
-    parts.GroundPower: "external power socket",
+    parts.ExternalPower: "external power socket",
     parts.Airframe: "structure",
 }
 

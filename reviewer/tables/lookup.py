@@ -137,6 +137,37 @@ def protector_limit(gauge: Gauge, column: str) -> float:
     return printed[size][0]
 
 
+@record
+class ProtectorRow:
+    """A row of Table 11-3: the wire size as written, and the largest protective device, A."""
+
+    gauge: str
+    amps: float
+
+
+def deciding_row(gauge: Gauge, column: str, rating: float) -> ProtectorRow:
+    """The row of Table 11-3 that decides whether a device of ``rating`` A may protect a wire.
+
+    The row of the wire's own size, read as :func:`protector_limit` reads it. For a size that is not
+    printed, the next thicker one where even that does not allow the rating, or the next thinner one
+    where that does. Raises :class:`OutsideTable` where neither decides.
+    """
+    try:
+        return ProtectorRow(str(gauge), protector_limit(gauge, column))
+    except OutsideTable:
+        rows = [
+            (awg_area_mm2(awg), ProtectorRow(f"{awg} AWG", values[0]))
+            for awg, values in table("wire_protection", column).rows.items()
+        ]
+        thicker = min((r for r in rows if r[0] >= gauge.area_mm2), key=lambda r: r[0], default=None)
+        thinner = max((r for r in rows if r[0] <= gauge.area_mm2), key=lambda r: r[0], default=None)
+        if thicker is not None and rating > thicker[1].amps:
+            return thicker[1]
+        if thinner is not None and rating <= thinner[1].amps:
+            return thinner[1]
+        raise
+
+
 def protection_basis() -> str:
     """The basis of Table 11-3 in one sentence, for reports."""
     basis = table("wire_protection", "breaker").origin.basis

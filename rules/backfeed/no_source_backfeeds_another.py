@@ -8,9 +8,12 @@ each other without a diode: in each declared state; in every legal combination o
 matter, engine running and stopped; and between neighbouring positions of these switches, both
 closed unless declared break-before-make. Accepted: an alternator or external power that charges a
 battery, one-way charging of a reserve, and a tie while cranking or while a spring-return position
-is held.
+is held. Each pair of sources is a finding, and so is each tie of a pair that remains when the
+others are opened. A concession names the extent of one of them: the sources, the parts of the tie,
+the states. Where one of these has changed, the finding counts.
 
-Not covered: breakers pulled outside the declared states, and two switches in transit at once.
+Not covered: breakers pulled outside the declared states; two switches in transit at once; and a
+second tie that shares a wire with the first and not with its only way.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
@@ -32,23 +35,24 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    feeds = [f for f in facts.paths.reverse_feeds if f.source == subject.pointer]
-    if feeds:
-        first = feeds[0]
-        into = ", ".join(dict.fromkeys(bare(f.into) for f in feeds if f.state == first.state))
-        also = ", ".join(dict.fromkeys(f.state for f in feeds if f.state not in ("", first.state)))
-        how = first.combination
+    ties = {}
+    for feed in facts.paths.reverse_feeds:
+        if feed.source == subject.pointer:
+            tie = tuple(dict.fromkeys(e for e in feed.path if e.startswith("parts/")))
+            ties.setdefault((feed.into, tie, feed.combination), []).append(feed)
+    for (into, tie, how), feeds in ties.items():
+        first, states = feeds[0], list(dict.fromkeys(f.state for f in feeds if f.state))
+        by = ", ".join(bare(e) for e in tie if e not in (subject.pointer, into)) or "a wire"
+        both = "; each feeds the other" if any(f.both_ways for f in feeds) else ""
+        moved = f" with {' and '.join(f'{s} at {at}' for s, at in how.moved)}" if how and how.moved else ""
+        when = f" while {how.transit}" if how and how.transit else moved
+        where = f" in {', '.join(states)}" if states else f"{when}, engine {how.engine}" if how else ""
         yield Unmet(
-            f"{subject.name} backfeeds {into}"
-            + (f" while {how.transit}" if how and how.transit else "")
-            + (
-                f" with {' and '.join(f'{s} at {at}' for s, at in how.moved)}"
-                if how and how.moved and not how.transit
-                else ""
-            )
-            + (", each feeding the other." if first.both_ways else "."),
+            f"{subject.name} backfeeds {bare(into)}{when}{', each feeding the other' if both else ''}.",
             state=first.state,
             path=first.path,
             switches=how.switches if how else (),
-            numbers=((("also in", also),) if also else ()) + ((("engine", how.engine),) if how else ()),
+            numbers=((("also in", ", ".join(states[1:])),) if states[1:] else ())
+            + ((("engine", how.engine),) if how else ()),
+            extent=f"into {bare(into)} by {by}{where}{both}",
         )

@@ -5,8 +5,8 @@ Why: a 5 A fuse on four injectors of 1.25 A each opened in cruise and stopped th
 How judged: the solved current of each breaker, fuse and current limiter, feeders included, in every
 declared state with the loads of each phase, and in each undeclared position of a switch that
 changes a critical function over: at most 80 % of the rating; 100 % while the engine cranks. With
-one load between it and the next bus at its peak: twice the rating. Hazardous if a load of a
-critical function is lost with it.
+one load at its peak that it feeds with no bus between, in the states with that load on (in all, if
+it is on in none): twice the rating. Hazardous if a load of a critical function is lost with it.
 
 Not covered: momentary inrush (`peak` is what lasts longer), and the time-current curves between
 these two.

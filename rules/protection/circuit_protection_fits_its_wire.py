@@ -5,7 +5,9 @@ first.
 
 How judged: for each device, the wires at the terminal that it feeds in any declared state; its
 rating against AC 43.13-1B Table 11-3, the breaker column for breakers, the fuse column for fuses
-and current limiters. The basis is Table 11-3 only; Table 11-9 has another basis.
+and current limiters. A wire of a size that the table does not print is too thin where even the next
+thicker size is, and thick enough where the next thinner one is; between them it is not assessed.
+The basis is Table 11-3 only; Table 11-9 has another basis.
 
 Not covered: wires further downstream (another rule), motor circuits with their own thermal
 protection.
@@ -25,19 +27,27 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
+    gap: NotAssessable | None = None
     for wire in _wires(subject.pointer, facts):
-        if part.rating is None:
-            raise NotAssessable(f"`rating` of {name}")
-        column, limit = facts.protection.largest_rating(name, wire)
-        gauge = facts.design.wires[wire].gauge
-        if part.rating > limit:
+        try:
+            column, row = facts.protection.largest_rating(name, wire)
+        except NotAssessable as missing:
+            gap = gap or missing
+            continue
+        if part.rating > row.amps:
             yield Unmet(
-                f"{wire} ({gauge}) protected at {part.rating:g} A by {kind_word(part)} {name}; largest "
-                f"{column} for {gauge} {limit:g} A.",
+                f"{wire} ({facts.design.wires[wire].gauge}) protected at {part.rating:g} A by "
+                f"{kind_word(part)} "
+                f"{name}; largest {column} for {row.gauge} {row.amps:g} A.",
                 field="rating",
-                numbers=(("rating", f"{part.rating:g} A"), (f"{column} limit for {gauge}", f"{limit:g} A")),
+                numbers=(
+                    ("rating", f"{part.rating:g} A"),
+                    (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
+                ),
             )
             return
+    if gap is not None:
+        raise gap
 
 
 def _wires(subject: str, facts: Facts) -> list[str]:

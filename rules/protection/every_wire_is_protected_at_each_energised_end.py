@@ -5,10 +5,13 @@ wire between two live buses burns from both ends.
 
 How judged: in each declared state the wire is removed and the network followed from each end
 towards the sources. A source met before any circuit protection energises that end unprotected. Up
-to 0.15 m (0.5 ft) of such conductor from a terminal, bus or exempt cable is accepted. An alternator
+to 6 in (0.1524 m) of such conductor from a terminal, bus or exempt cable is accepted. An alternator
 limits itself: its wire needs no protection at that end if it may carry the alternator's rating.
-Exempt: the starter's main circuit, and a battery cable to a contactor's main contact. Coil returns
-switched to ground are not energised.
+Exempt: the power cables of the starting circuit, from the battery through contactors, shunts,
+connectors, studs and current limiters to the starter; and a battery cable, with what shunts,
+connectors and studs are in it, to the first contactor's main contact. Nothing that feeds a bus, a
+coil or a switch is exempt, nor a thinner wire in parallel with such a cable. Coil returns switched
+to ground are not energised.
 
 Not covered: whether the protection fits the wire (another rule), and wires inside a unit.
 """
@@ -21,18 +24,18 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
+    deciding_row,
     parts,
     practice,
-    protector_limit,
 )
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     ("ac-43-13-1b", "11-47 and 11-48, circuit protection as close as possible to the source bus"),
     ("cfr-23-1357", "(a)"),
-    ("practice", "up to 0.15 m unprotected"),
+    ("practice", "up to 6 in (0.1524 m) unprotected"),
 )
-REMEDY = "Fit a fuse, current limiter or breaker within 0.15 m of each end that can be energised."
+REMEDY = "Fit a fuse, current limiter or breaker within 6 in (0.1524 m) of each end that can be energised."
 STUB_M = practice("metres", "unprotected-conductor").high
 
 
@@ -52,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}.",
             state=feed.state,
-            numbers=(("unprotected conductor", f"{run:.2f} m"), ("limit", f"{STUB_M} m")),
+            numbers=(("unprotected conductor", f"{run:.4g} m"), ("limit", f"{STUB_M:g} m (6 in)")),
         )
         return
 
@@ -64,6 +67,6 @@ def _limits_itself(source: str, wire, facts: Facts) -> bool:
     if alternator.rating is None or wire.gauge is None:
         raise NotAssessable("`gauge` of the wires at the alternator's output and `rating` of the alternator")
     try:
-        return protector_limit(wire.gauge, "breaker") >= alternator.rating
+        return deciding_row(wire.gauge, "breaker", alternator.rating).amps >= alternator.rating
     except OutsideTable as error:
         raise NotAssessable(str(error)) from None

@@ -7,7 +7,7 @@ How judged: for each wire behind a fuse, a short at its far end: current squared
 opening time printed for that construction of fuse, against what the conductor withstands without
 losing heat (IEC 60949), from ambient to its insulation class.
 
-Not covered: leads of up to 0.15 m (0.5 ft) at the fuse; breakers and bolted current limiters, for
+Not covered: leads of up to 6 in (0.1524 m) at the fuse; breakers and bolted current limiters, for
 which no opening times are published. If the printed time exceeds 5 s, only a wire that withstands
 it is judged.
 """

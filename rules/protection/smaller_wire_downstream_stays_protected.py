@@ -5,7 +5,8 @@ before it opens.
 
 How judged: for each wire that does not start at its circuit protection, every breaker, fuse and
 current limiter between one of its ends and a live source, against the Table 11-3 value for this
-wire. The basis is AC 43.13-1B Table 11-3. Up to 0.15 m (0.5 ft) from a bus or terminal to the first
+wire. The basis is AC 43.13-1B Table 11-3; of a size that it does not print, the next thicker and
+thinner ones decide where they can. Up to 6 in (0.1524 m) from a bus or terminal to the first
 circuit protection is accepted.
 
 Not covered: the short pigtail of a unit that protects itself.
@@ -44,16 +45,16 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(
                 f"`rating` of {protector}" if part.rating is None else f"`gauge` and `length` of {name}"
             )
-        column, limit = facts.protection.largest_rating(protector, name)
-        if part.rating > limit:
+        column, row = facts.protection.largest_rating(protector, name)
+        if part.rating > row.amps:
             yield Unmet(
                 f"{name} ({wire.gauge}) protected at {part.rating:g} A by {kind_word(part)} {protector} "
-                f"upstream; largest {column} for {wire.gauge} {limit:g} A.",
+                f"upstream; largest {column} for {row.gauge} {row.amps:g} A.",
                 field="gauge",
                 state=state,
                 numbers=(
                     ("rating", f"{part.rating:g} A"),
-                    (f"{column} limit for {wire.gauge}", f"{limit:g} A"),
+                    (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
                 ),
             )
             return

@@ -3,8 +3,9 @@
 Why: an engine that has stopped at low height leaves no time for a page of the checklist.
 
 How judged: every single failure in normal flight that loses a function of hazardous or catastrophic
-loss and that declared actions recover. At least one of the shortest recoveries must take no more
-than three moves and, by the declared times of its actions, ten seconds.
+loss and that declared actions recover, whichever protective device opens first. At least one of the
+shortest recoveries must take no more than three moves and, by the declared times of its actions,
+ten seconds.
 
 Not covered: times that were not measured, and failures that no declared action recovers.
 """

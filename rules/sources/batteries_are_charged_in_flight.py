@@ -40,5 +40,5 @@ def judge(subject: Subject, facts: Facts):
 def _charged_outside(name: str, facts: Facts) -> bool:
     if not any(state.external_power for state in facts.states.declared.values()):
         return False
-    sockets = facts.design.of_kind(parts.GroundPower)
+    sockets = facts.design.of_kind(parts.ExternalPower)
     return any(facts.endurance.external_power_charges(socket)[name] for socket in sockets)

@@ -21,7 +21,7 @@ REMEDY = (
 
 def subjects(facts: Facts):
     return (
-        [f"parts/{n}" for n in facts.design.of_kind(parts.GroundPower)]
+        [f"parts/{n}" for n in facts.design.of_kind(parts.ExternalPower)]
         if facts.design.of_kind(parts.Battery) and facts.states.declared
         else []
     )

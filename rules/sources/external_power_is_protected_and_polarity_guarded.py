@@ -25,7 +25,7 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    sockets = facts.design.of_kind(parts.GroundPower)
+    sockets = facts.design.of_kind(parts.ExternalPower)
     return [f"parts/{n}" for n in sockets] if sockets and facts.states.declared else []
 
 

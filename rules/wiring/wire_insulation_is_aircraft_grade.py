@@ -5,8 +5,8 @@ temperature exposes the conductor.
 
 How judged: the temperature class of each wire, its own or that of all wires (`aircraft.wire`),
 against 150 C, and against the maximum ambient of the zones it is known to be in: its own, else
-those of the parts at its ends. Rubber-insulated cable of any class is exempt at battery terminals
-and in the starter's main circuit.
+those of the parts at its ends. Rubber-insulated cable of any class is exempt at battery terminals,
+in a battery's cable to its contactor and in the starter's power cables and returns.
 
 Not covered: chafing, fluids, and heating by the current (another rule).
 """
@@ -57,6 +57,4 @@ def judge(subject: Subject, facts: Facts):
 def _is_battery_lead(subject: str, facts: Facts) -> bool:
     wire = facts.design.wires[bare(subject)]
     ends = [facts.design.parts[end.partition(".")[0]] for end in (wire.from_, wire.to)]
-    return any(isinstance(part, parts.Battery) for part in ends) or (
-        facts.design.operation is not None and subject in facts.protection.exempt_wires
-    )
+    return any(isinstance(part, parts.Battery) for part in ends) or subject in facts.protection.exempt_wires

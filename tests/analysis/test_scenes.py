@@ -12,9 +12,10 @@ import networkx as nx
 from reviewer.analysis.conduction.fixed_point import conduct, link_masks
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.facts import Facts
-from reviewer.questions.scenes import flows, items_of, state_view
+from reviewer.questions.scenes import as_normally_fed, flows, items_of, state_view
 from reviewer.reading import read_design
 from reviewer.reports.page.pack import packed
+from tests.analysis.small_designs import SmallDesign
 from tests.oracle.generator import awkward, realistic
 
 ROOT = Path(__file__).parent.parent.parent
@@ -88,6 +89,51 @@ def test_the_way_of_the_current_is_that_of_a_breadth_first_search() -> None:
             assert {i for i, m in forth.items() if m} == wanted_forth and {
                 i for i, m in back.items() if m
             } == wanted_back
+
+
+def changed_over() -> Facts:
+    """A selector takes the load from either battery; a tie joins the second bus to the first one in another state."""
+    made = SmallDesign()
+    made.second_battery()
+    made.add("select", "switch", positions={"main": [["main", "out"]], "second": [["second", "out"]]})
+    made.wire("bus", "select.main")
+    made.wire("second-bus", "select.second")
+    made.load("radio", start="select.out")
+    made.run("bus", [made.switch("tie")], "second-bus")
+    engine = {"engine": "running"}
+    made.states["cruise"] = {**engine, "switches": {"select": "main", "tie": "off"}}
+    made.states["alternate"] = {**engine, "switches": {"select": "second", "tie": "off"}}
+    made.states["tied"] = {**engine, "switches": {"select": "main", "tie": "on"}}
+    return made.facts()
+
+
+def backfed(facts: Facts, state: str, lost: str = "") -> set[str]:
+    """The wires that are shown as backfed in a state, drawn all the wrong way up."""
+    drawn = [
+        (i, link.b, link.a) for i, link in enumerate(facts.network.links) if link.element.startswith("wires/")
+    ]
+    items = items_of(facts.network, as_normally_fed(facts, drawn))
+    view = state_view(facts.states.answer(state), items)
+    row = set(view.healthy)
+    if lost:
+        row ^= set(view.changes[[(f.element, f.mode) for f in view.failures].index((lost, "open"))])
+    first = items.width - len(items.protectors) - len(items.directed)
+    return {
+        facts.network.links[link].element for i, (link, _, _) in enumerate(items.directed) if first + i in row
+    }
+
+
+def test_the_normal_feeds_of_a_change_over_are_not_backfed() -> None:
+    facts = changed_over()
+    assert backfed(facts, "cruise") == backfed(facts, "alternate") == set()
+
+
+def test_a_bus_that_another_source_feeds_through_a_tie_shows_its_own_feed_as_backfed() -> None:
+    """With its battery open, the second one feeds the bus: by the tie's wire, and on into the battery's own."""
+    facts = changed_over()
+    assert backfed(facts, "tied") == set()
+    tie = next(f"wires/{n}" for n, w in facts.design.wires.items() if w.to == "tie.line")
+    assert backfed(facts, "tied", "parts/battery") == {"wires/W1", tie}
 
 
 def test_packed_rows_are_read_back() -> None:

@@ -104,7 +104,7 @@ def circuit_of(design: Design) -> Circuit:
 
 def _sources(design: Design) -> Iterator[Supply]:
     for name, part in design.parts.items():
-        if isinstance(part, p.Battery | p.GroundPower):
+        if isinstance(part, p.Battery | p.ExternalPower):
             yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative")
         elif isinstance(part, p.Alternator):
             yield Supply(
@@ -117,7 +117,16 @@ def _sources(design: Design) -> Iterator[Supply]:
 
 
 #: sources, and bars, whose terminals are joined once all are known
-_NO_WAYS_INSIDE = (p.Battery, p.Alternator, p.GroundPower, p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe)
+_NO_WAYS_INSIDE = (
+    p.Battery,
+    p.Alternator,
+    p.ExternalPower,
+    p.Bus,
+    p.GroundBlock,
+    p.Stud,
+    p.Splice,
+    p.Airframe,
+)
 
 
 def _inside(name: str, part: p.Part) -> Iterator[Way]:

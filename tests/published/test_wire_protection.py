@@ -11,7 +11,7 @@ import math
 import pytest
 
 from reviewer.model.quantities import Gauge, read_gauge
-from reviewer.tables.lookup import OutsideTable, protector_limit
+from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row, protector_limit
 
 TABLE_11_3 = {
     "22": (5, 5), "20": (7.5, 5), "18": (10, 10), "16": (15, 10), "14": (20, 15), "12": (30, 20), "10": (40, 30),
@@ -80,3 +80,28 @@ def test_awg_areas_are_those_of_the_formula() -> None:
     ):
         area = read_gauge(f"{awg} AWG").area_mm2
         assert math.sqrt(area * 4 / math.pi) / 25.4 == pytest.approx(inches, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("size", "column", "rating", "row"),
+    [
+        ("24 AWG", "breaker", 5.1, ProtectorRow("22 AWG", 5)),  # even 22 AWG has 5 A at most
+        ("0.2 mm2", "fuse", 7.5, ProtectorRow("22 AWG", 5)),
+        ("21 AWG", "breaker", 10, ProtectorRow("20 AWG", 7.5)),
+        ("21 AWG", "breaker", 5, ProtectorRow("22 AWG", 5)),  # 22 AWG, which is thinner, may have 5 A
+        ("00 AWG", "breaker", 125, ProtectorRow("2 AWG", 125)),
+        ("20 AWG", "breaker", 100, ProtectorRow("20 AWG", 7.5)),
+    ],
+)
+def test_a_neighbour_decides_for_a_size_that_is_not_printed(
+    size: str, column: str, rating: float, row: ProtectorRow
+) -> None:
+    assert deciding_row(read_gauge(size), column, rating) == row
+
+
+@pytest.mark.parametrize(
+    ("size", "rating"), [("24 AWG", 5.0), ("26 AWG", 1.0), ("21 AWG", 6.0), ("00 AWG", 150.0)]
+)
+def test_where_no_neighbour_decides_the_table_says_nothing(size: str, rating: float) -> None:
+    with pytest.raises(OutsideTable):
+        deciding_row(read_gauge(size), "breaker", rating)

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from functools import cached_property
 
-from reviewer.analysis.conduction import states, switch_combinations
+from reviewer.analysis.conduction import late_outcomes, states, switch_combinations
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
@@ -26,6 +27,7 @@ class States:
         #: what the enumerations did not cover, one sentence each
         self.untried: list[str] = []
         self.network: Network = build_network(design)
+        self._late: dict[str, Mapping[Failure, tuple[Failure, ...]]] = {}
 
     @cached_property
     def declared(self) -> Mapping[str, ResolvedState]:
@@ -56,6 +58,13 @@ class States:
         """The states of normal flight solved, the normal state first."""
         normal = self.design.operation.normal if self.design.operation else ""
         return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == normal)
+
+    def late_failures(self, state: str) -> Mapping[Failure, tuple[Failure, ...]]:
+        """Each short of a state that may be cleared further upstream -> the short with each such
+        outcome."""
+        if state not in self._late:
+            self._late[state] = late_outcomes.late_failures(self.design, self.network, self.answer(state))
+        return self._late[state]
 
     @cached_property
     def critical_functions(self) -> tuple[str, ...]:

@@ -45,7 +45,7 @@ _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.
 _TOGETHER = (
     p.Battery,
     p.Alternator,
-    p.GroundPower,
+    p.ExternalPower,
     p.Bus,
     p.GroundBlock,
     p.Stud,
@@ -61,7 +61,8 @@ class Failure:
     """One failure of an element (a pointer: ``parts/x``, ``wires/x``, ``bundles/x``).
 
     ``nodes`` are those that a short grounds; ``passes`` the protectors that do not open first, so
-    that the short is cleared further upstream; ``position`` is where a switch stays.
+    that the short is cleared further upstream; ``opened`` those further upstream that open as well;
+    ``position`` is where a switch stays.
     """
 
     element: str
@@ -69,6 +70,7 @@ class Failure:
     nodes: tuple[int, ...] = ()
     position: str = ""
     passes: frozenset[str] = frozenset()
+    opened: frozenset[str] = frozenset()
 
     def words(self, network: Network) -> str:
         """The failure in words, naming the terminal where a short can be at more than one."""
@@ -76,8 +78,17 @@ class Failure:
             return f"stays at {self.position}"
         several_terminals = len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1
         at = f" at {network.names[self.nodes[0]]}" if several_terminals else ""
+        return f"{self.mode}{at}{self.clearing}"
+
+    @property
+    def clearing(self) -> str:
+        """How a short is cleared otherwise than by the nearest protectors, to be put behind the
+        mode; else ""."""
         late = " and ".join(sorted(bare(e) for e in self.passes))
-        return f"{self.mode}{at}, and {late} does not open first" if late else f"{self.mode}{at}"
+        if late:
+            return f", and {late} does not open first"
+        as_well = " and ".join(sorted(bare(e) for e in self.opened))
+        return f", and {as_well} opens as well" if as_well else ""
 
 
 def single_failures(design: Design, network: Network, hot: Collection[int]) -> tuple[Failure, ...]:

@@ -83,6 +83,8 @@ class _FailureMasks:
                 yield self.shorted, failure.element
                 for node in failure.nodes:
                     yield self.grounded, (failure.passes, node)
+                for element in failure.opened:
+                    yield self.opened, element
             case Mode.SEVERED:
                 for wire in network.bundles[bare(failure.element)]:
                     yield self.opened, wire

@@ -8,7 +8,7 @@ both of them or neither, by its transit behaviour.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from functools import reduce
 
@@ -191,7 +191,7 @@ def grid_of(
     The switch ``moving`` is in transit between neighbouring positions; None where it has no transit
     to try. Only switches for which the base gives a position can be varied.
     """
-    outsides = (False, True) if design.of_kind(p.GroundPower) else (False,)
+    outsides = (False, True) if design.of_kind(p.ExternalPower) else (False,)
     engines = engines or (("running", "stopped") if design.of_kind(p.Alternator) else (base.engine,))
     axes: list[tuple[str, tuple[Setting, ...]]] = []
     left_out = []
@@ -241,8 +241,8 @@ def _legal(design: Design, grid: Grid) -> int:
     return legal
 
 
-def lanes_of_grid(network: Network, grid: Grid, lost: str = "") -> Lanes:
-    """One lane a combination; ``lost`` is an element that is open in all of them."""
+def lanes_of_grid(network: Network, grid: Grid, lost: Collection[str] = ()) -> Lanes:
+    """One lane a combination; ``lost`` are elements that are open in all of them."""
     base = lanes_of_cases(network, grid.base, ())
     every = (1 << grid.width) - 1
     axis_of = {f"parts/{switch}": i for i, (switch, _) in enumerate(grid.axes)}
@@ -252,7 +252,7 @@ def lanes_of_grid(network: Network, grid: Grid, lost: str = "") -> Lanes:
         if link.positions and link.element in axis_of and bare(link.element) not in grid.base.pulled:
             axis = axis_of[link.element]
             mask = grid.where(axis, (s.conducts(link.positions) for s in grid.settings(axis)))
-        if link.element == lost:
+        if link.element in lost:
             mask = 0
         forward.append(mask)
         backward.append(0 if link.oneway else mask)
@@ -261,13 +261,13 @@ def lanes_of_grid(network: Network, grid: Grid, lost: str = "") -> Lanes:
         width=grid.width,
         forward=tuple(forward),
         backward=tuple(backward),
-        opened={lost: every} if lost else {},
+        opened=dict.fromkeys(lost, every),
         running=grid.with_engine("running"),
         outside=grid.with_external_power(True),
     )
 
 
-def conduct_grid(network: Network, grid: Grid, lost: str = "") -> Conduction:
+def conduct_grid(network: Network, grid: Grid, lost: Collection[str] = ()) -> Conduction:
     """Solve every combination of a grid, each from all de-energised."""
     return conduct_lanes(network, lanes_of_grid(network, grid, lost))
 

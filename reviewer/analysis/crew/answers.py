@@ -40,7 +40,11 @@ class Crew:
     def _recoveries(self, function: str, state: str) -> recovery.Recoveries:
         if (function, state) not in self._recovered_by:
             self._recovered_by[function, state] = recovery.recoveries(
-                self.design, self.network, self.states.answer(state), function
+                self.design,
+                self.network,
+                self.states.answer(state),
+                function,
+                late=self.states.late_failures(state),
             )
             self.states.untried.extend(filter(None, [self._recovered_by[function, state].untried]))
         return self._recovered_by[function, state]
@@ -62,7 +66,14 @@ class Crew:
         """What restores a function after each of some failures, welded contacts included."""
         from reviewer.analysis.crew import recovery
 
-        return recovery.recoveries(self.design, self.network, self.states.answer(state), function, failures)
+        return recovery.recoveries(
+            self.design,
+            self.network,
+            self.states.answer(state),
+            function,
+            failures,
+            self.states.late_failures(state),
+        )
 
     @cached_property
     def changeovers(self) -> tuple[changeover.Changeover, ...]:

@@ -240,7 +240,7 @@ def all_on_one_source(
     normal = grid.nearest((1 << grid.width) - 1)
     settings: list[tuple[int, str]] = []
     for battery in (s.element for s in network.sources if s.kind == "battery"):
-        without = conduct_grid(network, grid, battery).powered
+        without = conduct_grid(network, grid, (battery,)).powered
         lost = complete & ~function_masks(design, without, (1 << grid.width) - 1)[function]
         if lost >> normal & 1:
             return None

@@ -13,7 +13,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 
 
 @record
@@ -23,7 +23,7 @@ class InadvertentMove:
     ``along`` are the switches that the move takes along, with the positions that they come to.
     ``functions`` are the critical ones that it loses, ``channels`` the loads of functions of
     catastrophic loss that it stops, ``starters`` those that it runs, ``contactors`` those that drop
-    out.
+    out and with them a source of a critical function, or a battery from all its buses.
     """
 
     switch: str
@@ -127,6 +127,13 @@ class _Watched:
         )
         self.starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
         self.contactors = design.of_kind(p.Contactor)
+        network = answer.network
+        self.critical = [
+            c
+            for c in network.consumers
+            if any(bare(c.element) in loads_of(design, function) for function in self.functions)
+        ]
+        self.buses = [network.index[n] for n in design.of_kind(p.Bus) if n in network.index]
 
     def functions_lost(self, lane: int) -> tuple[str, ...]:
         """The critical functions that are lost."""
@@ -141,11 +148,28 @@ class _Watched:
         return tuple(s for s in self.starters if self._is_on(s, lane) and not self._was_on(s))
 
     def contactors_dropped(self, lane: int) -> tuple[str, ...]:
-        """The contactors that drop out."""
+        """The contactors that drop out, where something critical rests on what they connect."""
+        if not self._source_cut(lane):
+            return ()
         before, after = self.answer.healthy.energised, self.moved.energised
         return tuple(
             c for c in self.contactors if before[f"parts/{c}"] and not after[f"parts/{c}"] >> lane & 1
         )
+
+    def _source_cut(self, lane: int) -> bool:
+        """Whether a critical load loses one of its sources, or a battery all the buses that it fed."""
+        before, after = self.answer.healthy, self.moved
+        for source in self.answer.network.sources:
+            was, still = before.fed[source.element], after.fed[source.element]
+            alive = after.alive[source.element] >> lane & 1
+            if not before.alive[source.element]:
+                continue
+            if any(was[n] and not (alive and still[n] >> lane & 1) for c in self.critical for n in c.plus):
+                return True
+            fed = [n for n in self.buses if was[n]] if source.kind == "battery" else []
+            if fed and not any(still[n] >> lane & 1 for n in fed):
+                return True
+        return False
 
     def _was_on(self, load: str) -> bool:
         return bool(self.answer.healthy.powered[f"parts/{load}"])

@@ -2,24 +2,31 @@
 
 From the state after the failure every sequence of one action, then of two, then of three is tried,
 a lane for each; :mod:`reviewer.analysis.crew.moves` says what remains of the failure. A sequence
-that loses another function of at least the same hazard class does not count.
+that loses another function of at least the same hazard class does not count. Where a protector
+further upstream may clear a short first, before the moves or after them, the sequence must restore
+the function in each outcome.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import pick, repeated
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, rests_on
+from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
 from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer, only
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network
 
+#: a failure -> the same with each other outcome
+Late = Mapping[Failure, tuple[Failure, ...]]
+NONE_LATE: Late = MappingProxyType({})
 #: actions in a row that are tried
 LONGEST = 3
 #: the most lanes solved at once; what goes beyond is reported as not tried
@@ -64,15 +71,17 @@ def recoveries(
     answer: StateAnswer,
     function: str,
     failures: Sequence[Failure] | None = None,
+    late: Late = NONE_LATE,
 ) -> Recoveries:
     """The shortest sequences of declared actions that restore a function in a state.
 
-    After each single failure that loses it, or each of ``failures`` that does.
+    After each single failure that loses it, or each of ``failures`` that does. ``late[failure]`` is
+    the failure with each other outcome that the ratings of the protectors allow.
     """
     lost = _losing(design, network, answer, function, failures)
     if not lost or not design.operation or not design.operation.actions:
         return Recoveries(MappingProxyType(dict.fromkeys(lost, ())))
-    return _RecoverySearch(design, network, answer, function, lost).recoveries()
+    return _RecoverySearch(design, network, answer, function, lost, late).recoveries()
 
 
 def _losing(
@@ -97,18 +106,29 @@ class _RecoverySearch:
     """Sequences of one action, then of two, then of three, a lane for each with each failure."""
 
     def __init__(
-        self, design: Design, network: Network, answer: StateAnswer, function: str, lost: list[Failure]
+        self,
+        design: Design,
+        network: Network,
+        answer: StateAnswer,
+        function: str,
+        lost: list[Failure],
+        late: Late,
     ):
         self.design, self.network, self.answer, self.function = design, network, answer, function
-        self.lost = lost
+        #: the failures not yet recovered, each the first of its outcomes
+        self.outcomes = [(failure, *_others(failure, late)) for failure in lost]
         #: what must work afterwards, the function first
         self.watched = [
             function,
             *(f for f in design.functions if f != function and _as_severe(design, f, function)),
         ]
         self.recovered: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
-        self.now = after_failures(network, answer.state, lost, answer.healthy)
+        self.now = after_failures(network, answer.state, self._cases(), answer.healthy)
         self.before = self.now.solved.powered
+
+    def _cases(self) -> list[Failure]:
+        """Every outcome of every failure not yet recovered, a lane each."""
+        return [outcome for outcomes in self.outcomes for outcome in outcomes]
 
     def recoveries(self) -> Recoveries:
         """Search until every failure is recovered, or the sequences become too long or too many."""
@@ -118,9 +138,9 @@ class _RecoverySearch:
             sequences = [
                 more for i, sequence in enumerate(sequences) for more in longer(self.design, sequence, i)
             ]
-            if not sequences or not self.lost:
+            if not sequences or not self.outcomes:
                 break
-            if len(sequences) * len(self.lost) > MOST_LANES:
+            if len(sequences) * len(self._cases()) > MOST_LANES:
                 untried = (
                     f"After the loss of {self.function} at most {length} crew actions in sequence were tried."
                 )
@@ -130,24 +150,42 @@ class _RecoverySearch:
 
     def _try(self, sequences: Sequence[ActionSequence]) -> None:
         """Try sequences of one length; failures that one of them recovers need no longer ones."""
-        width = len(self.lost)
-        self.now = continued(self.network, self.now, self.lost, sequences)
+        cases = self._cases()
+        width = len(cases)
+        self.now = continued(self.network, self.now, cases, sequences)
         solved = self.now.solved
         restored = _restored_lanes(self.design, self.watched, self.before, solved, len(sequences), width)
-        open_cases = []
-        for j, failure in enumerate(self.lost):
+        still: list[tuple[Failure, ...]] = []
+        open_cases: list[int] = []
+        j = 0
+        for outcomes in self.outcomes:
             before = _channels(self.design, self.function, self.before, j)
+            every = (1 << len(outcomes)) - 1
             ways = [
-                self._recovery(failure, sequence, before, i * width + j)
+                self._recovery(outcomes[0], sequence, before, i * width + j)
                 for i, sequence in enumerate(sequences)
-                if restored >> i * width + j & 1
+                if restored >> i * width + j & every == every and self._holds(outcomes, sequence, j)
             ]
-            self.recovered[failure] = tuple(sorted(ways, key=_length))
+            self.recovered[outcomes[0]] = tuple(sorted(ways, key=_length))
             if not ways:
-                open_cases.append(j)
+                still.append(outcomes)
+                open_cases += range(j, j + len(outcomes))
+            j += len(outcomes)
         self.now = only(self.now, len(sequences), width, open_cases)
         self.before = {element: pick(mask, open_cases) for element, mask in self.before.items()}
-        self.lost = [self.lost[j] for j in open_cases]
+        self.outcomes = still
+
+    def _holds(self, outcomes: Sequence[Failure], sequence: ActionSequence, first: int) -> bool:
+        """Whether a sequence restores the function whichever protector clears the short after it.
+
+        The outcomes are lanes ``first`` and on of ``before``.
+        """
+        for lane, case in enumerate(outcomes, first):
+            worked = function_masks(self.design, self.before, -1)
+            needed = [self.function, *(f for f in self.watched[1:] if worked[f] >> lane & 1)]
+            if not holds_in_late_outcomes(self.design, self.network, self.answer, case, sequence, needed):
+                return False
+        return True
 
     def _recovery(
         self, failure: Failure, sequence: ActionSequence, before: tuple[str, ...], lane: int
@@ -166,6 +204,13 @@ class _RecoverySearch:
             before=before,
             after=_channels(self.design, self.function, self.now.solved.powered, lane),
         )
+
+
+def _others(failure: Failure, late: Late) -> tuple[Failure, ...]:
+    """The other outcomes of a failure: those cleared further upstream, or the plain one."""
+    if failure.passes or failure.opened:
+        return (replace(failure, passes=frozenset(), opened=frozenset()),)
+    return late.get(failure, ())
 
 
 def _channels(design: Design, function: str, powered: Mapping[str, int], lane: int) -> tuple[str, ...]:

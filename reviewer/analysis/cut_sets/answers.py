@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction import late_outcomes
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets import selectivity_failures, single_points, source_dependence
@@ -111,7 +112,7 @@ class Failures:
 
         Raises NotAssessable without a rating.
         """
-        return selectivity_failures.of_parts(self.design, upper, lower)
+        return late_outcomes.of_parts(self.design, upper, lower)
 
     @cached_property
     def selectivity_failures(self) -> tuple[SelectivityFailure, ...]:

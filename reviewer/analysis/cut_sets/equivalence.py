@@ -71,7 +71,7 @@ def grouping(
     network: Network, state: ResolvedState, failures: Sequence[Failure], loads: Collection[str]
 ) -> Grouping:
     """Group single failures of a state by their effect on ``loads`` (elements)."""
-    if any(f.mode not in (OPEN, SHORT, DIODE_SHORT, SEVERED) or f.passes for f in failures):
+    if any(f.mode not in (OPEN, SHORT, DIODE_SHORT, SEVERED) or f.passes or f.opened for f in failures):
         # other failures move contacts or pass a short through a protector: each is a group of its
         # own
         return Grouping.of_each(len(failures))

@@ -17,7 +17,7 @@ from reviewer.network.graph import Network, bare
 from reviewer.network.search import conductors, reachable, shortest
 
 #: what a ground lead joins: blocks, studs, structure, and the negatives of sources
-_GROUNDS = (p.GroundBlock, p.Stud, p.Airframe, p.Battery, p.Alternator, p.GroundPower)
+_GROUNDS = (p.GroundBlock, p.Stud, p.Airframe, p.Battery, p.Alternator, p.ExternalPower)
 
 
 def return_side(network: Network) -> set[int]:

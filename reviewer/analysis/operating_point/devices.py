@@ -52,7 +52,7 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
             source.negative,
             **alternator_figures(design, source.element, None, 1.0, assumptions),
         )
-    if not isinstance(part, p.GroundPower):
+    if not isinstance(part, p.ExternalPower):
         raise UnknownKind(part, "the operating point, as a source,")
     volts = part.voltage or assumptions.use(
         AssumedQuantity.SOURCE_VOLTAGE,

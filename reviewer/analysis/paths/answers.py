@@ -35,9 +35,8 @@ class Paths:
         """Sources that backfeed another: in the declared states first, then in any legal
         combination and in transit."""
         declared = tuple(reverse_feed.declared_ties(self.design, self.network, self.states.answers()))
-        known = {(f.source, f.into) for f in declared}
         more, untried = reverse_feed.combined_ties(
-            self.design, self.network, self.states.cones, self.states.answers()[0].state, known
+            self.design, self.network, self.states.cones, self.states.answers()[0].state, declared
         )
         self.states.untried.extend(untried)
         return (*declared, *more)

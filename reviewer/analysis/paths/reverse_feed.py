@@ -8,7 +8,7 @@ the normal state is reported.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -32,12 +32,12 @@ from reviewer.network.search import anything_along, reachable
 
 @record
 class ReverseFeed:
-    """``source`` backfeeds ``into``, which must not take current from it; each the other where
-    ``both_ways``.
+    """``source`` backfeeds ``into``, which must not take current from it, by one tie; each the
+    other where ``both_ways``.
 
     ``state`` is a declared state or "", ``combination`` what is set where no declared state has it,
     its ``transfer`` the movement where it happens in transit only. ``path`` leads from one to the
-    other.
+    other. One feed for each independent tie: opening one leaves the others.
     """
 
     source: str
@@ -86,52 +86,105 @@ def possible_ties(design: Design, network: Network) -> Iterator[tuple[Source, So
 
 
 def declared_ties(design: Design, network: Network, answers: Iterable[StateAnswer]) -> Iterator[ReverseFeed]:
-    """Backfeeds in the declared states, but those of cranking: a second battery may help there."""
+    """Backfeeds in the declared states, one for each tie, but those of cranking: a second battery
+    may help there."""
     for answer in answers:
         if answer.state.engine == "cranking":
             continue
-        for source, other, _, both in tie_masks(design, network, answer.healthy):
-            path = feed_path(network, answer, source.element, other.positive)
-            yield ReverseFeed(source.element, other.element, answer.state.name, bool(both), path)
+        mutual = {(s.element, o.element) for s, o, both in possible_ties(design, network) if both}
+        for source, other, _, _ in tie_masks(design, network, answer.healthy):
+            for path, both in _ties(network, answer, source, other):
+                if both or (source.element, other.element) not in mutual:
+                    yield ReverseFeed(source.element, other.element, answer.state.name, both, path)
+
+
+def _ties(
+    network: Network, answer: StateAnswer, source: Source, other: Source
+) -> Iterator[tuple[tuple[str, ...], bool]]:
+    """The ways from a source to another that remain when those before them are opened.
+
+    Each with whether the other feeds the source as well.
+    """
+    opened: set[str] = set()
+    while path := feed_path(network, answer, source.element, other.positive, opened):
+        yield path, bool(feed_path(network, answer, other.element, source.positive, opened))
+        alone = {e for e in path[1:] if feed_path(network, answer, source.element, other.positive, {e})}
+        if alone <= opened:
+            return
+        opened |= alone
+
+
+def _avoidable(network: Network, path: Iterable[str], source: Source, other: Source) -> set[str]:
+    """The elements of a path without which some other path joins the two sources.
+
+    Whether that path conducts is not asked.
+    """
+
+    def without(element: str) -> bool:
+        reached = reachable(network, [source.positive], lambda link, _: link.element != element)
+        return other.positive in reached
+
+    return {e for e in path if e not in (source.element, other.element) and without(e)}
 
 
 def combined_ties(
-    design: Design, network: Network, cones: Cones, base: ResolvedState, known: set[tuple[str, str]]
+    design: Design, network: Network, cones: Cones, base: ResolvedState, known: Sequence[ReverseFeed]
 ) -> tuple[list[ReverseFeed], list[str]]:
     """Backfeeds in any legal combination, and in transit from one position to the next.
 
-    Pairs that are ``known`` and positions that spring back are left out. Returns the backfeeds, and
-    what was not tried, one sentence each.
+    Ties that are ``known`` are opened before others are looked for; positions that spring back are
+    left out. Returns the backfeeds, and what was not tried, one sentence each.
     """
     feeds: list[ReverseFeed] = []
     solver = _Combinations(design, network, base)
     for source, other, _ in possible_ties(design, network):
-        if (source.element, other.element) in known:
-            continue
         if other.positive not in reachable(network, [source.positive], anything_along):
+            continue
+        path = [e for f in known if (f.source, f.into) == (source.element, other.element) for e in f.path]
+        opened = frozenset(_avoidable(network, path, source, other))
+        if path and not opened:
             continue
         about = f"{bare(source.element)} backfeeding {bare(other.element)}"
         switches = cones.switches((source.positive, other.positive))
-        for moving in ("", *switches):
-            grid, answer = solver.solved(switches, moving, about)
-            if grid is not None and answer is not None:
-                feed = _combined_feed(design, network, grid, answer, source, other, moving)
-                if feed is not None:
-                    feeds.append(feed)
-                    break
+        while feed := _first_feed(solver, switches, about, source, other, opened):
+            feeds.append(feed)
+            alone = _avoidable(network, feed.path, source, other) - opened
+            if not alone:
+                break
+            opened |= alone
     return feeds, solver.untried
 
 
+def _first_feed(
+    solver: _Combinations,
+    switches: tuple[str, ...],
+    about: str,
+    source: Source,
+    other: Source,
+    opened: frozenset[str],
+) -> ReverseFeed | None:
+    """A combination, or else a transit, in which one source backfeeds another though some elements
+    are ``opened``."""
+    for moving in ("", *switches):
+        grid, answer = solver.solved(switches, moving, about, opened)
+        if grid is not None and answer is not None:
+            feed = _combined_feed(solver, grid, answer, source, other, moving, opened)
+            if feed is not None:
+                return feed
+    return None
+
+
 def _combined_feed(
-    design: Design,
-    network: Network,
+    solver: _Combinations,
     grid: Grid,
     answer: Conduction,
     source: Source,
     other: Source,
     moving: str,
+    opened: frozenset[str],
 ) -> ReverseFeed | None:
     """The combination of a grid, nearest to its base, in which one source backfeeds another."""
+    design, network = solver.design, solver.network
     allowed = grid.legal & ~held_momentary(design, grid)
     for one, two, into, both in tie_masks(design, network, answer):
         if (one, two) == (source, other) and into & allowed:
@@ -140,7 +193,7 @@ def _combined_feed(
             path = (
                 (f"parts/{moving}",)
                 if moving
-                else _path(design, network, grid.base, combination, source, other.positive)
+                else _path(design, network, grid.base, combination, source, other.positive, opened)
             )
             mutual = bool(both >> lane & 1)
             return ReverseFeed(source.element, other.element, "", mutual, path, combination)
@@ -154,17 +207,22 @@ class _Combinations:
         self.design, self.network, self.base = design, network, base
         #: what was not tried, one sentence each
         self.untried: list[str] = []
-        self._solved: dict[tuple[tuple[str, ...], str], tuple[Grid | None, Conduction | None]] = {}
+        self._solved: dict[
+            tuple[tuple[str, ...], str, frozenset[str]], tuple[Grid | None, Conduction | None]
+        ] = {}
 
     def solved(
-        self, switches: tuple[str, ...], moving: str, about: str
+        self, switches: tuple[str, ...], moving: str, about: str, opened: frozenset[str] = frozenset()
     ) -> tuple[Grid | None, Conduction | None]:
-        """The grid of some switches and its answer; both None where ``moving`` has no transit."""
-        key = switches, moving
+        """The grid of some switches and its answer with some elements ``opened``.
+
+        Both None where ``moving`` has no transit.
+        """
+        key = switches, moving, opened
         if key not in self._solved:
             grid = grid_of(self.design, self.base, switches, moving)
-            self._solved[key] = grid, None if grid is None else conduct_grid(self.network, grid)
-            if grid and grid.left_out:
+            self._solved[key] = grid, None if grid is None else conduct_grid(self.network, grid, opened)
+            if grid and grid.left_out and not opened:
                 self.untried.append(not_varied(grid, about))
         return self._solved[key]
 
@@ -175,9 +233,16 @@ def not_varied(grid: Grid, about: str) -> str:
 
 
 def _path(
-    design: Design, network: Network, base: ResolvedState, combination: Combination, source: Source, goal: int
+    design: Design,
+    network: Network,
+    base: ResolvedState,
+    combination: Combination,
+    source: Source,
+    goal: int,
+    opened: frozenset[str] = frozenset(),
 ) -> tuple[str, ...]:
-    return feed_path(network, solve_state(design, network, set_as(base, combination)), source.element, goal)
+    answer = solve_state(design, network, set_as(base, combination))
+    return feed_path(network, answer, source.element, goal, opened)
 
 
 def set_as(base: ResolvedState, combination: Combination) -> ResolvedState:

@@ -17,6 +17,7 @@ from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
     diode_or_buses,
+    exempt_cables,
     fault_heating,
     fault_loops,
     protection_loading,
@@ -27,6 +28,7 @@ from reviewer.analysis.protection import (
 from reviewer.analysis.protection import crowbar as crowbars
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
+from reviewer.tables.lookup import ProtectorRow
 from reviewer.tables.practice import practice
 
 
@@ -48,15 +50,15 @@ class Protection:
         """
         return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
 
-    def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
-        """The column of Table 11-3 for a protective device, and its largest rating for a wire, A.
+    def largest_rating(self, protector: str, wire: str) -> tuple[str, ProtectorRow]:
+        """The column of Table 11-3 for a protective device, and the row that decides for a wire.
 
         Raises NotAssessable.
         """
         return wire_protection.largest_rating(self.design, protector, wire)
 
     def is_stub(self, wire: str) -> bool:
-        """Whether a wire, by name, is a stub: 0.15 m at most, at a protective device.
+        """Whether a wire, by name, is a stub: 6 in (0.1524 m) at most, at a protective device.
 
         A stub needs no protection of its own.
         """
@@ -65,9 +67,7 @@ class Protection:
     @cached_property
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protective device."""
-        return frozenset().union(
-            *(wire_protection.exempt_wires(self.design, self.network, a) for a in self.states.answers())
-        )
+        return exempt_cables.exempt_wires(self.design, self.network)
 
     @cached_property
     def _taken(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.wiring.circuits import circuit
+from reviewer.analysis.wiring.circuits import Circuit, circuit
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.biconnected import BlockTree
+from reviewer.network.graph import Link, Network, PoweredDevice, bare
+from reviewer.network.search import anything_along, narrowed, reachable
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -24,7 +27,7 @@ class SolvedCase:
     ``state`` is its name, "" where a switch is ``moved`` (switch, position) from the normal state;
     ``words`` also say its phase. Whether the engine ``cranks``, the operating ``point``, the loads
     that are ``powered``, and for each protective device the loads that its opening loses
-    (``taken``, on asking).
+    (``taken``, on asking), and for each load the devices that feed it (``feeding``, on asking).
     """
 
     state: str
@@ -34,6 +37,7 @@ class SolvedCase:
     point: OperatingPoint
     powered: frozenset[str]
     taken: Callable[[], Mapping[str, tuple[str, ...]]]
+    feeding: Callable[[str], frozenset[str]]
 
 
 @record
@@ -98,16 +102,71 @@ def _undrawn_behind(where: SolvedCase, protector: str) -> tuple[str, str] | None
 
 
 def loads_on(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
-    """Protective device -> the loads and instruments between it and the next bus.
+    """Protective device -> the loads and instruments that it feeds before the next bus.
 
-    Those whose current it was chosen for.
+    Those whose current it was chosen for. A device beside a load, on one splice with it, does not
+    feed it.
     """
     found: dict[str, list[str]] = {}
     for consumer in network.consumers:
-        for element in circuit(design, network, consumer.plus).elements:
-            if isinstance(design.parts.get(bare(element)), p.Protector) and element.startswith("parts/"):
-                found.setdefault(bare(element), []).append(bare(consumer.element))
+        for name in sorted(feeding_devices(design, network, consumer)):
+            found.setdefault(name, []).append(bare(consumer.element))
     return {protector: tuple(loads) for protector, loads in found.items()}
+
+
+def feeding_devices(
+    design: Design, network: Network, consumer: PoweredDevice, answer: StateAnswer | None = None
+) -> frozenset[str]:
+    """The protective devices, by name, between a load and what feeds it before the next bus.
+
+    In a state, or in any state where none is given.
+    """
+    own = circuit(design, network, consumer.plus)
+    devices = {e for e in own.elements if isinstance(design.parts.get(bare(e)), p.Protector)}
+    return frozenset(bare(e) for e in _on_a_path(network, own, consumer, answer) & devices if devices)
+
+
+def _on_a_path(
+    network: Network, own: Circuit, consumer: PoweredDevice, answer: StateAnswer | None
+) -> set[str]:
+    """The elements of a load's circuit that lie on a path from something live to the load.
+
+    Live are the ends of the circuit that a source reaches by other elements.
+    """
+    inside = {
+        network.links[i]: i
+        for element in own.elements
+        for i in network.links_of[element]
+        if {network.links[i].a, network.links[i].b} <= own.nodes
+    }
+
+    def along(link: Link, leaving: bool) -> bool:
+        return link in inside and (
+            anything_along(link, leaving)
+            if answer is None
+            else conducts(network, answer, inside[link], leaving)
+        )
+
+    def against(link: Link, leaving: bool) -> bool:
+        return along(link, not leaving)
+
+    starts = [s.positive for s in network.sources]
+    others = reachable(
+        network, starts, lambda link, leaving: link not in inside and anything_along(link, leaving)
+    )
+    live = {n for n in own.nodes & others if answer is None or answer.healthy.live(n)}
+    fed, onward = reachable(network, live, along), reachable(network, consumer.plus, against)
+    usable = narrowed(
+        network,
+        lambda link: (
+            (along(link, True) and link.a in fed and link.b in onward)
+            or (along(link, False) and link.b in fed and link.a in onward)
+        ),
+    )
+    tree = BlockTree(usable)
+    return {
+        network.links[i].element for end in live for plus in consumer.plus for i in tree.between((end, plus))
+    }
 
 
 def worst_peak(
@@ -115,8 +174,8 @@ def worst_peak(
 ) -> CarriedCurrent | None:
     """The largest current of a protective device while one of its loads is at its peak.
 
-    The others are as usual. A load that no solved state feeds counts by its peak alone. Raises
-    NotAssessable for a motor without a peak.
+    The others are as usual. It counts where the load has power through the device; a load that no
+    solved state feeds counts in every one. Raises NotAssessable for a motor without a peak.
     """
     found: list[CarriedCurrent] = []
     for load in loads:
@@ -125,7 +184,8 @@ def worst_peak(
             if getattr(part, "type", None) == "motor":
                 raise NotAssessable(f"`peak` of {load}")
             continue
-        for where in solved:
+        powered = [where for where in solved if load in where.powered]
+        for where in [w for w in powered if protector in w.feeding(load)] if powered else solved:
             others = abs(where.point.amps[f"parts/{protector}"]) - where.point.taken.get(f"parts/{load}", 0.0)
             found.append(CarriedCurrent(where, max(0.0, others) + part.peak, load, rating * peak_share()))
     return max(found, key=lambda c: c.amps / c.most, default=None)

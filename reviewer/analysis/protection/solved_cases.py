@@ -12,7 +12,7 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.protection import circuit_protection
-from reviewer.analysis.protection.protection_loading import SolvedCase
+from reviewer.analysis.protection.protection_loading import SolvedCase, feeding_devices
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
@@ -62,4 +62,6 @@ def _case(
 ) -> SolvedCase:
     powered = frozenset(bare(element) for element, works in answer.healthy.powered.items() if works)
     taken = cache(lambda: circuit_protection.lost_by_opening(states.design, answer))
-    return SolvedCase(state, words, moved, answer.state.engine == "cranking", point, powered, taken)
+    consumers = {bare(c.element): c for c in states.network.consumers}
+    feeding = cache(lambda load: feeding_devices(states.design, states.network, consumers[load], answer))
+    return SolvedCase(state, words, moved, answer.state.engine == "cranking", point, powered, taken, feeding)

@@ -2,9 +2,7 @@
 
 For each end of a wire, the wire is taken away and the network is searched against the current from
 that end, stopping at protective devices. A source that is met feeds the end unprotected; the
-devices met, with something live behind them, protect the wire from that end. The customary
-exemptions are computed, not named: the starter's main circuit is what the starter motor cannot run
-without; a battery's own cable ends at a contactor's main contact.
+devices met, with something live behind them, protect the wire from that end.
 """
 
 from __future__ import annotations
@@ -12,17 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import partial
 
-from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.protection.exempt_cables import exempt_wires
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
 from reviewer.network.search import cheapest, conductors, reachable
-from reviewer.tables.lookup import OutsideTable, protector_limit
+from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row
 from reviewer.tables.practice import practice
 
 #: the column of AC 43.13-1B Table 11-3 for each kind of protection
@@ -32,8 +30,8 @@ TABLE_COLUMNS: Mapping[type[p.Part], str] = {
     p.Fuse: "fuse",
     p.Limiter: "fuse",
 }
-#: unprotected length allowed between a source or bus and the first protective device, metres (0.5
-#: ft); common practice (no published source)
+#: unprotected length allowed between a source or bus and the first protective device, metres (6
+#: in); common practice (no published source)
 STUB_M = practice("metres", "unprotected-conductor").high
 
 
@@ -52,39 +50,6 @@ class EndFeed:
     sources: tuple[str, ...]
     protectors: tuple[str, ...]
     run_m: float | None
-
-
-def exempt_wires(design: Design, network: Network, answer: StateAnswer) -> frozenset[str]:
-    """Wires that are customarily exempt from protection.
-
-    The starter's main circuit, and a battery's cable to a contactor's main contact.
-    """
-    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
-    found = set()
-    if any(answer.healthy.powered[s] for s in starters):
-        cranked = [answer.failed.powered[s] for s in starters if answer.healthy.powered[s]]
-        for i, failure in enumerate(answer.failures):
-            if (
-                failure.mode == OPEN
-                and failure.element.startswith("wires/")
-                and any(not works >> i & 1 for works in cranked)
-            ):
-                found.add(failure.element)
-    posts = {s.positive for s in network.sources if s.kind == "battery"}
-    contacts = {
-        n
-        for link in network.links
-        if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
-        for n in (link.a, link.b)
-    }
-    contacts = {
-        n for n in contacts if isinstance(design.parts[network.names[n].partition(".")[0]], p.Contactor)
-    }
-    for name, wire in design.wires.items():
-        ends = {network.node(wire.from_), network.node(wire.to)}
-        if ends & posts and ends & contacts:
-            found.add(f"wires/{name}")
-    return frozenset(found)
 
 
 def _unprotected_distance(
@@ -155,7 +120,7 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
     if wire.gauge is None or alternator.rating is None:
         return False
     try:
-        return protector_limit(wire.gauge, "breaker") >= alternator.rating
+        return deciding_row(wire.gauge, "breaker", alternator.rating).amps >= alternator.rating
     except OutsideTable:
         return False
 
@@ -172,17 +137,17 @@ def is_stub(design: Design, wire: str) -> bool:
     return at_a_protector and spec.length is not None and spec.length <= STUB_M + 1e-9
 
 
-def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, float]:
-    """The column of Table 11-3 for a kind of protection, and its largest rating for a wire, A.
+def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, ProtectorRow]:
+    """The column of Table 11-3 for a kind of protection, and the row that decides for a wire.
 
-    Raises NotAssessable.
+    Raises NotAssessable, also where the table has no row that decides for this rating.
     """
-    gauge = design.wires[wire].gauge
-    if gauge is None:
-        raise NotAssessable(f"`gauge` of {wire}")
+    gauge, rating = design.wires[wire].gauge, design.part(protector, p.Protector).rating
+    if gauge is None or rating is None:
+        raise NotAssessable(f"`gauge` of {wire}" if gauge is None else f"`rating` of {protector}")
     column = entry_of(TABLE_COLUMNS, design.parts[protector], "Table 11-3")
     try:
-        return column, protector_limit(gauge, column)
+        return column, deciding_row(gauge, column, rating)
     except OutsideTable as outside:
         raise NotAssessable(str(outside)) from None
 
@@ -201,15 +166,14 @@ def feeds_in_states(
     ]
     fed = feeding_of(network, answers, [(network.node(terminal), element) for element, terminal in ends])
     found: dict[str, dict[tuple, EndFeed]] = {}
+    exempt = exempt_wires(design, network)
     for answer, feedings in zip(answers, fed, strict=True):
         distance: Mapping[int, float] | None = None
         for (element, terminal), (sources, protectors) in zip(ends, feedings, strict=True):
             if (not sources and not protectors) or (terminal, sources, protectors) in found.get(element, ()):
                 continue
             if distance is None:
-                distance = _unprotected_distance(
-                    design, network, answer, exempt_wires(design, network, answer)
-                )
+                distance = _unprotected_distance(design, network, answer, exempt)
             run, length = distance.get(network.node(terminal)), design.wires[bare(element)].length
             run_m = None if run is None or length is None else run + length
             found.setdefault(element, {})[terminal, sources, protectors] = EndFeed(

@@ -21,6 +21,7 @@ Subject = Annotated[
     ),
 ]
 State = Annotated[str, About("The state, or empty where no state is meant.")]
+Extent = Annotated[str, About("What a concession of the finding must name, or empty.")]
 
 
 class CitationEntry(TypedDict):
@@ -65,6 +66,7 @@ class ConcessionEntry(TypedDict):
     rule: Rule
     subject: Subject
     state: State
+    extent: Extent
     reason: Annotated[str, About("Why it is accepted.")]
     accepted_by: Annotated[str, About("Who accepted it.")]
     date: Annotated[str, About("The day, as YYYY-MM-DD.", format="date")]
@@ -74,7 +76,7 @@ class FindingEntry(TypedDict):
     """One way in which the design does not have a required property."""
 
     identity: Annotated[
-        Digest, About("A digest of rule, subject and state; it does not change when lines move.")
+        Digest, About("A digest of rule, subject, state, extent; it does not change when lines move.")
     ]
     rule: Rule
     hazard: HazardWord
@@ -83,6 +85,7 @@ class FindingEntry(TypedDict):
     sentence: Annotated[str, About("What is wrong, with names and numbers.")]
     state: State
     switches: Annotated[list[SwitchEntry], About("The switch positions of that state.")]
+    extent: Extent
     failure: Annotated[str, About("The failure with which it happens, or empty.")]
     path: Annotated[list[StepEntry], About("The path through the network, in order.")]
     numbers: Annotated[list[NumberEntry], About("Values and their limits.")]

@@ -72,7 +72,8 @@ def without_effect(effects: Sequence[Effect]) -> list[tuple[str, list[str]]]:
 
 def _mode(effect: Effect) -> str:
     """How it fails, without the terminal; of a switch with the position at which it stays."""
-    return effect.words if effect.failure.position else effect.failure.mode.value
+    failure = effect.failure
+    return effect.words if failure.position else f"{failure.mode}{failure.clearing}"
 
 
 def _failed(effects: Sequence[Effect]) -> tuple[RowElement, ...]:

@@ -112,6 +112,7 @@ def _fail(file: str, finding: Finding, index: dict[str, int]) -> dict[str, Any]:
     result["properties"] = {
         "hazardClass": finding.hazard.word,
         "state": finding.state,
+        "extent": finding.extent,
         "switches": dict(finding.switches),
         "failure": finding.failure,
         "numbers": [{"what": what, "value": value} for what, value in finding.numbers],
@@ -126,6 +127,8 @@ def _sentences(finding: Finding) -> Iterator[str]:
     yield finding.sentence
     if finding.state:
         yield f"State: {wording.in_state(finding.state, finding.switches)}."
+    if finding.extent:
+        yield f"Extent: {finding.extent}."
     if finding.failure:
         yield f"Failure: {finding.failure}."
     if finding.numbers:

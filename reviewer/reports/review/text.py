@@ -47,6 +47,8 @@ def _review(review: Review, width: int) -> Iterator[str]:
                 width,
                 2,
             )
+            if concession.extent:
+                yield from labelled("extent", shown(concession.extent), width)
             yield from labelled("reason", wording.concession_words(concession), width)
     for title, sentences in (("Limitations", review.limits), ("Basis", review.basis)):
         if sentences:
@@ -165,6 +167,7 @@ def _own(finding: Finding, alone: bool) -> Iterator[tuple[str, str]]:
     if alone:
         yield from _state(finding)
     for label, text in (
+        ("extent", shown(finding.extent)),
         ("failure", shown(finding.failure)),
         ("path", wording.path_words(finding.path)),
         ("detail", wording.number_words(finding.numbers)),

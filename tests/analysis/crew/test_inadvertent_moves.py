@@ -72,3 +72,38 @@ def test_a_starter_that_begins_to_run_is_named() -> None:
     made.load("cranker", made.switch("button"), type="starter")
     (move,) = made.facts(switches={"button": "off"}).crew.inadvertent_operations
     assert (move.position, move.starters) == ("on", ("cranker",))
+
+
+def with_a_contactor(feeds: str) -> SmallDesign:
+    """A contactor, held in by a switch to ground, between the ignition's bus and a bus with a heater, or a second source."""
+    made = SmallDesign()
+    made.add("far-bus", "bus")
+    made.add(
+        "contactor",
+        "contactor",
+        coil=["line", "coil-minus"],
+        contacts={"main": {"kind": "make", "joins": ["line", "out"]}},
+    )
+    made.wire("bus", "contactor.line")
+    made.run("contactor.coil-minus", [made.switch("master")], "ground")
+    made.wire("contactor.out", "far-bus")
+    made.load("heater", start="far-bus")
+    made.load("ignition")
+    made.second_battery()
+    if feeds == "a source of the ignition":
+        made.add("diode", "diode", duty="isolation")
+        made.run("second-bus", [("diode.anode", "diode.cathode")], "far-bus")
+    made.function("fire", "ignition")
+    return made
+
+
+def test_a_contactor_of_which_nothing_critical_hangs_is_no_matter() -> None:
+    facts = with_a_contactor("the heater").facts()
+    assert facts.states.answer("cruise").healthy.powered["parts/heater"]
+    assert facts.crew.inadvertent_operations == ()
+
+
+def test_a_contactor_that_takes_one_of_two_sources_from_the_ignition_matters() -> None:
+    facts = with_a_contactor("a source of the ignition").facts()
+    (move,) = facts.crew.inadvertent_operations
+    assert (move.functions, move.channels, move.contactors) == ((), (), ("contactor",))

@@ -35,6 +35,37 @@ def test_two_main_batteries_count_only_where_each_feeds_the_other() -> None:
     assert feeds(tied(("diode.anode", "diode.cathode"), reserve=False, diode={"kind": "diode"}).facts()) == []
 
 
+def test_each_tie_that_remains_when_another_is_opened_is_a_backfeed_of_its_own() -> None:
+    made = tied()
+    made.add("breaker", kind="breaker", rating="5 A")
+    made.run("bus", [("breaker.line", "breaker.load")], "second-bus")
+    assert feeds(made.facts()) == 2 * [("parts/second", "parts/battery", True)]
+    assert {"parts/breaker" in f.path for f in made.facts().paths.reverse_feeds} == {True, False}
+
+
+def test_a_diode_beside_a_tie_is_a_tie_one_way_only() -> None:
+    made = tied()
+    made.add("diode", kind="diode")
+    made.run("second-bus", [("diode.anode", "diode.cathode")], "bus")
+    assert feeds(made.facts()) == [
+        ("parts/second", "parts/battery", True),
+        ("parts/second", "parts/battery", False),
+    ]
+    made = tied(reserve=False)
+    made.add("diode", kind="diode")
+    made.run("second-bus", [("diode.anode", "diode.cathode")], "bus")
+    assert feeds(made.facts()) == [("parts/battery", "parts/second", True)]
+
+
+def test_a_tie_that_a_switch_closes_is_found_beside_one_that_is_always_closed() -> None:
+    made = tied()
+    made.add("switch", kind="switch", positions={"off": [], "on": [["line", "load"]]})
+    made.run("bus", [("switch.line", "switch.load")], "second-bus")
+    closed, switched = made.facts(switches={"switch": "off"}).paths.reverse_feeds
+    assert closed.state and "parts/switch" not in closed.path
+    assert not switched.state and "parts/switch" in switched.path
+
+
 def test_a_combination_that_no_state_has_is_found_with_the_switch_that_is_moved() -> None:
     made = tied(
         ("switch.line", "switch.load"),

@@ -40,3 +40,52 @@ def test_a_load_without_a_current_leaves_its_breaker_unknown_and_no_other() -> N
 def test_a_breaker_was_chosen_for_the_loads_before_the_next_bus() -> None:
     facts = small()
     assert loads_on(facts.design, facts.network) == {"heater-breaker": ("heater",), "pump-breaker": ("pump",)}
+
+
+LAMP = (
+    (
+        "  main-bus: {kind",
+        "  joint: {kind: splice}\n  lamp-fuse: {kind: fuse, rating: 1 A}\n  lamp: {kind: load, type: lamp, current: 0.5 A}\n  main-bus: {kind",
+    ),
+    ("to: pump.supply, length: 2 m", "to: joint.in, length: 2 m"),
+    (
+        "  C1: {",
+        "  M3: {from: joint.pump, to: pump.supply}\n  M4: {from: joint.lamp, to: lamp-fuse.line}\n"
+        "  M5: {from: lamp-fuse.load, to: lamp.supply}\n  M6: {from: lamp.return, to: block.lamp}\n  C1: {",
+    ),
+)
+
+
+def test_a_fuse_beside_a_motor_on_one_splice_does_not_feed_it() -> None:
+    facts = small(*LAMP)
+    found = loads_on(facts.design, facts.network)
+    assert found["lamp-fuse"] == ("lamp",) and set(found["pump-breaker"]) == {"pump", "lamp"}
+    assert facts.protection.worst_peak("lamp-fuse", 1.0) is None
+
+
+def test_a_fuse_on_the_splice_that_leads_on_to_a_source_feeds_the_motor_too() -> None:
+    changes = (
+        *LAMP[:2],
+        (
+            LAMP[2][0],
+            LAMP[2][1].replace("lamp-fuse.load, to: lamp.supply", "lamp-fuse.load, to: reserve.positive"),
+        ),
+    )
+    facts = small(*changes)
+    assert "pump" in loads_on(facts.design, facts.network)["lamp-fuse"]
+
+
+def test_a_diode_towards_the_source_keeps_it_from_feeding_the_motor() -> None:
+    changes = (
+        LAMP[0],
+        LAMP[1],
+        (
+            LAMP[2][0],
+            LAMP[2][1]
+            .replace("lamp-fuse.load, to: lamp.supply", "lamp-fuse.load, to: lamp-diode.anode")
+            .replace("from: lamp.return, to: block.lamp", "from: lamp-diode.cathode, to: reserve.positive"),
+        ),
+        ("  heater: {kind", "  lamp-diode: {kind: diode}\n  heater: {kind"),
+    )
+    facts = small(*changes)
+    assert "lamp-fuse" not in loads_on(facts.design, facts.network)

@@ -6,6 +6,7 @@ import pytest
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.wire_protection import carries_rating
+from reviewer.tables.lookup import ProtectorRow
 from tests.analysis.small_aircraft import small
 
 
@@ -23,8 +24,18 @@ def test_the_cable_from_a_battery_to_a_contactor_is_exempt() -> None:
     assert small().protection.exempt_wires == {"wires/P1"}
 
 
-@pytest.mark.parametrize(("length", "stub"), [("0.15 m", True), ("0.16 m", False)])
-def test_a_stub_is_half_a_foot_at_a_breaker(length: str, stub: bool) -> None:
+@pytest.mark.parametrize(
+    ("length", "stub"),
+    [
+        ("0.15 m", True),
+        ("6 in", True),
+        ("0.5 ft", True),
+        ("152.4 mm", True),
+        ("0.153 m", False),
+        ("6.1 in", False),
+    ],
+)
+def test_a_stub_is_six_inches_at_a_breaker_whatever_unit_the_file_uses(length: str, stub: bool) -> None:
     facts = small(("to: heater-breaker.line, length: 0.1 m", f"to: heater-breaker.line, length: {length}"))
     assert facts.protection.is_stub("H1") is stub
     assert not facts.protection.is_stub("P2")
@@ -33,8 +44,8 @@ def test_a_stub_is_half_a_foot_at_a_breaker(length: str, stub: bool) -> None:
 def test_table_11_3_says_the_largest_breaker_of_a_gauge() -> None:
     """AC 43.13-1B Table 11-3: 16 AWG copper, 15 A breaker, 10 A fuse."""
     protection = small().protection
-    assert protection.largest_rating("heater-breaker", "H2") == ("breaker", 15.0)
-    assert protection.largest_rating("charge-fuse", "H2") == ("fuse", 10.0)
+    assert protection.largest_rating("heater-breaker", "H2") == ("breaker", ProtectorRow("16 AWG", 15.0))
+    assert protection.largest_rating("charge-fuse", "H2") == ("fuse", ProtectorRow("16 AWG", 10.0))
     with pytest.raises(NotAssessable, match="gauge"):
         protection.largest_rating("charge-fuse", "C1")
 

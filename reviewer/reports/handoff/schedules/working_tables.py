@@ -102,19 +102,22 @@ def _action_row(name: str, action: Action) -> tuple[Cell, ...]:
 
 def concessions(review: Review, declared: Sequence[Concession]) -> Schedule:
     """Who accepted what and why, and which of it matches no finding."""
-    unmatched = {(c.rule, c.subject, c.state, c.reason) for c in review.unmatched}
+    unmatched = {(c.rule, c.subject, c.state, c.extent, c.reason) for c in review.unmatched}
     rows = tuple(
         (
             c.rule,
             c.subject,
             c.state or "",
+            c.extent or "",
             c.reason,
             c.by,
             c.date.isoformat(),
-            "no finding" if (c.rule, c.subject, c.state, c.reason) in unmatched else "finding accepted",
+            "no finding"
+            if (c.rule, c.subject, c.state, c.extent, c.reason) in unmatched
+            else "finding accepted",
         )
         for c in declared
     )
-    columns = ("rule", "subject", "state", "reason", "accepted by", "date", "status")
+    columns = ("rule", "subject", "state", "extent", "reason", "accepted by", "date", "status")
     about = "Findings that somebody accepts. Each stays in every report."
     return Schedule("concessions", "Concessions", about, columns, rows)

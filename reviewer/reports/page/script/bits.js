@@ -57,7 +57,7 @@ class View {
   cleared(node) {
     return this.row[begin.zone + node] === 1;
   }
-  /** Whether a line is fed from the end that is drawn below only. */
+  /** Whether a line is fed only from the end that it feeds in the normal state. */
   backfed(line) {
     return line >= 0 && this.row[begin.directed + line] === 1;
   }

@@ -1,0 +1,127 @@
+"""Battery and starter cables, which are customarily exempt from circuit protection.
+
+They are computed, not named. Exempt are the power cables of the starting circuit, from a battery
+through contactors, shunts, connectors, studs and current limiters to the starter, and its returns;
+and a battery's cable as far as the first main contact of a contactor. Nothing that feeds a bus, a
+coil or a switch is exempt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.biconnected import BlockTree
+from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.search import narrowed, reachable
+
+#: what a battery cable may pass on its way to the first contactor
+_IN_A_CABLE = (p.Shunt, p.Connector, p.Stud, p.Splice)
+#: what the power cables of a starter may pass besides
+_TO_THE_STARTER = (*_IN_A_CABLE, p.Contactor, p.Limiter)
+#: what the returns of a starter may pass besides
+_FROM_THE_STARTER = (*_IN_A_CABLE, p.Contactor, p.GroundBlock, p.Airframe)
+
+
+def exempt_wires(design: Design, network: Network) -> frozenset[str]:
+    """Wires that are customarily exempt from protection, in every state."""
+    return frozenset((*_starter_cables(design, network), *_battery_cables(design, network)))
+
+
+def _starter_cables(design: Design, network: Network) -> Iterator[str]:
+    """The power cables of the starters, and their returns."""
+    starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    if not starters:
+        return
+    supply = narrowed(network, lambda link: _joins(design, link, _TO_THE_STARTER))
+    returns = narrowed(
+        network, lambda link: bare(link.element) in starters or _joins(design, link, _FROM_THE_STARTER)
+    )
+    supply_tree, return_tree = BlockTree(supply), BlockTree(returns)
+    for name in starters:
+        part = design.part(name, p.Load)
+        for node in (network.node(f"{name}.{t}") for t in part.supplies):
+            near = reachable(supply, [node], _anything)
+            batteries = [s for s in network.sources if s.kind == "battery" and s.positive in near]
+            for start in [s.positive for s in batteries] or _buses(design, network, near):
+                yield from _cables(design, network, supply_tree, start, node)
+            for back in (network.node(f"{name}.{t}") for t in part.returns):
+                for battery in batteries:
+                    yield from _cables(design, network, return_tree, back, battery.negative)
+
+
+def _buses(design: Design, network: Network, near: set[int]) -> list[int]:
+    """The buses among some nodes: where no battery is near, the cables of a starter start there."""
+    buses = {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
+    return sorted(buses & near)
+
+
+def _battery_cables(design: Design, network: Network) -> Iterator[str]:
+    """The cables from the batteries to the first main contact of a contactor."""
+    within = narrowed(network, lambda link: _joins(design, link, _IN_A_CABLE))
+    contacts = _main_contacts(design, network)
+    for source in network.sources:
+        if source.kind != "battery":
+            continue
+        for contact in sorted(contacts & reachable(within, [source.positive], _anything)):
+            # the path ends at the first contactor: it passes the terminal of no other
+            tree = BlockTree(_without(within, contacts - {contact, source.positive}))
+            yield from _cables(design, network, tree, source.positive, contact)
+
+
+def _main_contacts(design: Design, network: Network) -> set[int]:
+    """The terminals of the main contacts of contactors.
+
+    The main contacts are those that the thickest wires of the contactor lead to; all of them where
+    no gauge is given. An auxiliary contact is wired with less.
+    """
+    thickness: dict[int, float] = {}
+    for wire in design.wires.values():
+        for end in (network.node(wire.from_), network.node(wire.to)):
+            area = wire.gauge.area_mm2 if wire.gauge else 0.0
+            thickness[end] = max(thickness.get(end, 0.0), area)
+    found = set()
+    for name in design.of_kind(p.Contactor):
+        contacts = []
+        for contact in design.part(name, p.Contactor).contacts.values():
+            ends = (
+                (contact.common, contact.energised, contact.de_energised)
+                if isinstance(contact, p.ChangeoverContact)
+                else contact.joins
+            )
+            contacts.append({network.node(f"{name}.{end}") for end in ends})
+        thickest = max((thickness.get(n, 0.0) for nodes in contacts for n in nodes), default=0.0)
+        for nodes in contacts:
+            if any(thickness.get(n, 0.0) >= thickest for n in nodes):
+                found |= nodes
+    return found
+
+
+def _cables(design: Design, network: Network, tree: BlockTree, start: int, end: int) -> Iterator[str]:
+    """Wires on a simple path between two nodes, without those that a thicker one runs beside.
+
+    A thin wire in parallel with a cable is no cable.
+    """
+    for block in tree.blocks_between((start, end)):
+        wires = {e for i in block if (e := network.links[i].element).startswith("wires/")}
+        gauges = {w: design.wires[bare(w)].gauge for w in wires}
+        thickest = max((g.area_mm2 for g in gauges.values() if g is not None), default=0.0)
+        yield from (w for w, g in gauges.items() if g is None or g.area_mm2 >= thickest)
+
+
+def _joins(design: Design, link: Link, kinds: tuple[type[p.Part], ...]) -> bool:
+    """Whether a link is a wire, or in a part of some kinds."""
+    if link.element.startswith("wires/"):
+        return link.gate is not Gate.SHIELD
+    return isinstance(design.parts[bare(link.element)], kinds)
+
+
+def _anything(link: Link, leaving: bool) -> bool:
+    """Lets every link of a narrowed network through."""
+    return True
+
+
+def _without(network: Network, nodes: set[int]) -> Network:
+    """A network without the links at some nodes."""
+    return narrowed(network, lambda link: link.a not in nodes and link.b not in nodes)
