@@ -2,9 +2,12 @@
 
 Why: an unlabelled switch is left off, and an unlabelled breaker is not found in the dark.
 
-How judged: `label` is given, and used once among switches and circuit protection.
+How judged: `label` is given, and used once among the switches and once among the circuit
+protection. A breaker may have the label of the switch of its circuit; a switch-rated breaker counts
+as both.
 
-Not covered: whether the words say what the switch does.
+Not covered: whether the words say what the switch does; a breaker with the label of a switch of
+another circuit.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
@@ -12,6 +15,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 HAZARD = HazardClass.MINOR
 CITATIONS = (("cfr-23-1367", "(d), labelled for operation and circuit"),)
 REMEDY = "Give each its own label."
+SWITCHES = (parts.Switch, parts.BreakerSwitch)
 
 
 def subjects(facts: Facts):
@@ -19,11 +23,17 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
-    label = subject.part(facts.design).label
-    if not label:
+    name, part = subject.name, subject.part(facts.design)
+    if not part.label:
         yield Unmet(f"{name} has no label.", field="label")
         return
-    same = [bare(s) for s in subjects(facts) if facts.design.parts[bare(s)].label == label]
+    same = [n for n in map(bare, subjects(facts)) if _confused(part, facts.design.parts[n])]
     if len(same) > 1:
-        yield Unmet(f"The label {label} is used for {' and '.join(same)}.", field="label")
+        yield Unmet(f"The label {part.label} is used for {' and '.join(same)}.", field="label")
+
+
+def _confused(one, other) -> bool:
+    """Whether two parts have one label, and are both switches or both circuit protection."""
+    return one.label == other.label and any(
+        isinstance(one, kind) and isinstance(other, kind) for kind in (SWITCHES, parts.Protector)
+    )

@@ -2,8 +2,9 @@
 
 Why: two identical displays on one attitude sensor fail the same way and agree with each other.
 
-How judged: for each function with more channels than it needs, each sensor whose signal reaches two
-channels. If both have the same `unit-type`, nothing is left that disagrees.
+How judged: for each function with more channels than it needs, each sensor whose signal reaches
+instruments of two channels. If both have the same `unit-type`, nothing is left that disagrees. Two
+instruments of one channel are no backup of each other.
 
 Not covered: settings and software that identical units share, data buses, sensors inside the units.
 """

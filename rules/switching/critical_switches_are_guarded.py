@@ -7,10 +7,12 @@ How judged: in each normal flight state each switch is moved alone to each other
 critical if the move loses a function of hazardous or catastrophic loss, stops a channel of a
 function of catastrophic loss, runs a starter, or drops out a contactor and with it a source of such
 a function or a battery from all its buses; or if the switch changes such a function over. It must
-then be `guarded` or a `locking-lever`. Moves that the file excludes do not count.
+then be `guarded` or a `locking-lever`. Where the move sets an `excluded` combination, the other
+switch is taken along, as under a bar; a momentary position takes none along and is not set. A gate
+that holds the switch instead is its guard: declare it as `guarded`.
 
-Not covered: a guard left open, switch-rated breakers, two moves at once, and the switch's place on
-the panel.
+Not covered: a guard left open, switch-rated breakers, two switches moved by themselves at once, and
+the switch's place on the panel.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
@@ -43,8 +45,9 @@ def judge(subject: Subject, facts: Facts):
     if worst is None:
         yield Unmet(f"{name} has no guard and changes a critical function over.", field="guard")
         return
+    taken = "".join(f", with {switch} taken to {at}," for switch, at in worst.along)
     yield Unmet(
-        f"{name} has no guard: inadvertently moved to {worst.position} it {_does(worst)}.",
+        f"{name} has no guard: inadvertently moved to {worst.position}{taken} it {_does(worst)}.",
         field="guard",
         state=worst.state,
         hazard=_hazard(worst),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from reviewer.analysis.conduction.failure_modes import STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks, loads_of
-from reviewer.analysis.crew.moves import is_excluded
+from reviewer.analysis.conduction.switch_combinations import positions_of
+from reviewer.analysis.crew.moves import matching_exclusions
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -17,8 +18,9 @@ from reviewer.network.graph import Network, bare
 
 @record
 class InadvertentMove:
-    """A switch moved alone to ``position`` in a state, and what that does.
+    """A switch moved to ``position`` in a state, and what that does.
 
+    ``along`` are the switches that the move takes along, with the positions that they come to.
     ``functions`` are the critical ones that it loses, ``channels`` the loads of functions of
     catastrophic loss that it stops, ``starters`` those that it runs, ``contactors`` those that drop
     out and with them a source of a critical function, or a battery from all its buses.
@@ -27,6 +29,7 @@ class InadvertentMove:
     switch: str
     state: str
     position: str
+    along: tuple[tuple[str, str], ...]
     functions: tuple[str, ...]
     channels: tuple[str, ...]
     starters: tuple[str, ...]
@@ -41,33 +44,74 @@ class InadvertentMove:
 def inadvertent_moves(
     design: Design, network: Network, answers: Iterable[StateAnswer]
 ) -> tuple[InadvertentMove, ...]:
-    """Every single move that matters, over some states; not into excluded combinations."""
-    return tuple(move for answer in answers for move in _of_state(design, network, answer) if move.matters)
+    """Every move of one switch that matters, over some states.
+
+    Where the switches exclude the combination that the move alone would set, other switches of the
+    exclusion move along, as under a bar. A spring-loaded position takes nothing along, and what
+    cannot move along holds the switch: then there is no move. Where several switches or positions
+    would do, the file does not say which; the move matters if it matters in each of these ways.
+    """
+    return tuple(move for answer in answers for move in _of_state(design, network, answer))
 
 
 def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterator[InadvertentMove]:
-    """Every single move of a switch in a state."""
+    """Every move of one switch that matters in a state, the first of its ways."""
     now = answer.state.switches
-    moves = [
-        (name, position)
+    ways = {
+        (name, position): list(_ways(design, {**now, name: position}, name))
         for name in design.of_kind(p.Switch)
         for position in design.parts[name].positions
-        if position != now.get(name) and not is_excluded(design, {**now, name: position})
-    ]
-    if not moves:
+        if position != now.get(name)
+    }
+    lanes = [(*move, along) for move, own in ways.items() for along in own]
+    if not lanes:
         return
-    cases = tuple(Failure(f"parts/{name}", STAYS, position=position) for name, position in moves)
+    cases = tuple(
+        tuple(Failure(f"parts/{n}", STAYS, position=at) for n, at in ((name, position), *along))
+        for name, position, along in lanes
+    )
     watched = _Watched(design, answer, conduct(network, answer.state, cases, answer.healthy))
-    for lane, (name, position) in enumerate(moves):
-        yield InadvertentMove(
+    done = [
+        InadvertentMove(
             f"parts/{name}",
             answer.state.name,
             position,
+            along,
             watched.functions_lost(lane),
             watched.channels_stopped(lane),
             watched.starters_run(lane),
             watched.contactors_dropped(lane),
         )
+        for lane, (name, position, along) in enumerate(lanes)
+    ]
+    for name, position in ways:
+        own = [m for m in done if (m.switch, m.position) == (f"parts/{name}", position)]
+        if own and all(m.matters for m in own):
+            yield own[0]
+
+
+def _ways(
+    design: Design, at: Mapping[str, str], switch: str, along: tuple[tuple[str, str], ...] = ()
+) -> Iterator[tuple[tuple[str, str], ...]]:
+    """The ways in which other switches move along, once each, until no combination is excluded;
+    nothing moves along where none is."""
+    violated = next(matching_exclusions(design, at), None)
+    if violated is None:
+        yield along
+        return
+    if not along and _springs_back(design, switch, at[switch]):
+        return
+    for other in violated.switches:
+        if other == switch or other in dict(along):
+            continue
+        for position in positions_of(design, other):
+            if position != at[other] and not _springs_back(design, other, position):
+                yield from _ways(design, {**at, other: position}, switch, (*along, (other, position)))
+
+
+def _springs_back(design: Design, switch: str, position: str) -> bool:
+    """Whether a position of a switch is spring-loaded."""
+    return position in getattr(design.parts[switch], "momentary", ())
 
 
 class _Watched:

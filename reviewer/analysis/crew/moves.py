@@ -8,7 +8,7 @@ moves connect to it goes dead as well. No move repairs a part that has failed op
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeVar
@@ -18,6 +18,7 @@ from reviewer.analysis.conduction.masks import joined, pick
 from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases, lanes_of_moves
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.operation import Exclusion
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, bare
@@ -97,8 +98,14 @@ def excluded(design: Design, state: ResolvedState) -> bool:
 
 def is_excluded(design: Design, at: Mapping[str, str]) -> bool:
     """Whether some switch positions include a combination that is declared impossible."""
-    exclusions = design.operation.excluded if design.operation else ()
-    return any(all(at.get(n) == position for n, position in e.switches.items()) for e in exclusions)
+    return any(True for _ in matching_exclusions(design, at))
+
+
+def matching_exclusions(design: Design, at: Mapping[str, str]) -> Iterator[Exclusion]:
+    """The declared exclusions that forbid some switch positions."""
+    for exclusion in design.operation.excluded if design.operation else ():
+        if all(at.get(n) == position for n, position in exclusion.switches.items()):
+            yield exclusion
 
 
 def after_failures(

@@ -134,15 +134,14 @@ class SharedSensor:
 
 
 def shared_sensors(design: Design, network: Network) -> dict[str, tuple[SharedSensor, ...]]:
-    """Function -> the pairs of its instruments that read one sensor.
+    """Function -> the pairs of its instruments that read one sensor, each of another channel.
 
-    For each function that needs fewer channels than it has and has two instruments among them.
+    For each function that needs fewer channels than it has and has instruments in two of them.
     """
     readers = {sensor: _readers(design, network, sensor) for sensor in design.of_kind(p.Sensor)}
     found = {}
     for name, function in design.functions.items():
-        instruments = [n for n in loads_of(design, name) if isinstance(design.parts[n], p.Instrument)]
-        pairs = list(combinations(instruments, 2)) if function.any < len(function.of) else []
+        pairs = _redundant_pairs(design, name) if function.any < len(function.of) else []
         if pairs:
             found[name] = tuple(
                 SharedSensor(pair, sensor)
@@ -151,6 +150,17 @@ def shared_sensors(design: Design, network: Network) -> dict[str, tuple[SharedSe
                 if read.issuperset(pair)
             )
     return found
+
+
+def _redundant_pairs(design: Design, function: str) -> list[tuple[str, str]]:
+    """The pairs of instruments of a function of which no channel has both."""
+    channels = [loads_of(design, c) if c in design.functions else (c,) for c in design.functions[function].of]
+    instruments = [n for n in loads_of(design, function) if isinstance(design.parts[n], p.Instrument)]
+    return [
+        pair
+        for pair in combinations(instruments, 2)
+        if not any(set(pair) <= set(channel) for channel in channels)
+    ]
 
 
 def _readers(design: Design, network: Network, sensor: str) -> set[str]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
-from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.masks import at_any, served
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -151,6 +151,33 @@ def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[
             and answer.healthy.returned[alternator][battery.negative]
         ):
             yield Charge(answer.state.name, alternator, battery.element)
+
+
+def depended_on(network: Network, answers: Collection[StateAnswer]) -> Iterator[str]:
+    """The batteries that power a load or a coil in one of some states."""
+    for source in (s.element for s in network.sources if s.kind == "battery"):
+        if any(
+            source in answer.healthy.fed
+            and served(user, answer.healthy.fed[source], answer.healthy.returned[source])
+            for answer in answers
+            for user in (*network.consumers, *network.coils)
+        ):
+            yield source
+
+
+def without_charging_return(
+    network: Network, answers: Collection[StateAnswer], battery: str
+) -> Iterator[str]:
+    """The alternators that feed the positive of a battery in one of some states; that none of them
+    charges it, the return is missing."""
+    own = source_of(network, battery)
+    for alternator in (s.element for s in network.sources if s.kind == "alternator"):
+        if any(
+            alternator in a.healthy.fed
+            and a.healthy.fed[alternator][own.positive] & a.healthy.alive[alternator]
+            for a in answers
+        ):
+            yield alternator
 
 
 def stopped_by_batteries(

@@ -60,6 +60,24 @@ class Sources:
                 found.setdefault(charge.battery, []).append(charge)
         return {battery: tuple(own) for battery, own in found.items()}
 
+    @cached_property
+    def depended_on(self) -> tuple[str, ...]:
+        """The batteries that power a load or a coil in a state of normal flight, or are dedicated
+        to one."""
+        found = set(alternators.depended_on(self.network, self.states.flight_answers()))
+        batteries = self.design.of_kind(Battery)
+        return tuple(
+            f"parts/{n}"
+            for n in batteries
+            if f"parts/{n}" in found or self.design.part(n, Battery).dedicated_to
+        )
+
+    def without_charging_return(self, battery: str) -> tuple[str, ...]:
+        """The alternators that feed the positive of an uncharged battery in normal flight, and do
+        not get its negative back."""
+        answers = self.states.flight_answers()
+        return tuple(alternators.without_charging_return(self.network, answers, battery))
+
     def unprotected_field(self, element: str) -> tuple[str, ...]:
         """The path from the last bus to the field of an alternator, in the first state in which it
         is at work, where it is unprotected."""

@@ -41,6 +41,32 @@ def test_a_move_into_an_excluded_combination_is_left_out() -> None:
     assert made.facts().crew.inadvertent_operations == ()
 
 
+def _barred(*positions: tuple[str, str]) -> SmallDesign:
+    """A lamp's switch and an ignition's, with the combinations of their positions that are excluded."""
+    made = SmallDesign()
+    made.load("lamp", made.switch("lamp-switch"))
+    made.load("ignition", made.switch("switch"))
+    made.function("fire", "ignition")
+    excluded = [
+        {"switches": {"lamp-switch": lamp, "switch": other}, "because": "A bar."} for lamp, other in positions
+    ]
+    made.more["operation"] = {"excluded": excluded}
+    return made
+
+
+def test_a_bar_takes_the_other_switch_along() -> None:
+    moves = _barred(("off", "on")).facts().crew.inadvertent_operations
+    assert [(m.switch, m.position, m.along) for m in moves] == [
+        ("parts/lamp-switch", "off", (("switch", "off"),)),
+        ("parts/switch", "off", ()),
+    ]
+
+
+def test_what_cannot_move_along_holds_the_switch() -> None:
+    moves = _barred(("off", "on"), ("off", "off")).facts().crew.inadvertent_operations
+    assert [(m.switch, m.position, m.along) for m in moves] == [("parts/switch", "off", ())]
+
+
 def test_a_starter_that_begins_to_run_is_named() -> None:
     made = SmallDesign()
     made.load("cranker", made.switch("button"), type="starter")
