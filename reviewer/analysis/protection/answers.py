@@ -21,6 +21,7 @@ from reviewer.analysis.protection import (
     fault_loops,
     protection_loading,
     recharge_inrush,
+    return_protection,
     solved_cases,
     wire_protection,
 )
@@ -47,6 +48,11 @@ class Protection:
         For wires that a source can feed; what is the same in a later state is not repeated.
         """
         return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
+
+    @cached_property
+    def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
+        """Wire (its pointer) -> what it alone carries back, of what protective devices feed."""
+        return return_protection.return_duties(self.design, self.network, self.states.answers())
 
     def largest_rating(self, protector: str, wire: str) -> tuple[str, float]:
         """The column of Table 11-3 for a protective device, and its largest rating for a wire, A.
