@@ -45,6 +45,7 @@ def judge(subject: Subject, facts: Facts):
             path=sneak.path,
             remedy=""
             if sneak.lost
-            else f"Feed {through} from one circuit alone, with the return to ground; the other needs its own.",
+            else f"Feed {through} from one circuit alone, with the return to ground; the other needs its "
+            "own.",
             hazard=HazardClass.MAJOR if critical else None,
         )

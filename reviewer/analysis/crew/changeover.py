@@ -32,7 +32,7 @@ from reviewer.analysis.conduction.switch_combinations import (
     positions_of,
 )
 from reviewer.analysis.crew.moves import is_excluded
-from reviewer.analysis.paths.reverse_feed import tie_masks
+from reviewer.analysis.paths.reverse_feed import own_alternators, tie_masks
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -307,8 +307,9 @@ def _is_hazard(design: Design, normal: StateAnswer, other: StateAnswer) -> bool:
     """Whether a state has a hazard that the normal state has not."""
     if is_excluded(design, other.state.switches) or shorted_sources(other.network, other):
         return True
+    network, own = normal.network, own_alternators(design, normal.network, normal)
     ties = [
-        {(one.element, two.element) for one, two, _, _ in tie_masks(design, answer.network, answer.healthy)}
+        {(one.element, two.element) for one, two, _, _ in tie_masks(design, network, answer.healthy, own)}
         for answer in (normal, other)
     ]
     return bool(ties[1] - ties[0]) or any(

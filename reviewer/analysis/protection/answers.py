@@ -23,6 +23,7 @@ from reviewer.analysis.protection import (
     fault_loops,
     protection_loading,
     recharge_inrush,
+    return_protection,
     solved_cases,
     wire_protection,
 )
@@ -51,6 +52,11 @@ class Protection:
         """
         return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
 
+    @cached_property
+    def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
+        """Wire (its pointer) -> what it alone carries back, of what protective devices feed."""
+        return return_protection.return_duties(self.design, self.network, self.states.answers())
+
     def largest_rating(self, protector: str, wire: str) -> tuple[str, ProtectorRow]:
         """The column of Table 11-3 for a protective device, and the row that decides for a wire.
 
@@ -70,7 +76,7 @@ class Protection:
             if any(f"parts/{protector}" in feed.protectors for feed in feeds)
         }
         try:
-            return min((self.largest_rating(protector, wire)[1] for wire in wires), default=None)
+            return min((self.largest_rating(protector, wire)[1].amps for wire in wires), default=None)
         except NotAssessable:
             return None
 

@@ -1,0 +1,58 @@
+"""A wire that alone returns a circuit is as large as the circuit's breaker or fuse requires.
+
+Why: a return carries all that the supply wire does. With a failed unit, or a shorted cell of a
+battery under charge, the device lets its rating through without opening, and a thin return burns.
+
+How judged: in each declared state, for each load and instrument in use and each reserve battery,
+the circuit protection nearest to its supply, and the wires without which its current gets back to
+no source that feeds it. The rating against AC 43.13-1B Table 11-3 for such a wire. Of several users
+of a common return each counts by itself, with its own circuit protection. A load that no declared
+state feeds counts with one switch moved from the normal state.
+
+Not covered: returns in parallel, signal returns and shields, coils, which limit themselves, users
+that a source reaches without circuit protection and the sum of several users (other rules), braids
+without a gauge, and drawings without any gauge.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
+REMEDY = "Keep the gauge of the supply to the ground, or fit a smaller breaker or fuse."
+
+
+def subjects(facts: Facts):
+    if facts.wires.no_sizes:
+        return []
+    return [w for w in facts.protection.return_duties if not _is_braid(facts.design.wires[bare(w)])]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    wire = facts.design.wires[name]
+
+    def rating(duty) -> float:
+        return facts.design.parts[duty.protector].rating or float("inf")
+
+    # the largest first: it leaves the wire least protected
+    for duty in sorted(facts.protection.return_duties[subject.pointer], key=rating, reverse=True):
+        part = facts.design.parts[duty.protector]
+        if part.rating is None:
+            raise NotAssessable(f"`rating` of {duty.protector}")
+        column, row = facts.protection.largest_rating(duty.protector, name)
+        if part.rating > row.amps:
+            yield Unmet(
+                f"{name} ({wire.gauge}) alone returns {duty.user}, protected at {part.rating:g} A by "
+                f"{kind_word(part)} {duty.protector}; largest {column} for {row.gauge} {row.amps:g} A.",
+                field="gauge",
+                state=duty.state,
+                numbers=(
+                    ("rating", f"{part.rating:g} A"),
+                    (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
+                ),
+            )
+            return
+
+
+def _is_braid(wire) -> bool:
+    return wire.gauge is None and wire.resistance is not None
