@@ -15,6 +15,6 @@ from reviewer.tables.practice import practice
 
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet",
-    "allowed_drop", "bare", "deciding_row", "few", "kind_word", "minutes", "of_single_points", "parts", "percent",
-    "practice", "rated", "structure_return_ohms",
+    "allowed_drop", "bare", "deciding_row", "few", "kind_word", "minutes", "of_single_points", "parts",
+    "percent", "practice", "rated", "structure_return_ohms",
 ]  # fmt: skip
