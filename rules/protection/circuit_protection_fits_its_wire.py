@@ -37,8 +37,7 @@ def judge(subject: Subject, facts: Facts):
         if part.rating > row.amps:
             yield Unmet(
                 f"{wire} ({facts.design.wires[wire].gauge}) protected at {part.rating:g} A by "
-                f"{kind_word(part)} "
-                f"{name}; largest {column} for {row.gauge} {row.amps:g} A.",
+                f"{kind_word(part)} {name}; largest {column} for {row.gauge} {row.amps:g} A.",
                 field="rating",
                 numbers=(
                     ("rating", f"{part.rating:g} A"),
