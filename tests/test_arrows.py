@@ -42,7 +42,7 @@ def test_imports_point_down() -> None:
         ("network/graph.py", "import networkx"),
         ("analysis/conduction/states.py", "import numpy"),
         ("analysis/conduction/states.py", "import reviewer.analysis.paths.returns"),
-        ("analysis/crew/recovery.py", "import reviewer.analysis.paths.returns"),
+        ("analysis/paths/returns.py", "import reviewer.analysis.crew.recovery"),
         ("analysis/solver/circuit.py", "import reviewer.analysis.operating_point.points"),
         ("reading/collector.py", "import jsonschema"),
     ],

@@ -159,6 +159,15 @@ def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure
     return tuple(other for i, (_, other) in enumerate(pairs) if any(near[e] & ~far[e] & 1 << i for e in near))
 
 
+def worst_outcome(facts: Facts, answer: StateAnswer, failure: Failure) -> Failure:
+    """A failure, or the one of its :func:`worse_outcomes` in which the fewest loads have power."""
+    cases = (failure, *worse_outcomes(facts, answer, (failure,)))
+    powered = conduct(answer.network, answer.state, cases, answer.healthy).powered.values()
+    return min(zip(cases, range(len(cases)), strict=True), key=lambda c: sum(m >> c[1] & 1 for m in powered))[
+        0
+    ]
+
+
 def next_failures_after(
     answer: StateAnswer, failures: Sequence[Failure], known: PairLosses | None = None
 ) -> Mapping[str, Sequence[int]]:

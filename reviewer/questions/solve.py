@@ -12,6 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.questions.effects import worst_outcome
 from reviewer.questions.naming import NoAnswer, failure_named, state_named, unknown
 
 __all__ = [
@@ -96,11 +97,12 @@ def solved_of(
 ) -> SolvedState:
     """Voltages and currents of a state by phase, after some failures, while some loads start.
 
-    Failures are written as for :func:`reviewer.questions.naming.failure_named`. Raises NoAnswer,
+    Failures are written as for :func:`reviewer.questions.naming.failure_named`; of a short that a
+    device further upstream may clear first, the worst outcome is solved. Raises NoAnswer,
     also where no phase can be solved, with what is missing.
     """
     answer = state_named(facts, state)
-    case = tuple(failure_named(facts, answer, text) for text in failed)
+    case = tuple(worst_outcome(facts, answer, failure_named(facts, answer, text)) for text in failed)
     for name in starting:
         _starts(facts, name)
     phases = []

@@ -10,6 +10,7 @@ from reviewer.analysis.conduction.states import function_masks
 from reviewer.questions.effects import effects_of
 from reviewer.questions.fail import fail_of
 from reviewer.questions.scenes import items_of, state_views
+from reviewer.questions.solve import solved_of
 from reviewer.reports.fail_text import fail_text
 from tests.analysis.small_designs import SmallDesign, cruise, fails
 
@@ -151,3 +152,19 @@ def test_a_late_outcome_that_takes_no_more_is_not_listed() -> None:
         fails(facts, "parts/left-breaker", SHORT, "left-breaker.load")
     ]
     assert not any(e.failure.clearing for e in answer.effects)
+
+
+@pytest.mark.parametrize(("feeder", "dead"), [("7 A", True), ("20 A", False)])
+def test_the_worst_outcome_of_a_short_is_solved(feeder: str, dead: bool) -> None:
+    """The right branch is shorted, and the ignition on the left one has power only while the feeder holds."""
+    made = behind_one_feeder(feeder)
+    made.parts["battery"].update(capacity="17 Ah", chemistry="lead-acid")
+    made.parts["ignition"].update(current="2 A", type="electronic")
+    for wire in made.wires.values():
+        wire.update(gauge="18 AWG", length="0.5 m")
+    answer = solved_of(made.facts(engine="stopped"), "cruise", ["right-breaker=shorted-to-ground@load"])
+    ((_, words),) = answer.failed
+    assert ("does not open first" in words) is dead
+    (phase,) = answer.phases
+    assert phase.point is not None
+    assert (phase.point.volts.get("ignition.supply") or 0.0) < 0.1 if dead else phase.point.volts["ignition.supply"] > 10
