@@ -59,6 +59,9 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
         if lanes:
             through = tuple(e for e, m in coils.items() if m >> lanes[0] & 1 and e != element)
             shorts = tuple(failures[i] for i in lanes)
+            user = next(u for u in (*network.consumers, *network.coils) if u.element == element)
+            if not through and answer.switched_returns.isdisjoint((*user.plus, *user.minus)):
+                continue  # its own return is lost
             path = next(filter(None, (_path(network, answer, e) for e in (element, *through))), ())
             yield Uncommanded(element, answer.state.name, shorts, through, path)
 
