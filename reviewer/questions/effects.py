@@ -261,7 +261,7 @@ class _Table:
             remaining=self._remaining(i),
             signs=self.signs[i],
             unsettled=bool(self.solved.unsettled >> i & 1),
-            uncommanded=failure.mode == SHORT and not self.answer.held_up.isdisjoint(failure.nodes),
+            uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
         )
 
     def _at(self, failure: Failure) -> str:

@@ -15,7 +15,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import ShortestPaths, reachable_by
+from reviewer.network.search import ShortestPaths, reachable, reachable_by
 
 
 @record
@@ -53,6 +53,15 @@ class StateAnswer:
                     starts.update(minus)
             found |= reachable_by(starts, self._onward)
         return frozenset(n for n in found if not self.healthy.live(n))
+
+    @cached_property
+    def switched_returns(self) -> frozenset[int]:
+        """Those of ``held_up`` that some setting of switches and relays joins to a negative.
+
+        The others have lost their return: what a short runs there is not uncommanded.
+        """
+        negatives = [s.negative for s in self.network.sources]
+        return self.held_up & reachable(self.network, negatives, lambda _, __: True)
 
     def _onward(self, node: int) -> Iterator[int]:
         for i, other, leaving in self.network.around[node]:

@@ -43,7 +43,7 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
     coils = {e: m for e, m in failed.energised.items() if not healthy.energised[e]}
     held = 0
     for i, failure in enumerate(failures):
-        if failure.mode == SHORT and not answer.held_up.isdisjoint(failure.nodes):
+        if failure.mode == SHORT and not answer.switched_returns.isdisjoint(failure.nodes):
             held |= 1 << i
     connecting = connecting_contactors(design, network)
     spared = _any(mask for e, mask in coils.items() if e in connecting)
@@ -59,6 +59,9 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
         if lanes:
             through = tuple(e for e, m in coils.items() if m >> lanes[0] & 1 and e != element)
             shorts = tuple(failures[i] for i in lanes)
+            user = next(u for u in (*network.consumers, *network.coils) if u.element == element)
+            if not through and answer.switched_returns.isdisjoint((*user.plus, *user.minus)):
+                continue  # its own return is lost
             path = next(filter(None, (_path(network, answer, e) for e in (element, *through))), ())
             yield Uncommanded(element, answer.state.name, shorts, through, path)
 
@@ -80,7 +83,7 @@ def _path(network: Network, answer: StateAnswer, element: str) -> tuple[str, ...
 
 
 def connecting_contactors(design: Design, network: Network) -> frozenset[str]:
-    """Contactors with a battery on one side of a contact, and a bus but no battery on the other.
+    """Contactors with a battery on one side of a contact, a bus on the other, and not both on both.
 
     Between them are wires, bars and protectors, no switch and no load.
     """
@@ -95,6 +98,6 @@ def connecting_contactors(design: Design, network: Network) -> frozenset[str]:
         if link.gate is Gate.ENERGISED and isinstance(design.parts[bare(link.element)], p.Contactor):
             sides = [reachable(network, [node], solid) for node in (link.a, link.b)]
             for one, other in (sides, sides[::-1]):
-                if one & batteries and other & buses and not other & batteries:
+                if one & batteries and other & buses and not (one & buses and other & batteries):
                     found.add(link.element)
     return frozenset(found)
