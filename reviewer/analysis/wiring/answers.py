@@ -14,6 +14,7 @@ from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.analysis.wiring import (
     ambient,
+    bar_loading,
     circuits,
     peak_drop,
     pin_loading,
@@ -227,6 +228,11 @@ class Wires:
         """The pins of a connector where they are loaded worst in the steady states. Raises
         NotAssessable."""
         return pin_loading.pin_loads(self.design, self.network, connector, self.steady_points)
+
+    def bar_load(self, name: str) -> bar_loading.BarLoad | None:
+        """Where a bus bar, shunt or socket carries most in the steady states. Raises
+        NotAssessable."""
+        return bar_loading.worst_load(self.design, name, self.steady_points)
 
     @property
     def lugs_on_a_stud(self) -> int:

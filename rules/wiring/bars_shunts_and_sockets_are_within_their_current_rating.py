@@ -1,0 +1,41 @@
+"""No bus bar, shunt or external power socket carries more than its rating.
+
+Why: a thin bar, a shunt or a socket has no circuit protection of its own that is sized for it. It
+heats its studs and insulators, loosens its nuts, and takes with it all that it feeds.
+
+How judged: for each of these with a `rating`, the largest current over the flown states without
+cranking. Of a bar, all that comes in by its wires; of a shunt, the current from line to load; of a
+socket, what the aircraft takes from it, with what the batteries must give beside it at its limit.
+
+Not covered: a bar, shunt or socket without a rating, cranking and peaks of seconds, currents after
+a failure elsewhere. Contacts, pins and diodes have rules of their own.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("ac-43-13-1b", "11-69, the rating of a part may govern over that of its wire"),)
+REMEDY = "Use one of a higher rating, or move loads elsewhere."
+
+
+def subjects(facts: Facts):
+    names = facts.design.of_kind((parts.Bus, parts.Shunt, parts.GroundPower))
+    return [f"parts/{n}" for n in names if facts.design.parts[n].rating is not None]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    load = facts.wires.bar_load(name)
+    if load is None:
+        return
+    if load.amperes > part.rating * (1 + 1e-9):
+        yield Unmet(
+            f"Current of {kind_word(part)} {name} {load.amperes:.1f} A in {load.flown}; limit "
+            f"{part.rating:g} A.",
+            field="rating",
+            state=load.flown.state,
+            numbers=(("current", f"{load.amperes:.2f} A"), ("rating", f"{part.rating:g} A")),
+        )
+    elif lacks := facts.wires.lacking(load.flown, ()):
+        raise NotAssessable(f"{lacks}, for the current of {name}")

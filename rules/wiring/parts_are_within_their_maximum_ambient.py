@@ -1,0 +1,40 @@
+"""No part is in a zone that is hotter than its maker allows.
+
+Why: a unit above its highest ambient temperature drifts, shuts down or ages fast, and it does so on
+the hot day with the long climb on which it is needed.
+
+How judged: the `max-ambient` of each part that states one, against the `max-ambient` of the zone in
+which it is. Equal is allowed; the margin between redundant channels in one zone is another rule.
+
+Not covered: a part that states no limit, a unit's own heat and that of its neighbours, cold, and
+wires (another rule).
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "a unit is mounted where its maker's limits hold"),)
+REMEDY = "Move it to a cooler zone, cool the zone, or use a unit made for more heat."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{name}" for name, part in facts.design.parts.items() if part.max_ambient is not None]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    if part.zone is None:
+        raise NotAssessable(f"`zone` of {name}")
+    zone = facts.design.aircraft.zones.get(part.zone)
+    if zone is None or zone.max_ambient is None:
+        raise NotAssessable(f"`max-ambient` of the zone {part.zone} under `aircraft`")
+    if zone.max_ambient > part.max_ambient:
+        yield Unmet(
+            f"{name} is in {part.zone}, at up to {zone.max_ambient:g} C; limit {part.max_ambient:g} C.",
+            field="max-ambient",
+            numbers=(
+                ("ambient of the zone", f"{zone.max_ambient:g} C"),
+                ("limit", f"{part.max_ambient:g} C"),
+            ),
+        )
