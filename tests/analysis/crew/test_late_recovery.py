@@ -167,4 +167,8 @@ def test_the_worst_outcome_of_a_short_is_solved(feeder: str, dead: bool) -> None
     assert ("does not open first" in words) is dead
     (phase,) = answer.phases
     assert phase.point is not None
-    assert (phase.point.volts.get("ignition.supply") or 0.0) < 0.1 if dead else phase.point.volts["ignition.supply"] > 10
+    assert (
+        (phase.point.volts.get("ignition.supply") or 0.0) < 0.1
+        if dead
+        else phase.point.volts["ignition.supply"] > 10
+    )
