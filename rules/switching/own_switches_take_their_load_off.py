@@ -4,11 +4,11 @@ Why: an ignition that a change-over feeds around its own switch stays live with 
 propeller can fire while a hand is on it, and smoke from the load is not stopped.
 
 How judged: a switch is a load's own where moving it alone, from a declared state, takes the load
-off and leaves every bus alive. With it off, the change-overs that can feed the load are set to every
-legal combination, engine running and stopped; a load that is powered then is a finding: hazardous
-for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a switch of
-which each position closes a contact. Accepted: a second supply with a switch of its own that can be
-open.
+off and leaves every bus alive. With it off, the change-overs that can feed the load are set to
+every legal combination, engine running and stopped; a load that is powered then is a finding:
+hazardous for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a
+switch of which each position closes a contact. Accepted: a second supply with a switch of its own
+that can be open.
 
 Not covered: the master, which takes off buses; current through another load, of which
 `circuits-switched-off-have-no-sneak-path` speaks; positions that spring back.
