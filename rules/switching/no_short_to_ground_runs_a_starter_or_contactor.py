@@ -5,10 +5,10 @@ wire to its switch chafes on the structure, it runs and no breaker opens: the st
 propeller, a tie between two buses closes.
 
 How judged: in every declared state a short to ground is tried at each terminal and wire that a live
-source feeds through a load, coil or field without a return. What is powered or pulls in then is a
+source feeds through a load, coil or field without a return. What is powered or energised then is a
 finding: hazardous for a starter, major for a contactor and for a load of a function of hazardous or
-catastrophic loss. Accepted: the contactor that connects a battery to its bus, whose coil is switched
-in its return by custom: a short leaves it closed, as a weld would; and loads that it feeds then.
+catastrophic loss. Accepted: the contactor that connects a battery to its bus, and what it feeds
+then: its coil is switched in its return by custom, and a short leaves it closed as a weld would.
 
 Not covered: other relays and loads, which `fail` and `effects` show; a short to a live wire; a
 protective device in the return between the coil and the short.
@@ -48,7 +48,7 @@ def judge(subject: Subject, facts: Facts):
         places = ", ".join(dict.fromkeys(bare(short.element) for u in runs for short in u.shorts))
         through = f" through {', '.join(map(bare, first.through))}" if first.through else ""
         also = ", ".join(u.state for u in runs[1:])
-        verb = "pulls in" if isinstance(subject.part(facts.design), parts.Contactor) else "runs"
+        verb = "is energised" if isinstance(subject.part(facts.design), parts.Contactor) else "runs"
         yield Unmet(
             f"{subject.name} {verb} uncommanded{through} with a short to ground at {places}; no protective "
             "device opens.",

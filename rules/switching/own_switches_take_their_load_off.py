@@ -3,12 +3,12 @@
 Why: an ignition that a change-over feeds around its own switch stays live with the switch off: the
 propeller can fire while a hand is on it, and smoke from the load is not stopped.
 
-How judged: a switch is a load's own where moving it alone, from a declared state, takes the load off
-and leaves every bus alive. With it off, the change-overs that can feed the load are set to every
-legal combination, engine running and stopped; a load that is powered then is a finding: hazardous
-for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a switch of
-which each position closes a contact. Accepted: a second supply with a switch of its own that can be
-open.
+How judged: a switch is a load's own where moving it alone, from a declared state, takes the load
+off and leaves every bus alive. With it off, the change-overs that can feed the load are set to
+every legal combination, engine running and stopped; a load that is powered then is a finding:
+hazardous for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a
+switch of which each position closes a contact. Accepted: a second supply with a switch of its own
+that can be open.
 
 Not covered: the master, which takes off buses; current through another load, of which
 `circuits-switched-off-have-no-sneak-path` speaks; positions that spring back.
@@ -25,11 +25,7 @@ REMEDY = "Put the load's own switch after the change-over, next to the load, so 
 
 
 def subjects(facts: Facts):
-    return (
-        list(dict.fromkeys(own.load for own in facts.switches.switched_loads))
-        if facts.states.declared
-        else []
-    )
+    return list(dict.fromkeys(own.load for own in facts.switches.switched_loads))
 
 
 def judge(subject: Subject, facts: Facts):
@@ -40,8 +36,8 @@ def judge(subject: Subject, facts: Facts):
         functions = facts.states.critical_functions if facts.design.functions else ()
         critical = any(subject.name in facts.states.loads_of(f) for f in functions)
         yield Unmet(
-            f"{subject.name} stays on with its own switch, {own.switch}, at {own.position}: {moved} feeds it "
-            f"from {bare(found.path[0])}.",
+            f"{subject.name} stays on with its own switch, {own.switch}, at {own.position}: "
+            f"{moved} feeds it from {bare(found.path[0])}.",
             path=found.path,
             switches=how.switches,
             numbers=(("engine", how.engine),),
