@@ -76,8 +76,5 @@ def judge(subject: Subject, facts: Facts):
 
 def _remedy(seconds: float, ends: str, starved: bool) -> str:
     if seconds < 1 and starved:
-        return (
-            f"Reduce the voltage drop to {ends} (wire, contacts, diode), or fit a battery of lower "
-            "resistance."
-        )
+        return f"Reduce the voltage drop to {ends}, or fit a battery of lower internal resistance."
     return REMEDY + (" Or declare the time available." if seconds >= USEFUL_S else "")

@@ -19,7 +19,7 @@ REMEDY = "Use one of a higher rating, or move loads elsewhere."
 
 
 def subjects(facts: Facts):
-    names = facts.design.of_kind((parts.Bus, parts.Shunt, parts.GroundPower))
+    names = facts.design.of_kind((parts.Bus, parts.Shunt, parts.ExternalPower))
     return [f"parts/{n}" for n in names if facts.design.parts[n].rating is not None]
 
 

@@ -42,7 +42,7 @@ def worst_load(design: Design, name: str, points: Sequence[tuple[Flown, Operatin
 
 def _amperes(design: Design, name: str, point: OperatingPoint) -> float:
     part = design.parts[name]
-    if isinstance(part, p.GroundPower):
+    if isinstance(part, p.ExternalPower):
         return _taken_from(design, name, point)
     if isinstance(part, p.Shunt):
         return abs(point.amps[f"parts/{name}"])
@@ -61,7 +61,7 @@ def _taken_from(design: Design, socket: str, point: OperatingPoint) -> float:
     In a point a socket gives no more than its rating. What is short then comes from the batteries;
     where one of them takes current, it is its charge that is limited, and nothing is short.
     """
-    given, rating = point.given[f"parts/{socket}"], design.part(socket, p.GroundPower).rating
+    given, rating = point.given[f"parts/{socket}"], design.part(socket, p.ExternalPower).rating
     batteries = [point.given[f"parts/{name}"] for name in design.of_kind(p.Battery)]
     at_limit = rating is not None and given >= rating * (1 - 1e-6)
     return given + sum(batteries) if at_limit and all(amps >= 0 for amps in batteries) else given
