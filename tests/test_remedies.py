@@ -90,7 +90,7 @@ DIODE = {
         ),
         (SELECTIVE, JOINED, DIODE),
         (RESERVE, {"parts/reserve-battery/capacity": "1 Ah"}, {"parts/reserve-battery/capacity": "14 Ah"}),
-        (SNEAK, {}, {"wires/W27/to": "main-ground.lamp"}),
+        (SNEAK, {}, {"wires/W27/to": "main-ground.lamp", "wires/W27/gauge": "18 AWG"}),
     ],
 )
 def test_a_remedy_brings_no_finding_as_grave(

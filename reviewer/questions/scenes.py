@@ -94,17 +94,26 @@ def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: 
 def as_normally_fed(facts: Facts, drawn: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
     """Links as (link, the end from which it is fed, the other end), from how they are ``drawn``.
 
-    A link is fed from the end that feeds it in the first declared state, the normal state first, in
-    which one end alone does; where none does, from the end that is drawn first.
+    A link is fed from the end that feeds it in the first state of normal flight in which one end
+    alone does; a link that is live in none, in the first other state. Where both ends feed it, or
+    none does, from the end that is drawn first.
     """
     against: dict[int, bool] = {}
     links = facts.network.links
-    for answer in facts.states.answers() if facts.design.operation else ():
+    flight = [a.state.name for a in facts.states.flight_answers()] if facts.design.operation else []
+    live: set[int] = set()
+    for answer in sorted(
+        facts.states.answers() if facts.design.operation else (), key=lambda a: a.state.name not in flight
+    ):
         lanes = lanes_of_cases(facts.network, answer.state, ())
         along_links, against_links = link_masks(lanes, answer.healthy.energised)
         forward, backward = flows(facts.network, answer.healthy, along_links, against_links)
         for link, begin, _ in drawn:
             ahead, back = bool(forward.get(link, 0)), bool(backward.get(link, 0))
+            if answer.state.name in flight:
+                live.update([link] if ahead or back else [])
+            elif link in live:
+                continue
             if ahead != back:
                 against.setdefault(link, back if links[link].a == begin else ahead)
     return [(link, two, one) if against.get(link) else (link, one, two) for link, one, two in drawn]
