@@ -36,7 +36,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    ties = {}
+    ties: dict = {}
     for feed in facts.paths.reverse_feeds:
         if feed.source == subject.pointer:
             tie = tuple(dict.fromkeys(e for e in feed.path if e.startswith("parts/")))
