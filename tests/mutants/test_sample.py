@@ -1,11 +1,13 @@
 """A sample of the mutants is reviewed: no more is missed, or told of the innocent, than is known.
 
-All of them: `python -m tests.mutants check`, which takes some minutes.
+The sample is of the long run. All of them: `python -m tests.mutants check`, which takes some minutes.
 """
 
 from __future__ import annotations
 
 from random import Random
+
+import pytest
 
 from tests.mutants.decide import DECIDED_BY, decide, decided
 from tests.mutants.known import worse
@@ -40,6 +42,7 @@ def test_some_mutants_are_decided_as_the_list_says() -> None:
         assert decide(key) == listed[key]
 
 
+@pytest.mark.long
 def test_a_sample_of_the_defects_is_caught_and_nothing_is_found_of_the_innocent() -> None:
     reviews = review_all(sample(), processes=1)
     print(table(scores(reviews)))

@@ -164,7 +164,7 @@ VALUES = st.recursive(
 )
 
 
-@settings(max_examples=300)
+@settings(max_examples=120)
 @given(st.data())
 def test_a_design_with_any_value_put_anywhere_is_read_or_told_of(data: st.DataObject) -> None:
     import yaml
@@ -195,7 +195,7 @@ def test_a_design_with_any_value_put_anywhere_is_read_or_told_of(data: st.DataOb
     reads_or_tells(json.dumps(design))
 
 
-@settings(max_examples=300)
+@settings(max_examples=120)
 @given(st.integers(0, len(GOOD) - 1), st.integers(0, 30), st.text(max_size=6))
 def test_a_design_with_characters_replaced_is_read_or_told_of(start: int, length: int, text: str) -> None:
     reads_or_tells(GOOD[:start] + text + GOOD[start + length :])
