@@ -86,5 +86,7 @@ def shown(value: Any) -> str:
         return f"`{str(value).lower()}`"
     if isinstance(value, (int, float)):
         return f"the number {str(value)[:40]}"
+    if not isinstance(value, str):
+        return "what is refused above"
     text = value if len(value) <= 60 else value[:59] + "…"
     return f"`{text}`"

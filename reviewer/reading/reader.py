@@ -233,7 +233,10 @@ class _Reader:
         self.collector.piece(
             Watch, {k: v for k, v in value.items() if k not in ("monitors", "checks")}, "watch", "watch"
         )
-        return Watch(monitors=MappingProxyType(monitors), checks=MappingProxyType(checks))
+        # not validated again: a name that is too long was told above
+        return Watch().model_copy(
+            update={"monitors": MappingProxyType(monitors), "checks": MappingProxyType(checks)}
+        )
 
     def _concessions(self) -> tuple[Concession, ...]:
         raw = self.data.get("concessions", [])

@@ -199,3 +199,23 @@ def test_a_design_with_any_value_put_anywhere_is_read_or_told_of(data: st.DataOb
 @given(st.integers(0, len(GOOD) - 1), st.integers(0, 30), st.text(max_size=6))
 def test_a_design_with_characters_replaced_is_read_or_told_of(start: int, length: int, text: str) -> None:
     reads_or_tells(GOOD[:start] + text + GOOD[start + length :])
+
+
+def test_a_name_that_is_too_long_is_told_once_in_every_group() -> None:
+    name = "z" * 201
+    for old, new in (
+        (
+            "  monitors:\n",
+            f"  checks: {{{name}: {{state: cruise, watch: [left-ignition], expect: It runs.}}}}\n",
+        ),
+        ("    reserve-volts:", f"    {name}:"),
+        ("    parked:", f"    {name}:"),
+    ):
+        text = GOOD.replace(old, new + (old if "monitors" in old else ""), 1)
+        assert text != GOOD
+        told = [message for _, _, message in problems(text) if "1 to 200 characters" in message]
+        assert len(told) == 1, problems(text)
+
+
+def test_a_file_that_is_one_alias_is_refused_and_told() -> None:
+    assert problems("*0")
