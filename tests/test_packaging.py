@@ -43,6 +43,7 @@ def test_the_wheel_claims_one_top_level_name(wheel: Path) -> None:
     assert len(figures) > 10 and figures | modules <= set(names)
 
 
+@pytest.mark.long
 def test_an_installed_reviewer_works_away_from_the_checkout(wheel: Path, tmp_path: Path) -> None:
     venv.create(tmp_path / "venv", with_pip=False, system_site_packages=False)
     python = tmp_path / "venv" / "bin" / "python"

@@ -41,6 +41,7 @@ def hook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.mark.long
 def test_a_commit_with_findings_is_stopped_and_a_sound_one_is_not(hook: Path, tmp_path: Path) -> None:
     revision = git(hook, "rev-parse", "HEAD").stdout.strip()
     git(tmp_path, "init")

@@ -102,6 +102,7 @@ def test_a_wire_that_is_fed_from_its_far_end_is_marked(browser: webdriver.Chrome
     )  # the lead of an alternator that is off is live from the battery's end
 
 
+@pytest.mark.long
 def test_the_failure_effects_filter_by_words_kind_and_class(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["faulted-tourer"])
     form = browser.find_element(By.CSS_SELECTOR, "form[data-table]")

@@ -121,6 +121,7 @@ def compare(network: Network, after: Aftermath, answers: list[Left], seed: int, 
     tally["lanes"] += len(answers)
 
 
+@pytest.mark.long
 def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None:
     tally: Counter[str] = Counter()
     for seed in range(3000, 3000 + DESIGNS):

@@ -45,6 +45,7 @@ def awkward_answers(seed: int, states: int) -> list[StateAnswer]:
     return [solve_state(design, network, state) for state in random_states(design, Random(seed), states)]
 
 
+@pytest.mark.long
 def test_grouping_loses_nothing_on_the_designs_of_the_rules_and_the_examples() -> None:
     pairs = saved = 0
     unmet = [read_text(text(design(rule, "unmet")), rule) for rule in RULES]
