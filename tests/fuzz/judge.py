@@ -36,7 +36,9 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
         if "--out" in case.arguments and command != "handoff" and (outcome.status != 2 or command == "review")
         else []
     )
-    wrong = [f"forbidden: {text}" for text in outcome.forbidden] + [
+    # `start` writes where it is asked to, a path out of the folder too
+    asked = {f"opened for writing: {a!r}" for a in case.arguments[1:] if case.arguments[0] == "start"}
+    wrong = [f"forbidden: {text}" for text in outcome.forbidden if text not in asked] + [
         f"not as it was: {name}" for name in outcome.spoilt if [name] != named
     ]
     if "Traceback (most" in told:
