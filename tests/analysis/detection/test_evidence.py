@@ -151,7 +151,7 @@ def test_evidence_names_what_a_failure_changes_and_is_computed_once() -> None:
 
 
 def hidden_one_by_one(f: Facts) -> set[Failure]:
-    """The definition of DESIGN.md section 3, taken one failure and one state at a time."""
+    """What latent means, taken one failure and one state at a time."""
     design = f.design
     dispatch = f.states.answer(design.operation.normal)
     flown = {dispatch.state.name, *(phase.state for phase in design.operation.phases.values())}
