@@ -38,9 +38,12 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
     )
     # `start` writes where it is asked to, a path out of the folder too
     asked = {f"opened for writing: {a!r}" for a in case.arguments[1:] if case.arguments[0] == "start"}
-    wrong = [f"forbidden: {text}" for text in outcome.forbidden if text not in asked] + [
-        f"not as it was: {name}" for name in outcome.spoilt if [name] != named
-    ]
+    asked_out = [name for name in named if name and "out" not in name.split("/")]
+    wrong = [
+        f"forbidden: {text}"
+        for text in outcome.forbidden
+        if text not in asked and not any(f"/.{name}." in text for name in asked_out)
+    ] + [f"not as it was: {name}" for name in outcome.spoilt if [name] != named]
     if "Traceback (most" in told:
         wrong.append("a traceback")
     if "defect of the reviewer, not" in told:

@@ -95,7 +95,11 @@ def undervoltage_at_peak(
     low = []
     for element in needed:
         part = operating.design.parts[bare(element)]
-        volts = float(points.across(element)[0])
+        try:
+            volts = float(points.across(element)[0])
+        except KeyError:  # it is not in the circuit of this state
+            words = f"a state in which {bare(element)} is powered while both peak loads are on"
+            raise NotAssessable(words) from None
         if (
             bare(element) not in [k.load for k in peaks]
             and volts < part.minimum
