@@ -99,7 +99,13 @@ def test_dark_and_light_follow_the_system_and_the_button(browser: webdriver.Chro
         browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
 
 
-@pytest.mark.parametrize("paper", [(8.27, 11.69), (8.5, 11.0)], ids=["A4", "letter"])
+@pytest.mark.parametrize(
+    "paper",
+    [
+        pytest.param((8.27, 11.69), id="A4"),
+        pytest.param((8.5, 11.0), id="letter", marks=pytest.mark.long),
+    ],
+)
 def test_the_printed_page_has_everything_and_cuts_nothing(
     browser: webdriver.Chrome, pages: Pages, paper: tuple[float, float], tmp_path: Path
 ) -> None:

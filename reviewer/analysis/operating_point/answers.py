@@ -196,13 +196,12 @@ class OperatingPoints:
 def assessed(solve: Callable[[], T]) -> T:
     """What a solver answers. Raises NotAssessable where it lacks a figure, or its figures are such
     that no numbers come of them."""
-    from numpy.linalg import LinAlgError
-
+    from reviewer.analysis.solver.circuit import Singular
     from reviewer.tables.lookup import OutsideTable
 
     try:
         return solve()
     except OutsideTable as missing:
         raise NotAssessable(str(missing)) from missing
-    except LinAlgError as singular:
+    except Singular as singular:
         raise NotAssessable("currents and resistances of a size that can be solved") from singular

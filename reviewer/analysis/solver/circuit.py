@@ -13,6 +13,10 @@ from reviewer.model.record import record
 from reviewer.tables.wire_tables import temperature_factor
 
 
+class Singular(ArithmeticError):
+    """Equations without one solution: figures so far apart that nothing is left of the small ones."""
+
+
 @record
 class Resistor:
     """From node ``a`` to node ``b``. ``ohms`` at 20 C, 0 for an ideal joint; ``copper`` where it

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from functools import cached_property
 from typing import Any
 
-from reviewer.analysis.solver.circuit import SOURCES, DiodeBranch, NodalCircuit
+from reviewer.analysis.solver.circuit import SOURCES, DiodeBranch, NodalCircuit, Singular
 from reviewer.model.record import record
 
 #: conductance across every device, that of good insulation: it fixes the voltage behind blocked
@@ -148,7 +148,7 @@ def _reach(
 
 def linear_part(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperature: float) -> Linear:
     """The linear part at one conductor temperature; ``rho`` ohms for each device of
-    ``made.devices``."""
+    ``made.devices``. Raises Singular."""
     import numpy as np
 
     ends = [
@@ -166,7 +166,10 @@ def linear_part(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temp
     rows = np.zeros((len(rest) + 1, len(ends)))
     if rest:
         matrix, drive = _system(graph, place, len(rest), ends, rho)
-        rows[:-1] = np.linalg.solve(matrix, drive)
+        try:
+            rows[:-1] = np.linalg.solve(matrix, drive)
+        except np.linalg.LinAlgError as singular:
+            raise Singular from singular
     plus, minus = ([place[end] for end in side] for side in zip(*ends, strict=True)) if ends else ([], [])
     shares = tuple((node, _shares(around)) for node, around in folded)
     return Linear(made.count, rows[plus] - rows[minus], tuple(rest), rows[:-1], tuple(rho), shares)

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
+from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch, Singular
 from reviewer.analysis.solver.descent import descend
 from reviewer.analysis.solver.device_curves import Curve, current, curve, figures_of
 from reviewer.model.record import record
@@ -225,7 +225,10 @@ class _Centre:
 
         self.x = x
         self.volts, self.source = _slopes(ports, ports.curves(x))
-        self.inverse = np.linalg.inv(np.diag(self.volts[:, 0]) - across * self.source[:, 0])
+        try:
+            self.inverse = np.linalg.inv(np.diag(self.volts[:, 0]) - across * self.source[:, 0])
+        except np.linalg.LinAlgError as singular:
+            raise Singular from singular
         self.driven = self.inverse @ across
         self.rho = ports.rho
 

@@ -45,7 +45,13 @@ def comparable(facts: Facts, element: str) -> object | None:
     return None
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "path",
+    [
+        pytest.param(path, id=path.name, marks=pytest.mark.long if "faulted" in path.name else ())
+        for path in FILES
+    ],
+)
 def test_what_stands_between_a_source_and_a_terminal_is_what_the_dominators_say(path: Path) -> None:
     facts = Facts(read_design(path))
     compared = 0
