@@ -14,10 +14,11 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.detection import alarms, evidence, monitors
+from reviewer.analysis.detection import alarms, evidence
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.model.design import Check
+from reviewer.network import sense_leads
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
@@ -38,9 +39,9 @@ class Detection:
         return self.states.answers()[0]
 
     @cached_property
-    def meters(self) -> Mapping[str, monitors.Meter]:
+    def meters(self) -> Mapping[str, sense_leads.Meter]:
         """The monitors, as the network has them."""
-        return monitors.meters(self.design, self.network)
+        return sense_leads.meters(self.design, self.network)
 
     def evidence(self, state: str, case: Case) -> evidence.Evidence:
         """The monitors, functions and loads that one or more failures change in a state."""
