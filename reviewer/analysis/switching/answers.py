@@ -24,6 +24,7 @@ from reviewer.analysis.switching import (
     missing_inputs,
     own_switches,
     relays,
+    restoring_relays,
     sneak_held,
     uncommanded,
 )
@@ -273,13 +274,13 @@ class Switches:
         return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
 
     @cached_property
-    def restoring_relays(self) -> tuple[relays.RestoringRelay, ...]:
-        """Relays that restore a bus or load in another state than the normal one.
+    def restoring_relays(self) -> tuple[restoring_relays.RestoringRelay, ...]:
+        """Relays that restore a bus or load in another state, or with one switch moved.
 
         Each with the failures after which they cannot.
         """
         return tuple(
-            relays.restoring_relays(
+            restoring_relays.restoring_relays(
                 self.design, self.network, self.states.answers()[0], self.states.answers()
             )
         )
