@@ -4,9 +4,10 @@ Why: the smoke drill switches a bus off to remove the fire's supply; a backfeed 
 
 How judged: for each state that lists a bus under `dead`, no live source may reach the bus by any
 path; nor may it when the state is set after any other declared one, with relays and alternators
-starting as they were: an alternator can feed its own field.
+starting as they were: an alternator can feed its own field. Nor may a load that passes current
+through the coil of a relay keep the relay energised, which is solved in volts.
 
-Not covered: states that are not declared, and leakage through a load.
+Not covered: states that are not declared, and leakage through a load into the bus itself.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
@@ -31,7 +32,16 @@ def judge(subject: Subject, facts: Facts):
         if bus in state.dead and (found := facts.paths.live_path(name, bus))
     }
     revived = [r for r in facts.switches.revived_buses if r.bus == bus]
-    if revived and not live:
+    if live:
+        name, (source, path) = next(iter(live.items()))
+        also = ", ".join(list(live)[1:])
+        yield Unmet(
+            f"{bus}, declared dead in {name}, is energised from {bare(source)}.",
+            state=name,
+            path=path,
+            numbers=(("also in", also),) if also else (),
+        )
+    elif revived:
         first = revived[0]
         also = ", ".join(f"{r.state} after {r.after}" for r in revived[1:])
         yield Unmet(
@@ -41,12 +51,23 @@ def judge(subject: Subject, facts: Facts):
             path=first.path,
             numbers=(("also in", also),) if also else (),
         )
-    if live:
-        name, (source, path) = next(iter(live.items()))
-        also = ", ".join(list(live)[1:])
+    else:
+        yield from _held(bus, facts)
+
+
+def _held(bus: str, facts: Facts):
+    dead = {name for name, state in facts.states.declared.items() if bus in state.dead}
+    held = [h for h in facts.switches.sneak_held if h.state in dead and bus in h.live]
+    if held:
+        worst = min(held, key=lambda h: bool(h.missing))
+        if worst.missing:
+            raise NotAssessable(worst.missing)
+        relay = bare(worst.relay)
         yield Unmet(
-            f"{bus}, declared dead in {name}, is energised from {bare(source)}.",
-            state=name,
-            path=path,
-            numbers=(("also in", also),) if also else (),
+            f"{bus}, declared dead in {worst.state}, stays energised: current through "
+            f"{' and '.join(bare(e) for e in worst.through)} leaves {worst.volts:.1f} V across the coil of "
+            f"{relay}, which does not drop out.",
+            state=worst.state,
+            path=worst.path,
+            remedy=f"Feed the coil of {relay} and each load from circuits of their own.",
         )

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import HELD, Failure
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import cranking
@@ -23,11 +24,14 @@ from reviewer.analysis.switching import (
     missing_inputs,
     own_switches,
     relays,
+    restoring_relays,
+    sneak_held,
     uncommanded,
 )
 from reviewer.analysis.wiring import circuits
 from reviewer.analysis.wiring.answers import Wires
 from reviewer.model import parts as p
+from reviewer.network.graph import bare
 from reviewer.tables.limits import silver_contact_least
 from reviewer.tables.practice import practice
 
@@ -270,13 +274,13 @@ class Switches:
         return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
 
     @cached_property
-    def restoring_relays(self) -> tuple[relays.RestoringRelay, ...]:
-        """Relays that restore a bus or load in another state than the normal one.
+    def restoring_relays(self) -> tuple[restoring_relays.RestoringRelay, ...]:
+        """Relays that restore a bus or load in another state, or with one switch moved.
 
         Each with the failures after which they cannot.
         """
         return tuple(
-            relays.restoring_relays(
+            restoring_relays.restoring_relays(
                 self.design, self.network, self.states.answers()[0], self.states.answers()
             )
         )
@@ -285,6 +289,32 @@ class Switches:
     def relays_held_energised(self) -> tuple[relays.HeldRelay, ...]:
         """Relays that stay energised when a state is set that alone does not energise them."""
         return tuple(relays.relays_held_energised(self.network, self._changes))
+
+    @cached_property
+    def sneak_held(self) -> tuple[sneak_held.SneakHeld, ...]:
+        """Relays that a sneak current keeps energised in a legal combination of the switches."""
+        found, untried = sneak_held.sneak_held(
+            self.design,
+            self.network,
+            self.states.cones,
+            tuple(a.state for a in self.states.answers()),
+            self._held_volts,
+        )
+        self.states.untried.extend(untried)
+        return found
+
+    def _held_volts(self, answer: states.StateAnswer, relay: str) -> float:
+        """Volts across the coil of a relay (a pointer) whose contacts are held closed."""
+        from reviewer.analysis.operating_point.circuit_build import Scenario
+        from reviewer.analysis.operating_point.solved_state import solve_state
+
+        scenario = Scenario(answer.state, answer.healthy, (Failure(relay, HELD),))
+        point = assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.points.wiring))
+        return self.coil_volts(point, bare(relay))
+
+    def dropout(self, relay: str) -> tuple[float, float]:
+        """Volts below which the coil of a relay drops out, and from which it stays energised."""
+        return sneak_held.dropout(self.design, relay)
 
     @cached_property
     def revived_buses(self) -> tuple[relays.RevivedBus, ...]:

@@ -52,7 +52,7 @@ class StaysOn:
 def own_switches(design: Design, network: Network, answer: StateAnswer) -> Iterator[OwnSwitch]:
     """Every load with its own switch in a state, and the position that takes it off."""
     switches = answer.state.switches
-    moves = [f for f in stuck_contacts(design, dict(switches)) if f.mode == STAYS and _stays(design, f)]
+    moves = [f for f in stuck_contacts(design, dict(switches)) if f.mode == STAYS and stays(design, f)]
     moves = [f for f in moves if bare(f.element) in switches]
     if not moves:
         return
@@ -69,7 +69,7 @@ def own_switches(design: Design, network: Network, answer: StateAnswer) -> Itera
                     yield OwnSwitch(consumer.element, bare(move.element), move.position, answer.state.name)
 
 
-def _stays(design: Design, move: Failure) -> bool:
+def stays(design: Design, move: Failure) -> bool:
     """Whether a position does not spring back."""
     part = design.parts[bare(move.element)]
     return not isinstance(part, p.Switch) or move.position not in (part.momentary or ())
