@@ -9,11 +9,12 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.paths.negative_leads import lead_wires
 from reviewer.analysis.wiring.circuits import is_pulsed
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.search import conductors, reachable, shortest
 
 #: what a ground lead joins: blocks, studs, structure, and the negatives of sources
@@ -151,15 +152,16 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
     """Return wires whose opening loses two or more loads.
 
     Not where all of these are channels of functions that live on: such a wire is the ground of one
-    channel.
+    channel. Nor the negative lead of a battery: its opening loses the battery.
     """
-    side, negatives = return_side(network), {s.negative for s in network.sources}
-    found = {}
+    side, found = return_side(network), {}
+    cables = lead_wires(design, network)
     for i, failure in enumerate(answer.failures):
         wire = design.wires.get(bare(failure.element)) if failure.element.startswith("wires/") else None
         if (
             failure.mode != OPEN
             or wire is None
+            or failure.element in cables
             or not {network.node(wire.from_), network.node(wire.to)} <= side
         ):
             continue
@@ -170,7 +172,11 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
         ]
         # what dies because a relay lost its own ground has its return still
         users = (
-            tuple(bare(c.element) for c in dead if not _reaches(network, c.minus, negatives, failure.element))
+            tuple(
+                bare(c.element)
+                for c in dead
+                if not _reaches(network, c.minus, _feeding(network, answer, c), failure.element)
+            )
             if len(dead) > 1
             else ()
         )
@@ -180,6 +186,12 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
         if len(users) > 1 and any(u in losing or u not in serving for u in users):
             found[failure.element] = LostGround(failure.element, answer.state.name, users)
     return found
+
+
+def _feeding(network: Network, answer: StateAnswer, user: PoweredDevice) -> set[int]:
+    """The negatives of the sources that feed a user in a state."""
+    fed = answer.healthy.fed
+    return {s.negative for s in network.sources if any(fed[s.element][n] for n in user.plus)}
 
 
 def by_wire(lost: Iterable[dict[str, LostGround]]) -> dict[str, LostGround]:

@@ -200,12 +200,13 @@ def stopped_by_batteries(
 
 
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:
-    """The elements that every path passes from the ground terminal of an alternator to a ground
-    block or the negative of a battery, its last wire to a battery left out; None where there is no
-    path."""
+    """The elements that every path passes from the ground terminal of an alternator to the negative
+    of a battery or a ground block that is joined to one, its last wire to a battery left out; None
+    where there is no path."""
     own = source_of(network, element)
     posts = {s.negative for s in network.sources if s.kind == "battery"}
-    goals = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index} | posts
+    blocks = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index}
+    goals = blocks & reachable(network, posts, conductors) | posts
     path = _path(network, own.negative, goals, ())
     if path is None:
         return None
