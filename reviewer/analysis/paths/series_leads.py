@@ -1,6 +1,6 @@
-"""The negative leads of batteries, as far as the block, structure or stud where returns meet.
+"""Leads with joints in series, and the negative leads of batteries.
 
-A connector, shunt or splice in series is a joint in the lead, and so is a stud of two wires: what
+A connector, shunt or splice in series is a joint in a lead, and so is a stud of two wires: what
 comes behind it is the same lead.
 """
 
@@ -19,26 +19,17 @@ _JOINTS = (p.Connector, p.Shunt, p.Splice, p.Stud)
 
 
 @record
-class NegativeLead:
-    """The ``links`` from the negative of ``battery`` in series, and the node where they end."""
+class SeriesLead:
+    """The ``links`` of a lead in series, and the node where it ends."""
 
-    battery: str
     links: tuple[int, ...]
     end: int
 
 
-def negative_leads(design: Design, network: Network) -> Iterator[NegativeLead]:
-    """Every lead on the negative terminal of every battery."""
-    for battery in design.of_kind(p.Battery):
-        post = network.node(f"{battery}.negative")
-        for i, node, leaving in network.around[post]:
-            if conductors(network.links[i], leaving):
-                yield _followed(design, network, battery, i, node)
-
-
-def _followed(design: Design, network: Network, battery: str, first: int, node: int) -> NegativeLead:
+def lead_from(design: Design, network: Network, first: int, node: int) -> SeriesLead:
+    """The lead that begins with a link and goes on at one of its nodes, as far as joints go."""
     links = [first]
-    while _owner_is_joint(design, network, node):
+    while isinstance(design.parts[network.names[node].partition(".")[0]], _JOINTS):
         onward = [
             (i, other)
             for i, other, leaving in network.around[node]
@@ -48,11 +39,18 @@ def _followed(design: Design, network: Network, battery: str, first: int, node: 
             break
         links.append(onward[0][0])
         node = onward[0][1]
-    return NegativeLead(battery, tuple(links), node)
+    return SeriesLead(tuple(links), node)
 
 
-def _owner_is_joint(design: Design, network: Network, node: int) -> bool:
-    return isinstance(design.parts[network.names[node].partition(".")[0]], _JOINTS)
+def negative_leads(design: Design, network: Network) -> Iterator[SeriesLead]:
+    """Every lead on the negative terminal of every battery.
+
+    It ends at the block, structure or stud where returns meet.
+    """
+    for battery in design.of_kind(p.Battery):
+        for i, node, leaving in network.around[network.node(f"{battery}.negative")]:
+            if conductors(network.links[i], leaving):
+                yield lead_from(design, network, i, node)
 
 
 def lead_wires(design: Design, network: Network) -> frozenset[str]:
