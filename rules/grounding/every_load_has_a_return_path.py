@@ -6,9 +6,10 @@ How judged: from each return, a path by wires, cases, blocks, connectors and con
 must reach, with every contact closed, the negative of a battery or socket that feeds the load in
 each declared state (in no state: that could). An alternator's ground must reach the negative of a
 battery that it charges, another source the return of a load that it feeds. A sensor's path may end
-at the signal return of the instrument that reads it. Structure conducts only where it is metal. Not
-assessed if the path depends on whether an instrument joins its signal returns to its power return,
-and the file does not say. Loads of a source that nothing returns to are told with the source.
+at the signal return of the instrument that reads it, and may be a shield; others may not. Structure
+conducts only where it is metal. Not assessed if the path depends on whether an instrument joins its
+signal returns to its power return, and the file does not say. Loads of a source that nothing
+returns to are told with the source.
 
 Not covered: whether the path is open in a state, and its resistance.
 """

@@ -122,9 +122,9 @@ class Paths:
         """The loop that a signal-return wire closes."""
         return returns.signal_return_loop(self.design, self.network, wire, unknown_joined)
 
-    def shield_loop(self, wire: str) -> returns.Loop | None:
+    def shield_loop(self, wire: str, unknown_joined: bool = False) -> returns.Loop | None:
         """How the two ends of a shield that is grounded twice are joined elsewhere."""
-        return returns.shield_loop(self.design, self.network, wire)
+        return returns.shield_loop(self.design, self.network, wire, unknown_joined)
 
     def shorted_sources(self) -> tuple[ShortedSource, ...]:
         """Sources whose positive is joined to their own negative, over all declared states."""

@@ -1,6 +1,7 @@
 """Returns that lead to no source which feeds the load: what is missing, and where the return ends.
 
-A return counts with every contact and protective device closed. What a battery or external power
+A return counts with every contact and protective device closed. A shield is the return of a sensor
+at most. What a battery or external power
 feeds must get back to the negative of one of these: an alternator alone does not hold it, for it
 runs only with a battery.
 """
@@ -15,7 +16,7 @@ from reviewer.analysis.paths.returns import signal_returns, unknown_joints
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, PoweredDevice, Source, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, Source, bare
 from reviewer.network.search import ShortestPaths, anything_along, conductors, reachable, reachable_by
 
 #: grounds, of which the farthest tells where a return ends
@@ -94,7 +95,8 @@ class MissingReturns:
         readers, goals = signal_returns(self.design, self.network, bare(element))
         feeding = [fed for name in readers for _, fed in self._feeding(self.users[f"parts/{name}"])]
         named = tuple(dict.fromkeys(s for fed in feeding for s in fed)) or tuple(self.sources)
-        if own in self._reaching(goals) or any(own in self._home[s] for s in named):
+        goals |= {self.sources[s].negative for s in named}
+        if own in self._reaching(goals, shields=True):
             return None
         return MissingReturn(element, named if feeding else (), "", self._as_far(element, [own]))
 
@@ -165,12 +167,13 @@ class MissingReturns:
         if could and not found:
             yield "", could
 
-    def _reaching(self, goals: Collection[int]) -> set[int]:
-        """The nodes from which current can reach one of some goals; shields conduct here."""
+    def _reaching(self, goals: Collection[int], shields: bool = False) -> set[int]:
+        """The nodes from which current can reach one of some goals."""
 
         def back(node: int) -> Iterator[int]:
             for i, other, leaving in self.network.around[node]:
-                if not (leaving and self.network.links[i].oneway):
+                link = self.network.links[i]
+                if not (leaving and link.oneway) and (shields or link.gate is not Gate.SHIELD):
                     yield other
             yield from (other for _, other in self._joints.get(node, ()))
 

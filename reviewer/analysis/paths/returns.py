@@ -69,12 +69,25 @@ def signal_return_loop(
     return None if path is None else Loop(f"wires/{wire}", (spec.from_, spec.to), path)
 
 
-def shield_loop(design: Design, network: Network, wire: str) -> Loop | None:
-    """For a shield grounded at two parts: the path that joins these elsewhere, or ()."""
+def shield_loop(design: Design, network: Network, wire: str, unknown_joined: bool = False) -> Loop | None:
+    """For a shield of which each end has a ground of its own: how these are joined elsewhere.
+
+    None where one end is grounded through the other, or not at all: such a shield is the return of
+    a sensor, or belongs to the ground at its other end, as on the lead of a magneto. Shields are no
+    ground. The path is () where nothing joins the grounds. ``unknown_joined`` as in
+    :func:`signal_return_loop`.
+    """
     one, other = design.wires[wire].shield or ("", "")
     if one.partition(".")[0] == other.partition(".")[0]:
         return None
-    path = _shortest_path(network, network.node(one), {network.node(other)}, f"wires/{wire}")
+    ends = network.node(one), network.node(other)
+    extra = unknown_joints(design, network) if unknown_joined else {}
+    grounds = {s.negative for s in network.sources}
+    grounds |= {network.index[n] for n in design.of_kind((p.GroundBlock, p.Airframe)) if n in network.index}
+    for end, barred in (ends, ends[::-1]):
+        if _shortest_path(network, end, grounds, None, extra=extra, barred=barred) is None:
+            return None
+    path = _shortest_path(network, ends[0], {ends[1]}, f"wires/{wire}", extra=extra)
     return Loop(f"wires/{wire}", (one, other), path or ())
 
 
@@ -100,20 +113,23 @@ def _shortest_path(
     without: str | None,
     contacts: bool = False,
     extra: dict[int, list[tuple[str, int]]] | None = None,
+    barred: int | None = None,
 ) -> tuple[str, ...] | None:
-    """Elements of the shortest path to a goal, or None.
+    """Elements of the shortest path to a goal that does not enter ``barred``, or None.
 
-    It takes plain conductors only, and with ``contacts`` protectors, switches and relays too.
+    It takes plain conductors only, and with ``contacts`` protectors, switches and relays too;
+    shields are none.
     """
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            conductor = link.gate in (Gate.ALWAYS, Gate.SHIELD) and not link.oneway
-            if link.element != without and (conductor or (contacts and (not link.oneway or leaving))):
+            passed = leaving or not link.oneway if contacts else conductors(link, leaving)
+            if passed and link.gate is not Gate.SHIELD and link.element != without and other != barred:
                 yield other, link.element
         for element, other in (extra or {}).get(node, ()):
-            yield other, element
+            if other != barred:
+                yield other, element
 
     nearest = shortest(start, goals, onward)
     return None if nearest is None else tuple(e for e, _ in groupby(nearest[1]))
