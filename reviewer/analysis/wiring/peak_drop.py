@@ -18,7 +18,7 @@ from reviewer.analysis.wiring.voltage_drop import CircuitRun, Sounding, circuit_
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Gate, Network, bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown
@@ -124,7 +124,8 @@ def _phases(design: Design, place: PeakCase) -> tuple[str, ...]:
 def _column(network: Network, points: Points, column: int) -> Sounding:
     """One of several points, as it is walked."""
     volts: dict[int, float] = {}
-    amps: dict[str, float] = {}
+    amps: dict[str, float | None] = {}
+    shields = {link.element: i for i, link in enumerate(network.links) if link.gate is Gate.SHIELD}
 
     def volts_of(node: int) -> float:
         if node not in volts:
@@ -133,14 +134,14 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
 
     def amps_of(element: str) -> float | None:
         if element not in amps:
-            amps[element] = (
-                float(points.amps(element)[column])
-                if points.only_link.get(element, -1) >= 0
-                else float("nan")
-            )
+            alone = points.only_link.get(element, -1) >= 0
+            amps[element] = float(points.amps(element)[column]) if alone else None
         return amps[element]
 
-    return Sounding(volts_of, amps_of, lambda source: float(points.amps(source)[column]))
+    def shield_of(wire: str) -> float | None:
+        return float(points.link_amps(shields[wire])[column])
+
+    return Sounding(volts_of, amps_of, shield_of, lambda source: float(points.amps(source)[column]))
 
 
 def surely_within(run: CircuitRun, times: float, least: float, limit: float) -> bool:
