@@ -116,15 +116,14 @@ def unlike(design: Design, load: str, others: Iterable[str]) -> tuple[str, ...]:
     return tuple(other for other in others if other not in alike)
 
 
-def moved(design: Design, network: Network, answer: StateAnswer, switch: str, position: str) -> StateAnswer:
-    """A state with one switch moved from it.
+def moved(design: Design, network: Network, answer: StateAnswer, moves: Mapping[str, str]) -> StateAnswer:
+    """A state with some switches (switch -> position) moved from it.
 
     It has a name of its own, so that no phase is flown in it.
     """
+    words = " and ".join(f"{switch} at {position}" for switch, position in moves.items())
     state = replace(
-        answer.state,
-        name=f"{answer.state.name}, {switch} at {position}",
-        switches={**answer.state.switches, switch: position},
+        answer.state, name=f"{answer.state.name}, {words}", switches={**answer.state.switches, **moves}
     )
     return solve_state(design, network, state)
 

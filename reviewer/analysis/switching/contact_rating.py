@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from reviewer.analysis.switching.contact_loading import ContactUse
+from reviewer.analysis.switching.contact_loading import ContactUse, has_peak_alone
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -31,7 +31,8 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
     """The rating that a contact needs for one use.
 
     A load switched by the contact counts with the factor of AC 43.13-1B Table 11-4 for its type, or
-    with its peak where that is more; what the contact only carries counts once. The table is
+    with its peak where that is more, and with its peak where the file gives nothing else; what the
+    contact only carries counts once. The table is
     printed for switches; for a relay it is used by analogy, with at least the margin of common
     practice. ``typical`` are the elements whose current is a typical value.
     """
@@ -47,7 +48,9 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
             continue
         wanted, words = carried, f"{bare(one.element)} {carried:.2f} A"
         words += " (typical)" if one.element in typical else ""
-        if one.switched and kind is not None:
+        if has_peak_alone(other):
+            words = f"{bare(one.element)} at most {carried:.2f} A"
+        elif one.switched and kind is not None:
             factor = max(switch_factor(design.aircraft.nominal, kind).value, margin)
             wanted, words = carried * factor, f"{words} x {factor:g}"
             if (peak := getattr(other, "peak", None)) is not None and peak * one.share > wanted:
