@@ -100,6 +100,16 @@ class Switches:
                 )
         return tuple(found)
 
+    def contact_demands(self, element: str) -> tuple[contact_rating.Demand, ...]:
+        """What each use of a switch or relay (a pointer) asks of the ratings of its contact."""
+        cranking = {name for name, state in self.states.declared.items() if state.engine == "cranking"}
+        return tuple(
+            demand
+            for where, state, need in self.contact_uses
+            if need.use.element == element
+            for demand in contact_rating.demands(self.design, where, state, state in cranking, need)
+        )
+
     @cached_property
     def _contact_points(self) -> tuple[tuple[str, states.StateAnswer, OperatingPoint], ...]:
         from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
