@@ -100,15 +100,26 @@ class Protection:
         }
 
     @cached_property
+    def _near(self) -> tuple[circuit_protection.Nearest, ...]:
+        return circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
+
+    def others_behind(self, protector: str, load: str) -> tuple[str, ...]:
+        """The loads that a protective device is the nearest to, but ``load`` and channels of one
+        function with it.
+        """
+        loads = dict.fromkeys(n.load for n in self._near if protector in n.protectors)
+        return circuit_protection.unlike(self.design, load, loads)
+
+    @cached_property
     def shared_circuits(self) -> Mapping[str, circuit_protection.Shared]:
-        """Protective devices of a critical circuit that protect another circuit too.
+        """Protective devices that feed a critical circuit and protect another circuit too.
 
         Raises NotAssessable without functions.
         """
         if not self.states.critical_functions:
             return {}
-        near = circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
-        return {s.protector: s for s in circuit_protection.shared_circuits(self.design, near, self._taken)}
+        found = circuit_protection.shared_circuits(self.design, self._near, self._taken)
+        return {s.protector: s for s in found}
 
     @cached_property
     def needed_protectors(self) -> Mapping[str, tuple[circuit_protection.Needed, ...]]:

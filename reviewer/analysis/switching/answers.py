@@ -104,16 +104,27 @@ class Switches:
                 )
         return tuple(found)
 
+    def contact_demands(self, element: str) -> tuple[contact_rating.Demand, ...]:
+        """What each use of a switch or relay (a pointer) asks of the ratings of its contact."""
+        cranking = {name for name, state in self.states.declared.items() if state.engine == "cranking"}
+        return tuple(
+            demand
+            for where, state, need in self.contact_uses
+            if need.use.element == element
+            for demand in contact_rating.demands(self.design, where, state, state in cranking, need)
+        )
+
     @cached_property
     def _contact_points(self) -> tuple[tuple[str, states.StateAnswer, OperatingPoint], ...]:
         from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
 
         found = [(str(f), self.states.answer(f.state), self.points.point(f)) for f in self.points.flown]
-        starting = tuple(n for n in self.design.of_kind(p.Load) if self.design.parts[n].peak is not None)
+        base = self.states.answers()[0]
         for state in contact_loading.untried_positions(
-            self.design, self.states.declared.values(), self.states.answers()[0].state
+            self.design, self.states.declared.values(), base.state
         ):
             answer = states.solve_state(self.design, self.network, state)
+            starting = contact_loading.started_by(self.design, self.network, base, answer)
             scenario = scenario_of(self.design, self.network, state, answer.healthy, None, (), starting)
             found.append(
                 (

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
+from reviewer.analysis.crew.inadvertent_moves import ways_along
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.wiring.voltage_drop import CircuitRun, Sounding, circuit_run
@@ -57,19 +58,20 @@ def fed_by_a_move(
     design: Design, network: Network, dispatch: StateAnswer, loads: Sequence[str]
 ) -> dict[str, PeakCase]:
     """For each of some loads that one switch moved from the normal state feeds: the first such
-    place. Some may have none."""
+    place. A move takes along what an exclusion makes it take. Some may have none."""
     if not loads:
         return {}
-    state, moved = dispatch.state, {}
+    state, moved, states = dispatch.state, {}, []
     for name in design.of_kind((p.Switch, p.BreakerSwitch)):
         part = design.parts[name]
         for position in part.positions if isinstance(part, p.Switch) else ("closed", "open"):
-            if state.switches.get(name) != position:
+            at = {**state.switches, name: position}
+            along = next(ways_along(design, at, name), None)
+            if state.switches.get(name) != position and along is not None:
                 moved[f"{name} at {position}"] = (name, position)
-    states = [
-        replace(state, name=words, switches=MappingProxyType({**state.switches, name: position}))
-        for words, (name, position) in moved.items()
-    ]
+                states.append(
+                    replace(state, name=f"{name} at {position}", switches=MappingProxyType(at | dict(along)))
+                )
     found: dict[str, PeakCase] = {}
     for words, answer in solve_states(design, network, states).items():
         for load in loads:
