@@ -8,7 +8,7 @@ both of them or neither, by its transit behaviour.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from functools import reduce
 
@@ -97,6 +97,14 @@ class Grid:
     def where(self, axis: int, holds: Iterable[bool]) -> int:
         """The lanes in which something holds of an axis, given whether it does for each value."""
         return self.pattern(axis, [k for k, yes in enumerate(holds) if yes])
+
+    def at(self, positions: Mapping[str, str]) -> int:
+        """The lanes in which the switches of the grid are at some positions."""
+        lanes = (1 << self.width) - 1
+        for i, (switch, settings) in enumerate(self.axes):
+            if switch in positions:
+                lanes &= self.where(i, (s.positions == (positions[switch],) for s in settings))
+        return lanes
 
     def with_engine(self, engine: str) -> int:
         """The lanes in which the engine is as given."""

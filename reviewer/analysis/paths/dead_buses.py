@@ -84,28 +84,19 @@ def _of_state(
     assert grid is not None  # nothing moves
     left_out = not_varied(grid, f"{bus} dead in {base.name}") if grid.left_out else ""
     allowed = grid.legal & ~held_momentary(design, grid) & grid.with_external_power(base.external_power)
-    allowed &= _at(grid, {s: base.switches[s] for s in off})
+    allowed &= grid.at({s: base.switches[s] for s in off})
     solved = (conduct_grid(network, grid), _after(network, grid, alive[0].healthy))
     lanes = (solved[0].live(node) | solved[1].live(node) & ~solved[1].unsettled) & allowed
-    if lanes & _at(grid, base.switches):  # the state itself, set after another, is told of elsewhere
+    if lanes & grid.at(base.switches):  # the state itself, set after another, is told of elsewhere
         return [], left_out
     found = []
     meant = [a.state for a in alive] + list(_selected(design, network, answer, bus))
     while lanes:
         how = grid.combination(grid.nearest(lanes))
-        lanes &= ~_at(grid, dict(how.moved))
+        lanes &= ~grid.at(dict(how.moved))
         if not any(_feeds(network, state, answer, how, node) for state in meant):
             found.append(_live_bus(network, answer, alive[0], bus, how))
     return found, left_out
-
-
-def _at(grid: Grid, positions: Mapping[str, str]) -> int:
-    """The lanes in which the switches of a grid are at some positions."""
-    lanes = (1 << grid.width) - 1
-    for i, (switch, settings) in enumerate(grid.axes):
-        if switch in positions:
-            lanes &= grid.where(i, (s.positions == (positions[switch],) for s in settings))
-    return lanes
 
 
 def _after(network: Network, grid: Grid, before: Conduction) -> Conduction:

@@ -20,6 +20,7 @@ from reviewer.analysis.switching import (
     contact_loading,
     contact_rating,
     control_protection,
+    master_switches,
     missing_inputs,
     own_switches,
     relays,
@@ -72,6 +73,31 @@ class Switches:
         for own in (o for o in self.switched_loads if o.load == load):
             found, untried = own_switches.stays_on(
                 self.design, self.network, self.states.cones, self.states.answer(own.state), own
+            )
+            if untried and untried not in self.states.untried:
+                self.states.untried.append(untried)
+            if found is not None:
+                return found
+        return None
+
+    @cached_property
+    def loads_of_masters(self) -> tuple[master_switches.MasterOff, ...]:
+        """Each load that goes off with its bus when one switch moves, in each declared state."""
+        return tuple(
+            off
+            for answer in self.states.answers()
+            for off in master_switches.loads_of_masters(self.design, self.network, answer)
+        )
+
+    def stays_on_with_master_off(self, load: str) -> own_switches.StaysOn | None:
+        """The first combination in which a load (a pointer) stays on with a master off."""
+        for off in (o for o in self.loads_of_masters if o.own.load == load):
+            found, untried = master_switches.stays_on_with_master_off(
+                self.design,
+                self.network,
+                self.states.cones,
+                {a.state.name: a for a in self.states.answers()},
+                off,
             )
             if untried and untried not in self.states.untried:
                 self.states.untried.append(untried)
