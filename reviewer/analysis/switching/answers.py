@@ -24,6 +24,7 @@ from reviewer.analysis.switching import (
     missing_inputs,
     own_switches,
     relays,
+    starter_circuits,
     uncommanded,
 )
 from reviewer.analysis.wiring import circuits
@@ -227,6 +228,14 @@ class Switches:
                     )
                 )
         return tuple(found)
+
+    def unstopped_starter(self, starter: str) -> starter_circuits.UnstoppedStarter | None:
+        """What keeps a starter (a pointer) running in every setting of the switches."""
+        found, untried = starter_circuits.unstopped_starter(
+            self.design, self.network, self.states.cones, self.states.answers()[0].state, starter
+        )
+        self.states.untried.extend([untried] if untried else [])
+        return found
 
     def volts_known(self, state: str, point: OperatingPoint, *terminals: str) -> None:
         """Raises NotAssessable where the voltage between some terminals is not known.
