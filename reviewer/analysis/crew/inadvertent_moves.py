@@ -99,17 +99,17 @@ def ways_along(
     if violated is None:
         yield along
         return
-    if not along and _springs_back(design, switch, at[switch]):
+    if not along and springs_back(design, switch, at[switch]):
         return
     for other in violated.switches:
         if other == switch or other in dict(along):
             continue
         for position in positions_of(design, other):
-            if position != at[other] and not _springs_back(design, other, position):
+            if position != at[other] and not springs_back(design, other, position):
                 yield from ways_along(design, {**at, other: position}, switch, (*along, (other, position)))
 
 
-def _springs_back(design: Design, switch: str, position: str) -> bool:
+def springs_back(design: Design, switch: str, position: str) -> bool:
     """Whether a position of a switch is spring-loaded."""
     return position in getattr(design.parts[switch], "momentary", ())
 

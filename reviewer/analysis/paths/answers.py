@@ -13,6 +13,7 @@ from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import ShortedSource
 from reviewer.analysis.paths import (
+    dead_buses,
     external_power,
     isolation,
     returns,
@@ -71,6 +72,15 @@ class Paths:
             if node in self.network.index
             else None
         )
+
+    @cached_property
+    def live_buses(self) -> tuple[dead_buses.LiveBus, ...]:
+        """Buses declared dead that a switch makes live, in a combination that no state declares."""
+        found, untried = dead_buses.live_buses(
+            self.design, self.network, self.states.cones, self.states.answers()
+        )
+        self.states.untried.extend(untried)
+        return tuple(found)
 
     def diode_placement(self, name: str) -> isolation.DiodePlacement:
         """How an isolation diode is placed to the part that it protects."""

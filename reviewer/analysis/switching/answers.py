@@ -21,11 +21,13 @@ from reviewer.analysis.switching import (
     contact_loading,
     contact_rating,
     control_protection,
+    master_switches,
     missing_inputs,
     own_switches,
     relays,
     restoring_relays,
     sneak_held,
+    starter_circuits,
     uncommanded,
 )
 from reviewer.analysis.wiring import circuits
@@ -76,6 +78,31 @@ class Switches:
         for own in (o for o in self.switched_loads if o.load == load):
             found, untried = own_switches.stays_on(
                 self.design, self.network, self.states.cones, self.states.answer(own.state), own
+            )
+            if untried and untried not in self.states.untried:
+                self.states.untried.append(untried)
+            if found is not None:
+                return found
+        return None
+
+    @cached_property
+    def loads_of_masters(self) -> tuple[master_switches.MasterOff, ...]:
+        """Each load that goes off with its bus when one switch moves, in each declared state."""
+        return tuple(
+            off
+            for answer in self.states.answers()
+            for off in master_switches.loads_of_masters(self.design, self.network, answer)
+        )
+
+    def stays_on_with_master_off(self, load: str) -> own_switches.StaysOn | None:
+        """The first combination in which a load (a pointer) stays on with a master off."""
+        for off in (o for o in self.loads_of_masters if o.own.load == load):
+            found, untried = master_switches.stays_on_with_master_off(
+                self.design,
+                self.network,
+                self.states.cones,
+                {a.state.name: a for a in self.states.answers()},
+                off,
             )
             if untried and untried not in self.states.untried:
                 self.states.untried.append(untried)
@@ -216,6 +243,14 @@ class Switches:
                     )
                 )
         return tuple(found)
+
+    def unstopped_starter(self, starter: str) -> starter_circuits.UnstoppedStarter | None:
+        """What keeps a starter (a pointer) running in every setting of the switches."""
+        found, untried = starter_circuits.unstopped_starter(
+            self.design, self.network, self.states.cones, self.states.answers()[0].state, starter
+        )
+        self.states.untried.extend([untried] if untried else [])
+        return found
 
     def volts_known(self, state: str, point: OperatingPoint, *terminals: str) -> None:
         """Raises NotAssessable where the voltage between some terminals is not known.
