@@ -7,9 +7,9 @@ breakers, fuses and current limiters in every declared state. No other load may 
 them without protection of its own, unless the critical load keeps working on another feed when it
 opens.
 
-Not covered: loads that are channels of one function (redundant-channels-share-no-circuit-protection
-covers those that back each other up; where all are needed, losing one is as grave as losing all),
-coils and fields.
+Not covered: loads that are channels of that function or of its channels
+(redundant-channels-share-no-circuit-protection covers those that back each other up; where all are
+needed, losing one is as grave as losing all), coils and fields.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, rated

@@ -7,7 +7,14 @@ from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
-from reviewer.analysis.conduction.states import StateAnswer, critical_functions, loads_of, solve_state
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+    rests_on,
+    solve_state,
+)
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -86,9 +93,9 @@ def shared_circuits(
     """Protective devices nearest to a critical load that are nearest to another load too.
 
     They lose the critical one when they open in one of the states of ``taken`` (state ->
-    :func:`lost_by_opening`). Not those whose other loads are channels of one function with it:
-    where all of the channels are wanted, losing one loses all; where they stand in for each other,
-    another rule tells of it. Nor the lamps of one function.
+    :func:`lost_by_opening`). Not those whose other loads are channels of that function with it, or
+    of its channels: where all of the channels are wanted, losing one loses all; where they stand in
+    for each other, another rule tells of it. Nor the lamps of one function.
     """
     together: dict[str, dict[str, str]] = {}
     for entry in near:
@@ -101,14 +108,34 @@ def shared_circuits(
                 state = next((s for s, takes in taken.items() if load in takes.get(protector, ())), None)
                 if protector in found or load not in loads or state is None:
                     continue
-                others = tuple(o for o in loads if o != load and not _of_one_function(design, load, o))
+                others = tuple(
+                    o for o in loads if o != load and not _of_one_function(design, function, load, o)
+                )
                 if others:
                     found[protector] = Shared(protector, load, function, others, state)
     return tuple(found.values())
 
 
-def _of_one_function(design: Design, one: str, other: str) -> bool:
-    return any(one in function.of and other in function.of for function in design.functions.values())
+def _of_one_function(design: Design, critical: str, one: str, other: str) -> bool:
+    """Whether two loads, the first needed for a critical function, are channels of it, of a channel
+    of it or of what rests on it.
+
+    Of its channels counts as well where it needs each of the two, or either.
+    """
+
+    def lost(function: str, *loads: str) -> bool:
+        works = {f"parts/{n}": int(n not in loads) for n in design.parts}
+        return not function_masks(design, works, 1)[function]
+
+    for name, function in design.functions.items():
+        if name != critical and not rests_on(design, critical, name) and not rests_on(design, name, critical):
+            continue
+        if one in function.of and other in function.of:
+            return True
+        both = {one, other} <= set(loads_of(design, name)) and lost(name, one, other)
+        if both and lost(name, one) == lost(name, other):
+            return True
+    return False
 
 
 def moved(design: Design, network: Network, answer: StateAnswer, switch: str, position: str) -> StateAnswer:
