@@ -9,10 +9,10 @@ the nearest to another load. Another load may have its own device behind it, if 
 that this one opens first: 1.5 times as high and of the same or a slower kind (fuse, breaker,
 current limiter), a fuse above a breaker twice.
 
-Not covered: loads that are channels of one function (redundant-channels-share-no-circuit-protection
-covers those that back each other up; where all are needed, losing one is as grave as losing all),
-faults in other coils and fields, and a feeder that may open first and takes a whole function with
-it (circuit-protection-is-selective).
+Not covered: loads that are channels of that function or of its channels
+(redundant-channels-share-no-circuit-protection covers those that back each other up; where all are
+needed, losing one is as grave as losing all), faults in other coils and fields, and a feeder that
+may open first and takes a whole function with it (circuit-protection-is-selective).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated
@@ -69,7 +69,7 @@ def _doubtful(subject: Subject, facts: Facts):
         if subject.pointer not in one.first or one.lost:
             continue
         for need in facts.protection.needed_protectors[subject.name]:
-            others = facts.protection.others_behind(bare(one.protector), need.load)
+            others = facts.protection.others_behind(bare(one.protector), need)
             if need.load in one.loads and others:
                 yield one, need, others
                 break

@@ -103,12 +103,12 @@ class Protection:
     def _near(self) -> tuple[circuit_protection.Nearest, ...]:
         return circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
 
-    def others_behind(self, protector: str, load: str) -> tuple[str, ...]:
-        """The loads that a protective device is the nearest to, but ``load`` and channels of one
-        function with it.
+    def others_behind(self, protector: str, need: circuit_protection.Needed) -> tuple[str, ...]:
+        """The loads that a protective device is the nearest to, but the load of ``need`` and
+        channels of its function with it.
         """
         loads = dict.fromkeys(n.load for n in self._near if protector in n.protectors)
-        return circuit_protection.unlike(self.design, load, loads)
+        return circuit_protection.unlike(self.design, need.function, need.load, loads)
 
     @cached_property
     def shared_circuits(self) -> Mapping[str, circuit_protection.Shared]:

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from itertools import chain
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
-from reviewer.analysis.conduction.states import StateAnswer, critical_functions, loads_of, solve_state
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+    rests_on,
+    solve_state,
+)
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -89,9 +95,9 @@ def shared_circuits(
 
     They lose the critical one when they open in one of the states of ``taken`` (state ->
     :func:`lost_by_opening`), whatever protection of its own it has behind them. Not those whose
-    other loads are channels of one function with it: where all of the channels are wanted, losing
-    one loses all; where they stand in for each other, another rule tells of it. Nor the lamps of
-    one function.
+    other loads are channels of that function with it, or of its channels: where all of the channels
+    are wanted, losing one loses all; where they stand in for each other, another rule tells of it.
+    Nor the lamps of one function.
     """
     together: dict[str, dict[str, str]] = {}
     for entry in near:
@@ -104,16 +110,37 @@ def shared_circuits(
                 state = next((s for s, takes in taken.items() if load in takes.get(protector, ())), None)
                 if protector in found or state is None:
                     continue
-                others = unlike(design, load, loads)
+                others = unlike(design, function, load, loads)
                 if others:
                     found[protector] = Shared(protector, load, function, others, state)
     return tuple(found.values())
 
 
-def unlike(design: Design, load: str, others: Iterable[str]) -> tuple[str, ...]:
-    """Those of some loads that are not ``load``, nor channels of one function with it."""
-    alike = {load, *chain.from_iterable(f.of for f in design.functions.values() if load in f.of)}
-    return tuple(other for other in others if other not in alike)
+def unlike(design: Design, function: str, load: str, others: Iterable[str]) -> tuple[str, ...]:
+    """Those of some loads that are not ``load``, needed for ``function``, nor channels with it."""
+    return tuple(o for o in others if o != load and not _of_one_function(design, function, load, o))
+
+
+def _of_one_function(design: Design, critical: str, one: str, other: str) -> bool:
+    """Whether two loads, the first needed for a critical function, are channels of it, of a channel
+    of it or of what rests on it.
+
+    Of its channels counts as well where it needs each of the two, or either.
+    """
+
+    def lost(function: str, *loads: str) -> bool:
+        works = {f"parts/{n}": int(n not in loads) for n in design.parts}
+        return not function_masks(design, works, 1)[function]
+
+    for name, function in design.functions.items():
+        if name != critical and not rests_on(design, critical, name) and not rests_on(design, name, critical):
+            continue
+        if one in function.of and other in function.of:
+            return True
+        both = {one, other} <= set(loads_of(design, name)) and lost(name, one, other)
+        if both and lost(name, one) == lost(name, other):
+            return True
+    return False
 
 
 def moved(design: Design, network: Network, answer: StateAnswer, moves: Mapping[str, str]) -> StateAnswer:
