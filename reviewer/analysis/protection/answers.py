@@ -21,6 +21,7 @@ from reviewer.analysis.protection import (
     exempt_cables,
     fault_heating,
     fault_loops,
+    output_protection,
     protection_loading,
     recharge_inrush,
     return_protection,
@@ -151,6 +152,11 @@ class Protection:
         return protection_loading.worst_peak(
             self.design, self.solved_places, protector, self.loads_on.get(protector, ()), rating
         )
+
+    @cached_property
+    def output_devices(self) -> Mapping[str, tuple[str, ...]]:
+        """Protective device -> the alternators whose whole output it carries, all by name."""
+        return output_protection.output_devices(self.design, self.network)
 
     @cached_property
     def sole_branches(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:
