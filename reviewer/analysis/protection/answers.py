@@ -53,6 +53,20 @@ class Protection:
         """
         return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
 
+    def unlimited_sources(self, feed: wire_protection.EndFeed) -> list[str]:
+        """The sources, by name, that energise a wire unprotected with more than it may carry.
+
+        Raises NotAssessable.
+        """
+        return wire_protection.unlimited_sources(self.design, feed)
+
+    def loads_unprotected_behind(self, feed: wire_protection.EndFeed) -> tuple[str, ...]:
+        """The loads that a wire leads to with no protective device before them, by name.
+
+        () where a device may follow: the wire may be a stub.
+        """
+        return wire_protection.loads_unprotected_behind(self.design, self.network, feed.wire, feed.end)
+
     @cached_property
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
         """Wire (its pointer) -> what it alone carries back, of what protective devices feed."""
