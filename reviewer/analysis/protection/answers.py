@@ -21,6 +21,7 @@ from reviewer.analysis.protection import (
     exempt_cables,
     fault_heating,
     fault_loops,
+    output_protection,
     protection_loading,
     recharge_inrush,
     return_protection,
@@ -51,6 +52,20 @@ class Protection:
         For wires that a source can feed; what is the same in a later state is not repeated.
         """
         return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
+
+    def unlimited_sources(self, feed: wire_protection.EndFeed) -> list[str]:
+        """The sources, by name, that energise a wire unprotected with more than it may carry.
+
+        Raises NotAssessable.
+        """
+        return wire_protection.unlimited_sources(self.design, feed)
+
+    def loads_unprotected_behind(self, feed: wire_protection.EndFeed) -> tuple[str, ...]:
+        """The loads that a wire leads to with no protective device before them, by name.
+
+        () where a device may follow: the wire may be a stub.
+        """
+        return wire_protection.loads_unprotected_behind(self.design, self.network, feed.wire, feed.end)
 
     @cached_property
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
@@ -162,6 +177,11 @@ class Protection:
         return protection_loading.worst_peak(
             self.design, self.solved_places, protector, self.loads_on.get(protector, ()), rating
         )
+
+    @cached_property
+    def output_devices(self) -> Mapping[str, tuple[str, ...]]:
+        """Protective device -> the alternators whose whole output it carries, all by name."""
+        return output_protection.output_devices(self.design, self.network)
 
     @cached_property
     def sole_branches(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:
