@@ -57,7 +57,9 @@ def judge(subject: Subject, facts: Facts):
         field="rating",
         state=first.state,
         failure="open",
+        path=facts.states.path_to(first.state, first.drops[0], subject.pointer) if first.drops else (),
         numbers=(("rating", f"{rating:g} A"), ("required", f"above {SMALL:g} A"))
+        + (("buses", ", ".join(first.buses)), ("de-energised", ", ".join(names)))
         + ((("functions lost", ", ".join(first.functions)),) if first.functions else ()),
         hazard=min(worst, HazardClass.HAZARDOUS),
     )

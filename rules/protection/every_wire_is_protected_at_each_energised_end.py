@@ -55,9 +55,16 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}.",
             state=feed.state,
+            path=(*_path(feed, sources, facts), subject.pointer),
             numbers=(("unprotected conductor", f"{run:.4g} m"), ("limit", f"{STUB_M:g} m (6 in)")),
         )
         return
+
+
+def _path(feed, sources: list[str], facts: Facts) -> tuple[str, ...]:
+    """From the first source to the part at which the wire is unprotected."""
+    source, part = f"parts/{sources[0]}", f"parts/{feed.end.partition('.')[0]}"
+    return (source,) if part == source else facts.states.path_to(feed.state, part, source)
 
 
 def _limits_itself(source: str, wire, facts: Facts) -> bool:

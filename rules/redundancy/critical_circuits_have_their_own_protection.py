@@ -36,5 +36,6 @@ def judge(subject: Subject, facts: Facts):
             f"{rated(shared.protector, facts.design.parts[shared.protector])} protects {shared.load}, needed "
             f"for {shared.function}, and also {' and '.join(shared.others)}: a fault there opens it.",
             state=shared.state,
-            failure=f"a fault in {shared.others[0]}",
+            failure=f"a fault in {' or '.join(shared.others)}",
+            path=facts.states.path_to(shared.state, f"parts/{shared.load}", f"parts/{shared.protector}"),
         )

@@ -29,5 +29,6 @@ def judge(subject: Subject, facts: Facts):
         if one.unit_type == other.unit_type:
             yield Unmet(
                 f"{shared.channels[0]} and {shared.channels[1]} are identical units ({one.unit_type}) on one "
-                f"sensor, {shared.sensor}: a sensor fault misleads both."
+                f"sensor, {shared.sensor}: a sensor fault misleads both.",
+                numbers=(("units", ", ".join(shared.channels)), ("sensor", shared.sensor)),
             )

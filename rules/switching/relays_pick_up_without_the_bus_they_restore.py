@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{subject.name} does not pick up to restore {', '.join(first)} after failure of "
                 f"{bare(failure.element)}.",
                 state=relay.state,
-                failure=failure.words(facts.network),
+                failure=f"{bare(failure.element)} {failure.words(facts.network)}",
                 numbers=(("not restored", ", ".join(back)),)
                 + ((("nor after failure of", ", ".join(others)),) if others else ()),
             )
