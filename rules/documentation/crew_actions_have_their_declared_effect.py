@@ -52,6 +52,8 @@ def judge(subject: Subject, facts: Facts):
             f"Action {name} {', and '.join(wrong)}.",
             field="restores" if outcome.dead else "disconnects" if outcome.alive else "move",
             state=facts.states.operation.normal,
+            failure=", ".join(action.after_failure_of or ()),
             path=outcome.alive[0].path if outcome.alive else (),
+            numbers=tuple((f"{a.name} fed from", bare(a.source)) for a in outcome.alive),
             hazard=max([HAZARD, *lost]),
         )

@@ -49,4 +49,5 @@ def judge(subject: Subject, facts: Facts):
             f"Return current of {name} shares {', '.join(bare(e) for e in most.elements)} with the ground "
             f"of {instruments}.",
             path=(subject.pointer, *most.path),
+            numbers=(("instruments", instruments),),
         )

@@ -38,6 +38,8 @@ def judge(subject: Subject, facts: Facts):
             f"Single ground path {name} of {', '.join(lost.users)}: they lose their return if it opens.",
             state=lost.state,
             failure="open",
+            path=facts.states.path_back(lost.state, f"parts/{lost.users[0]}", subject.pointer),
+            numbers=(("without return", ", ".join(lost.users)),),
         )
         return
     rise = facts.grounds.rise(name)
@@ -47,6 +49,7 @@ def judge(subject: Subject, facts: Facts):
             f"{rise.most:g} V (common practice).",
             state=rise.state,
             failure="open",
+            path=facts.states.path_back(rise.state, f"parts/{rise.user}", subject.pointer),
             numbers=rise.assumed,
         )
     elif rise.missing:

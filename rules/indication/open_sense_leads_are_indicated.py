@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"Warning {name} {looks} with {', '.join(bare(e) for e in cut)} open, and no pre-flight check "
             "detects it.",
-            failure="open",
+            failure=f"one of {', '.join(map(bare, cut))} open",
             field="senses",
         )
 

@@ -37,6 +37,7 @@ def judge(subject: Subject, facts: Facts):
                 f"through {rated(name, facts.design.parts[name])}; required {least:g} A to open it.",
                 state=fault.state,
                 failure="shorted at its far end",
+                path=fault.passed,
                 numbers=(
                     ("current", f"{fault.amps:.3g} A"),
                     ("limit", f"{least:g} A or more"),

@@ -54,6 +54,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{heat.through.i2t_a2s:.0f} A2s; the wire withstands {heat.withstand.i2t_a2s:.0f} A2s.",
                 state=fault.state,
                 failure="shorted at its far end",
+                path=fault.passed,
                 numbers=(
                     ("let-through", f"{heat.through.i2t_a2s:.0f} A2s"),
                     ("limit", f"{heat.withstand.i2t_a2s:.0f} A2s"),

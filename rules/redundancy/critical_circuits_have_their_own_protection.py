@@ -41,7 +41,8 @@ def judge(subject: Subject, facts: Facts):
             f"{rated(shared.protector, facts.design.parts[shared.protector])} protects {shared.load}, needed "
             f"for {shared.function}, and also {' and '.join(shared.others)}: a fault there opens it.",
             state=shared.state,
-            failure=f"a fault in {shared.others[0]}",
+            failure=f"a fault in {' or '.join(shared.others)}",
+            path=facts.states.path_to(shared.state, f"parts/{shared.load}", f"parts/{shared.protector}"),
         )
     doubtful = list(_doubtful(subject, facts))
     late = [entry for entry in doubtful if not entry[0].unrated]

@@ -33,7 +33,8 @@ def judge(subject: Subject, facts: Facts):
             if all_lost(alike):
                 yield Unmet(
                     f"{' and '.join(alike)} are identical units ({unit}) on one sensor, {shared.sensor}: a "
-                    f"sensor fault misleads {'both' if len(alike) == 2 else 'all of them'}."
+                    f"sensor fault misleads {'both' if len(alike) == 2 else 'all of them'}.",
+                    numbers=(("units", ", ".join(alike)), ("sensor", shared.sensor)),
                 )
             elif all_lost(alike + unsaid):
                 raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")

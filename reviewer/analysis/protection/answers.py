@@ -72,6 +72,10 @@ class Protection:
         """Wire (its pointer) -> what it alone carries back, of what protective devices feed."""
         return return_protection.return_duties(self.design, self.network, self.states.answers())
 
+    def return_loop(self, duty: return_protection.ReturnDuty, wire: str) -> tuple[str, ...]:
+        """The feed of a user through its protective device, and its return through a wire."""
+        return return_protection.return_loop(duty, wire)
+
     def largest_rating(self, protector: str, wire: str) -> tuple[str, ProtectorRow]:
         """The column of Table 11-3 for a protective device, and the row that decides for a wire.
 
