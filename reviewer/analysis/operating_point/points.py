@@ -139,7 +139,7 @@ class Points:
     def all_volts(self) -> dict[str, float]:
         """Where there is one point: the volts of all that a live source reaches, by terminal."""
         _, solved = self.parts[0]
-        joined = solved.one[:, 0].tolist()
+        joined = solved.all_volts()[:, 0].tolist()
         return {
             name: joined[at] + 0.0
             for name, at in zip(self.network.names, solved.islands.merged, strict=False)
@@ -153,7 +153,8 @@ class Points:
 
         _, solved = self.parts[0]
         wires, merged = self.built.circuit.wires, np.array(solved.islands.merged)
-        volts, ohms = solved.one[:, 0], wires.ohms_at(solved.temperature)
+        volts = np.append(solved.all_volts()[:, 0], 0.0)  # the last one for what no source reaches
+        ohms = wires.ohms_at(solved.temperature)
         a, b = merged[wires.a], merged[wires.b]
         through = np.where(a >= 0, (volts[a] - volts[b]) / np.where(ohms > 0, ohms, 1.0), 0.0).tolist()
         found = {}
