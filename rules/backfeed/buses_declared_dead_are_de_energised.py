@@ -63,16 +63,9 @@ def judge(subject: Subject, facts: Facts):
     for positions, feeds in settings.items():
         first, moved = feeds[0], " and ".join(f"{s} at {at}" for s, at in positions)
         states = [f.state for f in feeds]
-        yield _energised(
-            bus,
-            states[0],
-            first.source,
-            f" there with {moved}",
-            first.path,
-            states[1:],
-            switches=first.combination.switches,
-            extent=f"with {moved} in {', '.join(states)}",
-        )
+        when, extent = f" there with {moved}", f"with {moved} in {', '.join(states)}"
+        switches = first.combination.switches
+        yield _energised(bus, states[0], first.source, when, first.path, states[1:], switches, extent)
 
 
 def _energised(bus, state, source, when, path, also, switches=(), extent="") -> Unmet:
