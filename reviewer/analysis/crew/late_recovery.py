@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.late_outcomes import opens_later
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.crew.moves import ActionSequence, Aftermath, after_failures, continued, moved
@@ -28,7 +28,7 @@ def holds_in_late_outcomes(
 ) -> bool:
     """Whether the functions ``needed`` work after some actions, whichever protector clears the
     short that the actions connect to another feed."""
-    if case.mode != SHORT:
+    if not case.nodes:
         return True
     before = after_failures(network, answer.state, [case], answer.healthy)
     after = _replayed(design, network, answer, case, sequence)
