@@ -88,9 +88,9 @@ class Failure:
         mode; else ""."""
         late = " and ".join(sorted(bare(e) for e in self.passes))
         if late:
-            return f", and {late} does not open first"
+            return f", and {late} {'does' if len(self.passes) == 1 else 'do'} not open first"
         as_well = " and ".join(sorted(bare(e) for e in self.opened))
-        return f", and {as_well} opens as well" if as_well else ""
+        return f", and {as_well} {'opens' if len(self.opened) == 1 else 'open'} as well" if as_well else ""
 
 
 def single_failures(

@@ -35,7 +35,7 @@ def holds_in_late_outcomes(
     reset = {f"parts/{name}" for name, position in sequence.moves if position in ("in", "closed")}
     opened = _tripped(network, after)
     for nearest in sorted(opened - (_tripped(network, before) - reset)):
-        for late in _late(design, network, answer, case, sequence, nearest, opened):
+        for late in _late(design, network, answer, case, sequence, (nearest,), opened):
             solved = _replayed(design, network, answer, late, sequence).solved
             works: Mapping[str, int] = function_masks(design, solved.powered, 1)
             if not all(works[function] for function in needed):
@@ -49,18 +49,21 @@ def _late(
     answer: StateAnswer,
     case: Failure,
     sequence: ActionSequence,
-    nearest: str,
+    chain: tuple[str, ...],
     opened: Collection[str],
 ) -> Iterator[Failure]:
-    """The short with each outcome in which ``nearest`` does not open first after the actions."""
-    passing = replace(case, passes=case.passes | {nearest})
+    """The short with each outcome in which a ``chain`` of protectors, the nearest and those behind
+    it in series, does not open first after the actions."""
+    passing = replace(case, passes=case.passes | set(chain))
     solved = _replayed(design, network, answer, passing, sequence)
     further = _tripped(network, solved) - set(opened)
-    early = frozenset(e for e in further if not opens_later(design, e, nearest))
+    early = frozenset(e for e in further if not any(opens_later(design, e, passed) for passed in chain))
     if early:
         yield replace(case, opened=case.opened | early)
         if early == further:
             yield passing
+    for one in sorted(further):
+        yield from _late(design, network, answer, case, sequence, (*chain, one), {*opened, *further})
 
 
 def _replayed(

@@ -18,7 +18,7 @@ class SelectivityFailure:
     open before it.
 
     ``lost`` are the functions that work if it opens first, and not otherwise. ``unrated`` are those
-    of ``protector`` and ``first`` without a rating.
+    of them, and of those between, without a rating.
     """
 
     protector: str
@@ -46,7 +46,8 @@ def selectivity_failures(
     described = []
     for lane, one in enumerate(doubtful):
         lost = tuple(f for f in wanted if answer.functions[f] >> one.index & 1 and not works[f] >> lane & 1)
-        unrated = tuple(e for e in (one.nearest, *one.first) if design.parts[bare(e)].rating is None)
+        doubted = dict.fromkeys((one.nearest, *one.first, *sorted(one.failure.passes)))
+        unrated = tuple(e for e in doubted if design.parts[bare(e)].rating is None)
         short = Failure(
             one.failure.element, one.failure.mode, one.failure.nodes, passes=frozenset({one.nearest})
         )
