@@ -88,6 +88,20 @@ def test_a_short_on_a_return_that_is_switched_runs_the_load() -> None:
     assert lit(answer(made, Fault("parts/ground", SHORT, ("ground",)), switches=off)) == set()
 
 
+def test_a_welded_contact_that_leads_to_ground_takes_its_line_like_a_short() -> None:
+    made = bench()
+    lamp(made, "lamp", [made.protector("breaker")])
+    lamp(made, "other", [])
+    made.add(
+        "relay", "relay", coil=["plus", "minus"], contacts={"one": {"kind": "make", "joins": ["a", "b"]}}
+    )
+    made.wire("lamp.supply", "relay.a")
+    made.wire("relay.b", "ground")
+    assert lit(answer(made)) == {"lamp", "other"}
+    assert lit(answer(made, Fault("parts/relay", HELD, ("relay.a",)))) == {"other"}
+    assert lit(answer(made, Fault("parts/relay", HELD))) == {"lamp", "other"}
+
+
 def test_a_part_both_open_and_shorted_counts_as_shorted() -> None:
     made = bench()
     lamp(made, "lamp", [])

@@ -28,6 +28,7 @@ class Crew:
         self.design, self.network = states.design, states.network
         self._recovered_by: dict[tuple[str, str], recovery.Recoveries] = {}
         self._recoverable: dict[str, Mapping[str, int]] = {}
+        self._unstuck: dict[str, Mapping[str, int]] = {}
 
     def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
         """The shortest sequences of declared actions that restore a function after a failure in a
@@ -54,9 +55,26 @@ class Crew:
         state = answer.state.name
         if state not in self._recoverable:
             self._recoverable[state] = recovery.restored(
-                {f: self._recoveries(f, state) for f in self.states.critical_functions}, self.design, answer
+                {f: self._recoveries(f, state) for f in self.states.critical_functions},
+                self.design,
+                answer.failures,
+                answer.functions,
             )
         return self._recoverable[state]
+
+    def recoverable_stuck(self, answer: StateAnswer) -> Mapping[str, int]:
+        """For each critical function, the stuck relays of a state that a declared action
+        recovers."""
+        state = answer.state.name
+        if state not in self._unstuck:
+            every = (1 << len(answer.stuck_relays)) - 1
+            critical = self.states.critical_functions
+            lost = [f for f in critical if answer.alive[f] and answer.stuck_functions[f] != every]
+            found = {f: self.recoveries_from(f, state, answer.stuck_relays) for f in lost}
+            self._unstuck[state] = recovery.restored(
+                found, self.design, answer.stuck_relays, answer.stuck_functions
+            )
+        return self._unstuck[state]
 
     def action_effect(self, action: str) -> action_effects.ActionEffect:
         """The effect of a declared action in the normal state, against what is declared."""

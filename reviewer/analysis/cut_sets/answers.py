@@ -38,7 +38,9 @@ class Failures:
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Single points of failure, not recoverable, by element, in normal flight."""
         return single_points.by_element(
-            single_points.single_points(self.design, self.network, a, self.crew.recoverable(a))
+            single_points.single_points(
+                self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+            )
             for a in self.states.flight_answers()
         )
 
@@ -46,7 +48,9 @@ class Failures:
     def recoverable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Recoverable single points of failure, by element, in normal flight."""
         return single_points.by_element(
-            single_points.recoverable_points(self.design, self.network, a, self.crew.recoverable(a))
+            single_points.recoverable_points(
+                self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+            )
             for a in self.states.flight_answers()
         )
 

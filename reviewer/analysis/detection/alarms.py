@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from enum import StrEnum
 
 from reviewer.analysis.conduction.current_direction import without
-from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, Failure, stuck_relays
+from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.monitors import lit
@@ -138,12 +138,14 @@ def stuck_starters(
 ) -> tuple[StuckStarter, ...]:
     """Every contactor whose welded contacts run a starter, in each of some states."""
     starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
-    cases = tuple(f for f in stuck_relays(design) if f.mode == HELD)
-    if not starters or not cases:
+    if not starters:
         return ()
     stuck = []
     meters = {n: m for n, m in meters.items() if not m.shunt}  # a high current is no warning
     for answer in answers:
+        cases = tuple(f for f in answer.stuck_relays if f.mode == HELD)
+        if not cases:
+            continue
         observation = Observation(answer, meters, cases)
         for starter in starters:
             runs = observation.loads[starter] & observation.solved.powered[f"parts/{starter}"]
@@ -222,7 +224,7 @@ def _notices(design: Design, meters: Mapping[str, Meter], check: Check, answer: 
             return True
     return any(
         Observation(answer, meters, cases).watched(check.watch)
-        for cases in (answer.failures, stuck_relays(design))
+        for cases in (answer.failures, answer.stuck_relays)
         if cases
     )
 
