@@ -11,7 +11,10 @@ from functools import cached_property
 
 from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import ShortedSource
+from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.paths import (
     dead_buses,
     external_power,
@@ -28,8 +31,8 @@ class Paths:
     """How sources, loads and grounds are joined: backfeed, sneak circuits, isolation, returns,
     loops."""
 
-    def __init__(self, states: States):
-        self.states = states
+    def __init__(self, states: States, points: OperatingPoints):
+        self.states, self.points = states, points
         self.design, self.network = states.design, states.network
 
     @cached_property
@@ -61,9 +64,12 @@ class Paths:
         """
         first: dict[str, sneak_circuits.Sneak] = {}
         for answer in self.states.answers():
-            for sneak in sneak_circuits.sneaks(self.design, self.network, answer):
+            for sneak in sneak_circuits.sneaks(self.design, self.network, answer, self._solve):
                 first.setdefault(sneak.victim, sneak)
         return tuple(first.values())
+
+    def _solve(self, state: str, case: tuple[Failure, ...]) -> OperatingPoint:
+        return self.points.operating_point(state, None, case)
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bus in a state, and its path; None where it is dead."""
