@@ -201,8 +201,8 @@ def stopped_by_batteries(
 
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:
     """The elements that every path passes from the ground terminal of an alternator to a ground
-    block or the negative of a battery, its last wire to a battery left out; None where there is no
-    path."""
+    block or the negative of a battery, its last wire to a battery left out; the alternator itself
+    where that is its mounting. None where there is no path."""
     own = source_of(network, element)
     posts = {s.negative for s in network.sources if s.kind == "battery"}
     goals = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index} | posts
@@ -216,7 +216,7 @@ def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ..
     return tuple(
         e
         for e in dict.fromkeys(path)
-        if e not in last | structure | {element} and _path(network, own.negative, goals, (e,)) is None
+        if e not in last | structure and _path(network, own.negative, goals, (e,)) is None
     )
 
 
