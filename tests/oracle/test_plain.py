@@ -227,6 +227,19 @@ def test_the_airframe_is_a_return_where_it_is_of_metal() -> None:
         assert lit(answer(made)) == found
 
 
+def test_an_alternator_that_is_bolted_down_gets_its_current_back_without_a_wire() -> None:
+    made = bench()
+    made.add("panel", "stud")
+    made.wire("panel", "ground")
+    alternators: dict[str, dict[str, str]] = {"bolted": {"mounted_on": "panel.case"}, "loose": {}}
+    for name, more in alternators.items():
+        made.add(f"{name}-alternator", "alternator", excitation="permanent-magnet", **more)
+        made.add(name, "load")
+        made.wire(f"{name}-alternator.output", f"{name}.supply")
+        made.wire(f"{name}.return", "ground")
+    assert lit(answer(made)) == {"bolted"}
+
+
 def test_shields_mountings_and_joined_signal_returns_conduct() -> None:
     made = bench()
     made.add("panel", "stud")

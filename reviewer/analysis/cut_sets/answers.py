@@ -6,14 +6,14 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import late_outcomes
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.cut_sets import selectivity_failures, single_points, source_dependence
+from reviewer.analysis.cut_sets import common_causes, selectivity_failures, single_points, source_dependence
 from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.not_assessable import NotAssessable
@@ -82,6 +82,41 @@ class Failures:
                 self.design, self.states.flight_answers(), function
             )
         return self._shared[function]
+
+    @cached_property
+    def openings(self) -> Mapping[str, tuple[str, ...]]:
+        """Opening of a bulkhead -> the wires that pass it."""
+        return common_causes.openings(self.design)
+
+    @cached_property
+    def exposed_zones(self) -> Mapping[str, tuple[str, ...]]:
+        """Zone near an exhaust or under a fluid line -> the parts and wires in it."""
+        return common_causes.exposed_zones(self.design)
+
+    @cached_property
+    def common_openings(self) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        """Critical function -> the openings of bulkheads whose wires lose it together.
+
+        In the states of normal flight.
+        """
+        return self._common(self.openings)
+
+    @cached_property
+    def common_zones(self) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        """Critical function -> the zones near an exhaust or under a fluid line that lose it.
+
+        In the states of normal flight.
+        """
+        return self._common(self.exposed_zones)
+
+    def _common(
+        self, places: Mapping[str, Sequence[str]]
+    ) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        found: dict[str, dict[str, common_causes.CommonLoss]] = {}
+        for answer in self.states.flight_answers():
+            for loss in common_causes.common_losses(self.design, self.network, answer, places):
+                found.setdefault(loss.function, {}).setdefault(loss.place, loss)
+        return {function: tuple(losses.values()) for function, losses in found.items()}
 
     @cached_property
     def on_alternator_alone(self) -> tuple[source_dependence.AlternatorDependence, ...]:

@@ -17,6 +17,7 @@ from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.paths import (
     dead_buses,
+    diodes,
     external_power,
     isolation,
     returns,
@@ -25,6 +26,7 @@ from reviewer.analysis.paths import (
 )
 from reviewer.analysis.paths.missing_returns import MissingReturn, MissingReturns
 from reviewer.analysis.paths.shorted_sources import CombinedShort, combined_shorts
+from reviewer.model import parts as p
 
 
 class Paths:
@@ -88,13 +90,40 @@ class Paths:
         self.states.untried.extend(untried)
         return tuple(found)
 
-    def diode_placement(self, name: str) -> isolation.DiodePlacement:
-        """How an isolation diode is placed to the part that it protects."""
-        return isolation.diode_placement(self.design, self.network, name)
+    def diode_placement(self, name: str) -> diodes.DiodePlacement:
+        """How a diode is placed to the part that it protects."""
+        return diodes.diode_placement(self.design, self.network, name)
 
     def coil_diodes(self, name: str) -> dict[str, bool]:
         """Diodes across a coil -> whether their polarity is right."""
-        return isolation.coil_diodes(self.design, self.network, name)
+        return diodes.coil_diodes(self.design, self.network, name)
+
+    @cached_property
+    def suppressors(self) -> Mapping[str, Mapping[str, bool]]:
+        """Diode -> the coils, motors and other inductive loads that it lies across, each with
+        whether its polarity is right."""
+        found: dict[str, dict[str, bool]] = {}
+        for name in self.design.of_kind((p.Electromagnet, p.Load)) if self.design.of_kind(p.Diode) else ():
+            of = diodes.load_diodes if isinstance(self.design.parts[name], p.Load) else diodes.coil_diodes
+            for diode, right in of(self.design, self.network, name).items():
+                found.setdefault(diode, {})[name] = right
+        return found
+
+    def suppresses(self, diode: str) -> bool:
+        """Whether a diode suppresses something: it lies across a coil, or is declared to."""
+        part = self.design.part(diode, p.Diode)
+        across = self.suppressors.get(diode, {})
+        return part.duty == "suppression" or any(
+            isinstance(self.design.parts[n], p.Electromagnet) for n in across
+        )
+
+    def lies_across(self, diode: str) -> bool:
+        """Whether a diode lies across a coil or a supply and carries no current in use."""
+        return self.suppresses(diode) or self.diode_direction(diode) in (diodes.BLOCKS, diodes.SHORTS)
+
+    def diode_direction(self, diode: str) -> str:
+        """What a diode does in its circuit: `right`, `reversed`, `blocks`, `shorts` or `idle`."""
+        return diodes.direction(self.network, diode)
 
     def single_throw_tie(self, name: str) -> isolation.Tie | None:
         """The two sources that a single-throw switch is used to choose between."""
