@@ -10,8 +10,8 @@ in it. Accepted: a load that the drill takes off by its own switch; a function t
 `without`; and a drill for a part of the aircraft, where another drill takes off other buses and
 leaves the load on.
 
-Not covered: instruments; functions that the drill loses as a whole, of which
-`critical-functions-are-powered-in-every-flight-state` speaks; drills that the file does not declare.
+Not covered: instruments; drills that the file does not declare; and functions that the drill loses
+as a whole, of which `critical-functions-are-powered-in-every-flight-state` speaks.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
