@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.crew import action_effects, changeover, inadvertent_moves, recovery
+from reviewer.analysis.crew import action_effects, changeover, inadvertent_moves, recovery, smoke_drills
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -144,3 +144,13 @@ class Crew:
     def inadvertent_operations(self) -> tuple[inadvertent_moves.InadvertentMove, ...]:
         """Inadvertent moves of a single switch in normal flight that stop or start what matters."""
         return inadvertent_moves.inadvertent_moves(self.design, self.network, self.states.flight_answers())
+
+    @cached_property
+    def drills(self) -> tuple[smoke_drills.Drill, ...]:
+        """States and actions that take buses off in flight with the engine running."""
+        return smoke_drills.drills(self.design, self.network, self.states.answers())
+
+    @cached_property
+    def channels_lost_in_drills(self) -> tuple[smoke_drills.LostChannel, ...]:
+        """Channels of critical functions that go off in such a drill, and others are left."""
+        return tuple(smoke_drills.lost_channels(self.design, self.network, self.states.answers()))

@@ -87,7 +87,8 @@ def undetected_opens(
 def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnswer) -> tuple[Failure, ...]:
     """Failures after which both what a monitor senses and what shows it are dead.
 
-    A failure that loses nothing else is in the branch of that unit and is left out.
+    A failure that loses nothing else is in the branch of that unit and is left out; so is one that
+    leaves the whole panel dark, which shows.
     """
     meter, healthy, failed = meters[name], normal.healthy, normal.failed
     if not (healthy.live(meter.sensed[0]) and lit(meter, healthy)):
@@ -96,8 +97,30 @@ def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnsw
     for element, mask in failed.powered.items():
         if healthy.powered[element] and element != meter.instrument:
             others |= ~mask
-    both = ~failed.live(meter.sensed[0]) & ~lit(meter, failed) & others
+    dark = _panel_dark(normal, {m.instrument for m in meters.values() if m.lamp})
+    both = ~failed.live(meter.sensed[0]) & ~lit(meter, failed) & others & ~dark
     return tuple(failure for i, failure in enumerate(normal.failures) if both >> i & 1)
+
+
+def _panel_dark(normal: StateAnswer, warning_lamps: Collection[str]) -> int:
+    """The failures that leave no instrument and no lamp lit, where an instrument was.
+
+    ``warning_lamps`` are dark in the normal state already.
+    """
+    design, network = normal.design, normal.network
+    lit_before = [c.element for c in network.consumers if normal.healthy.powered[c.element]]
+    panel = [e for e in lit_before if isinstance(design.parts[bare(e)], p.Instrument)]
+    lamps = [
+        e
+        for e in lit_before
+        if isinstance(load := design.parts[bare(e)], p.Load)
+        and load.type == "lamp"
+        and e not in warning_lamps
+    ]
+    stays_lit = 0
+    for element in (*panel, *lamps):
+        stays_lit |= normal.failed.powered[element]
+    return ~stays_lit if panel else 0
 
 
 def warnings(observation: Observation) -> Mapping[str, int]:

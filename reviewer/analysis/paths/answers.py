@@ -27,6 +27,7 @@ from reviewer.analysis.paths import (
 from reviewer.analysis.paths.missing_returns import MissingReturn, MissingReturns
 from reviewer.analysis.paths.shorted_sources import CombinedShort, combined_shorts
 from reviewer.model import parts as p
+from reviewer.tables.practice import practice
 
 
 class Paths:
@@ -188,4 +189,5 @@ class Paths:
     @cached_property
     def sockets(self) -> Mapping[str, external_power.Socket]:
         """What is between each external power socket and the aircraft."""
-        return external_power.sockets(self.design, self.network, tuple(self.states.declared.values()))
+        most = practice("amperes", "port-without-contactor").low
+        return external_power.sockets(self.design, self.network, tuple(self.states.declared.values()), most)
