@@ -15,7 +15,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.detection import alarms, evidence, monitors
+from reviewer.analysis.detection import alarms, evidence, monitors, sense_leads
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.model.design import Check
@@ -120,6 +120,10 @@ class Detection:
     def undetected_opens(self, monitor: str, silent: bool) -> tuple[str, ...]:
         """Elements of the sense leads of a monitor whose opening nobody notices."""
         return alarms.undetected_opens(self.meters, monitor, silent, self.normal, self.check_answers)
+
+    def sense_lead(self, monitor: str) -> sense_leads.SenseLead:
+        """The lead of a monitor of an instrument, or where an input of that is instead."""
+        return sense_leads.sense_lead(self.design, self.network, self.meters, monitor)
 
     def disabling_failures(self, monitor: str) -> tuple[Failure, ...]:
         """Failures of the normal state that leave a monitor and what it senses dead."""
