@@ -212,6 +212,15 @@ def rests_on(design: Design, outer: str, inner: str) -> bool:
     return inner in channels or any(c in design.functions and rests_on(design, c, inner) for c in channels)
 
 
+def needs(design: Design, outer: str, inner: str) -> bool:
+    """Whether a function is lost whenever another is: it needs all of its channels, and one is the
+    other, or needs it."""
+    function = design.functions[outer]
+    return function.any == len(function.of) and any(
+        c == inner or (c in design.functions and needs(design, c, inner)) for c in function.of
+    )
+
+
 def critical_functions(design: Design) -> tuple[str, ...]:
     """Functions whose loss is declared hazardous or catastrophic."""
     return tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.HAZARDOUS)

@@ -13,7 +13,14 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.crew import action_effects, changeover, inadvertent_moves, recovery, smoke_drills
+from reviewer.analysis.crew import (
+    action_effects,
+    changeover,
+    inadvertent_moves,
+    moves,
+    recovery,
+    smoke_drills,
+)
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -79,6 +86,11 @@ class Crew:
     def action_effect(self, action: str) -> action_effects.ActionEffect:
         """The effect of a declared action in the normal state, against what is declared."""
         return action_effects.action_effect(self.design, self.network, self.states.answers()[0], action)
+
+    def out_of_reach(self, action: str) -> tuple[str, ...]:
+        """Circuit protection (names) that an action moves and that is accessible on the ground
+        only."""
+        return moves.out_of_reach(self.design, self.states.operation.actions[action].move)
 
     def recoveries_from(self, function: str, state: str, failures: Sequence[Failure]) -> recovery.Recoveries:
         """What restores a function after each of some failures, welded contacts included."""

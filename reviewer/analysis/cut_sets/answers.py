@@ -13,7 +13,13 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction import late_outcomes
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.cut_sets import common_causes, selectivity_failures, single_points, source_dependence
+from reviewer.analysis.cut_sets import (
+    common_causes,
+    selectivity_failures,
+    severed_bundles,
+    single_points,
+    source_dependence,
+)
 from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.not_assessable import NotAssessable
@@ -63,7 +69,7 @@ class Failures:
         """
         points = [p for points in self.single_points.values() for p in points]
         return single_points.by_element(
-            tuple(single_points.cut_bundles(self.design, self.network, a, points))
+            tuple(severed_bundles.cut_bundles(self.design, self.network, a, points))
             for a in self.states.flight_answers()
         )
 

@@ -42,8 +42,11 @@ class NetworkCore:
         return False
 
 
-def network_core(network: Network, state: ResolvedState, loads: Collection[str]) -> NetworkCore:
-    """The core for some loads (elements): between them, coils, sources and their fields."""
+def network_core(network: Network, state: ResolvedState | None, loads: Collection[str]) -> NetworkCore:
+    """The core for some loads (elements): between them, coils, sources and their fields.
+
+    Without a state, the core of all states.
+    """
     possible = tuple(_possible(network, state, i) for i in range(len(network.links)))
     core, chain_of = _core(network, possible, loads)
     return NetworkCore(possible, frozenset(core), chain_of, _places(network, core, chain_of))
@@ -112,8 +115,10 @@ def _pendant_part(
     return members, frozenset(joined)
 
 
-def _possible(network: Network, state: ResolvedState, i: int) -> bool:
+def _possible(network: Network, state: ResolvedState | None, i: int) -> bool:
     """Whether switches and protectors let a link conduct, whatever relays do."""
+    if state is None:
+        return True
     link = network.links[i]
     name = bare(link.element)
     if link.gate is Gate.PROTECTOR and name in state.pulled:

@@ -68,9 +68,12 @@ class Grouping:
 
 
 def grouping(
-    network: Network, state: ResolvedState, failures: Sequence[Failure], loads: Collection[str]
+    network: Network, state: ResolvedState | None, failures: Sequence[Failure], loads: Collection[str]
 ) -> Grouping:
-    """Group single failures of a state by their effect on ``loads`` (elements)."""
+    """Group single failures of a state by their effect on ``loads`` (elements).
+
+    Without a state, those that are equivalent in every state, and so whatever the crew moves.
+    """
     if any(f.mode not in (OPEN, SHORT, DIODE_SHORT, SEVERED) or f.passes or f.opened for f in failures):
         # other failures move contacts or pass a short through a protector: each is a group of its
         # own
@@ -80,7 +83,11 @@ def grouping(
 
 class _Grouper:
     def __init__(
-        self, network: Network, state: ResolvedState, failures: Sequence[Failure], loads: Collection[str]
+        self,
+        network: Network,
+        state: ResolvedState | None,
+        failures: Sequence[Failure],
+        loads: Collection[str],
     ):
         self.network, self.failures = network, failures
         self.core = network_core(network, state, loads)
@@ -88,6 +95,7 @@ class _Grouper:
             possible
             and not link.oneway
             and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
+            and (state is not None or not link.positions)
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
         self.terminals = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import replace
 from itertools import chain, combinations
 from types import MappingProxyType
@@ -23,10 +23,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
-from reviewer.tables.practice import practice
 
-#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
-SHORT_RUN_M = practice("metres", "common-run").high
 NOTHING: Mapping[str, int] = MappingProxyType({})
 SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
 _BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
@@ -121,30 +118,6 @@ def _points(
                         design, network, answer, tried, function, element, losing
                     )
     return _merged(list(points.values()))
-
-
-def cut_bundles(
-    design: Design, network: Network, answer: StateAnswer, points: Iterable[SinglePoint]
-) -> Iterator[SinglePoint]:
-    """Those single points that are severed bundles and lose the function by their long wires alone.
-
-    A wire without a length counts as long.
-    """
-    severed = [point for point in points if point.side == BUNDLE and point.state == answer.state.name]
-    cases = [
-        tuple(Failure(w, OPEN) for w in network.bundles[bare(point.element)] if _is_long(design, w))
-        for point in severed
-    ]
-    solved = conduct(network, answer.state, cases, answer.healthy) if cases else answer.healthy
-    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)
-    for i, point in enumerate(severed):
-        if not works[point.function] >> i & 1:
-            yield point
-
-
-def _is_long(design: Design, wire: str) -> bool:
-    length = design.wires[bare(wire)].length
-    return length is None or length > SHORT_RUN_M
 
 
 def by_element(points: Iterable[tuple[SinglePoint, ...]]) -> dict[str, tuple[SinglePoint, ...]]:

@@ -21,7 +21,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.network.sense_leads import Meter
+from reviewer.network.meters import Meter
 
 
 @record

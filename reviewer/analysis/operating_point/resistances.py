@@ -15,7 +15,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import UnknownKind
-from reviewer.network.sense_leads import Meter, meters
+from reviewer.network.meters import Meter, meters
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.typical import typical
 

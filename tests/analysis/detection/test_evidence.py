@@ -12,7 +12,7 @@ import yaml
 from reviewer.analysis.conduction.failure_modes import HELD, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import critical_functions, function_masks
-from reviewer.analysis.detection.latent import completing_pairs
+from reviewer.analysis.detection.completing_pairs import completing_pairs
 from reviewer.analysis.detection.monitors import readings
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
