@@ -37,21 +37,27 @@ class Unmet:
     extent: str = ""
 
 
-def of_single_points(subject: Subject, points: Sequence[SinglePoint], loss: str) -> Iterator[Unmet]:
-    """One Unmet for all single points of one element, or none.
+def loss_words(point: SinglePoint) -> str:
+    """What its loads lose: ``left, right lose their return``, ``left not powered``."""
+    lose = f"{'lose their' if point.lost[1:] else 'loses its'} return" if point.returns else "not powered"
+    return f"{', '.join(point.lost)} {lose}"
 
-    ``loss`` says how its loads are lost: ``not powered``, ``without return``.
-    """
+
+def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:
+    """One Unmet for all single points of one element, or none."""
     if not points:
         return
     first = points[0]
     functions = ", ".join(dict.fromkeys(p.function for p in points))
     equivalent = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
-    numbers = [("states", ", ".join(dict.fromkeys(p.state for p in points)))]
+    numbers = [
+        ("states", ", ".join(dict.fromkeys(p.state for p in points))),
+        ("loads lost", ", ".join(first.lost)),
+    ]
     if equivalent:
         numbers.append(("same effect from a short to ground at", equivalent))
     yield Unmet(
-        f"Single failure of {subject.name} causes loss of {functions}: {', '.join(first.lost)} {loss}."
+        f"Single failure of {subject.name} causes loss of {functions}: {loss_words(first)}."
         " Not recoverable in flight (no crew action declared restores it).",
         state=first.state,
         failure="; ".join(first.modes),

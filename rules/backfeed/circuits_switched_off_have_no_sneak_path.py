@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{name}, switched off, is energised by a sneak path through {through}{when}{lost}.",
             state=sneak.state,
-            failure="open" if sneak.lost else "",
+            failure=f"{bare(sneak.lost)} open" if sneak.lost else "",
             path=sneak.path,
             remedy=""
             if sneak.lost

@@ -39,12 +39,14 @@ def judge(subject: Subject, facts: Facts):
                 f"Isolation diode {name} is reversed: its anode, not its cathode, is joined to "
                 f"{diode.protects}.",
                 field="duty",
+                numbers=(("protects", diode.protects),),
             )
         elif stand.stands == "beside":
             yield Unmet(
                 f"Isolation diode {name} does not isolate {diode.protects}: only its cathode may be joined "
                 "to it.",
                 field="protects",
+                numbers=(("protects", diode.protects),),
             )
         return
     coils = {
@@ -63,5 +65,6 @@ def judge(subject: Subject, facts: Facts):
             f"Suppression diode {name} is reversed: its anode is on the supply side of {', '.join(coils)}, "
             "which it shorts.",
             field="duty",
+            numbers=(("across the coil of", ", ".join(coils)),),
             hazard=HazardClass.MAJOR,
         )

@@ -50,6 +50,8 @@ def judge(subject: Subject, facts: Facts):
             f"A{before}.",
             field="rating",
             numbers=(
+                ("current", f"{duty.amps:.3g} A {duty.when}"),
+                *((("protected by", f"{duty.protector} at {duty.lowest:g} A"),) if duty.protector else ()),
                 ("rating", f"{diode.rating:g} A"),
                 ("limit", f"{min(duty.amps, duty.wanted or duty.amps):.3g} A or more"),
             ),
@@ -72,7 +74,7 @@ def judge(subject: Subject, facts: Facts):
             "heat sink.",
             field="heat-sink",
             numbers=(
-                ("dissipation", f"{duty.watts:.2g} W"),
+                ("dissipation", f"{duty.watts:.2g} W at {duty.amps:.3g} A {duty.when}"),
                 ("limit without a heat sink", f"{duty.sink_above:g} W"),
             ),
         )

@@ -49,5 +49,6 @@ def judge(subject: Subject, facts: Facts):
             field="dedicated-to",
             state=first.state,
             path=first.path,
+            numbers=(("also fed", loads),),
             switches=how.switches if how else (),
         )

@@ -39,6 +39,7 @@ def judge(subject: Subject, facts: Facts):
             field="inputs",
             state=dragged.state,
             failure=dragged.failure,
+            numbers=(("unpowered unit", dragged.other),),
         )
     if unsaid:
         raise NotAssessable(", ".join(unsaid))

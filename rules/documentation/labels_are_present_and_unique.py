@@ -29,7 +29,11 @@ def judge(subject: Subject, facts: Facts):
         return
     same = [n for n in map(bare, subjects(facts)) if _confused(part, facts.design.parts[n])]
     if len(same) > 1:
-        yield Unmet(f"The label {part.label} is used for {' and '.join(same)}.", field="label")
+        yield Unmet(
+            f"The label {part.label} is used for {' and '.join(same)}.",
+            field="label",
+            numbers=(("used for", ", ".join(same)),),
+        )
 
 
 def _confused(one, other) -> bool:

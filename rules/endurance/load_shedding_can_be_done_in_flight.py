@@ -29,7 +29,11 @@ def judge(subject: Subject, facts: Facts):
     pulled = [n for n, to in facts.states.operation.actions[name].move.items() if to == "pulled"]
     away = [n for n in pulled if facts.design.parts[n].accessible == "on-ground"]
     if away:
-        yield Unmet(f"Action {name} pulls {' and '.join(away)}, not accessible in flight.", field="move")
+        yield Unmet(
+            f"Action {name} pulls {' and '.join(away)}, not accessible in flight.",
+            field="move",
+            numbers=(("accessible on the ground only", ", ".join(away)),),
+        )
         return
     unknown = [n for n in pulled if facts.design.parts[n].accessible is None]
     if unknown:

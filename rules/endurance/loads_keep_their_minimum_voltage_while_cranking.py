@@ -60,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
             ("limit", f"{part.minimum:g} V"),
             (
                 "starter current",
-                ", ".join(f"{worst.point.taken[f'parts/{s}']:.0f} A" for s in worst.starters),
+                ", ".join(f"{s} {worst.point.taken[f'parts/{s}']:.0f} A" for s in worst.starters),
             ),
             *facts.switches.cranking_basis(worst.point, subject.pointer),
         ),

@@ -36,11 +36,8 @@ USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low
 
 def subjects(facts: Facts):
     mains = [n for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "main"]
-    return (
-        [f"parts/{n}" for n in mains]
-        if facts.design.of_kind(parts.Alternator) and facts.states.declared
-        else []
-    )
+    lost = facts.design.of_kind(parts.Alternator) and facts.states.declared
+    return [f"parts/{n}" for n in mains] if lost else []
 
 
 def judge(subject: Subject, facts: Facts):
@@ -66,6 +63,7 @@ def judge(subject: Subject, facts: Facts):
         numbers=(
             ("current at loss", f"{found.found.runs[0].first_a:.1f} A"),
             ("current at the end", f"{found.found.runs[-1].last_a:.1f} A"),
+            ("ended by", ends),
             ("shed plan", plan),
             *found.factors,
             ("typical values used in the solved states", str(len(found.typical))),

@@ -55,6 +55,7 @@ def judge(subject: Subject, facts: Facts):
         state=sag.state,
         hazard=HazardClass.MAJOR if grave else None,
         numbers=(
+            ("at peak", together),
             ("below their minimum", ", ".join(f"{n} {v:.1f} V" for n, v, _ in sag.low)),
             ("battery voltage then", f"{sag.volts:.1f} V, at {percent(sag.charge)} state of charge"),
             (

@@ -54,6 +54,7 @@ def judge(subject: Subject, facts: Facts):
         f.loss in ("hazardous", "catastrophic") and set(kept) & set(facts.states.loads_of(n))
         for n, f in facts.design.functions.items()
     )
+    charge = f"{percent(found.begins)}, charged at {found.charging_v:.2f} V in flight"
     yield Unmet(
         f"Endurance on {name} alone {minutes(found.seconds)}; required {minutes(wanted)}. Then {ends} "
         f"{found.found.why}.",
@@ -63,10 +64,8 @@ def judge(subject: Subject, facts: Facts):
         numbers=(
             ("initial current", f"{found.found.runs[0].first_a:.1f} A"),
             ("current at the end", f"{found.found.runs[-1].last_a:.1f} A"),
-            (
-                "initial state of charge",
-                f"{percent(found.begins)}, charged at {found.charging_v:.2f} V in flight",
-            ),
+            ("ended by", ends),
+            ("initial state of charge", charge),
             *found.factors,
             ("typical values used in the solved state", str(len(found.typical))),
         ),

@@ -8,7 +8,8 @@ side, is opened. Two or more loads may not lose their return. Loads that all ser
 survive without them are the ground of one channel, and accepted. No load that stays powered may be
 more than 1 V from the nearest negative of a source, at the currents of each phase.
 
-Not covered: the block or stud itself (other rules); corrosion of all leads at once.
+Not covered: the block or stud itself and the negative lead of a battery, whose opening loses the
+battery (other rules); corrosion of all leads at once.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
@@ -37,6 +38,8 @@ def judge(subject: Subject, facts: Facts):
             f"Single ground path {name} of {', '.join(lost.users)}: they lose their return if it opens.",
             state=lost.state,
             failure="open",
+            path=facts.states.path_back(lost.state, f"parts/{lost.users[0]}", subject.pointer),
+            numbers=(("without return", ", ".join(lost.users)),),
         )
         return
     rise = facts.grounds.rise(name)
@@ -46,6 +49,7 @@ def judge(subject: Subject, facts: Facts):
             f"{rise.most:g} V (common practice).",
             state=rise.state,
             failure="open",
+            path=facts.states.path_back(rise.state, f"parts/{rise.user}", subject.pointer),
             numbers=rise.assumed,
         )
     elif rise.missing:

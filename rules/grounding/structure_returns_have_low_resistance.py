@@ -30,6 +30,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{name} is grounded at {found.terminal}, {found.ohms * 1000:.1f} milliohm from the negative of "
             f"{source}; limit {limit.value * 1000:g} milliohm.",
+            path=(*(facts.paths.return_path((found.terminal,)) or ()), found.source),
             numbers=(
                 ("resistance", f"{found.ohms * 1000:.2f} milliohm"),
                 ("limit", f"{limit.value * 1000:g} milliohm"),

@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
             state=wrong.state,
             numbers=(
                 ("reading", f"{wrong.reads:.2f} A"),
-                ("actual", f"{wrong.told:.2f} A"),
+                ("actual", f"{wrong.told:.2f} A of {wrong.of}"),
                 ("in", wrong.where),
             ),
         )

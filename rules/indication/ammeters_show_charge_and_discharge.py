@@ -36,4 +36,5 @@ def judge(subject: Subject, facts: Facts):
             f"No ammeter shows the output of {subject.name} or the current of its battery"
             + (f": {', '.join(amps)} shows neither." if amps else "; only voltage is shown."),
             state=facts.states.operation.normal,
+            numbers=(("ammeters", ", ".join(amps)),) if amps else (),
         )

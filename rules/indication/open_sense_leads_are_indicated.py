@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     monitor = facts.design.watch.monitors[name]
     if monitor.displayed_on is None:
-        raise NotAssessable(f"`on` of {name}: what shows it")
+        raise NotAssessable(f"`displayed-on` of {name}: what shows it")
     if not facts.detection.meters[name].drawn:
         raise NotAssessable(
             f"the wires from {monitor.senses} to an input or supply of {monitor.displayed_on}"
@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"Warning {name} {looks} with {', '.join(bare(e) for e in cut)} open, and no pre-flight check "
             "detects it.",
-            failure="open",
+            failure=f"one of {', '.join(map(bare, cut))} open",
             field="senses",
         )
 

@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
             f"Pre-flight check {name} does not detect {missed} open, which it is declared to prove.",
             field="proves",
             state=check.state,
-            failure="open",
+            failure=f"{missed} open",
         )
     elif not found.notices:
         yield Unmet(f"Pre-flight check {name} detects no single failure.", field="watch", state=check.state)

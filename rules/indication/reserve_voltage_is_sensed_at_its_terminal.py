@@ -35,4 +35,7 @@ def judge(subject: Subject, facts: Facts):
     volts = {n: m.senses for n, m in monitors.items() if m.shows == "voltage" and "." in m.senses}
     if not any(facts.paths.senses_at_terminal(senses, name) for senses in volts.values()):
         seen = ", ".join(f"{n} at {senses}" for n, senses in volts.items()) or "none shows a voltage"
-        yield Unmet(f"No voltage monitor senses {name} at its terminal ({seen}).")
+        yield Unmet(
+            f"No voltage monitor senses {name} at its terminal ({seen}).",
+            numbers=(("voltage monitors", seen),),
+        )

@@ -33,16 +33,22 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     monitor = facts.design.watch.monitors[name]
     if monitor.displayed_on is None:
-        raise NotAssessable(f"`on` of {name}: what shows it")
+        raise NotAssessable(f"`displayed-on` of {name}: what shows it")
     failures = facts.detection.disabling_failures(name)
     if failures:
         elements = list(dict.fromkeys(bare(f.element) for f in failures))
         yield Unmet(
             f"Single failure of {elements[0]} causes loss of {monitor.senses} and of "
-            f"{monitor.displayed_on}, which "
-            "should warn of it.",
+            f"{monitor.displayed_on}, which should warn of it.",
             field="displayed-on",
             state=facts.states.operation.normal,
-            failure="; ".join(f.words(facts.network) for f in failures if f.element == failures[0].element),
-            numbers=(("same effect from failure of", few(elements[1:], FEW)),) if len(elements) > 1 else (),
+            path=facts.states.circuit_path(
+                facts.states.operation.normal, [f"parts/{monitor.displayed_on}"], failures[0].element
+            ),
+            failure=f"{elements[0]} "
+            + "; ".join(f.words(facts.network) for f in failures if f.element == failures[0].element),
+            numbers=(
+                ("senses", monitor.senses),
+                *((("same effect from failure of", few(elements[1:], FEW)),) if elements[1:] else ()),
+            ),
         )

@@ -38,5 +38,6 @@ def judge(subject: Subject, facts: Facts):
                 f"Welded contacts of {subject.name} keep {stuck.starter} running; no monitor indicates it.",
                 state=stuck.state,
                 failure="contacts welded closed",
+                numbers=(("keeps running", stuck.starter),),
             )
             return

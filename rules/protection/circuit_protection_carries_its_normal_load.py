@@ -43,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
                 field="rating",
                 state=carried.where.state,
                 switches=carried.where.moved,
-                numbers=(("current", f"{carried.amps:.3g} A"), ("limit", f"{carried.most:.3g} A")),
+                numbers=(("current", f"{carried.amps:.3g} A{how}"), ("limit", f"{carried.most:.3g} A")),
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return

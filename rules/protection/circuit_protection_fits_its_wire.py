@@ -51,6 +51,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{wire} ({facts.design.wires[wire].gauge}) protected at {part.rating:g} A by "
                 f"{kind_word(part)} {name}; largest {column} for {row.gauge} {row.amps:g} A.",
                 field="rating",
+                path=(subject.pointer, f"wires/{wire}"),
                 numbers=(
                     ("rating", f"{part.rating:g} A"),
                     (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),

@@ -51,8 +51,9 @@ def judge(subject: Subject, facts: Facts):
             field="rating",
             state=first.state,
             failure=first.failure.words(facts.network),
+            path=facts.states.path_to(first.state, first.failure.element, *first.first),
             numbers=(
-                ("rating upstream", f"{min(r for _, r in ratings[1:]):g} A"),
+                ("rating upstream", ", ".join(f"{name} {rating:g} A" for name, rating in ratings[1:])),
                 (
                     "limit",
                     f"{order.wanted * ratings[0][1]:g} A or more"

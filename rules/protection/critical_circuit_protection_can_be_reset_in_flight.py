@@ -44,5 +44,7 @@ def judge(subject: Subject, facts: Facts):
                 field="accessible" if part.accessible else "kind",
                 state=needed.state,
                 failure="open",
+                path=facts.states.path_to(needed.state, f"parts/{needed.load}", subject.pointer),
+                numbers=(("not selective with", ", ".join(below)),) if below else (),
             )
             return

@@ -50,6 +50,8 @@ def judge(subject: Subject, facts: Facts):
             f"The crowbar of {subject.name} opens {rated(name, facts.design.parts[name])}, which also feeds "
             f"{', '.join(found.takes)}.",
             state=short.state,
+            path=short.passed,
+            numbers=(("also feeds", ", ".join(found.takes)),),
         )
     elif short.amps < limit:
         yield Unmet(
@@ -57,6 +59,7 @@ def judge(subject: Subject, facts: Facts):
             f"{rated(name, facts.design.parts[name])}; required {limit:g} A to open it at once.",
             field="trip-acts-on",
             state=short.state,
+            path=short.passed,
             numbers=numbers,
         )
     elif hurt := facts.protection.wire_hurt_by(found):
@@ -65,5 +68,6 @@ def judge(subject: Subject, facts: Facts):
             f"{hurt[1]:.2g} s, the breaker opens in {hurt[2]:g} s.",
             field="trip-acts-on",
             state=short.state,
+            path=short.passed,
             numbers=(*numbers, ("breaker opening time", f"{hurt[2]:g} s")),
         )

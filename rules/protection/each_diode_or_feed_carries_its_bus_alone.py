@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
             state=worst.state,
             failure=f"{' and '.join(worst.others)} without voltage",
             numbers=(
-                ("current", f"{worst.amps:.3g} A"),
+                ("current", f"{worst.amps:.3g} A by {worst.branch} to {', '.join(worst.feeds)}"),
                 ("limit", f"{limit:.3g} A"),
                 ("current with all feeds", f"{worst.now:.3g} A"),
             ),

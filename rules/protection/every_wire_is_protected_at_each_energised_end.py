@@ -50,6 +50,7 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}{before}.",
             state=feed.state,
             switches=feed.moved,
+            path=(*_path(feed, sources, facts), subject.pointer),
             numbers=(
                 *((("unprotected conductor", f"{run:.4g} m"),) if run is not None else ()),
                 ("limit", f"{STUB_M:g} m (6 in) to the first circuit protection"),
@@ -58,3 +59,9 @@ def judge(subject: Subject, facts: Facts):
         return
     if unknown:
         raise NotAssessable(f"`length` of {subject.name} and of the wires between it and its source")
+
+
+def _path(feed, sources: list[str], facts: Facts) -> tuple[str, ...]:
+    """From the first source to the part at which the wire is unprotected."""
+    source, part = f"parts/{sources[0]}", f"parts/{feed.end.partition('.')[0]}"
+    return (source,) if part == source else facts.protection.path_to(feed, part, source)

@@ -38,6 +38,7 @@ def judge(subject: Subject, facts: Facts):
                 state=fault.state,
                 switches=fault.moved,
                 failure="shorted at its far end",
+                path=fault.passed,
                 numbers=(
                     ("current", f"{fault.amps:.3g} A"),
                     ("limit", f"{least:g} A or more"),

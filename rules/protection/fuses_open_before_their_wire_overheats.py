@@ -55,6 +55,7 @@ def judge(subject: Subject, facts: Facts):
                 state=fault.state,
                 switches=fault.moved,
                 failure="shorted at its far end",
+                path=fault.passed,
                 numbers=(
                     ("let-through", f"{heat.through.i2t_a2s:.0f} A2s"),
                     ("limit", f"{heat.withstand.i2t_a2s:.0f} A2s"),

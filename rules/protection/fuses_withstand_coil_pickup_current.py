@@ -46,6 +46,7 @@ def judge(subject: Subject, facts: Facts):
                 f"limit {facts.switches.opens_at_once * rating:g} A.",
                 field="rating",
                 state=state,
+                path=facts.states.path_to(state, subject.pointer, f"parts/{fuse}"),
                 numbers=(
                     ("pickup current", f"{amps:g} A"),
                     (

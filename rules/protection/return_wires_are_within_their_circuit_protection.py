@@ -46,6 +46,8 @@ def judge(subject: Subject, facts: Facts):
                 f"{kind_word(part)} {duty.protector}; largest {column} for {row.gauge} {row.amps:g} A.",
                 field="gauge",
                 state=duty.state,
+                switches=duty.answer.switches,
+                path=facts.protection.return_loop(duty, subject.pointer),
                 numbers=(
                     ("rating", f"{part.rating:g} A"),
                     (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),

@@ -52,6 +52,7 @@ def judge(subject: Subject, facts: Facts):
                 field="gauge",
                 state=feed.state,
                 switches=feed.moved,
+                path=facts.protection.path_to(feed, subject.pointer, f"parts/{protector}"),
                 numbers=(
                     ("rating", f"{part.rating:g} A"),
                     (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
@@ -64,11 +65,10 @@ def _behind(subject: str, facts: Facts) -> list:
     found: dict = {}
     for feed in facts.protection.wire_feeds[subject]:
         short = feed.run_m is not None and feed.run_m <= STUB_M + 1e-9
-        if short or _short_lead_to_protection(subject, feed.end, facts):
-            continue
-        for protector in feed.protectors:
-            if feed.end.partition(".")[0] != bare(protector):
-                found.setdefault(bare(protector), feed)
+        if not short and not _short_lead_to_protection(subject, feed.end, facts):
+            for protector in feed.protectors:
+                if feed.end.partition(".")[0] != bare(protector):
+                    found.setdefault(bare(protector), feed)
     # the largest first: it leaves the wire least protected
     return sorted(found.items(), key=lambda entry: -(facts.design.parts[entry[0]].rating or float("inf")))
 

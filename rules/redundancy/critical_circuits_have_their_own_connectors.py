@@ -36,5 +36,8 @@ def judge(subject: Subject, facts: Facts):
             f"Connector {subject.name} carries critical circuits ({', '.join(loads)}) and other circuits "
             f"({', '.join(rest)}).",
             field="pins",
-            numbers=(("critical pins", ", ".join(critical)), ("other pins", ", ".join(others))),
+            numbers=tuple(
+                (f"{kind} pins", ", ".join(f"{pin} ({' and '.join(users)})" for pin, users in pins.items()))
+                for kind, pins in (("critical", critical), ("other", others))
+            ),
         )

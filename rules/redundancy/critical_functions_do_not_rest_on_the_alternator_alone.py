@@ -37,6 +37,12 @@ def judge(subject: Subject, facts: Facts):
             f"Single failure of {bare(first.element)} leaves {function} to the alternator alone: no battery "
             f"feeds {', '.join(alone.channels)}.",
             state=alone.state,
-            failure=first.words(facts.network),
-            numbers=(("same effect from failure of", ", ".join(others)),) if others else (),
+            failure=f"{bare(first.element)} {first.words(facts.network)}",
+            path=facts.states.circuit_path(
+                alone.state, [f"parts/{c}" for c in alone.channels], first.element
+            ),
+            numbers=(
+                ("channels", ", ".join(alone.channels)),
+                *((("same effect from failure of", ", ".join(others)),) if others else ()),
+            ),
         )

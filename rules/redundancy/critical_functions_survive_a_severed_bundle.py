@@ -10,7 +10,7 @@ covers what a declared action recovers.
 Not covered: bundles that touch each other, and fire in a zone.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, loss_words
 
 HAZARD = HazardClass.CATASTROPHIC
 CITATIONS = (
@@ -34,11 +34,13 @@ def judge(subject: Subject, facts: Facts):
         first = points[0]
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         yield Unmet(
-            f"Severed bundle {subject.name} causes loss of {functions}: {', '.join(first.lost)} not powered."
+            f"Severed bundle {subject.name} causes loss of {functions}: {loss_words(first)}."
             " Not recoverable in flight (no crew action declared restores it).",
             state=first.state,
             failure="severed",
+            path=first.path,
             numbers=(
+                ("loads lost", ", ".join(first.lost)),
                 (
                     "wires in the bundle",
                     ", ".join(bare(w) for w in facts.network.bundles[subject.name]),

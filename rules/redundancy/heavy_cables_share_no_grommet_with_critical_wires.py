@@ -12,7 +12,7 @@ Not covered: a wire that passes a bulkhead without saying so once others do; how
 lined and sealed.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "heavy cables and engine wires pass the firewall through separate openings"),)
@@ -39,4 +39,5 @@ def judge(subject: Subject, facts: Facts):
                 f"{subject.name} ({served} cable) shares the bulkhead opening {name} with wires of {loads}.",
                 field="through",
                 path=(subject.pointer, *(wire for wire, _ in beside)),
+                numbers=(("critical wires", ", ".join(f"{bare(w)} of {load}" for w, load in beside)),),
             )

@@ -42,6 +42,12 @@ def judge(subject: Subject, facts: Facts):
             "independent second feed.",
             state=shared.state,
             failure=first.words(facts.network),
-            numbers=(("lost by failure of any of", ", ".join(elements)),),
+            path=facts.states.circuit_path(
+                shared.state, [f"parts/{n}" for n in facts.states.loads_of(function)], first.element
+            ),
+            numbers=(
+                ("lost with it", ", ".join(with_it)),
+                ("lost by failure of any of", ", ".join(elements)),
+            ),
         )
         return

@@ -32,4 +32,4 @@ def judge(subject: Subject, facts: Facts):
         for p in facts.failures.single_points.get(subject.pointer, ())
         if p.side == "supply" and subject.pointer not in facts.failures.shared_protectors(p.function)
     ]
-    yield from of_single_points(subject, points, "not powered")
+    yield from of_single_points(subject, points)

@@ -31,4 +31,5 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"All channels of {function} depend on {bare(setting.source)} alone with {moved}; no placard.",
             switches=setting.switches,
+            numbers=(("source", bare(setting.source)),),
         )

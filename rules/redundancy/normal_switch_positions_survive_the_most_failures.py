@@ -34,5 +34,5 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} at {first.normal}, the normal position: {first.function} is lost by single "
             "failure of"
             f" {few(first.spared, 4)}. At {first.position} it is not.",
-            numbers=(("single points of failure removed", str(len(first.spared))),),
+            numbers=(("single points of failure removed", f"{len(first.spared)}: {few(first.spared, 4)}"),),
         )

@@ -42,5 +42,13 @@ def judge(subject: Subject, facts: Facts):
             subject=element,
             state=state,
             failure="open",
+            path=facts.states.circuit_path(state, [f"parts/{n}" for n in _loads(channels, facts)], element),
+            numbers=(("channels", ", ".join(channels)),),
             hazard=HazardClass.of(facts.design.functions[function].loss),
         )
+
+
+def _loads(channels: tuple[str, ...], facts: Facts) -> list[str]:
+    """The loads of some channels, each of which is a function or a load."""
+    functions = facts.design.functions
+    return [n for c in channels for n in (facts.states.loads_of(c) if c in functions else (c,))]

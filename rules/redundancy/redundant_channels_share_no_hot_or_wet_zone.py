@@ -53,7 +53,9 @@ def judge(subject: Subject, facts: Facts):
             )
         if spec.wet:
             yield Unmet(
-                f"{' and '.join(boxes)} are all in {zone}, a wet zone: water there causes loss of {function}."
+                f"{' and '.join(boxes)} are all in {zone}, a wet zone: water there causes loss of "
+                f"{function}.",
+                numbers=(("in the zone", ", ".join(boxes)),),
             )
             return
         unrated = [n for n in boxes if design.parts[n].max_ambient is None] + [f"the zone {zone}"] * (
@@ -68,6 +70,7 @@ def judge(subject: Subject, facts: Facts):
                 "causes "
                 f"loss of {function}.",
                 numbers=(
+                    ("in the zone", ", ".join(boxes)),
                     *((f"limit of {n}", f"{design.parts[n].max_ambient:g} C") for n in close),
                     ("required margin", f"{MARGIN:g} C"),
                 ),

@@ -32,5 +32,6 @@ def judge(subject: Subject, facts: Facts):
     missed = [battery for battery, states in reached.items() if not states]
     if missed:
         yield Unmet(
-            f"External power at {subject.name} does not charge {' and '.join(missed)} in any declared state."
+            f"External power at {subject.name} does not charge {' and '.join(missed)} in any declared state.",
+            numbers=(("not charged", ", ".join(missed)),),
         )

@@ -34,6 +34,7 @@ def judge(subject: Subject, facts: Facts):
     wrong: list[str] = []
     path: tuple[str, ...] = ()
     state = ""
+    numbers: tuple[tuple[str, str], ...] = ()
     if socket.unprotected:
         wrong.append("no circuit protection between it and the aircraft")
         path = socket.unprotected
@@ -42,10 +43,14 @@ def judge(subject: Subject, facts: Facts):
         path = path or socket.uncontrolled
     if socket.reversed_in:
         contactor, state = socket.reversed_in
+        numbers = (("picks up with reverse polarity", bare(contactor)),)
         wrong.append(f"{bare(contactor)} picks up with reverse polarity")
     if socket.live_pins:
         state, source, way = socket.live_pins
         path = path or way
+        numbers += (("pins energised by", " -> ".join(map(bare, way))),)
         wrong.append(f"its pins are energised from {bare(source)} with nothing plugged in")
     if wrong:
-        yield Unmet(f"External power at {subject.name}: {'; '.join(wrong)}.", state=state, path=path)
+        yield Unmet(
+            f"External power at {subject.name}: {'; '.join(wrong)}.", state=state, path=path, numbers=numbers
+        )

@@ -52,7 +52,7 @@ def judge(subject: Subject, facts: Facts):
                 field="max-discharge-current",
                 state=cranked.flown.state,
                 numbers=(
-                    ("current", f"{amps:.0f} A"),
+                    ("current", f"{amps:.0f} A while {', '.join(cranked.starters)} cranks"),
                     ("limit", f"{limit:g} A"),
                     *facts.switches.cranking_basis(cranked.point),
                 ),

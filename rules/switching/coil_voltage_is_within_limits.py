@@ -59,6 +59,7 @@ def judge(subject: Subject, facts: Facts):
                 f"Coil of {name} has {volts:.1f} V in {where}; {words} {limit:g} V.",
                 field=key,
                 state=state,
+                path=facts.states.path_to(state, subject.pointer),
                 numbers=(
                     ("coil voltage", f"{volts:.2f} V"),
                     ("limit", f"{limit:g} V"),

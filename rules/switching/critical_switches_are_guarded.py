@@ -50,6 +50,7 @@ def judge(subject: Subject, facts: Facts):
         f"{name} has no guard: inadvertently moved to {worst.position}{taken} it {_does(worst)}.",
         field="guard",
         state=worst.state,
+        numbers=(("effect", _does(worst)),),
         hazard=_hazard(worst),
     )
 

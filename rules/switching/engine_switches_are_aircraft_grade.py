@@ -38,5 +38,6 @@ def judge(subject: Subject, facts: Facts):
             f"Switch {name} of {', '.join(first.channels)} is commercial grade.",
             field="grade",
             state=first.state,
+            numbers=(("switches", ", ".join(first.channels)),),
             hazard=HazardClass.HAZARDOUS if first.functions else None,
         )

@@ -53,7 +53,7 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} {verb} uncommanded{through} with a short to ground at {places}; no protective "
             "device opens.",
             state=first.state,
-            failure=first.shorts[0].words(facts.network),
+            failure=f"shorted to ground at {places}",
             path=first.path,
             numbers=(("also in", also),) if also else (),
             hazard=HazardClass.HAZARDOUS if _starter(subject.part(facts.design)) else None,

@@ -47,7 +47,9 @@ def judge(subject: Subject, facts: Facts):
                 f"voltage {least:g} V.",
                 field="dropout-voltage",
                 state=cranked.flown.state,
+                path=facts.states.path_to(cranked.flown.state, subject.pointer),
                 numbers=(
+                    ("cranking", ", ".join(cranked.starters)),
                     ("coil voltage", f"{volts:.2f} V"),
                     ("limit", f"{least:g} V"),
                     *facts.switches.cranking_basis(cranked.point, subject.pointer),

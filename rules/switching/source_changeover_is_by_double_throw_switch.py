@@ -28,4 +28,5 @@ def judge(subject: Subject, facts: Facts):
             f"Single-throw switch {subject.name} brings {one} and {other} to one point: when closed it "
             "parallels them.",
             field="positions",
+            numbers=(("sources", f"{one}, {other}"),),
         )

@@ -45,4 +45,5 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"Connector {name} of {', '.join(loads)} cannot be inspected without removing structure.",
             field="inspected",
+            numbers=(("critical circuits", ", ".join(loads)),),
         )

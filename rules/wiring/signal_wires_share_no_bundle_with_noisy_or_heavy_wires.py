@@ -46,7 +46,10 @@ def judge(subject: Subject, facts: Facts):
             f"{', '.join(mixed.served)} over up to"
             f" {mixed.run:.1f} m; limit {facts.wires.long_run:.1f} m.",
             numbers=tuple(
-                (kind, ", ".join(bare(w) for w in ws))
-                for kind, ws in (("signal wires", mixed.signals), ("noisy wires", mixed.noisy))
+                (f"{kind} of {', '.join(units)}", ", ".join(bare(w) for w in ws))
+                for kind, units, ws in (
+                    ("signal wires", mixed.ends, mixed.signals),
+                    ("noisy wires", mixed.served, mixed.noisy),
+                )
             ),
         )

@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
         f"Voltage drop from {bare(run.begins)} to {name} {run.volts:.2f} V at {run.amperes:.0f} A in "
         f"{flown}; limit {limit:g} V.",
         state=flown.state,
-        path=run.elements,
+        path=(run.begins, *run.elements),
         numbers=(
             drop,
             ("limit", f"{limit:g} V (common practice)"),

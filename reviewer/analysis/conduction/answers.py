@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from functools import cached_property
 
-from reviewer.analysis.conduction import late_outcomes, states, switch_combinations
+from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
@@ -65,6 +65,26 @@ class States:
         if state not in self._late:
             self._late[state] = late_outcomes.late_failures(self.design, self.network, self.answer(state))
         return self._late[state]
+
+    def path_to(self, state: str, element: str, *by: str) -> tuple[str, ...]:
+        """From a source to an element in a state, both included, by one of ``by`` where one leads
+        there; () where nothing feeds it.
+        """
+        return circuit_paths.path_to(self._answer(state), element, by)
+
+    def path_back(self, state: str, element: str, *by: str) -> tuple[str, ...]:
+        """From an element to the negative of a source that feeds it, as :meth:`path_to`."""
+        return circuit_paths.path_back(self._answer(state), element, by)
+
+    def circuit_path(self, state: str, users: Collection[str], *by: str) -> tuple[str, ...]:
+        """The path in the circuits of some users (pointers) that passes one of some elements: of a
+        feed, a return, or the coil of a relay on the feed.
+        """
+        return circuit_paths.circuit_path(self._answer(state), tuple(users), by)
+
+    def _answer(self, state: str) -> StateAnswer:
+        """A declared state solved; the normal one where none is named."""
+        return self.answer(state or self.operation.normal)
 
     @cached_property
     def critical_functions(self) -> tuple[str, ...]:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import replace
-from itertools import chain
+from itertools import chain, combinations
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
+from reviewer.analysis.conduction.circuit_paths import circuit_path
+from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
-    feed_path,
     function_masks,
     loads_of,
     rests_on,
@@ -36,8 +36,10 @@ class SinglePoint:
     """One element whose failure loses a function in a state.
 
     ``modes`` are the failures that do it, in words; ``lost`` the loads of the function that lose
-    their power; ``path`` how one of them was fed; ``side`` where the element is: on the supply
-    side, on the return side, or in a body that several circuits share.
+    their power; ``path`` the path through the element by which one of them was fed, had its return,
+    or had the coil of a relay fed; ``side`` where the element is: on the supply side, on the return
+    side, or in a body that several circuits share. ``returns`` where all that is lost is still fed
+    and has no return.
     """
 
     function: str
@@ -52,6 +54,7 @@ class SinglePoint:
     zone: frozenset[int]
     #: the failures of ``modes``
     failures: tuple[Failure, ...]
+    returns: bool = False
     #: other elements of which a short has the same fault zone
     equivalent: tuple[str, ...] = ()
 
@@ -159,23 +162,27 @@ def _describe(
         side=BUNDLE if element.startswith("bundles/") else side_of(part, hot),
         modes=tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes)),
         lost=tuple(lost),
-        path=_path_through(design, network, answer, lost, element),
+        path=circuit_path(
+            answer, [f"parts/{n}" for n in lost], network.bundles.get(bare(element), ()) or (element,)
+        ),
         hazard=HazardClass.of(design.functions[function].loss),
         zone=frozenset[int]().union(*(answer.dead_by.get(i, ()) for i in shorts)),
         failures=tuple(answer.failures[i] for i in indexes),
+        returns=all(_still_fed(network, answer, lost, i) for i in indexes),
     )
 
 
-def _path_through(
-    design: Design, network: Network, answer: StateAnswer, loads: Sequence[str], element: str
-) -> tuple[str, ...]:
-    """How the last load was fed that was fed through an element; else any load."""
-    path: tuple[str, ...] = ()
-    for load in loads:
-        node = network.node(f"{load}.{design.parts[load].supplies[0]}")
-        paths = [feed_path(network, answer, source, node) for source in answer.fed_by(node)]
-        path = next((one for one in paths if element in one), path or (paths[0] if paths else ()))
-    return path
+def _still_fed(network: Network, answer: StateAnswer, loads: Sequence[str], index: int) -> bool:
+    """Whether all of some loads that a failure leaves without power are fed as before: what they
+    lose is their return.
+    """
+    dark = {f"parts/{n}" for n in loads if not answer.failed.powered[f"parts/{n}"] >> index & 1}
+    fed = answer.failed.fed.values()
+    return all(
+        any(reach[node] >> index & 1 for reach in fed for node in consumer.plus)
+        for consumer in network.consumers
+        if consumer.element in dark
+    )
 
 
 def side_of(part: p.Part | None, hot: bool) -> str:
@@ -212,25 +219,46 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
     """Protectors whose opening loses a redundant function by two or more of its channels.
 
     Element -> the channels. Where enough channels stay powered by another path, the protector is
-    not a common cause.
+    not a common cause. It is no shared protector where the channels are lost by a load that they
+    have in common, or by a relay that drops out.
     """
     spec = design.functions[function]
     if spec.any >= len(spec.of) or not answer.alive[function]:
         return {}
-    every = (1 << len(answer.failures)) - 1
-    after = _by_name(function_masks(design, answer.failed.powered, every), answer.failed.powered)
-    before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
+    opened = [
+        failure
+        for i, failure in enumerate(answer.failures)
+        if failure.mode == OPEN and not answer.functions[function] >> i & 1 and _is_protector(design, failure)
+    ]
+    held = tuple(
+        Failure(c.element, HELD if answer.healthy.energised[c.element] else DROPPED)
+        for c in answer.network.coils
+    )
+    cases = [(failure, *held) for failure in opened]
+    solved = conduct(answer.network, answer.state, cases, answer.healthy) if cases else answer.healthy
+    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)[function]
     shared: dict[str, tuple[str, ...]] = {}
-    for i, failure in enumerate(answer.failures):
-        if (
-            failure.mode == OPEN
-            and not answer.functions[function] >> i & 1
-            and _is_protector(design, failure)
-        ):
-            lost = tuple(c for c in spec.of if before[c] and not after[c] >> i & 1)
-            if len(lost) >= 2:
-                shared[failure.element] = lost
+    for lane, failure in enumerate(opened):
+        lost = {
+            bare(element)
+            for element, mask in solved.powered.items()
+            if answer.healthy.powered[element] and not mask >> lane & 1
+        }
+        channels = _lost_channels(design, function, answer, lost)
+        if not works >> lane & 1 and len(channels) >= 2:
+            shared[failure.element] = channels
     return shared
+
+
+def _lost_channels(design: Design, function: str, answer: StateAnswer, lost: Set[str]) -> tuple[str, ...]:
+    """The channels of a function that some loads lose, if two of them each by a load of its own."""
+    working = {e: mask & 1 and int(bare(e) not in lost) for e, mask in answer.healthy.powered.items()}
+    before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
+    after = _by_name(function_masks(design, working, 1), working)
+    channels = tuple(c for c in design.functions[function].of if before[c] and not after[c])
+    loads = [set(loads_of(design, c) if c in design.functions else (c,)) for c in channels]
+    apart = any(lost & (one - other) and lost & (other - one) for one, other in combinations(loads, 2))
+    return channels if apart else ()
 
 
 def _by_name(functions: Mapping[str, int], powered: Mapping[str, int]) -> Mapping[str, int]:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import cached_property
 
+from reviewer.analysis.conduction import circuit_paths
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.states import StateAnswer
@@ -58,6 +59,13 @@ class Protection:
             self.design, self.network, self.states.answers(), self._untried
         )
 
+    def path_to(self, feed: wire_protection.EndFeed, element: str, *by: str) -> tuple[str, ...]:
+        """From a source to an element as :meth:`States.path_to`, where an end of a wire is so fed."""
+        return circuit_paths.path_to(self._answer_of(feed), element, by)
+
+    def _answer_of(self, feed: wire_protection.EndFeed) -> StateAnswer:
+        return self.states.answer(feed.state) if feed.state else self._untried[feed.moved[0]]
+
     @cached_property
     def _untried(self) -> Mapping[tuple[str, str], StateAnswer]:
         return circuit_protection.untried(self.design, self.network, self.states.answers())
@@ -80,6 +88,10 @@ class Protection:
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
         """Wire (its pointer) -> what it alone carries back, of what protective devices feed."""
         return return_protection.return_duties(self.design, self.network, self.states.answers())
+
+    def return_loop(self, duty: return_protection.ReturnDuty, wire: str) -> tuple[str, ...]:
+        """The feed of a user through its protective device, and its return through a wire."""
+        return return_protection.return_loop(duty, wire)
 
     def largest_rating(self, protector: str, wire: str) -> tuple[str, ProtectorRow]:
         """The column of Table 11-3 for a protective device, and the row that decides for a wire.
@@ -124,15 +136,26 @@ class Protection:
         }
 
     @cached_property
+    def _near(self) -> tuple[circuit_protection.Nearest, ...]:
+        return circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
+
+    def others_behind(self, protector: str, need: circuit_protection.Needed) -> tuple[str, ...]:
+        """The loads that a protective device is the nearest to, but the load of ``need`` and
+        channels of its function with it.
+        """
+        loads = dict.fromkeys(n.load for n in self._near if protector in n.protectors)
+        return circuit_protection.unlike(self.design, need.function, need.load, loads)
+
+    @cached_property
     def shared_circuits(self) -> Mapping[str, circuit_protection.Shared]:
-        """Protective devices of a critical circuit that protect another circuit too.
+        """Protective devices that feed a critical circuit and protect another circuit too.
 
         Raises NotAssessable without functions.
         """
         if not self.states.critical_functions:
             return {}
-        near = circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
-        return {s.protector: s for s in circuit_protection.shared_circuits(self.design, near, self._taken)}
+        found = circuit_protection.shared_circuits(self.design, self._near, self._taken)
+        return {s.protector: s for s in found}
 
     @cached_property
     def needed_protectors(self) -> Mapping[str, tuple[circuit_protection.Needed, ...]]:
@@ -246,9 +269,7 @@ class Protection:
             replace(f, state=feed.state, moved=feed.moved)
             for feed in self.wire_feeds[wire]
             if feed.protectors
-            for f in self.loops.faults(
-                self.states.answer(feed.state) if feed.state else self._untried[feed.moved[0]], feed
-            )
+            for f in self.loops.faults(self._answer_of(feed), feed)
         )
 
     def fuses_of(self, wire: str) -> tuple[str, ...]:

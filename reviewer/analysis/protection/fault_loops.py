@@ -54,7 +54,7 @@ class Fault:
     With a switch ``moved`` to a position that no declared state sets, ``state`` is "".
     ``amps`` flow from ``battery`` through ``protector``; ``ohms`` is the resistance of the loop.
     ``before`` are the protective devices between the battery and this one, ``wires`` those between
-    this one and the short, ``passed`` all that the current passes.
+    this one and the short, ``passed`` all that the current passes, in its order.
     """
 
     wire: str
@@ -242,7 +242,8 @@ class FaultLoops:
                 continue
             (volts, inside), back = self.source(battery), self._back(answer, battery, far)
             own = [protector, wire] if wire else [protector]
-            passed = (battery.element, *before.elements, *inner.elements, *own, *back.elements)
+            out = (*before.elements[::-1], protector, *inner.elements[::-1], *own[1:])
+            passed = (battery.element, *out, *back.elements[::-1])
             if lacking := self.unsized(passed):
                 raise NotAssessable(lacking)
             loop = inside + before.ohms + inner.ohms + sum(map(self._ohms_of, own)) + back.ohms

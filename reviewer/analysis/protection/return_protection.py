@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from reviewer.analysis.conduction.circuit_paths import path_back, path_to
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.wiring.peak_drop import fed_by_a_move
@@ -25,12 +26,26 @@ class ReturnDuty:
     """A wire that alone carries back to the sources what ``user`` gets through ``protector``.
 
     The user is a load, an instrument or a reserve battery under charge, by name; so is the
-    protector. ``state`` is the first in which it is so.
+    protector. ``answer`` is the first state in which it is so, or the normal state with one switch
+    ``moved``.
     """
 
     user: str
     protector: str
-    state: str
+    answer: StateAnswer
+    moved: bool
+
+    @property
+    def state(self) -> str:
+        """The declared state; "" where a switch is moved from it."""
+        return "" if self.moved else self.answer.state.name
+
+
+def return_loop(duty: ReturnDuty, wire: str) -> tuple[str, ...]:
+    """The feed of the user through the protective device, and its return through a wire."""
+    user = f"parts/{duty.user}"
+    feed = path_to(duty.answer, user, (f"parts/{duty.protector}",))
+    return (*feed, *path_back(duty.answer, user, (wire,))[1:])
 
 
 @record
@@ -52,11 +67,12 @@ def return_duties(
     protective device between. Shields are no way back.
     """
     found: dict[str, dict[tuple[str, str], ReturnDuty]] = {}
-    for answer in (*answers, *_moved(design, network, answers)):
+    moved_answers = ((answer, True) for answer in _moved(design, network, answers))
+    for answer, moved in (*((answer, False) for answer in answers), *moved_answers):
         for user, protectors, goals in _protected_users(design, network, answer):
             for wire in _sole_wires(network, answer, user.minus, goals):
                 for protector in map(bare, protectors):
-                    duty = ReturnDuty(bare(user.element), protector, answer.state.name)
+                    duty = ReturnDuty(bare(user.element), protector, answer, moved)
                     found.setdefault(wire, {}).setdefault((duty.user, protector), duty)
     return {wire: tuple(duties.values()) for wire, duties in found.items()}
 

@@ -1,0 +1,92 @@
+"""The path of current that is the evidence of a finding: to a user, back from it, or of a coil on
+its way.
+
+A path is a tuple of element pointers in the order of the current, each run of one element once. It
+is taken in the healthy state.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+
+from reviewer.analysis.conduction.simple_paths import feed_paths, return_paths
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
+
+Elements = tuple[str, ...]
+
+
+def path_to(answer: StateAnswer, element: str, by: Collection[str] = ()) -> Elements:
+    """From a source to an element, both included; () where nothing feeds it.
+
+    The shortest path that passes one of ``by``; the shortest of all where none does.
+    """
+    ends = [(source, node) for node in _plus(answer, element) for source in answer.fed_by(node)]
+    paths = [_to(feed_path(answer.network, answer, source, node), element) for source, node in ends]
+    return _through(paths, by, (_to(p.elements, element) for e in ends for p in feed_paths(answer, *e).paths))
+
+
+def path_back(answer: StateAnswer, element: str, by: Collection[str] = ()) -> Elements:
+    """From an element to the negative of a source that feeds it, both included; () without one.
+
+    ``by`` as of :func:`path_to`.
+    """
+    feeding = {source for node in _plus(answer, element) for source in answer.fed_by(node)}
+    returned = answer.healthy.returned
+    ends = [(s, n) for n in _minus(answer, element) for s in returned if s in feeding and returned[s][n]]
+    paths = [_from(element, p.elements) for end in ends for p in return_paths(answer, *end).paths]
+    return _through(sorted(paths, key=len), by, ())
+
+
+def circuit_path(answer: StateAnswer, users: Sequence[str], by: Collection[str]) -> Elements:
+    """The path that passes one of some elements (``by``) in the circuits of some users.
+
+    The feed of the last user that is fed so, else the return of one, else the feed or the return
+    of the coil of a relay on the feed of one, else the path to one of ``by``. Where there is none,
+    the feed of a user.
+    """
+    feeds = [path_to(answer, user, by) for user in reversed(users)]
+    coils = {coil.element for coil in answer.network.coils}
+    held = dict.fromkeys(e for path in feeds for e in path if e in coils and answer.healthy.energised[e])
+
+    def candidates() -> Iterator[Elements]:
+        yield from feeds
+        for user in (*users, *held):
+            yield path_back(answer, user, by)
+            if user in held:
+                yield path_to(answer, user, by)
+        yield from (path_to(answer, element) for element in by)
+
+    found = next((path for path in candidates() if not set(by).isdisjoint(path)), None)
+    return found or next((path for path in feeds if path), ())
+
+
+def _through(paths: Sequence[Elements], by: Collection[str], more: Iterable[Elements]) -> Elements:
+    """The first path that passes one of ``by``, of ``paths`` or else of ``more``; else the first."""
+    if not by or not paths:
+        return min(paths, key=len, default=())
+    passing = (p for group in (sorted(paths, key=len), more) for p in group if not set(by).isdisjoint(p))
+    return next(passing, min(paths, key=len))
+
+
+def _plus(answer: StateAnswer, element: str) -> tuple[int, ...]:
+    for user in (*answer.network.consumers, *answer.network.coils):
+        if user.element == element:
+            return (*user.plus, *user.minus) if user.either_way else user.plus
+    field = next((s.field for s in answer.network.sources if s.element == element), None)
+    return answer.network.nodes_of.get(element, ()) if field is None else (field,)
+
+
+def _minus(answer: StateAnswer, element: str) -> tuple[int, ...]:
+    for user in (*answer.network.consumers, *answer.network.coils):
+        if user.element == element:
+            return (*user.minus, *user.plus) if user.either_way else user.minus
+    own = next((s for s in answer.network.sources if s.element == element), None)
+    return answer.network.nodes_of.get(element, ()) if own is None else (own.negative,)
+
+
+def _to(path: Elements, element: str) -> Elements:
+    return path if path[-1:] == (element,) else (*path, element)
+
+
+def _from(element: str, path: Elements) -> Elements:
+    return path if path[:1] == (element,) else (element, *path)
