@@ -53,6 +53,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{name} overheats in a short: fuse {fault.protector} lets through "
                 f"{heat.through.i2t_a2s:.0f} A2s; the wire withstands {heat.withstand.i2t_a2s:.0f} A2s.",
                 state=fault.state,
+                switches=fault.moved,
                 failure="shorted at its far end",
                 path=fault.passed,
                 numbers=(

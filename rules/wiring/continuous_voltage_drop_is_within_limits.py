@@ -6,17 +6,22 @@ often a bad joint before it is a thin wire.
 How judged: for each continuous load, in each flown state without cranking: the drop from the bus to
 the load and from its return to the source (wires, contacts, circuit protection, pins), against AC
 43.13-1B Table 11-6, continuous. Without a bus between, the run begins at the source. Diode drops
-are left out and listed. A load without `duty` is judged by the intermittent limit, and asked for
-where it exceeds the continuous one.
+are left out and listed. A load without `duty` is continuous where it is on through a phase of more than
+5 min; else it is judged by the intermittent limit, and asked for where it exceeds the continuous
+one.
 
 Not covered: the starter and intermittent loads (other rules), and the drop from a source to its
 bus.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts, practice
 
 HAZARD = HazardClass.MINOR
-CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, continuous"),)
+CITATIONS = (
+    ("ac-43-13-1b", "11-66 and Table 11-6, continuous"),
+    ("practice", "a load that is on for more than 5 min is continuous; no source"),
+)
+CONTINUOUS_MIN = practice("minutes", "continuous-load").high
 REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
 
 
@@ -44,13 +49,15 @@ def judge(subject: Subject, facts: Facts):
                 raise NotAssessable(f"{lacks}, for the voltage drop to the loads")
         return
     flown, run = worst
-    if (
-        subject.part(facts.design).duty is None
-        and run.volts <= allowed_drop(facts.design.aircraft.nominal, "intermittent").value
-    ):
-        raise NotAssessable(
-            f"`duty` of {name}: its voltage drop of {run.volts:.2f} V is within the intermittent limit only"
-        )
+    short = allowed_drop(facts.design.aircraft.nominal, "intermittent").value
+    if subject.part(facts.design).duty is None and run.volts <= short:
+        lasting = [r for r in runs if r[1].volts > limit.value + 1e-9 and _lasts(r[0].phase, facts)]
+        if not lasting:
+            raise NotAssessable(
+                f"`duty` of {name}: its voltage drop of {run.volts:.2f} V is within the intermittent limit "
+                "only"
+            )
+        flown, run = max(lasting, key=lambda entry: entry[1].volts)
     drop, *shares = facts.wires.drop_numbers(run)
     yield Unmet(
         f"Voltage drop to {name} {run.volts:.2f} V in {flown}; limit {limit.value:g} V (continuous).",
@@ -64,3 +71,8 @@ def judge(subject: Subject, facts: Facts):
         ),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )
+
+
+def _lasts(phase, facts: Facts) -> bool:
+    phases = facts.states.operation.phases
+    return phase in phases and (phases[phase].duration or 0) > CONTINUOUS_MIN * 60
