@@ -42,12 +42,13 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    if facts.states.operation.endurance is None:
+    wanted = facts.states.operation.endurance
+    if wanted is None:
         raise NotAssessable(
             "`endurance` of the operation: the time required on battery after loss of the alternator"
         )
     found = facts.endurance.endurance_of(name)
-    if found.seconds >= facts.states.operation.endurance:
+    if found.seconds >= wanted:
         return
     ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
     plan = ", ".join(run.name for run in found.found.runs[1:]) or "none declared"
@@ -56,8 +57,8 @@ def judge(subject: Subject, facts: Facts):
         for n, f in facts.design.functions.items()
     )
     yield Unmet(
-        f"Endurance on {name} after loss of {' and '.join(found.lost)} {minutes(found.seconds)}; required"
-        f" {minutes(facts.states.operation.endurance)}. Then {ends} {found.found.why}.",
+        f"Endurance on {name} after loss of {' and '.join(found.lost)} {minutes(found.seconds, wanted)};"
+        f" required {minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         state=found.state,
         hazard=HazardClass.HAZARDOUS if engine else None,
         numbers=(

@@ -11,7 +11,7 @@ more than 1 V from the nearest negative of a source, at the currents of each pha
 Not covered: the block or stud itself (other rules); corrosion of all leads at once.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -44,7 +44,8 @@ def judge(subject: Subject, facts: Facts):
     rise = facts.grounds.rise(name)
     if rise.volts > rise.most:
         yield Unmet(
-            f"Open {name} shifts the ground of {rise.user} by {rise.volts:.1f} V from its source; limit "
+            f"Open {name} shifts the ground of {rise.user} by "
+            f"{beside(rise.volts, rise.most, '.1f')} V from its source; limit "
             f"{rise.most:g} V (common practice).",
             state=rise.state,
             failure="open",

@@ -13,7 +13,7 @@ rating does not count.
 Not covered: switch-rated breakers, altitude, switching frequency, and short-time ratings.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, few, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -55,7 +55,8 @@ def judge(subject: Subject, facts: Facts):
         where, state, need = max(over, key=lambda use: use[2].amperes)
         contact = f"{need.use.a.partition('.')[2]} to {need.use.b.partition('.')[2]}"
         yield Unmet(
-            f"Contact of {name} from {contact} is rated {rating:g} A; required {need.amperes:.1f} A.",
+            f"Contact of {name} from {contact} is rated {rating:g} A; required "
+            f"{beside(need.amperes, rating, '.1f')} A.",
             field="rating",
             state=state,
             numbers=(

@@ -13,7 +13,7 @@ Not covered: the starter and intermittent loads (other rules), and the drop from
 bus.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, beside, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, continuous"),)
@@ -53,7 +53,8 @@ def judge(subject: Subject, facts: Facts):
         )
     drop, *shares = facts.wires.drop_numbers(run)
     yield Unmet(
-        f"Voltage drop to {name} {run.volts:.2f} V in {flown}; limit {limit.value:g} V (continuous).",
+        f"Voltage drop to {name} {beside(run.volts, limit.value, '.2f')} V in {flown}; limit "
+        f"{limit.value:g} V (continuous).",
         state=flown.state,
         path=run.elements,
         numbers=(
