@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import ast
+import json
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from reviewer.analysis.facts import Facts
+from reviewer.cli.main import commands
 from reviewer.model.parts import PART_KINDS, Breaker
 from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
@@ -295,6 +298,39 @@ def test_a_rule_speaks_the_words_of_the_trade(rule: Rule) -> None:
     ]
     said = [re.sub(r"`[^`]*`", "", text) for text in texts if " " in text]
     assert [match[0] for text in said if (match := ODD.search(text))] == []
+
+
+def _words_of_the_format(schema: object) -> Iterator[str]:
+    """Every key of design files, and every word that a key may hold."""
+    if isinstance(schema, dict):
+        yield from schema.get("properties", ())
+        yield from (str(word) for word in [*schema.get("enum", ()), schema.get("const", "")])
+        yield from (word for inner in schema.values() for word in _words_of_the_format(inner))
+    elif isinstance(schema, list):
+        yield from (word for inner in schema for word in _words_of_the_format(inner))
+
+
+def test_a_key_that_a_rule_names_is_one_of_the_format() -> None:
+    """What stands in `...` may be typed: a key with or without its value, a rule or a command."""
+    schema = json.loads((ROOT / "schemas" / "design.schema.json").read_text(encoding="utf-8"))
+    known = {*_words_of_the_format(schema), *(rule.name for rule in RULES), *commands.commands}
+    unknown = [
+        f"{path.relative_to(ROOT)}: `{said}`"
+        for path in [*ROOT.glob("rules/*/*.py"), *ROOT.glob("reviewer/analysis/*/*.py")]
+        for text in _texts(ast.parse(path.read_text(encoding="utf-8")), path.is_relative_to(ROOT / "rules"))
+        for said in re.findall(r"`([^`\n]+)`", text)
+        if not set(said.partition(":")[0].removeprefix("reviewer ").strip().split(".")) <= known
+    ]
+    assert unknown == []
+
+
+def _texts(module: ast.Module, docstrings: bool) -> Iterator[str]:
+    own = (ast.Module, ast.ClassDef, ast.FunctionDef)
+    heads = [node.body[0] for node in ast.walk(module) if isinstance(node, own) and node.body]
+    left_out = set() if docstrings else {id(head.value) for head in heads if isinstance(head, ast.Expr)}
+    for node in ast.walk(module):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in left_out:
+            yield node.value
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)

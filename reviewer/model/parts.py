@@ -17,6 +17,7 @@ from reviewer.model.switching_parts import (
     Diode,
     Electromagnet,
     MakeContact,
+    RatedContacts,
     Relay,
     Switch,
 )
@@ -47,6 +48,7 @@ __all__ = [
     "MakeContact",
     "Part",
     "Protector",
+    "RatedContacts",
     "Relay",
     "Sensor",
     "Shunt",

@@ -9,7 +9,23 @@ from reviewer.model.part import Part
 from reviewer.model.quantities import Amperes, Ohms, Seconds, Volts
 
 
-class Switch(Part):
+class RatedContacts(Part):
+    """What switches, relays and contactors share: what a maker says of a contact besides its rating."""
+
+    make_rating: Amperes | None = optional(
+        "make rating", "Largest current onto which one contact may close: the inrush of its loads.", "60 A"
+    )
+    inductive_rating: Amperes | None = optional(
+        "inductive rating",
+        "Largest inductive current, of coils and motors, that one contact may open.",
+        "8 A",
+    )
+    short_time_rating: Amperes | None = optional(
+        "short-time rating", "Current of one contact for as long as the engine cranks.", "400 A"
+    )
+
+
+class Switch(RatedContacts):
     """A switch of any number of poles and positions, given by what each position joins."""
 
     kind: Literal["switch"] = required("kind", "A switch.", "switch")
@@ -82,7 +98,7 @@ class ChangeoverContact(Piece):
 Contact = Annotated[MakeContact | BreakContact | ChangeoverContact, Field(discriminator="kind")]
 
 
-class Electromagnet(Part):
+class Electromagnet(RatedContacts):
     """What relays and contactors share: a coil and its contacts."""
 
     coil: Pair = required(

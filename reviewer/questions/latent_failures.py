@@ -10,6 +10,7 @@ from reviewer.questions.naming import kind_of
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.failure_modes import Failure
+    from reviewer.analysis.detection.latent import LatentLoss
     from reviewer.analysis.facts import Facts
 
 
@@ -18,7 +19,8 @@ class LatentElement:
     """A part or wire with its latent failures in words.
 
     ``losses`` pairs a critical function with the parts and wires of which one further failure then
-    takes it; ``same_as`` is another with the same losses, which are listed there, or "".
+    takes it, so that no declared action restores it; ``same_as`` is another with the same losses
+    or in the same pairs, which are listed there, or "".
     """
 
     name: str
@@ -50,13 +52,21 @@ def latent_failures(facts: Facts) -> tuple[LatentElement, ...] | None:
     for element, failures in by_element.items():
         loss = losses.get(element)
         same = (
-            next((e for e, other in losses.items() if element in other.equivalent), "")
+            next((e for e, other in losses.items() if element in (*other.equivalent, *other.partners)), "")
             if loss is None
             else ""
         )
-        taken = tuple((f, tuple(map(bare, seconds))) for f, seconds in loss.losses) if loss else ()
+        taken = _taken(loss) if loss else ()
         words = tuple(f.words(facts.network) for f in failures)
         found.append(
             LatentElement(bare(element), kind_of(design, element), words, taken, bare(same) if same else "")
         )
     return tuple(found)
+
+
+def _taken(loss: LatentLoss) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Each function that a latent failure completes the loss of, with the further failures."""
+    taken: dict[str, set[str]] = {}
+    for function, elements in (*loss.losses, *((r.function, r.elements) for r in loss.recoveries)):
+        taken.setdefault(function, set()).update(map(bare, elements))
+    return tuple((function, tuple(sorted(elements))) for function, elements in taken.items())

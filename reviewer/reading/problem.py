@@ -31,9 +31,12 @@ class Unreadable(Exception):
     """A design file that cannot be reviewed; ``file`` and every ``Problem`` found in it."""
 
     def __init__(self, file: str, problems: list[Problem]):
-        super().__init__(f"{file}: {len(problems)} mistake(s)")
+        super().__init__(file, problems)
         self.file = file
         self.problems = sorted(problems, key=lambda p: (p.line, p.column, p.pointer, p.message))
+
+    def __str__(self) -> str:
+        return f"{self.file}: {len(self.problems)} mistake(s)"
 
 
 def nearest(word: object, known: Iterable[str]) -> str:

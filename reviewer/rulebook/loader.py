@@ -22,8 +22,11 @@ class RuleNotLoadable(Exception):
     """A rule that cannot be loaded: ``path`` and ``reason``."""
 
     def __init__(self, path: str, reason: str):
-        super().__init__(f"{path}: {reason}")
+        super().__init__(path, reason)
         self.path, self.reason = path, reason
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.reason}"
 
 
 def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule, ...]:

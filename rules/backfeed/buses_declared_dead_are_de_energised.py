@@ -1,19 +1,28 @@
-"""A bus declared dead in a state is de-energised in it, whatever state came before.
+"""A bus declared dead in a state is de-energised in it, however the other switches are set.
 
 Why: the smoke drill switches a bus off to remove the fire's supply; a backfeed keeps it burning.
 
 How judged: for each state that lists a bus under `dead`, no live source may reach the bus by any
 path; nor may it when the state is set after any other declared one, with relays and alternators
-starting as they were: an alternator can feed its own field.
+starting as they were: an alternator can feed its own field. Nor may a load that passes current
+through the coil of a relay keep the relay energised, which is solved in volts. Then every other
+switch is set to each position, in every combination that can be set. The switches that take the bus
+off stay: those that differ from the first state in which it is live, the normal one before all.
+Accepted: a second feed that a declared state uses with them off, and one that a declared action
+selects to restore a load on that bus.
 
-Not covered: states that are not declared, and leakage through a load.
+Not covered: positions that spring back, breakers reset in that state, leakage through a load into
+the bus itself, and other switches where no declared state has the bus live.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
-REMEDY = "Put a diode into the normal feed of the bus, or switch the second feed off with the same switch."
+REMEDY = (
+    "Put a diode into the normal feed of the bus, or switch the second feed off with the same switch, or "
+    "exclude the combination by an interlock."
+)
 
 
 def subjects(facts: Facts):
@@ -31,7 +40,16 @@ def judge(subject: Subject, facts: Facts):
         if bus in state.dead and (found := facts.paths.live_path(name, bus))
     }
     revived = [r for r in facts.switches.revived_buses if r.bus == bus]
-    if revived and not live:
+    if live:
+        name, (source, path) = next(iter(live.items()))
+        also = ", ".join(list(live)[1:])
+        yield Unmet(
+            f"{bus}, declared dead in {name}, is energised from {bare(source)}.",
+            state=name,
+            path=path,
+            numbers=(("also in", also),) if also else (),
+        )
+    elif revived:
         first = revived[0]
         also = ", ".join(f"{r.state} after {r.after}" for r in revived[1:])
         yield Unmet(
@@ -41,12 +59,42 @@ def judge(subject: Subject, facts: Facts):
             path=first.path,
             numbers=(("also in", also),) if also else (),
         )
-    if live:
-        name, (source, path) = next(iter(live.items()))
-        also = ", ".join(list(live)[1:])
+    else:
+        yield from _held(bus, facts)
+    yield from _with_a_switch_moved(bus, facts)
+
+
+def _held(bus: str, facts: Facts):
+    dead = {name for name, state in facts.states.declared.items() if bus in state.dead}
+    held = [h for h in facts.switches.sneak_held if h.state in dead and bus in h.live]
+    if held:
+        worst = min(held, key=lambda h: bool(h.missing))
+        if worst.missing:
+            raise NotAssessable(worst.missing)
+        relay = bare(worst.relay)
         yield Unmet(
-            f"{bus}, declared dead in {name}, is energised from {bare(source)}.",
-            state=name,
-            path=path,
+            f"{bus}, declared dead in {worst.state}, stays energised: current through "
+            f"{' and '.join(bare(e) for e in worst.through)} leaves {worst.volts:.1f} V across the coil of "
+            f"{relay}, which does not drop out.",
+            state=worst.state,
+            path=worst.path,
+            remedy=f"Feed the coil of {relay} and each load from circuits of their own.",
+        )
+
+
+def _with_a_switch_moved(bus: str, facts: Facts):
+    settings: dict = {}
+    for feed in facts.paths.live_buses:
+        if feed.bus == bus:
+            settings.setdefault(feed.combination.moved, []).append(feed)
+    for positions, feeds in settings.items():
+        first, moved = feeds[0], " and ".join(f"{s} at {at}" for s, at in positions)
+        also = ", ".join(f.state for f in feeds[1:])
+        yield Unmet(
+            f"{bus}, declared dead in {first.state}, is energised from {bare(first.source)} there with "
+            f"{moved}.",
+            path=first.path,
+            switches=first.combination.switches,
             numbers=(("also in", also),) if also else (),
+            extent=f"with {moved} in {', '.join(f.state for f in feeds)}",
         )

@@ -1,16 +1,21 @@
-"""A relay that a state does not energise drops out when that state is set, whatever came before.
+"""A relay that is switched off drops out, whatever came before.
 
-Why: a backfed bus can hold its own contactor energised, so that the master switch no longer
-disconnects the battery.
+Why: a backfed bus or a lamp on the coil's switched side can hold a contactor energised, so that the
+master switch no longer disconnects the battery.
 
 How judged: each declared state is set after each other one, with no failure: relays and alternators
 start as they were. A relay that is de-energised in the state from cold must be so then. A relay
-that is meant to latch is reported too: what is powered then depends on the state before.
+that is meant to latch is reported too: what is powered then depends on the state before. Loads
+conduct as well: where one passes current through a coil that is off, in a legal combination one
+movement away from one that energises it, the volts across the coil are solved with its contacts
+closed. They must be below its `dropout-voltage`; without one, below 5 % of nominal, and from 50 %
+the relay is taken to stay energised (common practice, no published source).
 
-Not covered: dropout voltage, leakage through a load, and states that are not declared.
+Not covered: a bus that holds its own relay in combinations that are not declared; switches that act
+on neither the coil nor the loads beside it stay as in the declared states.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -36,3 +41,22 @@ def judge(subject: Subject, facts: Facts):
             path=first.path,
             numbers=(("also in", ", ".join(also)),) if also else (),
         )
+    sneaks = [s for s in facts.switches.sneak_held if s.relay == subject.pointer]
+    if sure := [s for s in sneaks if not s.missing]:
+        worst = min(sure, key=lambda s: (not s.live, not s.state))
+        moved = " and ".join(f"{switch} at {at}" for switch, at in worst.combination.moved)
+        when = f"in {worst.state}" if worst.state else f"with {moved}"
+        through = " and ".join(bare(e) for e in worst.through)
+        stays = f"; {' and '.join(worst.live)} energised with it" if worst.live else ""
+        _, holds = facts.switches.dropout(subject.name)
+        yield Unmet(
+            f"{subject.name} does not drop out {when}: current through {through} "
+            f"leaves {worst.volts:.1f} V across its coil, dropout voltage {holds:g} V{stays}.",
+            state=worst.state,
+            path=worst.path,
+            switches=() if worst.state else worst.combination.switches,
+            numbers=(("coil voltage", f"{worst.volts:.2f} V"), ("limit", f"{holds:g} V")),
+            remedy=f"Take {through} off the switched side of the coil: give it its own feed and return.",
+        )
+    elif sneaks and not held:
+        raise NotAssessable(sneaks[0].missing)

@@ -3,9 +3,9 @@
 Why: a loose crimp in the only ground makes the regulator sense less than the bus voltage and raise
 it until batteries boil, or loses the alternator.
 
-How judged: from its ground terminal to a ground block or the negative of a battery, no single wire,
-strap, mounting or connector may be in every path. Structure itself and the wire that ends at a
-battery do not count.
+How judged: from its ground terminal to the negative of a battery or a ground block that is joined
+to one, no single wire, strap, mounting or connector may be in every path. Structure itself and the
+negative lead of a battery, with what is in series in it, do not count.
 
 Not covered: the ground of an external regulator, which is no part of its own; paint under a foot.
 """

@@ -1,17 +1,20 @@
-"""Every load, coil, sensor and source has a return path to the negative of a source.
+"""Every load, coil, sensor and source has a return path to the source that feeds it.
 
 Why: a load without a return does not work, or returns through a shield, a sensor or a headset.
 
-How judged: from each return terminal, a path by wires, cases, blocks, connectors and conducting
-structure must reach the negative of a source with every contact closed. Structure conducts only if
-the airframe, or that part of it, is metal. A sensor's path may end at the signal return of the
-instrument that reads it. Not assessed if the path depends on whether an instrument joins its signal
-returns to its power return, and the file does not say.
+How judged: from each return, a path by wires, cases, blocks, connectors and conducting structure
+must reach, with every contact closed, the negative of a battery or socket that feeds the load in
+each declared state (in no state: that could). An alternator's ground must reach the negative of a
+battery that it charges, another source the return of a load that it feeds. A sensor's path may end
+at the signal return of the instrument that reads it, and may be a shield; others may not. Structure
+conducts only where it is metal. Not assessed if the path depends on whether an instrument joins its
+signal returns to its power return, and the file does not say. Loads of a source that nothing
+returns to are told with the source.
 
 Not covered: whether the path is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -22,33 +25,38 @@ REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal 
 
 
 def subjects(facts: Facts):
-    kinds = (parts.Consumer, parts.Electromagnet, parts.Sensor, parts.Alternator)
-    return [f"parts/{n}" for n in facts.design.of_kind(kinds)]
+    sources = (parts.Battery, parts.Alternator, parts.ExternalPower)
+    return [
+        f"parts/{n}"
+        for n in facts.design.of_kind((parts.Consumer, parts.Electromagnet, parts.Sensor, *sources))
+    ]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    part = subject.part(facts.design)
-    if isinstance(part, parts.Consumer):
-        returns = part.returns
-    elif isinstance(part, parts.Electromagnet):
-        returns = part.coil
-    else:
-        returns = ("ground",) if isinstance(part, parts.Alternator) else ("return",)
-    terminals = tuple(f"{name}.{t}" for t in returns)
-
-    def way(unknown_joined: bool):
-        if isinstance(part, parts.Sensor):
-            return facts.paths.sensor_return_path(name, unknown_joined)
-        return facts.paths.return_path(terminals, unknown_joined)
-
-    if way(False) is not None:
+    missing = facts.paths.missing_return(subject.pointer)
+    if missing is None:
         return
-    if (maybe := way(True)) is not None:
+    if facts.paths.missing_return(subject.pointer, unknown_joined=True) is None:
         unknown = [
-            n
-            for n in facts.design.of_kind(parts.Instrument)
-            if f"parts/{n}" in maybe and facts.design.parts[n].signal_returns is None
+            n for n in facts.design.of_kind(parts.Instrument) if facts.design.parts[n].signal_returns is None
         ]
         raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
-    yield Unmet(f"{name} has no return path from {' or '.join(terminals)} to the negative of a source.")
+    ends = f"; it ends at {bare(missing.path[-1])}" if len(missing.path) > 1 else ""
+    sources = " or ".join(bare(s) for s in missing.sources)
+    terminals = " or ".join(f"{name}.{t}" for t in _returns(subject.part(facts.design)))
+    if missing.sources == (subject.pointer,):
+        what = f"Nothing that {name} feeds has a return path to {terminals}{ends}."
+    else:
+        what = f"{name} has no return path from {terminals} to the negative of {sources or 'a source'}{ends}."
+    yield Unmet(what, state=missing.state, path=missing.path if len(missing.path) > 1 else ())
+
+
+def _returns(part) -> tuple[str, ...]:
+    if isinstance(part, parts.Consumer):
+        return part.returns
+    if isinstance(part, parts.Electromagnet):
+        return part.coil
+    if isinstance(part, parts.Sensor):
+        return ("return",)
+    return ("ground" if isinstance(part, parts.Alternator) else "negative",)

@@ -4,9 +4,10 @@ Why: the voltage drop in a shared conductor adds to every signal measured agains
 in the headsets, gauges that move.
 
 How judged: for the return of each alternator, starter and load of pulsed current, and of each
-instrument, the wires and blocks that every path to the negative of a battery needs. They may share
-the battery's negative lead and the block at its other end, nothing else. A motor is pulsed unless
-it says otherwise. Against a pulsed load only instruments with audio or a sensor signal count.
+instrument, the wires, pins and blocks that every path to the negative of a battery needs, with
+every contact closed. They may share the battery's negative lead, with the connectors, shunts and
+splices in series in it, and the block at its other end, nothing else. A motor is pulsed unless it
+says otherwise. Against a pulsed load only instruments with audio or a sensor signal count.
 
 Not covered: what two returns share by one of several paths, and coupling inside bundles.
 """

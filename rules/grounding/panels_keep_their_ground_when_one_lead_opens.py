@@ -8,7 +8,8 @@ side, is opened. Two or more loads may not lose their return. Loads that all ser
 survive without them are the ground of one channel, and accepted. No load that stays powered may be
 more than 1 V from the nearest negative of a source, at the currents of each phase.
 
-Not covered: the block or stud itself (other rules); corrosion of all leads at once.
+Not covered: the block or stud itself and the negative lead of a battery, whose opening loses the
+battery (other rules); corrosion of all leads at once.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside

@@ -2,14 +2,18 @@
 
 Why: the shield then carries ground current and induces in the signal what it should keep out.
 
-How judged: a shield grounded at two terminals of one part or block has one ground; at terminals of
-different parts it has two.
+How judged: a shield with two ends at terminals of different parts has two grounds if each end
+reaches a ground block, structure or the negative of a source without the other end, by wires, cases
+and blocks. A shield whose one end is grounded through the other alone is no second ground: the only
+return of an isolated sensor, or the shield of a magneto lead that ends at the switch. Not assessed
+if that depends on whether an instrument joins its signal returns to its power return, and the file
+does not say.
 
 Not covered: coaxial lines and data buses grounded at both ends on purpose; accept those by a
 concession.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -26,9 +30,18 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     wire = subject.name
     shield = facts.design.wires[wire].shield or ()
-    if len(shield) == 2 and (loop := facts.paths.shield_loop(wire)):
-        if not loop.path and facts.paths.signal_return_loop(wire, unknown_joined=True):
-            raise NotAssessable("`signal-returns` of the instruments at its ends")
+    if len(shield) < 2:
+        return
+    loop = facts.paths.shield_loop(wire)
+    if loop is None and (maybe := facts.paths.shield_loop(wire, unknown_joined=True)):
+        near = {*maybe.path, *(f"parts/{end.partition('.')[0]}" for end in shield)}
+        unknown = [
+            n
+            for n in facts.design.of_kind(parts.Instrument)
+            if f"parts/{n}" in near and facts.design.parts[n].signal_returns is None
+        ]
+        raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
+    if loop:
         yield Unmet(
             f"The shield of {wire} is grounded at both ends: {shield[0]} and {shield[1]}.",
             field="shield",

@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     monitor = facts.design.watch.monitors[name]
     if monitor.displayed_on is None:
-        raise NotAssessable(f"`on` of {name}: what shows it")
+        raise NotAssessable(f"`displayed-on` of {name}: what shows it")
     if not facts.detection.meters[name].drawn:
         raise NotAssessable(
             f"the wires from {monitor.senses} to an input or supply of {monitor.displayed_on}"

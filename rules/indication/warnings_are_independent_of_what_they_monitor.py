@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     monitor = facts.design.watch.monitors[name]
     if monitor.displayed_on is None:
-        raise NotAssessable(f"`on` of {name}: what shows it")
+        raise NotAssessable(f"`displayed-on` of {name}: what shows it")
     failures = facts.detection.disabling_failures(name)
     if failures:
         elements = list(dict.fromkeys(bare(f.element) for f in failures))

@@ -1,27 +1,25 @@
-"""No small breaker or fuse of a coil or field drops a bus that it does not feed.
+"""No breaker or fuse of a coil or field drops a bus that it does not feed.
 
 Why: a 5 A fuse opened, the relay behind it dropped out, and both ignitions were lost with the bus.
 
-How judged: in every normal flight state each breaker, fuse and current limiter is opened. If a bus
-goes dead, or is left to an alternator alone, though with the relays as they were it is still fed by
-another path, the device must be rated above 5 A. Hazardous if a function of hazardous or graver
-loss goes with the bus.
+How judged: in every normal flight state each breaker, fuse and current limiter is opened, of
+whatever rating. It must not be the nearest to a coil that drops out, or to a field that stops, if
+with it a bus goes dead, or is left to an alternator alone, though with the relays as they were the
+bus is still fed by another path. Hazardous if a function of hazardous or graver loss goes with the
+bus.
 
-Not covered: devices rated above 5 A, and what a lamp on the same device would show.
+Not covered: a relay whose coil and contacts are on one breaker (it feeds what it drops), devices
+further upstream of the coil's own, and what a lamp on the same device would show.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice, rated
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts, rated
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (
-    ("ntsb", "DEN05LA123, a 5 A fuse opened and the master relay dropped out"),
-    ("practice", "5 A and less is taken for a control circuit"),
-)
+CITATIONS = (("ntsb", "DEN05LA123, a 5 A fuse opened and the master relay dropped out"),)
 REMEDY = (
     "Feed the coil from the contactor's own battery terminal and switch it to ground, or use a "
     "normally-closed contact."
 )
-SMALL = practice("amperes", "control-circuit-protection").high
 
 
 def subjects(facts: Facts):
@@ -34,15 +32,8 @@ def judge(subject: Subject, facts: Facts):
     found = [c for c in facts.switches.control_protectors if c.protector == subject.pointer]
     if not found:
         return
-    rating = subject.part(facts.design).rating
-    if rating is None:
-        raise NotAssessable(
-            f"`rating` of {subject.name}, which drops {', '.join(found[0].buses)} through a coil or field"
-        )
-    if rating > SMALL:
-        return
     first = found[0]
-    names = [bare(e) for e in first.drops]
+    how = [*_told("drop", first, True, facts), *_told("stop", first, False, facts)]
     what = (
         f"leaves {', '.join(first.alone)} to the alternator alone"
         if first.alone == first.buses
@@ -52,14 +43,20 @@ def judge(subject: Subject, facts: Facts):
         [HAZARD, *(HazardClass.of(facts.design.functions[f].loss) for c in found for f in c.functions)]
     )
     yield Unmet(
-        f"{rated(subject.name, subject.part(facts.design))} {what} if it opens, though it feeds only "
-        f"{' and '.join(names) or 'a control circuit'}.",
-        field="rating",
+        f"{rated(subject.name, subject.part(facts.design))} {what} if it opens, though it does not feed "
+        f"{'it' if len(first.buses) == 1 else 'them'}: {', '.join(how)}.",
         state=first.state,
         failure="open",
         path=facts.states.path_to(first.state, first.drops[0], subject.pointer) if first.drops else (),
-        numbers=(("rating", f"{rating:g} A"), ("required", f"above {SMALL:g} A"))
-        + (("buses", ", ".join(first.buses)), ("de-energised", ", ".join(names)))
+        numbers=(("buses", ", ".join(first.buses)),)
         + ((("functions lost", ", ".join(first.functions)),) if first.functions else ()),
         hazard=min(worst, HazardClass.HAZARDOUS),
     )
+
+
+def _told(verb: str, found, relays: bool, facts: Facts) -> list[str]:
+    """That the relays drop out, or that the sources stop; nothing where there is none."""
+    drops = [bare(e) for e in found.drops]
+    names = [n for n in drops if isinstance(facts.design.parts[n], parts.Electromagnet) is relays]
+    words = f"{verb}{'' if len(names) > 1 else 's'}{' out' if relays else ''}"
+    return [f"{' and '.join(names)} {words}"] if names else []

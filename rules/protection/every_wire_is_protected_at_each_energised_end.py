@@ -5,29 +5,19 @@ wire between two live buses burns from both ends.
 
 How judged: in each declared state the wire is removed and the network followed from each end
 towards the sources. A source met before any circuit protection energises that end unprotected. Up
-to 6 in (0.1524 m) of such conductor from a terminal, bus or exempt cable is accepted. An alternator
-limits itself: its wire needs no protection at that end if it may carry the alternator's rating.
-Exempt: the power cables of the starting circuit, from the battery through contactors, shunts,
-connectors, studs and current limiters to the starter; and a battery cable, with what shunts,
-connectors and studs are in it, to the first contactor's main contact. Nothing that feeds a bus, a
-coil or a switch is exempt, nor a thinner wire in parallel with such a cable. Coil returns switched
-to ground are not energised.
+to 6 in (0.1524 m) of such conductor from a terminal, bus or exempt cable to the first circuit
+protection is accepted; a wire that leads to a load with none before it is no such conductor, at any
+length. An alternator limits itself: its wire needs no protection at that end if it may carry the
+alternator's rating. Exempt: the power cables of the starting circuit, from the battery through
+contactors, shunts, connectors, studs and current limiters to the starter; and a battery cable, with
+what shunts, connectors and studs are in it, to the first contactor's main contact. Nothing that
+feeds a bus, a coil or a switch is exempt, nor a thinner wire in parallel with such a cable. Coil
+returns switched to ground are not energised.
 
 Not covered: whether the protection fits the wire (another rule), and wires inside a unit.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    NotAssessable,
-    OutsideTable,
-    Subject,
-    Unmet,
-    bare,
-    deciding_row,
-    parts,
-    practice,
-)
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -45,35 +35,32 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     wire = facts.design.wires[subject.name]
+    unknown = False
     for feed in facts.protection.wire_feeds[subject.pointer]:
-        sources = [bare(s) for s in feed.sources if not _limits_itself(s, wire, facts)]
-        if not sources or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
+        sources = facts.protection.unlimited_sources(feed)
+        loads = facts.protection.loads_unprotected_behind(feed) if sources else ()
+        if not sources or (not loads and feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
             continue
-        if feed.run_m is None and (wire.length is None or wire.length <= STUB_M + 1e-9):
-            raise NotAssessable(f"`length` of {subject.name} and of the wires between it and its source")
+        if not loads and feed.run_m is None and (wire.length is None or wire.length <= STUB_M + 1e-9):
+            unknown = True
+            continue
         run = wire.length if feed.run_m is None else feed.run_m
+        before = f", with no circuit protection before {few(loads, 3)}" if loads else ""
         yield Unmet(
-            f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}.",
+            f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}{before}.",
             state=feed.state,
             path=(*_path(feed, sources, facts), subject.pointer),
-            numbers=(("unprotected conductor", f"{run:.4g} m"), ("limit", f"{STUB_M:g} m (6 in)")),
+            numbers=(
+                *((("unprotected conductor", f"{run:.4g} m"),) if run is not None else ()),
+                ("limit", f"{STUB_M:g} m (6 in) to the first circuit protection"),
+            ),
         )
         return
+    if unknown:
+        raise NotAssessable(f"`length` of {subject.name} and of the wires between it and its source")
 
 
 def _path(feed, sources: list[str], facts: Facts) -> tuple[str, ...]:
     """From the first source to the part at which the wire is unprotected."""
     source, part = f"parts/{sources[0]}", f"parts/{feed.end.partition('.')[0]}"
     return (source,) if part == source else facts.states.path_to(feed.state, part, source)
-
-
-def _limits_itself(source: str, wire, facts: Facts) -> bool:
-    alternator = facts.design.parts[bare(source)]
-    if not isinstance(alternator, parts.Alternator):
-        return False
-    if alternator.rating is None or wire.gauge is None:
-        raise NotAssessable("`gauge` of the wires at the alternator's output and `rating` of the alternator")
-    try:
-        return deciding_row(wire.gauge, "breaker", alternator.rating).amps >= alternator.rating
-    except OutsideTable as error:
-        raise NotAssessable(str(error)) from None

@@ -2,17 +2,20 @@
 
 Why: a fault in a lamp or a radio then opens the breaker of an ignition or a fuel pump.
 
-How judged: for each load that a function of hazardous or catastrophic loss depends on, the nearest
-breakers, fuses and current limiters in every declared state. No other load may depend on one of
-them without protection of its own, unless the critical load keeps working on another feed when it
-opens.
+How judged: for each load that a function of hazardous or catastrophic loss depends on, every
+breaker, fuse and current limiter whose opening loses it in a normal flight state; the feeder of its
+bus and the supply of its relay's coil are among them. In every declared state none of them may be
+the nearest to another load. Another load may have its own device behind it, if the ratings ensure
+that this one opens first: 1.5 times as high and of the same or a slower kind (fuse, breaker,
+current limiter), a fuse above a breaker twice.
 
-Not covered: loads that are channels of one function (redundant-channels-share-no-circuit-protection
-covers those that back each other up; where all are needed, losing one is as grave as losing all),
-coils and fields.
+Not covered: loads that are channels of that function or of its channels
+(redundant-channels-share-no-circuit-protection covers those that back each other up; where all are
+needed, losing one is as grave as losing all), faults in other coils and fields, and a feeder that
+may open first and takes a whole function with it (circuit-protection-is-selective).
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -21,8 +24,10 @@ CITATIONS = (
         "(b), the protective device of an essential circuit protects no other; the lights of one system may "
         "share",
     ),
+    ("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice; no source"),
 )
-REMEDY = "Give the critical load its own breaker or fuse."
+REMEDY = "Give the critical load its own breaker or fuse, fed from the bus."
+LARGER = "Fit a wire and an upstream device as large as selectivity needs, or feed both from the bus."
 
 
 def subjects(facts: Facts):
@@ -39,3 +44,33 @@ def judge(subject: Subject, facts: Facts):
             failure=f"a fault in {' or '.join(shared.others)}",
             path=facts.states.path_to(shared.state, f"parts/{shared.load}", f"parts/{shared.protector}"),
         )
+    doubtful = list(_doubtful(subject, facts))
+    late = [entry for entry in doubtful if not entry[0].unrated]
+    if late:
+        first, need, others = late[0]
+        devices = list(dict.fromkeys(bare(one.protector) for one, _, _ in late))
+        yield Unmet(
+            f"{rated(subject.name, subject.part(facts.design))} feeds {need.load}, needed for "
+            f"{need.function}, and may open before "
+            f"{' and '.join(rated(d, facts.design.parts[d]) for d in devices)} with a fault in {others[0]}.",
+            field="rating",
+            state=first.state,
+            failure=first.failure.words(facts.network),
+            remedy=LARGER,
+            extent=", ".join(devices),
+        )
+    elif doubtful:
+        raise NotAssessable(f"`rating` of {', '.join(dict.fromkeys(map(bare, doubtful[0][0].unrated)))}")
+
+
+def _doubtful(subject: Subject, facts: Facts):
+    """(the failure of selectivity, the critical load that it loses, the loads behind the late one)"""
+    for one in facts.failures.selectivity_failures:
+        # what takes a whole function is told by the rule of selectivity
+        if subject.pointer not in one.first or one.lost:
+            continue
+        for need in facts.protection.needed_protectors[subject.name]:
+            others = facts.protection.others_behind(bare(one.protector), need)
+            if need.load in one.loads and others:
+                yield one, need, others
+                break

@@ -3,8 +3,9 @@
 Why: two identical displays on one attitude sensor fail the same way and agree with each other.
 
 How judged: for each function with more channels than it needs, each sensor whose signal reaches
-instruments of two channels. If both have the same `unit-type`, nothing is left that disagrees. Two
-instruments of one channel are no backup of each other.
+two or more of its instruments. Those of the same `unit-type` must not be all that the function
+rests on: without them it must have as many channels as it needs, so that something is left that
+disagrees. Two instruments of one channel are no backup of each other.
 
 Not covered: settings and software that identical units share, data buses, sensors inside the units.
 """
@@ -21,14 +22,21 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
+    def all_lost(units: list[str]) -> bool:
+        return len(units) > 1 and facts.states.lost_with(subject.name, units)
+
     for shared in facts.grounds.shared_sensors[subject.name]:
-        one, other = (facts.design.parts[name] for name in shared.channels)
-        unsaid = [name for name in shared.channels if facts.design.parts[name].unit_type is None]
-        if unsaid:
+        types = {n: facts.design.parts[n].unit_type for n in shared.instruments}
+        unsaid = [n for n, unit in types.items() if unit is None]
+        for unit in dict.fromkeys(u for u in types.values() if u is not None):
+            alike = [n for n, other in types.items() if other == unit]
+            if all_lost(alike):
+                yield Unmet(
+                    f"{' and '.join(alike)} are identical units ({unit}) on one sensor, {shared.sensor}: a "
+                    f"sensor fault misleads {'both' if len(alike) == 2 else 'all of them'}.",
+                    numbers=(("units", ", ".join(alike)), ("sensor", shared.sensor)),
+                )
+            elif all_lost(alike + unsaid):
+                raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")
+        if all_lost(unsaid):
             raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")
-        if one.unit_type == other.unit_type:
-            yield Unmet(
-                f"{shared.channels[0]} and {shared.channels[1]} are identical units ({one.unit_type}) on one "
-                f"sensor, {shared.sensor}: a sensor fault misleads both.",
-                numbers=(("units", ", ".join(shared.channels)), ("sensor", shared.sensor)),
-            )

@@ -6,11 +6,14 @@ disconnected reserve lead, a blown fuse and a shorted diode were all found after
 How judged: a single failure is latent if, in the normal state and the state of each phase, it loses
 no function, changes no monitor, darkens no instrument and lets the starter turn, and if it changes
 nothing that a pre-flight check watches. With each, every further single failure is set in the
-normal state. Shorted diodes and welded relays count. Elements with the same second failures are
-reported once.
+normal state. Where that failure alone loses a function until declared actions restore it, the
+actions must restore it with the latent failure too, whichever device clears a short. Shorted diodes
+and welded relays count. Elements with the same second failures are reported once, and so are the
+same pairs with either failure first.
 
-Not covered: crew action afterwards, triple failures, switches whose contacts do not follow the
-handle, and how much a reading changes: currents count by direction only.
+Not covered: crew action after two failures neither of which loses the function alone, triple
+failures, switches whose contacts do not follow the handle, and how much a reading changes: currents
+count by direction only.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few
@@ -41,21 +44,35 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     loss = facts.detection.latent_losses.get(subject.pointer)
     if loss is not None:
-        functions = " and ".join(function for function, _ in loss.losses)
         yield Unmet(
-            f"Latent failure of {_name(subject.pointer)}: with one further failure {functions} is lost.",
+            f"Latent failure of {_name(subject.pointer)}: {_effect(loss)}.",
             state=loss.state,
             failure="; ".join(loss.modes),
             numbers=tuple(
                 (f"{function} lost with failure of", few(sorted(map(_name, seconds)), FEW))
                 for function, seconds in loss.losses
             )
-            + (
-                (("equivalent latent failures", ", ".join(map(_name, loss.equivalent))),)
-                if loss.equivalent
-                else ()
+            + tuple(
+                (f"{r.function} not restored after failure of", few(sorted(map(_name, r.elements)), FEW))
+                for r in loss.recoveries
+            )
+            + tuple(
+                (words, ", ".join(map(_name, elements)))
+                for words, elements in (
+                    ("equivalent latent failures", loss.equivalent),
+                    ("the further failure may be the latent one", loss.partners),
+                )
+                if elements
             ),
         )
+
+
+def _effect(loss) -> str:
+    if loss.losses:
+        return f"with one further failure {' and '.join(f for f, _ in loss.losses)} is lost"
+    restored = " and ".join(r.function for r in loss.recoveries)
+    moves = " and ".join(f"{name} to {position}" for name, position in loss.recoveries[0].moves)
+    return f"then setting {moves} no longer restores {restored}"
 
 
 def _name(element: str) -> str:

@@ -6,11 +6,19 @@ undersized contact welds or burns out.
 How judged: in each declared state, with the figures of each phase flown in it, and with switches at
 positions that no state sets, the current of each contact is solved and shared among its loads.
 Loads with no other contact between count with the factor of AC 43.13-1B Table 11-4 for their
-`type`, or with their `peak` if larger; what the contact only carries counts once. The table is for
+`type`, or with their `peak` if larger; what the contact only carries counts once, without its peak.
+A motor or lamp that only such a position starts counts with its `peak` where it has no `current`. A
+position that an entry under `excluded` prevents takes the other switch along. The table is for
 switches; for relays it is used by analogy, with a margin of at least 1.25 (common practice). An AC
 rating does not count.
 
-Not covered: switch-rated breakers, altitude, switching frequency, and short-time ratings.
+Where its maker says more of a contact, that is believed. A `make-rating` takes the inrush of lamps
+and motors, and peaks; an `inductive-rating` takes the opening of coils and motors, at their current;
+the rest then counts with the factor of a resistance. While the engine cranks, a `short-time-rating`
+stands in for the rating.
+
+Not covered: switch-rated breakers, altitude, switching frequency, and how long a short-time rating
+holds.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, few, parts
@@ -22,47 +30,48 @@ CITATIONS = (
 )
 REMEDY = "Use a switch or relay of a higher DC rating, or let the switch command a relay."
 
+#: the key of a rating -> how a sentence names it
+KIND = {
+    "rating": "",
+    "short-time-rating": " short-time",
+    "make-rating": " to make",
+    "inductive-rating": " inductive",
+}
+
 
 def subjects(facts: Facts):
     if not facts.states.declared:
         return []
-    signals, of_power = (
-        {element for element, _, _ in facts.switches.signal_contacts},
-        set(facts.switches.power_contacts),
-    )
+    signals = {element for element, _, _ in facts.switches.signal_contacts}
+    of_power = set(facts.switches.power_contacts)
     names = facts.design.of_kind((parts.Switch, parts.Electromagnet))
     return [f"parts/{n}" for n in names if f"parts/{n}" in of_power or f"parts/{n}" not in signals]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    rating = subject.part(facts.design).rating
-    if rating is None:
+    demands = facts.switches.contact_demands(subject.pointer)
+    if subject.part(facts.design).rating is None and all(d.key != "short-time-rating" for d in demands):
         raise NotAssessable(f"`rating` of {name}, for DC")
-    uses = [
-        (where, state, need)
-        for where, state, need in facts.switches.contact_uses
-        if need.use.element == subject.pointer
-    ]
-    over = [use for use in uses if use[2].amperes > rating]
-    missing = next(
-        (key for _, _, need in uses for key in need.missing),
-        facts.switches.unknown_contacts.get(subject.pointer),
-    )
+    over = [(d.required / d.limit, d) for d in demands if d.limit is not None and d.required > d.limit]
+    lacking = [key for d in demands for key in d.need.missing]
+    lacking += [f"`rating` of {name}, for DC" for d in demands if d.limit is None]
+    missing = next(iter(lacking), facts.switches.unknown_contacts.get(subject.pointer))
     if not over and missing:
         raise NotAssessable(missing)
     if over:
-        where, state, need = max(over, key=lambda use: use[2].amperes)
-        contact = f"{need.use.a.partition('.')[2]} to {need.use.b.partition('.')[2]}"
+        _, worst = max(over, key=lambda pair: pair[0])
+        use = worst.need.use
+        contact = f"{use.a.partition('.')[2]} to {use.b.partition('.')[2]}"
         yield Unmet(
-            f"Contact of {name} from {contact} is rated {rating:g} A; required "
-            f"{beside(need.amperes, rating, '.1f')} A.",
-            field="rating",
-            state=state,
+            f"Contact of {name} from {contact} is rated {worst.limit:g} A{KIND[worst.key]}; required "
+            f"{beside(worst.required, worst.limit, '.1f')} A.",
+            field=worst.key,
+            state=worst.state,
             numbers=(
-                ("required rating", f"{need.amperes:.1f} A"),
-                ("rating", f"{rating:g} A"),
-                ("in", where),
-                ("loads", few(need.loads, 4)),
+                ("required rating", f"{worst.required:.1f} A"),
+                (worst.key.replace("-", " "), f"{worst.limit:g} A"),
+                ("in", worst.where),
+                ("loads", few(worst.need.loads, 4)),
             ),
         )

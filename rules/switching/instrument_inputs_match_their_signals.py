@@ -5,9 +5,9 @@ volts burns on battery voltage.
 
 How judged: an input that reads `closed-to-ground` must have a path to a source's negative through
 contacts, and none to a positive; `closed-to-supply` the other way round. A sensor at the input is
-the contact. What drives an input directly may not exceed its `highest` voltage, in the normal
+the contact. What drives an input directly may not exceed its `maximum` voltage, in the normal
 flight states. An input on a contact states what it reads, one that a source feeds without a sensor
-states `highest`.
+states `maximum`.
 
 Not covered: sensor signals, outputs that drive another unit's input, and voltage before an
 overvoltage trip.
@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
                     f"{'receives the other' if unwanted else 'is never joined to it'}"
                 )
         if drive.direct and entry.maximum is None:
-            unsaid.append(f"`highest` of input {key}")
+            unsaid.append(f"`maximum` of input {key}")
         elif (
             drive.direct
             and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.maximum

@@ -10,8 +10,9 @@ hazardous for a load of a function of hazardous or catastrophic loss, else minor
 switch of which each position closes a contact. Accepted: a second supply with a switch of its own
 that can be open.
 
-Not covered: the master, which takes off buses; current through another load, of which
-`circuits-switched-off-have-no-sneak-path` speaks; positions that spring back.
+Not covered: the master, of which `masters-take-off-the-loads-of-their-bus` speaks; current through
+another load, of which `circuits-switched-off-have-no-sneak-path` speaks; positions that spring
+back.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare

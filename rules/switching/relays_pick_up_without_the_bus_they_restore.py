@@ -3,15 +3,17 @@
 Why: an emergency relay with its coil on the bus that it must restore works on every test but the
 real one.
 
-How judged: a relay de-energised in the normal state and commanded in another flight state. Each
-single failure that loses a bus, or a channel of a function, in the normal state is set in the other
-state, from cold; if the relay's contacts, held closed, restore it and held open do not, the relay
-must pick up by itself. The source side of a contact is the battery's own bus, fed by wires and
-circuit protection alone, and the relay is not asked to restore that side: a coil on it is right.
+How judged: a relay de-energised in the normal state and commanded in another flight state, or in the
+normal state with one switch moved. Each single failure that loses a bus, or a channel of a function,
+in the normal state is set there, from cold; if the relay's contacts, held closed, restore it and
+held open do not, the relay must pick up by itself. Lost is also what only an alternator keeps alive
+whose field hangs on that bus: it may drop off the line. The source side of a contact is the
+battery's own bus, fed by wires and circuit protection alone, and the relay is not asked to restore
+that side: a coil on it is right.
 
-Not covered: a relay that feeds a battery's own bus from elsewhere, pickup voltage, and states that
-are not declared. Dropout by a coil failure and its
-effect are among the single failures of other rules.
+Not covered: a relay that feeds a battery's own bus from elsewhere, pickup voltage, and a relay that
+two switches moved at once command. Dropout by a coil failure and its effect are among the single
+failures of other rules.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
@@ -31,16 +33,22 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     for relay in facts.switches.restoring_relays:
         if relay.relay == subject.pointer and relay.needs:
-            failure, first = relay.needs[0]
-            back = list(dict.fromkeys(name for _, names in relay.needs for name in names))
+            first = min(relay.needs, key=lambda need: not need.lost)
+            back = list(dict.fromkeys(name for need in relay.needs for name in need.names))
             others = list(
-                dict.fromkeys(bare(f.element) for f, _ in relay.needs[1:] if f.element != failure.element)
+                dict.fromkeys(
+                    bare(need.failure.element)
+                    for need in relay.needs
+                    if need.failure.element != first.failure.element
+                )
             )
+            moved = f" with {relay.moved[0]} at {relay.moved[1]}" if relay.moved else ""
+            alone = "" if first.lost else ", once no alternator holds it up"
             yield Unmet(
-                f"{subject.name} does not pick up to restore {', '.join(first)} after failure of "
-                f"{bare(failure.element)}.",
+                f"{subject.name} does not pick up{moved} to restore {', '.join(first.names)} after failure "
+                f"of {bare(first.failure.element)}{alone}.",
                 state=relay.state,
-                failure=f"{bare(failure.element)} {failure.words(facts.network)}",
+                failure=f"{bare(first.failure.element)} {first.failure.words(facts.network)}",
                 numbers=(("not restored", ", ".join(back)),)
                 + ((("nor after failure of", ", ".join(others)),) if others else ()),
             )

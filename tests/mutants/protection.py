@@ -23,7 +23,7 @@ def removed(design: str, data: Data) -> Iterator[Mutant]:
                 "transfer": "break-before-make",
                 "rating": "10 A",
             }
-            plain["positions"] = {"down": [], "up": [["line", "load"]]}
+            plain["positions"] = {"open": [], "closed": [["line", "load"]]}
             yield Mutant(design, "protection-removed", name, {f"parts/{name}": plain | _zone(part)})
             continue
         edits = {f"parts/{name}": {"kind": "splice"} | _zone(part)} | unmentioned(data, [name])

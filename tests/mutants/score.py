@@ -53,7 +53,7 @@ class Score:
 @cache
 def known(design: str) -> frozenset[tuple[str, ...]]:
     """What a review finds of a sound design, as told and by subject alone."""
-    return frozenset(key for f in _found(sound(design)) for key in (_told(f), _place(f)))
+    return frozenset(key for f in _found(design, sound(design)) for key in (_told(f), _place(f)))
 
 
 def review(key: str) -> Reviewed:
@@ -61,10 +61,10 @@ def review(key: str) -> Reviewed:
     mutant, verdict = mutants()[key], decided_of(key)
     before = known(mutant.design)
     if verdict.defect == YES:
-        new = [f for f in _found(mutant.data()) if _told(f) not in before]
+        new = [f for f in _found(key, mutant.data()) if _told(f) not in before]
         by = {f.rule for f in new if _is_of(f, verdict)}
         return Reviewed(key, bool(by), by == {LOOSE}, tuple(map(_line, new)))
-    new = [f for f in _found(mutant.data()) if _place(f) not in before]
+    new = [f for f in _found(key, mutant.data()) if _place(f) not in before]
     return Reviewed(key, False, False, tuple(map(_line, new)))
 
 
@@ -128,8 +128,8 @@ def _list() -> Mapping[str, Verdict]:
     return decided()
 
 
-def _found(data: Data) -> list[Finding]:
-    assessments, _ = run_rules(list(RULES.values()), Facts(read_text(json.dumps(data), "design")))
+def _found(name: str, data: Data) -> list[Finding]:
+    assessments, _ = run_rules(list(RULES.values()), Facts(read_text(json.dumps(data), name)))
     broken = [b for a in assessments for b in a.breakdowns]
     assert not broken, broken[0].traceback
     return [f for a in assessments for f in a.findings]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import pickle
 import re
 from pathlib import Path
 
@@ -96,6 +97,14 @@ def test_a_path_that_cannot_be_opened_is_a_problem_of_the_file(what: str, tmp_pa
     with pytest.raises(Unreadable) as caught:
         read_design(tmp_path / what)
     assert "cannot be opened" in caught.value.problems[0].message
+
+
+def test_mistakes_come_through_from_another_process() -> None:
+    with pytest.raises(Unreadable) as caught:
+        read_text("format: 1", "x.yaml")
+    back = pickle.loads(pickle.dumps(caught.value))
+    assert (back.file, back.problems) == ("x.yaml", caught.value.problems)
+    assert str(back) == str(caught.value) == f"x.yaml: {len(back.problems)} mistake(s)"
 
 
 def test_on_and_off_stay_words_and_json_comes_in_by_the_same_door() -> None:

@@ -20,6 +20,7 @@ RANGES = [
     ("ohms", "contactor-contact", 1.0, 0.0002, 0.0005),
     ("ohms", "switch-contact", 1.0, 0.005, 0.015),
     ("ohms", "ring-terminal", 1.0, 0.0001, 0.0003),
+    ("ohms", "voltage-input", 1.0, 50e3, 1e6),
     ("amperes", "contactor-coil", 1.0, 0.7, 1.1),
     ("amperes", "intermittent-contactor-coil", 1.0, 3.0, 5.0),
     ("amperes", "alternator-field", 1.0, 2.0, 4.0),

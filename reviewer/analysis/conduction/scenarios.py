@@ -16,6 +16,11 @@ Case = Failure | tuple[Failure, ...]
 Masks = dict
 
 
+def failures_of(case: Case) -> tuple[Failure, ...]:
+    """The failures of a case."""
+    return case if isinstance(case, tuple) else (case,)
+
+
 @record
 class Lanes:
     """What differs between the lanes.
@@ -119,7 +124,7 @@ def mask_of(lanes: Iterable[int], width: int) -> int:
 def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
     masks = _FailureMasks()
     for lane, case in enumerate(cases):
-        for failure in case if isinstance(case, tuple) else (case,):
+        for failure in failures_of(case):
             for table, key in masks.entries(network, failure):
                 table.setdefault(key, []).append(lane)
     for table in masks.tables():

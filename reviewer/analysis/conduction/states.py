@@ -39,29 +39,40 @@ class StateAnswer:
         return single_failures(self.design, self.network, hot, self.held_up)
 
     @cached_property
-    def held_up(self) -> frozenset[int]:
-        """Nodes that no source feeds but through a load, coil or field without a return.
-
-        A short to ground there gives it one, so that it runs.
-        """
-        found: set[int] = set()
+    def _held_up(self) -> Mapping[str, frozenset[int]]:
+        """Those of ``held_up`` by the source that holds them."""
+        held = {}
         for source in self.network.sources:
             fed, returned = self.healthy.fed[source.element], self.healthy.returned[source.element]
             starts: set[int] = set()
             for plus, minus in _circuits(self.network):
                 if any(fed[n] for n in plus) and not any(returned[n] for n in minus):
                     starts.update(minus)
-            found |= reachable_by(starts, self._onward)
-        return frozenset(n for n in found if not self.healthy.live(n))
+            reached = reachable_by(starts, self._onward)
+            held[source.element] = frozenset(n for n in reached if not self.healthy.live(n))
+        return held
+
+    @cached_property
+    def held_up(self) -> frozenset[int]:
+        """Nodes that no source feeds but through a load, coil or field without a return.
+
+        A short to ground there gives it one, so that it runs.
+        """
+        return frozenset().union(*self._held_up.values())
 
     @cached_property
     def switched_returns(self) -> frozenset[int]:
         """Those of ``held_up`` that some setting of switches and relays joins to a negative.
 
-        The others have lost their return: what a short runs there is not uncommanded.
+        That is the negative of the source that holds them. The others have lost their return: what
+        a short runs there is not uncommanded.
         """
-        negatives = [s.negative for s in self.network.sources]
-        return self.held_up & reachable(self.network, negatives, lambda _, __: True)
+        found: set[int] = set()
+        for source in self.network.sources:
+            found |= self._held_up[source.element] & reachable(
+                self.network, [source.negative], lambda _, __: True
+            )
+        return frozenset(found)
 
     def _onward(self, node: int) -> Iterator[int]:
         for i, other, leaving in self.network.around[node]:

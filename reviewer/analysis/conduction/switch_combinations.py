@@ -8,7 +8,7 @@ both of them or neither, by its transit behaviour.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from functools import reduce
 
@@ -97,6 +97,14 @@ class Grid:
     def where(self, axis: int, holds: Iterable[bool]) -> int:
         """The lanes in which something holds of an axis, given whether it does for each value."""
         return self.pattern(axis, [k for k, yes in enumerate(holds) if yes])
+
+    def at(self, positions: Mapping[str, str]) -> int:
+        """The lanes in which the switches of the grid are at some positions."""
+        lanes = (1 << self.width) - 1
+        for i, (switch, settings) in enumerate(self.axes):
+            if switch in positions:
+                lanes &= self.where(i, (s.positions == (positions[switch],) for s in settings))
+        return lanes
 
     def with_engine(self, engine: str) -> int:
         """The lanes in which the engine is as given."""
@@ -241,8 +249,14 @@ def _legal(design: Design, grid: Grid) -> int:
     return legal
 
 
-def lanes_of_grid(network: Network, grid: Grid, lost: Collection[str] = ()) -> Lanes:
-    """One lane a combination; ``lost`` are elements that are open in all of them."""
+def lanes_of_grid(
+    network: Network, grid: Grid, lost: Collection[str] = (), welded: Collection[str] = ()
+) -> Lanes:
+    """One lane a combination.
+
+    In all of them the elements ``lost`` are open, and the contacts of switches and relays
+    ``welded`` closed.
+    """
     base = lanes_of_cases(network, grid.base, ())
     every = (1 << grid.width) - 1
     axis_of = {f"parts/{switch}": i for i, (switch, _) in enumerate(grid.axes)}
@@ -252,6 +266,8 @@ def lanes_of_grid(network: Network, grid: Grid, lost: Collection[str] = ()) -> L
         if link.positions and link.element in axis_of and bare(link.element) not in grid.base.pulled:
             axis = axis_of[link.element]
             mask = grid.where(axis, (s.conducts(link.positions) for s in grid.settings(axis)))
+        if link.positions and link.element in welded:
+            mask = every
         if link.element in lost:
             mask = 0
         forward.append(mask)
@@ -262,14 +278,17 @@ def lanes_of_grid(network: Network, grid: Grid, lost: Collection[str] = ()) -> L
         forward=tuple(forward),
         backward=tuple(backward),
         opened=dict.fromkeys(lost, every),
+        held=dict.fromkeys(welded, every),
         running=grid.with_engine("running"),
         outside=grid.with_external_power(True),
     )
 
 
-def conduct_grid(network: Network, grid: Grid, lost: Collection[str] = ()) -> Conduction:
+def conduct_grid(
+    network: Network, grid: Grid, lost: Collection[str] = (), welded: Collection[str] = ()
+) -> Conduction:
     """Solve every combination of a grid, each from all de-energised."""
-    return conduct_lanes(network, lanes_of_grid(network, grid, lost))
+    return conduct_lanes(network, lanes_of_grid(network, grid, lost, welded))
 
 
 def held_momentary(design: Design, grid: Grid) -> int:

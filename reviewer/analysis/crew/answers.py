@@ -75,6 +75,22 @@ class Crew:
             self.states.late_failures(state),
         )
 
+    def unrecovered(
+        self, function: str, state: str, pairs: Sequence[tuple[Failure, Failure]]
+    ) -> list[tuple[Failure, Failure]]:
+        """Those of some pairs of failures of a state that lose a function which no declared actions
+        then restore."""
+        left, untried = recovery.unrecovered(
+            self.design,
+            self.network,
+            self.states.answer(state),
+            function,
+            pairs,
+            self.states.late_failures(state),
+        )
+        self.states.untried.extend(filter(None, [untried]))
+        return left
+
     @cached_property
     def changeovers(self) -> tuple[changeover.Changeover, ...]:
         """Switches that change a critical function over between sources, each moved alone."""

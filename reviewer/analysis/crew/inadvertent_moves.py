@@ -58,7 +58,7 @@ def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterator
     """Every move of one switch that matters in a state, the first of its ways."""
     now = answer.state.switches
     ways = {
-        (name, position): list(_ways(design, {**now, name: position}, name))
+        (name, position): list(ways_along(design, {**now, name: position}, name))
         for name in design.of_kind(p.Switch)
         for position in design.parts[name].positions
         if position != now.get(name)
@@ -90,26 +90,26 @@ def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterator
             yield own[0]
 
 
-def _ways(
+def ways_along(
     design: Design, at: Mapping[str, str], switch: str, along: tuple[tuple[str, str], ...] = ()
 ) -> Iterator[tuple[tuple[str, str], ...]]:
-    """The ways in which other switches move along, once each, until no combination is excluded;
-    nothing moves along where none is."""
+    """The ways in which other switches move along with one, once each, until no combination of all
+    positions ``at`` is excluded; nothing moves along where none is."""
     violated = next(matching_exclusions(design, at), None)
     if violated is None:
         yield along
         return
-    if not along and _springs_back(design, switch, at[switch]):
+    if not along and springs_back(design, switch, at[switch]):
         return
     for other in violated.switches:
         if other == switch or other in dict(along):
             continue
         for position in positions_of(design, other):
-            if position != at[other] and not _springs_back(design, other, position):
-                yield from _ways(design, {**at, other: position}, switch, (*along, (other, position)))
+            if position != at[other] and not springs_back(design, other, position):
+                yield from ways_along(design, {**at, other: position}, switch, (*along, (other, position)))
 
 
-def _springs_back(design: Design, switch: str, position: str) -> bool:
+def springs_back(design: Design, switch: str, position: str) -> bool:
     """Whether a position of a switch is spring-loaded."""
     return position in getattr(design.parts[switch], "momentary", ())
 

@@ -7,11 +7,12 @@ that those further upstream open later, they may open with it or instead of it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import SHORT
 from reviewer.analysis.conduction.late_outcomes import opens_later
+from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.crew.moves import ActionSequence, Aftermath, after_failures, continued, moved
 from reviewer.model.design import Design
@@ -22,59 +23,80 @@ def holds_in_late_outcomes(
     design: Design,
     network: Network,
     answer: StateAnswer,
-    case: Failure,
+    cases: Sequence[Case],
     sequence: ActionSequence,
-    needed: Collection[str],
-) -> bool:
-    """Whether the functions ``needed`` work after some actions, whichever protector clears the
-    short that the actions connect to another feed."""
-    if case.mode != SHORT:
-        return True
-    before = after_failures(network, answer.state, [case], answer.healthy)
-    after = _replayed(design, network, answer, case, sequence)
+    needed: Mapping[str, int],
+) -> int:
+    """The cases, a bit each, in which the functions that they need work after some actions,
+    whichever protector clears the short that the actions connect to another feed.
+
+    ``needed[function]`` are the cases that need a function.
+    """
+    every = (1 << len(cases)) - 1
+    shorts = [i for i, case in enumerate(cases) if any(f.mode == SHORT for f in failures_of(case))]
+    outcomes = list(_late_outcomes(design, network, answer, [cases[i] for i in shorts], sequence))
+    if not outcomes:
+        return every
+    solved = _replayed(design, network, answer, [late for _, late in outcomes], sequence).solved
+    works = function_masks(design, solved.powered, (1 << len(outcomes)) - 1)
+    lost = 0
+    for lane, (number, _) in enumerate(outcomes):
+        case = shorts[number]
+        if any(mask >> case & 1 and not works[function] >> lane & 1 for function, mask in needed.items()):
+            lost |= 1 << case
+    return every & ~lost
+
+
+def _late_outcomes(
+    design: Design, network: Network, answer: StateAnswer, cases: Sequence[Case], sequence: ActionSequence
+) -> Iterator[tuple[int, Case]]:
+    """Each outcome in which a protector that opens after the actions does not open first: the
+    number of the case, and the case with that outcome."""
+    if not cases:
+        return
     reset = {f"parts/{name}" for name, position in sequence.moves if position in ("in", "closed")}
-    opened = _tripped(network, after)
-    for nearest in sorted(opened - (_tripped(network, before) - reset)):
-        for late in _late(design, network, answer, case, sequence, nearest, opened):
-            solved = _replayed(design, network, answer, late, sequence).solved
-            works: Mapping[str, int] = function_masks(design, solved.powered, 1)
-            if not all(works[function] for function in needed):
-                return False
-    return True
+    before = after_failures(network, answer.state, cases, answer.healthy)
+    after = _replayed(design, network, answer, cases, sequence)
+    opened = [_tripped(network, after, i) for i in range(len(cases))]
+    passing = [
+        (i, nearest, _cleared(case, passes=nearest))
+        for i, case in enumerate(cases)
+        for nearest in sorted(opened[i] - (_tripped(network, before, i) - reset))
+    ]
+    if not passing:
+        return
+    passed = _replayed(design, network, answer, [case for _, _, case in passing], sequence)
+    for lane, (i, nearest, late) in enumerate(passing):
+        further = _tripped(network, passed, lane) - opened[i]
+        early = frozenset(e for e in further if not opens_later(design, e, nearest))
+        if early:
+            yield i, _cleared(cases[i], opened=early)
+            if early == further:
+                yield i, late
 
 
-def _late(
-    design: Design,
-    network: Network,
-    answer: StateAnswer,
-    case: Failure,
-    sequence: ActionSequence,
-    nearest: str,
-    opened: Collection[str],
-) -> Iterator[Failure]:
-    """The short with each outcome in which ``nearest`` does not open first after the actions."""
-    passing = replace(case, passes=case.passes | {nearest})
-    solved = _replayed(design, network, answer, passing, sequence)
-    further = _tripped(network, solved) - set(opened)
-    early = frozenset(e for e in further if not opens_later(design, e, nearest))
-    if early:
-        yield replace(case, opened=case.opened | early)
-        if early == further:
-            yield passing
+def _cleared(case: Case, passes: str = "", opened: frozenset[str] = frozenset()) -> Case:
+    """A case whose shorts pass one more protector, or open some more."""
+    return tuple(
+        replace(f, passes=f.passes | ({passes} if passes else set()), opened=f.opened | opened)
+        if f.mode == SHORT
+        else f
+        for f in failures_of(case)
+    )
 
 
 def _replayed(
-    design: Design, network: Network, answer: StateAnswer, case: Failure, sequence: ActionSequence
+    design: Design, network: Network, answer: StateAnswer, cases: Sequence[Case], sequence: ActionSequence
 ) -> Aftermath:
-    """What is left after a failure and some actions, one after another."""
+    """What is left after each case and some actions, one after another."""
     assert design.operation is not None
-    now, state = after_failures(network, answer.state, [case], answer.healthy), answer.state
+    now, state = after_failures(network, answer.state, cases, answer.healthy), answer.state
     for name in sequence.actions:
         state, moves = moved(design, state, design.operation.actions[name].move)
-        now = continued(network, now, [case], [ActionSequence((name,), state, moves, moves)])
+        now = continued(network, now, cases, [ActionSequence((name,), state, moves, moves)])
     return now
 
 
-def _tripped(network: Network, now: Aftermath) -> set[str]:
-    """The protectors that have opened in the only lane."""
-    return {network.links[i].element for i, mask in now.tripped.items() if mask & 1}
+def _tripped(network: Network, now: Aftermath, lane: int) -> set[str]:
+    """The protectors that have opened in a lane."""
+    return {network.links[i].element for i, mask in now.tripped.items() if mask >> lane & 1}

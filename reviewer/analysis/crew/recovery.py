@@ -14,23 +14,17 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.conduction.masks import pick, repeated
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, rests_on
-from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
-from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer, only
+from reviewer.analysis.crew.moves import ActionSequence
+from reviewer.analysis.crew.recovery_search import MOST_LANES, RecoverySearch, as_severe
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network
 
 #: a failure -> the same with each other outcome
 Late = Mapping[Failure, tuple[Failure, ...]]
 NONE_LATE: Late = MappingProxyType({})
-#: actions in a row that are tried
-LONGEST = 3
-#: the most lanes solved at once; what goes beyond is reported as not tried
-MOST_LANES = 120_000
 
 
 @record
@@ -79,9 +73,46 @@ def recoveries(
     the failure with each other outcome that the ratings of the protectors allow.
     """
     lost = _losing(design, network, answer, function, failures)
+    ways: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
     if not lost or not design.operation or not design.operation.actions:
-        return Recoveries(MappingProxyType(dict.fromkeys(lost, ())))
-    return _RecoverySearch(design, network, answer, function, lost, late).recoveries()
+        return Recoveries(MappingProxyType(ways))
+    search = RecoverySearch(design, network, answer, function, [(f, *_others(f, late)) for f in lost])
+    for number, place, sequences in search.found():
+        failure = lost[number]
+        found = (_described(search, failure, place, *numbered) for numbered in sequences)
+        ways[failure] = tuple(sorted(found, key=_length))
+    return Recoveries(MappingProxyType(ways), search.untried)
+
+
+def unrecovered(
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    function: str,
+    pairs: Sequence[tuple[Failure, Failure]],
+    late: Late = NONE_LATE,
+) -> tuple[list[tuple[Failure, Failure]], str]:
+    """Those of some pairs of failures that lose a function which no declared actions then restore,
+    and what was not tried, or "".
+
+    ``late`` is as in :func:`recoveries`, for the second of a pair.
+    """
+    assert design.operation is not None
+    actions = len(design.operation.actions)
+    sequences = max(actions, actions * (actions - 1) * max(1, actions - 2))
+    # as many at once as leave room for three outcomes of each
+    height = max(1, MOST_LANES // (3 * sequences))
+    left: list[tuple[Failure, Failure]] = []
+    untried = ""
+    for start in range(0, len(pairs), height):
+        block = pairs[start : start + height]
+        outcomes = [((one, two), *((one, other) for other in _others(two, late))) for one, two in block]
+        search = RecoverySearch(design, network, answer, function, outcomes)
+        lost = search.losing()
+        lost -= {number for number, _, _ in search.found()}
+        untried = untried or search.untried
+        left += [] if search.untried else [block[i] for i in sorted(lost)]
+    return left, untried
 
 
 def _losing(
@@ -102,108 +133,25 @@ def _losing(
     return [f for i, f in enumerate(failures) if not survives >> i & 1]
 
 
-class _RecoverySearch:
-    """Sequences of one action, then of two, then of three, a lane for each with each failure."""
-
-    def __init__(
-        self,
-        design: Design,
-        network: Network,
-        answer: StateAnswer,
-        function: str,
-        lost: list[Failure],
-        late: Late,
-    ):
-        self.design, self.network, self.answer, self.function = design, network, answer, function
-        #: the failures not yet recovered, each the first of its outcomes
-        self.outcomes = [(failure, *_others(failure, late)) for failure in lost]
-        #: what must work afterwards, the function first
-        self.watched = [
-            function,
-            *(f for f in design.functions if f != function and _as_severe(design, f, function)),
-        ]
-        self.recovered: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
-        self.now = after_failures(network, answer.state, self._cases(), answer.healthy)
-        self.before = self.now.solved.powered
-
-    def _cases(self) -> list[Failure]:
-        """Every outcome of every failure not yet recovered, a lane each."""
-        return [outcome for outcomes in self.outcomes for outcome in outcomes]
-
-    def recoveries(self) -> Recoveries:
-        """Search until every failure is recovered, or the sequences become too long or too many."""
-        untried = ""
-        sequences = [ActionSequence((), self.answer.state)]
-        for length in range(LONGEST):
-            sequences = [
-                more for i, sequence in enumerate(sequences) for more in longer(self.design, sequence, i)
-            ]
-            if not sequences or not self.outcomes:
-                break
-            if len(sequences) * len(self._cases()) > MOST_LANES:
-                untried = (
-                    f"After the loss of {self.function} at most {length} crew actions in sequence were tried."
-                )
-                break
-            self._try(sequences)
-        return Recoveries(MappingProxyType(self.recovered), untried)
-
-    def _try(self, sequences: Sequence[ActionSequence]) -> None:
-        """Try sequences of one length; failures that one of them recovers need no longer ones."""
-        cases = self._cases()
-        width = len(cases)
-        self.now = continued(self.network, self.now, cases, sequences)
-        solved = self.now.solved
-        restored = _restored_lanes(self.design, self.watched, self.before, solved, len(sequences), width)
-        still: list[tuple[Failure, ...]] = []
-        open_cases: list[int] = []
-        j = 0
-        for outcomes in self.outcomes:
-            before = _channels(self.design, self.function, self.before, j)
-            every = (1 << len(outcomes)) - 1
-            ways = [
-                self._recovery(outcomes[0], sequence, before, i * width + j)
-                for i, sequence in enumerate(sequences)
-                if restored >> i * width + j & every == every and self._holds(outcomes, sequence, j)
-            ]
-            self.recovered[outcomes[0]] = tuple(sorted(ways, key=_length))
-            if not ways:
-                still.append(outcomes)
-                open_cases += range(j, j + len(outcomes))
-            j += len(outcomes)
-        self.now = only(self.now, len(sequences), width, open_cases)
-        self.before = {element: pick(mask, open_cases) for element, mask in self.before.items()}
-        self.outcomes = still
-
-    def _holds(self, outcomes: Sequence[Failure], sequence: ActionSequence, first: int) -> bool:
-        """Whether a sequence restores the function whichever protector clears the short after it.
-
-        The outcomes are lanes ``first`` and on of ``before``.
-        """
-        for lane, case in enumerate(outcomes, first):
-            worked = function_masks(self.design, self.before, -1)
-            needed = [self.function, *(f for f in self.watched[1:] if worked[f] >> lane & 1)]
-            if not holds_in_late_outcomes(self.design, self.network, self.answer, case, sequence, needed):
-                return False
-        return True
-
-    def _recovery(
-        self, failure: Failure, sequence: ActionSequence, before: tuple[str, ...], lane: int
-    ) -> Recovery:
-        assert self.design.operation is not None
-        times = {name: self.design.operation.actions[name].time for name in sequence.actions}
-        untimed = tuple(name for name, time in times.items() if time is None)
-        return Recovery(
-            function=self.function,
-            state=self.answer.state.name,
-            failure=failure,
-            actions=sequence.actions,
-            moves=sequence.moves,
-            seconds=None if untimed else sum(time for time in times.values() if time is not None),
-            untimed=untimed,
-            before=before,
-            after=_channels(self.design, self.function, self.now.solved.powered, lane),
-        )
+def _described(
+    search: RecoverySearch, failure: Failure, place: tuple[int, int], number: int, sequence: ActionSequence
+) -> Recovery:
+    """A sequence that was found for a failure."""
+    assert search.design.operation is not None
+    times = {name: search.design.operation.actions[name].time for name in sequence.actions}
+    untimed = tuple(name for name, time in times.items() if time is None)
+    lane, width = place
+    return Recovery(
+        function=search.function,
+        state=search.answer.state.name,
+        failure=failure,
+        actions=sequence.actions,
+        moves=sequence.moves,
+        seconds=None if untimed else sum(time for time in times.values() if time is not None),
+        untimed=untimed,
+        before=_channels(search.design, search.function, search.before, lane),
+        after=_channels(search.design, search.function, search.now.solved.powered, number * width + lane),
+    )
 
 
 def _others(failure: Failure, late: Late) -> tuple[Failure, ...]:
@@ -228,23 +176,6 @@ def _length(recovery: Recovery) -> tuple[int, int, float]:
     return len(recovery.actions), len(recovery.moves), seconds
 
 
-def _as_severe(design: Design, other: str, function: str) -> bool:
-    """Whether the loss of another function is of at least the same hazard class."""
-    return HazardClass.of(design.functions[other].loss) >= HazardClass.of(design.functions[function].loss)
-
-
-def _restored_lanes(
-    design: Design, watched: list[str], before: Mapping[str, int], solved: Conduction, blocks: int, width: int
-) -> int:
-    """The lanes in which the first of ``watched`` works and the moves lose none of the others."""
-    worked = function_masks(design, before, (1 << width) - 1)
-    works = function_masks(design, solved.powered, (1 << blocks * width) - 1)
-    mask = works[watched[0]] & ~solved.unsettled
-    for other in watched[1:]:
-        mask &= works[other] | ~repeated(worked[other], blocks, width)
-    return mask
-
-
 def restored(found: Mapping[str, Recoveries], design: Design, answer: StateAnswer) -> Mapping[str, int]:
     """For each function of ``found``, the failures of a state after which a declared action
     restores it.
@@ -264,11 +195,7 @@ def restored(found: Mapping[str, Recoveries], design: Design, answer: StateAnswe
     done = {}
     for function, mask in masks.items():
         for outer in masks:
-            if (
-                outer != function
-                and rests_on(design, outer, function)
-                and _as_severe(design, outer, function)
-            ):
+            if outer != function and rests_on(design, outer, function) and as_severe(design, outer, function):
                 mask &= answer.functions[outer] | masks[outer]
         done[function] = mask
     return MappingProxyType(done)

@@ -17,8 +17,8 @@ class SelectivityFailure:
     """A short that ``protector`` may not clear first: those of ``first``, further upstream, may
     open before it.
 
-    ``lost`` are the functions that work if it opens first, and not otherwise. ``unrated`` are those
-    of ``protector`` and ``first`` without a rating.
+    ``lost`` are the functions that work if it opens first, and not otherwise; ``loads`` the loads
+    (names) that do. ``unrated`` are those of ``protector`` and ``first`` without a rating.
     """
 
     protector: str
@@ -26,6 +26,7 @@ class SelectivityFailure:
     state: str
     failure: Failure
     lost: tuple[str, ...]
+    loads: tuple[str, ...]
     unrated: tuple[str, ...]
 
 
@@ -46,9 +47,18 @@ def selectivity_failures(
     described = []
     for lane, one in enumerate(doubtful):
         lost = tuple(f for f in wanted if answer.functions[f] >> one.index & 1 and not works[f] >> lane & 1)
+        loads = tuple(
+            bare(e)
+            for e, alive in solved.powered.items()
+            if answer.healthy.powered[e]
+            and answer.failed.powered[e] >> one.index & 1
+            and not alive >> lane & 1
+        )
         unrated = tuple(e for e in (one.nearest, *one.first) if design.parts[bare(e)].rating is None)
         short = Failure(
             one.failure.element, one.failure.mode, one.failure.nodes, passes=frozenset({one.nearest})
         )
-        described.append(SelectivityFailure(one.nearest, one.first, answer.state.name, short, lost, unrated))
+        described.append(
+            SelectivityFailure(one.nearest, one.first, answer.state.name, short, lost, loads, unrated)
+        )
     return tuple(described)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import replace
-from itertools import chain
+from itertools import chain, combinations
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.circuit_paths import circuit_path
-from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -219,25 +219,46 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
     """Protectors whose opening loses a redundant function by two or more of its channels.
 
     Element -> the channels. Where enough channels stay powered by another path, the protector is
-    not a common cause.
+    not a common cause. It is no shared protector where the channels are lost by a load that they
+    have in common, or by a relay that drops out.
     """
     spec = design.functions[function]
     if spec.any >= len(spec.of) or not answer.alive[function]:
         return {}
-    every = (1 << len(answer.failures)) - 1
-    after = _by_name(function_masks(design, answer.failed.powered, every), answer.failed.powered)
-    before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
+    opened = [
+        failure
+        for i, failure in enumerate(answer.failures)
+        if failure.mode == OPEN and not answer.functions[function] >> i & 1 and _is_protector(design, failure)
+    ]
+    held = tuple(
+        Failure(c.element, HELD if answer.healthy.energised[c.element] else DROPPED)
+        for c in answer.network.coils
+    )
+    cases = [(failure, *held) for failure in opened]
+    solved = conduct(answer.network, answer.state, cases, answer.healthy) if cases else answer.healthy
+    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)[function]
     shared: dict[str, tuple[str, ...]] = {}
-    for i, failure in enumerate(answer.failures):
-        if (
-            failure.mode == OPEN
-            and not answer.functions[function] >> i & 1
-            and _is_protector(design, failure)
-        ):
-            lost = tuple(c for c in spec.of if before[c] and not after[c] >> i & 1)
-            if len(lost) >= 2:
-                shared[failure.element] = lost
+    for lane, failure in enumerate(opened):
+        lost = {
+            bare(element)
+            for element, mask in solved.powered.items()
+            if answer.healthy.powered[element] and not mask >> lane & 1
+        }
+        channels = _lost_channels(design, function, answer, lost)
+        if not works >> lane & 1 and len(channels) >= 2:
+            shared[failure.element] = channels
     return shared
+
+
+def _lost_channels(design: Design, function: str, answer: StateAnswer, lost: Set[str]) -> tuple[str, ...]:
+    """The channels of a function that some loads lose, if two of them each by a load of its own."""
+    working = {e: mask & 1 and int(bare(e) not in lost) for e, mask in answer.healthy.powered.items()}
+    before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
+    after = _by_name(function_masks(design, working, 1), working)
+    channels = tuple(c for c in design.functions[function].of if before[c] and not after[c])
+    loads = [set(loads_of(design, c) if c in design.functions else (c,)) for c in channels]
+    apart = any(lost & (one - other) and lost & (other - one) for one, other in combinations(loads, 2))
+    return channels if apart else ()
 
 
 def _by_name(functions: Mapping[str, int], powered: Mapping[str, int]) -> Mapping[str, int]:

@@ -10,11 +10,12 @@ from reviewer.analysis.conduction.current_direction import without
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, Failure, stuck_relays
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
-from reviewer.analysis.detection.monitors import Meter, lit
+from reviewer.analysis.detection.monitors import lit
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.sense_leads import Meter
 
 
 class Shows(StrEnum):

@@ -14,10 +14,12 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.detection import alarms, evidence, monitors
+from reviewer.analysis.crew.answers import Crew
+from reviewer.analysis.detection import alarms, evidence
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.model.design import Check
+from reviewer.network import sense_leads
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
@@ -26,8 +28,9 @@ if TYPE_CHECKING:
 class Detection:
     """What shows a failure to the crew: monitors, alarms, preflight checks."""
 
-    def __init__(self, states: States):
+    def __init__(self, states: States, crew: Crew):
         self.states = states
+        self.crew = crew
         self.design, self.network = states.design, states.network
         self._observations: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
@@ -38,9 +41,9 @@ class Detection:
         return self.states.answers()[0]
 
     @cached_property
-    def meters(self) -> Mapping[str, monitors.Meter]:
+    def meters(self) -> Mapping[str, sense_leads.Meter]:
         """The monitors, as the network has them."""
-        return monitors.meters(self.design, self.network)
+        return sense_leads.meters(self.design, self.network)
 
     def evidence(self, state: str, case: Case) -> evidence.Evidence:
         """The monitors, functions and loads that one or more failures change in a state."""
@@ -88,9 +91,10 @@ class Detection:
 
     @cached_property
     def latent_losses(self) -> Mapping[str, LatentLoss]:
-        """Latent failures that complete the loss of a critical function, by element."""
+        """Latent failures that complete the loss of a critical function, or leave the crew without
+        its recovery, by element."""
         found = (
-            latent_losses(self.design, self.network, self.normal, self.latent)
+            latent_losses(self.design, self.network, self.normal, self.latent, self.crew)
             if self.states.critical_functions
             else ()
         )

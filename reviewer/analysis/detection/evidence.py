@@ -16,11 +16,12 @@ from reviewer.analysis.conduction.failure_modes import Failure, stuck_relays
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
-from reviewer.analysis.detection.monitors import Meter, Reading, lit, readings
+from reviewer.analysis.detection.monitors import Reading, lit, readings
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
 from reviewer.network.graph import bare
+from reviewer.network.sense_leads import Meter
 
 
 @record

@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
-from reviewer.analysis.detection.monitors import Meter, lit
+from reviewer.analysis.detection.monitors import lit
 from reviewer.model.design import Check
 from reviewer.model.record import record
+from reviewer.network.sense_leads import Meter
 
 
 @record

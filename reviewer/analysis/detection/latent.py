@@ -1,9 +1,10 @@
 """Latent failures that complete a loss: with one further failure a critical function is lost, which
-neither failure loses alone."""
+neither failure loses alone, or which the crew restores after the further failure alone."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -11,6 +12,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct_pairs
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks
+from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets.minimal_cut_sets import pair_losses
 from reviewer.analysis.cut_sets.single_points import outermost
 from reviewer.model.design import Design
@@ -19,19 +21,33 @@ from reviewer.network.graph import Network
 
 
 @record
+class LostRecovery:
+    """The moves, (switch or protector, position) pairs, that restore a critical function after one
+    further failure of some elements, and no longer do."""
+
+    function: str
+    moves: tuple[tuple[str, str], ...]
+    elements: tuple[str, ...]
+
+
+@record
 class LatentLoss:
     """An element whose latent failure completes a loss in a state.
 
     ``modes`` are its latent failures that do; ``losses`` are (critical function, the elements of
-    which one further failure then loses it); ``equivalent`` are other elements with equivalent
-    latent failures.
+    which one further failure then loses it); ``recoveries`` are those that the crew then has no
+    more; ``equivalent`` are other elements with equivalent latent failures; ``partners`` are those
+    whose latent failures complete no pair that is not told otherwise, with its failures in the
+    other order.
     """
 
     element: str
     state: str
     modes: tuple[str, ...]
     losses: tuple[tuple[str, tuple[str, ...]], ...]
+    recoveries: tuple[LostRecovery, ...]
     equivalent: tuple[str, ...] = ()
+    partners: tuple[str, ...] = ()
 
 
 class CompletingPair(NamedTuple):
@@ -43,44 +59,112 @@ class CompletingPair(NamedTuple):
 
 
 def latent_losses(
-    design: Design, network: Network, normal: StateAnswer, latent: Sequence[Failure]
+    design: Design, network: Network, normal: StateAnswer, latent: Sequence[Failure], crew: Crew
 ) -> tuple[LatentLoss, ...]:
     """Every element with a latent failure that completes a loss in the normal state.
 
     Elements that lead to the same losses are reported at one of them.
     """
-    by_element: dict[str, list[CompletingPair]] = {}
-    for pair in completing_pairs(design, normal, latent):
-        if pair.second.element != pair.first.element:
-            by_element.setdefault(pair.first.element, []).append(pair)
+    lost, unrecovered = (
+        _by_element(pairs)
+        for pairs in (completing_pairs(design, normal, latent), unrecovered_pairs(normal, latent, crew))
+    )
     order = {
         element: i
         for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))
     }
     losses = [
-        _loss(design, network, normal, element, by_element[element])
-        for element in sorted(by_element, key=order.__getitem__)
+        _loss(normal, element, lost.get(element, ()), unrecovered.get(element, ()), crew)
+        for element in sorted({*lost, *unrecovered}, key=order.__getitem__)
     ]
-    groups: dict[object, list[LatentLoss]] = {}
+    groups: list[list[LatentLoss]] = []
     for loss in losses:
-        groups.setdefault(loss.losses, []).append(loss)
-    done = []
-    for group in groups.values():
+        same = next((group for group in groups if _equivalent(group[0], loss)), None)
+        if same is None:
+            groups.append([loss])
+        else:
+            same.append(loss)
+    done: list[LatentLoss] = []
+    for group in groups:
         # an element that matters when open is easier to find than the place of a short
         first = next((loss for loss in group if OPEN in loss.modes), group[0])
         done.append(replace(first, equivalent=tuple(loss.element for loss in group if loss is not first)))
-    return tuple(sorted(done, key=lambda loss: order[loss.element]))
+    return tuple(sorted(_each_pair_once(done), key=lambda loss: order[loss.element]))
+
+
+def _completed(loss: LatentLoss) -> dict[tuple[str, object], frozenset[str]]:
+    """What a latent failure completes: (function, moves or None) -> the further failures' elements."""
+    return {
+        **{(function, None): frozenset(elements) for function, elements in loss.losses},
+        **{(r.function, r.moves): frozenset(r.elements) for r in loss.recoveries},
+    }
+
+
+def _equivalent(one: LatentLoss, other: LatentLoss) -> bool:
+    """Whether two latent failures lead to the same losses; each lacks itself among its own."""
+    both = {one.element, other.element}
+    first, second = _completed(one), _completed(other)
+    return first.keys() == second.keys() and all(first[key] - both == second[key] - both for key in first)
+
+
+def _each_pair_once(losses: Sequence[LatentLoss]) -> Iterator[LatentLoss]:
+    """The losses without those whose every pair another has with the other failure as the latent
+    one; these are partners of the one with which they have most pairs."""
+    pairs = [
+        {
+            (frozenset((element, second)), key)
+            for element in (loss.element, *loss.equivalent)
+            for key, seconds in _completed(loss).items()
+            for second in seconds
+        }
+        for loss in losses
+    ]
+    told = Counter(pair for some in pairs for pair in some)
+    kept = list(range(len(losses)))
+    for i in reversed(range(len(losses))):
+        if all(told[pair] > 1 for pair in pairs[i]):
+            told.subtract(pairs[i])
+            kept.remove(i)
+    partners: dict[int, list[str]] = {i: [] for i in kept}
+    for i in set(range(len(losses))) - set(kept):
+        beside = max(kept, key=lambda k: len(pairs[i] & pairs[k]))
+        partners[beside] += (losses[i].element, *losses[i].equivalent)
+    for i in kept:
+        yield replace(losses[i], partners=tuple(partners[i]))
+
+
+def _by_element(pairs: Iterable[CompletingPair]) -> dict[str, list[CompletingPair]]:
+    """Pairs of failures of two elements, by the element of the latent one."""
+    by_element: dict[str, list[CompletingPair]] = {}
+    for pair in pairs:
+        if pair.second.element != pair.first.element:
+            by_element.setdefault(pair.first.element, []).append(pair)
+    return by_element
 
 
 def _loss(
-    design: Design, network: Network, normal: StateAnswer, element: str, pairs: Sequence[CompletingPair]
+    normal: StateAnswer,
+    element: str,
+    lost: Sequence[CompletingPair],
+    unrecovered: Sequence[CompletingPair],
+    crew: Crew,
 ) -> LatentLoss:
-    functions = outermost(design, tuple(dict.fromkeys(p.function for p in pairs)))
-    modes = dict.fromkeys(p.first.words(network) for p in pairs if p.function in functions)
-    losses = tuple(
-        (f, tuple(sorted({p.second.element for p in pairs if p.function == f}))) for f in functions
-    )
-    return LatentLoss(element, normal.state.name, tuple(modes), losses)
+    """What the latent failures of an element complete."""
+
+    def named(pairs: Sequence[CompletingPair]) -> Iterator[tuple[str, list[CompletingPair]]]:
+        for function in outermost(normal.design, tuple(dict.fromkeys(p.function for p in pairs))):
+            yield function, [p for p in pairs if p.function == function]
+
+    losses, recoveries = [], []
+    modes: dict[str, None] = {}
+    for function, pairs in named(lost):
+        modes.update(dict.fromkeys(p.first.words(normal.network) for p in pairs))
+        losses.append((function, tuple(sorted({p.second.element for p in pairs}))))
+    for function, pairs in named(unrecovered):
+        modes.update(dict.fromkeys(p.first.words(normal.network) for p in pairs))
+        way = crew.recoveries(function, normal.state.name, pairs[0].second)[0]
+        recoveries.append(LostRecovery(function, way.moves, tuple(sorted({p.second.element for p in pairs}))))
+    return LatentLoss(element, normal.state.name, tuple(modes), tuple(losses), tuple(recoveries))
 
 
 def completing_pairs(
@@ -113,3 +197,15 @@ def _with_stuck_relays(
         for function in functions:
             for j in bits(normal.functions[function] & ~works[function]):
                 yield CompletingPair(first, seconds[j], function)
+
+
+def unrecovered_pairs(normal: StateAnswer, latent: Sequence[Failure], crew: Crew) -> Iterator[CompletingPair]:
+    """Every pair of a latent failure and another after which declared actions restore a critical
+    function in the normal state, if it is alone, and not after both."""
+    for function, mask in crew.recoverable(normal).items():
+        if function in normal.state.without:
+            continue
+        seconds = [normal.failures[j] for j in bits(mask & ~normal.functions[function])]
+        pairs = [(one, two) for one in latent for two in seconds if one.element != two.element]
+        for first, second in crew.unrecovered(function, normal.state.name, pairs) if pairs else ():
+            yield CompletingPair(first, second, function)

@@ -183,7 +183,7 @@ def _given(operating: OperatingPoints, answer: StateAnswer) -> tuple[Mapping[str
         for e in on
         if isinstance(parts[bare(e)], p.Consumer) and parts[bare(e)].standby is not None
     }
-    points = operating.operating_points(answer.state.name, Figures(loads=standby), 1)
+    points = operating.operating_points(answer.state.name, Figures(loads=standby, sensing=False), 1)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     if missing := {bare(e): key for e, key in points.undrawn.items() if e in on}:

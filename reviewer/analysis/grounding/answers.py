@@ -87,11 +87,11 @@ class Grounds:
         return shared_returns.noisy_users(self.design)
 
     @cached_property
-    def _instrument_returns(self) -> Mapping[str, tuple[str, ...]]:
+    def _instrument_returns(self) -> Mapping[str, tuple[int, ...]]:
         return shared_returns.instrument_returns(self.design, self.network)
 
     @cached_property
-    def _star(self) -> frozenset[str]:
+    def _star(self) -> frozenset[int]:
         return shared_returns.star(self.design, self.network)
 
     def shared_returns(self, name: str) -> tuple[shared_returns.SharedReturn, ...]:

@@ -9,11 +9,12 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.paths.series_leads import lead_from, lead_wires, negative_leads
 from reviewer.analysis.wiring.circuits import is_pulsed
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, bare
 from reviewer.network.search import conductors, reachable, shortest
 
 #: what a ground lead joins: blocks, studs, structure, and the negatives of sources
@@ -26,57 +27,75 @@ def return_side(network: Network) -> set[int]:
 
 
 def ground_leads(design: Design, network: Network) -> tuple[str, ...]:
-    """Names of the wires from one ground to another.
+    """Names of the wires from one ground to another, joints in series between them.
 
     Between blocks, studs, structure and the negatives of sources.
     """
     side = return_side(network)
 
-    def is_ground(terminal: str) -> bool:
-        return network.node(terminal) in side and isinstance(
-            design.parts[terminal.partition(".")[0]], _GROUNDS
+    def is_ground(node: int) -> bool:
+        return node in side and isinstance(design.parts[network.names[node].partition(".")[0]], _GROUNDS)
+
+    def ends_grounded(wire: str, terminal: str) -> bool:
+        node = network.node(terminal)
+        return is_ground(node) or is_ground(
+            lead_from(design, network, network.links_of[f"wires/{wire}"][0], node).end
         )
 
-    return tuple(n for n, w in design.wires.items() if is_ground(w.from_) and is_ground(w.to))
+    return tuple(n for n, w in design.wires.items() if ends_grounded(n, w.from_) and ends_grounded(n, w.to))
 
 
 def necessary(network: Network, starts: Collection[int], goals: Collection[int]) -> tuple[str, ...]:
-    """Cut elements: those without which no start reaches a goal by plain conductors.
+    """Cut elements: those without which no start reaches a goal, with every contact closed.
 
-    In the order of the path there.
+    In the order of the path there. Of a connector only the pins in the path count.
     """
-    found = None
-    for start in starts:
-        found = found or shortest(start, goals, lambda node: _onward(network, node, ""))
-    if found is None:
-        return ()
-    return tuple(e for e in dict.fromkeys(found[1]) if not _reaches(network, starts, goals, e))
+    return _elements(network, _necessary(network, starts, goals))
 
 
-def _onward(network: Network, node: int, without: str) -> Iterator[tuple[int, str]]:
-    for i, other, leaving in network.around[node]:
-        link = network.links[i]
-        if link.element != without and conductors(link, leaving):
-            yield other, link.element
+def _necessary(network: Network, starts: Collection[int], goals: Collection[int]) -> tuple[int, ...]:
+    """The conductors of :func:`necessary`."""
+
+    def path(without: int) -> list[int] | None:
+        found = (shortest(s, goals, lambda node: _onward(network, node, without)) for s in starts)
+        return next((nearest[1] for nearest in found if nearest is not None), None)
+
+    return tuple(c for c in dict.fromkeys(path(-1) or ()) if path(c) is None)
 
 
-def _reaches(network: Network, starts: Iterable[int], goals: Collection[int], without: str) -> bool:
-    return any(shortest(start, goals, lambda node: _onward(network, node, without)) for start in starts)
+def _onward(network: Network, node: int, without: int) -> Iterator[tuple[int, int]]:
+    """The next nodes for return current, with the conductor to each, but for one conductor."""
+    for i, other, _ in network.around[node]:
+        link, conductor = network.links[i], _conductor(network, i)
+        if conductor != without and not link.oneway and link.gate is not Gate.SHIELD:
+            yield other, conductor
 
 
-def star(design: Design, network: Network) -> frozenset[str]:
-    """Where returns may meet: the star at the batteries.
+def _conductor(network: Network, i: int) -> int:
+    """A conductor: the first link of an element whose links meet, as in a bar; else the link itself,
+    as a pin of a connector."""
+    link = network.links[i]
+    own = network.links_of[link.element]
+    meets = any({link.a, link.b} & {network.links[k].a, network.links[k].b} for k in own if k != i)
+    return own[0] if meets else i
 
-    The wires on the negatives of batteries, and the blocks, studs and structure at their other
-    ends.
+
+def _elements(network: Network, conductors_: Iterable[int]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(network.links[c].element for c in conductors_))
+
+
+def star(design: Design, network: Network) -> frozenset[int]:
+    """Where returns may meet: the conductors of the star at the batteries.
+
+    The leads on the negatives of batteries, with the joints in series in them, and the blocks,
+    studs and structure at their other ends.
     """
-    found: set[str] = set()
-    batteries = {f"{n}.negative" for n in design.of_kind(p.Battery)}
-    for name, wire in design.wires.items():
-        for one, other in ((wire.from_, wire.to), (wire.to, wire.from_)):
-            if one in batteries:
-                found |= {f"wires/{name}", f"parts/{other.partition('.')[0]}"}
-    return frozenset(found)
+    found: set[int] = set()
+    for lead in negative_leads(design, network):
+        owner = network.names[lead.end].partition(".")[0]
+        found.update(lead.links)
+        found.update(network.links_of.get(f"parts/{owner}", ()))
+    return frozenset(_conductor(network, i) for i in found)
 
 
 @record
@@ -98,8 +117,8 @@ def noisy_users(design: Design) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*heavy, *(n for n, part in design.parts.items() if is_pulsed(part)))))
 
 
-def instrument_returns(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
-    """Name of each instrument -> the elements without which its return reaches no battery."""
+def instrument_returns(design: Design, network: Network) -> dict[str, tuple[int, ...]]:
+    """Name of each instrument -> the conductors without which its return reaches no battery."""
     return {name: _path_home(design, network, name) for name in design.of_kind(p.Instrument)}
 
 
@@ -107,9 +126,9 @@ def shared_returns(
     design: Design,
     network: Network,
     noisy: str,
-    returns: Mapping[str, Collection[str]],
+    returns: Mapping[str, Collection[int]],
     hearing: Collection[str],
-    points: Collection[str],
+    points: Collection[int],
 ) -> tuple[SharedReturn, ...]:
     """What the return of a noisy load has in common with those of instruments.
 
@@ -121,17 +140,18 @@ def shared_returns(
     heavy = isinstance(part, p.Alternator) or _is_starter(part)
     found = []
     for name, theirs in returns.items():
-        common = tuple(e for e in own if e in theirs and e not in points)
+        common = tuple(c for c in own if c in theirs and c not in points)
         if common and name != noisy and (heavy or name in hearing):
-            found.append(SharedReturn(noisy, name, common, own[: own.index(common[-1]) + 1]))
+            path = own[: own.index(common[-1]) + 1]
+            found.append(SharedReturn(noisy, name, _elements(network, common), _elements(network, path)))
     return tuple(found)
 
 
-def _path_home(design: Design, network: Network, name: str) -> tuple[str, ...]:
+def _path_home(design: Design, network: Network, name: str) -> tuple[int, ...]:
     part = design.parts[name]
     returns = part.returns if isinstance(part, p.Consumer) else ("ground",)
     goals = {network.node(f"{n}.negative") for n in design.of_kind(p.Battery)}
-    return necessary(network, [network.node(f"{name}.{t}") for t in returns], goals)
+    return _necessary(network, [network.node(f"{name}.{t}") for t in returns], goals)
 
 
 def _is_starter(part: p.Part) -> bool:
@@ -151,15 +171,16 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
     """Return wires whose opening loses two or more loads.
 
     Not where all of these are channels of functions that live on: such a wire is the ground of one
-    channel.
+    channel. Nor the negative lead of a battery: its opening loses the battery.
     """
-    side, negatives = return_side(network), {s.negative for s in network.sources}
-    found = {}
+    side, found = return_side(network), {}
+    cables = lead_wires(design, network)
     for i, failure in enumerate(answer.failures):
         wire = design.wires.get(bare(failure.element)) if failure.element.startswith("wires/") else None
         if (
             failure.mode != OPEN
             or wire is None
+            or failure.element in cables
             or not {network.node(wire.from_), network.node(wire.to)} <= side
         ):
             continue
@@ -170,7 +191,11 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
         ]
         # what dies because a relay lost its own ground has its return still
         users = (
-            tuple(bare(c.element) for c in dead if not _reaches(network, c.minus, negatives, failure.element))
+            tuple(
+                bare(c.element)
+                for c in dead
+                if not _reaches(network, c.minus, _feeding(network, answer, c), failure.element)
+            )
             if len(dead) > 1
             else ()
         )
@@ -180,6 +205,20 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
         if len(users) > 1 and any(u in losing or u not in serving for u in users):
             found[failure.element] = LostGround(failure.element, answer.state.name, users)
     return found
+
+
+def _reaches(network: Network, starts: Iterable[int], goals: Collection[int], without: str) -> bool:
+    """Whether a start reaches a goal by plain conductors, but for those of one element."""
+    reached = reachable(
+        network, starts, lambda link, leaving: conductors(link, leaving) and link.element != without
+    )
+    return not reached.isdisjoint(goals)
+
+
+def _feeding(network: Network, answer: StateAnswer, user: PoweredDevice) -> set[int]:
+    """The negatives of the sources that feed a user in a state."""
+    fed = answer.healthy.fed
+    return {s.negative for s in network.sources if any(fed[s.element][n] for n in user.plus)}
 
 
 def by_wire(lost: Iterable[dict[str, LostGround]]) -> dict[str, LostGround]:

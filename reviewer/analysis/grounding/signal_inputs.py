@@ -127,40 +127,29 @@ def _dark(network: Network, answer: StateAnswer, name: str, other: str) -> tuple
 
 @record
 class SharedSensor:
-    """Two channels of a function that read one sensor."""
+    """Instruments of a function that read one sensor, two or more."""
 
-    channels: tuple[str, str]
+    instruments: tuple[str, ...]
     sensor: str
 
 
 def shared_sensors(design: Design, network: Network) -> dict[str, tuple[SharedSensor, ...]]:
-    """Function -> the pairs of its instruments that read one sensor, each of another channel.
+    """Function -> the sensors that two or more of its instruments read.
 
     For each function that needs fewer channels than it has and has instruments in two of them.
     """
     readers = {sensor: _readers(design, network, sensor) for sensor in design.of_kind(p.Sensor)}
     found = {}
     for name, function in design.functions.items():
-        pairs = _redundant_pairs(design, name) if function.any < len(function.of) else []
-        if pairs:
-            found[name] = tuple(
-                SharedSensor(pair, sensor)
-                for sensor, read in readers.items()
-                for pair in pairs
-                if read.issuperset(pair)
-            )
+        channels = [loads_of(design, c) if c in design.functions else (c,) for c in function.of]
+        instruments = [n for n in loads_of(design, name) if isinstance(design.parts[n], p.Instrument)]
+        pairs = combinations(instruments, 2)
+        if function.any < len(channels) and any(
+            not any(set(pair) <= set(channel) for channel in channels) for pair in pairs
+        ):
+            shared = ((tuple(n for n in instruments if n in read), s) for s, read in readers.items())
+            found[name] = tuple(SharedSensor(some, sensor) for some, sensor in shared if len(some) > 1)
     return found
-
-
-def _redundant_pairs(design: Design, function: str) -> list[tuple[str, str]]:
-    """The pairs of instruments of a function of which no channel has both."""
-    channels = [loads_of(design, c) if c in design.functions else (c,) for c in design.functions[function].of]
-    instruments = [n for n in loads_of(design, function) if isinstance(design.parts[n], p.Instrument)]
-    return [
-        pair
-        for pair in combinations(instruments, 2)
-        if not any(set(pair) <= set(channel) for channel in channels)
-    ]
 
 
 def _readers(design: Design, network: Network, sensor: str) -> set[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.paths.series_leads import lead_from
 from reviewer.analysis.solver.two_point_resistance import two_point_resistance
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -29,7 +30,7 @@ class StructureReturn:
 def grounded_to_structure(design: Design, network: Network) -> Mapping[str, int]:
     """Loads and instruments (pointers) that are grounded to metal structure -> its node.
 
-    Bolted to it, or with a wire to it from a return.
+    Bolted to it, or with a wire to it from a return, joints in series in the wire.
     """
     airframe = design.aircraft.airframe
     structure = (n for n in design.of_kind(p.Airframe) if (design.parts[n].material or airframe) == "metal")
@@ -41,8 +42,10 @@ def grounded_to_structure(design: Design, network: Network) -> Mapping[str, int]
             found[consumer.element] = network.node(part.mounted_on)
         for node in consumer.minus:
             for i, other, _ in network.around[node]:
-                if network.links[i].element.startswith("wires/") and other in metal:
-                    found.setdefault(consumer.element, other)
+                if network.links[i].element.startswith("wires/"):
+                    end = lead_from(design, network, i, other).end
+                    if end in metal:
+                        found.setdefault(consumer.element, end)
     return found
 
 

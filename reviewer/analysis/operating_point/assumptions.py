@@ -27,7 +27,7 @@ class AssumedQuantity(Enum):
 @record
 class Assumed:
     """A typical value that was used: what kind of ``quantity``, ``what`` in words, its ``value`` in
-    ``unit-type`` (a range where it follows from a rating), what it rests on, and for which
+    ``unit`` (a range where it follows from a rating), what it rests on, and for which
     elements.
     """
 
@@ -48,7 +48,7 @@ class Assumed:
 
 
 class Assumptions:
-    """Collected while a circuit is built: typical values in ``duty``; in ``unsized`` and
+    """Collected while a circuit is built: typical values in ``used``; in ``unsized`` and
     ``undrawn`` elements -> the key that the file lacks, for wires solved as ideal joints and loads
     as drawing nothing."""
 

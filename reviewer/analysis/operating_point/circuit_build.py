@@ -100,6 +100,13 @@ class _CircuitBuilder:
                 )
         return resistors, diodes
 
+    def inputs(self) -> None:
+        """The inputs that sense what is live."""
+        for resistor, own in self.wiring.inputs:
+            if self.scenario.conduction.live(resistor.a) and not self.dead(resistor.a, resistor.b):
+                self.assumptions.add(own)
+                self.resistors.append(resistor)
+
     def sources(self) -> tuple[dict[str, int], dict[str, int]]:
         sources, fields = {}, {}
         for source in self.network.sources:
@@ -184,13 +191,17 @@ def build(
     scenario: Scenario,
     drawing: Collection[str] = (),
     wiring: Wiring | None = None,
+    sensing: bool = True,
 ) -> Built:
     """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives;
-    ``wiring`` serves all scenarios of a design. Raises NotAssessable, naming the missing figure."""
+    ``wiring`` serves all scenarios of a design; without ``sensing`` the inputs of instruments take
+    nothing. Raises NotAssessable, naming the missing figure."""
     if scenario.conduction.unsettled:
         raise NotAssessable(f"relays that settle in state {scenario.state.name}")
     builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network))
     resistors, diodes = builder.links()
+    if sensing:
+        builder.inputs()
     sources, fields = builder.sources()
     coils, loads = builder.coils(), builder.loads()
     kinds = {BatteryBranch: 0, RegulatedBranch: 1}

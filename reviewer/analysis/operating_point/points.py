@@ -45,7 +45,8 @@ class Figures:
     one); ``set_point`` alternator element -> volts; ``failed_full_on`` alternator element -> volts
     up to which it goes when its regulator fails full on, where its loads and batteries let it;
     ``speed`` of the engine, 0 at idle to 1 in flight; ``temperature`` of the conductors in degrees
-    Celsius: one factorisation is made for each distinct one.
+    Celsius: one factorisation is made for each distinct one. Without ``sensing`` the inputs of
+    instruments take nothing.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
@@ -56,6 +57,7 @@ class Figures:
     temperature: Any = None
     failed_full_on: Mapping[str, Any] = field(default_factory=_nothing)
     held_volts: Mapping[str, Any] = field(default_factory=_nothing)
+    sensing: bool = True
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
@@ -128,13 +130,16 @@ class Points:
     def volts(self, terminal: str) -> Any:
         """Volts of ``part.terminal`` or of a bar; NaN where no live source reaches it. Raises
         KeyError."""
-        node = self.network.node(terminal)
+        return self.volts_of(self.network.node(terminal))
+
+    def volts_of(self, node: int) -> Any:
+        """Volts of a node of the network; NaN where no live source reaches it."""
         return self._gather(lambda solved: solved.volts(node))
 
     def all_volts(self) -> dict[str, float]:
         """Where there is one point: the volts of all that a live source reaches, by terminal."""
         _, solved = self.parts[0]
-        joined = solved.one[:, 0].tolist()
+        joined = solved.all_volts()[:, 0].tolist()
         return {
             name: joined[at] + 0.0
             for name, at in zip(self.network.names, solved.islands.merged, strict=False)
@@ -148,7 +153,8 @@ class Points:
 
         _, solved = self.parts[0]
         wires, merged = self.built.circuit.wires, np.array(solved.islands.merged)
-        volts, ohms = solved.one[:, 0], wires.ohms_at(solved.temperature)
+        volts = np.append(solved.all_volts()[:, 0], 0.0)  # the last one for what no source reaches
+        ohms = wires.ohms_at(solved.temperature)
         a, b = merged[wires.a], merged[wires.b]
         through = np.where(a >= 0, (volts[a] - volts[b]) / np.where(ohms > 0, ohms, 1.0), 0.0).tolist()
         found = {}
@@ -229,7 +235,7 @@ def solve_points(
     import numpy as np
 
     given = figures or Figures()
-    built = build(design, network, scenario, frozenset(given.loads), wiring)
+    built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing)
     temperature = given.temperature
     if temperature is None:
         temperature = design.aircraft.ambient

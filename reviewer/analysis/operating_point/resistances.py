@@ -1,8 +1,10 @@
-"""The resistance of each link of a network, from the file, from a published table, or typical."""
+"""The resistance of each link of a network and of each input that senses volts: from the file, from
+a published table, or typical."""
 
 from __future__ import annotations
 
-from functools import cache
+from collections.abc import Iterator, Mapping
+from functools import cache, cached_property
 from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
@@ -13,16 +15,47 @@ from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import UnknownKind
+from reviewer.network.sense_leads import Meter, meters
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.typical import typical
 
 
 class Wiring:
-    """The resistors of a design's network, each made once, with what it rests on."""
+    """The resistors of a design's network and of its instruments' inputs, each made once, with what
+    it rests on."""
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
         self._made: dict[int, tuple[Resistor, Assumptions]] = {}
+
+    @cached_property
+    def meters(self) -> Mapping[str, Meter]:
+        """The monitors, by name: where each gets its reading."""
+        return meters(self.design, self.network)
+
+    @cached_property
+    def inputs(self) -> tuple[tuple[Resistor, Assumptions], ...]:
+        """The inputs of instruments that sense volts, each a resistor from its signal to its
+        return."""
+        return tuple(self._inputs())
+
+    def _inputs(self) -> Iterator[tuple[Resistor, Assumptions]]:
+        across_shunts = {end for meter in self.meters.values() if meter.shunt for end in meter.ends}
+        for name in self.design.of_kind(p.Instrument):
+            part = self.design.part(name, p.Instrument)
+            for signal in part.inputs.values():
+                a = self.network.node(f"{name}.{signal.signal}")
+                if signal.reads not in (None, "voltage") or a in across_shunts:
+                    continue
+                b = self.network.node(f"{name}.{signal.return_ or part.returns[0]}")
+                own = Assumptions()
+                ohms = signal.resistance or own.use(
+                    AssumedQuantity.RESISTANCE,
+                    "resistance of an input that senses volts",
+                    typical("ohms", "voltage-input"),
+                    f"parts/{name}",
+                )
+                yield Resistor(a, b, ohms), own
 
     def resistor(self, link: int, assumptions: Assumptions) -> Resistor:
         """That of a link that conducts both ways."""

@@ -12,13 +12,15 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
+from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
-from reviewer.model.design import Design, Monitor
+from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network
+from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.sense_leads import Meter
 
 IDLE, IN_FLIGHT = 0.0, 1.0
 
@@ -109,7 +111,8 @@ def solve_state(
     point was found, and OutsideTable.
     """
     given = figures or Figures(speed=IDLE if scenario.state.use == "ground" else IN_FLIGHT)
-    points = solve_points(design, network, scenario, given, wiring=wiring)
+    wires = wiring or Wiring(design, network)
+    points = solve_points(design, network, scenario, given, wiring=wires)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
 
@@ -131,10 +134,7 @@ def solve_state(
         MappingProxyType({element: _known(one(points.across, element)) for element in points.built.loads}),
         MappingProxyType({element: one(points.coil_amps, element) for element in points.built.coils}),
         MappingProxyType(
-            {
-                name: _reading(design, network, scenario, points, name, m)
-                for name, m in design.watch.monitors.items()
-            }
+            {name: _reading(design, scenario, points, meter) for name, meter in wires.meters.items()}
         ),
         float(points.balance[0]),
         points.assumed,
@@ -161,37 +161,21 @@ def _contacts(
                 yield (network.names[network.links[i].a], network.names[network.links[i].b]), i
 
 
-def _reading(
-    design: Design, network: Network, scenario: Scenario, points: Points, name: str, monitor: Monitor
-) -> Reading:
+def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -> Reading:
     blank = False
-    zero = 0.0
-    if monitor.displayed_on is not None:
-        element = f"parts/{monitor.displayed_on}"
-        part = design.parts[monitor.displayed_on]
-        blank = not scenario.conduction.powered.get(element, 1)
-        if isinstance(part, p.Consumer):
-            if element in points.built.loads and part.minimum is not None:
-                blank = blank or not points.across(element)[0] >= part.minimum
-            zero = _volts(points, f"{monitor.displayed_on}.{part.returns[0]}")
-    if monitor.shows == "current":
-        element = f"parts/{monitor.senses.partition('.')[0]}"
-        return Reading(
-            name,
-            monitor.shows,
-            float(points.amps(element)[0]) + 0.0 if element in points.only_link else None,
-            blank,
-        )
-    if monitor.shows == "live":
-        return Reading(
-            name, monitor.shows, float(bool(scenario.conduction.live(network.node(monitor.senses)))), blank
-        )
-    return Reading(name, monitor.shows, _volts(points, monitor.senses) - zero, blank)
-
-
-def _volts(points: Points, terminal: str) -> float:
-    """Volts of a terminal; a dead one reads nothing."""
-    return _known(float(points.volts(terminal)[0]))
+    if meter.instrument:
+        blank = not scenario.conduction.powered.get(meter.instrument, 1)
+        part = design.parts[bare(meter.instrument)]
+        if (
+            isinstance(part, p.Consumer)
+            and part.minimum is not None
+            and meter.instrument in points.built.loads
+        ):
+            blank = blank or not points.across(meter.instrument)[0] >= part.minimum
+    if meter.shows == "live":
+        return Reading(meter.name, "live", float(bool(scenario.conduction.live(meter.ends[0]))), blank)
+    read = amperes_read(points, meter) if meter.shows == "current" else volts_read(points, meter)
+    return Reading(meter.name, meter.shows, None if read is None else float(read[0]) + 0.0, blank)
 
 
 def _known(volts: float) -> float:

@@ -18,11 +18,13 @@ from typing import Any
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.devices import amps_of, typical_set_point
+from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
+from reviewer.network.sense_leads import Meter
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 
@@ -42,7 +44,7 @@ APART = 3
 
 @dataclass(frozen=True)
 class Unknown:
-    """A figure that has not been measured: from ``low`` to ``high`` in ``unit-type``, and what that
+    """A figure that has not been measured: from ``low`` to ``high`` in ``unit``, and what that
     rests on."""
 
     what: str
@@ -77,6 +79,7 @@ class Spread:
 
     design: Design
     points: Points
+    meters: Mapping[str, Meter]
     unknowns: tuple[Unknown, ...]
 
     def volts(self, terminal: str) -> Within | None:
@@ -87,39 +90,31 @@ class Spread:
     def monitor(self, name: str) -> Within | None:
         """What a monitor of volts or of a shunt's amperes reads; None for others, and where a
         corner was not solved."""
-        monitor = self.design.watch.monitors[name]
-        if monitor.shows == "voltage":
-            return self._within(lambda: self._reading(name), _of_volts)
-        element = f"parts/{monitor.senses.partition('.')[0]}"
-        if monitor.shows != "current" or element not in self.points.only_link:
+        meter = self.meters[name]
+        if meter.shows == "voltage":
+            return self._within(lambda: volts_read(self.points, meter), _of_volts)
+        if meter.shows != "current" or meter.shunt not in self.points.only_link:
             return None
-        rating = getattr(self.design.parts[bare(element)], "rating", None)
+        rating = getattr(self.design.parts[bare(meter.shunt)], "rating", None)
         return self._within(
-            lambda: self.points.amps(element), lambda a: AMPS_SHARE * (rating or abs(a)) + AMPS_STEP
+            lambda: amperes_read(self.points, meter), lambda a: AMPS_SHARE * (rating or abs(a)) + AMPS_STEP
         )
 
     def difference(self, one: str, other: str) -> Within | None:
         """By how much one monitor of volts reads more than another; of two on one instrument only
         the steps count as error."""
-        first, second = self.design.watch.monitors[one], self.design.watch.monitors[other]
+        first, second = self.meters[one], self.meters[other]
         mine, theirs = self.monitor(one), self.monitor(other)
         if not mine or not theirs or first.shows != "voltage" or second.shows != "voltage":
             return None
         apart = (
             0.0
-            if first.displayed_on == second.displayed_on
+            if first.instrument == second.instrument
             else VOLTS_SHARE * (abs(mine.value) + abs(theirs.value))
         )
         return self._within(
-            lambda: self._reading(one) - self._reading(other),
+            lambda: volts_read(self.points, first) - volts_read(self.points, second),
             lambda v: VOLTS_SHARE * abs(v) + 2 * VOLTS_STEP + apart,
-        )
-
-    def _reading(self, name: str) -> Any:
-        monitor = self.design.watch.monitors[name]
-        on = self.design.parts.get(monitor.displayed_on or "")
-        return self._volts(monitor.senses) - (
-            self._volts(f"{monitor.displayed_on}.{on.returns[0]}") if isinstance(on, p.Consumer) else 0.0
         )
 
     def _volts(self, terminal: str) -> Any:
@@ -158,9 +153,9 @@ def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring 
     corners = np.array(list(product((0.0, 1.0), repeat=len(unknowns)))).T
     shares = [np.concatenate([[np.nan], row]) for row in corners]
     points = 1 + corners.shape[1]
-    return Spread(
-        design, solve_points(design, network, scenario, make(shares, ground), points, wiring), unknowns
-    )
+    wires = wiring or Wiring(design, network)
+    solved = solve_points(design, network, scenario, make(shares, ground), points, wires)
+    return Spread(design, solved, wires.meters, unknowns)
 
 
 Make = Callable[[list[Any], bool], Figures]

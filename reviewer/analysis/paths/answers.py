@@ -13,12 +13,14 @@ from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import ShortedSource
 from reviewer.analysis.paths import (
+    dead_buses,
     external_power,
     isolation,
     returns,
     reverse_feed,
     sneak_circuits,
 )
+from reviewer.analysis.paths.missing_returns import MissingReturn, MissingReturns
 from reviewer.analysis.paths.shorted_sources import CombinedShort, combined_shorts
 
 
@@ -71,6 +73,15 @@ class Paths:
             else None
         )
 
+    @cached_property
+    def live_buses(self) -> tuple[dead_buses.LiveBus, ...]:
+        """Buses declared dead that a switch makes live, in a combination that no state declares."""
+        found, untried = dead_buses.live_buses(
+            self.design, self.network, self.states.cones, self.states.answers()
+        )
+        self.states.untried.extend(untried)
+        return tuple(found)
+
     def diode_placement(self, name: str) -> isolation.DiodePlacement:
         """How an isolation diode is placed to the part that it protects."""
         return isolation.diode_placement(self.design, self.network, name)
@@ -93,16 +104,25 @@ class Paths:
             (f for f in self.reverse_feeds if f.state == state and not set(elements).isdisjoint(f.path)), None
         )
 
-    def return_path(self, terminals: tuple[str, ...], unknown_joined: bool = False) -> tuple[str, ...] | None:
+    def return_path(self, terminals: tuple[str, ...]) -> tuple[str, ...] | None:
         """The elements by which one of some terminals reaches the negative of a source."""
-        return returns.return_path(
-            self.design, self.network, tuple(self.network.node(t) for t in terminals), unknown_joined
-        )
+        return returns.return_path(self.network, tuple(self.network.node(t) for t in terminals))
 
-    def sensor_return_path(self, sensor: str, unknown_joined: bool = False) -> tuple[str, ...] | None:
-        """The elements by which the return of a sensor reaches the negative of a source, or the
-        signal return of its instrument."""
-        return returns.sensor_return_path(self.design, self.network, sensor, unknown_joined)
+    def missing_return(self, element: str, unknown_joined: bool = False) -> MissingReturn | None:
+        """What is missing of the return of a load, instrument, coil, sensor or source.
+
+        With ``unknown_joined`` an instrument that does not say whether it joins its signal returns
+        to its power return does.
+        """
+        return self._missing_returns[unknown_joined].missing(element)
+
+    @cached_property
+    def _missing_returns(self) -> tuple[MissingReturns, MissingReturns]:
+        answers = self.states.answers() if self.design.operation else ()
+        return (
+            MissingReturns(self.design, self.network, answers),
+            MissingReturns(self.design, self.network, answers, unknown_joined=True),
+        )
 
     def signal_return_wires(self) -> tuple[str, ...]:
         """Names of the wires that carry a signal's return."""
@@ -112,9 +132,9 @@ class Paths:
         """The loop that a signal-return wire closes."""
         return returns.signal_return_loop(self.design, self.network, wire, unknown_joined)
 
-    def shield_loop(self, wire: str) -> returns.Loop | None:
+    def shield_loop(self, wire: str, unknown_joined: bool = False) -> returns.Loop | None:
         """How the two ends of a shield that is grounded twice are joined elsewhere."""
-        return returns.shield_loop(self.design, self.network, wire)
+        return returns.shield_loop(self.design, self.network, wire, unknown_joined)
 
     def shorted_sources(self) -> tuple[ShortedSource, ...]:
         """Sources whose positive is joined to their own negative, over all declared states."""

@@ -12,41 +12,28 @@ from reviewer.network.graph import Gate, Network
 from reviewer.network.search import conductors, reachable, shortest
 
 
-def return_path(
-    design: Design, network: Network, nodes: tuple[int, ...], unknown_joined: bool = False
-) -> tuple[str, ...] | None:
+def return_path(network: Network, nodes: tuple[int, ...]) -> tuple[str, ...] | None:
     """The elements by which one of some nodes reaches the negative of a source, with every contact
-    and protector closed; None where there is no such path.
-
-    With ``unknown_joined`` an instrument whose signal returns are not declared joins them to its
-    power return.
-    """
-    return _path_to(design, network, nodes, {s.negative for s in network.sources}, unknown_joined)
-
-
-def sensor_return_path(
-    design: Design, network: Network, sensor: str, unknown_joined: bool = False
-) -> tuple[str, ...] | None:
-    """:func:`return_path` for the return of a sensor or jack.
-
-    The signal return of an instrument that takes the signal is a return too, whether or not the
-    instrument isolates it: the measuring current is the instrument's own.
-    """
+    and protector closed; None where there is no such path."""
     goals = {s.negative for s in network.sources}
+    paths = (_shortest_path(network, n, goals, None, contacts=True) for n in nodes)
+    return next((path for path in paths if path is not None), None)
+
+
+def signal_returns(design: Design, network: Network, sensor: str) -> tuple[tuple[str, ...], set[int]]:
+    """The instruments that take the signal of a sensor or jack, and the signal returns for it.
+
+    Such a return is the end of the measuring current, whether or not the instrument isolates it:
+    the current is the instrument's own.
+    """
     signal = reachable(network, [network.node(f"{sensor}.signal")], conductors)
+    readers, returns = [], set()
     for name in design.of_kind(p.Instrument):
         for entry in design.parts[name].inputs.values():
-            if entry.return_ and network.node(f"{name}.{entry.signal}") in signal:
-                goals.add(network.node(f"{name}.{entry.return_}"))
-    return _path_to(design, network, (network.node(f"{sensor}.return"),), goals, unknown_joined)
-
-
-def _path_to(
-    design: Design, network: Network, nodes: tuple[int, ...], goals: set[int], unknown_joined: bool
-) -> tuple[str, ...] | None:
-    extra = _unknown_joints(design, network) if unknown_joined else {}
-    paths = (_shortest_path(network, n, goals, None, contacts=True, extra=extra) for n in nodes)
-    return next((path for path in paths if path is not None), None)
+            if network.node(f"{name}.{entry.signal}") in signal:
+                readers.append(name)
+                returns |= {network.node(f"{name}.{entry.return_}")} if entry.return_ else set()
+    return tuple(dict.fromkeys(readers)), returns
 
 
 @record
@@ -72,25 +59,39 @@ def signal_return_loop(
 ) -> Loop | None:
     """The loop that a signal-return wire closes through other conductors, or None.
 
-    ``unknown_joined`` is that of :func:`return_path`.
+    With ``unknown_joined`` an instrument whose signal returns are not declared joins them to its
+    power return.
     """
     spec = design.wires[wire]
     start, goal = network.node(spec.from_), network.node(spec.to)
-    extra = _unknown_joints(design, network) if unknown_joined else {}
+    extra = unknown_joints(design, network) if unknown_joined else {}
     path = _shortest_path(network, start, {goal}, f"wires/{wire}", extra=extra)
     return None if path is None else Loop(f"wires/{wire}", (spec.from_, spec.to), path)
 
 
-def shield_loop(design: Design, network: Network, wire: str) -> Loop | None:
-    """For a shield grounded at two parts: the path that joins these elsewhere, or ()."""
+def shield_loop(design: Design, network: Network, wire: str, unknown_joined: bool = False) -> Loop | None:
+    """For a shield of which each end has a ground of its own: how these are joined elsewhere.
+
+    None where one end is grounded through the other, or not at all: such a shield is the return of
+    a sensor, or belongs to the ground at its other end, as on the lead of a magneto. Shields are no
+    ground. The path is () where nothing joins the grounds. ``unknown_joined`` as in
+    :func:`signal_return_loop`.
+    """
     one, other = design.wires[wire].shield or ("", "")
     if one.partition(".")[0] == other.partition(".")[0]:
         return None
-    path = _shortest_path(network, network.node(one), {network.node(other)}, f"wires/{wire}")
+    ends = network.node(one), network.node(other)
+    extra = unknown_joints(design, network) if unknown_joined else {}
+    grounds = {s.negative for s in network.sources}
+    grounds |= {network.index[n] for n in design.of_kind((p.GroundBlock, p.Airframe)) if n in network.index}
+    for end, barred in (ends, ends[::-1]):
+        if _shortest_path(network, end, grounds, None, extra=extra, barred=barred) is None:
+            return None
+    path = _shortest_path(network, ends[0], {ends[1]}, f"wires/{wire}", extra=extra)
     return Loop(f"wires/{wire}", (one, other), path or ())
 
 
-def _unknown_joints(design: Design, network: Network) -> dict[int, list[tuple[str, int]]]:
+def unknown_joints(design: Design, network: Network) -> dict[int, list[tuple[str, int]]]:
     """Joints inside instruments that do not declare them: node -> (element, other node)."""
     joints: dict[int, list[tuple[str, int]]] = {}
     for name in design.of_kind(p.Instrument):
@@ -112,20 +113,23 @@ def _shortest_path(
     without: str | None,
     contacts: bool = False,
     extra: dict[int, list[tuple[str, int]]] | None = None,
+    barred: int | None = None,
 ) -> tuple[str, ...] | None:
-    """Elements of the shortest path to a goal, or None.
+    """Elements of the shortest path to a goal that does not enter ``barred``, or None.
 
-    It takes plain conductors only, and with ``contacts`` protectors, switches and relays too.
+    It takes plain conductors only, and with ``contacts`` protectors, switches and relays too;
+    shields are none.
     """
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            conductor = link.gate in (Gate.ALWAYS, Gate.SHIELD) and not link.oneway
-            if link.element != without and (conductor or (contacts and (not link.oneway or leaving))):
+            passed = leaving or not link.oneway if contacts else conductors(link, leaving)
+            if passed and link.gate is not Gate.SHIELD and link.element != without and other != barred:
                 yield other, link.element
         for element, other in (extra or {}).get(node, ()):
-            yield other, element
+            if other != barred:
+                yield other, element
 
     nearest = shortest(start, goals, onward)
     return None if nearest is None else tuple(e for e, _ in groupby(nearest[1]))

@@ -311,7 +311,7 @@ def beyond_purpose(
     In a declared state, or else in any legal combination.
     """
     source = next(s for s in network.sources if s.element == f"parts/{reserve}")
-    dedicated = _dedicated_loads(design, reserve)
+    dedicated = dedicated_loads(design, reserve)
     within_reach = reachable(network, [source.positive], anything_along)
     solver = _Combinations(design, network, answers[0].state)
     loads: list[BeyondPurpose] = []
@@ -329,7 +329,7 @@ def beyond_purpose(
     return loads, solver.untried
 
 
-def _dedicated_loads(design: Design, reserve: str) -> set[str]:
+def dedicated_loads(design: Design, reserve: str) -> set[str]:
     """Names of the loads that a reserve is dedicated to, by themselves or by their function."""
     return {
         load

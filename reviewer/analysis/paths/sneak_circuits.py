@@ -61,7 +61,7 @@ class _SneakSearch:
         self.losses: list[Case] = [(), *_return_losses(design, network, answer)]
         self.lanes = lanes_of_pairs(network, answer.state, self.moves, self.losses)
         self.solved = conduct_lanes(network, self.lanes, answer.healthy)
-        self.wider, self.first = _with_loads(design, network)
+        self.wider, self.first = with_loads(design, network)
         self.along, self.against = link_masks(self.lanes, self.solved.energised)
         for link in self.wider.links[self.first :]:
             mask = self.lanes.every & ~self.lanes.opened.get(link.element, 0)
@@ -162,7 +162,7 @@ def _rank(lane: int, losses: int) -> tuple[bool, bool, int]:
     return (lane % losses != 0, lane // losses != 0, lane)
 
 
-def _with_loads(design: Design, network: Network) -> tuple[Network, int]:
+def with_loads(design: Design, network: Network) -> tuple[Network, int]:
     """The network with a link through every load, instrument and coil; and the index of the first
     of these links."""
     links = list(network.links)

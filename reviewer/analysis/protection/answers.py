@@ -21,6 +21,7 @@ from reviewer.analysis.protection import (
     exempt_cables,
     fault_heating,
     fault_loops,
+    output_protection,
     protection_loading,
     recharge_inrush,
     return_protection,
@@ -51,6 +52,20 @@ class Protection:
         For wires that a source can feed; what is the same in a later state is not repeated.
         """
         return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
+
+    def unlimited_sources(self, feed: wire_protection.EndFeed) -> list[str]:
+        """The sources, by name, that energise a wire unprotected with more than it may carry.
+
+        Raises NotAssessable.
+        """
+        return wire_protection.unlimited_sources(self.design, feed)
+
+    def loads_unprotected_behind(self, feed: wire_protection.EndFeed) -> tuple[str, ...]:
+        """The loads that a wire leads to with no protective device before them, by name.
+
+        () where a device may follow: the wire may be a stub.
+        """
+        return wire_protection.loads_unprotected_behind(self.design, self.network, feed.wire, feed.end)
 
     @cached_property
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
@@ -104,15 +119,26 @@ class Protection:
         }
 
     @cached_property
+    def _near(self) -> tuple[circuit_protection.Nearest, ...]:
+        return circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
+
+    def others_behind(self, protector: str, need: circuit_protection.Needed) -> tuple[str, ...]:
+        """The loads that a protective device is the nearest to, but the load of ``need`` and
+        channels of its function with it.
+        """
+        loads = dict.fromkeys(n.load for n in self._near if protector in n.protectors)
+        return circuit_protection.unlike(self.design, need.function, need.load, loads)
+
+    @cached_property
     def shared_circuits(self) -> Mapping[str, circuit_protection.Shared]:
-        """Protective devices of a critical circuit that protect another circuit too.
+        """Protective devices that feed a critical circuit and protect another circuit too.
 
         Raises NotAssessable without functions.
         """
         if not self.states.critical_functions:
             return {}
-        near = circuit_protection.nearest_protectors(self.design, self.network, self.states.answers())
-        return {s.protector: s for s in circuit_protection.shared_circuits(self.design, near, self._taken)}
+        found = circuit_protection.shared_circuits(self.design, self._near, self._taken)
+        return {s.protector: s for s in found}
 
     @cached_property
     def needed_protectors(self) -> Mapping[str, tuple[circuit_protection.Needed, ...]]:
@@ -155,6 +181,11 @@ class Protection:
         return protection_loading.worst_peak(
             self.design, self.solved_places, protector, self.loads_on.get(protector, ()), rating
         )
+
+    @cached_property
+    def output_devices(self) -> Mapping[str, tuple[str, ...]]:
+        """Protective device -> the alternators whose whole output it carries, all by name."""
+        return output_protection.output_devices(self.design, self.network)
 
     @cached_property
     def sole_branches(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
-from reviewer.analysis.conduction.states import StateAnswer, critical_functions, loads_of, solve_state
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+    rests_on,
+    solve_state,
+)
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -32,14 +39,15 @@ def nearest_protectors(
 ) -> tuple[Nearest, ...]:
     """The protective devices nearest to each load and instrument, by state.
 
-    Those round what its supply terminals are joined to, whatever else is on there.
+    Those round what its supply terminals are joined to, whatever else is on there. They protect
+    nothing where a source reaches the load by another path without protection.
     """
     supplies = [(bare(c.element), node) for c in network.consumers for node in c.plus]
     fed = feeding_of(network, answers, [(node, "") for _, node in supplies])
     found: dict[tuple[str, tuple[str, ...]], Nearest] = {}
     for answer, feedings in zip(answers, fed, strict=True):
-        for (load, _), (_, protectors) in zip(supplies, feedings, strict=True):
-            if protectors:
+        for (load, _), (sources, protectors) in zip(supplies, feedings, strict=True):
+            if protectors and not sources:
                 names = tuple(map(bare, protectors))
                 found.setdefault((load, names), Nearest(load, answer.state.name, names))
     return tuple(found.values())
@@ -83,12 +91,13 @@ class Shared:
 def shared_circuits(
     design: Design, near: Sequence[Nearest], taken: Mapping[str, Mapping[str, tuple[str, ...]]]
 ) -> tuple[Shared, ...]:
-    """Protective devices nearest to a critical load that are nearest to another load too.
+    """Protective devices that feed a critical load and are the nearest to another load.
 
     They lose the critical one when they open in one of the states of ``taken`` (state ->
-    :func:`lost_by_opening`). Not those whose other loads are channels of one function with it:
-    where all of the channels are wanted, losing one loses all; where they stand in for each other,
-    another rule tells of it. Nor the lamps of one function.
+    :func:`lost_by_opening`), whatever protection of its own it has behind them. Not those whose
+    other loads are channels of that function with it, or of its channels: where all of the channels
+    are wanted, losing one loses all; where they stand in for each other, another rule tells of it.
+    Nor the lamps of one function.
     """
     together: dict[str, dict[str, str]] = {}
     for entry in near:
@@ -99,27 +108,49 @@ def shared_circuits(
         for load in loads_of(design, function):
             for protector, loads in together.items():
                 state = next((s for s, takes in taken.items() if load in takes.get(protector, ())), None)
-                if protector in found or load not in loads or state is None:
+                if protector in found or state is None:
                     continue
-                others = tuple(o for o in loads if o != load and not _of_one_function(design, load, o))
+                others = unlike(design, function, load, loads)
                 if others:
                     found[protector] = Shared(protector, load, function, others, state)
     return tuple(found.values())
 
 
-def _of_one_function(design: Design, one: str, other: str) -> bool:
-    return any(one in function.of and other in function.of for function in design.functions.values())
+def unlike(design: Design, function: str, load: str, others: Iterable[str]) -> tuple[str, ...]:
+    """Those of some loads that are not ``load``, needed for ``function``, nor channels with it."""
+    return tuple(o for o in others if o != load and not _of_one_function(design, function, load, o))
 
 
-def moved(design: Design, network: Network, answer: StateAnswer, switch: str, position: str) -> StateAnswer:
-    """A state with one switch moved from it.
+def _of_one_function(design: Design, critical: str, one: str, other: str) -> bool:
+    """Whether two loads, the first needed for a critical function, are channels of it, of a channel
+    of it or of what rests on it.
+
+    Of its channels counts as well where it needs each of the two, or either.
+    """
+
+    def lost(function: str, *loads: str) -> bool:
+        works = {f"parts/{n}": int(n not in loads) for n in design.parts}
+        return not function_masks(design, works, 1)[function]
+
+    for name, function in design.functions.items():
+        if name != critical and not rests_on(design, critical, name) and not rests_on(design, name, critical):
+            continue
+        if one in function.of and other in function.of:
+            return True
+        both = {one, other} <= set(loads_of(design, name)) and lost(name, one, other)
+        if both and lost(name, one) == lost(name, other):
+            return True
+    return False
+
+
+def moved(design: Design, network: Network, answer: StateAnswer, moves: Mapping[str, str]) -> StateAnswer:
+    """A state with some switches (switch -> position) moved from it.
 
     It has a name of its own, so that no phase is flown in it.
     """
+    words = " and ".join(f"{switch} at {position}" for switch, position in moves.items())
     state = replace(
-        answer.state,
-        name=f"{answer.state.name}, {switch} at {position}",
-        switches={**answer.state.switches, switch: position},
+        answer.state, name=f"{answer.state.name}, {words}", switches={**answer.state.switches, **moves}
     )
     return solve_state(design, network, state)
 

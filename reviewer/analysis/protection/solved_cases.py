@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
+from reviewer.analysis.crew.inadvertent_moves import ways_along
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.protection import circuit_protection
@@ -31,7 +32,8 @@ def require_currents(design: Design) -> None:
 def solved_cases(states: States, points: OperatingPoints, crew: Crew) -> tuple[SolvedCase, ...]:
     """All that is flown, then each position of a change-over switch that no state sets.
 
-    Of the latter those that change a critical function over. Raises NotAssessable.
+    Of the latter those that change a critical function over, with the switches that an exclusion
+    takes along. Raises NotAssessable.
     """
     require_currents(states.design)
     flown = (
@@ -45,11 +47,14 @@ def _untried(states: States, points: OperatingPoints, crew: Crew) -> Iterator[So
         return
     declared = {(switch, at) for state in states.declared.values() for switch, at in state.switches.items()}
     used = ((bare(c.switch), at) for c in crew.changeovers for at, _ in c.sources)
+    normal = states.answers()[0]
     for switch, at in dict.fromkeys(pair for pair in used if pair not in declared):
-        normal = states.answers()[0]
-        answer = circuit_protection.moved(states.design, states.network, normal, switch, at)
-        words = f"{states.operation.normal} with {switch} at {at}"
-        yield _case(states, "", words, ((switch, at),), answer, points.solved_of(answer))
+        along = next(ways_along(states.design, {**normal.state.switches, switch: at}, switch), None)
+        if along is not None:
+            moves = ((switch, at), *along)
+            answer = circuit_protection.moved(states.design, states.network, normal, dict(moves))
+            words = f"{states.operation.normal} with {' and '.join(f'{s} at {a}' for s, a in moves)}"
+            yield _case(states, "", words, moves, answer, points.solved_of(answer))
 
 
 def _case(

@@ -19,7 +19,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
-from reviewer.network.search import cheapest, conductors, reachable
+from reviewer.network.search import anything_along, cheapest, conductors, reachable
 from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row
 from reviewer.tables.practice import practice
 
@@ -117,12 +117,63 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
 
     False where gauge or rating is missing or outside the table.
     """
-    if wire.gauge is None or alternator.rating is None:
+    try:
+        return may_carry_rating(wire, alternator)
+    except NotAssessable:
         return False
+
+
+def may_carry_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
+    """Whether a wire may carry all that an alternator gives. Raises NotAssessable."""
+    if wire.gauge is None or alternator.rating is None:
+        raise NotAssessable("`gauge` of the wires at the alternator's output and `rating` of the alternator")
     try:
         return deciding_row(wire.gauge, "breaker", alternator.rating).amps >= alternator.rating
-    except OutsideTable:
-        return False
+    except OutsideTable as error:
+        raise NotAssessable(str(error)) from None
+
+
+def unlimited_sources(design: Design, feed: EndFeed) -> list[str]:
+    """The sources, by name, that energise a wire unprotected with more than it may carry.
+
+    An alternator limits itself, so that a wire for its rating is none of its. Raises NotAssessable
+    where that cannot be told of any source.
+    """
+    names = [bare(s) for s in feed.sources]
+    alternators = [n for n in names if isinstance(design.parts[n], p.Alternator)]
+    others = [n for n in names if n not in alternators]
+    try:
+        wire = design.wires[bare(feed.wire)]
+        mild = [n for n in alternators if may_carry_rating(wire, design.part(n, p.Alternator))]
+    except NotAssessable:
+        if others:
+            return others
+        raise
+    return [n for n in names if n not in mild]
+
+
+def loads_unprotected_behind(design: Design, network: Network, wire: str, end: str) -> tuple[str, ...]:
+    """The loads and instruments that a wire (its pointer) leads to from an end, by name.
+
+    () where a protective device may follow in some position of switches and relays: the wire may be
+    a stub. A wire that no device follows before its load is none, whatever its length.
+    """
+    spec = design.wires[bare(wire)]
+
+    def passes(link: Link, leaving: bool) -> bool:
+        barred = link.element == wire or link.gate in (Gate.PROTECTOR, Gate.SHIELD)
+        return not barred and anything_along(link, leaving)
+
+    far = network.node(spec.to if end == spec.from_ else spec.from_)
+    behind = reachable(network, [far], passes)
+    if any({network.links[i].a, network.links[i].b} & behind for i in network.protectors):
+        return ()
+    inputs = {
+        name: {network.node(f"{name}.{i.signal}") for i in design.part(name, p.Instrument).inputs.values()}
+        for name in design.of_kind(p.Instrument)
+    }
+    supplies = {bare(c.element): set(c.plus) for c in network.consumers}
+    return tuple(n for n in design.parts if behind & (supplies.get(n, set()) | inputs.get(n, set())))
 
 
 def is_stub(design: Design, wire: str) -> bool:

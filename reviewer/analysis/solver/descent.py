@@ -19,6 +19,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from reviewer.analysis.solver.linear import Linear
     from reviewer.analysis.solver.newton import Ports
 
 #: a step ends where the slope along it is this share of what it was at the start, in at most so
@@ -26,26 +27,22 @@ if TYPE_CHECKING:
 FLATTER, TRIALS = 0.5, 60
 
 
-def descend(ports: Ports, across: Any, sources: Any, steps: int) -> tuple[Any, Any]:
+def descend(ports: Ports, linear: Linear, sources: Any, steps: int) -> tuple[Any, Any]:
     """Go down ``steps`` steps from ``sources``. Gives x of the devices at the voltages reached, and
     the sources there; all are (devices, points)."""
     import numpy as np
 
     for _ in range(steps):
-        volts = across @ sources
+        volts = linear.across(sources)
         miss = (
             ports.rho * ports.amps(volts) + sources - volts
         )  # rho times what each device takes more than the network gives it
         shape = ports.curves(ports.x_at(volts))
-        inner = shape.volts_slope - ports.rho * shape.amps_slope
-        step = _newton_step(across, shape.volts_slope, inner, miss)
+        step = _newton_step(ports, linear, shape.volts_slope, shape.amps_slope, miss)
         uphill = ~((step[0] * miss / ports.rho).sum(axis=0) < 0)
         if uphill.any():  # constant power has no slope of its own here: as a resistance it would have one
-            bowl = np.where(shape.amps_slope < 0, shape.volts_slope, inner)
-            step = tuple(
-                np.where(uphill, other, own)
-                for own, other in zip(step, _newton_step(across, shape.volts_slope, bowl, miss), strict=True)
-            )
+            bowl = _newton_step(ports, linear, shape.volts_slope, np.maximum(shape.amps_slope, 0.0), miss)
+            step = tuple(np.where(uphill, other, own) for own, other in zip(step, bowl, strict=True))
         more_volts, more_sources = step
 
         def slope(
@@ -61,20 +58,15 @@ def descend(ports: Ports, across: Any, sources: Any, steps: int) -> tuple[Any, A
             return np.where(np.isnan(found), np.inf, found)
 
         sources = sources + _length(slope, sources.shape[1]) * more_sources
-    return ports.x_at(across @ sources), sources
+    return ports.x_at(linear.across(sources)), sources
 
 
-def _newton_step(across: Any, volts_slope: Any, inner: Any, miss: Any) -> tuple[Any, Any]:
+def _newton_step(
+    ports: Ports, linear: Linear, volts_slope: Any, amps_slope: Any, miss: Any
+) -> tuple[Any, Any]:
     """Newton step for the voltages and for the sources, each (devices, points)."""
-    import numpy as np
-
-    from reviewer.analysis.solver.newton import solved_systems
-
-    matrix = -across * inner.T[:, None, :]
-    place = np.arange(len(across))
-    matrix[:, place, place] += volts_slope.T
-    step = solved_systems(matrix, -(across @ miss))
-    return volts_slope * step, inner * step - miss
+    step = linear.newton_step(volts_slope, amps_slope, -linear.across(miss))
+    return volts_slope * step, (volts_slope - ports.rho * amps_slope) * step - miss
 
 
 def _length(slope: Callable[[Any], Any], points: int) -> Any:

@@ -1,5 +1,4 @@
-"""The linear part of a circuit: ideal joints made one node, chains and dead ends folded away, the
-rest solved once.
+"""The linear part of a circuit: volts of all nodes from the sources of its devices.
 
 Each device is drawn as a resistance ``rho`` and a source ``a = v - rho i`` in series. Then the
 voltages of all nodes are a matrix times the sources of the devices, whatever the devices do, and so
@@ -8,232 +7,198 @@ are the voltages across the devices: v = H a.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import cached_property
 from typing import Any
 
-from reviewer.analysis.solver.circuit import SOURCES, DiodeBranch, NodalCircuit, Singular
-from reviewer.model.record import record
+from reviewer.analysis.solver.circuit import NodalCircuit, Singular
+from reviewer.analysis.solver.elimination import EliminationPlan, RowGroups
+from reviewer.analysis.solver.islands import Islands
+from reviewer.analysis.solver.network_core import Core, core_of
 
 #: conductance across every device, that of good insulation: it fixes the voltage behind blocked
 #: diodes, and takes a tenth of a microampere
 LEAK_SIEMENS = 1e-8
+#: devices or points from which on it is quicker to eliminate the nodes at each point than to make H
+MANY_DEVICES, MANY_POINTS = 150, 200
+#: numbers in the largest arrays: without elimination, and with it, where the whole is to stay near
+#: the processor
+BLOCK, NEAR_BLOCK = 4_000_000, 500_000
 
 
-@record
-class Islands:
-    """``merged[node]`` is the number of the joined node a node became, -1 where no live source
-    reaches it; ``references`` the joined nodes that volts count from, one an island; ``devices``
-    the indexes of devices that lie in live islands."""
-
-    merged: tuple[int, ...]
-    count: int
-    references: tuple[int, ...]
-    devices: tuple[int, ...]
-
-
-@record
 class Linear:
-    """Voltages from the sources ``a`` of the devices: ``across`` is H, (devices, devices); ``kept``
-    some joined nodes and ``rows`` their voltages, (kept, devices); ``rho`` ohms of the devices;
-    each node of ``folded`` has the mean of its neighbours', weighed by the shares beside them, the
-    last one first."""
+    """Volts from sources. Sources are (devices, points), volts of the core (nodes + 1, points)."""
 
-    count: int
-    across: Any
-    kept: tuple[int, ...]
-    rows: Any
-    rho: tuple[float, ...]
-    folded: tuple[tuple[int, tuple[tuple[int, float], ...]], ...]
+    def __init__(self, core: Core):
+        self.core = core
 
-    def volts(self, sources: Any) -> Any:
-        """Volts of all joined nodes, (joined nodes, points), from ``sources``, (devices,
-        points)."""
+    def core_volts(self, sources: Any) -> Any:
+        """Volts of the nodes of the core, the references' the last, which are 0."""
+        raise NotImplementedError
+
+    def across(self, sources: Any) -> Any:
+        """Volts across the devices, H a, (devices, points)."""
+        raise NotImplementedError
+
+    def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
+        """y with (P - H (P - rho S)) y = ``right``, where P and S are the slopes of volts and
+        amperes of each device; all (devices, points)."""
+        raise NotImplementedError
+
+    def points_at_once(self) -> int:
+        """How many points are best taken a step at a time."""
+        raise NotImplementedError
+
+    def joined_volts(self, core_volts: Any, joined: Any = slice(None)) -> Any:
+        """Volts of one joined node, (points,), of some or all, (nodes, points), from those of the
+        core."""
+        one, other = self.core.nodes[:, joined]
+        first, second = self.core.shares[:, joined, None]
+        return first * core_volts[one] + second * core_volts[other]
+
+
+class DenseLinear(Linear):
+    """With H as a matrix. Raises Singular."""
+
+    def __init__(self, core: Core):
         import numpy as np
 
-        if sources.shape[1] > 1:
-            found = np.zeros((self.count, sources.shape[1]))
-            found[list(self.kept)] = self.rows @ sources
-            return self._unfolded(found)
-        one = [0.0] * self.count
-        for node, volts in zip(self.kept, (self.rows @ sources)[:, 0].tolist(), strict=True):
-            one[node] = volts
-        return np.array(self._unfolded(one)).reshape(self.count, 1)
+        super().__init__(core)
+        count, devices = core.count, len(core.rho)
+        drawn = (1.0 / core.rho + LEAK_SIEMENS).tolist()
+        links = [*core.links, *zip(core.plus, core.minus, drawn, strict=True)]
+        self.rows = np.zeros((count + 1, devices))
+        if count and links:
+            one, other, siemens = (np.array(which) for which in zip(*links, strict=True))
+            matrix, drive = np.zeros((count + 1, count + 1)), np.zeros((count + 1, devices))
+            for here, there in ((one, other), (other, one)):
+                np.add.at(matrix, (here, here), siemens)
+                np.subtract.at(matrix, (here, there), siemens)
+            port = np.arange(devices)
+            np.add.at(drive, (core.plus, port), 1.0 / core.rho)
+            np.subtract.at(drive, (core.minus, port), 1.0 / core.rho)
+            try:
+                self.rows[:-1] = np.linalg.solve(matrix[:-1, :-1], drive[:-1])
+            except np.linalg.LinAlgError as singular:
+                raise Singular from singular
+        self.matrix = self.rows[core.plus] - self.rows[core.minus]
+
+    def core_volts(self, sources: Any) -> Any:
+        return self.rows @ sources
+
+    def across(self, sources: Any) -> Any:
+        return self.matrix @ sources
+
+    def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
+        return dense_step(self.matrix, self.core.rho[:, None], volts_slope, amps_slope, right)
+
+    def points_at_once(self) -> int:
+        return max(1, BLOCK // len(self.matrix) ** 2)
+
+
+class EliminatedLinear(Linear):
+    """Without H: each device is drawn by its slope instead, and the nodes are eliminated at each
+    point."""
+
+    def __init__(self, core: Core):
+        import numpy as np
+
+        super().__init__(core)
+        #: devices with both ends at one node do nothing here
+        self.seen = np.flatnonzero(core.plus != core.minus)
+        devices = zip(core.plus[self.seen].tolist(), core.minus[self.seen].tolist(), strict=True)
+        self.plan = EliminationPlan(core.count, [*((one, other) for one, other, _ in core.links), *devices])
+        links = len(core.links)
+        self.fixed = np.zeros((self.plan.slots, 1))
+        fixed = np.array([siemens for *_, siemens in core.links])
+        RowGroups(self.plan.slot_of[:links]).add(self.fixed, fixed[:, None])
+        self.by_device = RowGroups(self.plan.slot_of[links:])
+        self.ends = RowGroups(np.concatenate([core.plus, core.minus]))
+        self.still = self._network(1.0 / core.rho[:, None])
+
+    def _network(self, siemens: Any) -> Any:
+        import numpy as np
+
+        slots = np.repeat(self.fixed, siemens.shape[1], axis=1)
+        self.by_device.add(slots, siemens[self.seen] + LEAK_SIEMENS)
+        return self.plan.factored(slots)
+
+    def _driven(self, amps: Any) -> Any:
+        """Amperes into the nodes from those that leave each device at its plus and enter it at its
+        minus."""
+        import numpy as np
+
+        into = np.zeros((self.core.count + 1, amps.shape[1]))
+        self.ends.add(into, np.concatenate([amps, -amps]))
+        return into
+
+    def core_volts(self, sources: Any) -> Any:
+        return self.still.volts(self._driven(sources / self.core.rho[:, None]))
+
+    def across(self, sources: Any) -> Any:
+        return self._between(self.core_volts(sources))
+
+    def _between(self, core_volts: Any) -> Any:
+        return core_volts[self.core.plus] - core_volts[self.core.minus]
 
     @cached_property
-    def nodes(self) -> Any:
-        """The matrix that gives the voltages of all joined nodes from the sources, (joined nodes,
-        devices)."""
+    def matrix(self) -> Any:
+        """H, (devices, devices)."""
         import numpy as np
 
-        found = np.zeros((self.count, self.rows.shape[1]))
-        found[list(self.kept)] = self.rows
-        return self._unfolded(found)
+        return self.across(np.eye(len(self.core.rho)))
 
-    def _unfolded(self, volts: Any) -> Any:
-        for node, shares in reversed(self.folded):
-            for other, share in shares:
-                volts[node] += share * volts[other]
-        return volts
+    def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
+        """y with ... as above. Where the slope of loads of constant power takes away all that a node
+        has, there is nothing to divide by, and the step of that point is made with H."""
+        import numpy as np
 
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            siemens = amps_slope / volts_slope
+            network = self._network(siemens)
+            volts = network.volts(self._driven((1.0 / self.core.rho[:, None] - siemens) * right))
+            step = (right + self._between(volts)) / volts_slope
+        rest = np.flatnonzero(~np.isfinite(step).all(axis=0))
+        for some in (rest[i : i + 1] for i in range(len(rest))):
+            step[:, some] = dense_step(
+                self.matrix, self.core.rho[:, None], volts_slope[:, some], amps_slope[:, some], right[:, some]
+            )
+        return step
 
-class _Groups:
-    def __init__(self, count: int):
-        self.parent = list(range(count))
-
-    def find(self, node: int) -> int:
-        while self.parent[node] != node:
-            self.parent[node] = self.parent[self.parent[node]]
-            node = self.parent[node]
-        return node
-
-    def join(self, one: int, other: int) -> None:
-        self.parent[self.find(other)] = self.find(one)
+    def points_at_once(self) -> int:
+        return max(1, NEAR_BLOCK // self.plan.slots)
 
 
-def islands(circuit: NodalCircuit) -> Islands:
-    """The joined nodes of a circuit and the islands that a source feeds."""
-    joined, fed = _Groups(circuit.count), _fed(circuit)
-    linked: dict[int, list[int]] = {node: [] for node in fed}
-    for r in circuit.resistors:
-        if r.a in fed:
-            linked[r.a].append(r.b)
-            linked[r.b].append(r.a)
-            if r.ohms == 0:
-                joined.join(r.a, r.b)
-    devices = tuple(i for i, d in enumerate(circuit.devices) if d.plus in fed and d.minus in fed)
-    for d in (circuit.devices[i] for i in devices):
-        linked[d.plus].append(d.minus)
-        linked[d.minus].append(d.plus)
-    anchors, seen = [], set[int]()
-    for anchor in (*circuit.anchors, *(d.minus for d in circuit.devices if isinstance(d, SOURCES))):
-        if anchor not in seen:
-            anchors.append(anchor)
-            _reach(linked, [anchor], seen)
-    number: dict[int, int] = {}
-    merged = tuple(
-        number.setdefault(joined.find(n), len(number)) if n in fed else -1 for n in range(circuit.count)
-    )
-    return Islands(merged, len(number), tuple(merged[anchor] for anchor in anchors), devices)
+def dense_step(matrix: Any, rho: Any, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
+    """See :meth:`Linear.newton_step`; ``matrix`` is H."""
+    import numpy as np
+
+    system = -matrix * (volts_slope - rho * amps_slope).T[:, None, :]
+    place = np.arange(len(matrix))
+    system[:, place, place] += volts_slope.T
+    return solved_systems(system, right)
 
 
-def _fed(circuit: NodalCircuit) -> set[int]:
-    """Nodes reachable by current from a terminal of a source, through loads too; a node only behind
-    a diode that blocks is dead."""
-    onward: list[list[int]] = [[] for _ in range(circuit.count)]
-    for r in circuit.resistors:
-        onward[r.a].append(r.b)
-        onward[r.b].append(r.a)
-    for d in circuit.devices:
-        onward[d.plus].append(d.minus)
-        if not isinstance(d, DiodeBranch):
-            onward[d.minus].append(d.plus)
-    return _reach(
-        onward, [n for d in circuit.devices if isinstance(d, SOURCES) for n in (d.plus, d.minus)], set()
-    )
+def solved_systems(matrix: Any, right: Any) -> Any:
+    """Solutions of (points, n, n) systems with right sides (n, points), (n, points); where one is
+    singular all are perturbed slightly."""
+    import numpy as np
+
+    for hair in (0.0, 1e-12, 1e-9):
+        try:
+            return np.linalg.solve(
+                matrix + hair * np.eye(len(right)) if hair else matrix, right.T[:, :, None]
+            )[:, :, 0].T
+        except np.linalg.LinAlgError:
+            continue
+    return np.zeros_like(right)
 
 
-def _reach(
-    onward: Sequence[list[int]] | dict[int, list[int]], todo: list[int], reached: set[int]
-) -> set[int]:
-    """``reached`` with ``todo`` and the nodes reachable from there."""
-    reached.update(todo)
-    while todo:
-        for node in onward[todo.pop()]:
-            if node not in reached:
-                reached.add(node)
-                todo.append(node)
-    return reached
-
-
-def linear_part(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperature: float) -> Linear:
+def linear_part(
+    circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperature: float, points: int = 1
+) -> Linear:
     """The linear part at one conductor temperature; ``rho`` ohms for each device of
     ``made.devices``. Raises Singular."""
-    import numpy as np
-
-    ends = [
-        (made.merged[circuit.devices[i].plus], made.merged[circuit.devices[i].minus]) for i in made.devices
-    ]
-    graph: list[dict[int, float]] = [{} for _ in range(made.count)]
-    for r, ohms in zip(circuit.resistors, circuit.wires.ohms_at(temperature).tolist(), strict=True):
-        a, b = made.merged[r.a], made.merged[r.b]
-        if a >= 0 and a != b:
-            graph[a][b] = graph[b][a] = graph[a].get(b, 0.0) + 1.0 / ohms
-    folded = _fold(graph, {n for pair in ends for n in pair} | set(made.references))
-    gone = {node for node, _ in folded} | set(made.references)
-    rest = [n for n in range(made.count) if n not in gone]
-    place = {n: i for i, n in enumerate(rest)} | dict.fromkeys(made.references, len(rest))
-    rows = np.zeros((len(rest) + 1, len(ends)))
-    if rest:
-        matrix, drive = _system(graph, place, len(rest), ends, rho)
-        try:
-            rows[:-1] = np.linalg.solve(matrix, drive)
-        except np.linalg.LinAlgError as singular:
-            raise Singular from singular
-    plus, minus = ([place[end] for end in side] for side in zip(*ends, strict=True)) if ends else ([], [])
-    shares = tuple((node, _shares(around)) for node, around in folded)
-    return Linear(made.count, rows[plus] - rows[minus], tuple(rest), rows[:-1], tuple(rho), shares)
-
-
-def _shares(around: dict[int, float]) -> tuple[tuple[int, float], ...]:
-    if len(around) == 1:
-        return ((next(iter(around)), 1.0),)
-    (one, first), (other, second) = around.items()
-    return (one, first / (first + second)), (other, second / (first + second))
-
-
-def _system(
-    graph: list[dict[int, float]],
-    place: dict[int, int],
-    count: int,
-    ends: list[tuple[int, int]],
-    rho: Sequence[float],
-) -> tuple[Any, Any]:
-    """The conductances between the nodes of ``place``, numbered 0 to ``count`` and the references
-    ``count``, and what the sources of the devices drive into them; the references left out."""
-    import numpy as np
-
-    links = [(i, place[other], siemens) for n, i in place.items() for other, siemens in graph[n].items()]
-    links += [
-        (place[one], place[other], 1.0 / ohms + LEAK_SIEMENS)
-        for pair, ohms in zip(ends, rho, strict=True)
-        for one, other in (pair, pair[::-1])
-    ]
-    matrix, drive = np.zeros((count + 1, count + 1)), np.zeros((count + 1, len(ends)))
-    one, other, siemens = (np.array(which) for which in zip(*links, strict=True))
-    np.add.at(matrix, (one, one), siemens)
-    np.subtract.at(matrix, (one, other), siemens)
-    plus, minus = (np.array([place[end] for end in side]) for side in zip(*ends, strict=True))
-    port, driven = np.arange(len(ends)), 1.0 / np.asarray(rho)
-    np.add.at(drive, (plus, port), driven)
-    np.subtract.at(drive, (minus, port), driven)
-    return matrix[:-1, :-1], drive[:-1]
-
-
-def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int, dict[int, float]]]:
-    """Eliminate every node of one or two neighbours that is not kept, combining the two resistors
-    of a chain.
-
-    Gives the nodes eliminated, in order, with the conductances to their neighbours at that time;
-    changes ``graph``.
-    """
-    kept = set(kept)
-    folded: list[tuple[int, dict[int, float]]] = []
-    todo = [n for n, around in enumerate(graph) if len(around) <= 2 and n not in kept]
-    done: set[int] = set()
-    while todo:
-        node = todo.pop()
-        around = graph[node]
-        if node in done or not around or len(around) > 2:
-            continue
-        done.add(node)
-        folded.append((node, dict(around)))
-        for other in around:
-            del graph[other][node]
-        if len(around) == 2:
-            (one, first), (other, second) = around.items()
-            siemens = first * second / (first + second) + graph[one].get(other, 0.0)
-            graph[one][other] = graph[other][one] = siemens
-        todo.extend(other for other in around if other not in kept and len(graph[other]) <= 2)
-        around.clear()
-    return folded
+    core = core_of(circuit, made, rho, temperature)
+    few = len(rho) < MANY_DEVICES and points < MANY_POINTS
+    return DenseLinear(core) if few else EliminatedLinear(core)

@@ -1,37 +1,32 @@
 """Newton's method on the devices of a circuit, for many operating points side by side.
 
 The unknown of a device is the ``x`` of its curve (see ``device_curves``), and what must vanish is F
-= v(x) - H a(x), volts. The slopes of most devices hardly differ from point to point and do little
-across the small resistance of the wiring: they are taken from one point, the centre, and the matrix
-with them is inverted once. Only for the devices that turn out to differ (``strong``) is a small
-system solved at each point. A point that does not converge so is tried from another centre, one of
-the points that remain; what remains after some centres, with every device's own slopes.
+= v(x) - H a(x), volts. The point in the middle of all is found first, and the others from there; a
+point to which Newton's method does not lead is found by descent.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
-from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch, Singular
+from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
 from reviewer.analysis.solver.descent import descend
 from reviewer.analysis.solver.device_curves import Curve, current, curve, figures_of
+from reviewer.analysis.solver.linear import Linear
 from reviewer.model.record import record
 
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
 ROUNDS = 25
-#: a device is strong where its step goes wrong by more than this share because its slope is not the
-#: centre's: looked at before each trial, of TRIED rounds; and how many centres are tried
-MUCH, TRIED, CENTRES = (0.2, 0.1, 0.05, 0.05, 0.02, 0.02), 4, 8
-#: numbers in the largest arrays
-BLOCK = 4_000_000
 #: longest step of the first round in volts, what is left of it in each round after, and the
 #: shortest bound: without it a point oscillates between the limits of the sources
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 12
 LOADS = (LoadBranch, ConstantPowerBranch)
+#: what the devices' x are to change by, given their curves there and what the voltages miss by
+Step = Callable[[Curve, Any], Any]
 
 
 @record
@@ -105,88 +100,53 @@ def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: 
     return Ports(tuple(kinds), np.asarray(rho, float)[:, None])
 
 
-def solve_ports(ports: Ports, across: Any, points: int) -> tuple[Any, Any, int]:
+def solve_ports(ports: Ports, linear: Linear, points: int) -> tuple[Any, Any, int]:
     """The operating points. Gives x, (devices, points); which points were found, (points,); and the
     most rounds that one took."""
     import numpy as np
 
-    middle, nothing = ports.middle(), np.zeros((len(across), 1))
-    start, known, rounds = _from(middle, across, nothing)
+    start, known, rounds = _from(ports.middle(), linear, np.zeros((len(ports.rho), 1)))
     if points == 1:
         return start, known, rounds
     x, found = np.repeat(start, points, axis=1), np.zeros(points, bool)
-    for _ in range(CENTRES):
-        if known[0]:
-            centre = _Centre(middle, across, start)
-            for some in _chunks(np.flatnonzero(~found), len(across)):
-                x[:, some], found[some], more = _round_centre(ports.at(some), across, centre)
-                rounds = max(rounds, more)
-        lost = np.flatnonzero(~found)
-        if not len(lost):
-            return x, found, rounds
-        one = lost[len(lost) // 2 :][:1]
-        middle = ports.at(one)
-        start, known, more = _from(middle, across, nothing)
-        x[:, one], found[one], rounds = start, known, max(rounds, more)
-    for some in _chunks(np.flatnonzero(~found), len(across) ** 2):
-        x[:, some], found[some], more = _from(ports.at(some), across, np.zeros((len(across), len(some))))
+    size = linear.points_at_once()
+    for some in (slice(begin, begin + size) for begin in range(0, points, size)):
+        x[:, some], found[some], more = _from(ports.at(some), linear, x[:, some])
         rounds = max(rounds, more)
     return x, found, rounds
 
 
-def _round_centre(ports: Ports, across: Any, centre: _Centre) -> tuple[Any, Any, int]:
-    """Points by the slopes of a centre, but for devices that turn out to differ."""
-    import numpy as np
-
-    points = max([1, *(f.shape[1] for *_, figures in ports.kinds for f in figures.values())])
-    x, found, rounds = np.repeat(centre.x, points, axis=1), np.zeros(points, bool), 0
-    strong = np.zeros(len(across), bool)
-    for much in MUCH:
-        lost = np.flatnonzero(~found)
-        few = ports.at(lost)
-        strong |= centre.differs(few.curves(x[:, lost])) > much
-        step = _Step(few, across, centre, strong)
-        x[:, lost], found[lost], more = _newton(few, across, x[:, lost], step, TRIED, rounds)
-        rounds += more
-        if found.all():
-            break
-    return x, found, rounds
-
-
-def _from(ports: Ports, across: Any, start: Any) -> tuple[Any, Any, int]:
+def _from(ports: Ports, linear: Linear, start: Any) -> tuple[Any, Any, int]:
     """Full Newton: steps of bounded length find nearly every point, and those that oscillate are
     found by descent."""
     import numpy as np
 
-    x, found, rounds = _newton(ports, across, start, _Step(ports, across), ROUNDS)
+    def towards(shape: Curve, miss: Any) -> Any:
+        return -linear.newton_step(shape.volts_slope, shape.amps_slope, miss)
+
+    x, found, rounds = _newton(ports, linear, start, towards, ROUNDS)
     sources = np.zeros_like(x)
     for _ in range(DESCENTS):
         lost = np.flatnonzero(~found)
         if not len(lost):
             break
         few = ports.at(lost)
-        x[:, lost], sources[:, lost] = descend(few, across, sources[:, lost], DOWNHILL)
-        near, found[lost], more = _newton(few, across, x[:, lost], _Step(few, across), NEAR_ROUNDS, None)
+        x[:, lost], sources[:, lost] = descend(few, linear, sources[:, lost], DOWNHILL)
+        near, found[lost], more = _newton(few, linear, x[:, lost], towards, NEAR_ROUNDS, None)
         x[:, lost] = np.where(found[lost], near, x[:, lost])
         rounds += DOWNHILL + more
     return x, found, rounds
 
 
-def _chunks(points: Any, each: int) -> list[Any]:
-    """Points in chunks that need a few ten megabytes, ``each`` numbers a point."""
-    size = max(1, BLOCK // each)
-    return [points[i : i + size] for i in range(0, len(points), size)]
-
-
 def _newton(
-    ports: Ports, across: Any, x: Any, step: _Step, most: int, before: int | None = 0
+    ports: Ports, linear: Linear, x: Any, towards: Step, most: int, before: int | None = 0
 ) -> tuple[Any, Any, int]:
     """At most ``most`` Newton rounds from ``x``, each of bounded length, ``before`` rounds having
     been made; of any length where ``before`` is None."""
     import numpy as np
 
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
-    shape, miss, close = _miss(ports, across, x)
+    shape, miss, close = _miss(ports, linear, x)
     for rounds in range(most + 1):
         done = np.abs(miss).max(axis=0) <= close
         if done.any():
@@ -197,106 +157,20 @@ def _newton(
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
             shape = Curve(*(s[:, left] for s in shape))
         if rounds < most:
-            change = step.towards(shape, miss)
+            change = towards(shape, miss)
             if before is not None:
                 bound = max(BOUND_V * BOUND_SHRINKS ** (rounds + before), BOUND_LEAST_V)
                 change = change * np.minimum(1.0, bound / np.maximum(np.abs(change).max(axis=0), 1e-300))
             x = x + change
-            shape, miss, close = _miss(ports, across, x)
+            shape, miss, close = _miss(ports, linear, x)
     else:
         result[:, active] = x
     return result, found, rounds
 
 
-def _miss(ports: Ports, across: Any, x: Any) -> tuple[Curve, Any, Any]:
+def _miss(ports: Ports, linear: Linear, x: Any) -> tuple[Curve, Any, Any]:
     import numpy as np
 
     shape = ports.curves(x)
     a = shape.volts - ports.rho * shape.amps
-    return shape, shape.volts - across @ a, CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)
-
-
-class _Centre:
-    """A point that was found, with the inverse of its J = diag(dv/dx) - H diag(da/dx), from which
-    others are found."""
-
-    def __init__(self, ports: Ports, across: Any, x: Any):
-        import numpy as np
-
-        self.x = x
-        self.volts, self.source = _slopes(ports, ports.curves(x))
-        try:
-            self.inverse = np.linalg.inv(np.diag(self.volts[:, 0]) - across * self.source[:, 0])
-        except np.linalg.LinAlgError as singular:
-            raise Singular from singular
-        self.driven = self.inverse @ across
-        self.rho = ports.rho
-
-    def differs(self, shape: Curve) -> Any:
-        """By what share of itself the step of each device goes wrong when it is made with the slope
-        of the centre, the most at any point, (devices,)."""
-        import numpy as np
-
-        more_volts, more_source = (
-            shape.volts_slope - self.volts,
-            shape.volts_slope - self.rho * shape.amps_slope - self.source,
-        )
-        return np.abs(
-            np.diag(self.inverse)[:, None] * more_volts - np.diag(self.driven)[:, None] * more_source
-        ).max(axis=1)
-
-
-def _slopes(ports: Ports, shape: Curve) -> tuple[Any, Any]:
-    return shape.volts_slope, shape.volts_slope - ports.rho * shape.amps_slope
-
-
-class _Step:
-    """Newton step from a point, given the slopes there: J step = -F. With a centre, only devices
-    that are ``strong`` have slopes of their own."""
-
-    def __init__(self, ports: Ports, across: Any, centre: _Centre | None = None, strong: Any = ()):
-        import numpy as np
-
-        self.rho, self.across, self.centre, self.strong = ports.rho, across, centre, np.flatnonzero(strong)
-        if centre is not None:
-            self.by_volts, self.by_source = centre.inverse[:, self.strong], centre.driven[:, self.strong]
-
-    def towards(self, shape: Curve, miss: Any) -> Any:
-        import numpy as np
-
-        volts, source = shape.volts_slope, shape.volts_slope - self.rho * shape.amps_slope
-        if self.centre is None:
-            matrix = -self.across * source.T[:, None, :]
-            place = np.arange(len(self.across))
-            matrix[:, place, place] += volts.T
-            return -solved_systems(matrix, miss)
-        far = self.centre.inverse @ miss
-        if not len(self.strong):
-            return -far
-        more_volts = (volts - self.centre.volts)[self.strong]
-        more_source = (source - self.centre.source)[self.strong]
-        near = np.empty_like(more_volts)
-        place = np.arange(len(self.strong))
-        for some in _chunks(np.arange(near.shape[1]), len(place) ** 2):
-            small = (
-                self.by_volts[self.strong] * more_volts.T[some, None, :]
-                - self.by_source[self.strong] * more_source.T[some, None, :]
-            )
-            small[:, place, place] += 1.0
-            near[:, some] = solved_systems(small, -far[self.strong][:, some])
-        return -far - self.by_volts @ (more_volts * near) + self.by_source @ (more_source * near)
-
-
-def solved_systems(matrix: Any, right: Any) -> Any:
-    """Solutions of (points, n, n) systems with right sides (n, points), (n, points); where one is
-    singular all are perturbed slightly."""
-    import numpy as np
-
-    for hair in (0.0, 1e-12, 1e-9):
-        try:
-            return np.linalg.solve(
-                matrix + hair * np.eye(len(right)) if hair else matrix, right.T[:, :, None]
-            )[:, :, 0].T
-        except np.linalg.LinAlgError:
-            continue
-    return np.zeros_like(right)
+    return shape, shape.volts - linear.across(a), CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)

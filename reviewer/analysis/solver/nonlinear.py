@@ -16,7 +16,9 @@ from reviewer.analysis.solver.circuit import (
     RegulatedBranch,
 )
 from reviewer.analysis.solver.device_curves import current, figures_of
-from reviewer.analysis.solver.linear import LEAK_SIEMENS, Islands, Linear, islands, linear_part
+from reviewer.analysis.solver.elimination import RowGroups
+from reviewer.analysis.solver.islands import Islands, islands
+from reviewer.analysis.solver.linear import LEAK_SIEMENS, Linear, linear_part
 from reviewer.analysis.solver.newton import Ports, ports_of, solve_ports
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model.record import record
@@ -25,7 +27,7 @@ from reviewer.model.record import record
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
 _ORDER = (DiodeBranch, RegulatedBranch, BatteryBranch, LoadBranch, ConstantPowerBranch)
 #: numbers in the arrays that the balance of some points is added up in
-_BLOCK = 4_000_000
+_BLOCK = 1_000_000
 
 
 @record
@@ -45,8 +47,7 @@ class CircuitSolution:
 
     ``sources`` are the sources ``a`` of the devices of ``islands.devices``, (devices, points);
     ``linear`` turns them into voltages. ``balance`` is the worst imbalance of the currents of any
-    node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN. ``one``
-    are the volts of all joined nodes where there is one point, (joined nodes, 1).
+    node, (points,), amperes. Voltages and currents of a point that is in ``lost`` are NaN.
     """
 
     circuit: NodalCircuit
@@ -58,7 +59,6 @@ class CircuitSolution:
     balance: Any
     rounds: int
     lost: tuple[NotConverged, ...]
-    one: Any = None
 
     @cached_property
     def place(self) -> Mapping[int, int]:
@@ -72,7 +72,17 @@ class CircuitSolution:
         joined = self.islands.merged[node]
         if joined < 0:
             return np.full(self.sources.shape[1], np.nan)
-        return self.linear.nodes[joined] @ self.sources if self.one is None else self.one[joined]
+        return self.linear.joined_volts(self._core_volts, joined)
+
+    def all_volts(self) -> Any:
+        """Volts of all joined nodes, (joined nodes, points)."""
+        return self.linear.joined_volts(self._core_volts)
+
+    @cached_property
+    def _core_volts(self) -> Any:
+        found = self.linear.core_volts(self.sources)
+        found[:, [lost.point for lost in self.lost]] = float("nan")
+        return found
 
     def device_amps(self, device: int) -> Any:
         """Amperes through a device from plus to minus, (points,); 0 in a dead island."""
@@ -81,8 +91,7 @@ class CircuitSolution:
         d = self.circuit.devices[device]
         if device not in self.place:
             return np.zeros(self.sources.shape[1])
-        across = self.linear.across[self.place[device]] @ self.sources
-        return current(type(d), across, self.figures[device])
+        return current(type(d), self.volts(d.plus) - self.volts(d.minus), self.figures[device])
 
     def resistor_amps(self, index: int) -> Any:
         """Amperes through a resistor from a to b, (points,); NaN where ideal joints in a ring leave
@@ -136,41 +145,31 @@ def solve(
         found = islands(circuit)
         order = tuple(sorted(found.devices, key=lambda i: _ORDER.index(type(circuit.devices[i]))))
         found = Islands(found.merged, found.count, found.references, order)
-        linear = linear_part(circuit, found, [_rho(circuit.devices[i], every[i]) for i in order], temperature)
+        rho = [_rho(circuit.devices[i], every[i]) for i in order]
+        linear = linear_part(circuit, found, rho, temperature, points)
     order = found.devices
-    if not order:  # no source is live: no node has volts, and one row stands for none
-        one = np.zeros((max(1, found.count), 1)) if points == 1 else None
+    if not order:  # no source is live
         return CircuitSolution(
-            circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, (), one
+            circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, ()
         )
-    ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.rho)
-    x, reached, rounds = solve_ports(ports, linear.across, points)
+    ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.core.rho)
+    x, reached, rounds = solve_ports(ports, linear, points)
     shape = ports.curves(x)
     sources = shape.volts - ports.rho * shape.amps
-    one = linear.volts(sources) if points == 1 else None
-    balance, allowed, worst = _balance(
-        CircuitSolution(
-            circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), one
-        ),
-        ports,
+    unproved = CircuitSolution(
+        circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, ()
     )
+    balance, allowed, worst = _balance(unproved, ports)
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
+    missing = np.abs(shape.volts[:, bad] - linear.across(sources[:, bad]))
     lost = tuple(
-        _lost(
-            found,
-            int(p),
-            balance[p],
-            int(worst[p]),
-            np.abs(shape.volts[:, p] - linear.across @ sources[:, p]),
-        )
-        for p in bad
+        _lost(found, int(p), balance[p], int(worst[p]), missing[:, i]) for i, p in enumerate(bad.tolist())
     )
     if lost:
         sources[:, bad] = np.nan
-        one = one if one is None else one * np.nan
-    for array in (sources, balance, linear.across, linear.rows):
+    for array in (sources, balance):
         array.setflags(write=False)
-    return CircuitSolution(circuit, found, linear, every, temperature, sources, balance, rounds, lost, one)
+    return CircuitSolution(circuit, found, linear, every, temperature, sources, balance, rounds, lost)
 
 
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:
@@ -209,16 +208,15 @@ def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any]:
     devices: Sequence[Device] = [solved.circuit.devices[i] for i in solved.islands.devices]
     plus, minus = merged[[d.plus for d in devices]], merged[[d.minus for d in devices]]
     a, b, ohms = np.concatenate([a[live], plus]), np.concatenate([b[live], minus]), solved._ohms[live, None]
-    ends = np.concatenate([a, b])
-    order = np.argsort(ends, kind="stable")
-    node, first = np.unique(ends[order], return_index=True)
+    groups = RowGroups(np.concatenate([a, b]))
+    node = groups.distinct
     counted = np.array([n not in solved.islands.references for n in node.tolist()])
     if not counted.any():
         return np.zeros(points), np.full(points, BALANCE_A), np.full(points, node[0])
     worst, allowed, where = np.empty(points), np.empty(points), np.empty(points, int)
-    size = max(1, _BLOCK // len(ends))
+    size = max(1, _BLOCK // (2 * len(a)))
     for some in (slice(begin, begin + size) for begin in range(0, points, size)):
-        volts = solved.linear.volts(solved.sources[:, some]) if solved.one is None else solved.one
+        volts = solved.linear.joined_volts(solved.linear.core_volts(solved.sources[:, some]))
         across = volts[plus] - volts[minus]
         amps = np.concatenate(
             [
@@ -226,9 +224,9 @@ def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any]:
                 ports.at(some).amps(across) + LEAK_SIEMENS * across,
             ]
         )
-        amps = np.concatenate([amps, -amps])[order]
-        total = np.abs(np.add.reduceat(amps, first, axis=0))[counted]
-        most = np.maximum.reduceat(np.abs(amps), first, axis=0)[counted]
+        amps = np.concatenate([amps, -amps])
+        total = np.abs(groups.reduced(np.add, amps))[counted]
+        most = groups.reduced(np.maximum, np.abs(amps))[counted]
         row, column = (total - BALANCE_SHARE * most).argmax(axis=0), np.arange(total.shape[1])
         worst[some], where[some] = total[row, column], node[counted][row]
         allowed[some] = BALANCE_A + BALANCE_SHARE * most[row, column]

@@ -21,6 +21,7 @@ from reviewer.analysis.conduction.switch_combinations import (
 )
 from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved
 from reviewer.analysis.paths.reverse_feed import not_varied
+from reviewer.analysis.paths.series_leads import negative_leads
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -200,18 +201,17 @@ def stopped_by_batteries(
 
 
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:
-    """The elements that every path passes from the ground terminal of an alternator to a ground
-    block or the negative of a battery, its last wire to a battery left out; None where there is no
-    path."""
+    """The elements that every path passes from the ground terminal of an alternator to the negative
+    of a battery or a ground block that is joined to one, the negative lead of a battery left out; None
+    where there is no path."""
     own = source_of(network, element)
     posts = {s.negative for s in network.sources if s.kind == "battery"}
-    goals = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index} | posts
+    blocks = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index}
+    goals = blocks & reachable(network, posts, conductors) | posts
     path = _path(network, own.negative, goals, ())
     if path is None:
         return None
-    last = {
-        f"wires/{n}" for n, w in design.wires.items() for end in (w.from_, w.to) if network.node(end) in posts
-    }
+    last = {network.links[i].element for lead in negative_leads(design, network) for i in lead.links}
     structure = {f"parts/{n}" for n in (*design.of_kind(p.Airframe), *design.of_kind(p.GroundBlock))}
     return tuple(
         e

@@ -16,12 +16,14 @@ from reviewer.analysis.sources import (
     alternator_loading,
     alternators,
     ammeters,
+    battery_disconnection,
     charging,
     field_circuit,
     overvoltage,
 )
 from reviewer.model.parts import Alternator, Battery
 from reviewer.network.graph import bare
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     pass
@@ -83,6 +85,28 @@ class Sources:
         is at work, where it is unprotected."""
         first = self.at_work[element][:1]
         return field_circuit.unprotected_field(self.design, self.network, first[0], element) if first else ()
+
+    def always_live(self, battery: str) -> battery_disconnection.AlwaysLive | None:
+        """What a battery (a pointer) feeds in every setting of the switches, and may not."""
+        critical = self.states.critical_functions if self.design.functions else ()
+        search = battery_disconnection.BatteryDisconnection(
+            self.design,
+            self.network,
+            self.states.cones,
+            self.states.answers(),
+            next(s for s in self.network.sources if s.element == battery),
+            {load for function in critical for load in self.states.loads_of(function)},
+            self.largest_always_live,
+        )
+        found = search.always_live()
+        self.states.untried.extend(search.untried)
+        return found
+
+    @property
+    def largest_always_live(self) -> float:
+        """Amperes of the largest circuit protection of a circuit that may stay live with the master
+        off."""
+        return practice("amperes", "live-with-the-master-off").low
 
     def disconnection(self, element: str) -> alternators.Disconnection:
         """How the crew takes an alternator off in the first state in which it is at work."""

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import HELD, Failure
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import cranking
@@ -20,14 +21,19 @@ from reviewer.analysis.switching import (
     contact_loading,
     contact_rating,
     control_protection,
+    master_switches,
     missing_inputs,
     own_switches,
     relays,
+    restoring_relays,
+    sneak_held,
+    starter_circuits,
     uncommanded,
 )
 from reviewer.analysis.wiring import circuits
 from reviewer.analysis.wiring.answers import Wires
 from reviewer.model import parts as p
+from reviewer.network.graph import bare
 from reviewer.tables.limits import silver_contact_least
 from reviewer.tables.practice import practice
 
@@ -80,6 +86,31 @@ class Switches:
         return None
 
     @cached_property
+    def loads_of_masters(self) -> tuple[master_switches.MasterOff, ...]:
+        """Each load that goes off with its bus when one switch moves, in each declared state."""
+        return tuple(
+            off
+            for answer in self.states.answers()
+            for off in master_switches.loads_of_masters(self.design, self.network, answer)
+        )
+
+    def stays_on_with_master_off(self, load: str) -> own_switches.StaysOn | None:
+        """The first combination in which a load (a pointer) stays on with a master off."""
+        for off in (o for o in self.loads_of_masters if o.own.load == load):
+            found, untried = master_switches.stays_on_with_master_off(
+                self.design,
+                self.network,
+                self.states.cones,
+                {a.state.name: a for a in self.states.answers()},
+                off,
+            )
+            if untried and untried not in self.states.untried:
+                self.states.untried.append(untried)
+            if found is not None:
+                return found
+        return None
+
+    @cached_property
     def contact_uses(self) -> tuple[tuple[str, str, contact_rating.Need], ...]:
         """What each contact needs in all that is flown.
 
@@ -100,16 +131,27 @@ class Switches:
                 )
         return tuple(found)
 
+    def contact_demands(self, element: str) -> tuple[contact_rating.Demand, ...]:
+        """What each use of a switch or relay (a pointer) asks of the ratings of its contact."""
+        cranking = {name for name, state in self.states.declared.items() if state.engine == "cranking"}
+        return tuple(
+            demand
+            for where, state, need in self.contact_uses
+            if need.use.element == element
+            for demand in contact_rating.demands(self.design, where, state, state in cranking, need)
+        )
+
     @cached_property
     def _contact_points(self) -> tuple[tuple[str, states.StateAnswer, OperatingPoint], ...]:
         from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
 
         found = [(str(f), self.states.answer(f.state), self.points.point(f)) for f in self.points.flown]
-        starting = tuple(n for n in self.design.of_kind(p.Load) if self.design.parts[n].peak is not None)
+        base = self.states.answers()[0]
         for state in contact_loading.untried_positions(
-            self.design, self.states.declared.values(), self.states.answers()[0].state
+            self.design, self.states.declared.values(), base.state
         ):
             answer = states.solve_state(self.design, self.network, state)
+            starting = contact_loading.started_by(self.design, self.network, base, answer)
             scenario = scenario_of(self.design, self.network, state, answer.healthy, None, (), starting)
             found.append(
                 (
@@ -202,6 +244,14 @@ class Switches:
                 )
         return tuple(found)
 
+    def unstopped_starter(self, starter: str) -> starter_circuits.UnstoppedStarter | None:
+        """What keeps a starter (a pointer) running in every setting of the switches."""
+        found, untried = starter_circuits.unstopped_starter(
+            self.design, self.network, self.states.cones, self.states.answers()[0].state, starter
+        )
+        self.states.untried.extend([untried] if untried else [])
+        return found
+
     def volts_known(self, state: str, point: OperatingPoint, *terminals: str) -> None:
         """Raises NotAssessable where the voltage between some terminals is not known.
 
@@ -270,13 +320,13 @@ class Switches:
         return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
 
     @cached_property
-    def restoring_relays(self) -> tuple[relays.RestoringRelay, ...]:
-        """Relays that restore a bus or load in another state than the normal one.
+    def restoring_relays(self) -> tuple[restoring_relays.RestoringRelay, ...]:
+        """Relays that restore a bus or load in another state, or with one switch moved.
 
         Each with the failures after which they cannot.
         """
         return tuple(
-            relays.restoring_relays(
+            restoring_relays.restoring_relays(
                 self.design, self.network, self.states.answers()[0], self.states.answers()
             )
         )
@@ -285,6 +335,32 @@ class Switches:
     def relays_held_energised(self) -> tuple[relays.HeldRelay, ...]:
         """Relays that stay energised when a state is set that alone does not energise them."""
         return tuple(relays.relays_held_energised(self.network, self._changes))
+
+    @cached_property
+    def sneak_held(self) -> tuple[sneak_held.SneakHeld, ...]:
+        """Relays that a sneak current keeps energised in a legal combination of the switches."""
+        found, untried = sneak_held.sneak_held(
+            self.design,
+            self.network,
+            self.states.cones,
+            tuple(a.state for a in self.states.answers()),
+            self._held_volts,
+        )
+        self.states.untried.extend(untried)
+        return found
+
+    def _held_volts(self, answer: states.StateAnswer, relay: str) -> float:
+        """Volts across the coil of a relay (a pointer) whose contacts are held closed."""
+        from reviewer.analysis.operating_point.circuit_build import Scenario
+        from reviewer.analysis.operating_point.solved_state import solve_state
+
+        scenario = Scenario(answer.state, answer.healthy, (Failure(relay, HELD),))
+        point = assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.points.wiring))
+        return self.coil_volts(point, bare(relay))
+
+    def dropout(self, relay: str) -> tuple[float, float]:
+        """Volts below which the coil of a relay drops out, and from which it stays energised."""
+        return sneak_held.dropout(self.design, relay)
 
     @cached_property
     def revived_buses(self) -> tuple[relays.RevivedBus, ...]:

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.crew.moves import is_excluded
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.crew.inadvertent_moves import ways_along
 from reviewer.analysis.operating_point.carried import CARRIERS
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -263,22 +264,44 @@ def untried_positions(
 ) -> tuple[ResolvedState, ...]:
     """The base state with switches at positions that join something and that no state sets.
 
-    As many at once as may be set.
+    As many at once as may be set. Where the switches exclude a combination, others of the exclusion
+    move along, as under a bar, if they are still as in the base state.
     """
     states = tuple(states)
-    left = {}
+    left: dict[str, list[str]] = {}
     for name in design.of_kind(p.Switch):
         tried = {state.switches.get(name) for state in states}
         left[name] = [at for at, pairs in design.parts[name].positions.items() if pairs and at not in tried]
     rounds = []
     while any(left.values()):
-        at = dict(base.switches)
+        moved: dict[str, str] = {}
         for name, positions in left.items():
-            if positions and not is_excluded(design, {**at, name: positions[0]}):
-                at[name] = positions.pop(0)
-            elif positions:
-                positions.append(positions.pop(0))
-        if at == dict(base.switches):
+            if positions and name not in moved:
+                at = {**base.switches, **moved, name: positions[0]}
+                along = (dict(way) for way in ways_along(design, at, name))
+                free = next((way for way in along if moved.keys().isdisjoint(way)), None)
+                if free is None:
+                    positions.append(positions.pop(0))
+                else:
+                    moved |= {name: positions.pop(0), **free}
+        if not moved:
             break
-        rounds.append(replace(base, switches=MappingProxyType(at)))
+        rounds.append(replace(base, switches=MappingProxyType({**base.switches, **moved})))
     return tuple(rounds)
+
+
+def started_by(design: Design, network: Network, base: StateAnswer, moved: StateAnswer) -> tuple[str, ...]:
+    """The motors and lamps, by name, that a move starts and of which the file gives a peak alone."""
+    return tuple(
+        bare(c.element)
+        for c in network.consumers
+        if moved.healthy.powered[c.element]
+        and not base.healthy.powered[c.element]
+        and getattr(design.parts[bare(c.element)], "type", None) in ("motor", "starter", "lamp")
+        and has_peak_alone(design.parts[bare(c.element)])
+    )
+
+
+def has_peak_alone(part: p.Part) -> bool:
+    """Whether the file gives a peak of a part and no current."""
+    return getattr(part, "peak", None) is not None and getattr(part, "current", None) is None

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 
-from reviewer.analysis.switching.contact_loading import ContactUse
+from reviewer.analysis.switching.contact_loading import ContactUse, has_peak_alone
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -13,16 +13,23 @@ from reviewer.network.kinds import UnknownKind
 from reviewer.tables.limits import switch_factor
 from reviewer.tables.practice import practice
 
+#: types of load that draw more as the contact closes, and those that burn it as it opens
+_INRUSH, _ARC = ("lamp", "motor", "starter"), ("inductive", "motor", "starter")
+
 
 @record
 class Need:
     """The direct-current rating that a contact needs for one use.
 
+    ``making`` is the current onto which it closes and ``breaking`` the inductive one that it opens,
+    in A: 0 where the contact has no rating of its own for it, and ``amperes`` covers it then.
     ``loads`` in words, and the keys that are ``missing`` to say it.
     """
 
     use: ContactUse
     amperes: float
+    making: float
+    breaking: float
     loads: tuple[str, ...]
     missing: tuple[str, ...]
 
@@ -31,30 +38,80 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
     """The rating that a contact needs for one use.
 
     A load switched by the contact counts with the factor of AC 43.13-1B Table 11-4 for its type, or
-    with its peak where that is more; what the contact only carries counts once. The table is
-    printed for switches; for a relay it is used by analogy, with at least the margin of common
-    practice. ``typical`` are the elements whose current is a typical value.
+    with its peak where that is more, and with its peak where the file gives nothing else; what the
+    contact only carries counts once. Where the contact has a make rating, that takes the inrush,
+    and an inductive rating the opening of coils and motors; the rest counts as a resistance. The
+    table is printed for switches; for a relay it is used by analogy, with at least the margin of
+    common practice. ``typical`` are the elements whose current is a typical value.
     """
-    part = design.parts[bare(use.element)]
+    part = design.part(bare(use.element), p.RatedContacts)
     margin = practice("factors", "relay-contact-over-load").low if isinstance(part, p.Electromagnet) else 1.0
-    amperes, loads, missing = 0.0, [], []
+    amperes, making, breaking, loads, missing = 0.0, 0.0, 0.0, [], []
     for one in use.through:
         carried = one.share * one.amperes
         kind = load_type(design, one.element)
         other = design.parts[bare(one.element)]
-        if kind is None and one.switched:
-            missing.append(f"`type` of {bare(one.element)}")
+        if one.switched and (kind is None or (has_peak_alone(other) and part.make_rating is not None)):
+            missing.append(f"`{'type' if kind is None else 'current'}` of {bare(one.element)}")
             continue
-        wanted, words = carried, f"{bare(one.element)} {carried:.2f} A"
+        wanted, closes, words = carried, carried, f"{bare(one.element)} {carried:.2f} A"
         words += " (typical)" if one.element in typical else ""
-        if one.switched and kind is not None:
-            factor = max(switch_factor(design.aircraft.nominal, kind).value, margin)
-            wanted, words = carried * factor, f"{words} x {factor:g}"
-            if (peak := getattr(other, "peak", None)) is not None and peak * one.share > wanted:
-                wanted, words = peak * one.share, f"{bare(one.element)} at most {peak * one.share:.2f} A"
+        if has_peak_alone(other):
+            words = f"{bare(one.element)} at most {carried:.2f} A"
+        elif one.switched and kind is not None:
+            least, factor = (
+                max(switch_factor(design.aircraft.nominal, name).value, margin)
+                for name in ("resistive", kind)
+            )
+            peak = (getattr(other, "peak", None) or 0.0) * one.share
+            closes = max(peak, carried * (factor if kind in _INRUSH else 1.0))
+            opens = carried if kind in _ARC else 0.0
+            wanted = carried * least
+            if part.make_rating is None:
+                wanted = max(wanted, closes)
+            if part.inductive_rating is None:
+                wanted = max(wanted, opens * factor)
+            else:
+                breaking += opens
+            if wanted > carried * factor:
+                words = f"{bare(one.element)} at most {wanted:.2f} A"
+            else:
+                words += f" x {factor if wanted == carried * factor else least:g}"
         amperes += wanted
+        making += closes if part.make_rating is not None else 0.0
         loads.append((wanted, words))
-    return Need(use, amperes, tuple(words for _, words in sorted(loads, reverse=True)), tuple(missing))
+    told = tuple(words for _, words in sorted(loads, reverse=True))
+    return Need(use, amperes, making, breaking, told, tuple(missing))
+
+
+@record
+class Demand:
+    """What one use asks of one of the ratings of a contact, in A.
+
+    ``key`` names the rating in the file and ``limit`` is its value, None where the file has none.
+    ``where`` the use is, and the ``state``, "" for none.
+    """
+
+    where: str
+    state: str
+    key: str
+    limit: float | None
+    required: float
+    need: Need
+
+
+def demands(design: Design, where: str, state: str, cranks: bool, found: Need) -> Iterator[Demand]:
+    """What one use asks of the ratings of its contact; while the engine ``cranks`` of the
+    short-time rating, where there is one, instead of the rating."""
+    part = design.part(bare(found.use.element), p.RatedContacts)
+    if cranks and part.short_time_rating is not None:
+        yield Demand(where, state, "short-time-rating", part.short_time_rating, found.amperes, found)
+    else:
+        yield Demand(where, state, "rating", getattr(part, "rating", None), found.amperes, found)
+    if part.make_rating is not None:
+        yield Demand(where, state, "make-rating", part.make_rating, found.making, found)
+    if part.inductive_rating is not None:
+        yield Demand(where, state, "inductive-rating", part.inductive_rating, found.breaking, found)
 
 
 def load_type(design: Design, element: str) -> str | None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -30,7 +31,11 @@ class ControlProtector:
 
 
 def control_protectors(design: Design, network: Network, answer: StateAnswer) -> Iterator[ControlProtector]:
-    """Protective devices of a coil or field whose opening loses a bus in a state."""
+    """Protective devices of a coil or field whose opening loses a bus in a state.
+
+    Each is the nearest to a coil that drops out or a field that stops then.
+    """
+    nearest = _nearest_to_controls(network, answer)
     nodes = {name: network.node(name) for name in design.of_kind(p.Bus) if name in network.index}
     live = {name: node for name, node in nodes.items() if answer.healthy.live(node)}
     protectors = {f"parts/{name}" for name in design.of_kind(p.Protector)}
@@ -43,17 +48,29 @@ def control_protectors(design: Design, network: Network, answer: StateAnswer) ->
                 if name not in dead and _left_alone(network, answer, i, node)
             ]
             lost = [n for n in (*dead, *alone) if _fed_without(network, answer, live[n], failure.element)]
-            if lost:
+            drops = tuple(_dropped(network, answer, i))
+            if lost and any(failure.element in nearest[element] for element in drops):
                 yield ControlProtector(
                     protector=failure.element,
                     state=answer.state.name,
                     buses=tuple(lost),
                     alone=tuple(n for n in lost if n in alone),
-                    drops=tuple(_dropped(network, answer, i)),
+                    drops=drops,
                     functions=tuple(
                         f for f, works in answer.functions.items() if answer.alive[f] and not works >> i & 1
                     ),
                 )
+
+
+def _nearest_to_controls(network: Network, answer: StateAnswer) -> Mapping[str, set[str]]:
+    """Coils and sources, as elements -> the protective devices nearest to the coil or field."""
+    ends = [(c.element, node) for c in network.coils for node in (*c.plus, *c.minus)]
+    ends += [(s.element, s.field) for s in network.sources if s.field is not None]
+    fed = feeding_of(network, [answer], [(node, "") for _, node in ends])[0] if ends else []
+    found: dict[str, set[str]] = {element: set() for element in network.elements}
+    for (element, _), (_, protectors) in zip(ends, fed, strict=True):
+        found[element] |= set(protectors)
+    return found
 
 
 def _batteries(network: Network) -> list[str]:

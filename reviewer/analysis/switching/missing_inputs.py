@@ -36,7 +36,7 @@ def lacking(
         return ""
     nodes = [network.node(t) for t in terminals]
     paths = [feed_path(network, answer, s.element, n) for s in network.sources for n in nodes]
-    near = {e for path in paths for e in path} | set(returns.return_path(design, network, tuple(nodes)) or ())
+    near = {e for path in paths for e in path} | set(returns.return_path(network, tuple(nodes)) or ())
     most = HEAVY * sum(given for given in point.given.values() if given > 0)
     for element, key in point.unsized.items():
         if element in near or not abs(point.amps.get(element, 0.0)) < most:
@@ -64,7 +64,7 @@ def unknown_contacts(
     for consumer in network.consumers:
         if consumer.element in point.undrawn and answer.healthy.powered[consumer.element]:
             paths = [feed_path(network, answer, s.element, n) for s in network.sources for n in consumer.plus]
-            paths.append(returns.return_path(design, network, consumer.minus) or ())
+            paths.append(returns.return_path(network, consumer.minus) or ())
             yield from (
                 (e, f"{point.undrawn[consumer.element]} of {bare(consumer.element)}")
                 for path in paths

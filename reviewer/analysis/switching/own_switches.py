@@ -52,7 +52,7 @@ class StaysOn:
 def own_switches(design: Design, network: Network, answer: StateAnswer) -> Iterator[OwnSwitch]:
     """Every load with its own switch in a state, and the position that takes it off."""
     switches = answer.state.switches
-    moves = [f for f in stuck_contacts(design, dict(switches)) if f.mode == STAYS and _stays(design, f)]
+    moves = [f for f in stuck_contacts(design, dict(switches)) if f.mode == STAYS and stays(design, f)]
     moves = [f for f in moves if bare(f.element) in switches]
     if not moves:
         return
@@ -69,7 +69,7 @@ def own_switches(design: Design, network: Network, answer: StateAnswer) -> Itera
                     yield OwnSwitch(consumer.element, bare(move.element), move.position, answer.state.name)
 
 
-def _stays(design: Design, move: Failure) -> bool:
+def stays(design: Design, move: Failure) -> bool:
     """Whether a position does not spring back."""
     part = design.parts[bare(move.element)]
     return not isinstance(part, p.Switch) or move.position not in (part.momentary or ())
@@ -80,23 +80,28 @@ def stays_on(
 ) -> tuple[StaysOn | None, str]:
     """The combination nearest to a state in which a load stays on; and what was not tried."""
     consumer = next(c for c in network.consumers if c.element == own.load)
-    ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
-    changeovers = [s for s in cones.switches(ends) if s != own.switch and _always_closes(design, s)]
-    if not changeovers:
+    varied = changeovers(design, network, cones, consumer, own.switch)
+    if not varied:
         return None, ""
     base = _with(answer.state, own)
     # the switch itself is varied too, so that what excludes it together with a change-over counts
-    grid = grid_of(design, base, [own.switch, *(s for s in changeovers if s in base.switches)])
+    grid = grid_of(design, base, [own.switch, *(s for s in varied if s in base.switches)])
     assert grid is not None  # nothing moves
     untried = not_varied(grid, f"{bare(own.load)} with {own.switch} off") if grid.left_out else ""
     lanes = conduct_grid(network, grid).powered[own.load] & grid.legal & ~held_momentary(design, grid)
-    axis = next((i for i, (switch, _) in enumerate(grid.axes) if switch == own.switch), None)
-    if axis is not None:
-        lanes &= grid.where(axis, (s.positions == (own.position,) for s in grid.settings(axis)))
+    lanes &= grid.at({own.switch: own.position})
     if not lanes:
         return None, untried
     combination = grid.combination(grid.nearest(lanes))
-    return StaysOn(own, combination, _path(design, network, base, combination, consumer)), untried
+    return StaysOn(own, combination, path_to(design, network, base, combination, consumer)), untried
+
+
+def changeovers(
+    design: Design, network: Network, cones: Cones, consumer: PoweredDevice, but: str
+) -> list[str]:
+    """Names of the change-over switches, ``but`` one, that can feed a load."""
+    ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
+    return [s for s in cones.switches(ends) if s != but and _always_closes(design, s)]
 
 
 def _always_closes(design: Design, switch: str) -> bool:
@@ -115,9 +120,10 @@ def _with(state: ResolvedState, own: OwnSwitch) -> ResolvedState:
     return set_as(state, as_set)
 
 
-def _path(
+def path_to(
     design: Design, network: Network, base: ResolvedState, combination: Combination, consumer: PoweredDevice
 ) -> tuple[str, ...]:
+    """The elements of the shortest path by which a source feeds a load in a combination."""
     answer = solve_state(design, network, set_as(base, combination))
     paths = [feed_path(network, answer, s, node) for node in consumer.plus for s in answer.fed_by(node)]
     return min(paths, key=len, default=())

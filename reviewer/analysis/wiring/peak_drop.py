@@ -12,13 +12,14 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
+from reviewer.analysis.crew.inadvertent_moves import ways_along
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.wiring.voltage_drop import CircuitRun, Sounding, circuit_run
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Gate, Network, bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown
@@ -57,19 +58,20 @@ def fed_by_a_move(
     design: Design, network: Network, dispatch: StateAnswer, loads: Sequence[str]
 ) -> dict[str, PeakCase]:
     """For each of some loads that one switch moved from the normal state feeds: the first such
-    place. Some may have none."""
+    place. A move takes along what an exclusion makes it take. Some may have none."""
     if not loads:
         return {}
-    state, moved = dispatch.state, {}
+    state, moved, states = dispatch.state, {}, []
     for name in design.of_kind((p.Switch, p.BreakerSwitch)):
         part = design.parts[name]
         for position in part.positions if isinstance(part, p.Switch) else ("closed", "open"):
-            if state.switches.get(name) != position:
+            at = {**state.switches, name: position}
+            along = next(ways_along(design, at, name), None)
+            if state.switches.get(name) != position and along is not None:
                 moved[f"{name} at {position}"] = (name, position)
-    states = [
-        replace(state, name=words, switches=MappingProxyType({**state.switches, name: position}))
-        for words, (name, position) in moved.items()
-    ]
+                states.append(
+                    replace(state, name=f"{name} at {position}", switches=MappingProxyType(at | dict(along)))
+                )
     found: dict[str, PeakCase] = {}
     for words, answer in solve_states(design, network, states).items():
         for load in loads:
@@ -124,7 +126,8 @@ def _phases(design: Design, place: PeakCase) -> tuple[str, ...]:
 def _column(network: Network, points: Points, column: int) -> Sounding:
     """One of several points, as it is walked."""
     volts: dict[int, float] = {}
-    amps: dict[str, float] = {}
+    amps: dict[str, float | None] = {}
+    shields = {link.element: i for i, link in enumerate(network.links) if link.gate is Gate.SHIELD}
 
     def volts_of(node: int) -> float:
         if node not in volts:
@@ -133,14 +136,14 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
 
     def amps_of(element: str) -> float | None:
         if element not in amps:
-            amps[element] = (
-                float(points.amps(element)[column])
-                if points.only_link.get(element, -1) >= 0
-                else float("nan")
-            )
+            alone = points.only_link.get(element, -1) >= 0
+            amps[element] = float(points.amps(element)[column]) if alone else None
         return amps[element]
 
-    return Sounding(volts_of, amps_of, lambda source: float(points.amps(source)[column]))
+    def shield_of(wire: str) -> float | None:
+        return float(points.link_amps(shields[wire])[column])
+
+    return Sounding(volts_of, amps_of, shield_of, lambda source: float(points.amps(source)[column]))
 
 
 def surely_within(run: CircuitRun, times: float, least: float, limit: float) -> bool:

@@ -61,10 +61,11 @@ class CircuitRun:
 @record
 class Sounding:
     """What is known of a scenario: volts of a node (NaN where it is dead), amperes of an element of
-    one path (None for others), amperes given by a source."""
+    one path (None for others) and of the shield of a wire, amperes given by a source."""
 
     volts: Callable[[int], float]
     amps: Callable[[str], float | None]
+    shields: Callable[[str], float | None]
     given: Callable[[str], float]
 
 
@@ -74,6 +75,7 @@ def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
     return Sounding(
         lambda node: point.volts.get(network.names[node], nan),
         point.amps.get,
+        point.shields.get,
         lambda source: point.given.get(source, 0.0),
     )
 
@@ -164,9 +166,11 @@ def _feeding_links(
     found = []
     for i, other, leaving in network.around[node]:
         link = network.links[i]
-        if other in seen or link.gate is Gate.SHIELD:
+        if other in seen:
             continue
-        through = at.amps(link.element) if len(network.links_of[link.element]) == 1 else None
+        through = at.amps(link.element) if network.lone.get(link.element) == i else None
+        if link.gate is Gate.SHIELD:
+            through = at.shields(link.element)
         if through is not None:
             amps = -through if leaving else through
         elif conducts(network, answer, i) or conducts(network, answer, i, False):

@@ -80,7 +80,7 @@ class WireLoads:
         return tuple(name for name in self.design.wires if not self.largest(name) <= LEAST_A)
 
     def allowed(self, wire: str, used: float) -> Allowed:
-        """What a wire may carry while the share ``duty`` of its bundle is used. Raises
+        """What a wire may carry while the share ``used`` of its bundle is used. Raises
         NotAssessable."""
         spec = self.design.wires[wire]
         ambient = ambient_of(self.design, wire)

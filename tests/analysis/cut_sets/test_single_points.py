@@ -67,6 +67,21 @@ def test_a_breaker_that_loses_one_channel_is_no_common_cause() -> None:
     assert "parts/left-breaker" in failures.single_points and failures.shared_protectors("fire") == {}
 
 
+def test_a_coil_breaker_whose_relay_drops_both_channels_feeds_neither() -> None:
+    made = SmallDesign()
+    made.add(
+        "relay", "relay", coil=["plus", "minus"], contacts={"k": {"kind": "make", "joins": ["in", "out"]}}
+    )
+    made.run("bus", [made.protector("coil-breaker")], "relay.plus")
+    made.wire("relay.minus", "ground")
+    made.wire("bus", "relay.in")
+    for name in ("left", "right"):
+        made.load(name, made.protector(f"{name}-breaker"), start="relay.out")
+    made.function("fire", "left", "right")
+    failures = made.facts().failures
+    assert "parts/coil-breaker" in failures.single_points and failures.shared_protectors("fire") == {}
+
+
 def test_the_outermost_of_nested_functions_is_named() -> None:
     made = fire("left")
     made.function("flight", "fire", loss="hazardous")

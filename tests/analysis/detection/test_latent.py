@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.detection.latent import completing_pairs
+from dataclasses import replace
+from types import MappingProxyType
+
+from reviewer.analysis.detection.latent import completing_pairs, unrecovered_pairs
 from reviewer.analysis.facts import Facts
+from tests.analysis.crew.test_moves_against_plain import left, move_on
 from tests.analysis.small_designs import SmallDesign, cruise
+from tests.oracle.circuit import circuit_of
+from tests.oracle.plain import OPEN, Fault, solve, working
 
 
 def two_feeds(checked: bool = False) -> Facts:
@@ -67,3 +73,99 @@ def test_without_a_critical_function_nothing_is_lost() -> None:
     made.load("lamp")
     facts = made.facts()
     assert list(completing_pairs(facts.design, cruise(facts), facts.detection.latent)) == []
+
+
+def by_hand(spares: int = 1) -> Facts:
+    """One ignition on a switch between the main bus and spare feeds of a second battery."""
+    made = SmallDesign()
+    made.second_battery()
+    names = ["main", *(f"spare-{i}" for i in range(spares))]
+    made.add("select", "switch", positions={name: [[name, "out"]] for name in names})
+    for name in names:
+        breaker = made.protector(f"{name}-breaker")
+        made.run("bus" if name == "main" else "second-bus", [breaker], f"select.{name}")
+    made.add("ignition", "load")
+    made.wire("select.out", "ignition.supply")
+    made.wire("ignition.return", "ground")
+    made.function("fire", "ignition")
+    actions = {name: {"move": {"select": name}, "time": "3 s"} for name in names[1:]}
+    made.more["operation"] = {"actions": actions}
+    return made.facts()
+
+
+def test_an_open_backup_is_latent_and_the_move_no_longer_restores_by_the_plain_evaluator() -> None:
+    facts = by_hand()
+    answer = cruise(facts)
+    circuit = circuit_of(facts.design)
+    healthy = solve(circuit, answer.state)
+    moves = (("select", "spare-0"),)
+    moved = replace(answer.state, switches=MappingProxyType(dict(moves)))
+
+    def restored(*elements: str) -> bool:
+        case = tuple(Fault(element, OPEN) for element in elements)
+        lost = left(circuit, answer.state, case, solve(circuit, answer.state, case, healthy))
+        assert not working(facts.design, lost.answer.powered)["fire"]
+        then = move_on(circuit, moved, moves, case, lost)
+        return working(facts.design, then.answer.powered)["fire"]
+
+    pairs = {
+        (p.first.element, p.second.element)
+        for p in unrecovered_pairs(answer, facts.detection.latent, facts.crew)
+        if p.first.mode == p.second.mode == OPEN
+    }
+    opens = [
+        f.element
+        for i, f in enumerate(answer.failures)
+        if f.mode == OPEN and not answer.functions["fire"] >> i & 1
+    ]
+    latent = [f.element for f in facts.detection.latent if f.mode == OPEN]
+    wanted = {
+        (one, two)
+        for one in latent
+        for two in opens
+        if one != two and restored(two) and not restored(one, two)
+    }
+    assert pairs == wanted and ("parts/spare-0-breaker", "parts/main-breaker") in wanted
+
+
+def test_the_lost_recovery_is_told_with_its_move() -> None:
+    losses = by_hand().detection.latent_losses.values()
+    (breaker,) = (x for x in losses if "parts/spare-0-breaker" in (x.element, *x.equivalent))
+    (lost,) = breaker.recoveries
+    assert breaker.losses == () and (lost.function, lost.moves) == ("fire", (("select", "spare-0"),))
+    assert "parts/main-breaker" in lost.elements and "parts/second" not in lost.elements
+    assert "parts/second" in (breaker.element, *breaker.equivalent)
+
+
+def test_a_recovery_that_another_move_gives_too_is_not_lost() -> None:
+    facts = by_hand(spares=2)
+    by_pair = {
+        (p.first.element, p.second.element)
+        for p in unrecovered_pairs(cruise(facts), facts.detection.latent, facts.crew)
+        if p.first.mode == p.second.mode == OPEN
+    }
+    assert ("parts/second", "parts/main-breaker") in by_pair
+    assert ("parts/spare-0-breaker", "parts/main-breaker") not in by_pair
+
+
+def test_pairs_of_two_latent_failures_are_told_once() -> None:
+    facts = two_feeds()
+    every = {
+        frozenset((p.first.element, p.second.element))
+        for p in completing_pairs(facts.design, cruise(facts), facts.detection.latent)
+        if p.first.element != p.second.element
+    }
+    told = [
+        {
+            frozenset((element, second))
+            for element in (loss.element, *loss.equivalent)
+            for _, seconds in loss.losses
+            for second in seconds
+            if second != element
+        }
+        for loss in facts.detection.latent_losses.values()
+    ]
+    assert set().union(*told) == every
+    for i, pairs in enumerate(told):
+        assert pairs - set().union(*(other for j, other in enumerate(told) if j != i))
+    assert any(loss.partners for loss in facts.detection.latent_losses.values())

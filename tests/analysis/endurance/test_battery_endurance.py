@@ -37,7 +37,8 @@ def test_a_steady_current_empties_a_battery_in_the_time_worked_by_hand() -> None
     found = facts_of(STEADY).endurance.endurance_of("reserve-battery")
     assert found.seconds == pytest.approx(2.2324 * 3600, rel=1e-3)
     assert (found.found.ended_by, found.found.why) == ("parts/reserve-battery", "is empty")
-    assert [round(run.first_a, 6) for run in found.found.runs] == [1.5]
+    # the voltmeter takes a ten-thousandth of that
+    assert [round(run.first_a, 3) for run in found.found.runs] == [1.5]
 
 
 def test_a_load_with_a_high_minimum_ends_it_at_the_charge_that_the_open_circuit_voltage_gives() -> None:

@@ -46,4 +46,4 @@ def test_an_input_is_dragged_down_by_an_instrument_that_is_off_while_the_other_w
 def test_two_channels_that_read_one_sender_share_it() -> None:
     facts = small(SECOND, WIRED, ("voice: {any: 1, of: [radio]", "voice: {any: 1, of: [radio, logger]"))
     (shared,) = facts.grounds.shared_sensors["voice"]
-    assert (set(shared.channels), shared.sensor) == ({"radio", "logger"}, "sender")
+    assert (set(shared.instruments), shared.sensor) == ({"radio", "logger"}, "sender")

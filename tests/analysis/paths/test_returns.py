@@ -29,10 +29,34 @@ def test_a_load_with_a_wire_to_ground_has_a_return_and_one_without_has_none() ->
     paths = made.facts().paths
     assert paths.return_path(("lamp.return",)) == ("wires/W4", "parts/ground", "wires/W2")
     assert paths.return_path(("floating.return",)) is None
+    assert paths.missing_return("parts/lamp") is None
+    missing = paths.missing_return("parts/floating")
+    assert missing is not None
+    assert (missing.sources, missing.state, missing.path) == (
+        ("parts/battery",),
+        "cruise",
+        ("parts/floating",),
+    )
+
+
+def test_an_alternator_adrift_is_no_return_for_what_the_battery_feeds() -> None:
+    made = SmallDesign(airframe="metal")
+    made.add("engine", "airframe")
+    made.add("alternator", "alternator", excitation="permanent-magnet")
+    made.wire("alternator.output", "bus")
+    made.wire("alternator.ground", "engine")
+    made.load("pump", end="engine")
+    for element in ("parts/alternator", "parts/pump"):
+        missing = made.facts().paths.missing_return(element)
+        assert missing is not None and missing.sources == ("parts/battery",)
+        assert missing.path[-1] == "parts/engine"
+    made.wire("engine", "ground")
+    paths = made.facts().paths
+    assert paths.missing_return("parts/alternator") is None and paths.missing_return("parts/pump") is None
 
 
 def test_the_return_of_a_sensor_is_that_of_its_instrument_even_if_isolated() -> None:
-    assert sensor("isolated").paths.sensor_return_path("probe") == ("wires/W6",)
+    assert sensor("isolated").paths.missing_return("parts/probe") is None
 
 
 def test_a_signal_return_that_is_grounded_twice_closes_a_loop() -> None:

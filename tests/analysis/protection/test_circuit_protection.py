@@ -40,7 +40,7 @@ def test_a_breaker_in_reach_can_be_reset_and_a_fuse_cannot() -> None:
 
 def test_a_state_with_a_switch_moved_keeps_the_other_switches() -> None:
     facts = small()
-    off = moved(facts.design, facts.network, facts.states.answer("cruise"), "radio-switch", "off")
+    off = moved(facts.design, facts.network, facts.states.answer("cruise"), {"radio-switch": "off"})
     assert dict(off.state.switches) == {"master-switch": "on", "radio-switch": "off"}
     assert off.state.name not in facts.states.declared and not off.healthy.powered["parts/radio"]
 

@@ -34,6 +34,24 @@ def test_a_position_that_changes_a_critical_function_over_and_that_no_state_sets
     assert moved[0].point.amps["parts/main-feed"] == pytest.approx(0.0, abs=0.01)
 
 
+def excluding(switches: str) -> tuple[str, str]:
+    """An exclusion of a combination."""
+    states = "\n  states:\n    cruise: {use: flight"
+    return states, f"\n  excluded: [{{switches: {{{switches}}}, because: One bar.}}]{states}"
+
+
+def test_a_position_takes_along_what_an_exclusion_makes_it_take() -> None:
+    changes = (*CHANGEOVER, excluding("radio-switch: spare, master-switch: on"))
+    (case,) = (case for case in small(*changes).protection.solved_places if case.moved)
+    assert case.moved == (("radio-switch", "spare"), ("master-switch", "off"))
+    assert case.powered == {"radio"}
+
+
+def test_a_position_that_cannot_be_set_is_no_case() -> None:
+    changes = (*CHANGEOVER, excluding("radio-switch: spare"))
+    assert [case for case in small(*changes).protection.solved_places if case.moved] == []
+
+
 def test_without_any_current_nothing_is_solved() -> None:
     bare = small(
         ("kind: load, type: heater, current: 10 A", "kind: load, type: heater"),

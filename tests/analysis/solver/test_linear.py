@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reviewer.analysis.solver.circuit import BatteryBranch, NodalCircuit, Resistor
-from reviewer.analysis.solver.linear import islands
+from reviewer.analysis.solver.islands import islands
 from reviewer.analysis.solver.nonlinear import solve
 
 

@@ -16,6 +16,7 @@ import pytest
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.operating_point.points import Scenario, solve_points
 from reviewer.analysis.solver.circuit import DiodeBranch, NodalCircuit, RegulatedBranch, Resistor
+from reviewer.analysis.solver.linear import EliminatedLinear
 from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.model.resolved_states import resolved
 from reviewer.network.network_build import build_network
@@ -46,11 +47,12 @@ class Island(NamedTuple):
 
 
 @cache
-def islands(seed: int) -> tuple[Island, ...]:
-    """The islands of the normal state of a design."""
-    design = (
-        realistic(80 + seed % 60, seed, dress(seed)) if seed % 5 == 0 else awkward(seed, dress=dress(seed))
-    )
+def islands(seed: int, parts: int | None = None) -> tuple[Island, ...]:
+    """The islands of the normal state of a design, of an aircraft of so many ``parts`` where that is given."""
+    if parts or seed % 5 == 0:
+        design = realistic(parts or 80 + seed % 60, seed, dress(seed))
+    else:
+        design = awkward(seed, dress=dress(seed))
     assert design.operation
     network, state = build_network(design), resolved(design.operation)[design.operation.normal]
     healthy = conduct(network, state)
@@ -120,6 +122,17 @@ def test_some_of_them_are_solved_as_ngspice_solves_them() -> None:
             assert worst <= VOLTS, f"seed {seed}: {worst:.6f} V"
             compared += 1
     assert compared >= 50
+
+
+@pytest.mark.parametrize("seed", [2, 11, 30])
+def test_aircraft_of_many_devices_are_solved_as_neospice_solves_them(seed: int) -> None:
+    """Large enough that the nodes are eliminated one after another and no matrix of the devices is made."""
+    compared = 0
+    for island in islands(seed, parts=600):
+        assert isinstance(island.solved.linear, EliminatedLinear)
+        assert island.worst(by_neospice) <= VOLTS
+        compared += len(island.nodes)
+    assert compared >= 1000
 
 
 def test_a_wrong_resistor_is_noticed() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.switching.contact_loading import ContactUse, Through
-from reviewer.analysis.switching.contact_rating import largest, load_type, need
+from reviewer.analysis.switching.contact_rating import demands, largest, load_type, need
 from tests.analysis.small_aircraft import small
 
 
@@ -42,3 +42,36 @@ def test_a_load_of_unknown_type_cannot_be_rated_where_the_contact_switches_it() 
 def test_the_largest_current_is_that_of_the_peak() -> None:
     one = Through("parts/pump", 0.5, 3.0, True)
     assert largest(small().design, use("radio-switch", one)) == pytest.approx(3.0)
+
+
+SWITCH = "radio-switch: {kind: switch, positions"
+PUMP = Through("parts/pump", 1.0, 3.0, True)
+
+
+def rated(ratings: str, short_time: bool = False) -> dict[str, tuple[float | None, float]]:
+    """What the pump (3 A, at most 6 A) asks of a switch with some ratings: key -> (limit, required)."""
+    design = small((SWITCH, f"radio-switch: {{kind: switch, {ratings}, positions")).design
+    asked = demands(design, "", "", short_time, need(design, use("radio-switch", PUMP), ()))
+    return {d.key: (d.limit, pytest.approx(d.required)) for d in asked}
+
+
+def test_a_make_rating_takes_the_inrush_and_the_rating_keeps_the_opening_of_the_motor() -> None:
+    """Table 11-4 prints 2 for a 12 V motor and 1 for a resistance; the pump peaks at 6 A."""
+    assert rated("rating: 10 A") == {"rating": (10.0, 6.0)}
+    assert rated("rating: 10 A, make-rating: 20 A") == {"rating": (10.0, 6.0), "make-rating": (20.0, 6.0)}
+
+
+def test_make_and_inductive_ratings_leave_a_motor_to_be_carried() -> None:
+    assert rated("rating: 10 A, make-rating: 20 A, inductive-rating: 4 A") == {
+        "rating": (10.0, 3.0),
+        "make-rating": (20.0, 6.0),
+        "inductive-rating": (4.0, 3.0),
+    }
+
+
+def test_a_short_time_rating_stands_in_while_the_engine_cranks() -> None:
+    assert rated("rating: 10 A, short-time-rating: 40 A", short_time=True) == {
+        "short-time-rating": (40.0, 6.0)
+    }
+    assert rated("rating: 10 A, short-time-rating: 40 A") == {"rating": (10.0, 6.0)}
+    assert rated("make-rating: 9 A", short_time=True) == {"rating": (None, 6.0), "make-rating": (9.0, 6.0)}

@@ -31,6 +31,28 @@ def test_the_peak_of_the_flaps_is_looked_for_with_their_switch_held() -> None:
     assert heater.run.amperes / run(facts, "pitot-heater").amperes == pytest.approx(9 / 7, rel=0.02)
 
 
+@pytest.mark.parametrize(
+    ("back", "shield"),
+    [("mounted-on: engine.heater, ", ""), ("", ", shield: [pitot-heater.return, main-ground.heater]")],
+)
+def test_the_peak_of_a_load_that_returns_by_its_case_or_a_shield_is_looked_for(
+    back: str, shield: str
+) -> None:
+    facts = wired(
+        ("{kind: load, type: heater, current: 7 A,", f"{{kind: load, type: heater, {back}current: 7 A,"),
+        ("  W74: {from: pitot-heater.return,", "  W74: {from: wing-plug.spare-plug,"),
+        (
+            "to: pitot-heater.supply, gauge: 12 AWG, length: 0.9 m",
+            f"to: pitot-heater.supply, gauge: 12 AWG, length: 0.9 m{shield}",
+        ),
+    )
+    found = facts.wires.peak_runs["parts/pitot-heater"]
+    assert not isinstance(found, NotAssessable)
+    first, second = found.run.back[:2]
+    assert first[0] == ("wires/W73" if shield else "parts/pitot-heater")
+    assert second[0] == ("parts/main-ground" if shield else "parts/engine")
+
+
 @pytest.mark.parametrize("seed", range(5))
 def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -> None:
     """Every load of the examples gets a peak of one and a half to five times its current."""

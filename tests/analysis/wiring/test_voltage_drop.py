@@ -56,6 +56,21 @@ def test_a_run_on_the_battery_begins_at_the_battery_where_no_bus_stands_between(
     ]
 
 
+def test_current_that_returns_through_a_shield_has_a_run() -> None:
+    facts = wired(
+        ("  W52: {from: audio-panel.return, to: main-ground.audio, gauge: 22 AWG, length: 0.9 m}\n", ""),
+        (
+            "to: audio-panel.supply, gauge: 22 AWG, length: 0.6 m",
+            "to: audio-panel.supply, gauge: 22 AWG, length: 0.6 m, shield: [audio-panel.return, main-ground.audio]",
+        ),
+    )
+    found = run(facts, "audio-panel")
+    assert [e for e, _ in found.back[:2]] == ["wires/W51", "parts/main-ground"]
+    assert dict(found.out)["wires/W51"] == pytest.approx(found.amperes * ohms("22 AWG", 0.6))
+    shield = facts.points.point(facts.points.flown[0]).shields["wires/W51"]
+    assert shield == pytest.approx(found.amperes)
+
+
 def test_what_a_diode_drops_is_told_apart() -> None:
     """A feed through a diode of 0.8 V at 10 A, silicon: less than 0.8 V at a lesser current, and no part of the drop."""
     feed = (

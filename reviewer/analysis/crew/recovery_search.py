@@ -1,0 +1,142 @@
+"""Sequences of declared actions that restore a function after failures, tried side by side.
+
+From the state after the failures every sequence of one action, then of two, then of three is tried,
+a lane for each; :mod:`reviewer.analysis.crew.moves` says what remains of the failures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import bits, pick, repeated
+from reviewer.analysis.conduction.scenarios import Case, mask_of
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer, only
+from reviewer.model.design import Design
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import Network
+
+#: actions in a row that are tried
+LONGEST = 3
+#: the most lanes solved at once; what goes beyond is reported as not tried
+MOST_LANES = 120_000
+
+
+class RecoverySearch:
+    """Sequences of one action, then of two, then of three, a lane for each with each case.
+
+    ``outcomes`` are the cases, each the first of its outcomes.
+    """
+
+    def __init__(
+        self,
+        design: Design,
+        network: Network,
+        answer: StateAnswer,
+        function: str,
+        outcomes: Sequence[tuple[Case, ...]],
+    ):
+        self.design, self.network, self.answer, self.function = design, network, answer, function
+        #: the cases not yet recovered, by number
+        self.outcomes = list(enumerate(outcomes))
+        #: what must work afterwards, the function first
+        self.watched = [
+            function,
+            *(f for f in design.functions if f != function and as_severe(design, f, function)),
+        ]
+        self.untried = ""
+        self.now = after_failures(network, answer.state, self._cases(), answer.healthy)
+        self.before = self.now.solved.powered
+
+    def _cases(self) -> list[Case]:
+        """Every outcome of every case not yet recovered, a lane each."""
+        return [outcome for _, outcomes in self.outcomes for outcome in outcomes]
+
+    def losing(self) -> set[int]:
+        """The numbers of the cases not yet recovered of which any outcome loses the function."""
+        width = len(self._cases())
+        works = function_masks(self.design, self.before, (1 << width) - 1)[self.function]
+        numbers = [number for number, outcomes in self.outcomes for _ in outcomes]
+        return {number for lane, number in enumerate(numbers) if not works >> lane & 1}
+
+    def found(self) -> Iterator[tuple[int, tuple[int, int], list[tuple[int, ActionSequence]]]]:
+        """Search until every case is recovered, or the sequences become too long or too many.
+
+        For each case that is recovered: its number, its lane before and the number of lanes, the
+        shortest sequences with their numbers. To be described before the next one is asked for.
+        """
+        sequences = [ActionSequence((), self.answer.state)]
+        for length in range(LONGEST):
+            sequences = [
+                more for i, sequence in enumerate(sequences) for more in longer(self.design, sequence, i)
+            ]
+            if not sequences or not self.outcomes:
+                break
+            if len(sequences) * len(self._cases()) > MOST_LANES:
+                self.untried = (
+                    f"After the loss of {self.function} at most {length} crew actions in sequence were tried."
+                )
+                break
+            yield from self._try(sequences)
+
+    def _try(
+        self, sequences: Sequence[ActionSequence]
+    ) -> Iterator[tuple[int, tuple[int, int], list[tuple[int, ActionSequence]]]]:
+        """Try sequences of one length; cases that one of them recovers need no longer ones."""
+        cases = self._cases()
+        width = len(cases)
+        self.now = continued(self.network, self.now, cases, sequences)
+        restored = _restored_lanes(
+            self.design, self.watched, self.before, self.now.solved, len(sequences), width
+        )
+        holding = [
+            self._holding(cases, sequence, restored >> i * width & (1 << width) - 1)
+            for i, sequence in enumerate(sequences)
+        ]
+        still: list[tuple[int, tuple[Case, ...]]] = []
+        open_cases: list[int] = []
+        j = 0
+        for number, outcomes in self.outcomes:
+            every = (1 << len(outcomes)) - 1
+            ways = [(i, s) for i, s in enumerate(sequences) if holding[i] >> j & every == every]
+            if ways:
+                yield number, (j, width), ways
+            else:
+                still.append((number, outcomes))
+                open_cases += range(j, j + len(outcomes))
+            j += len(outcomes)
+        self.now = only(self.now, len(sequences), width, open_cases)
+        self.before = {element: pick(mask, open_cases) for element, mask in self.before.items()}
+        self.outcomes = still
+
+    def _holding(self, cases: Sequence[Case], sequence: ActionSequence, restored: int) -> int:
+        """Those of some lanes in which a sequence restores the function whichever protector clears
+        the short after it."""
+        lanes = list(bits(restored))
+        if not lanes:
+            return 0
+        worked = function_masks(self.design, self.before, (1 << len(cases)) - 1)
+        needed = {self.function: -1, **{f: pick(worked[f], lanes) for f in self.watched[1:]}}
+        holds = holds_in_late_outcomes(
+            self.design, self.network, self.answer, [cases[lane] for lane in lanes], sequence, needed
+        )
+        return mask_of((lane for i, lane in enumerate(lanes) if holds >> i & 1), len(cases))
+
+
+def as_severe(design: Design, other: str, function: str) -> bool:
+    """Whether the loss of another function is of at least the same hazard class."""
+    return HazardClass.of(design.functions[other].loss) >= HazardClass.of(design.functions[function].loss)
+
+
+def _restored_lanes(
+    design: Design, watched: list[str], before: Mapping[str, int], solved: Conduction, blocks: int, width: int
+) -> int:
+    """The lanes in which the first of ``watched`` works and the moves lose none of the others."""
+    worked = function_masks(design, before, (1 << width) - 1)
+    works = function_masks(design, solved.powered, (1 << blocks * width) - 1)
+    mask = works[watched[0]] & ~solved.unsettled
+    for other in watched[1:]:
+        mask &= works[other] | ~repeated(worked[other], blocks, width)
+    return mask

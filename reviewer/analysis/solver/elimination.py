@@ -1,0 +1,175 @@
+"""Large networks of conductances, solved for many operating points side by side.
+
+A node is taken away by replacing its star of conductances with the mesh that does the same, those
+with the fewest neighbours first: nothing is subtracted, so that no small conductance is lost beside
+a large one. Which nodes go when depends on the network alone and is planned once. Nodes with the
+same number of neighbours that do not touch go in one step, for all points at once. (Minimum degree:
+Tinney and Walker, "Direct solutions of sparse network equations by optimally ordered triangular
+factorization", Proceedings of the IEEE 55 (1967) 1801-1809; cited from memory.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import combinations
+from typing import Any
+
+from reviewer.model.record import record
+
+
+class RowGroups:
+    """Rows of arrays that belong together: row i belongs to ``goals[i]``. ``distinct`` are the goals,
+    each once, in order. Groups of the same size are taken in one operation."""
+
+    def __init__(self, goals: Any):
+        import numpy as np
+
+        order = np.argsort(goals, kind="stable")
+        self.distinct, first, size = np.unique(goals[order], return_index=True, return_counts=True)
+        self._alone = goals if len(self.distinct) == len(goals) else None
+        self._parts = [
+            (np.flatnonzero(size == many), order[first[size == many][:, None] + np.arange(many)])
+            for many in np.unique(size).tolist()
+        ]
+
+    def reduced(self, ufunc: Any, rows: Any) -> Any:
+        """What ``ufunc`` makes of the rows of each group, (distinct, points), of ``rows``, (goals,
+        points)."""
+        import numpy as np
+
+        found = np.empty((len(self.distinct), rows.shape[1]))
+        for groups, which in self._parts:
+            found[groups] = ufunc.reduce(rows[which], axis=1)
+        return found
+
+    def add(self, to: Any, rows: Any) -> None:
+        """Add each of ``rows``, (goals, points), to the row of ``to`` that is its goal."""
+        if self._alone is not None:
+            to[self._alone] += rows
+            return
+        for groups, which in self._parts:
+            to[self.distinct[groups]] += rows[which].sum(axis=1)
+
+
+@record
+class EliminationStep:
+    """``nodes`` of one number of neighbours that go at once: (nodes,); for each the ``slots`` of its
+    conductances and the nodes at their ``far`` ends, (nodes, neighbours); ``left`` and ``right``
+    number the pairs of neighbours; ``mesh`` adds to the conductances between these, ``passed`` to
+    the currents of the neighbours."""
+
+    nodes: Any
+    slots: Any
+    far: Any
+    left: Any
+    right: Any
+    mesh: RowGroups
+    passed: RowGroups
+
+
+class EliminationPlan:
+    """The order in which the nodes 0 to ``count`` go that are joined as ``ends`` say, in pairs; the
+    node ``count`` stays, at no volts. ``slot_of`` gives the slot of the conductance of each pair,
+    (pairs,); pairs with the same ends share one."""
+
+    def __init__(self, count: int, ends: Iterable[tuple[int, int]]):
+        import numpy as np
+
+        self.count = count
+        self._slots: dict[tuple[int, int], int] = {}
+        self._around: list[set[int]] = [set() for _ in range(count + 1)]
+        self.slot_of = np.array([self._slot(one, other) for one, other in ends], int)
+        self.steps = tuple(self._step(nodes) for nodes in self._order())
+        self.slots = len(self._slots)
+
+    def _slot(self, one: int, other: int) -> int:
+        pair = (one, other) if one < other else (other, one)
+        found = self._slots.get(pair)
+        if found is None:
+            found = self._slots[pair] = len(self._slots)
+            self._around[one].add(other)
+            self._around[other].add(one)
+        return found
+
+    def _order(self) -> Iterable[list[int]]:
+        """The nodes of each step; those that remain are changed between two steps."""
+        around = self._around
+        by_degree: dict[int, set[int]] = {}
+        degree = [len(others) for others in around[:-1]]
+        for node, many in enumerate(degree):
+            by_degree.setdefault(many, set()).add(node)
+        while by_degree:
+            fewest = min(by_degree)
+            chosen: list[int] = []
+            touched = set[int]()
+            for node in sorted(by_degree[fewest]):
+                if node not in touched:
+                    chosen.append(node)
+                    touched |= around[node]
+            yield chosen
+            for node in (*chosen, *touched):
+                if node == self.count:
+                    continue
+                at = by_degree[degree[node]]
+                at.discard(node)
+                if not at:
+                    del by_degree[degree[node]]
+            for node in touched - {self.count}:
+                degree[node] = len(around[node])
+                by_degree.setdefault(degree[node], set()).add(node)
+
+    def _step(self, nodes: list[int]) -> EliminationStep:
+        import numpy as np
+
+        far = [sorted(self._around[node]) for node in nodes]
+        star = [(node, other) for node, others in zip(nodes, far, strict=True) for other in others]
+        slots = [self._slot(*ends) for ends in star]
+        for node, other in star:
+            self._around[other].discard(node)
+        pairs = tuple(combinations(range(len(far[0])), 2))
+        mesh = [self._slot(others[i], others[j]) for others in far for i, j in pairs]
+        left, right = np.array(pairs, int).reshape(len(pairs), 2).T
+        far_ends = np.array(far, int).reshape(len(nodes), -1)
+        return EliminationStep(
+            np.array(nodes),
+            np.array(slots, int).reshape(far_ends.shape),
+            far_ends,
+            left,
+            right,
+            RowGroups(np.array(mesh, int)),
+            RowGroups(far_ends.ravel()),
+        )
+
+    def factored(self, siemens: Any) -> EliminatedNetwork:
+        """The network with the conductances ``siemens`` in its slots, (slots, points); what is in
+        the slots changes."""
+        found = []
+        for step in self.steps:
+            star = siemens[step.slots]
+            whole = star.sum(axis=1)
+            share = star / whole[:, None]
+            if len(step.left):
+                more = star[:, step.left] * share[:, step.right]
+                step.mesh.add(siemens, more.reshape(len(step.nodes) * len(step.left), -1))
+            found.append((whole, share))
+        return EliminatedNetwork(self, found)
+
+
+@record
+class EliminatedNetwork:
+    """For each step of the ``plan``, of each node the sum of its conductances, (nodes, points), and
+    of each of these its share of it, (nodes, neighbours, points)."""
+
+    plan: EliminationPlan
+    steps: Sequence[tuple[Any, Any]]
+
+    def volts(self, amps: Any) -> Any:
+        """Volts of all nodes and of the one that stays, (count + 1, points), with ``amps`` driven
+        into them, (count + 1, points); these change."""
+        for step, (_, share) in zip(self.plan.steps, self.steps, strict=True):
+            passed = share * amps[step.nodes][:, None]
+            step.passed.add(amps, passed.reshape(step.far.size, -1))
+        amps[-1] = 0.0
+        for step, (whole, share) in zip(reversed(self.plan.steps), reversed(self.steps), strict=True):
+            amps[step.nodes] = amps[step.nodes] / whole + (share * amps[step.far]).sum(axis=1)
+        return amps

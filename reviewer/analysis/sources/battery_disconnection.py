@@ -1,0 +1,134 @@
+"""Buses and loads that stay on a battery in every setting of the switches.
+
+Not counted are circuits that may stay live with the master off: those that the engine needs, those
+of a reserve that is dedicated to them, and those behind circuit protection that is small enough
+(14 CFR 23.1361(b)).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
+
+from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.conduction.switch_combinations import Cones, conduct_grid, grid_of, held_momentary
+from reviewer.analysis.paths.reverse_feed import dedicated_loads, not_varied
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Link, Network, Source, bare
+from reviewer.network.search import anything_along, conductors, reachable
+
+
+@record
+class AlwaysLive:
+    """What a battery feeds in every setting, by a ``path`` of the first state.
+
+    ``names`` are buses and loads; ``unrated`` the protective devices without a rating that decide
+    whether they may stay live.
+    """
+
+    names: tuple[str, ...]
+    path: tuple[str, ...]
+    unrated: tuple[str, ...]
+
+
+class BatteryDisconnection:
+    """One battery, and what the switches take off it. ``most`` amperes may stay live."""
+
+    def __init__(
+        self,
+        design: Design,
+        network: Network,
+        cones: Cones,
+        answers: Sequence[StateAnswer],
+        source: Source,
+        needed: Collection[str],
+        most: float,
+    ):
+        self.design, self.network, self.cones, self.answers = design, network, cones, answers
+        self.source, self.most = source, most
+        self.excused = {*needed, *dedicated_loads(design, bare(source.element))}
+        #: what was not tried, one sentence each
+        self.untried: list[str] = []
+
+    def always_live(self) -> AlwaysLive | None:
+        """The buses and loads that stay live and may not, buses first."""
+        buses = [n for n in self.design.of_kind(p.Bus) if n in self.network.index]
+        live = [bus for bus in buses if self._stays(bus, (self.network.index[bus],)) and self._wrong_bus(bus)]
+        loads = [c for c in self.network.consumers if bare(c.element) not in self.excused]
+        past = self._past(live)
+        live += [
+            bare(c.element)
+            for c in loads
+            if not past.isdisjoint(c.plus)  # the others stand behind a bus that is named
+            and self._large(c.plus)
+            and self._stays(bare(c.element), c.plus)
+        ]
+        return self._told(live) if live else None
+
+    def _told(self, live: list[str]) -> AlwaysLive:
+        first = self.design.parts[live[0]]
+        nodes = (
+            (self.network.index[live[0]],)
+            if isinstance(first, p.Bus)
+            else next(c.plus for c in self.network.consumers if bare(c.element) == live[0])
+        )
+        paths = [feed_path(self.network, self.answers[0], self.source.element, n) for n in nodes]
+        path = min((way for way in paths if way), key=len, default=())
+        unrated = [
+            n
+            for n in self.design.of_kind(p.Protector)
+            if self.design.parts[n].rating is None and f"parts/{n}" in path
+        ]
+        return AlwaysLive(tuple(live), path, tuple(unrated))
+
+    def _wrong_bus(self, bus: str) -> bool:
+        """Whether a bus may not stay live: for a load of its own, or for want of one that needs it."""
+        on = self._past() - self._past([bus])
+        own = [c for c in self.network.consumers if not on.isdisjoint(c.plus)]
+        if any(bare(c.element) not in self.excused and self._large(c.plus) for c in own):
+            return True
+        node = self.network.index[bus]
+        beside = node in reachable(self.network, [self.source.positive], conductors)
+        return not (beside or not self._large([node]) or any(bare(c.element) in self.excused for c in own))
+
+    def _past(self, buses: Collection[str] = (), devices: Collection[str] = ()) -> set[int]:
+        """The nodes that the battery reaches by anything that could conduct.
+
+        Not past some buses, not through some protective devices, not on from another source.
+        """
+        barred = {self.network.index[bus] for bus in buses}
+        barred |= {s.positive for s in self.network.sources if s is not self.source}
+
+        def passes(link: Link, leaving: bool) -> bool:
+            to = link.b if leaving else link.a
+            return anything_along(link, leaving) and link.element not in devices and to not in barred
+
+        return reachable(self.network, [self.source.positive], passes)
+
+    def _large(self, nodes: Iterable[int]) -> bool:
+        """Whether a path to some nodes passes no circuit protection that is small enough."""
+        ratings = {n: self.design.parts[n].rating for n in self.design.of_kind(p.Protector)}
+        small = {f"parts/{n}" for n, rating in ratings.items() if rating is not None and rating <= self.most}
+        return not self._past(devices=small).isdisjoint(nodes)
+
+    def _stays(self, name: str, nodes: Sequence[int]) -> bool:
+        """Whether the battery feeds some nodes in every legal setting."""
+        base = self.answers[0].state
+        if any(not a.state.pulled and not self._fed(a, nodes) for a in self.answers):
+            return False
+        named = self.cones.switches((self.source.positive, *nodes))
+        switches = [s for s in named if s in base.switches]
+        grid = grid_of(self.design, replace(base, external_power=False), switches, engines=("stopped",))
+        assert grid is not None  # nothing moves
+        if grid.left_out:
+            self.untried.append(not_varied(grid, f"taking {name} off {bare(self.source.element)}"))
+            return False
+        fed = conduct_grid(self.network, grid).fed[self.source.element]
+        settings = grid.legal & ~held_momentary(self.design, grid) & grid.with_external_power(False)
+        return bool(settings) and not settings & ~at_any(fed, nodes)
+
+    def _fed(self, answer: StateAnswer, nodes: Sequence[int]) -> bool:
+        return any(answer.healthy.fed[self.source.element][n] for n in nodes)

@@ -1,0 +1,37 @@
+"""What could pass a current through a coil when the coil's own circuit is open."""
+
+from __future__ import annotations
+
+from reviewer.network.graph import Network, PoweredDevice
+from reviewer.network.search import conductors, reachable, reachable_by
+
+
+def beside(network: Network, coil: PoweredDevice) -> tuple[PoweredDevice, ...]:
+    """The loads and coils that could pass a current through a coil when its own circuit is open.
+
+    On a side of the coil that leads to no source and not to the ground but by switches, all that
+    have an end there. On the side of the sources, those with their other end there too, or on a
+    piece without the ground that another load or coil is joined to.
+    """
+    ground = reachable(network, [s.negative for s in network.sources], conductors)
+    positives = {s.positive for s in network.sources}
+    users = (*network.consumers, *network.coils)
+    piece: dict[int, int] = {}
+    for user in users:
+        for start in {*user.plus, *user.minus} - ground - piece.keys():
+            whole = reachable_by(
+                [start], lambda node: (other for _, other, _ in network.around[node] if other not in ground)
+            )
+            piece |= dict.fromkeys(whole, start)
+    pieces = [{piece[n] for n in (*u.plus, *u.minus) if n in piece} for u in users]
+    fed = {piece[n] for n in positives if n in piece}
+    shared = {at for at in {a for own in pieces for a in own} if sum(at in own for own in pieces) > 1} | fed
+    sides = {piece[n] for n in (*coil.plus, *coil.minus) if n in piece}
+
+    def passes(user: PoweredDevice, own: set[int]) -> bool:
+        if own & sides - fed:
+            return True
+        ends = {*user.plus, *user.minus}
+        return bool(own & sides) and not ends & ground and own <= shared
+
+    return tuple(u for u, own in zip(users, pieces, strict=True) if u is not coil and passes(u, own))

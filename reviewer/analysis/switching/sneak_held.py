@@ -1,0 +1,307 @@
+"""Relays that a sneak current keeps energised in a setting that should de-energise them.
+
+A lamp or another load on the coil's switched side passes current through the coil when its switch
+opens. The relay stays energised where that leaves at least its dropout voltage across the coil,
+and so does the bus behind its contacts. A setting counts where it is one movement away from one in
+which the relay is energised or still held.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from functools import cached_property
+
+from reviewer.analysis.conduction.failure_modes import HELD, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_lanes, link_masks
+from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.propagation import Propagator
+from reviewer.analysis.conduction.scenarios import lanes_of_cases
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.switch_combinations import (
+    Combination,
+    Cones,
+    Grid,
+    conduct_grid,
+    grid_of,
+    held_momentary,
+    lanes_of_grid,
+)
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.paths.reverse_feed import not_varied, set_as
+from reviewer.analysis.paths.sneak_circuits import with_loads
+from reviewer.analysis.switching.beside_coils import beside
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.search import shortest
+from reviewer.tables.practice import PracticeRange, practice
+
+#: settings of one relay that are solved in volts; beyond it the answer says so
+MOST_POINTS = 64
+
+
+@record
+class SneakHeld:
+    """``relay`` keeps ``volts`` across its coil in a setting that by itself does not energise it.
+
+    ``state`` is the declared state with these switches, or "". ``through`` are the loads and coils
+    that pass the current, ``live`` the buses and loads that live because the relay stays energised.
+    ``missing`` is the input without which nobody can say whether it does; else "".
+    """
+
+    relay: str
+    state: str
+    combination: Combination
+    volts: float
+    through: tuple[str, ...]
+    path: tuple[str, ...]
+    live: tuple[str, ...]
+    missing: str
+
+
+def dropout(design: Design, relay: str) -> tuple[float, float]:
+    """Volts below which the coil of a relay drops out, and at and above which it stays energised.
+
+    Those of the file; without one common practice, no source, in between which nobody knows.
+    """
+    volts = design.parts[relay].dropout_voltage
+    if volts is not None:
+        return volts, volts
+    share: PracticeRange = practice("factors", "dropout-of-nominal")
+    return share.low * design.aircraft.volts, share.high * design.aircraft.volts
+
+
+def sneak_held(
+    design: Design,
+    network: Network,
+    cones: Cones,
+    states: Sequence[ResolvedState],
+    volts: Callable[[StateAnswer, str], float],
+) -> tuple[tuple[SneakHeld, ...], tuple[str, ...]]:
+    """The relays that a sneak current keeps energised, the settings nearest to a state first; and
+    what was not tried.
+
+    The switches of the coil's circuit and of the loads beside it are set to every legal
+    combination, the others as in each declared state. ``volts`` gives those across the coil of a
+    relay in a setting, its contacts closed.
+    """
+    found: list[SneakHeld] = []
+    untried: dict[str, None] = {}
+    for coil in network.coils:
+        others = beside(network, coil)
+        if others:
+            search = _Search(design, network, coil, states, volts)
+            ends = {*coil.plus, *coil.minus, *(n for o in others for n in (*o.plus, *o.minus))}
+            for grid in _grids(design, states, cones.switches(ends | cones.ends)):
+                found += search.in_grid(grid)
+                if grid.left_out:
+                    untried[not_varied(grid, f"what keeps {bare(coil.element)} energised")] = None
+            if search.points > MOST_POINTS:
+                untried[
+                    f"Too many settings in which a sneak current flows through {bare(coil.element)}: "
+                    f"{MOST_POINTS} were solved in volts."
+                ] = None
+    return tuple(found), tuple(untried)
+
+
+def _grids(design: Design, states: Sequence[ResolvedState], switches: tuple[str, ...]) -> Iterator[Grid]:
+    """The grid of some switches around each state, states that differ in these alone once."""
+    done = set()
+    for state in states:
+        fixed = (tuple(s for s in state.switches.items() if s[0] not in switches), tuple(state.pulled))
+        grid = grid_of(design, state, [s for s in switches if s in state.switches])
+        if grid is not None and (fixed, grid.engines) not in done:
+            done.add((fixed, grid.engines))
+            yield grid
+
+
+class _Search:
+    """The settings in which one relay is held."""
+
+    def __init__(
+        self,
+        design: Design,
+        network: Network,
+        coil: PoweredDevice,
+        states: Sequence[ResolvedState],
+        volts: Callable[[StateAnswer, str], float],
+    ):
+        self.design, self.network, self.coil = design, network, coil
+        self.states, self.volts = states, volts
+        self.points = 0
+
+    @cached_property
+    def wider(self) -> tuple[Network, int]:
+        """The network with a link through every load, instrument and other coil."""
+        coils = tuple(c for c in self.network.coils if c is not self.coil)
+        return with_loads(self.design, replace(self.network, coils=coils))
+
+    def in_grid(self, grid: Grid) -> Iterator[SneakHeld]:
+        """The settings of a grid in which the relay is held, or could be."""
+        relay = self.coil.element
+        cold = conduct_grid(self.network, grid)
+        every = (1 << grid.width) - 1
+        lanes = replace(lanes_of_grid(self.network, grid), held={relay: every})
+        held = conduct_lanes(self.network, lanes)
+        legal = grid.legal & ~cold.unsettled & ~held.unsettled
+        off = legal & ~cold.energised[relay] & ~held.energised[relay] & ~held_momentary(self.design, grid)
+        reaches = self._reaches(held, *link_masks(lanes, held.energised), every)
+        sneaking = 0
+        for to, back in reaches.values():
+            for plus, minus in ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus)):
+                sneaking |= at_any(to, plus) & at_any(back, minus)
+        sneaking &= off
+        fresh, done = cold.energised[relay] & legal, 0
+        while fresh and (todo := _neighbours(grid, fresh) & sneaking & ~done):
+            done |= todo
+            fresh = 0
+            while todo and self.points < MOST_POINTS:
+                lane = grid.nearest(todo)
+                todo &= ~(1 << lane)
+                self.points += 1
+                one = self._judged(grid, lane, cold)
+                if one is not None:
+                    fresh |= 1 << lane
+                    yield one
+            self.points += bool(todo)
+
+    def _reaches(self, held: Conduction, along: list[int], against: list[int], every: int) -> dict:
+        """For each source, the lanes in which its current reaches each node through loads, and
+        those in which a node reaches its return so."""
+        wider, first = self.wider
+        for link in wider.links[first:]:
+            along.append(every)
+            against.append(0 if link.oneway else every)
+        count = range(len(self.network.names))
+        found = {}
+        for source in self.network.sources:
+            name = source.element
+            ends = [held.returned[name][n] for n in count]
+            fed = [held.fed[name][n] for n in count]
+            to = Propagator(wider.contracted, along, against, ends)
+            back = Propagator(wider.contracted, against, along, fed)
+            found[name] = (
+                to.from_node(source.positive, held.alive[name] & ~ends[source.positive]),
+                back.from_node(source.negative, held.alive[name] & ~fed[source.negative]),
+            )
+        return found
+
+    def _judged(self, grid: Grid, lane: int, cold: Conduction) -> SneakHeld | None:
+        """What a sneak current does in one setting; None where the relay drops out."""
+        relay = self.coil.element
+        combination = grid.combination(lane)
+        state = set_as(grid.base, combination)
+        stuck = Failure(relay, HELD)
+        answer = StateAnswer(self.design, self.network, state, conduct(self.network, state, (stuck,)))
+        path = self._path(answer)
+        through = tuple(dict.fromkeys(e for e, passed in path if passed and e != relay))
+        volts, missing = 0.0, self._missing(through)
+        if not missing:
+            try:
+                volts = self.volts(answer, relay)
+            except NotAssessable as lacking:
+                missing = lacking.needs
+            else:
+                drops, holds = dropout(self.design, bare(relay))
+                if volts < drops:
+                    return None
+                missing = f"`dropout-voltage` of {bare(relay)}" if volts < holds else ""
+        return SneakHeld(
+            relay,
+            self._state_of(grid, combination),
+            combination,
+            volts,
+            through,
+            tuple(dict.fromkeys(e for e, _ in path)),
+            tuple(self._revived(answer.healthy, cold, lane)),
+            missing,
+        )
+
+    def _missing(self, through: Sequence[str]) -> str:
+        """The current of the coil or of a load on the path that the file does not give."""
+        if self.design.parts[bare(self.coil.element)].coil_current is None:
+            return f"`coil-current` of {bare(self.coil.element)}"
+        for element in through:
+            part = self.design.parts[bare(element)]
+            key = "coil_current" if isinstance(part, p.Electromagnet) else "current"
+            if getattr(part, key) is None:
+                return f"`{key.replace('_', '-')}` of {bare(element)}"
+        return ""
+
+    def _state_of(self, grid: Grid, combination: Combination) -> str:
+        """The declared state with the switches of a combination; "" for none."""
+        for state in self.states:
+            if (
+                dict(combination.switches) == dict(state.switches)
+                and state.engine == combination.engine
+                and bool(state.external_power) == combination.outside
+                and tuple(state.pulled) == tuple(grid.base.pulled)
+            ):
+                return state.name
+        return ""
+
+    def _revived(self, held: Conduction, cold: Conduction, lane: int) -> Iterator[str]:
+        """The buses that live because the relay is held; the loads where it is no bus."""
+        buses = [n for n in self.design.of_kind(p.Bus) if n in self.network.index]
+        live = [
+            n
+            for n in buses
+            if held.live(self.network.node(n)) and not cold.live(self.network.node(n)) >> lane & 1
+        ]
+        if live:
+            yield from live
+            return
+        for element, powered in held.powered.items():
+            if powered and not cold.powered[element] >> lane & 1:
+                yield bare(element)
+
+    def _path(self, answer: StateAnswer) -> list[tuple[str, bool]]:
+        """(element, True where it is a load or coil) from a source through the coil to its return."""
+        wider, first = self.wider
+        held = answer.healthy
+        along, against = self._conducting(answer)
+
+        def steps(backward: bool, shut: Sequence[int]):
+            def onward(node: int) -> Iterator[tuple[int, tuple[str, bool]]]:
+                for i, other, leaving in wider.around[node]:
+                    if (along if leaving != backward else against)[i] and not shut[other]:
+                        yield other, (wider.links[i].element, i >= first)
+
+            return onward
+
+        for source in self.network.sources:
+            name = source.element
+            if not held.alive[name]:
+                continue
+            for plus, minus in ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus)):
+                to = shortest(source.positive, plus, steps(False, held.returned[name]))
+                back = shortest(source.negative, minus, steps(True, held.fed[name]))
+                if to and back:
+                    return [(name, False), *to[1], (self.coil.element, True), *back[1][::-1]]
+        return []
+
+    def _conducting(self, answer: StateAnswer) -> tuple[list[int], list[int]]:
+        wider, first = self.wider
+        lanes = lanes_of_cases(self.network, answer.state, (Failure(self.coil.element, HELD),))
+        along, against = link_masks(lanes, answer.healthy.energised)
+        for link in wider.links[first:]:
+            along.append(1)
+            against.append(0 if link.oneway else 1)
+        return along, against
+
+
+def _neighbours(grid: Grid, lanes: int) -> int:
+    """The lanes that differ from some of ``lanes`` in one axis, with these lanes themselves."""
+    sizes = [len(settings) for _, settings in grid.axes] + [len(grid.outsides), len(grid.engines)]
+    found, stride = lanes, grid.width
+    for axis, size in enumerate(sizes):
+        stride //= size
+        union = 0
+        for k in range(size):
+            union |= (lanes & grid.pattern(axis, (k,))) >> k * stride
+        for k in range(size):
+            found |= union << k * stride
+    return found

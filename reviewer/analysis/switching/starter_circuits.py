@@ -1,0 +1,81 @@
+"""Starters that no switch stops once the contacts of their contactor or switch have welded."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from reviewer.analysis.conduction.fixed_point import conduct_lanes
+from reviewer.analysis.conduction.switch_combinations import (
+    Cones,
+    Grid,
+    conduct_grid,
+    grid_of,
+    held_momentary,
+    lanes_of_grid,
+)
+from reviewer.analysis.paths.reverse_feed import not_varied
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Gate, Network, PoweredDevice, bare
+
+
+@record
+class UnstoppedStarter:
+    """A starter that runs in every setting of the switches.
+
+    ``welded`` is the element whose contacts have welded closed, "" where none need have.
+    """
+
+    starter: str
+    welded: str
+
+
+def unstopped_starter(
+    design: Design, network: Network, cones: Cones, base: ResolvedState, starter: str
+) -> tuple[UnstoppedStarter | None, str]:
+    """What keeps a starter (a pointer) running; and what was not tried.
+
+    Legal settings are tried, with the engine stopped and without external power. Positions that
+    spring back are released.
+    """
+    consumer = next(c for c in network.consumers if c.element == starter)
+    ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
+    switches = [s for s in cones.switches(ends) if s in base.switches]
+    grid = grid_of(design, base, switches, engines=("stopped",))
+    assert grid is not None  # nothing moves
+    untried = not_varied(grid, f"stopping {bare(starter)}") if grid.left_out else ""
+    welds = dict.fromkeys(
+        network.links[i].element
+        for i in cones.tree.between(ends)
+        if network.links[i].positions or network.links[i].gate is Gate.ENERGISED
+    )
+    if not untried:
+        for welded in ("", *welds):
+            if _runs_in_all(design, network, grid, consumer, welded):
+                return UnstoppedStarter(starter, welded), ""
+    return None, untried
+
+
+def _runs_in_all(design: Design, network: Network, grid: Grid, consumer: PoweredDevice, welded: str) -> bool:
+    """Whether a starter runs in every setting; protective devices that its current opens are open."""
+    welds = [welded] if welded else []
+    every = (1 << grid.width) - 1
+    energised = conduct_grid(network, grid, welded=welds).energised
+    lanes = lanes_of_grid(network, grid, _opened(design, bare(consumer.element)), welds)
+    lanes = replace(
+        lanes,
+        held={relay: mask | lanes.held.get(relay, 0) for relay, mask in energised.items()},
+        dropped={relay: ~mask & every & ~lanes.held.get(relay, 0) for relay, mask in energised.items()},
+    )
+    runs = conduct_lanes(network, lanes).powered[consumer.element]
+    settings = grid.legal & ~held_momentary(design, grid) & grid.with_external_power(False)
+    return bool(settings) and not settings & ~runs
+
+
+def _opened(design: Design, starter: str) -> list[str]:
+    """The protective devices with a rating below the current of a starter."""
+    current = design.parts[starter].current
+    ratings = {n: design.parts[n].rating for n in design.of_kind(p.Protector)}
+    return [f"parts/{n}" for n, rating in ratings.items() if current and rating and rating < current]

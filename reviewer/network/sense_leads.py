@@ -1,0 +1,138 @@
+"""Monitors in the network: where each gets its reading, and by which lead."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from types import MappingProxyType
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design, Monitor
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Network
+from reviewer.network.search import shortest
+
+
+@record
+class Meter:
+    """One monitor.
+
+    * ``sensed`` are the nodes that it monitors, ``ends`` those at the instrument (the same where no
+      lead is drawn);
+    * ``lead`` are the elements of its sense leads, or a lamp with the wires to and from it;
+      ``drawn`` says whether the drawing has them;
+    * ``instrument`` is the element that shows it, or ""; ``lamp`` is True for one that only lights;
+    * ``warns_below`` is True where an alarm is given below a voltage;
+    * ``returns`` are the return nodes of the instrument, ``zero`` that from which it reads volts:
+      the return of the input where it has one; -1 where no instrument is declared;
+    * ``shunt`` is the element whose current is shown, or "".
+    """
+
+    name: str
+    shows: str
+    sensed: tuple[int, ...]
+    ends: tuple[int, ...]
+    lead: tuple[str, ...]
+    drawn: bool
+    instrument: str
+    lamp: bool
+    warns_below: bool
+    returns: tuple[int, ...]
+    zero: int
+    shunt: str
+
+
+def meters(design: Design, network: Network) -> Mapping[str, Meter]:
+    """The monitors of a design, by name."""
+    return MappingProxyType(
+        {name: _meter(design, network, name, monitor) for name, monitor in design.watch.monitors.items()}
+    )
+
+
+def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Meter:
+    shunt = monitor.senses if "." not in monitor.senses else ""
+    terminals = (f"{shunt}.line", f"{shunt}.load") if shunt else (monitor.senses,)
+    sensed = tuple(network.node(t) for t in terminals)
+    part = design.parts[monitor.displayed_on] if monitor.displayed_on else None
+    wiring = _wiring(network, part, monitor, sensed, bool(shunt))
+    ends, lead = wiring or (sensed, ())
+    returns = tuple(network.node(f"{monitor.displayed_on}.{t}") for t in part.returns) if part else ()
+    return Meter(
+        name=name,
+        shows=monitor.shows,
+        sensed=sensed,
+        ends=ends,
+        lead=lead,
+        drawn=wiring is not None,
+        instrument=f"parts/{monitor.displayed_on}" if monitor.displayed_on else "",
+        lamp=isinstance(part, p.Load),
+        warns_below=monitor.alarm_below is not None,
+        returns=returns,
+        zero=_zero(network, monitor, part, ends[0]) if returns else -1,
+        shunt=f"parts/{shunt}" if shunt else "",
+    )
+
+
+def _zero(network: Network, monitor: Monitor, part: p.Part | None, end: int) -> int:
+    """The node from which a monitor reads volts."""
+    if isinstance(part, p.Instrument):
+        for signal in part.inputs.values():
+            if signal.return_ and network.node(f"{monitor.displayed_on}.{signal.signal}") == end:
+                return network.node(f"{monitor.displayed_on}.{signal.return_}")
+    assert isinstance(part, p.Consumer)
+    return network.node(f"{monitor.displayed_on}.{part.returns[0]}")
+
+
+def _wiring(
+    network: Network, part: p.Part | None, monitor: Monitor, sensed: tuple[int, ...], shunt: bool
+) -> tuple[tuple[int, ...], tuple[str, ...]] | None:
+    """(ends, elements of the leads) of a monitor; None where they are not drawn."""
+    if isinstance(part, p.Instrument):
+        inputs = {network.node(f"{monitor.displayed_on}.{signal.signal}") for signal in part.inputs.values()}
+        leads = [_lead(network, node, inputs, shunt) for node in sensed]
+        drawn = [lead for lead in leads if lead is not None]
+        if len(drawn) < len(sensed):
+            return None
+        elements = dict.fromkeys(e for _, lead in drawn for e in lead)
+        return tuple(end for end, _ in drawn), tuple(elements)
+    return None if part is None else (sensed, _branch(network, f"parts/{monitor.displayed_on}"))
+
+
+def _branch(network: Network, lamp: str) -> tuple[str, ...]:
+    """A lamp, and the elements that lead to it and from it and to nothing else."""
+    links = {
+        i
+        for chain in network.contracted.chains
+        if {chain.a, chain.b} & set(network.nodes_of[lamp])
+        for i, _ in chain.steps
+    }
+    elements = {network.links[i].element for i in links}
+    others = {link.element for i, link in enumerate(network.links) if i not in links}
+    return (*(e for e in network.elements if e in elements - others), lamp)
+
+
+def _lead(
+    network: Network, sensed: int, goals: Collection[int], exactly: bool
+) -> tuple[int, tuple[str, ...]] | None:
+    """The shortest path from a sensed node to an input by conductors and protectors that lead
+    nowhere else: its end and its elements. None where there is no such path.
+
+    The other terminals of a bus are as good as the sensed one, unless ``exactly`` that one is
+    meant.
+    """
+    own = network.names[sensed].partition(".")[0]
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
+        for i, other, _ in network.around[node]:
+            link = network.links[i]
+            if link.oneway or link.gate not in (Gate.ALWAYS, Gate.PROTECTOR):
+                continue
+            bar = (
+                link.element == f"parts/{own}"
+                and network.names[other].partition(".")[0] == own
+                and not exactly
+            )
+            if bar or other in goals or other in network.contracted.pendant:
+                yield other, "" if bar else link.element
+
+    nearest = shortest(sensed, goals, onward)
+    return None if nearest is None else (nearest[0], tuple(dict.fromkeys(e for e in nearest[1] if e)))

@@ -1,0 +1,43 @@
+"""The circuit protection of an alternator's output carries all that the alternator gives.
+
+Why: after a start the alternator gives its whole output to a discharged battery. A device rated
+below that opens, charging is lost, and the voltage rises as the load leaves the alternator.
+
+How judged: for each breaker, fuse and current limiter that carries the whole output of an
+alternator, its rating against the current at which the alternator limits itself, else against its
+rating. Not judged where the output divides before the first device, as at a bus.
+
+Not covered: ambient heat at the device, the output at idle, and more than the declared output from
+a cold alternator.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, rated
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "1.0 times the rated output at least, 1.25 times at most; no source"),)
+REMEDY = "Fit a device of 1.0 to 1.25 times the alternator's output, with the wire for it."
+USUAL = practice("factors", "output-protection-over-alternator")
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.protection.output_devices]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    for alternator in facts.protection.output_devices[name]:
+        output = facts.design.parts[alternator].most
+        if part.rating is None or output is None:
+            raise NotAssessable(f"`rating` of {name if part.rating is None else alternator}")
+        if part.rating < USUAL.low * output * (1 - 1e-9):
+            yield Unmet(
+                f"{rated(name, part)} carries the whole output of {alternator}, {output:g} A.",
+                field="rating",
+                numbers=(
+                    ("rating", f"{part.rating:g} A"),
+                    ("output", f"{output:g} A"),
+                    ("usual rating", f"{USUAL.low * output:g} to {USUAL.high * output:g} A"),
+                ),
+            )
+            return

@@ -1,0 +1,46 @@
+"""The crew can disconnect each battery from every bus and load that need not stay live.
+
+Why: after a hard landing the battery is what lights the fuel; one movement must take it off all
+that has no need of it.
+
+How judged: the switches are set to every legal combination, engine stopped and no external power,
+and as the declared states have them. A bus or load that a battery feeds in all of them is a
+finding. Accepted: loads of functions of hazardous or catastrophic loss; loads that the battery is
+dedicated to; loads behind circuit protection of 5 A or less, common practice (no published source);
+and a bus with no other loads, at the battery itself, behind such protection, or feeding a load that
+is accepted for what it does.
+
+Not covered: breakers pulled by hand, live wires up to a load's own switch, whether one movement
+does it all, and from which seat.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts
+
+HAZARD = HazardClass.MAJOR
+FEW = 3
+CITATIONS = (
+    ("cfr-23-1361", "(a), ready disconnection of each source; (b), circuits that may stay live"),
+    ("practice", "5 A is the most that stays live with the master off"),
+)
+REMEDY = "Put a contactor at the battery into the feed, its coil switched by the master."
+
+
+def subjects(facts: Facts):
+    batteries = facts.design.of_kind(parts.Battery)
+    return [f"parts/{n}" for n in batteries] if facts.states.declared else []
+
+
+def judge(subject: Subject, facts: Facts):
+    found = facts.sources.always_live(subject.pointer)
+    if found is None:
+        return
+    if not facts.design.functions:
+        raise NotAssessable("`functions`: which loads must stay live with the master off")
+    if found.unrated:
+        raise NotAssessable(f"`rating` of {found.unrated[0]}, which may let {found.names[0]} stay live")
+    others = found.names[1:]
+    yield Unmet(
+        f"No switch disconnects {subject.name} from {found.names[0]}.",
+        path=found.path,
+        numbers=(("nor from", few(others, FEW)),) if others else (),
+    )

@@ -1,0 +1,48 @@
+"""A master takes the loads of its bus off in every position of the change-overs.
+
+Why: the master is the first thing that a crew switches off for smoke, and the last before they
+leave. A load that a change-over feeds around it burns on, or empties the battery overnight.
+
+How judged: a master is a switch that takes a live bus off when it moves from a declared state, with
+the switches that an exclusion takes along. It is left off, and the change-overs that can feed a
+load of that bus are set to every legal combination. A change-over is a switch of which each
+position closes a contact. Accepted: a load of a function of hazardous or catastrophic loss, a
+reserve dedicated to the load, a second supply with a switch of its own that can be open, a declared
+state with the master off that feeds the load so, and an action that restores it so.
+
+Not covered: circuits that the master does not take off as the states set them, such as a clock or
+a door light on the battery; change-over relays; positions that spring back.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    ("cfr-23-1361", "(a), ready disconnection of each source from the distribution"),
+    ("practice", "off means off: a switch takes off what it is labelled for"),
+)
+REMEDY = (
+    "Give the change-over a position that is off, or exclude it by an interlock, or declare the state in "
+    "which it feeds the load with the master off."
+)
+
+
+def subjects(facts: Facts):
+    critical = facts.states.critical_functions if facts.design.functions else ()
+    needed = {f"parts/{load}" for function in critical for load in facts.states.loads_of(function)}
+    loads = dict.fromkeys(off.own.load for off in facts.switches.loads_of_masters)
+    return [load for load in loads if load not in needed]
+
+
+def judge(subject: Subject, facts: Facts):
+    found = facts.switches.stays_on_with_master_off(subject.pointer)
+    if found is not None:
+        own, how = found.own, found.combination
+        moved = " and ".join(f"{s} at {at}" for s, at in how.moved)
+        yield Unmet(
+            f"{subject.name} stays on with {own.switch} at {own.position}: {moved} feeds it from "
+            f"{bare(found.path[0])}.",
+            path=found.path,
+            switches=how.switches,
+            numbers=(("engine", how.engine),),
+        )
