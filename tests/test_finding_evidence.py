@@ -48,7 +48,7 @@ def coded(data: dict[str, Any]) -> str:
 
 def codes(data: dict[str, Any]) -> dict[str, str]:
     """The new name of each part and wire, but of those whose own is that of a pin too, or a word of the format."""
-    taken = [(*part.get("pins", ()), part.get("type", "")) for part in data["parts"].values()]
+    taken = [(*p.get("pins", ()), p["kind"], p.get("type", "")) for p in data["parts"].values()]
     kept = WORDS.union(*taken)
     owned = dict.fromkeys([*data["parts"], *data.get("wires", {})])
     return {name: f"Z{i:03d}~" for i, name in enumerate(owned) if name not in kept}

@@ -53,24 +53,24 @@ def judge(subject: Subject, facts: Facts):
     demands = facts.switches.contact_demands(subject.pointer)
     if subject.part(facts.design).rating is None and all(d.key != "short-time-rating" for d in demands):
         raise NotAssessable(f"`rating` of {name}, for DC")
-    over = [(d.required / d.limit, d) for d in demands if d.limit is not None and d.required > d.limit]
+    over = [(d.limit, d) for d in demands if d.limit is not None and d.required > d.limit]
     lacking = [key for d in demands for key in d.need.missing]
     lacking += [f"`rating` of {name}, for DC" for d in demands if d.limit is None]
     missing = next(iter(lacking), facts.switches.unknown_contacts.get(subject.pointer))
     if not over and missing:
         raise NotAssessable(missing)
     if over:
-        _, worst = max(over, key=lambda pair: pair[0])
+        limit, worst = max(over, key=lambda pair: pair[1].required / pair[0])
         use = worst.need.use
         contact = f"{use.a.partition('.')[2]} to {use.b.partition('.')[2]}"
         yield Unmet(
-            f"Contact of {name} from {contact} is rated {worst.limit:g} A{KIND[worst.key]}; required "
-            f"{beside(worst.required, worst.limit, '.1f')} A.",
+            f"Contact of {name} from {contact} is rated {limit:g} A{KIND[worst.key]}; required "
+            f"{beside(worst.required, limit, '.1f')} A.",
             field=worst.key,
             state=worst.state,
             numbers=(
                 ("required rating", f"{worst.required:.1f} A"),
-                (worst.key.replace("-", " "), f"{worst.limit:g} A"),
+                (worst.key.replace("-", " "), f"{limit:g} A"),
                 ("in", worst.where),
                 ("loads", few(worst.need.loads, 4)),
             ),
