@@ -12,7 +12,7 @@ Not covered: each leg of a bridge counts by its own rating; the size of the heat
 a coil or a supply, whatever duty they are declared to have.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -32,28 +32,27 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     diode = subject.part(facts.design)
-    missing = [
-        f"`{key.replace('_', '-')}`" for key in ("rating", "reverse_rating") if getattr(diode, key) is None
-    ]
+    keys = [key for key in ("rating", "reverse_rating") if getattr(diode, key) is None]
+    missing = [f"`{key.replace('_', '-')}`" for key in keys]
     if missing:
         raise NotAssessable(f"{' and '.join(missing)} of {name}")
-    duty, label = (
-        facts.protection.duty_of_diode(name),
-        f"{(diode.duty or 'isolation').capitalize()} diode {name}",
-    )
+    duty = facts.protection.duty_of_diode(name)
+    label = f"{(diode.duty or 'isolation').capitalize()} diode {name}"
     if duty.reverse is None:
         raise NotAssessable("`overvoltage-trip` or `set-point` of an alternator")
     enough = duty.wanted is not None and diode.rating >= duty.wanted * (1 - 1e-9)
     if not enough and diode.rating < duty.amps:
-        before = f"; protected at {duty.lowest:g} A by {duty.protector}" if duty.protector else ""
+        before = f", protected at {duty.lowest:g} A by {duty.protector}" if duty.protector else ""
+        wanted = f"{beside(min(duty.amps, duty.wanted or duty.amps), diode.rating, '.3g')} A"
         yield Unmet(
-            f"{label} carries {duty.amps:.3g} A {duty.when}; rated {diode.rating:g} A{before}.",
+            f"{label} carries {beside(duty.amps, diode.rating, '.3g')} A {duty.when}{before}; rated "
+            f"{diode.rating:g} A, required {wanted}.",
             field="rating",
             numbers=(
                 ("current", f"{duty.amps:.3g} A {duty.when}"),
                 *((("protected by", f"{duty.protector} at {duty.lowest:g} A"),) if duty.protector else ()),
                 ("rating", f"{diode.rating:g} A"),
-                ("limit", f"{min(duty.amps, duty.wanted or duty.amps):.3g} A or more"),
+                ("limit", f"{wanted} or more"),
             ),
         )
     elif diode.reverse_rating < duty.reverse:
@@ -70,7 +69,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`heat-sink` of {name}, which dissipates {duty.watts:.2g} W")
     elif duty.watts > duty.sink_above and not diode.heat_sink:
         yield Unmet(
-            f"{label} dissipates {duty.watts:.2g} W at {duty.amps:.3g} A {duty.when}; no heat sink.",
+            f"{label} dissipates {beside(duty.watts, duty.sink_above, '.2g')} W at {duty.amps:.3g} A "
+            f"{duty.when}; limit without a heat sink {duty.sink_above:g} W.",
             field="heat-sink",
             numbers=(
                 ("dissipation", f"{duty.watts:.2g} W at {duty.amps:.3g} A {duty.when}"),

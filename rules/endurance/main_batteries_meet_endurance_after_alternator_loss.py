@@ -44,10 +44,11 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    if facts.states.operation.endurance is None:
+    wanted = facts.states.operation.endurance
+    if wanted is None:
         raise NotAssessable("`endurance` of the operation: the time required after loss of the alternator")
     found = facts.endurance.endurance_of(name)
-    if found.seconds >= facts.states.operation.endurance:
+    if found.seconds >= wanted:
         return
     ends = bare(found.found.ended_by)
     reached = ", ".join(run.name for run in found.found.runs[1:])
@@ -55,8 +56,8 @@ def judge(subject: Subject, facts: Facts):
     grave = [n for n, f in facts.design.functions.items() if f.loss in ("hazardous", "catastrophic")]
     engine = any(ends in facts.states.loads_of(n) for n in grave)
     yield Unmet(
-        f"Endurance on {name} after loss of {' and '.join(found.lost)} {minutes(found.seconds)}; required"
-        f" {minutes(facts.states.operation.endurance)}. Then {ends} {found.found.why}.",
+        f"Endurance on {name} after loss of {' and '.join(found.lost)} {minutes(found.seconds, wanted)};"
+        f" required {minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         state=found.state,
         hazard=HazardClass.HAZARDOUS if engine else None,
         numbers=(

@@ -13,7 +13,7 @@ Not covered: the block or stud itself and the negative lead of a battery, whose 
 battery (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -46,7 +46,8 @@ def judge(subject: Subject, facts: Facts):
     rise = facts.grounds.rise(name)
     if rise.volts > rise.most:
         yield Unmet(
-            f"Open {name} shifts the ground of {rise.user} by {rise.volts:.1f} V from its source; limit "
+            f"Open {name} shifts the ground of {rise.user} by "
+            f"{beside(rise.volts, rise.most, '.1f')} V from its source; limit "
             f"{rise.most:g} V (common practice).",
             state=rise.state,
             failure="open",

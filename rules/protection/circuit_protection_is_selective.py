@@ -44,9 +44,11 @@ def judge(subject: Subject, facts: Facts):
         order = facts.failures.selectivity(bare(lowest), subject.name)
         ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
         upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
+        wanted = f"{order.wanted * ratings[0][1]:g} A or more"
+        wanted += "" if order.slow_enough else " of a kind as slow"
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
-            f"{rated(subject.name, subject.part(facts.design))}."
+            f"{rated(subject.name, subject.part(facts.design))}; required {wanted}."
             f" A short of {bare(first.failure.element)} then causes loss of {', '.join(first.lost)}.",
             field="rating",
             state=first.state,
@@ -54,11 +56,7 @@ def judge(subject: Subject, facts: Facts):
             path=facts.states.path_to(first.state, first.failure.element, *first.first),
             numbers=(
                 ("rating upstream", ", ".join(f"{name} {rating:g} A" for name, rating in ratings[1:])),
-                (
-                    "limit",
-                    f"{order.wanted * ratings[0][1]:g} A or more"
-                    + ("" if order.slow_enough else " of a kind as slow"),
-                ),
+                ("limit", wanted),
             ),
             hazard=max(HazardClass.of(facts.design.functions[f].loss) for f in functions),
             remedy=_remedy(first, facts),

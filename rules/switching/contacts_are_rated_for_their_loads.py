@@ -21,7 +21,7 @@ Not covered: switch-rated breakers, altitude, switching frequency, and how long 
 holds.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, few, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
     if part.rating is None and part.short_time_rating is None:
         raise NotAssessable(f"`rating` of {name}, for DC")
     demands = facts.switches.contact_demands(subject.pointer)
-    over = [(d.required / d.limit, d) for d in demands if d.limit is not None and d.required > d.limit]
+    over = [(d.limit, d) for d in demands if d.limit is not None and d.required > d.limit]
     lacking = [key for d in demands for key in d.need.missing]
     if part.rating is None and (not demands or any(d.limit is None for d in demands)):
         lacking.append(f"`rating` of {name}, for DC")
@@ -62,17 +62,17 @@ def judge(subject: Subject, facts: Facts):
     if not over and missing:
         raise NotAssessable(missing)
     if over:
-        _, worst = max(over, key=lambda pair: pair[0])
+        limit, worst = max(over, key=lambda pair: pair[1].required / pair[0])
         use = worst.need.use
         contact = f"{use.a.partition('.')[2]} to {use.b.partition('.')[2]}"
         yield Unmet(
-            f"Contact of {name} from {contact} is rated {worst.limit:g} A{KIND[worst.key]}; required "
-            f"{worst.required:.1f} A.",
+            f"Contact of {name} from {contact} is rated {limit:g} A{KIND[worst.key]}; required "
+            f"{beside(worst.required, limit, '.1f')} A.",
             field=worst.key,
             state=worst.state,
             numbers=(
                 ("required rating", f"{worst.required:.1f} A"),
-                (worst.key.replace("-", " "), f"{worst.limit:g} A"),
+                (worst.key.replace("-", " "), f"{limit:g} A"),
                 ("in", worst.where),
                 ("loads", few(worst.need.loads, 4)),
             ),
