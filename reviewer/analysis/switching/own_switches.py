@@ -79,6 +79,8 @@ def stays_on(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, own: OwnSwitch
 ) -> tuple[StaysOn | None, str]:
     """The combination nearest to a state in which a load stays on; and what was not tried."""
+    if not any(_always_closes(design, s) for s in design.of_kind(p.Switch)):
+        return None, ""
     consumer = next(c for c in network.consumers if c.element == own.load)
     ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
     changeovers = [s for s in cones.switches(ends) if s != own.switch and _always_closes(design, s)]
