@@ -89,8 +89,9 @@ class Detection:
     @cached_property
     def latent_losses(self) -> Mapping[str, LatentLoss]:
         """Latent failures that complete the loss of a critical function, by element."""
+        late = self.states.late_failures(self.normal.state.name)
         found = (
-            latent_losses(self.design, self.network, self.normal, self.latent)
+            latent_losses(self.design, self.network, self.normal, self.latent, late)
             if self.states.critical_functions
             else ()
         )

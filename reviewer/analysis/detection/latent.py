@@ -11,6 +11,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct_pairs
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks
+from reviewer.analysis.cut_sets.late_pairs import NONE_LATE, Late, late_pairs
 from reviewer.analysis.cut_sets.minimal_cut_sets import pair_losses
 from reviewer.analysis.cut_sets.single_points import outermost
 from reviewer.model.design import Design
@@ -43,14 +44,19 @@ class CompletingPair(NamedTuple):
 
 
 def latent_losses(
-    design: Design, network: Network, normal: StateAnswer, latent: Sequence[Failure]
+    design: Design,
+    network: Network,
+    normal: StateAnswer,
+    latent: Sequence[Failure],
+    late: Late = NONE_LATE,
 ) -> tuple[LatentLoss, ...]:
     """Every element with a latent failure that completes a loss in the normal state.
 
-    Elements that lead to the same losses are reported at one of them.
+    Elements that lead to the same losses are reported at one of them. ``late[failure]`` is a short
+    with each other outcome that the ratings of the protectors allow.
     """
     by_element: dict[str, list[CompletingPair]] = {}
-    for pair in completing_pairs(design, normal, latent):
+    for pair in completing_pairs(design, normal, latent, late):
         if pair.second.element != pair.first.element:
             by_element.setdefault(pair.first.element, []).append(pair)
     order = {
@@ -84,10 +90,10 @@ def _loss(
 
 
 def completing_pairs(
-    design: Design, normal: StateAnswer, latent: Sequence[Failure]
+    design: Design, normal: StateAnswer, latent: Sequence[Failure], late: Late = NONE_LATE
 ) -> Iterator[CompletingPair]:
     """Every pair of a latent failure and another that loses a critical function in the normal
-    state, which neither loses alone."""
+    state, which neither loses alone; the other in each outcome that ``late`` has of it."""
     functions = [f for f in critical_functions(design) if normal.alive[f] and f not in normal.state.without]
     number = {failure: i for i, failure in enumerate(normal.failures)}
     listed = [failure for failure in latent if failure in number]
@@ -100,6 +106,10 @@ def completing_pairs(
             for j in bits(of_function[number[first]]):
                 yield CompletingPair(first, normal.failures[j], function)
     yield from _with_stuck_relays(design, normal, [f for f in latent if f not in number], functions)
+    for function, shorts in late_pairs(normal, functions, latent, late).items():
+        for first, by_index in zip(latent, shorts, strict=True):
+            for short in by_index.values():
+                yield CompletingPair(first, short, function)
 
 
 def _with_stuck_relays(
