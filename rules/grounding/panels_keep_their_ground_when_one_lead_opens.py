@@ -5,7 +5,8 @@ or lifts them all by volts; a second lead that is too thin burns.
 
 How judged: in the normal flight states each wire between grounds, and each other wire on the return
 side, is opened. Two or more loads may not lose their return. Loads that all serve functions that
-survive without them are the ground of one channel, and accepted. No load that stays powered may be
+survive without them are the ground of one channel, and accepted; a lead whose loss causes loss of a
+critical function is told by the rule of single return failures. No load that stays powered may be
 more than 1 V from the nearest negative of a source, and no wire parallel to the open one may carry
 more than AC 43.13-1B Table 11-9 allows for it where it runs, at the currents of each phase.
 
@@ -34,6 +35,9 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     lost = facts.grounds.lost_grounds.get(subject.pointer)
+    points = facts.failures.single_points.get(subject.pointer, ()) if lost and facts.design.functions else ()
+    if any(point.side == "return" for point in points):
+        return  # the rule of single return failures tells of it
     if lost:
         yield Unmet(
             f"Single ground path {name} of {', '.join(lost.users)}: they lose their return if it opens.",
@@ -62,15 +66,15 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"{over.missing}: with {name} open {over.wire} carries {over.amps:.1f} A")
     if over and over.allowed:
         limit, around = over.allowed.ampacity.amperes, over.allowed.around
+        gauge = facts.design.wires[over.wire].gauge
+        carried, most = f"{beside(over.amps, limit, '.1f')} A", f"{beside(limit, over.amps, '.1f')} A"
         yield Unmet(
-            f"Open {name} leaves {over.amps:.1f} A to {over.wire} ({facts.design.wires[over.wire].gauge}); "
-            f"limit {limit:.1f} A.",
+            f"Open {name} leaves {carried} to {over.wire} ({gauge}); limit {most}.",
             state=over.flown.state,
             failure="open",
             path=(subject.pointer, f"wires/{over.wire}"),
             numbers=(
-                ("current", f"{over.amps:.2f} A"),
-                ("limit", f"{limit:.2f} A"),
+                ("limit", most),
                 ("basis", f"Table 11-9, bundle of {around.wires}, {around.ambient_c:g} C ambient"),
             ),
         )

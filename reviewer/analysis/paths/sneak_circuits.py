@@ -107,8 +107,9 @@ class _SneakSearch:
                     continue
                 tried.add(key)
                 for sneak in self._effects(candidates[i], lane, path):
-                    found.setdefault(sneak.victim, sneak)
-                if victim in found:
+                    if sneak.victim not in found or found[sneak.victim].effect.missing:
+                        found[sneak.victim] = sneak
+                if victim in found and found[victim].effect.does:
                     break
         return found
 
@@ -125,14 +126,24 @@ class _SneakSearch:
             if point:
                 held = bool(self.answer.healthy.energised.get(element, 0))
                 effect = sneak_effect(self.design, self.users[element], point, held)
-            if effect.does:
+                if held and not own:
+                    continue  # a relay that stays energised with nothing failed is told elsewhere
+            if effect.does or effect.missing:
                 yield Sneak(
                     element,
                     candidate.source,
                     tuple(e for e in (*through, victim) if e != element) if element != victim else through,
                     (bare(move.element), move.position) if isinstance(move, Failure) else None,
                     loss.element if isinstance(loss, Failure) else "",
-                    tuple(dict.fromkeys([candidate.source, *(e for e, _ in path)])),
+                    tuple(
+                        dict.fromkeys(
+                            [
+                                candidate.source,
+                                *(e for e, _ in path),
+                                *([victim] if element != victim else ()),
+                            ]
+                        )
+                    ),
                     self.answer.state.name,
                     effect,
                 )
