@@ -99,6 +99,8 @@ class BatteryDisconnection:
         own = [c for c in self.network.consumers if not on.isdisjoint(c.plus)]
         if any(bare(c.element) not in self.excused and self._large(c.plus) for c in own):
             return True
+        if not own:
+            return False
         node = self.network.index[bus]
         beside = node in reachable(self.network, [self.source.positive], conductors)
         return not (beside or not self._large([node]) or any(bare(c.element) in self.excused for c in own))

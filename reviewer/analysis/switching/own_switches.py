@@ -114,9 +114,12 @@ def changeovers(
     moves = [f for f in stuck_contacts(design, dict(answer.state.switches)) if f.mode == STAYS]
     moves = [f for f in moves if relays and bare(f.element) in named]
     if moves:
-        energised = conduct(network, answer.state, moves, answer.healthy).energised
+        moved = conduct(network, answer.state, moves, answer.healthy)
+        buses = [network.index[n] for n in design.of_kind(p.Bus) if n in network.index]
         for i, move in enumerate(moves):
-            if any((energised[r] >> i & 1) != answer.healthy.energised[r] for r in relays):
+            changed = any((moved.energised[r] >> i & 1) != answer.healthy.energised[r] for r in relays)
+            # a relay that follows its bus is commanded by nobody
+            if changed and not any(moved.live(b) >> i & 1 != answer.healthy.live(b) for b in buses):
                 found.add(bare(move.element))
     return [s for s in named if s in found]
 
