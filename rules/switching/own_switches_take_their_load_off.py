@@ -7,8 +7,8 @@ How judged: a switch is a load's own where moving it alone, from a declared stat
 off and leaves every bus alive. With it off, the change-overs that can feed the load are set to
 every legal combination, engine running and stopped; a load that is powered then is a finding:
 hazardous for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a
-switch of which each position closes a contact. Accepted: a second supply with a switch of its own
-that can be open.
+switch of which each position closes a contact, or one that commands a relay with contacts of both
+kinds. Accepted: a second supply with a switch of its own that can be open.
 
 Not covered: the master, of which `masters-take-off-the-loads-of-their-bus` speaks; current through
 another load, of which `circuits-switched-off-have-no-sneak-path` speaks; positions that spring
