@@ -14,6 +14,7 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import ShortedSource
 from reviewer.analysis.paths import (
     dead_buses,
+    dedicated_loads,
     external_power,
     isolation,
     returns,
@@ -22,6 +23,7 @@ from reviewer.analysis.paths import (
 )
 from reviewer.analysis.paths.missing_returns import MissingReturn, MissingReturns
 from reviewer.analysis.paths.shorted_sources import CombinedShort, combined_shorts
+from reviewer.model import parts as p
 
 
 class Paths:
@@ -52,6 +54,21 @@ class Paths:
         )
         self.states.untried.extend(untried)
         return tuple(found)
+
+    def not_served(self, reserve: str) -> tuple[str, ...]:
+        """What a reserve is dedicated to and does not power: loads, and functions that are lost
+        without the loads that it does not power. Their names.
+        """
+        unpowered = dedicated_loads.never_powered(
+            self.design, self.network, self.states.cones, self.states.answers(), reserve
+        )
+        return tuple(
+            name
+            for name in self.design.part(reserve, p.Battery).dedicated_to
+            if (
+                self.states.lost_with(name, unpowered) if name in self.design.functions else name in unpowered
+            )
+        )
 
     @cached_property
     def sneaks(self) -> tuple[sneak_circuits.Sneak, ...]:
