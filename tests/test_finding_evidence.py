@@ -1,12 +1,14 @@
-"""The evidence of a finding holds every part and wire that its sentence names.
+"""What a finding says and what it shows: its evidence holds every part and wire that its sentence names, and
+a figure stands beside its limit and differs from it.
 
-Each design is read once more with names that cannot be words of a sentence.
+Each design is read with names that cannot be words of a sentence.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import pytest
@@ -30,6 +32,13 @@ WORDS = {
     "changeover",
 }
 _NAME = re.compile(r"Z\d{3}~")
+_FIGURE = re.compile(
+    r"(\d+(?:\.\d+)?(?:e[+-]\d+)?) (%|(?:A2s|Ah|mA|mV|ms|milliohm|ohm|A|V|W|C|m|s|min|days)\b)"
+)
+_WORDS_OF_A_LIMIT = (
+    "limit|required|minimum|maximum|rated|largest|tolerance|usual|voltage|opens above|withstands"
+)
+_LIMIT = re.compile(rf"\b(?:{_WORDS_OF_A_LIMIT})\b(?:(?!; |\. )[^\d])*?(?:\d+ AWG )?{_FIGURE.pattern}")
 
 
 def coded(data: dict[str, Any]) -> str:
@@ -39,7 +48,7 @@ def coded(data: dict[str, Any]) -> str:
 
 def codes(data: dict[str, Any]) -> dict[str, str]:
     """The new name of each part and wire, but of those whose own is that of a pin too, or a word of the format."""
-    taken = [(*part.get("pins", ()), part.get("type", "")) for part in data["parts"].values()]
+    taken = [(*p.get("pins", ()), p["kind"], p.get("type", "")) for p in data["parts"].values()]
     kept = WORDS.union(*taken)
     owned = dict.fromkeys([*data["parts"], *data.get("wires", {})])
     return {name: f"Z{i:03d}~" for i, name in enumerate(owned) if name not in kept}
@@ -54,6 +63,27 @@ def without_evidence(finding: Finding) -> set[str]:
     return set(_NAME.findall(finding.sentence)) - set(_NAME.findall(" ".join(evidence)))
 
 
+def limits_as_read(sentence: str) -> list[str]:
+    """The limits in a sentence that read as the figure of their unit before them."""
+    alike = []
+    for limit in _LIMIT.finditer(sentence):
+        before = [m for m in _FIGURE.finditer(sentence, 0, limit.start()) if m[2] == limit[2]]
+        if before and float(before[-1][1]) == float(limit[1]):
+            alike.append(f"{limit[1]} {limit[2]}")
+    return alike
+
+
+def lone_limits(finding: Finding) -> list[str]:
+    """The limits in the detail of a finding whose sentence gives a figure of their unit and not the limit."""
+    figures = {(m[1], m[2]) for m in _FIGURE.finditer(finding.sentence)}
+    lone = []
+    for what, value in finding.numbers:
+        limit = _FIGURE.search(value) if what.startswith(("limit", "required", "minimum")) else None
+        if limit and limit[2] in {unit for _, unit in figures} and (limit[1], limit[2]) not in figures:
+            lone.append(value)
+    return lone
+
+
 def test_a_name_that_is_in_the_sentence_alone_is_noticed() -> None:
     path = (Step("Z002~", "breaker"),)
     told = Finding("rule", "parts/Z001~", "Z001~ feeds Z002~ and Z003~.", HazardClass.MINOR, path=path)
@@ -66,18 +96,34 @@ def told_of(rule: str) -> list[str]:
     return ["unmet", *(t["name"] for t in parsed(FILES[rule]).get("traps", ()) if t.get("findings"))]
 
 
+@cache
+def every_finding(rule: str) -> tuple[Finding, ...]:
+    """The findings of a rule about its own designs and the faulted tourer."""
+    own = [assess(rule, coded(design(rule, name))) for name in told_of(rule)]
+    assert all(done.findings for done in own)
+    faulted = assess(rule, coded(with_faults(FAULTS)))
+    assert not any(done.breakdowns for done in (*own, faulted))
+    return tuple(finding for done in (*own, faulted) for finding in done.findings)
+
+
 @pytest.mark.parametrize("rule", RULES)
 def test_what_a_sentence_names_stands_in_its_evidence(rule: str) -> None:
-    for name in told_of(rule):
-        done = assess(rule, coded(design(rule, name)))
-        assert done.findings and not done.breakdowns
-        for finding in done.findings:
-            assert not without_evidence(finding), (name, finding.sentence)
+    for finding in every_finding(rule):
+        assert not without_evidence(finding), finding.sentence
 
 
-def test_what_the_sentences_about_the_faulted_tourer_name_stands_in_their_evidence() -> None:
-    content = coded(with_faults(FAULTS))
-    for rule in RULES:
-        assert not assess(rule, content).breakdowns
-        for finding in assess(rule, content).findings:
-            assert not without_evidence(finding), finding.sentence
+@pytest.mark.parametrize("rule", RULES)
+def test_a_figure_stands_beside_its_limit(rule: str) -> None:
+    for finding in every_finding(rule):
+        assert not lone_limits(finding) and not limits_as_read(finding.sentence), finding.sentence
+
+
+def test_a_limit_that_reads_as_its_figure_or_that_is_left_out_is_noticed() -> None:
+    assert limits_as_read("The run is 0.9 m; limit 0.9 m.") == ["0.9 m"]
+    assert limits_as_read("A has 9.97 V at 3 A; minimum 10 V. B carries 6 A; limit 5 A.") == []
+    told = Finding(
+        "rule", "parts/a", "A carries 6 A.", HazardClass.MINOR, numbers=(("limit", "5 A or more"),)
+    )
+    assert lone_limits(told) == ["5 A or more"]
+    assert lone_limits(replace(told, sentence="A carries 6 A; limit 5 A.")) == []
+    assert sum(bool(_LIMIT.search(f.sentence)) for rule in RULES for f in every_finding(rule)) > 100

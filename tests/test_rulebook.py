@@ -16,7 +16,7 @@ from reviewer.model.parts import PART_KINDS, Breaker
 from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
-from reviewer.rulebook.numbers import few, minutes, percent
+from reviewer.rulebook.numbers import beside, few, minutes, percent
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
 from reviewer.rulebook.subject import Subject
@@ -163,8 +163,17 @@ def test_subjects_may_be_given_as_pointers_or_as_subjects_each_judged_once(tmp_p
     ]
 
 
+def test_a_figure_and_its_limit_do_not_read_alike_unless_they_are() -> None:
+    assert [beside(a, b, ".1f") for a, b in ((0.92, 0.9144), (0.9144, 0.92))] == ["0.92", "0.91"]
+    assert (beside(2.31, 0.9144, ".1f"), beside(0.9144, 2.31, ".1f")) == ("2.3", "0.9")
+    assert (beside(9.9996, 10.0, ".2f"), beside(30.04, 30.0, ".3g")) == ("9.9996", "30.04")
+    assert (beside(5.0, 5.0, ".1f"), beside(5.0 + 1e-12, 5.0, ".1f")) == ("5.0", "5.0")
+
+
 def test_numbers_and_parts_are_written_in_the_words_of_the_trade() -> None:
     assert [minutes(s) for s in (59.9, 1800.0, float("inf"))] == ["0 min", "30 min", "unlimited"]
+    assert [minutes(s, 1830.0) for s in (1815.0, 1200.0, 1829.9)] == ["30.2 min", "20 min", "30.4 min"]
+    assert [minutes(1830.0, s) for s in (1815.0, 1200.0)] == ["30.5 min", "30 min"]
     assert percent(0.801) == "80 %"
     assert (few(["a", "b"], 2), few(["a", "b", "c", "d"], 2)) == ("a, b", "a, b and 2 more")
     parts = read_text(GOOD, "x").parts

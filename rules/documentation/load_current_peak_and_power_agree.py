@@ -8,7 +8,7 @@ V) is within 15 % of the largest current or of the peak, since a data sheet may 
 Not covered: whether the figures are right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, percent, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, parts, percent, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "watts over volts agree with amperes within 15 %"),)
@@ -39,8 +39,9 @@ def judge(subject: Subject, facts: Facts):
     stated = [a for a in (most, load.peak) if a is not None]
     if all(abs(by_power - a) > within.high * by_power for a in stated):
         yield Unmet(
-            f"{name} has a power of {load.power:g} W, {by_power:.1f} A at {facts.design.aircraft.volts:g} "
-            f"V, but a current of {most:g} A.",
+            f"{name} has a power of {load.power:g} W, {beside(by_power, most, '.1f')} A at "
+            f"{facts.design.aircraft.volts:g} "
+            f"V, but a current of {most:g} A; tolerance {percent(within.high)}.",
             field="power",
             numbers=(
                 ("power over voltage", f"{by_power:.2f} A"),

@@ -12,7 +12,7 @@ too. The class is that of the functions that the undervoltage of the state loses
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1351", "(b), voltage at the loads"), ("practice", "11.0 V at the bus on battery alone"))
@@ -46,7 +46,8 @@ def judge(subject: Subject, facts: Facts):
     worst = min(low, key=lambda s: (-s.hazard(facts.design), s.volts))
     on = "" if worst.at_posts is None else f" with the battery at {worst.at_posts:g} V"
     yield Unmet(
-        f"{name} has {worst.volts:.2f} V in {worst.flown}{on}; minimum {worst.minimum:g} V.",
+        f"{name} has {beside(worst.volts, worst.minimum, '.2f')} V in {worst.flown}{on}; minimum "
+        f"{worst.minimum:g} V.",
         field="minimum",
         state=worst.flown.state,
         numbers=(

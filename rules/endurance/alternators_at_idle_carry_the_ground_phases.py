@@ -10,7 +10,7 @@ alternator the ampere-hours to recharge them.
 Not covered: the charge acceptance of a battery, and taxiing above idle speed.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the battery may help an alternator at idle for 10 minutes"),)
@@ -49,7 +49,7 @@ def judge(subject: Subject, facts: Facts):
     if load.seconds > 60 * limit.high:
         sentence = (
             f"Alternator at idle does not carry the loads of {name}: batteries discharge {gives:.1f} "
-            f"A for {load.seconds / 60:.0f} min; limit {limit.high:g} min."
+            f"A for {beside(load.seconds / 60, limit.high, '.0f')} min; limit {limit.high:g} min."
         )
         yield Unmet(
             sentence,
@@ -59,8 +59,8 @@ def judge(subject: Subject, facts: Facts):
         )
     elif back < used:
         yield Unmet(
-            f"Batteries discharge {used:.2f} Ah in {name}, not recharged in the flight after it: {back:.2f} "
-            "Ah available.",
+            f"Batteries discharge {beside(used, back, '.2f')} Ah in {name}, not recharged in the "
+            f"flight after it: {beside(back, used, '.2f')} Ah available.",
             state=flown.state,
             numbers=numbers,
         )

@@ -11,7 +11,7 @@ Not covered: a placard that limits what may be on (concede the finding), the sur
 and altitude, which reduces cooling.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -43,7 +43,8 @@ def judge(subject: Subject, facts: Facts):
     flown, found = worst
     watched = f" (current shown by {found.ammeter})" if found.ammeter else " (no ammeter)"
     yield Unmet(
-        f"{name} continuous load {found.load.amperes:.1f} A in {flown}, {percent(found.load.share)} of "
+        f"{name} continuous load {found.load.amperes:.1f} A in {flown}, "
+        f"{beside(100 * found.load.share, 100 * found.most, '.0f')} % of "
         f"{found.load.output_a:g} A; "
         f"limit {percent(found.most)}{watched}.",
         field="rating",

@@ -10,7 +10,7 @@ no figure the range of common practice is tried; the rule asks for the figure on
 Not covered: the battery's self-discharge and the supply of its management circuit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "30 days to half charge at least, 60 advised"),)
@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
         drain = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
         if drain.days[1] < limit.low:
             least, days = drain.amperes[0], drain.days[1]
-            lasts = f"{days:.0f} days" if days >= 2 else f"{days * 24:.2g} h"
+            lasts = f"{beside(days, limit.low, '.0f')} days" if days >= 2 else f"{days * 24:.2g} h"
             drained = f"{least * 1000:.3g} mA" if least < 1 else f"{least:.3g} A"
             draws = [d for d in drain.draws if d.high or d.by_load]
             yield Unmet(

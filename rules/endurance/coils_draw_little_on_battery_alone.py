@@ -10,7 +10,7 @@ same battery alone powers.
 Not covered: coils while parked; the endurance itself, which counts every coil.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, percent, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, percent, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "0.7 to 1.0 A of a contactor is a tenth of a usual load on battery"),)
@@ -27,12 +27,14 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     for share in facts.sources.coil_shares(subject.pointer):
-        if share.coil > MOST * share.all:
+        part = share.coil / share.all
+        if part > MOST:
             yield Unmet(
-                f"The coil of {subject.name} draws {share.coil:g} A of the {share.all:.1f} A battery load "
-                f"in {share.state}; limit {percent(MOST)}.",
+                f"The coil of {subject.name} draws {share.coil:g} A, "
+                f"{beside(100 * part, 100 * MOST, '.0f')} % of "
+                f"the {share.all:.1f} A battery load in {share.state}; limit {percent(MOST)}.",
                 field="coil-current",
                 state=share.state,
-                numbers=(("share", percent(share.coil / share.all)), ("limit", percent(MOST))),
+                numbers=(("share", percent(part)), ("limit", percent(MOST))),
             )
             return

@@ -10,7 +10,7 @@ battery feeds must keep its minimum; a load with a hold-up of a second is left o
 Not covered: three peaks at once, the starter, and the dip of a load at its own peak.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the worst two peaks at once, at the lowest battery voltage"),)
@@ -49,7 +49,7 @@ def judge(subject: Subject, facts: Facts):
         for n, f in facts.design.functions.items()
     )
     yield Unmet(
-        f"{name} has {volts:.1f} V on {sag.battery} with {together} at "
+        f"{name} has {beside(volts, minimum, '.1f')} V on {sag.battery} with {together} at "
         f"{'their peaks' if sag.peaks[1:] else 'its peak'}; minimum "
         f"{minimum:g} V.",
         state=sag.state,

@@ -56,8 +56,8 @@ def judge(subject: Subject, facts: Facts):
     )
     charge = f"{percent(found.begins)}, charged at {found.charging_v:.2f} V in flight"
     yield Unmet(
-        f"Endurance on {name} alone {minutes(found.seconds)}; required {minutes(wanted)}. Then {ends} "
-        f"{found.found.why}.",
+        f"Endurance on {name} alone {minutes(found.seconds, wanted)}; required "
+        f"{minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         field="endurance",
         state=found.state,
         hazard=HazardClass.HAZARDOUS if engine else None,

@@ -49,7 +49,8 @@ def judge(subject: Subject, facts: Facts):
         what = f"Nothing that {name} feeds has a return path to {terminals}{ends}."
     else:
         what = f"{name} has no return path from {terminals} to the negative of {sources or 'a source'}{ends}."
-    yield Unmet(what, state=missing.state, path=missing.path if len(missing.path) > 1 else ())
+    path = missing.path if len(missing.path) > 1 else ()
+    yield Unmet(what, state=missing.state, path=path, numbers=(("fed by", sources),) if sources else ())
 
 
 def _returns(part) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ Not covered: starter current; inputs that suppress such a difference without sta
 thermocouples.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, percent
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -44,8 +44,8 @@ def judge(subject: Subject, facts: Facts):
             yield Unmet(
                 f"Ground shift between {sensor} and {pair.instrument} {found.volts * 1000:.0f} mV with the "
                 "alternator at its limit,"
-                f" {100 * found.volts / part.span:.1f} % of the {part.span:g} V span; limit {percent(most)} "
-                "(common practice).",
+                f" {beside(100 * found.volts / part.span, 100 * most, '.1f')} % of the "
+                f"{part.span:g} V span; limit {percent(most)} (common practice).",
                 state=found.state,
                 numbers=(("between", f"{pair.own} and {pair.reference}"), *found.assumed),
             )

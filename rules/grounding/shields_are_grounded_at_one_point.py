@@ -46,4 +46,5 @@ def judge(subject: Subject, facts: Facts):
             f"The shield of {wire} is grounded at both ends: {shield[0]} and {shield[1]}.",
             field="shield",
             path=(subject.pointer, *loop.path),
+            numbers=(("grounded at", f"{shield[0]}, {shield[1]}"),),
         )

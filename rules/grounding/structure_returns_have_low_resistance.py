@@ -12,7 +12,16 @@ Not covered: loads that return to a ground block (judged by their voltage drop),
 the structure.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, structure_return_ohms
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    beside,
+    structure_return_ohms,
+)
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("faa-h-8083-32", "chapter 4, return through structure"),)
@@ -28,7 +37,8 @@ def judge(subject: Subject, facts: Facts):
     if found.ohms > limit.value * (1 + 1e-9):
         name, source = subject.name, bare(found.source)
         yield Unmet(
-            f"{name} is grounded at {found.terminal}, {found.ohms * 1000:.1f} milliohm from the negative of "
+            f"{name} is grounded at {found.terminal}, "
+            f"{beside(found.ohms * 1000, limit.value * 1000, '.1f')} milliohm from the negative of "
             f"{source}; limit {limit.value * 1000:g} milliohm.",
             path=(*(facts.paths.return_path((found.terminal,)) or ()), found.source),
             numbers=(

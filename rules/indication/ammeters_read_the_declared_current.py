@@ -12,7 +12,7 @@ never less than zero and no more while they charge. Tolerance 1 A or 5 %: values
 Not covered: gauge error, panel words that say otherwise, and an ammeter in the field circuit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -38,8 +38,9 @@ def judge(subject: Subject, facts: Facts):
     wrong = facts.sources.misread(name, tells)
     if wrong:
         yield Unmet(
-            f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads {wrong.reads:.1f} A; actual "
-            f"{wrong.told:.1f} A of {wrong.of}.",
+            f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads "
+            f"{beside(wrong.reads, wrong.told, '.1f')} A; actual "
+            f"{beside(wrong.told, wrong.reads, '.1f')} A of {wrong.of}.",
             field="indicates",
             state=wrong.state,
             numbers=(

@@ -9,7 +9,7 @@ no phase: the battery current as solved, and whether a lamp or an instrument has
 Not covered: switches left on in undeclared states; beepers not declared as loads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, practice
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "more than 0.1 A with the master off is indicated"),)
@@ -34,7 +34,8 @@ def judge(subject: Subject, facts: Facts):
     if amps > MOST_A:
         draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)
         yield Unmet(
-            f"Drain of {amps:.2f} A in {state} without a lamp or display to indicate it; limit {MOST_A:g} A.",
+            f"Drain of {beside(amps, MOST_A, '.2f')} A in {state} without a lamp or display to "
+            f"indicate it; limit {MOST_A:g} A.",
             state=state,
             numbers=(
                 ("current", f"{amps:.2f} A"),

@@ -12,7 +12,7 @@ Not covered: momentary inrush (`peak` is what lasts longer), and the time-curren
 these two.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -38,8 +38,9 @@ def judge(subject: Subject, facts: Facts):
         if carried is not None and carried.amps > carried.most * (1 + 1e-9):
             how = f" at the peak of {carried.load}" if carried.load else ""
             yield Unmet(
-                f"{rated(name, subject.part(facts.design))} carries {carried.amps:.3g} A in "
-                f"{carried.where.words}{how}; limit {carried.most:.3g} A.",
+                f"{rated(name, subject.part(facts.design))} carries "
+                f"{beside(carried.amps, carried.most, '.3g')} A in "
+                f"{carried.where.words}{how}; limit {beside(carried.most, carried.amps, '.3g')} A.",
                 field="rating",
                 state=carried.where.state,
                 switches=carried.where.moved,

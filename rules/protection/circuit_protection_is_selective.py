@@ -4,13 +4,13 @@ Why: a 5 A fuse downstream of a 7 A fuse does not protect the other loads of the
 may open first.
 
 How judged: for one short in each fault zone in every normal flight state, each device that carries
-the fault current is taken as late if the next one upstream does not outlast it. An upstream device
-outlasts it if it is of the same or a slower kind (fuse, breaker, current limiter) and rated 1.5
-times as high, a fuse above a breaker twice. With no source between, all up to the upstream devices
-goes dead; else what stays closed is dead too. A function that survives if the nearest opens in time
-must survive then as well.
+the fault current is taken as late if one further upstream outlasts neither it nor those between. An
+upstream device outlasts another if it is of the same or a slower kind (fuse, breaker, current
+limiter) and rated 1.5 times as high, a fuse above a breaker twice. With no source between, all up to
+the upstream devices goes dead; else what stays closed is dead too. A function that survives if the
+nearest opens in time must survive then as well.
 
-Not covered: the real time-current curves, and a third device in series.
+Not covered: the real time-current curves.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, rated
@@ -44,9 +44,11 @@ def judge(subject: Subject, facts: Facts):
         order = facts.failures.selectivity(bare(lowest), subject.name)
         ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
         upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
+        wanted = f"{order.wanted * ratings[0][1]:g} A or more"
+        wanted += "" if order.slow_enough else " of a kind as slow"
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
-            f"{rated(subject.name, subject.part(facts.design))}."
+            f"{rated(subject.name, subject.part(facts.design))}; required {wanted}."
             f" A short of {bare(first.failure.element)} then causes loss of {', '.join(first.lost)}.",
             field="rating",
             state=first.state,
@@ -54,11 +56,7 @@ def judge(subject: Subject, facts: Facts):
             path=facts.states.path_to(first.state, first.failure.element, *first.first),
             numbers=(
                 ("rating upstream", ", ".join(f"{name} {rating:g} A" for name, rating in ratings[1:])),
-                (
-                    "limit",
-                    f"{order.wanted * ratings[0][1]:g} A or more"
-                    + ("" if order.slow_enough else " of a kind as slow"),
-                ),
+                ("limit", wanted),
             ),
             hazard=max(HazardClass.of(facts.design.functions[f].loss) for f in functions),
             remedy=_remedy(first, facts),

@@ -12,7 +12,7 @@ Not covered: trips that open the field or the output, and unprotected feeds, whi
 covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -40,11 +40,7 @@ def judge(subject: Subject, facts: Facts):
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
     limit = rating * facts.protection.crowbar_multiple
-    numbers = (
-        ("current", f"{short.amps:.3g} A"),
-        ("limit", f"{limit:g} A or more"),
-        *facts.protection.typical_on(short.passed),
-    )
+    current, typical = ("current", f"{short.amps:.3g} A"), facts.protection.typical_on(short.passed)
     if found.takes:
         yield Unmet(
             f"The crowbar of {subject.name} opens {rated(name, facts.design.parts[name])}, which also feeds "
@@ -55,19 +51,19 @@ def judge(subject: Subject, facts: Facts):
         )
     elif short.amps < limit:
         yield Unmet(
-            f"The crowbar of {subject.name} draws {short.amps:.3g} A through "
+            f"The crowbar of {subject.name} draws {beside(short.amps, limit, '.3g')} A through "
             f"{rated(name, facts.design.parts[name])}; required {limit:g} A to open it at once.",
             field="trip-acts-on",
             state=short.state,
             path=short.passed,
-            numbers=numbers,
+            numbers=(current, ("limit", f"{limit:g} A or more"), *typical),
         )
     elif hurt := facts.protection.wire_hurt_by(found):
         yield Unmet(
             f"The crowbar of {subject.name} draws {short.amps:.3g} A; {hurt[0]} withstands it for "
-            f"{hurt[1]:.2g} s, the breaker opens in {hurt[2]:g} s.",
+            f"{beside(hurt[1], hurt[2], '.2g')} s, the breaker opens in {hurt[2]:g} s.",
             field="trip-acts-on",
             state=short.state,
             path=short.passed,
-            numbers=(*numbers, ("breaker opening time", f"{hurt[2]:g} s")),
+            numbers=(current, *typical, ("breaker opening time", f"{hurt[2]:g} s")),
         )

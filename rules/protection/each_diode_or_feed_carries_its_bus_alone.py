@@ -11,7 +11,7 @@ Not covered: the rating of the diodes (another rule), and feeds without diodes, 
 backfeeds cover.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -39,8 +39,9 @@ def judge(subject: Subject, facts: Facts):
     if worst.amps > limit * (1 + 1e-9):
         critical = facts.design.functions and set(worst.feeds) & facts.wires.critical_loads
         yield Unmet(
-            f"{rated(name, subject.part(facts.design))} carries {worst.amps:.3g} A when {worst.branch} "
-            f"alone feeds {', '.join(worst.feeds)}; limit {limit:.3g} A.",
+            f"{rated(name, subject.part(facts.design))} carries {beside(worst.amps, limit, '.3g')} "
+            f"A when {worst.branch} "
+            f"alone feeds {', '.join(worst.feeds)}; limit {beside(limit, worst.amps, '.3g')} A.",
             field="rating",
             state=worst.state,
             failure=f"{' and '.join(worst.others)} without voltage",

@@ -52,6 +52,7 @@ def judge(subject: Subject, facts: Facts):
             switches=feed.moved,
             path=(*_path(feed, sources, facts), subject.pointer),
             numbers=(
+                *((("unprotected loads", few(loads, 3)),) if loads else ()),
                 *((("unprotected conductor", f"{run:.4g} m"),) if run is not None else ()),
                 ("limit", f"{STUB_M:g} m (6 in) to the first circuit protection"),
             ),

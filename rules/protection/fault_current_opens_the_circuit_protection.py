@@ -11,7 +11,7 @@ that path. Parallel paths and sources only add to it.
 Not covered: arcing and high-resistance faults, and alternators, which limit themselves.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -33,7 +33,8 @@ def judge(subject: Subject, facts: Facts):
         least = facts.protection.fault_multiple * rating
         if fault.amps < least:
             yield Unmet(
-                f"A short at the far end of {fault.wire} draws {fault.amps:.3g} A from {fault.battery} "
+                f"A short at the far end of {fault.wire} draws {beside(fault.amps, least, '.3g')} "
+                f"A from {fault.battery} "
                 f"through {rated(name, facts.design.parts[name])}; required {least:g} A to open it.",
                 state=fault.state,
                 switches=fault.moved,

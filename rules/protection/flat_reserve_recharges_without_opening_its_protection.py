@@ -12,7 +12,7 @@ Not covered: how the current falls within minutes; batteries that limit their ow
 which have their own rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -44,7 +44,8 @@ def judge(subject: Subject, facts: Facts):
         limit = rating * facts.protection.recharge_multiple
         if charge.amps > limit:
             yield Unmet(
-                f"{charge.battery}, flat at {charge.flat:g} V, recharges at {charge.amps:.3g} A through "
+                f"{charge.battery}, flat at {charge.flat:g} V, recharges at "
+                f"{beside(charge.amps, limit, '.3g')} A through "
                 f"{rated(name, facts.design.parts[name])}, which opens above {limit:g} A.",
                 subject=f"parts/{name}",
                 field="rating",

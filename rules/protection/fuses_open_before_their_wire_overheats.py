@@ -12,7 +12,7 @@ which no opening times are published. If the printed time exceeds 5 s, only a wi
 it is judged.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -43,7 +43,8 @@ def judge(subject: Subject, facts: Facts):
         heat = facts.protection.let_through_of(fault)
         if heat.through is None:  # too little current to open it in a printed time: another rule covers it
             continue
-        if heat.through.i2t_a2s > heat.withstand.i2t_a2s:
+        through, bears = heat.through.i2t_a2s, heat.withstand.i2t_a2s
+        if through > bears:
             if heat.beyond:
                 raise NotAssessable(
                     f"the opening time of {fault.protector} by its manufacturer: {heat.through.seconds:g} s "
@@ -51,7 +52,8 @@ def judge(subject: Subject, facts: Facts):
                 )
             yield Unmet(
                 f"{name} overheats in a short: fuse {fault.protector} lets through "
-                f"{heat.through.i2t_a2s:.0f} A2s; the wire withstands {heat.withstand.i2t_a2s:.0f} A2s.",
+                f"{beside(through, bears, '.0f')} A2s; the wire withstands "
+                f"{beside(bears, through, '.0f')} A2s.",
                 state=fault.state,
                 switches=fault.moved,
                 failure="shorted at its far end",

@@ -42,8 +42,8 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(f"`rating` of {fuse}")
         if amps >= facts.switches.opens_at_once * rating:
             yield Unmet(
-                f"{rated(fuse, facts.design.parts[fuse])} may open: {name} draws {amps:g} A at pickup; "
-                f"limit {facts.switches.opens_at_once * rating:g} A.",
+                f"{rated(fuse, facts.design.parts[fuse])} may open: {name} draws {amps:g} A at "
+                f"pickup, and the fuse opens from {facts.switches.opens_at_once * rating:g} A.",
                 field="rating",
                 state=state,
                 path=facts.states.path_to(state, subject.pointer, f"parts/{fuse}"),

@@ -55,7 +55,8 @@ def judge(subject: Subject, facts: Facts):
             f"{' and '.join(rated(d, facts.design.parts[d]) for d in devices)} with a fault in {others[0]}.",
             field="rating",
             state=first.state,
-            failure=first.failure.words(facts.network),
+            failure=f"{first.failure.words(facts.network)}: a fault in {others[0]}",
+            path=facts.states.path_to(first.state, f"parts/{need.load}", subject.pointer),
             remedy=LARGER,
             extent=", ".join(devices),
         )

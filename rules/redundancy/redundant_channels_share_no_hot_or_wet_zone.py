@@ -67,12 +67,12 @@ def judge(subject: Subject, facts: Facts):
         if close:
             yield Unmet(
                 f"{' and '.join(boxes)} are all in {zone}, at up to {spec.max_ambient:g} C: heat there "
-                "causes "
-                f"loss of {function}.",
+                f"causes loss of {function}; limit of {close[0]} "
+                f"{design.parts[close[0]].max_ambient - MARGIN:g} C.",
                 numbers=(
                     ("in the zone", ", ".join(boxes)),
-                    *((f"limit of {n}", f"{design.parts[n].max_ambient:g} C") for n in close),
-                    ("required margin", f"{MARGIN:g} C"),
+                    *((f"max ambient of {n}", f"{design.parts[n].max_ambient:g} C") for n in close),
+                    ("margin", f"{MARGIN:g} C"),
                 ),
             )
             return

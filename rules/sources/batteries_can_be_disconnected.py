@@ -38,9 +38,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`functions`: which loads must stay live with the master off")
     if found.unrated:
         raise NotAssessable(f"`rating` of {found.unrated[0]}, which may let {found.names[0]} stay live")
-    others = found.names[1:]
     yield Unmet(
         f"No switch disconnects {subject.name} from {found.names[0]}.",
         path=found.path,
-        numbers=(("nor from", few(others, FEW)),) if others else (),
+        numbers=(("stays live", few(found.names, FEW + 1)),),
     )

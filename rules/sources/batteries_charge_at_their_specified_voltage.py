@@ -12,7 +12,7 @@ at 28 V.
 Not covered: battery temperature, and the state of charge reached in the time.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
@@ -65,7 +65,7 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
     if held.assumed:
         numbers.append(("typical values, not from the file", "; ".join(held.assumed)))
     return Unmet(
-        f"{name} is charged at {held.volts:.2f} V in {held.flown}; {what}.",
+        f"{name} is charged at {beside(held.volts, limit, '.2f')} V in {held.flown}; {what}.",
         state=held.state,
         numbers=tuple(numbers),
     )

@@ -12,7 +12,7 @@ Not covered: circuit protection and diodes on the path (other rules); a charger 
 and battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -44,8 +44,8 @@ def judge(subject: Subject, facts: Facts):
     flat = facts.sources.recharge(subject.pointer, battery.max_charge_current)
     if flat.amps > battery.max_charge_current and flat.seconds > SHORT_S:
         yield Unmet(
-            f"{name}, flat, is charged at {flat.amps:.0f} A in {flat.flown}; limit "
-            f"{battery.max_charge_current:g} "
+            f"{name}, flat, is charged at {beside(flat.amps, battery.max_charge_current, '.0f')} A "
+            f"in {flat.flown}; limit {battery.max_charge_current:g} "
             "A.",
             field="max-charge-current",
             state=flat.state,

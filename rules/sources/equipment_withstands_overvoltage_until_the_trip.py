@@ -12,7 +12,7 @@ Not covered: the moment until the trip acts; a load without a stated rating is a
 draw as at their charging voltage, less than a boiling one draws.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, few
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -41,7 +41,13 @@ def judge(subject: Subject, facts: Facts):
             else set()
         )
         named = [bare(b.element) for b in beyond]
-        exposed = few([f"{bare(b.element)} to {b.volts:.1f} V (rated {b.endures:g} V)" for b in beyond], 4)
+        exposed = few(
+            [
+                f"{bare(b.element)} to {beside(b.volts, b.endures, '.1f')} V (rated {b.endures:g} V)"
+                for b in beyond
+            ],
+            4,
+        )
         typical = dict.fromkeys(t for b in beyond for t in b.typical)
         yield Unmet(
             f"Overvoltage of {name}, {ceiling.ends}, exposes {exposed}.",

@@ -46,11 +46,11 @@ def judge(subject: Subject, facts: Facts):
                 for n in change.channels
                 if gap is not None and (facts.design.parts[n].hold_up or 0.0) >= gap
             ]
-            if not facts.states.lost_with(
-                change.function, [n for n in change.channels if n not in (*bridged, *change.fed)]
-            ):
+            dark = [n for n in change.channels if n not in (*bridged, *change.fed)]
+            if not facts.states.lost_with(change.function, dark):
                 continue
-            known = "" if gap is None else f", {1000 * gap:g} ms"
+            bridges = 1000 * (facts.design.parts[dark[0]].hold_up or 0.0)
+            known = "" if gap is None else f", {1000 * gap:g} ms (hold-up of {dark[0]} {bridges:g} ms),"
             yield Unmet(
                 f"{change.function} is lost momentarily{known} while {name} moves between {one} and "
                 f"{other}: all its channels pass through it.",

@@ -13,7 +13,7 @@ Not covered: sensor signals, outputs that drive another unit's input, and voltag
 overvoltage trip.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -59,7 +59,9 @@ def judge(subject: Subject, facts: Facts):
             drive.direct
             and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.maximum
         ):
-            wrong.append(f"{key} is exposed to {high.volts:.1f} V; rated {entry.maximum:g} V")
+            wrong.append(
+                f"{key} is exposed to {beside(high.volts, entry.maximum, '.1f')} V; rated {entry.maximum:g} V"
+            )
             state, hazard = high.state, HazardClass.MAJOR
     if wrong:
         yield Unmet(

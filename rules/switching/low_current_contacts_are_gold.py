@@ -12,7 +12,7 @@ Not covered: relay contacts, silver contacts rated for small currents, and signa
 and more.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-53g, low-energy loads"),)
@@ -45,7 +45,12 @@ def judge(subject: Subject, facts: Facts):
     if metal is None:
         raise NotAssessable(f"`contact-material` of {name}")
     (a, b), amps = min(low.items(), key=lambda item: item[1])
-    carries = f"at most {amps:.2f} A; required {facts.switches.least_of_silver:g} A" if amps else "a signal"
+    carries = (
+        f"at most {beside(amps, facts.switches.least_of_silver, '.2f')} A; required "
+        f"{facts.switches.least_of_silver:g} A"
+        if amps
+        else "a signal"
+    )
     yield Unmet(
         f"Silver contact of {name} from {a.partition('.')[2]} to {b.partition('.')[2]} carries {carries}.",
         field="contact-material",

@@ -10,7 +10,7 @@ current, with batteries at one and a half times their resistance, the low end of
 Not covered: vibration, and a coil hotter than its data sheet allows for.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
@@ -43,8 +43,8 @@ def judge(subject: Subject, facts: Facts):
             )
         else:
             yield Unmet(
-                f"Coil of {name} has {volts:.1f} V while {', '.join(cranked.starters)} cranks; dropout "
-                f"voltage {least:g} V.",
+                f"Coil of {name} has {beside(volts, least, '.1f')} V while "
+                f"{', '.join(cranked.starters)} cranks; dropout voltage {least:g} V.",
                 field="dropout-voltage",
                 state=cranked.flown.state,
                 path=facts.states.path_to(cranked.flown.state, subject.pointer),

@@ -11,7 +11,7 @@ full connector: a choice of this reviewer.
 Not covered: tabs and ring terminals, and derating by shell and altitude.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -34,15 +34,14 @@ def judge(subject: Subject, facts: Facts):
     for load in sorted(loads, key=lambda load: -load.weight)[:1]:
         limit = rating * load.factor
         if load.weight > rating * (1 + 1e-9):
-            shared = (
-                f"Pins {', '.join(load.pins)} of {name} carry {load.amperes:.1f} A together"
-                if len(load.pins) > 1
-                else ""
-            )
-            counted = f" a pin, counted as {load.shares}" if len(load.pins) > 1 else ""
+            amps = load.amperes / load.shares
+            figure, pins = f"{beside(amps, limit, '.1f')} A", f"{', '.join(load.pins)} of {name}"
+            what = f"Pin {pins} carries {figure} in {load.flown}"
+            together = f"{load.amperes:.1f} A together in {load.flown}"
+            if len(load.pins) > 1:
+                what = f"Pins {pins} carry {together}, counted as {figure} a pin"
             yield Unmet(
-                f"{shared or f'Pin {load.pins[0]} of {name} carries {load.amperes:.1f} A'} in {load.flown}; "
-                f"limit {limit:.1f} A{counted}.",
+                f"{what}; limit {beside(limit, amps, '.1f')} A.",
                 field="pin-rating",
                 state=load.flown.state,
                 numbers=(

@@ -14,7 +14,17 @@ Not covered: the starter and intermittent loads (other rules), and the drop from
 bus.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    allowed_drop,
+    beside,
+    parts,
+    practice,
+)
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -28,13 +38,9 @@ REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remov
 def subjects(facts: Facts):
     if facts.wires.no_sizes:
         return []
-    loads = facts.design.of_kind(parts.Consumer)
-    fed = [
-        f"parts/{n}"
-        for n in loads
-        if facts.design.parts[n].duty != "intermittent"
-        and getattr(facts.design.parts[n], "type", None) != "starter"
-    ]
+    loads = {n: facts.design.parts[n] for n in facts.design.of_kind(parts.Consumer)}
+    steady = [n for n, part in loads.items() if part.duty != "intermittent"]
+    fed = [f"parts/{n}" for n in steady if getattr(loads[n], "type", None) != "starter"]
     return [load for load in fed if facts.wires.fed_while_running(load)]
 
 
@@ -54,21 +60,17 @@ def judge(subject: Subject, facts: Facts):
         lasting = [r for r in runs if r[1].volts > limit.value + 1e-9 and _lasts(r[0].phase, facts)]
         if not lasting:
             raise NotAssessable(
-                f"`duty` of {name}: its voltage drop of {run.volts:.2f} V is within the intermittent limit "
-                "only"
+                f"`duty` of {name}: its {run.volts:.2f} V are within the intermittent limit only"
             )
         flown, run = max(lasting, key=lambda entry: entry[1].volts)
     drop, *shares = facts.wires.drop_numbers(run)
+    shares += facts.wires.typical_behind(flown, run.elements)
     yield Unmet(
-        f"Voltage drop to {name} {run.volts:.2f} V in {flown}; limit {limit.value:g} V (continuous).",
+        f"Voltage drop to {name} {beside(run.volts, limit.value, '.2f')} V in {flown}; limit "
+        f"{limit.value:g} V (continuous).",
         state=flown.state,
         path=run.elements,
-        numbers=(
-            drop,
-            ("limit", f"{limit.value:g} V"),
-            *shares,
-            *facts.wires.typical_behind(flown, run.elements),
-        ),
+        numbers=(drop, ("limit", f"{limit.value:g} V"), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )
 

@@ -11,7 +11,7 @@ moved from the normal state. Diode drops are left out.
 Not covered: the starter (another rule), and momentary inrush.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, beside, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, intermittent (from memory)"),)
@@ -50,8 +50,8 @@ def judge(subject: Subject, facts: Facts):
         return
     drop, *shares = facts.wires.drop_numbers(run)
     yield Unmet(
-        f"Voltage drop to {name} {run.volts:.2f} V at its peak in {place}; limit {limit.value:g} V "
-        "(intermittent).",
+        f"Voltage drop to {name} {beside(run.volts, limit.value, '.2f')} V at its peak in {place}; "
+        f"limit {limit.value:g} V (intermittent).",
         field="peak",
         state="" if place.moved else place.answer.state.name,
         switches=place.answer.switches if place.moved else (),

@@ -13,7 +13,7 @@ Not covered: electronic loads without `noise`, crossing wires, voltage sense lea
 between bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -40,11 +40,12 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(
             f"`length` of {', '.join(w for w in wires if facts.design.wires[w].length is None)}"
         )
-    if mixed.run > facts.wires.long_run:
+    most = facts.wires.long_run
+    if mixed.run > most:
         yield Unmet(
             f"Bundle {mixed.bundle} runs signal wires of {', '.join(mixed.ends)} beside wires of "
             f"{', '.join(mixed.served)} over up to"
-            f" {mixed.run:.1f} m; limit {facts.wires.long_run:.1f} m.",
+            f" {beside(mixed.run, most, '.1f')} m; limit {beside(most, mixed.run, '.1f')} m.",
             numbers=tuple(
                 (f"{kind} of {', '.join(units)}", ", ".join(bare(w) for w in ws))
                 for kind, units, ws in (

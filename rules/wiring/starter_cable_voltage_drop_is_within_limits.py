@@ -10,7 +10,7 @@ V, twice that in a 28 V system. The limits for other loads do not apply.
 Not covered: the battery itself, cold or old, and joints worse than typical.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, parts, practice
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "1.0 to 1.5 V between battery and starter while cranking"),)
@@ -42,8 +42,8 @@ def judge(subject: Subject, facts: Facts):
         return
     drop, *shares = facts.wires.drop_numbers(run)
     yield Unmet(
-        f"Voltage drop from {bare(run.begins)} to {name} {run.volts:.2f} V at {run.amperes:.0f} A in "
-        f"{flown}; limit {limit:g} V.",
+        f"Voltage drop from {bare(run.begins)} to {name} {beside(run.volts, limit, '.2f')} V at "
+        f"{run.amperes:.0f} A in {flown}; limit {limit:g} V.",
         state=flown.state,
         path=(run.begins, *run.elements),
         numbers=(

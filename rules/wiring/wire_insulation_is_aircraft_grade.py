@@ -47,8 +47,8 @@ def judge(subject: Subject, facts: Facts):
     ambient = facts.wires.ambient(name)
     if ambient is not None and ambient.known and ambient.celsius >= wire.insulation:
         yield Unmet(
-            f"{name} is exposed to {ambient.celsius:g} C in zone {ambient.zone}; insulation class "
-            f"{wire.insulation:g} C.",
+            f"{name} is exposed to {ambient.celsius:g} C in zone {ambient.zone}; limit below its "
+            f"insulation class, {wire.insulation:g} C.",
             field="insulation",
             numbers=(("maximum ambient", f"{ambient.celsius:g} C"), ("class", f"{wire.insulation:g} C")),
         )

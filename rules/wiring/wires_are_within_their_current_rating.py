@@ -14,7 +14,7 @@ Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and
 the exhaust.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, percent
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -40,28 +40,29 @@ def judge(subject: Subject, facts: Facts):
             "rating is zero"
         )
     load, allowed = facts.wires.wire_loads.worst(name)
-    limit, around = allowed.ampacity.amperes, allowed.around
-    if abs(load.amperes) <= limit * (1 + 1e-9):
+    amps, limit, around = abs(load.amperes), allowed.ampacity.amperes, allowed.around
+    if amps <= limit * (1 + 1e-9):
         if lacks := facts.wires.lacking(load.flown, ()):
             raise NotAssessable(f"{lacks}, for the current of the wires")
         return
     if not allowed.ambient.known:
         raise NotAssessable(
-            f"`zone` of {name}: in the hottest zone it carries {abs(load.amperes):.1f} A; limit {limit:.1f} A"
+            f"`zone` of {name}: in the hottest zone it carries {beside(amps, limit, '.1f')} A; limit "
+            f"{beside(limit, amps, '.1f')} A"
         )
     bundle = (
         f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
         if around.wires > 1
         else "single wire"
     )
+    carried, most = f"{beside(amps, limit, '.1f')} A", f"{beside(limit, amps, '.1f')} A"
     yield Unmet(
-        f"{name} carries {abs(load.amperes):.1f} A in {load.flown}; limit {limit:.1f} A ({bundle}, "
-        f"{around.ambient_c:g} C ambient).",
+        f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, {around.ambient_c:g} C ambient).",
         field="gauge",
         state=load.flown.state,
         numbers=(
-            ("current", f"{abs(load.amperes):.2f} A"),
-            ("limit", f"{limit:.2f} A"),
+            ("current", carried),
+            ("limit", most),
             (
                 "basis",
                 "; ".join(

@@ -6,14 +6,20 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import late_outcomes
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.cut_sets import selectivity_failures, single_points, source_dependence
+from reviewer.analysis.cut_sets import (
+    common_causes,
+    selectivity_failures,
+    severed_bundles,
+    single_points,
+    source_dependence,
+)
 from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.not_assessable import NotAssessable
@@ -38,7 +44,9 @@ class Failures:
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Single points of failure, not recoverable, by element, in normal flight."""
         return single_points.by_element(
-            single_points.single_points(self.design, self.network, a, self.crew.recoverable(a))
+            single_points.single_points(
+                self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+            )
             for a in self.states.flight_answers()
         )
 
@@ -46,7 +54,9 @@ class Failures:
     def recoverable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Recoverable single points of failure, by element, in normal flight."""
         return single_points.by_element(
-            single_points.recoverable_points(self.design, self.network, a, self.crew.recoverable(a))
+            single_points.recoverable_points(
+                self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+            )
             for a in self.states.flight_answers()
         )
 
@@ -59,7 +69,7 @@ class Failures:
         """
         points = [p for points in self.single_points.values() for p in points]
         return single_points.by_element(
-            tuple(single_points.cut_bundles(self.design, self.network, a, points))
+            tuple(severed_bundles.cut_bundles(self.design, self.network, a, points))
             for a in self.states.flight_answers()
         )
 
@@ -78,6 +88,41 @@ class Failures:
                 self.design, self.states.flight_answers(), function
             )
         return self._shared[function]
+
+    @cached_property
+    def openings(self) -> Mapping[str, tuple[str, ...]]:
+        """Opening of a bulkhead -> the wires that pass it."""
+        return common_causes.openings(self.design)
+
+    @cached_property
+    def exposed_zones(self) -> Mapping[str, tuple[str, ...]]:
+        """Zone near an exhaust or under a fluid line -> the parts and wires in it."""
+        return common_causes.exposed_zones(self.design)
+
+    @cached_property
+    def common_openings(self) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        """Critical function -> the openings of bulkheads whose wires lose it together.
+
+        In the states of normal flight.
+        """
+        return self._common(self.openings)
+
+    @cached_property
+    def common_zones(self) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        """Critical function -> the zones near an exhaust or under a fluid line that lose it.
+
+        In the states of normal flight.
+        """
+        return self._common(self.exposed_zones)
+
+    def _common(
+        self, places: Mapping[str, Sequence[str]]
+    ) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        found: dict[str, dict[str, common_causes.CommonLoss]] = {}
+        for answer in self.states.flight_answers():
+            for loss in common_causes.common_losses(self.design, self.network, answer, places):
+                found.setdefault(loss.function, {}).setdefault(loss.place, loss)
+        return {function: tuple(losses.values()) for function, losses in found.items()}
 
     @cached_property
     def on_alternator_alone(self) -> tuple[source_dependence.AlternatorDependence, ...]:
