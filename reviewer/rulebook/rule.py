@@ -38,7 +38,12 @@ class Unmet:
 
 
 def loss_words(point: SinglePoint) -> str:
-    """What its loads lose: ``left, right lose their return``, ``left not powered``."""
+    """What its loads lose: ``left, right lose their return``, ``left not powered``.
+
+    Of a load that fails itself: that there is no other channel.
+    """
+    if [bare(point.element)] == list(point.lost):
+        return "no other channel"
     lose = f"{'lose their' if point.lost[1:] else 'loses its'} return" if point.returns else "not powered"
     return f"{', '.join(point.lost)} {lose}"
 
@@ -56,6 +61,8 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterato
     ]
     if equivalent:
         numbers.append(("same effect from a short to ground at", equivalent))
+    if series := ", ".join(dict.fromkeys(bare(e) for p in points for e in p.series)):
+        numbers.append(("same effect from failure of", series))
     yield Unmet(
         f"Single failure of {subject.name} causes loss of {functions}: {loss_words(first)}."
         " Not recoverable in flight (no crew action declared restores it).",

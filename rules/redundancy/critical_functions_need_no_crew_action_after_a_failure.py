@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
     points = [
         p
         for p in facts.failures.recoverable_points.get(subject.pointer, ())
-        if subject.pointer not in facts.failures.shared_protectors(p.function)
+        if not facts.failures.loses_channels(p.function, subject.pointer)
     ]
     if points:
         first = points[0]

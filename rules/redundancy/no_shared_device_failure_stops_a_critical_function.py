@@ -6,7 +6,8 @@ channels and fail as one.
 How judged: in every normal flight state each switch, relay, contactor, connector, splice, stud and
 ground block is lost with all its poles, pins or lugs, and each of its hot terminals is shorted to
 ground and cleared by the nearest protection. As many channels must stay powered as the function
-needs. The outermost function lost is named.
+needs. The outermost function lost is named. What loses one load alone is reported at this load, a
+short at the circuit protection of its fault zone, where that loses the function otherwise too.
 
 Not covered: double failures and mechanical parts of the engine. Another rule covers what a declared
 crew action recovers.
