@@ -43,7 +43,7 @@ class Facts:
         """How sources, loads and grounds are joined: reverse feed, sneak circuits, isolation,
         returns, loops.
         """
-        return Paths(self.states)
+        return Paths(self.states, self.points)
 
     @cached_property
     def crew(self) -> Crew:

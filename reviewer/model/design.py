@@ -41,6 +41,13 @@ class Zone(Piece):
     """A zone of the aircraft."""
 
     max_ambient: Celsius | None = optional("maximum ambient", "Highest temperature of the air in it.", "60 C")
+    hazards: tuple[Literal["exhaust", "fluid-line"], ...] = optional(
+        "hazards",
+        "What can destroy all that is in it at once: an `exhaust` pipe within 1 m, or a `fluid-line` of "
+        "fuel, oil or hydraulic fluid above it.",
+        ["exhaust"],
+        default=(),
+    )
     wet: bool | None = optional("wet", "Whether water or fuel can reach what is in it.", False)
     note: Text | None = optional(
         "note", "Anything a reader should know.", "Behind the firewall, above the feet."

@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import Annotated, Any, get_args
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from reviewer.model.record import record
@@ -27,6 +28,9 @@ _TEXT = re.compile(
 )
 _AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
 _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
+
+#: a number so many times its example has another unit
+_FAR_OFF = 30
 
 #: dimension -> unit text -> (factor, offset): base value = number * factor + offset
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
@@ -66,7 +70,8 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     units = UNITS[dimension]
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         # 0.8 may be meant as 80 % or as 0.8 %
-        written = example if dimension == "share" else f"{value:g} {next(iter(units))}"
+        plain = dimension != "share" and math.isfinite(value)
+        written = f"{value:g} {_unit_like(value, units, example)}" if plain else example
         raise QuantityError(f"the number {value} has no unit; write for example `{written}`")
     if not isinstance(value, str):
         raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
@@ -88,6 +93,18 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
             f"`{_clip(value)}` is too large to be a {dimension}; write for example `{example}`"
         )
     return number
+
+
+def _unit_like(value: float, units: dict[str, tuple[float, float]], example: str) -> str:
+    """The unit of an example, or where that is far off its size, the one in which a number is
+    nearest to it."""
+    match = _TEXT.match(example)
+    assert match, example
+    if not value or any(offset for _, offset in units.values()):
+        return match[2]
+    size = float(match[1]) * units[match[2]][0]
+    away = {unit: abs(math.log(abs(value) * factor / size)) for unit, (factor, _) in units.items()}
+    return match[2] if away[match[2]] < math.log(_FAR_OFF) else min(away, key=lambda unit: away[unit])
 
 
 @record
@@ -187,9 +204,12 @@ class Quantity(InUnits):
         pattern = rf"^\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$"
         super().__init__(self.read, pattern, example)
 
-    def read(self, value: Any) -> float:
-        """The number that the text gives. Raises :class:`QuantityError`."""
-        number = read_quantity(value, self.dimension, self.example)
+    def read(self, value: Any, example: str = "") -> float:
+        """The number that the text gives; ``example`` is what the key may have.
+
+        Raises :class:`QuantityError`.
+        """
+        number = read_quantity(value, self.dimension, example or self.example)
         if self.least is not None and (number < self.least or (self.above and number == self.least)):
             raise QuantityError(
                 f"`{_clip(str(value))}` must be {'more than zero' if self.above else 'zero or more'}"
@@ -199,12 +219,17 @@ class Quantity(InUnits):
         return number
 
 
+def quantity_of(about: FieldInfo) -> Quantity | None:
+    """The quantity that a field holds, by itself or in its entries; None where it holds none."""
+    marks = (*about.metadata, *_marks(about.annotation))
+    return next((m for m in marks if isinstance(m, Quantity)), None)
+
+
 def base_unit(piece: Any, field: str) -> str:
     """The unit that numbers of a field of a kind of piece are in, as it is written in a file;
     nothing where the field is no quantity."""
-    about = piece.model_fields[field]
-    marks = (*about.metadata, *_marks(about.annotation))
-    dimension = next((m.dimension for m in marks if isinstance(m, Quantity)), None)
+    mark = quantity_of(piece.model_fields[field])
+    dimension = mark.dimension if mark else None
     return (
         ""
         if dimension is None

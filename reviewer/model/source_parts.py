@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from reviewer.model.fields import Name, Text, optional, required
+from reviewer.model.fields import Name, TerminalRef, Text, optional, required
 from reviewer.model.part import Part
 from reviewer.model.quantities import AmpereHours, Amperes, Ohms, Percent, Seconds, Volts
 
@@ -107,6 +107,9 @@ class Alternator(Part):
         "regulator senses",
         "The terminal whose voltage the regulator holds: its own output, or the feed of the field.",
         "field",
+    )
+    mounted_on: TerminalRef | None = optional(
+        "mounted on", "The terminal that its frame, joined to its ground, is bolted to.", "engine.bracket"
     )
     field_current: Amperes | None = optional("field current", "Current of the field at full output.", "3 A")
 

@@ -165,14 +165,14 @@ class Diode(Part):
 
     kind: Literal["diode"] = required("kind", "A diode.", "diode")
     fixed = ("anode", "cathode")
-    duty: Literal["isolation", "suppression"] | None = optional(
+    duty: Literal["isolation", "suppression", "polarity", "steering"] | None = optional(
         "duty",
         "`isolation`: lets current into what it protects and not back; `suppression`: suppresses a coil's "
-        "spike.",
+        "spike; `polarity`: guards against a reversed supply; `steering`: keeps circuits that meet apart.",
         "isolation",
     )
     protects: Name | None = optional(
-        "protects", "For an isolation diode, the part kept behind it, on its cathode side.", "reserve-battery"
+        "protects", "The part kept behind it, on its cathode side; needed for isolation.", "reserve-battery"
     )
     rating: Amperes | None = optional("rating", "Continuous current.", "25 A")
     drop: Volts | None = optional(

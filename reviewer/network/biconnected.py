@@ -14,24 +14,29 @@ from reviewer.network.graph import Network
 
 def blocks(network: Network) -> list[list[int]]:
     """The biconnected components of a network, each as its link indexes."""
+    return [links for _, links in _blocks(network)]
+
+
+def _blocks(network: Network) -> list[tuple[int, list[int]]]:
+    """The blocks, each with its node nearest to the node from which its part was searched."""
     order: dict[int, int] = {}
     low: dict[int, int] = {}
-    found: list[list[int]] = []
-    for root in range(len(network.names)):
-        if root in order:
+    found: list[tuple[int, list[int]]] = []
+    for root, around in enumerate(network.around):
+        if root in order or not around:
             continue
         order[root] = low[root] = len(order)
         edges: list[int] = []
-        stack = [(root, -1, iter(network.around[root]))]
+        stack = [(root, -1, 0, iter(around))]
         while stack:
-            node, came, links = stack[-1]
+            node, came, at, links = stack[-1]
             for i, other, _ in links:
                 if i == came or other == node:
                     continue
                 if other not in order:
                     order[other] = low[other] = len(order)
+                    stack.append((other, i, len(edges), iter(network.around[other])))
                     edges.append(i)
-                    stack.append((other, i, iter(network.around[other])))
                     break
                 if order[other] < order[node]:
                     edges.append(i)
@@ -42,8 +47,7 @@ def blocks(network: Network) -> list[list[int]]:
                     parent = stack[-1][0]
                     low[parent] = min(low[parent], low[node])
                     if low[node] >= order[parent]:
-                        at = edges.index(came)
-                        found.append(edges[at:])
+                        found.append((parent, edges[at:]))
                         del edges[at:]
     return found
 
@@ -56,16 +60,29 @@ class BlockTree:
     """
 
     def __init__(self, network: Network):
-        self.blocks = blocks(network)
-        self.nodes = [
-            {n for i in block for n in (network.links[i].a, network.links[i].b)} for block in self.blocks
-        ]
-        self.of_node: dict[int, list[int]] = {}
-        for b, nodes in enumerate(self.nodes):
-            for n in nodes:
-                self.of_node.setdefault(n, []).append(b)
-        #: cut node -> in how many blocks it is
-        self.shared = {n: len(bs) for n, bs in self.of_node.items() if len(bs) > 1}
+        found = _blocks(network)
+        self.blocks = [links for _, links in found]
+        #: block -> its node nearest to the root; node -> the block above it, none above a root
+        self._top = [top for top, _ in found]
+        self._above: dict[int, int] = {}
+        for b, (top, links) in enumerate(found):
+            for i in links:
+                for node in (network.links[i].a, network.links[i].b):
+                    if node != top:
+                        self._above[node] = b
+        self._depth: dict[int, int] = {}
+
+    def _depth_of(self, node: int) -> int:
+        """How many blocks are above a node."""
+        way = []
+        while node not in self._depth and node in self._above:
+            way.append(node)
+            node = self._top[self._above[node]]
+        depth = self._depth.setdefault(node, 0)
+        for below in reversed(way):
+            depth += 1
+            self._depth[below] = depth
+        return depth
 
     def between(self, ends: Iterable[int]) -> frozenset[int]:
         """Indexes of the links that lie on a simple path between any two of some nodes."""
@@ -73,26 +90,24 @@ class BlockTree:
 
     def blocks_between(self, ends: Iterable[int]) -> list[list[int]]:
         """The blocks whose links lie on a simple path between any two of some nodes."""
-        ends = set(ends)
-        # leaves of the tree without an end of their own are cut off until none is left: a block
-        # stays while two of its nodes are ends or cut nodes
-        left = dict(self.shared)
-        count = [sum(1 for n in nodes if n in ends or n in left) for nodes in self.nodes]
-        alive = [True] * len(self.blocks)
-        todo = [b for b, many in enumerate(count) if many < 2]
-        while todo:
-            b = todo.pop()
-            if not alive[b]:
-                continue
-            alive[b] = False
-            for n in self.nodes[b]:
-                if n not in left:
-                    continue
-                left[n] -= 1
-                if left[n] == 1 and n not in ends:
-                    other = next((o for o in self.of_node[n] if alive[o]), None)
-                    if other is not None:
-                        count[other] -= 1
-                        if count[other] < 2:
-                            todo.append(other)
-        return [self.blocks[b] for b, stays in enumerate(alive) if stays]
+        kept: set[int] = set()
+        # the tree that joins ends of one part: the ways from each of them to the first
+        first: dict[int, int] = {}
+        for end in sorted(set(ends)):
+            one, other = first.setdefault(self._root(end), end), end
+            while one != other:
+                here, there = self._depth_of(one), self._depth_of(other)
+                if here >= there:
+                    kept.add(self._above[one])
+                if there >= here:
+                    kept.add(self._above[other])
+                one, other = (
+                    self._top[self._above[one]] if here >= there else one,
+                    self._top[self._above[other]] if there >= here else other,
+                )
+        return [self.blocks[b] for b in sorted(kept)]
+
+    def _root(self, node: int) -> int:
+        while node in self._above:
+            node = self._top[self._above[node]]
+        return node

@@ -71,6 +71,10 @@ class PoweredDevice:
     either_way: bool = False
 
 
+#: (link, node at its other end, True when the link is left by its a end)
+Step = tuple[int, int, bool]
+
+
 @record
 class Network:
     """All of it, frozen.
@@ -81,7 +85,7 @@ class Network:
     names: tuple[str, ...]
     index: Mapping[str, int]
     links: tuple[Link, ...]
-    around: tuple[tuple[tuple[int, int, bool], ...], ...]
+    around: tuple[tuple[Step, ...], ...]
     sources: tuple[Source, ...]
     consumers: tuple[PoweredDevice, ...]
     coils: tuple[PoweredDevice, ...]
@@ -141,6 +145,22 @@ class Network:
     def diodes(self) -> tuple[tuple[int, str], ...]:
         """(link, element) for every link that conducts one way."""
         return tuple((i, link.element) for i, link in enumerate(self.links) if link.oneway)
+
+    @cached_property
+    def from_sources(self) -> Mapping[int, tuple[int, int] | None]:
+        """Node -> the node before it and the link between, on a shortest way from a source; None at a
+        source.
+
+        Diodes are passed in their direction, everything else both ways.
+        """
+        came: dict[int, tuple[int, int] | None] = {s.positive: None for s in self.sources}
+        todo = list(came)
+        for node in todo:
+            for i, other, leaving in self.around[node]:
+                if other not in came and (leaving or not self.links[i].oneway):
+                    came[other] = (node, i)
+                    todo.append(other)
+        return MappingProxyType(came)
 
     @cached_property
     def protectors(self) -> frozenset[int]:

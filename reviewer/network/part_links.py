@@ -98,8 +98,13 @@ def _load(of: NamedPart) -> Iterator[Link]:
     returns = of.part.returns
     for other in returns[1:]:
         yield of.link(returns[0], other)
+    yield from _mounting(of, returns[0])
+
+
+def _mounting(of: NamedPart, terminal: str) -> Iterator[Link]:
+    """The case or frame, joined to a terminal, on what it is bolted to."""
     if of.part.mounted_on:
-        yield Link(of.at(returns[0]), of.node(of.part.mounted_on), of.element)
+        yield Link(of.at(terminal), of.node(of.part.mounted_on), of.element)
 
 
 def _instrument(of: NamedPart) -> Iterator[Link]:
@@ -111,8 +116,11 @@ def _instrument(of: NamedPart) -> Iterator[Link]:
 
 
 def _sensor(of: NamedPart) -> Iterator[Link]:
-    if of.part.mounted_on:
-        yield Link(of.at("return"), of.node(of.part.mounted_on), of.element)
+    yield from _mounting(of, "return")
+
+
+def _generator(of: NamedPart) -> Iterator[Link]:
+    yield from _mounting(of, "ground")
 
 
 def _battery_or_socket(of: NamedPart) -> Source:
@@ -151,7 +159,7 @@ _BAR = PlaceInNetwork(_none)
 #: kind -> what it is in the network; every kind of PART_KINDS is here
 PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Battery: PlaceInNetwork(_none, source=_battery_or_socket),
-    p.Alternator: PlaceInNetwork(_none, source=_alternator),
+    p.Alternator: PlaceInNetwork(_generator, source=_alternator),
     p.ExternalPower: PlaceInNetwork(_none, source=_battery_or_socket),
     p.Bus: _BAR,
     p.GroundBlock: _BAR,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure, stuck_contacts
+from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
@@ -113,7 +113,7 @@ class EffectsTable:
 def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     """What every single failure does in a state, stuck contacts included. Raises NoAnswer."""
     answer = state_named(facts, state)
-    name, stuck = answer.state.name, stuck_contacts(facts.design, dict(answer.state.switches))
+    name, stuck = answer.state.name, answer.stuck_contacts
     pairs = next_failures_after(answer, answer.failures, facts.failures.pair_losses(name))
     rows = effects(answer, answer.failures, facts.detection.indications_of(name, answer.failures), pairs)
     late = worse_outcomes(facts, answer, answer.failures)
@@ -266,7 +266,9 @@ class _Table:
 
     def _at(self, failure: Failure) -> str:
         network = self.answer.network
-        several = len(failure.nodes) == 1 and len(network.nodes_of[failure.element]) > 1
+        several = (
+            failure.mode == SHORT and len(failure.nodes) == 1 and len(network.nodes_of[failure.element]) > 1
+        )
         return network.names[failure.nodes[0]] if several else ""
 
     def _remaining(self, i: int) -> tuple[RemainingRedundancy, ...]:

@@ -15,7 +15,6 @@ from reviewer.analysis.conduction.failure_modes import (
     STAYS,
     Failure,
     Mode,
-    stuck_contacts,
 )
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
@@ -98,7 +97,7 @@ def failures_of(answer: StateAnswer, element: str) -> tuple[Failure, ...]:
     change something."""
     if element.startswith("bundles/"):
         return (Failure(element, SEVERED),)
-    every = (*answer.failures, *stuck_contacts(answer.design, dict(answer.state.switches)))
+    every = (*answer.failures, *answer.stuck_contacts)
     return tuple(f for f in every if f.element == element)
 
 
@@ -130,7 +129,9 @@ def _place(facts: Facts, failure: Failure) -> str:
     """What is typed after ``@``: the terminal of a short, the position of a switch."""
     if failure.mode == STAYS:
         return failure.position
-    return facts.network.names[failure.nodes[0]].partition(".")[2] if len(failure.nodes) == 1 else ""
+    if failure.mode != SHORT or len(failure.nodes) != 1:
+        return ""
+    return facts.network.names[failure.nodes[0]].partition(".")[2]
 
 
 def untried_words(answer: StateAnswer, element: str, mode: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import Failure, Mode, stuck_contacts
+from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
@@ -133,7 +133,7 @@ def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) 
 
     ``late`` are shorts that are cleared further upstream.
     """
-    stuck = stuck_contacts(answer.design, dict(answer.state.switches))
+    stuck = answer.stuck_contacts
     healthy = tuple(i for i, mask in enumerate(_masks(answer, items, (), answer.healthy)) if mask & 1)
     base = frozenset(healthy)
     changes: list[tuple[int, ...]] = []

@@ -12,6 +12,7 @@ from pydantic.fields import FieldInfo
 
 from reviewer.model.fields import Piece, TerminalRef, Text, key_of
 from reviewer.model.parts import BreakContact, ChangeoverContact, MakeContact
+from reviewer.model.quantities import QuantityError, quantity_of
 from reviewer.model.record import record
 from reviewer.reading.meant import meant
 from reviewer.reading.problem import choices, flow, nearest, quoted, shown
@@ -119,7 +120,7 @@ class _Explain:
         if kind == "extra_forbidden":
             return here, self._unknown_key(owner, path), True
         if kind == "quantity":
-            return here, f"{what}: `{named}`: {entry['msg']}", False
+            return here, f"{what}: `{named}`: {_of_quantity(entry, owner, key)}", False
         if kind == "union_tag_not_found":
             return here, f"{what}: `{named}` needs `kind`, one of `make`, `break`, `changeover`", False
         if kind in ("literal_error", "union_tag_invalid"):
@@ -289,6 +290,18 @@ def _annotations(annotation: Any) -> Iterator[Any]:
 def _for_example(owner: type[Piece] | None, key: str) -> str:
     field = _field(owner, key) if owner else None
     return f"; write for example `{key}: {flow(field.examples[0])}`" if field and field.examples else ""
+
+
+def _of_quantity(entry: Any, owner: type[Piece] | None, key: str) -> str:
+    """What is wrong with a quantity, with an example of the size that its key has."""
+    field = _field(owner, key) if owner else None
+    mark = quantity_of(field) if field else None
+    if field and mark and field.examples and isinstance(field.examples[0], str):
+        try:
+            mark.read(entry["input"], field.examples[0])
+        except QuantityError as error:
+            return error.message
+    return entry["msg"]
 
 
 def _field(model: type[Piece], key: object) -> FieldInfo | None:

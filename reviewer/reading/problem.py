@@ -13,6 +13,9 @@ from reviewer.reading.scalar import plain_scalar
 #: what ends or turns text without quotes into something else
 _SPECIAL = re.compile(r"[,\[\]{}#]|: ")
 
+#: letters of a word of which others have half by chance, and the share of them that must be alike
+_SHORT, _NEARLY_ALL = 3, 0.75
+
 
 @record
 class Problem:
@@ -41,11 +44,16 @@ class Unreadable(Exception):
 
 def nearest(word: object, known: Iterable[str]) -> str:
     """`` (did you mean `x`?)`` where a known name is near, else nothing."""
-    from difflib import get_close_matches
+    from difflib import SequenceMatcher, get_close_matches
 
-    if str(word)[:1].isdigit():
+    text = str(word)[:100]
+    if text[:1].isdigit():
         return ""  # one number is not nearer than another
-    return did_you_mean(get_close_matches(str(word)[:100], list(known), 1, 0.6))
+    near = get_close_matches(text, list(known), 1, 0.6)
+    # two letters of `down` make `on`: of a short word nearly all must be there, or it is cut short
+    if near and min(len(text), len(near[0])) <= _SHORT and not near[0].startswith(text):
+        near = near if SequenceMatcher(None, text, near[0]).ratio() >= _NEARLY_ALL else []
+    return did_you_mean(near)
 
 
 def did_you_mean(words: Sequence[str]) -> str:

@@ -33,41 +33,18 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    bus = subject.name
-    live = {
-        name: found
-        for name, state in facts.states.declared.items()
-        if bus in state.dead and (found := facts.paths.live_path(name, bus))
-    }
+    bus, declared = subject.name, facts.states.declared.items()
+    dead = [name for name, state in declared if bus in state.dead]
+    live = [(name, found) for name in dead if (found := facts.paths.live_path(name, bus))]
     revived = [r for r in facts.switches.revived_buses if r.bus == bus]
     if live:
-        name, (source, path) = next(iter(live.items()))
-        also = ", ".join(list(live)[1:])
-        yield Unmet(
-            f"{bus}, declared dead in {name}, is energised from {bare(source)}.",
-            state=name,
-            path=path,
-            numbers=(("also in", also),) if also else (),
-        )
+        name, (source, path) = live[0]
+        yield _energised(bus, name, source, "", path, [n for n, _ in live[1:]])
     elif revived:
-        first = revived[0]
-        also = ", ".join(f"{r.state} after {r.after}" for r in revived[1:])
-        yield Unmet(
-            f"{bus}, declared dead in {first.state}, is energised from {bare(first.source)} when "
-            f"{first.state} is set after {first.after}.",
-            state=first.state,
-            path=first.path,
-            numbers=(("also in", also),) if also else (),
-        )
-    else:
-        yield from _held(bus, facts)
-    yield from _with_a_switch_moved(bus, facts)
-
-
-def _held(bus: str, facts: Facts):
-    dead = {name for name, state in facts.states.declared.items() if bus in state.dead}
-    held = [h for h in facts.switches.sneak_held if h.state in dead and bus in h.live]
-    if held:
+        first, rest = revived[0], [f"{r.state} after {r.after}" for r in revived[1:]]
+        when = f" when {first.state} is set after {first.after}"
+        yield _energised(bus, first.state, first.source, when, first.path, rest)
+    elif held := [h for h in facts.switches.sneak_held if h.state in dead and bus in h.live]:
         worst = min(held, key=lambda h: bool(h.missing))
         if worst.missing:
             raise NotAssessable(worst.missing)
@@ -80,21 +57,23 @@ def _held(bus: str, facts: Facts):
             path=worst.path,
             remedy=f"Feed the coil of {relay} and each load from circuits of their own.",
         )
-
-
-def _with_a_switch_moved(bus: str, facts: Facts):
     settings: dict = {}
-    for feed in facts.paths.live_buses:
-        if feed.bus == bus:
-            settings.setdefault(feed.combination.moved, []).append(feed)
+    for feed in (f for f in facts.paths.live_buses if f.bus == bus):
+        settings.setdefault(feed.combination.moved, []).append(feed)
     for positions, feeds in settings.items():
         first, moved = feeds[0], " and ".join(f"{s} at {at}" for s, at in positions)
-        also = ", ".join(f.state for f in feeds[1:])
-        yield Unmet(
-            f"{bus}, declared dead in {first.state}, is energised from {bare(first.source)} there with "
-            f"{moved}.",
-            path=first.path,
-            switches=first.combination.switches,
-            numbers=(("also in", also),) if also else (),
-            extent=f"with {moved} in {', '.join(f.state for f in feeds)}",
-        )
+        states = [f.state for f in feeds]
+        when, extent = f" there with {moved}", f"with {moved} in {', '.join(states)}"
+        switches = first.combination.switches
+        yield _energised(bus, states[0], first.source, when, first.path, states[1:], switches, extent)
+
+
+def _energised(bus, state, source, when, path, also, switches=(), extent="") -> Unmet:
+    return Unmet(
+        f"{bus}, declared dead in {state}, is energised from {bare(source)}{when}.",
+        state="" if switches else state,
+        path=path,
+        numbers=(("also in", ", ".join(also)),) if also else (),
+        switches=switches,
+        extent=extent,
+    )

@@ -5,11 +5,15 @@ shared return lights what nobody switched on.
 
 How judged: from each declared state each switch is moved alone, and in each setting every return
 conductor is opened once. Loads conduct: lamps, heaters, motors and coils both ways, electronics
-from supply to return. A consumer that no source powers, whose supply is reached that way and whose
-return is intact, is a finding. Major if it belongs to a function of hazardous or catastrophic loss.
+from supply to return. A consumer that no source powers, and that none would power with the return
+intact, is a finding if current reaches it that way and gets back. Where the file gives the currents
+of all loads on the path the state is solved: electronics need their minimum voltage, a coil that is
+off its `pickup-voltage` (0.65 of nominal where not given), one that was on its `dropout-voltage`,
+others a tenth of nominal. Past a lost return the loads that pass the current are judged so too.
+Major if it belongs to a function of hazardous or catastrophic loss.
 
-Not covered: the size of the current, light-emitting diodes as loads of type `lamp`, two lost
-returns.
+Not covered: light-emitting diodes as loads of type `lamp`, loads of several supplies by their
+voltage, two lost returns.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
@@ -39,13 +43,21 @@ def judge(subject: Subject, facts: Facts):
             else False
         )
         yield Unmet(
-            f"{name}, switched off, is energised by a sneak path through {through}{when}{lost}.",
+            f"{name}, switched off, {sneak.effect.does} by a sneak path through {through}{when}{lost}.",
             state=sneak.state,
             failure=f"{bare(sneak.lost)} open" if sneak.lost else "",
             path=sneak.path,
+            numbers=_numbers(sneak.effect),
             remedy=""
             if sneak.lost
             else f"Feed {through} from one circuit alone, with the return to ground; the other needs its "
             "own.",
             hazard=HazardClass.MAJOR if critical else None,
         )
+
+
+def _numbers(effect):
+    if effect.volts is None:
+        return ()
+    volts = (("voltage", f"{effect.volts:.1f} V"), ("limit", f"{effect.least:.3g} V"))
+    return (*volts, ("typical values", effect.assumed)) if effect.assumed else volts

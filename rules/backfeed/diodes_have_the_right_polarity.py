@@ -3,22 +3,22 @@
 Why: a reversed isolation diode discharges the reserve into the bus it must survive and never
 charges it; a reversed suppression diode shorts the supply of its coil.
 
-How judged: isolation: with the diode removed, its cathode must be joined to what it protects and
-its anode not. Suppression: the diode must be connected directly across a coil, cathode on the
-supply side.
+How judged: from the circuit. A diode directly across a coil, whatever its declared duty, has its
+cathode on the supply side; one declared to suppress must be across a coil or an inductive load.
+A diode with `protects`: with the diode removed, its cathode must be joined to the part and its
+anode not; in the return of a load or coil, its anode. Of a relay the coil counts, not the contacts.
+Polarity and steering without it: some source must lead to the anode, through contacts in any
+position, loads and coils, and the cathode back to one; across a supply the cathode is on its
+positive side.
 
-Not covered: leakage and forward drop.
+Not covered: leakage and forward drop, and a coil or a diode that may conduct either way.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
-    (
-        "practice",
-        "a diode conducts from anode to cathode; a suppression diode has its cathode on the positive side "
-        "of the coil",
-    ),
+    ("practice", "a diode conducts from anode to cathode; across a coil the cathode is on its positive side"),
 )
 REMEDY = "Reverse the diode, and prove it with a forward and a reverse reading before power-up."
 
@@ -30,41 +30,47 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     diode = subject.part(facts.design)
-    if diode.duty is None or (diode.duty == "isolation" and diode.protects is None):
+    if facts.paths.suppresses(name):
+        yield from _suppression(name, facts)
+    elif diode.duty is None or (diode.duty == "isolation" and diode.protects is None):
         raise NotAssessable(f"`{'duty' if diode.duty is None else 'protects'}` of {name}")
-    if diode.duty == "isolation":
-        stand = facts.paths.diode_placement(name)
-        if stand.stands == "reversed":
+    elif diode.protects is not None:
+        yield from _placed(name, diode, facts)
+    else:
+        found = facts.paths.diode_direction(name)
+        does = {"reversed": "it never conducts as it is wired", "shorts": "it shorts its supply"}
+        if found in does:
             yield Unmet(
-                f"Isolation diode {name} is reversed: its anode, not its cathode, is joined to "
-                f"{diode.protects}.",
+                f"{diode.duty.capitalize()} diode {name} is reversed: {does[found]}.",
                 field="duty",
-                numbers=(("protects", diode.protects),),
+                hazard=HazardClass.MAJOR,
             )
-        elif stand.stands == "beside":
-            yield Unmet(
-                f"Isolation diode {name} does not isolate {diode.protects}: only its cathode may be joined "
-                "to it.",
-                field="protects",
-                numbers=(("protects", diode.protects),),
-            )
-        return
-    coils = {
-        c: facts.paths.coil_diodes(c)[name]
-        for c in facts.design.of_kind(parts.Electromagnet)
-        if name in facts.paths.coil_diodes(c)
-    }
-    if not coils:
+
+
+def _suppression(name: str, facts: Facts):
+    users = facts.paths.suppressors.get(name, {})
+    if not users:
         yield Unmet(
             f"{name}, declared a suppression diode, is not connected across a coil.",
             field="duty",
             hazard=HazardClass.MINOR,
         )
-    elif not all(coils.values()):
+    elif not all(users.values()):
         yield Unmet(
-            f"Suppression diode {name} is reversed: its anode is on the supply side of {', '.join(coils)}, "
+            f"Suppression diode {name} is reversed: its anode is on the supply side of {', '.join(users)}, "
             "which it shorts.",
             field="duty",
-            numbers=(("across the coil of", ", ".join(coils)),),
+            numbers=(("across the coil of", ", ".join(users)),),
             hazard=HazardClass.MAJOR,
         )
+
+
+def _placed(name: str, diode, facts: Facts):
+    place, word = facts.paths.diode_placement(name), f"{diode.duty.capitalize()} diode {name}"
+    protects = (("protects", diode.protects),)
+    if place.stands == "reversed":
+        wrong = f"its {place.wrong}, not its {place.belongs}, is joined to {diode.protects}"
+        yield Unmet(f"{word} is reversed: {wrong}.", field="duty", numbers=protects)
+    elif place.stands == "beside":
+        asked = f"only its {place.belongs} may be joined to it"
+        yield Unmet(f"{word} does not isolate {diode.protects}: {asked}.", field="protects", numbers=protects)

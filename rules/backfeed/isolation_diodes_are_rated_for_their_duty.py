@@ -8,8 +8,8 @@ least its largest current: solved in all states flown, and the initial current i
 Its reverse rating is twice the highest system voltage: the overvoltage trip, else the set point.
 Above 2 W (forward drop times current) it has a heat sink.
 
-Not covered: each leg of a bridge counts by its own rating; the size of the heat sink; suppression
-diodes.
+Not covered: each leg of a bridge counts by its own rating; the size of the heat sink; diodes across
+a coil or a supply, whatever duty they are declared to have.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
@@ -25,10 +25,8 @@ REMEDY = "Fit a diode of a higher rating, and bolt it to a heat sink."
 
 
 def subjects(facts: Facts):
-    names = facts.design.of_kind(parts.Diode)
-    return [
-        f"parts/{n}" for n in names if facts.design.parts[n].duty != "suppression" and facts.states.declared
-    ]
+    names = facts.design.of_kind(parts.Diode) if facts.states.declared else ()
+    return [f"parts/{n}" for n in names if not facts.paths.lies_across(n)]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -39,6 +37,7 @@ def judge(subject: Subject, facts: Facts):
     if missing:
         raise NotAssessable(f"{' and '.join(missing)} of {name}")
     duty = facts.protection.duty_of_diode(name)
+    label = f"{(diode.duty or 'isolation').capitalize()} diode {name}"
     if duty.reverse is None:
         raise NotAssessable("`overvoltage-trip` or `set-point` of an alternator")
     enough = duty.wanted is not None and diode.rating >= duty.wanted * (1 - 1e-9)
@@ -46,8 +45,8 @@ def judge(subject: Subject, facts: Facts):
         before = f", protected at {duty.lowest:g} A by {duty.protector}" if duty.protector else ""
         wanted = f"{beside(min(duty.amps, duty.wanted or duty.amps), diode.rating, '.3g')} A"
         yield Unmet(
-            f"Isolation diode {name} carries {beside(duty.amps, diode.rating, '.3g')} A "
-            f"{duty.when}{before}; rated {diode.rating:g} A, required {wanted}.",
+            f"{label} carries {beside(duty.amps, diode.rating, '.3g')} A {duty.when}{before}; rated "
+            f"{diode.rating:g} A, required {wanted}.",
             field="rating",
             numbers=(
                 ("current", f"{duty.amps:.3g} A {duty.when}"),
@@ -58,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
         )
     elif diode.reverse_rating < duty.reverse:
         yield Unmet(
-            f"Isolation diode {name}: reverse rating {diode.reverse_rating:g} V; required {duty.reverse:g} "
+            f"{label}: reverse rating {diode.reverse_rating:g} V; required {duty.reverse:g} "
             f"V, twice {duty.system}.",
             field="reverse-rating",
             numbers=(
@@ -70,8 +69,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`heat-sink` of {name}, which dissipates {duty.watts:.2g} W")
     elif duty.watts > duty.sink_above and not diode.heat_sink:
         yield Unmet(
-            f"Isolation diode {name} dissipates {beside(duty.watts, duty.sink_above, '.2g')} W at "
-            f"{duty.amps:.3g} A {duty.when}; limit without a heat sink {duty.sink_above:g} W.",
+            f"{label} dissipates {beside(duty.watts, duty.sink_above, '.2g')} W at {duty.amps:.3g} A "
+            f"{duty.when}; limit without a heat sink {duty.sink_above:g} W.",
             field="heat-sink",
             numbers=(
                 ("dissipation", f"{duty.watts:.2g} W at {duty.amps:.3g} A {duty.when}"),

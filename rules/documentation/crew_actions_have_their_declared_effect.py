@@ -7,9 +7,10 @@ How judged: from the normal state, with every part and wire under `after-failure
 breaker there has opened and may be reset), the moves of the action are made. Each function, load
 and source under `restores` must then work; each bus and load under `disconnects` must be dead, and
 each source there must power nothing. The moves must lead to no excluded combination, and the relays
-must settle.
+must settle. Circuit protection that an action moves must be accessible in flight.
 
-Not covered: whether what is restored had been lost, and shorts.
+Not covered: whether what is restored had been lost, and shorts;
+`load-shedding-can-be-done-in-flight` speaks of the reach of what is shed.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
@@ -29,6 +30,10 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     action = facts.states.operation.actions[name]
+    away = facts.crew.out_of_reach(name)
+    if away and name not in facts.states.operation.load_shedding:
+        yield Unmet(f"Action {name} moves {' and '.join(away)}, not accessible in flight.", field="move")
+        return
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")
     outcome = facts.crew.action_effect(name)

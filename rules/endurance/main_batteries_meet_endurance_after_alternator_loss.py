@@ -6,11 +6,11 @@ and the engine may stop with it.
 How judged: from loss of the alternator in the normal state, until the crew notices and through each
 action of the shed plan in its time, every segment solved anew as the battery discharges. It ends
 where a load of a function of class major or worse has less than its minimum, the battery
-disconnects itself, or it is empty. Capacity is derated for age, cold and rate (Peukert); the
-factors are in the finding.
+disconnects itself, or it is empty. The drive of the alternator is lost, so its field draws until it
+is switched off. Capacity is derated for age, cold and rate (Peukert); the factors are in the
+finding.
 
-Not covered: loss in another than the normal state, cold below -10 C, the field current of an
-alternator that stopped turning.
+Not covered: loss in another than the normal state, cold below -10 C.
 """
 
 from reviewer.rulebook import (
@@ -35,27 +35,26 @@ USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low
 
 
 def subjects(facts: Facts):
-    mains = [n for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "main"]
-    lost = facts.design.of_kind(parts.Alternator) and facts.states.declared
-    return [f"parts/{n}" for n in mains] if lost else []
+    if not (facts.design.of_kind(parts.Alternator) and facts.states.declared):
+        return []
+    return [
+        f"parts/{n}" for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "main"
+    ]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     wanted = facts.states.operation.endurance
     if wanted is None:
-        raise NotAssessable(
-            "`endurance` of the operation: the time required on battery after loss of the alternator"
-        )
+        raise NotAssessable("`endurance` of the operation: the time required after loss of the alternator")
     found = facts.endurance.endurance_of(name)
     if found.seconds >= wanted:
         return
-    ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
-    plan = ", ".join(run.name for run in found.found.runs[1:]) or "none declared"
-    engine = any(
-        f.loss in ("hazardous", "catastrophic") and bare(found.found.ended_by) in facts.states.loads_of(n)
-        for n, f in facts.design.functions.items()
-    )
+    ends = bare(found.found.ended_by)
+    reached = ", ".join(run.name for run in found.found.runs[1:])
+    plan = reached or ("not reached" if facts.states.operation.load_shedding else "none declared")
+    grave = [n for n, f in facts.design.functions.items() if f.loss in ("hazardous", "catastrophic")]
+    engine = any(ends in facts.states.loads_of(n) for n in grave)
     yield Unmet(
         f"Endurance on {name} after loss of {' and '.join(found.lost)} {minutes(found.seconds, wanted)};"
         f" required {minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
@@ -66,14 +65,16 @@ def judge(subject: Subject, facts: Facts):
             ("current at the end", f"{found.found.runs[-1].last_a:.1f} A"),
             ("ended by", ends),
             ("shed plan", plan),
+            *((("field draws to the end", ", ".join(found.fields_on)),) if found.fields_on else ()),
             *found.factors,
             ("typical values used in the solved states", str(len(found.typical))),
         ),
-        remedy=_remedy(found.seconds, ends, ends != name),
+        remedy=_remedy(found.seconds, ends, ends != name, found.fields_on),
     )
 
 
-def _remedy(seconds: float, ends: str, starved: bool) -> str:
+def _remedy(seconds: float, ends: str, starved: bool, fields: tuple[str, ...]) -> str:
     if seconds < 1 and starved:
         return f"Reduce the voltage drop to {ends}, or fit a battery of lower internal resistance."
-    return REMEDY + (" Or declare the time available." if seconds >= USEFUL_S else "")
+    field = f"Shed the field of {' and '.join(fields)}. " if fields else ""
+    return field + REMEDY + (" Or declare the time available." if seconds >= USEFUL_S else "")

@@ -4,8 +4,8 @@ Why: a loose crimp in the only ground makes the regulator sense less than the bu
 it until batteries boil, or loses the alternator.
 
 How judged: from its ground terminal to the negative of a battery or a ground block that is joined
-to one, no single wire, strap, mounting or connector may be in every path. Structure itself and the
-negative lead of a battery, with what is in series in it, do not count.
+to one, no single wire, strap, mounting (`mounted-on`) or connector may be in every path. Structure
+itself and the negative lead of a battery, with what is in series in it, do not count.
 
 Not covered: the ground of an external regulator, which is no part of its own; paint under a foot.
 """
@@ -34,5 +34,5 @@ def judge(subject: Subject, facts: Facts):
     if cuts is None:
         raise NotAssessable(f"wires from {name}.ground to a ground block or a battery")
     if cuts:
-        named = " and ".join(bare(e) for e in cuts)
+        named = " and ".join("its mounting" if e == subject.pointer else bare(e) for e in cuts)
         yield Unmet(f"{name} has a single ground path: {named}.", path=cuts)

@@ -1,22 +1,23 @@
-"""Several loads share no single ground lead, and a second lead holds them near the source ground.
+"""Several loads share no single ground lead, and a second lead holds and carries them alone.
 
 Why: one loose nut or broken terminal at a panel's only ground drops every instrument on it at once,
-or lifts them all by volts.
+or lifts them all by volts; a second lead that is too thin burns.
 
 How judged: in the normal flight states each wire between grounds, and each other wire on the return
 side, is opened. Two or more loads may not lose their return. Loads that all serve functions that
 survive without them are the ground of one channel, and accepted. No load that stays powered may be
-more than 1 V from the nearest negative of a source, at the currents of each phase.
+more than 1 V from the nearest negative of a source, and no wire parallel to the open one may carry
+more than AC 43.13-1B Table 11-9 allows for it where it runs, at the currents of each phase.
 
 Not covered: the block or stud itself and the negative lead of a battery, whose opening loses the
-battery (other rules); corrosion of all leads at once.
+battery (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("ac-43-13-1b", "11-186e, a ground that several circuits share"),
+    ("ac-43-13-1b", "11-186e, a ground that several circuits share; Table 11-9"),
     ("practice", "two leads by different routes ground a panel; 1 V on the remaining one"),
 )
 REMEDY = "Add a second ground lead of the same size by another route."
@@ -53,5 +54,23 @@ def judge(subject: Subject, facts: Facts):
             path=facts.states.path_back(rise.state, f"parts/{rise.user}", subject.pointer),
             numbers=rise.assumed,
         )
-    elif rise.missing:
+        return
+    if rise.missing:
         raise NotAssessable(", ".join(f"{key} of {bare(element)}" for element, key in rise.missing.items()))
+    over = facts.grounds.overload(name)
+    if over and over.missing:
+        raise NotAssessable(f"{over.missing}: with {name} open {over.wire} carries {over.amps:.1f} A")
+    if over and over.allowed:
+        limit, around = over.allowed.ampacity.amperes, over.allowed.around
+        yield Unmet(
+            f"Open {name} leaves {over.amps:.1f} A to {over.wire} ({facts.design.wires[over.wire].gauge}); "
+            f"limit {limit:.1f} A.",
+            state=over.flown.state,
+            failure="open",
+            path=(subject.pointer, f"wires/{over.wire}"),
+            numbers=(
+                ("current", f"{over.amps:.2f} A"),
+                ("limit", f"{limit:.2f} A"),
+                ("basis", f"Table 11-9, bundle of {around.wires}, {around.ambient_c:g} C ambient"),
+            ),
+        )

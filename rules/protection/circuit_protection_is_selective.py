@@ -4,13 +4,13 @@ Why: a 5 A fuse downstream of a 7 A fuse does not protect the other loads of the
 may open first.
 
 How judged: for one short in each fault zone in every normal flight state, each device that carries
-the fault current is taken as late if the next one upstream does not outlast it. An upstream device
-outlasts it if it is of the same or a slower kind (fuse, breaker, current limiter) and rated 1.5
-times as high, a fuse above a breaker twice. With no source between, all up to the upstream devices
-goes dead; else what stays closed is dead too. A function that survives if the nearest opens in time
-must survive then as well.
+the fault current is taken as late if one further upstream outlasts neither it nor those between. An
+upstream device outlasts another if it is of the same or a slower kind (fuse, breaker, current
+limiter) and rated 1.5 times as high, a fuse above a breaker twice. With no source between, all up to
+the upstream devices goes dead; else what stays closed is dead too. A function that survives if the
+nearest opens in time must survive then as well.
 
-Not covered: the real time-current curves, and a third device in series.
+Not covered: the real time-current curves.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, rated

@@ -3,16 +3,16 @@
 Why: a chafed wire burns with all that its source can deliver unless a breaker or fuse is between; a
 wire between two live buses burns from both ends.
 
-How judged: in each declared state the wire is removed and the network followed from each end
-towards the sources. A source met before any circuit protection energises that end unprotected. Up
-to 6 in (0.1524 m) of such conductor from a terminal, bus or exempt cable to the first circuit
-protection is accepted; a wire that leads to a load with none before it is no such conductor, at any
-length. An alternator limits itself: its wire needs no protection at that end if it may carry the
-alternator's rating. Exempt: the power cables of the starting circuit, from the battery through
-contactors, shunts, connectors, studs and current limiters to the starter; and a battery cable, with
-what shunts, connectors and studs are in it, to the first contactor's main contact. Nothing that
-feeds a bus, a coil or a switch is exempt, nor a thinner wire in parallel with such a cable. Coil
-returns switched to ground are not energised.
+How judged: in each declared state, and with a switch at each position that none of them sets, the
+wire is removed and the network followed from each end towards the sources. A source met before any
+circuit protection energises that end unprotected. Up to 6 in (0.1524 m) of such conductor from a
+terminal, bus or exempt cable to the first circuit protection is accepted; a wire that leads to a
+load with none before it is no such conductor, at any length. An alternator limits itself: its wire
+needs no protection at that end if it may carry the alternator's rating. Exempt: the power cables of
+the starting circuit, from the battery through contactors, shunts, connectors, studs and current
+limiters to the starter; and a battery cable, with what shunts, connectors and studs are in it, to
+the first contactor's main contact. Nothing that feeds a bus, a coil or a switch is exempt, nor a
+thinner wire in parallel with such a cable. Coil returns switched to ground are not energised.
 
 Not covered: whether the protection fits the wire (another rule), and wires inside a unit.
 """
@@ -49,6 +49,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}{before}.",
             state=feed.state,
+            switches=feed.moved,
             path=(*_path(feed, sources, facts), subject.pointer),
             numbers=(
                 *((("unprotected loads", few(loads, 3)),) if loads else ()),
@@ -64,4 +65,4 @@ def judge(subject: Subject, facts: Facts):
 def _path(feed, sources: list[str], facts: Facts) -> tuple[str, ...]:
     """From the first source to the part at which the wire is unprotected."""
     source, part = f"parts/{sources[0]}", f"parts/{feed.end.partition('.')[0]}"
-    return (source,) if part == source else facts.states.path_to(feed.state, part, source)
+    return (source,) if part == source else facts.protection.path_to(feed, part, source)

@@ -37,6 +37,7 @@ def judge(subject: Subject, facts: Facts):
                 f"A from {fault.battery} "
                 f"through {rated(name, facts.design.parts[name])}; required {least:g} A to open it.",
                 state=fault.state,
+                switches=fault.moved,
                 failure="shorted at its far end",
                 path=fault.passed,
                 numbers=(

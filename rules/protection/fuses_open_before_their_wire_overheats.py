@@ -55,6 +55,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{beside(through, bears, '.0f')} A2s; the wire withstands "
                 f"{beside(bears, through, '.0f')} A2s.",
                 state=fault.state,
+                switches=fault.moved,
                 failure="shorted at its far end",
                 path=fault.passed,
                 numbers=(

@@ -3,9 +3,10 @@
 Why: a loose panel, a hot exhaust or a seat rail cuts all wires of a bundle at one place.
 
 How judged: in every normal flight state each bundle of two or more wires is severed; as many
-channels must stay powered as the function needs. Wires of 0.3 m (1 ft) or less do not count: a
-short common run at a shared unit is accepted. A wire without a length counts as long. Another rule
-covers what a declared action recovers.
+channels must stay powered as the function needs. Runs of 0.3 m (1 ft) or less do not count: a short
+common run at a shared unit is accepted. A run is a wire with those of the bundle that splices,
+studs and connectors join to it. A wire without a length counts as long. Another rule covers what a
+declared action recovers.
 
 Not covered: bundles that touch each other, and fire in a zone.
 """

@@ -1,4 +1,4 @@
-"""External power has circuit protection and a contactor that stays open on reverse polarity.
+"""External power has circuit protection, and no effect with its polarity reversed.
 
 Why: a ground cart connected with reverse polarity destroys every unit on the bus, and live pins on
 the outside are a dead short for the next spanner.
@@ -6,12 +6,15 @@ the outside are a dead short for the next spanner.
 How judged: with every switch closed, each path from a socket's positive to a bus or another source
 must pass circuit protection, and one contactor must open all of them. In every declared state that
 contactor must not pick up with the socket's polarity reversed and every other source open, and with
-nothing plugged in no source of the aircraft may energise the pins.
+nothing plugged in no source of the aircraft may energise the pins. A port needs no contactor: each
+of its paths passes circuit protection of 30 A or less, common practice (no published source), and
+less than a starter draws. Reversed, it must reach no bus and no load, in the states on the ground,
+but where a battery opens the protection.
 
 Not covered: overvoltage of the external source, which is not modelled.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -20,7 +23,8 @@ CITATIONS = (
 )
 REMEDY = (
     "Fit a fuse or breaker and a contactor at the socket, its coil fed from the socket's own positive "
-    "through a diode."
+    "through a diode. At a port for a charger a fuse at the battery, and a diode where no battery is beside "
+    "what it feeds."
 )
 
 
@@ -38,14 +42,21 @@ def judge(subject: Subject, facts: Facts):
     if socket.unprotected:
         wrong.append("no circuit protection between it and the aircraft")
         path = socket.unprotected
-    if socket.uncontrolled:
+    bare_port = socket.port and not socket.contactors
+    if socket.uncontrolled and not bare_port:
+        if socket.unrated:
+            raise NotAssessable(f"`rating` of {socket.unrated}: too small to crank through, or not")
         wrong.append("no contactor of its own to disconnect it")
         path = path or socket.uncontrolled
     if socket.reversed_in:
         contactor, state = socket.reversed_in
         numbers = (("picks up with reverse polarity", bare(contactor)),)
         wrong.append(f"{bare(contactor)} picks up with reverse polarity")
-    if socket.live_pins:
+    if bare_port and socket.reverse_reaches:
+        reached, state = socket.reverse_reaches
+        wrong.append(f"reverse polarity reaches {reached}")
+        path = path or socket.uncontrolled
+    if socket.live_pins and not bare_port:
         state, source, way = socket.live_pins
         path = path or way
         numbers += (("pins energised by", " -> ".join(map(bare, way))),)

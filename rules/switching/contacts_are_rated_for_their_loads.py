@@ -13,9 +13,9 @@ switches; for relays it is used by analogy, with a margin of at least 1.25 (comm
 rating does not count.
 
 Where its maker says more of a contact, that is believed. A `make-rating` takes the inrush of lamps
-and motors, and peaks; an `inductive-rating` takes the opening of coils and motors, at their current;
-the rest then counts with the factor of a resistance. While the engine cranks, a `short-time-rating`
-stands in for the rating.
+and motors, and peaks; an `inductive-rating` takes the opening of coils and motors, at their
+current; the rest then counts with the factor of a resistance. While the engine cranks, a
+`short-time-rating` stands in for the rating.
 
 Not covered: switch-rated breakers, altitude, switching frequency, and how long a short-time rating
 holds.
@@ -50,12 +50,14 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    demands = facts.switches.contact_demands(subject.pointer)
-    if subject.part(facts.design).rating is None and all(d.key != "short-time-rating" for d in demands):
+    part = subject.part(facts.design)
+    if part.rating is None and part.short_time_rating is None:
         raise NotAssessable(f"`rating` of {name}, for DC")
+    demands = facts.switches.contact_demands(subject.pointer)
     over = [(d.limit, d) for d in demands if d.limit is not None and d.required > d.limit]
     lacking = [key for d in demands for key in d.need.missing]
-    lacking += [f"`rating` of {name}, for DC" for d in demands if d.limit is None]
+    if part.rating is None and (not demands or any(d.limit is None for d in demands)):
+        lacking.append(f"`rating` of {name}, for DC")
     missing = next(iter(lacking), facts.switches.unknown_contacts.get(subject.pointer))
     if not over and missing:
         raise NotAssessable(missing)

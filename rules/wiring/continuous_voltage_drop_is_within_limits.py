@@ -6,30 +6,41 @@ often a bad joint before it is a thin wire.
 How judged: for each continuous load, in each flown state without cranking: the drop from the bus to
 the load and from its return to the source (wires, contacts, circuit protection, pins), against AC
 43.13-1B Table 11-6, continuous. Without a bus between, the run begins at the source. Diode drops
-are left out and listed. A load without `duty` is judged by the intermittent limit, and asked for
-where it exceeds the continuous one.
+are left out and listed. A load without `duty` is continuous where it is on through a phase of more than
+5 min; else it is judged by the intermittent limit, and asked for where it exceeds the continuous
+one.
 
 Not covered: the starter and intermittent loads (other rules), and the drop from a source to its
 bus.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, beside, parts
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    allowed_drop,
+    beside,
+    parts,
+    practice,
+)
 
 HAZARD = HazardClass.MINOR
-CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, continuous"),)
+CITATIONS = (
+    ("ac-43-13-1b", "11-66 and Table 11-6, continuous"),
+    ("practice", "a load that is on for more than 5 min is continuous; no source"),
+)
+CONTINUOUS_MIN = practice("minutes", "continuous-load").high
 REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
 
 
 def subjects(facts: Facts):
     if facts.wires.no_sizes:
         return []
-    loads = facts.design.of_kind(parts.Consumer)
-    fed = [
-        f"parts/{n}"
-        for n in loads
-        if facts.design.parts[n].duty != "intermittent"
-        and getattr(facts.design.parts[n], "type", None) != "starter"
-    ]
+    loads = {n: facts.design.parts[n] for n in facts.design.of_kind(parts.Consumer)}
+    steady = [n for n, part in loads.items() if part.duty != "intermittent"]
+    fed = [f"parts/{n}" for n in steady if getattr(loads[n], "type", None) != "starter"]
     return [load for load in fed if facts.wires.fed_while_running(load)]
 
 
@@ -44,24 +55,26 @@ def judge(subject: Subject, facts: Facts):
                 raise NotAssessable(f"{lacks}, for the voltage drop to the loads")
         return
     flown, run = worst
-    if (
-        subject.part(facts.design).duty is None
-        and run.volts <= allowed_drop(facts.design.aircraft.nominal, "intermittent").value
-    ):
-        raise NotAssessable(
-            f"`duty` of {name}: its voltage drop of {run.volts:.2f} V is within the intermittent limit only"
-        )
+    short = allowed_drop(facts.design.aircraft.nominal, "intermittent").value
+    if subject.part(facts.design).duty is None and run.volts <= short:
+        lasting = [r for r in runs if r[1].volts > limit.value + 1e-9 and _lasts(r[0].phase, facts)]
+        if not lasting:
+            raise NotAssessable(
+                f"`duty` of {name}: its {run.volts:.2f} V are within the intermittent limit only"
+            )
+        flown, run = max(lasting, key=lambda entry: entry[1].volts)
     drop, *shares = facts.wires.drop_numbers(run)
+    shares += facts.wires.typical_behind(flown, run.elements)
     yield Unmet(
         f"Voltage drop to {name} {beside(run.volts, limit.value, '.2f')} V in {flown}; limit "
         f"{limit.value:g} V (continuous).",
         state=flown.state,
         path=run.elements,
-        numbers=(
-            drop,
-            ("limit", f"{limit.value:g} V"),
-            *shares,
-            *facts.wires.typical_behind(flown, run.elements),
-        ),
+        numbers=(drop, ("limit", f"{limit.value:g} V"), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )
+
+
+def _lasts(phase, facts: Facts) -> bool:
+    phases = facts.states.operation.phases
+    return phase in phases and (phases[phase].duration or 0) > CONTINUOUS_MIN * 60

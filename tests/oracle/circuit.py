@@ -119,7 +119,6 @@ def _sources(design: Design) -> Iterator[Supply]:
 #: sources, and bars, whose terminals are joined once all are known
 _NO_WAYS_INSIDE = (
     p.Battery,
-    p.Alternator,
     p.ExternalPower,
     p.Bus,
     p.GroundBlock,
@@ -150,9 +149,10 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield _way(name, f"{pin}-plug", f"{pin}-socket")
     elif isinstance(part, p.Consumer):
         yield from _returns(name, part)
-    elif isinstance(part, p.Sensor):
+    elif isinstance(part, p.Sensor | p.Alternator):
         if part.mounted_on:
-            yield Way(f"{name}.return", part.mounted_on, f"parts/{name}")
+            own = "return" if isinstance(part, p.Sensor) else "ground"
+            yield Way(f"{name}.{own}", part.mounted_on, f"parts/{name}")
     elif type(part) not in _NO_WAYS_INSIDE:
         raise TypeError(f"no ways are known inside a part of kind {part.kind}")
 

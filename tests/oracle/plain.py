@@ -17,6 +17,7 @@ contacts stuck as energised    all contacts of the relay stand as if it were ene
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
 severed                        all wires of the bundle ``bundles/NAME`` are open
+any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short
 =============================  ==========================================================================================================
 
 What a case has both open and shorted counts as shorted: the opening is left out.
@@ -61,7 +62,7 @@ Steps = Mapping[str, list[tuple[str, str]]]
 
 @dataclass(frozen=True)
 class Fault:
-    """One failure of a case. ``nodes`` are those a short grounds, ``passes`` the elements of protectors that do not stop its zone."""
+    """One failure of a case. ``nodes`` are those a short or a closed contact grounds, ``passes`` the elements of protectors that do not stop its zone."""
 
     element: str
     mode: str
@@ -146,7 +147,7 @@ class _Upset:
     """What a case does to the circuit, sorted by what it changes."""
 
     def __init__(self, circuit: Circuit, case: Collection[Fault]):
-        self.shorts = [f for f in case if f.mode == SHORT]
+        self.shorts = [f for f in case if f.nodes]
         self.through = {f.element for f in case if f.mode == THROUGH}
         self.held = {f.element for f in case if f.mode == HELD}
         self.dropped = {f.element for f in case if f.mode == DROPPED}
@@ -155,7 +156,7 @@ class _Upset:
         for fault in case:
             if fault.mode == SEVERED:
                 self.opened.update(circuit.bundles[fault.element])
-        self.opened.difference_update(f.element for f in self.shorts)
+        self.opened.difference_update(f.element for f in case if f.mode == SHORT)
 
 
 def _flow(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import product
 from random import Random
 
@@ -116,7 +117,7 @@ class _Deck:
         element = chance.choice(among or self._kind_first())
         special = self._special(element)
         if special and chance.random() < 0.6:
-            return chance.choice(special)
+            return self._grounding(chance.choice(special))
         return Fault(element, OPEN) if chance.random() < 0.55 else self._short(element)
 
     def _kind_first(self) -> list[str]:
@@ -140,6 +141,15 @@ class _Deck:
                 if other != self.state.switches[name]
             ]
         return []
+
+    def _grounding(self, fault: Fault) -> Fault:
+        """Contacts that are stuck, one time in four so that they ground some of their own nodes."""
+        nodes = self.touching[fault.element]
+        if fault.mode == THROUGH or not nodes or self.chance.random() < 0.75:
+            return fault
+        return replace(
+            fault, nodes=tuple(self.chance.sample(nodes, self.chance.choice([1, min(2, len(nodes))])))
+        )
 
     def _short(self, element: str) -> Fault:
         chance, nodes = self.chance, self.touching[element]

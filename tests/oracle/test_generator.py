@@ -7,11 +7,15 @@ from random import Random
 
 import pytest
 
+from reviewer.analysis.facts import Facts
 from reviewer.model.parts import PART_KINDS
 from reviewer.model.resolved_states import resolved
+from reviewer.rulebook.runner import run_rules
 from tests.oracle.circuit import circuit_of
 from tests.oracle.generator import awkward, random_cases, random_states, realistic
 from tests.oracle.plain import solve, working
+from tests.oracle.sound import sound
+from tests.rule_cases import RULES
 
 
 @pytest.mark.parametrize("parts", [120, 500, 2000])
@@ -37,6 +41,17 @@ def test_a_plausible_aircraft_settles_in_every_state_and_works_in_cruise(seed: i
     )
     assert cruise.alive["parts/alternator"] and not cruise.alive["parts/ground-socket"]
     assert not any(solve(circuit, states["parked"]).powered.values())
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_sound_aircraft_has_no_finding_and_lacks_nothing(seed: int) -> None:
+    design = sound(220, seed)
+    assert 220 <= len(design.parts) <= 226 and len(design.wires) > 220
+    assert design == sound(220, seed) != sound(220, seed + 1)
+    done, _ = run_rules(list(RULES.values()), Facts(design))
+    told = [what for one in done for what in (*one.findings, *one.gaps, *one.breakdowns)]
+    assert not told, told[0]
+    assert sum(one.examined > 0 for one in done) > 100
 
 
 def test_awkward_circuits_are_small_and_hold_what_is_awkward() -> None:

@@ -88,6 +88,20 @@ def test_a_short_on_a_return_that_is_switched_runs_the_load() -> None:
     assert lit(answer(made, Fault("parts/ground", SHORT, ("ground",)), switches=off)) == set()
 
 
+def test_a_welded_contact_that_leads_to_ground_takes_its_line_like_a_short() -> None:
+    made = bench()
+    lamp(made, "lamp", [made.protector("breaker")])
+    lamp(made, "other", [])
+    made.add(
+        "relay", "relay", coil=["plus", "minus"], contacts={"one": {"kind": "make", "joins": ["a", "b"]}}
+    )
+    made.wire("lamp.supply", "relay.a")
+    made.wire("relay.b", "ground")
+    assert lit(answer(made)) == {"lamp", "other"}
+    assert lit(answer(made, Fault("parts/relay", HELD, ("relay.a",)))) == {"other"}
+    assert lit(answer(made, Fault("parts/relay", HELD))) == {"lamp", "other"}
+
+
 def test_a_part_both_open_and_shorted_counts_as_shorted() -> None:
     made = bench()
     lamp(made, "lamp", [])
@@ -211,6 +225,19 @@ def test_the_airframe_is_a_return_where_it_is_of_metal() -> None:
         made.wire("ground", "structure")
         lamp(made, "lamp", [], end="structure")
         assert lit(answer(made)) == found
+
+
+def test_an_alternator_that_is_bolted_down_gets_its_current_back_without_a_wire() -> None:
+    made = bench()
+    made.add("panel", "stud")
+    made.wire("panel", "ground")
+    alternators: dict[str, dict[str, str]] = {"bolted": {"mounted_on": "panel.case"}, "loose": {}}
+    for name, more in alternators.items():
+        made.add(f"{name}-alternator", "alternator", excitation="permanent-magnet", **more)
+        made.add(name, "load")
+        made.wire(f"{name}-alternator.output", f"{name}.supply")
+        made.wire(f"{name}.return", "ground")
+    assert lit(answer(made)) == {"bolted"}
 
 
 def test_shields_mountings_and_joined_signal_returns_conduct() -> None:

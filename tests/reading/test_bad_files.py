@@ -46,6 +46,51 @@ def test_mistakes_in_ten_places_are_all_told_in_one_run() -> None:
     assert len(found) == len(set(found))
 
 
+def sentences(replace: str, by: str) -> list[str]:
+    assert GOOD.count(replace) >= 1
+    return [message for _, _, message in problems(GOOD.replace(replace, by, 1))]
+
+
+@pytest.mark.parametrize(
+    ("key", "number", "wanted"),
+    [
+        ("endurance", "45", "45 min"),
+        ("endurance", "2700", "2700 s"),
+        ("endurance", "0", "0 min"),
+        ("recognition-time", "5", "5 min"),
+    ],
+)
+def test_a_number_without_a_unit_gets_one_of_the_size_of_its_key(key: str, number: str, wanted: str) -> None:
+    assert sentences("  normal: cruise", f"  normal: cruise\n  {key}: {number}") == [
+        f"operation: `{key}`: the number {number} has no unit; write for example `{wanted}`"
+    ]
+
+
+@pytest.mark.parametrize(("number", "wanted"), [("0.4", "0.4 m"), ("5", "5 m"), ("24", "24 in")])
+def test_a_length_far_from_that_of_a_wire_has_another_unit(number: str, wanted: str) -> None:
+    assert sentences("length: 0.4 m", f"length: {number}") == [
+        f"wire W1: `length`: the number {number} has no unit; write for example `{wanted}`"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("position", "near"),
+    [
+        ("on", ""),
+        ("off", ""),
+        ("n", ""),
+        ("dow", " (did you mean `down`?)"),
+        ("upp", " (did you mean `up`?)"),
+        ("dn", ""),
+        ("d", ""),
+    ],
+)
+def test_only_what_is_near_is_suggested_for_a_position(position: str, near: str) -> None:
+    assert sentences("{master: up,", f"{{master: {position},") == [
+        f"state cruise: master has no position `{position}`{near}; it has down, up"
+    ]
+
+
 def test_the_zone_of_a_wire_is_one_of_the_aircraft_and_free_where_it_lists_none() -> None:
     text = GOOD.replace("bundle: left}", "bundle: left, zone: cabbin}", 1)
     assert read_text(text, "x.yaml").wires["W20"].zone == "cabbin"

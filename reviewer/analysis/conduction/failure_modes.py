@@ -60,9 +60,9 @@ _TOGETHER = (
 class Failure:
     """One failure of an element (a pointer: ``parts/x``, ``wires/x``, ``bundles/x``).
 
-    ``nodes`` are those that a short grounds; ``passes`` the protectors that do not open first, so
-    that the short is cleared further upstream; ``opened`` those further upstream that open as well;
-    ``position`` is where a switch stays.
+    ``nodes`` are those that a short grounds, or contacts that are stuck; ``passes`` the protectors
+    that do not open first, so that the short is cleared further upstream; ``opened`` those further
+    upstream that open as well; ``position`` is where a switch stays.
     """
 
     element: str
@@ -76,7 +76,9 @@ class Failure:
         """The failure in words, naming the terminal where a short can be at more than one."""
         if self.mode == STAYS:
             return f"stays at {self.position}"
-        several_terminals = len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1
+        several_terminals = (
+            self.mode == SHORT and len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1
+        )
         at = f" at {network.names[self.nodes[0]]}" if several_terminals else ""
         return f"{self.mode}{at}{self.clearing}"
 
@@ -86,9 +88,9 @@ class Failure:
         mode; else ""."""
         late = " and ".join(sorted(bare(e) for e in self.passes))
         if late:
-            return f", and {late} does not open first"
+            return f", and {late} {'does' if len(self.passes) == 1 else 'do'} not open first"
         as_well = " and ".join(sorted(bare(e) for e in self.opened))
-        return f", and {as_well} opens as well" if as_well else ""
+        return f", and {as_well} {'opens' if len(self.opened) == 1 else 'open'} as well" if as_well else ""
 
 
 def single_failures(

@@ -4,12 +4,13 @@ Around the fault zone of a short are the protectors that carry its current. Let 
 open: the zone then extends up to the next protectors. Where the ratings of each of these ensure
 that it opens later, selectivity holds. Where some do not, these may open with the nearest one;
 where none does, and no source is between, they may open instead of it, and all that they feed is
-dead.
+dead. Let these not open either, and a third device in series may be the one: it is in doubt against
+the nearest and against one of those between.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
@@ -26,8 +27,8 @@ from reviewer.network.graph import Network, bare
 class LateOutcome:
     """A short, ``failures[index]`` of a state, that ``nearest`` may not clear first.
 
-    Those of ``first``, further upstream, may open before it. ``failure`` is the short with what
-    then happens.
+    Those of ``first``, further upstream, may open before it: the next ones, or those behind them.
+    ``failure`` is the short with what then happens.
     """
 
     index: int
@@ -59,17 +60,86 @@ def late_outcomes(design: Design, network: Network, answer: StateAnswer) -> tupl
     if not nearest:
         return ()
     shorts = [replace(answer.failures[i], passes=frozenset({element})) for i, element in nearest]
-    passed = conduct(network, answer.state, shorts, answer.healthy)
-    then = _carrying(network, answer, passed)
+    level = [
+        _Doubt(short, i, element, frozenset(e for e, mask in carrying.items() if mask >> i & 1))
+        for short, (i, element) in zip(shorts, nearest, strict=True)
+    ]
+    beyond: dict[str, set[str]] = {}
     outcomes: list[LateOutcome] = []
-    for j, (i, element) in enumerate(nearest):
-        further = [e for e, mask in then.items() if mask >> j & 1 and not carrying.get(e, 0) >> i & 1]
-        early = tuple(e for e in further if not opens_later(design, e, element))
-        if early:
-            alone = len(early) == len(further) and not _source_in_zone(network, answer, passed, j)
-            late = shorts[j] if alone else replace(answer.failures[i], opened=frozenset(early))
-            outcomes.append(LateOutcome(i, element, early, late))
+    while level:
+        passed = conduct(network, answer.state, [doubt.passing for doubt in level], answer.healthy)
+        then = _carrying(network, answer, passed)
+        further = [
+            tuple(e for e, mask in then.items() if mask >> j & 1 and e not in doubt.known)
+            for j, doubt in enumerate(level)
+        ]
+        if not beyond:
+            for doubt, those in zip(level, further, strict=True):
+                beyond.setdefault(doubt.nearest, set()).update(those)
+        deeper: list[_Doubt] = []
+        for j, doubt in enumerate(level):
+            early = tuple(e for e in further[j] if doubt.may_open_first(design, e))
+            sources = _sources_in_zone(network, answer, passed, j)
+            if early:
+                whole = len(early) == len(further[j])
+                # those that are passed carry nothing more once all behind them have opened
+                idle = doubt.only if whole and sources <= doubt.sources else frozenset()
+                opened = replace(answer.failures[doubt.index], opened=doubt.early - idle | set(early))
+                late = doubt.passing if whole and doubt.alone and not sources else opened
+                first = tuple(dict.fromkeys((*early, *sorted(late.opened))))
+                outcomes.append(LateOutcome(doubt.index, doubt.nearest, first, late))
+            deeper += doubt.behind(design, further[j], early, beyond, sources)
+        level = deeper
     return tuple(outcomes)
+
+
+@record
+class _Doubt:
+    """The short ``index`` with the ``nearest`` protector and those behind it in series not open.
+
+    ``known`` are the protectors that carry its current so far, ``early`` those of them that may
+    open first; ``alone`` says that they may where none of those that are passed opens; ``sources``
+    are those in the zone up to the last one. ``only`` are those passed whose current all comes from
+    behind the last one and from ``early``.
+    """
+
+    passing: Failure
+    index: int
+    nearest: str
+    known: frozenset[str]
+    early: frozenset[str] = frozenset()
+    alone: bool = True
+    sources: frozenset[str] = frozenset()
+    only: frozenset[str] = frozenset()
+
+    def may_open_first(self, design: Design, further: str) -> bool:
+        """Whether a protector may open before all that are passed."""
+        return not any(opens_later(design, further, passed) for passed in self.passing.passes)
+
+    def behind(
+        self,
+        design: Design,
+        further: Sequence[str],
+        early: Sequence[str],
+        beyond: Mapping[str, Collection[str]],
+        sources: frozenset[str],
+    ) -> Iterator[_Doubt]:
+        """The same one protector further upstream, where one ``beyond`` that may open first too."""
+        for one in further:
+            passing = replace(self.passing, passes=self.passing.passes | {one})
+            whole = set(further) - {one} <= set(early)
+            doubt = _Doubt(
+                passing,
+                self.index,
+                self.nearest,
+                self.known | set(further),
+                self.early | set(early),
+                self.alone and whole,
+                sources,
+                (self.only if whole and sources <= self.sources else frozenset()) | {one},
+            )
+            if any(t not in doubt.known and doubt.may_open_first(design, t) for t in beyond.get(one, ())):
+                yield doubt
 
 
 def late_failures(
@@ -81,7 +151,9 @@ def late_failures(
     """
     by_zone: dict[int, list[Failure]] = {}
     for outcome in late_outcomes(design, network, answer):
-        by_zone.setdefault(outcome.index, []).append(outcome.failure)
+        found = by_zone.setdefault(outcome.index, [])
+        if outcome.failure not in found:
+            found.append(outcome.failure)
     return {
         answer.failures[i]: tuple(
             replace(answer.failures[i], passes=late.passes, opened=late.opened) for late in by_zone[zone[0]]
@@ -92,10 +164,12 @@ def late_failures(
     }
 
 
-def _source_in_zone(network: Network, answer: StateAnswer, solved: Conduction, lane: int) -> bool:
-    """Whether a live source is in the fault zone of a lane."""
+def _sources_in_zone(network: Network, answer: StateAnswer, solved: Conduction, lane: int) -> frozenset[str]:
+    """The live sources that are in the fault zone of a lane."""
     alive = answer.healthy.alive
-    return any(solved.zone[s.positive] >> lane & 1 and alive[s.element] for s in network.sources)
+    return frozenset(
+        s.element for s in network.sources if solved.zone[s.positive] >> lane & 1 and alive[s.element]
+    )
 
 
 def _zones(answer: StateAnswer) -> list[list[int]]:

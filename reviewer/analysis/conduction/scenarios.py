@@ -81,13 +81,13 @@ class _FailureMasks:
 
     def entries(self, network: Network, failure: Failure) -> Iterator[tuple[Masks, Hashable]]:
         """The (table, key) pairs under which a failure is entered."""
+        for node in failure.nodes:
+            yield self.grounded, (failure.passes, node)
         match failure.mode:
             case Mode.OPEN:
                 yield self.opened, failure.element
             case Mode.SHORT:
                 yield self.shorted, failure.element
-                for node in failure.nodes:
-                    yield self.grounded, (failure.passes, node)
                 for element in failure.opened:
                     yield self.opened, element
             case Mode.SEVERED:

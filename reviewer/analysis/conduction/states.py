@@ -7,9 +7,15 @@ from functools import cached_property
 from itertools import groupby
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.failure_modes import Failure, single_failures
+from reviewer.analysis.conduction.failure_modes import (
+    Failure,
+    single_failures,
+    stuck_contacts,
+    stuck_relays,
+)
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
 from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.stuck_contacts import grounding
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -83,6 +89,28 @@ class StateAnswer:
     def failed(self) -> Conduction:
         """The state under every single failure."""
         return conduct(self.network, self.state, self.failures, self.healthy)
+
+    @cached_property
+    def stuck_relays(self) -> tuple[Failure, ...]:
+        """Every relay and contactor with its contacts welded closed, and failed open."""
+        return grounding(self.network, self.state, self.healthy, stuck_relays(self.design))
+
+    @cached_property
+    def stuck_contacts(self) -> tuple[Failure, ...]:
+        """:attr:`stuck_relays`, and every switch that stays elsewhere than the state has it."""
+        moved = stuck_contacts(self.design, dict(self.state.switches))[len(self.stuck_relays) :]
+        return self.stuck_relays + grounding(self.network, self.state, self.healthy, moved)
+
+    @cached_property
+    def stuck(self) -> Conduction:
+        """The state under each of :attr:`stuck_relays`."""
+        return conduct(self.network, self.state, self.stuck_relays, self.healthy)
+
+    @cached_property
+    def stuck_functions(self) -> Mapping[str, int]:
+        """For each function, those of :attr:`stuck_relays` that it survives."""
+        every = (1 << len(self.stuck_relays)) - 1
+        return MappingProxyType(function_masks(self.design, self.stuck.powered, every))
 
     @cached_property
     def functions(self) -> Mapping[str, int]:
@@ -182,6 +210,15 @@ def rests_on(design: Design, outer: str, inner: str) -> bool:
     """Whether a function has another among its channels, or among theirs."""
     channels = design.functions[outer].of
     return inner in channels or any(c in design.functions and rests_on(design, c, inner) for c in channels)
+
+
+def needs(design: Design, outer: str, inner: str) -> bool:
+    """Whether a function is lost whenever another is: it needs all of its channels, and one is the
+    other, or needs it."""
+    function = design.functions[outer]
+    return function.any == len(function.of) and any(
+        c == inner or (c in design.functions and needs(design, c, inner)) for c in function.of
+    )
 
 
 def critical_functions(design: Design) -> tuple[str, ...]:

@@ -13,7 +13,14 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.crew import action_effects, changeover, inadvertent_moves, recovery
+from reviewer.analysis.crew import (
+    action_effects,
+    changeover,
+    inadvertent_moves,
+    moves,
+    recovery,
+    smoke_drills,
+)
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -28,6 +35,7 @@ class Crew:
         self.design, self.network = states.design, states.network
         self._recovered_by: dict[tuple[str, str], recovery.Recoveries] = {}
         self._recoverable: dict[str, Mapping[str, int]] = {}
+        self._unstuck: dict[str, Mapping[str, int]] = {}
 
     def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
         """The shortest sequences of declared actions that restore a function after a failure in a
@@ -54,13 +62,35 @@ class Crew:
         state = answer.state.name
         if state not in self._recoverable:
             self._recoverable[state] = recovery.restored(
-                {f: self._recoveries(f, state) for f in self.states.critical_functions}, self.design, answer
+                {f: self._recoveries(f, state) for f in self.states.critical_functions},
+                self.design,
+                answer.failures,
+                answer.functions,
             )
         return self._recoverable[state]
+
+    def recoverable_stuck(self, answer: StateAnswer) -> Mapping[str, int]:
+        """For each critical function, the stuck relays of a state that a declared action
+        recovers."""
+        state = answer.state.name
+        if state not in self._unstuck:
+            every = (1 << len(answer.stuck_relays)) - 1
+            critical = self.states.critical_functions
+            lost = [f for f in critical if answer.alive[f] and answer.stuck_functions[f] != every]
+            found = {f: self.recoveries_from(f, state, answer.stuck_relays) for f in lost}
+            self._unstuck[state] = recovery.restored(
+                found, self.design, answer.stuck_relays, answer.stuck_functions
+            )
+        return self._unstuck[state]
 
     def action_effect(self, action: str) -> action_effects.ActionEffect:
         """The effect of a declared action in the normal state, against what is declared."""
         return action_effects.action_effect(self.design, self.network, self.states.answers()[0], action)
+
+    def out_of_reach(self, action: str) -> tuple[str, ...]:
+        """Circuit protection (names) that an action moves and that is accessible on the ground
+        only."""
+        return moves.out_of_reach(self.design, self.states.operation.actions[action].move)
 
     def recoveries_from(self, function: str, state: str, failures: Sequence[Failure]) -> recovery.Recoveries:
         """What restores a function after each of some failures, welded contacts included."""
@@ -126,3 +156,13 @@ class Crew:
     def inadvertent_operations(self) -> tuple[inadvertent_moves.InadvertentMove, ...]:
         """Inadvertent moves of a single switch in normal flight that stop or start what matters."""
         return inadvertent_moves.inadvertent_moves(self.design, self.network, self.states.flight_answers())
+
+    @cached_property
+    def drills(self) -> tuple[smoke_drills.Drill, ...]:
+        """States and actions that take buses off in flight with the engine running."""
+        return smoke_drills.drills(self.design, self.network, self.states.answers())
+
+    @cached_property
+    def channels_lost_in_drills(self) -> tuple[smoke_drills.LostChannel, ...]:
+        """Channels of critical functions that go off in such a drill, and others are left."""
+        return tuple(smoke_drills.lost_channels(self.design, self.network, self.states.answers()))

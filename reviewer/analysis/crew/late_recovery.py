@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from reviewer.analysis.conduction.failure_modes import SHORT
 from reviewer.analysis.conduction.late_outcomes import opens_later
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
@@ -33,7 +32,7 @@ def holds_in_late_outcomes(
     ``needed[function]`` are the cases that need a function.
     """
     every = (1 << len(cases)) - 1
-    shorts = [i for i, case in enumerate(cases) if any(f.mode == SHORT for f in failures_of(case))]
+    shorts = [i for i, case in enumerate(cases) if any(f.nodes for f in failures_of(case))]
     outcomes = list(_late_outcomes(design, network, answer, [cases[i] for i in shorts], sequence))
     if not outcomes:
         return every
@@ -76,10 +75,10 @@ def _late_outcomes(
 
 
 def _cleared(case: Case, passes: str = "", opened: frozenset[str] = frozenset()) -> Case:
-    """A case whose shorts pass one more protector, or open some more."""
+    """A case whose shorts, those of stuck contacts too, pass one more protector, or open some more."""
     return tuple(
         replace(f, passes=f.passes | ({passes} if passes else set()), opened=f.opened | opened)
-        if f.mode == SHORT
+        if f.nodes
         else f
         for f in failures_of(case)
     )

@@ -51,8 +51,8 @@ class ActionSequence:
 
 
 def longer(design: Design, one: ActionSequence, place: int) -> list[ActionSequence]:
-    """A sequence extended by each action that changes something and leads to no excluded
-    combination.
+    """A sequence extended by each action that can be done in flight, changes something and leads to
+    no excluded combination.
 
     ``place`` is the number of the sequence.
     """
@@ -60,7 +60,7 @@ def longer(design: Design, one: ActionSequence, place: int) -> list[ActionSequen
     operation = design.operation
     assert operation is not None
     for name, action in operation.actions.items():
-        if name in one.actions:
+        if name in one.actions or out_of_reach(design, action.move):
             continue
         state, moves = moved(design, one.state, action.move)
         if moves and not excluded(design, state):
@@ -89,6 +89,15 @@ def moved(
             switches[name] = position
             done.append((name, position))
     return replace(state, switches=MappingProxyType(switches), pulled=tuple(pulled)), tuple(done)
+
+
+def out_of_reach(design: Design, move: Mapping[str, str]) -> tuple[str, ...]:
+    """The protectors of some moves that are accessible on the ground only."""
+    return tuple(
+        name
+        for name in move
+        if isinstance(part := design.parts[name], p.Protector) and part.accessible == "on-ground"
+    )
 
 
 def excluded(design: Design, state: ResolvedState) -> bool:

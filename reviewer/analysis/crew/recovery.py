@@ -176,9 +176,14 @@ def _length(recovery: Recovery) -> tuple[int, int, float]:
     return len(recovery.actions), len(recovery.moves), seconds
 
 
-def restored(found: Mapping[str, Recoveries], design: Design, answer: StateAnswer) -> Mapping[str, int]:
-    """For each function of ``found``, the failures of a state after which a declared action
-    restores it.
+def restored(
+    found: Mapping[str, Recoveries],
+    design: Design,
+    tried: Sequence[Failure],
+    survived: Mapping[str, int],
+) -> Mapping[str, int]:
+    """For each function of ``found``, the failures ``tried`` after which a declared action restores
+    it; ``survived[function]`` are those that do not lose it.
 
     A function that needs it, is of at least the same hazard class and is lost too must be restored
     too.
@@ -188,14 +193,12 @@ def restored(found: Mapping[str, Recoveries], design: Design, answer: StateAnswe
         failures = {failure for failure, ways in recovered.ways.items() if ways}
         elements = {failure.element for failure in failures}
         masks[function] = sum(
-            1 << i
-            for i, failure in enumerate(answer.failures)
-            if failure.element in elements and failure in failures
+            1 << i for i, failure in enumerate(tried) if failure.element in elements and failure in failures
         )
     done = {}
     for function, mask in masks.items():
         for outer in masks:
             if outer != function and rests_on(design, outer, function) and as_severe(design, outer, function):
-                mask &= answer.functions[outer] | masks[outer]
+                mask &= survived[outer] | masks[outer]
         done[function] = mask
     return MappingProxyType(done)

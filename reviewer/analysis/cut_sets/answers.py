@@ -6,7 +6,7 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,14 @@ from reviewer.analysis.conduction import late_outcomes
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import rests_on
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.cut_sets import selectivity_failures, shared_channels, single_points, source_dependence
+from reviewer.analysis.cut_sets import (
+    common_causes,
+    selectivity_failures,
+    severed_bundles,
+    shared_channels,
+    single_points,
+    source_dependence,
+)
 from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.not_assessable import NotAssessable
@@ -40,7 +47,9 @@ class Failures:
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Single points of failure, not recoverable, by element, in normal flight."""
         return single_points.by_element(
-            single_points.single_points(self.design, self.network, a, self.crew.recoverable(a))
+            single_points.single_points(
+                self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+            )
             for a in self.states.flight_answers()
         )
 
@@ -48,7 +57,9 @@ class Failures:
     def recoverable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Recoverable single points of failure, by element, in normal flight."""
         return single_points.by_element(
-            single_points.recoverable_points(self.design, self.network, a, self.crew.recoverable(a))
+            single_points.recoverable_points(
+                self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+            )
             for a in self.states.flight_answers()
         )
 
@@ -61,7 +72,7 @@ class Failures:
         """
         points = [p for points in self.single_points.values() for p in points]
         return single_points.by_element(
-            tuple(single_points.cut_bundles(self.design, self.network, a, points))
+            tuple(severed_bundles.cut_bundles(self.design, self.network, a, points))
             for a in self.states.flight_answers()
         )
 
@@ -92,6 +103,41 @@ class Failures:
             or (rests_on(self.design, function, name) and HazardClass.of(spec.loss) >= HazardClass.MAJOR)
         )
         return any(element in self.shared_protectors(name) for name in inner)
+
+    @cached_property
+    def openings(self) -> Mapping[str, tuple[str, ...]]:
+        """Opening of a bulkhead -> the wires that pass it."""
+        return common_causes.openings(self.design)
+
+    @cached_property
+    def exposed_zones(self) -> Mapping[str, tuple[str, ...]]:
+        """Zone near an exhaust or under a fluid line -> the parts and wires in it."""
+        return common_causes.exposed_zones(self.design)
+
+    @cached_property
+    def common_openings(self) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        """Critical function -> the openings of bulkheads whose wires lose it together.
+
+        In the states of normal flight.
+        """
+        return self._common(self.openings)
+
+    @cached_property
+    def common_zones(self) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        """Critical function -> the zones near an exhaust or under a fluid line that lose it.
+
+        In the states of normal flight.
+        """
+        return self._common(self.exposed_zones)
+
+    def _common(
+        self, places: Mapping[str, Sequence[str]]
+    ) -> Mapping[str, tuple[common_causes.CommonLoss, ...]]:
+        found: dict[str, dict[str, common_causes.CommonLoss]] = {}
+        for answer in self.states.flight_answers():
+            for loss in common_causes.common_losses(self.design, self.network, answer, places):
+                found.setdefault(loss.function, {}).setdefault(loss.place, loss)
+        return {function: tuple(losses.values()) for function, losses in found.items()}
 
     @cached_property
     def on_alternator_alone(self) -> tuple[source_dependence.AlternatorDependence, ...]:

@@ -20,13 +20,16 @@ class NetworkCore:
       relays do;
     * ``core`` are the nodes, ``chain_of`` is the chain of each link between them;
     * ``places[node]`` is empty in the core, else the chain that a node is inside, or the pendant
-      part that it is on with the chains that this part is joined to.
+      part that it is on with the chains that this part is joined to;
+    * ``lone`` are the pendant parts without a relay contact that are joined to the rest at one node,
+      by their place: that node.
     """
 
     possible: Sequence[bool]
     core: frozenset[int]
     chain_of: Mapping[int, int]
     places: Sequence[frozenset[Place]]
+    lone: Mapping[Place, int]
 
     def reaches_core(self, network: Network, nodes: Iterable[int]) -> bool:
         """Whether no protector is between some nodes and the core, for any relays and diodes."""
@@ -42,11 +45,14 @@ class NetworkCore:
         return False
 
 
-def network_core(network: Network, state: ResolvedState, loads: Collection[str]) -> NetworkCore:
-    """The core for some loads (elements): between them, coils, sources and their fields."""
+def network_core(network: Network, state: ResolvedState | None, loads: Collection[str]) -> NetworkCore:
+    """The core for some loads (elements): between them, coils, sources and their fields.
+
+    Without a state, the core of all states.
+    """
     possible = tuple(_possible(network, state, i) for i in range(len(network.links)))
     core, chain_of = _core(network, possible, loads)
-    return NetworkCore(possible, frozenset(core), chain_of, _places(network, core, chain_of))
+    return NetworkCore(possible, frozenset(core), chain_of, *_places(network, core, chain_of))
 
 
 def _core(
@@ -79,8 +85,11 @@ def _wanted(network: Network, loads: Collection[str]) -> set[int]:
     return wanted | {n for c in consumers for n in (*c.plus, *c.minus)}
 
 
-def _places(network: Network, core: Collection[int], chain_of: Mapping[int, int]) -> list[frozenset[Place]]:
-    """The places of each node, see :class:`NetworkCore`."""
+def _places(
+    network: Network, core: Collection[int], chain_of: Mapping[int, int]
+) -> tuple[list[frozenset[Place]], dict[Place, int]]:
+    """The places of each node and the lone pendant parts, see :class:`NetworkCore`."""
+    lone: dict[Place, int] = {}
     places: list[frozenset[Place] | None] = [None] * len(network.names)
     for n in core:
         places[n] = frozenset()
@@ -89,31 +98,37 @@ def _places(network: Network, core: Collection[int], chain_of: Mapping[int, int]
             places[n] = frozenset({("chain", c)})
     for start in range(len(places)):
         if places[start] is None:
-            members, joined = _pendant_part(network, start, places)
+            members, ends, relayed = _pendant_part(network, start, places)
+            joined = frozenset({("end", start)}).union(*(places[n] or () for n in ends))
             for n in members:
                 places[n] = joined
-    return [p or frozenset() for p in places]
+            if len(ends) == 1 and not relayed:
+                lone["end", start] = next(iter(ends))
+    return [p or frozenset() for p in places], lone
 
 
 def _pendant_part(
     network: Network, start: int, places: Sequence[frozenset[Place] | None]
-) -> tuple[set[int], frozenset[Place]]:
-    """The nodes without a place joined to one, and the places next to their part."""
-    members, joined = {start}, {("end", start)}
+) -> tuple[set[int], set[int], bool]:
+    """The nodes without a place joined to one, the nodes next to them, and whether there is a
+    contact of a relay on the part."""
+    members, ends, relayed = {start}, set[int](), False
     todo = [start]
     while todo:
-        for _, other, _ in network.around[todo.pop()]:
-            beside = places[other]
-            if beside is not None:
-                joined |= beside
+        for i, other, _ in network.around[todo.pop()]:
+            relayed = relayed or network.links[i].gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
+            if places[other] is not None:
+                ends.add(other)
             elif other not in members:
                 members.add(other)
                 todo.append(other)
-    return members, frozenset(joined)
+    return members, ends, relayed
 
 
-def _possible(network: Network, state: ResolvedState, i: int) -> bool:
+def _possible(network: Network, state: ResolvedState | None, i: int) -> bool:
     """Whether switches and protectors let a link conduct, whatever relays do."""
+    if state is None:
+        return True
     link = network.links[i]
     name = bare(link.element)
     if link.gate is Gate.PROTECTOR and name in state.pulled:

@@ -8,7 +8,9 @@ any other failure.
   only when the other failure parts that metal.
 * *Idle* is what is pendant: chains that lead to no load in question, coil, field or source, or that
   a switch or a pulled protector holds open. An idle failure does nothing together with another,
-  unless a short begins on the same pendant part.
+  unless a short begins on the same pendant part. An idle open there can only keep the short from
+  the rest of the network: where the part is joined to it at one node, and without a relay contact,
+  the two together do what the short does, or nothing.
 
 Where they differ, the pairs are listed one by one, so that the grouping loses nothing; a test
 compares it with every pair solved by itself. (Fault collapsing, in the words of circuit test.)
@@ -68,9 +70,12 @@ class Grouping:
 
 
 def grouping(
-    network: Network, state: ResolvedState, failures: Sequence[Failure], loads: Collection[str]
+    network: Network, state: ResolvedState | None, failures: Sequence[Failure], loads: Collection[str]
 ) -> Grouping:
-    """Group single failures of a state by their effect on ``loads`` (elements)."""
+    """Group single failures of a state by their effect on ``loads`` (elements).
+
+    Without a state, those that are equivalent in every state, and so whatever the crew moves.
+    """
     if any(f.mode not in (OPEN, SHORT, DIODE_SHORT, SEVERED) or f.passes or f.opened for f in failures):
         # other failures move contacts or pass a short through a protector: each is a group of its
         # own
@@ -80,7 +85,11 @@ def grouping(
 
 class _Grouper:
     def __init__(
-        self, network: Network, state: ResolvedState, failures: Sequence[Failure], loads: Collection[str]
+        self,
+        network: Network,
+        state: ResolvedState | None,
+        failures: Sequence[Failure],
+        loads: Collection[str],
     ):
         self.network, self.failures = network, failures
         self.core = network_core(network, state, loads)
@@ -88,6 +97,7 @@ class _Grouper:
             possible
             and not link.oneway
             and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
+            and (state is not None or not link.positions)
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
         self.terminals = (
@@ -139,8 +149,11 @@ class _Grouper:
         """
         rest: dict[frozenset[int], list[int]] = {}
         sides: dict[int, int] | None = None
+        only_keeps_off = other.idle and bool(other.opened) and other.places <= self.core.lone.keys()
         for i in short.members:
             failure = self.failures[i]
+            if only_keeps_off and self._on_one_part(failure.nodes):
+                continue
             if failure.element in other.opened or (
                 not short.idle and other.places & self._where(failure.nodes)
             ):
@@ -157,6 +170,15 @@ class _Grouper:
                 rest.setdefault(frozenset(sides[n] for n in failure.nodes), []).append(i)
         for same in rest.values():
             yield Sample((other.members[0], same[0]), other.members, tuple(same))
+
+    def _on_one_part(self, nodes: Collection[int]) -> bool:
+        """Whether nodes lie on one lone pendant part, or where it is joined to the rest."""
+        places = {place for n in nodes for place in self.core.places[n]}
+        return (
+            len(places) == 1
+            and all(self.core.places[n] or n == self.core.lone.get(place) for place in places for n in nodes)
+            and places <= self.core.lone.keys()
+        )
 
     def _key(self, i: int, failure: Failure) -> object:
         """Equal for failures that are equivalent."""

@@ -18,7 +18,8 @@ class SelectivityFailure:
     open before it.
 
     ``lost`` are the functions that work if it opens first, and not otherwise; ``loads`` the loads
-    (names) that do. ``unrated`` are those of ``protector`` and ``first`` without a rating.
+    (names) that do. ``unrated`` are those of ``protector`` and ``first``, and of those between,
+    without a rating.
     """
 
     protector: str
@@ -54,7 +55,8 @@ def selectivity_failures(
             and answer.failed.powered[e] >> one.index & 1
             and not alive >> lane & 1
         )
-        unrated = tuple(e for e in (one.nearest, *one.first) if design.parts[bare(e)].rating is None)
+        doubted = dict.fromkeys((one.nearest, *one.first, *sorted(one.failure.passes)))
+        unrated = tuple(e for e in doubted if design.parts[bare(e)].rating is None)
         short = Failure(
             one.failure.element, one.failure.mode, one.failure.nodes, passes=frozenset({one.nearest})
         )

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain
 from types import MappingProxyType
+from typing import NamedTuple
 
 from reviewer.analysis.conduction.circuit_paths import circuit_path
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
-from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
-    function_masks,
     loads_of,
     rests_on,
 )
@@ -22,10 +22,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
-from reviewer.tables.practice import practice
 
-#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
-SHORT_RUN_M = practice("metres", "common-run").high
 NOTHING: Mapping[str, int] = MappingProxyType({})
 SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
 _BODIES = (p.Switch, p.Electromagnet, p.Connector, p.Stud, p.Splice, p.GroundBlock)
@@ -71,64 +68,67 @@ class SinglePoint:
         return lost if len(lost) == 1 else frozenset()
 
 
+class _Tried(NamedTuple):
+    """Failures of a state, the state under each, and those that each function survives."""
+
+    failures: tuple[Failure, ...]
+    solved: Conduction
+    works: Mapping[str, int]
+
+
 def single_points(
-    design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int] = NOTHING
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    restored: Mapping[str, int] = NOTHING,
+    unstuck: Mapping[str, int] = NOTHING,
 ) -> tuple[SinglePoint, ...]:
     """Every element whose single failure loses a critical function for good.
 
     The function works in the healthy state, and no declared action restores it:
-    ``restored[function]`` are the failures after which an action does. Where a function and one
-    that needs it are both lost, the outermost of at least the same class is named.
+    ``restored[function]`` are the failures of the state after which an action does,
+    ``unstuck[function]`` those of its stuck relays. Where a function and one that needs it are both
+    lost, the outermost of at least the same class is named.
     """
-    return _points(
-        design, network, answer, {f: works | restored.get(f, 0) for f, works in answer.functions.items()}
-    )
+    return _points(design, network, answer, lambda works, f, done: works | done.get(f, 0), restored, unstuck)
 
 
 def recoverable_points(
-    design: Design, network: Network, answer: StateAnswer, restored: Mapping[str, int]
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    restored: Mapping[str, int],
+    unstuck: Mapping[str, int] = NOTHING,
 ) -> tuple[SinglePoint, ...]:
     """Every element whose single failure loses a critical function until the crew restores it."""
-    return _points(
-        design, network, answer, {f: works | ~restored.get(f, 0) for f, works in answer.functions.items()}
-    )
+    return _points(design, network, answer, lambda works, f, done: works | ~done.get(f, 0), restored, unstuck)
 
 
 def _points(
-    design: Design, network: Network, answer: StateAnswer, works: Mapping[str, int]
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    counted: Callable[[int, str, Mapping[str, int]], int],
+    restored: Mapping[str, int],
+    unstuck: Mapping[str, int],
 ) -> tuple[SinglePoint, ...]:
-    points: list[SinglePoint] = []
+    """The points by all failures, contacts that are stuck at elements that have no other."""
+    points: dict[tuple[str, str], SinglePoint] = {}
     critical = [f for f in critical_functions(design) if answer.alive[f] and f not in answer.state.without]
-    for element, indexes in _by_element(answer).items():
-        lost = [f for f in critical if any(not works[f] >> i & 1 for i in indexes)]
-        for function in outermost(design, lost):
-            losing = [i for i in indexes if not works[function] >> i & 1]
-            points.append(_describe(design, network, answer, function, element, losing))
-    return _in_series(_merged(points))
-
-
-def cut_bundles(
-    design: Design, network: Network, answer: StateAnswer, points: Iterable[SinglePoint]
-) -> Iterator[SinglePoint]:
-    """Those single points that are severed bundles and lose the function by their long wires alone.
-
-    A wire without a length counts as long.
-    """
-    severed = [point for point in points if point.side == BUNDLE and point.state == answer.state.name]
-    cases = [
-        tuple(Failure(w, OPEN) for w in network.bundles[bare(point.element)] if _is_long(design, w))
-        for point in severed
-    ]
-    solved = conduct(network, answer.state, cases, answer.healthy) if cases else answer.healthy
-    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)
-    for i, point in enumerate(severed):
-        if not works[point.function] >> i & 1:
-            yield point
-
-
-def _is_long(design: Design, wire: str) -> bool:
-    length = design.wires[bare(wire)].length
-    return length is None or length > SHORT_RUN_M
+    single, stuck = answer.functions, answer.stuck_functions
+    for tried in (
+        _Tried(answer.failures, answer.failed, {f: counted(single[f], f, restored) for f in critical}),
+        _Tried(answer.stuck_relays, answer.stuck, {f: counted(stuck[f], f, unstuck) for f in critical}),
+    ):
+        for element, indexes in _by_element(tried.failures).items():
+            lost = [f for f in critical if any(not tried.works[f] >> i & 1 for i in indexes)]
+            for function in outermost(design, lost):
+                losing = [i for i in indexes if not tried.works[function] >> i & 1]
+                if (function, element) not in points:
+                    points[function, element] = _describe(
+                        design, network, answer, tried, function, element, losing
+                    )
+    return _in_series(_merged(list(points.values())))
 
 
 def by_element(points: Iterable[tuple[SinglePoint, ...]]) -> dict[str, tuple[SinglePoint, ...]]:
@@ -178,37 +178,43 @@ def _in_series(points: tuple[SinglePoint, ...]) -> tuple[SinglePoint, ...]:
 
 
 def _describe(
-    design: Design, network: Network, answer: StateAnswer, function: str, element: str, indexes: list[int]
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    tried: _Tried,
+    function: str,
+    element: str,
+    indexes: list[int],
 ) -> SinglePoint:
     """The single point of an element whose failures ``indexes`` lose a function."""
     loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
-    lost = [n for n in loads if any(not answer.failed.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
+    lost = [n for n in loads if any(not tried.solved.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
     part = design.parts[bare(element)] if element.startswith("parts/") else None
     hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
-    shorts = (i for i in indexes if answer.failures[i].mode == SHORT)
-    opened = (i for i in indexes if answer.failures[i].mode == OPEN and isinstance(part, p.Protector))
+    shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
+    opened = (i for i in indexes if tried.failures[i].mode == OPEN and isinstance(part, p.Protector))
     return SinglePoint(
         function=function,
         element=element,
         state=answer.state.name,
         side=BUNDLE if element.startswith("bundles/") else side_of(part, hot),
-        modes=tuple(dict.fromkeys(answer.failures[i].words(network) for i in indexes)),
+        modes=tuple(dict.fromkeys(tried.failures[i].words(network) for i in indexes)),
         lost=tuple(lost),
         path=circuit_path(
             answer, [f"parts/{n}" for n in lost], network.bundles.get(bare(element), ()) or (element,)
         ),
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
-        failures=tuple(answer.failures[i] for i in indexes),
-        returns=all(_still_fed(network, answer, lost, i) for i in indexes),
-        effects=frozenset(_dark(answer, i) for i in indexes),
-        opening=next((_dark(answer, i) for i in opened), frozenset[str]()),
+        failures=tuple(tried.failures[i] for i in indexes),
+        returns=all(_still_fed(network, tried, lost, i) for i in indexes),
+        effects=frozenset(_dark(answer, tried, i) for i in indexes),
+        opening=next((_dark(answer, tried, i) for i in opened), frozenset[str]()),
     )
 
 
-def _dark(answer: StateAnswer, index: int) -> frozenset[str]:
+def _dark(answer: StateAnswer, tried: _Tried, index: int) -> frozenset[str]:
     """Loads, instruments and sources that a failure loses."""
-    healthy, failed = answer.healthy, answer.failed
+    healthy, failed = answer.healthy, tried.solved
     return frozenset(
         element
         for before, after in ((healthy.powered, failed.powered), (healthy.alive, failed.alive))
@@ -217,12 +223,12 @@ def _dark(answer: StateAnswer, index: int) -> frozenset[str]:
     )
 
 
-def _still_fed(network: Network, answer: StateAnswer, loads: Sequence[str], index: int) -> bool:
+def _still_fed(network: Network, tried: _Tried, loads: Sequence[str], index: int) -> bool:
     """Whether all of some loads that a failure leaves without power are fed as before: what they
     lose is their return.
     """
-    dark = {f"parts/{n}" for n in loads if not answer.failed.powered[f"parts/{n}"] >> index & 1}
-    fed = answer.failed.fed.values()
+    dark = {f"parts/{n}" for n in loads if not tried.solved.powered[f"parts/{n}"] >> index & 1}
+    fed = tried.solved.fed.values()
     return all(
         any(reach[node] >> index & 1 for reach in fed for node in consumer.plus)
         for consumer in network.consumers
@@ -240,9 +246,9 @@ def side_of(part: p.Part | None, hot: bool) -> str:
     return SUPPLY if hot else RETURN
 
 
-def _by_element(answer: StateAnswer) -> dict[str, list[int]]:
+def _by_element(failures: Sequence[Failure]) -> dict[str, list[int]]:
     grouped: dict[str, list[int]] = {}
-    for i, failure in enumerate(answer.failures):
+    for i, failure in enumerate(failures):
         grouped.setdefault(failure.element, []).append(i)
     return grouped
 

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from enum import StrEnum
 
 from reviewer.analysis.conduction.current_direction import without
-from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, Failure, stuck_relays
+from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.monitors import lit
@@ -15,7 +15,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-from reviewer.network.sense_leads import Meter
+from reviewer.network.meters import Meter
 
 
 class Shows(StrEnum):
@@ -87,7 +87,8 @@ def undetected_opens(
 def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnswer) -> tuple[Failure, ...]:
     """Failures after which both what a monitor senses and what shows it are dead.
 
-    A failure that loses nothing else is in the branch of that unit and is left out.
+    A failure that loses nothing else is in the branch of that unit and is left out; so is one that
+    leaves the whole panel dark, which shows.
     """
     meter, healthy, failed = meters[name], normal.healthy, normal.failed
     if not (healthy.live(meter.sensed[0]) and lit(meter, healthy)):
@@ -96,8 +97,30 @@ def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnsw
     for element, mask in failed.powered.items():
         if healthy.powered[element] and element != meter.instrument:
             others |= ~mask
-    both = ~failed.live(meter.sensed[0]) & ~lit(meter, failed) & others
+    dark = _panel_dark(normal, {m.instrument for m in meters.values() if m.lamp})
+    both = ~failed.live(meter.sensed[0]) & ~lit(meter, failed) & others & ~dark
     return tuple(failure for i, failure in enumerate(normal.failures) if both >> i & 1)
+
+
+def _panel_dark(normal: StateAnswer, warning_lamps: Collection[str]) -> int:
+    """The failures that leave no instrument and no lamp lit, where an instrument was.
+
+    ``warning_lamps`` are dark in the normal state already.
+    """
+    design, network = normal.design, normal.network
+    lit_before = [c.element for c in network.consumers if normal.healthy.powered[c.element]]
+    panel = [e for e in lit_before if isinstance(design.parts[bare(e)], p.Instrument)]
+    lamps = [
+        e
+        for e in lit_before
+        if isinstance(load := design.parts[bare(e)], p.Load)
+        and load.type == "lamp"
+        and e not in warning_lamps
+    ]
+    stays_lit = 0
+    for element in (*panel, *lamps):
+        stays_lit |= normal.failed.powered[element]
+    return ~stays_lit if panel else 0
 
 
 def warnings(observation: Observation) -> Mapping[str, int]:
@@ -138,12 +161,14 @@ def stuck_starters(
 ) -> tuple[StuckStarter, ...]:
     """Every contactor whose welded contacts run a starter, in each of some states."""
     starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
-    cases = tuple(f for f in stuck_relays(design) if f.mode == HELD)
-    if not starters or not cases:
+    if not starters:
         return ()
     stuck = []
     meters = {n: m for n, m in meters.items() if not m.shunt}  # a high current is no warning
     for answer in answers:
+        cases = tuple(f for f in answer.stuck_relays if f.mode == HELD)
+        if not cases:
+            continue
         observation = Observation(answer, meters, cases)
         for starter in starters:
             runs = observation.loads[starter] & observation.solved.powered[f"parts/{starter}"]
@@ -222,7 +247,7 @@ def _notices(design: Design, meters: Mapping[str, Meter], check: Check, answer: 
             return True
     return any(
         Observation(answer, meters, cases).watched(check.watch)
-        for cases in (answer.failures, stuck_relays(design))
+        for cases in (answer.failures, answer.stuck_relays)
         if cases
     )
 

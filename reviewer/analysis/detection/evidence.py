@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 
-from reviewer.analysis.conduction.failure_modes import Failure, stuck_relays
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
@@ -21,7 +21,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.network.sense_leads import Meter
+from reviewer.network.meters import Meter
 
 
 @record
@@ -211,7 +211,7 @@ def latent_failures(
     checks, each with the answer of its state.
     """
     latent: tuple[Case, ...] = ()
-    for cases in filter(None, (normal.failures, stuck_relays(design))):
+    for cases in filter(None, (normal.failures, normal.stuck_relays)):
         observation = Observation(normal, meters, cases)
         latent += chosen(cases, observation.every & ~(observation.used() | observation.shown()))
     watched: dict[str, tuple[StateAnswer, list[str], bool]] = {}

@@ -10,7 +10,7 @@ from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.monitors import lit
 from reviewer.model.design import Check
 from reviewer.model.record import record
-from reviewer.network.sense_leads import Meter
+from reviewer.network.meters import Meter
 
 
 @record

@@ -6,15 +6,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import NamedTuple
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.fixed_point import conduct_pairs
-from reviewer.analysis.conduction.masks import bits
-from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.cut_sets.minimal_cut_sets import pair_losses
 from reviewer.analysis.cut_sets.single_points import outermost
+from reviewer.analysis.detection.completing_pairs import (
+    CompletingPair,
+    completing_pairs,
+    unrecovered_pairs,
+)
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
@@ -48,14 +49,6 @@ class LatentLoss:
     recoveries: tuple[LostRecovery, ...]
     equivalent: tuple[str, ...] = ()
     partners: tuple[str, ...] = ()
-
-
-class CompletingPair(NamedTuple):
-    """A latent failure and the further failure that loses a function with it."""
-
-    first: Failure
-    second: Failure
-    function: str
 
 
 def latent_losses(
@@ -165,47 +158,3 @@ def _loss(
         way = crew.recoveries(function, normal.state.name, pairs[0].second)[0]
         recoveries.append(LostRecovery(function, way.moves, tuple(sorted({p.second.element for p in pairs}))))
     return LatentLoss(element, normal.state.name, tuple(modes), tuple(losses), tuple(recoveries))
-
-
-def completing_pairs(
-    design: Design, normal: StateAnswer, latent: Sequence[Failure]
-) -> Iterator[CompletingPair]:
-    """Every pair of a latent failure and another that loses a critical function in the normal
-    state, which neither loses alone."""
-    functions = [f for f in critical_functions(design) if normal.alive[f] and f not in normal.state.without]
-    number = {failure: i for i, failure in enumerate(normal.failures)}
-    listed = [failure for failure in latent if failure in number]
-    if not functions or not latent:
-        return
-    firsts = sum(1 << number[failure] for failure in listed)
-    rows = pair_losses(normal, functions, firsts=firsts).rows if listed else {}
-    for function, of_function in rows.items():
-        for first in listed:
-            for j in bits(of_function[number[first]]):
-                yield CompletingPair(first, normal.failures[j], function)
-    yield from _with_stuck_relays(design, normal, [f for f in latent if f not in number], functions)
-
-
-def _with_stuck_relays(
-    design: Design, normal: StateAnswer, stuck: Sequence[Failure], functions: Sequence[str]
-) -> Iterator[CompletingPair]:
-    """:func:`completing_pairs` for latent failures that are not among those of the state."""
-    seconds = normal.failures
-    for first in stuck if seconds else ():
-        solved = conduct_pairs(normal.network, normal.state, [first], seconds, normal.healthy)
-        works = function_masks(design, solved.powered, (1 << len(seconds)) - 1)
-        for function in functions:
-            for j in bits(normal.functions[function] & ~works[function]):
-                yield CompletingPair(first, seconds[j], function)
-
-
-def unrecovered_pairs(normal: StateAnswer, latent: Sequence[Failure], crew: Crew) -> Iterator[CompletingPair]:
-    """Every pair of a latent failure and another after which declared actions restore a critical
-    function in the normal state, if it is alone, and not after both."""
-    for function, mask in crew.recoverable(normal).items():
-        if function in normal.state.without:
-            continue
-        seconds = [normal.failures[j] for j in bits(mask & ~normal.functions[function])]
-        pairs = [(one, two) for one in latent for two in seconds if one.element != two.element]
-        for first, second in crew.unrecovered(function, normal.state.name, pairs) if pairs else ():
-            yield CompletingPair(first, second, function)

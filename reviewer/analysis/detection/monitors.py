@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.current_direction import Without, flow, withou
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import at_any
 from reviewer.network.graph import Network
-from reviewer.network.sense_leads import Meter
+from reviewer.network.meters import Meter
 
 Reading = tuple[int, ...]
 

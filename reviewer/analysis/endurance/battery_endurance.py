@@ -44,8 +44,8 @@ class BatteryEndurance:
     """Endurance of a battery. ``lost`` are the sources that are gone, ``state`` and ``phase``
     what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the
     volts across it in flight before, ``begins`` the state of charge that these give it,
-    ``factors`` (word, value) of what age, cold and rate take, ``typical`` the typical values that
-    it rests on."""
+    ``factors`` (word, value) of what age, cold and rate take, ``fields_on`` the lost alternators
+    whose field draws to the end, ``typical`` the typical values that it rests on."""
 
     battery: str
     reserve: bool
@@ -57,6 +57,7 @@ class BatteryEndurance:
     begins: float
     factors: tuple[tuple[str, str], ...]
     found: Discharge
+    fields_on: tuple[str, ...]
     typical: tuple[str, ...]
 
     @property
@@ -85,7 +86,7 @@ def _main_after(
 ) -> BatteryEndurance:
     case = (Failure(alternator, OPEN),)
     steps = after_loss(operating, case, state)
-    scenarios = [_scenario(step.state, step.now, case, phase) for step in steps]
+    scenarios = [scenario_after_loss(operating, step.state, step.now, case, phase) for step in steps]
     needed = needed_loads(operating, name, steps[-1].now, None)
     return _endurance(
         operating,
@@ -115,7 +116,14 @@ def reserve_endurance(operating: OperatingPoints, name: str) -> BatteryEndurance
         needed = needed_loads(operating, name, now, _kept_for(operating.design, name))
         lost = tuple(bare(f.element) for f in case)
         found = _endurance(
-            operating, name, lost, [_scenario(state, now, case, phase)], [state.name], [None], needed, phase
+            operating,
+            name,
+            lost,
+            [scenario_after_loss(operating, state, now, case, phase)],
+            [state.name],
+            [None],
+            needed,
+            phase,
         )
         if best is None or found.seconds < best.seconds:
             best = found
@@ -177,12 +185,20 @@ def needed_loads(
     return found
 
 
-def _scenario(
-    state: ResolvedState, now: Conduction, case: tuple[Failure, ...], phase: str | None
+def scenario_after_loss(
+    operating: OperatingPoints,
+    state: ResolvedState,
+    now: Conduction,
+    case: tuple[Failure, ...],
+    phase: str | None,
 ) -> Scenario:
+    """A state after sources are lost. An alternator is lost in the worse way, by its drive: its
+    field draws on until it is switched off."""
     from reviewer.analysis.operating_point.circuit_build import Scenario
 
-    return Scenario(state, now, case, (phase,) if phase else ())
+    lost = {f.element for f in case}
+    fields = [s.element for s in operating.network.sources if s.field is not None and s.element in lost]
+    return Scenario(state, now, case, (phase,) if phase else (), undriven=fields)
 
 
 def _endurance(
@@ -242,8 +258,14 @@ def _endurance(
         cell.charge,
         _factors(operating, part, ageing),
         discharge(tuple(cells.values()), element, segments),
+        tuple(bare(e) for e in scenarios[-1].undriven if _field_fed(operating, e, scenarios[-1])),
         tuple(str(a) for a in segments[-1].surface.sweep.assumed),
     )
+
+
+def _field_fed(operating: OperatingPoints, alternator: str, scenario: Scenario) -> bool:
+    source = next(s for s in operating.network.sources if s.element == alternator)
+    return source.field is not None and bool(scenario.conduction.live(source.field))
 
 
 def _charging_v(operating: OperatingPoints, element: str, phase: str | None) -> float:

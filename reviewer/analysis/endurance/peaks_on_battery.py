@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
 from reviewer.analysis.crew.moves import excluded, moved
-from reviewer.analysis.endurance.battery_endurance import BatteryEndurance, needed_loads
+from reviewer.analysis.endurance.battery_endurance import BatteryEndurance, needed_loads, scenario_after_loss
 from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
@@ -61,7 +61,6 @@ def undervoltage_at_peak(
     """Undervoltage of the loads that a main battery must carry when two peaks meet, ``wanted``
     seconds after the loss of the alternator. Raises NotAssessable."""
     from reviewer.analysis.operating_point.charge_sweep import alive
-    from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.points import Figures, solve_points
 
     battery = endurance.battery
@@ -75,7 +74,7 @@ def undervoltage_at_peak(
         if peak.move:
             state, _ = moved(operating.design, state, dict([peak.move]))
     now = conduct(operating.network, state, (case,), last.now)
-    scenario = Scenario(state, now, case, (endurance.phase,) if endurance.phase else ())
+    scenario = scenario_after_loss(operating, state, now, case, endurance.phase)
     ageing = dict.fromkeys(
         alive(operating.network, scenario), practice("factors", "battery-resistance-cold-or-aged").high
     )

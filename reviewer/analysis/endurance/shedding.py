@@ -73,8 +73,8 @@ def _recognition(operating: OperatingPoints) -> float:
 
 @record
 class Shed:
-    """An action of the shed plan: the loads and coils that it takes power from, and whether
-    `excluded` forbids how the switches then stand."""
+    """An action of the shed plan: the loads, coils and alternators (their fields) that it takes
+    power from, and whether `excluded` forbids how the switches then stand."""
 
     action: str
     loads: tuple[str, ...]
@@ -97,6 +97,12 @@ def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
             for e, mask in getattr(now, masks).items()
             if mask and not getattr(then, masks)[e]
         ]
-        found.append(Shed(action, tuple(bare(e) for e in off), excluded(operating.design, state)))
+        fields = [
+            s.element
+            for s in operating.network.sources
+            if s.field is not None and now.live(s.field) and not then.live(s.field)
+        ]
+        loads = tuple(bare(e) for e in (*off, *fields))
+        found.append(Shed(action, loads, excluded(operating.design, state)))
         now = then
     return tuple(found)

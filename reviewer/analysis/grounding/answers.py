@@ -20,6 +20,7 @@ from reviewer.model.record import record
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.failure_modes import Failure
     from reviewer.analysis.grounding.ground_shift import ReturnSide, Rise, Stray, Suspect
+    from reviewer.analysis.grounding.remaining_leads import Overload
     from reviewer.analysis.grounding.sensor_offset import Offset, Pair
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
@@ -147,6 +148,28 @@ class Grounds:
             )
 
         return max(map(one, self._flown_in_flight), key=lambda found: found.volts)
+
+    @cached_property
+    def _parallel_wires(self) -> Mapping[str, tuple[str, ...]]:
+        from reviewer.analysis.grounding import remaining_leads
+
+        return remaining_leads.parallel_wires(self.design, self.network)
+
+    def overload(self, lead: str) -> Overload | None:
+        """The wire that carries too much when a ground lead parallel to it opens, in what is flown.
+
+        Raises NotAssessable with what is missing.
+        """
+        from reviewer.analysis.grounding import remaining_leads
+
+        parallel = self._parallel_wires.get(f"wires/{lead}", ())
+        return remaining_leads.overload(
+            self.design,
+            f"wires/{lead}",
+            parallel,
+            [(flown, self.points.point(flown)) for flown in self._flown_in_flight if parallel],
+            lambda flown, case: self.points.operating_point(flown.state, flown.phase, case),
+        )
 
     @cached_property
     def suspects(self) -> tuple[Suspect, ...]:

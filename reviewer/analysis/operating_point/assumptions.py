@@ -86,6 +86,10 @@ class Assumptions:
         found = []
         for (quantity, what, unit, rests_on), values in self.used.items():
             low, high = min(values.values()), max(values.values())
-            written = f"{low:.3g}" if low == high else f"{low:.3g} to {high:.3g}"
+            written = _digits(low) if low == high else f"{_digits(low)} to {_digits(high)}"
             found.append(Assumed(quantity, what, written, unit, rests_on, tuple(values)))
         return tuple(found)
+
+
+def _digits(value: float) -> str:
+    return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.3g}"

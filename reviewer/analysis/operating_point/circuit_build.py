@@ -48,7 +48,9 @@ class Scenario:
     """A state, the failures in it (none in the healthy system), what conducts then, and which loads
     are just starting (motors) or cold (lamps).
 
-    ``phases`` are those whose figures the loads take; ``conduction`` has one lane.
+    ``phases`` are those whose figures the loads take; ``conduction`` has one lane. ``undriven`` are
+    alternators among what failed that give nothing because nothing turns them: where their field is
+    fed it draws on.
     """
 
     state: ResolvedState
@@ -56,6 +58,7 @@ class Scenario:
     case: tuple[Failure, ...] = ()
     phases: tuple[str, ...] = ()
     starting: Collection[str] = ()
+    undriven: Collection[str] = ()
 
 
 class _CircuitBuilder:
@@ -118,7 +121,7 @@ class _CircuitBuilder:
                 )
             if (
                 source.field is not None
-                and self.works(source.element)
+                and (self.works(source.element) or source.element in self.scenario.undriven)
                 and not self.dead(source.field, source.negative)
             ):
                 fields[source.element] = self.add(made_of.field_device(self.design, source, self.assumptions))

@@ -6,7 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from reviewer.analysis.operating_point.points import Points
-from reviewer.network.sense_leads import Meter
+from reviewer.network.meters import Meter
 
 
 def volts_read(points: Points, meter: Meter) -> Any:

@@ -15,7 +15,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import UnknownKind
-from reviewer.network.sense_leads import Meter, meters
+from reviewer.network.meters import Meter, meters
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.typical import typical
 
@@ -148,7 +148,7 @@ def _part(element: str, part: Any, assumptions: Assumptions) -> float:
         return assumptions.use(
             AssumedQuantity.RESISTANCE, "resistance of a mated pin", typical("ohms", "connector-pin"), element
         )
-    if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor))):
+    if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor, p.Alternator))):
         raise UnknownKind(part, "the operating point, as a resistance,")
     return assumptions.use(
         AssumedQuantity.RESISTANCE,

@@ -20,7 +20,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.sense_leads import Meter
+from reviewer.network.meters import Meter
 
 IDLE, IN_FLIGHT = 0.0, 1.0
 

@@ -24,7 +24,7 @@ from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
-from reviewer.network.sense_leads import Meter
+from reviewer.network.meters import Meter
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 

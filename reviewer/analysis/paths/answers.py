@@ -11,9 +11,13 @@ from functools import cached_property
 
 from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import ShortedSource
+from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.paths import (
     dead_buses,
+    diodes,
     external_power,
     isolation,
     returns,
@@ -22,14 +26,16 @@ from reviewer.analysis.paths import (
 )
 from reviewer.analysis.paths.missing_returns import MissingReturn, MissingReturns
 from reviewer.analysis.paths.shorted_sources import CombinedShort, combined_shorts
+from reviewer.model import parts as p
+from reviewer.tables.practice import practice
 
 
 class Paths:
     """How sources, loads and grounds are joined: backfeed, sneak circuits, isolation, returns,
     loops."""
 
-    def __init__(self, states: States):
-        self.states = states
+    def __init__(self, states: States, points: OperatingPoints):
+        self.states, self.points = states, points
         self.design, self.network = states.design, states.network
 
     @cached_property
@@ -61,9 +67,12 @@ class Paths:
         """
         first: dict[str, sneak_circuits.Sneak] = {}
         for answer in self.states.answers():
-            for sneak in sneak_circuits.sneaks(self.design, self.network, answer):
+            for sneak in sneak_circuits.sneaks(self.design, self.network, answer, self._solve):
                 first.setdefault(sneak.victim, sneak)
         return tuple(first.values())
+
+    def _solve(self, state: str, case: tuple[Failure, ...]) -> OperatingPoint:
+        return self.points.operating_point(state, None, case)
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:
         """A source that feeds a terminal or bus in a state, and its path; None where it is dead."""
@@ -82,13 +91,40 @@ class Paths:
         self.states.untried.extend(untried)
         return tuple(found)
 
-    def diode_placement(self, name: str) -> isolation.DiodePlacement:
-        """How an isolation diode is placed to the part that it protects."""
-        return isolation.diode_placement(self.design, self.network, name)
+    def diode_placement(self, name: str) -> diodes.DiodePlacement:
+        """How a diode is placed to the part that it protects."""
+        return diodes.diode_placement(self.design, self.network, name)
 
     def coil_diodes(self, name: str) -> dict[str, bool]:
         """Diodes across a coil -> whether their polarity is right."""
-        return isolation.coil_diodes(self.design, self.network, name)
+        return diodes.coil_diodes(self.design, self.network, name)
+
+    @cached_property
+    def suppressors(self) -> Mapping[str, Mapping[str, bool]]:
+        """Diode -> the coils, motors and other inductive loads that it lies across, each with
+        whether its polarity is right."""
+        found: dict[str, dict[str, bool]] = {}
+        for name in self.design.of_kind((p.Electromagnet, p.Load)) if self.design.of_kind(p.Diode) else ():
+            of = diodes.load_diodes if isinstance(self.design.parts[name], p.Load) else diodes.coil_diodes
+            for diode, right in of(self.design, self.network, name).items():
+                found.setdefault(diode, {})[name] = right
+        return found
+
+    def suppresses(self, diode: str) -> bool:
+        """Whether a diode suppresses something: it lies across a coil, or is declared to."""
+        part = self.design.part(diode, p.Diode)
+        across = self.suppressors.get(diode, {})
+        return part.duty == "suppression" or any(
+            isinstance(self.design.parts[n], p.Electromagnet) for n in across
+        )
+
+    def lies_across(self, diode: str) -> bool:
+        """Whether a diode lies across a coil or a supply and carries no current in use."""
+        return self.suppresses(diode) or self.diode_direction(diode) in (diodes.BLOCKS, diodes.SHORTS)
+
+    def diode_direction(self, diode: str) -> str:
+        """What a diode does in its circuit: `right`, `reversed`, `blocks`, `shorts` or `idle`."""
+        return diodes.direction(self.network, diode)
 
     def single_throw_tie(self, name: str) -> isolation.Tie | None:
         """The two sources that a single-throw switch is used to choose between."""
@@ -153,4 +189,5 @@ class Paths:
     @cached_property
     def sockets(self) -> Mapping[str, external_power.Socket]:
         """What is between each external power socket and the aircraft."""
-        return external_power.sockets(self.design, self.network, tuple(self.states.declared.values()))
+        most = practice("amperes", "port-without-contactor").low
+        return external_power.sockets(self.design, self.network, tuple(self.states.declared.values()), most)

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_states
-from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.conduction.states import StateAnswer, conducts, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, Source
-from reviewer.network.search import shortest
+from reviewer.network.graph import Gate, Network, Source, bare
+from reviewer.network.search import reachable_by, shortest
 
 
 @record
@@ -30,7 +31,11 @@ class Socket:
     * ``reversed_in``: the (contactor, state) in which all of these close with the polarity
       reversed;
     * ``live_pins``: the (state, source, path) by which the aircraft feeds the pins with nothing
-      plugged in.
+      plugged in;
+    * ``port``: whether every path passes circuit protection too small to crank through, as at the
+      port of a charger; ``unrated`` a protective device whose rating decides that, or "";
+    * ``reverse_reaches``: the (bus or load, state) that a reversed polarity reaches with no battery
+      beside it whose current would open that protection.
     """
 
     socket: str
@@ -39,16 +44,28 @@ class Socket:
     contactors: tuple[str, ...]
     reversed_in: tuple[str, str] | None
     live_pins: tuple[str, str, tuple[str, ...]] | None
+    port: bool
+    unrated: str
+    reverse_reaches: tuple[str, str] | None
 
 
-def sockets(design: Design, network: Network, states: tuple[ResolvedState, ...]) -> dict[str, Socket]:
-    """Every external power socket, in every declared state, plugged in and not plugged in."""
+def sockets(
+    design: Design, network: Network, states: tuple[ResolvedState, ...], most: float
+) -> dict[str, Socket]:
+    """Every external power socket, in every declared state, plugged in and not plugged in.
+
+    ``most`` is the largest circuit protection of a port, in amperes.
+    """
     return {
-        s.element: _socket(design, network, states, s) for s in network.sources if s.kind == "external-power"
+        s.element: _socket(design, network, states, s, most)
+        for s in network.sources
+        if s.kind == "external-power"
     }
 
 
-def _socket(design: Design, network: Network, states: tuple[ResolvedState, ...], source: Source) -> Socket:
+def _socket(
+    design: Design, network: Network, states: tuple[ResolvedState, ...], source: Source, most: float
+) -> Socket:
     coils = [c.element for c in network.coils]
     path = _path(design, network, source, frozenset(), ())
     own = tuple(c for c in coils if path and not _path(design, network, source, frozenset({c}), ()))
@@ -59,14 +76,69 @@ def _socket(design: Design, network: Network, states: tuple[ResolvedState, ...],
         own,
         _reversed_in(network, states, source, own),
         _live_pins(design, network, states, source),
+        bool(path) and not _path(design, network, source, _small(design, most), ()),
+        _unrated(design, network, source, most),
+        _reverse_reaches(design, network, states, source),
     )
 
 
+def _small(design: Design, most: float) -> frozenset[str]:
+    """The protective devices too small to crank through: up to ``most`` A, and below the starters."""
+    starters = [design.parts[n].current for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    ratings = {n: design.parts[n].rating for n in design.of_kind(p.Protector)}
+    return frozenset(
+        f"parts/{n}"
+        for n, rating in ratings.items()
+        if rating is not None and rating <= most and all(c is None or rating < c for c in starters)
+    )
+
+
+def _unrated(design: Design, network: Network, source: Source, most: float) -> str:
+    """A protective device without a rating, without which the socket would be no port; else ""."""
+    unknown = [n for n in design.of_kind(p.Protector) if design.parts[n].rating is None]
+    small = _small(design, most)
+    for name in unknown:
+        rest = small | {f"parts/{n}" for n in unknown if n != name}
+        if _path(design, network, source, rest, ()) and not _path(
+            design, network, source, rest | {f"parts/{name}"}, ()
+        ):
+            return name
+    return ""
+
+
+def _reverse_reaches(
+    design: Design, network: Network, states: tuple[ResolvedState, ...], source: Source
+) -> tuple[str, str] | None:
+    """A bus or load whose current could flow back into the positive pin, and no battery feeds it.
+
+    On the ground, where the file has such states.
+    """
+    batteries = [s.element for s in network.sources if s.kind == "battery"]
+    ends: list[tuple[str, tuple[int, ...]]]
+    ends = [(name, (network.index[name],)) for name in design.of_kind(p.Bus) if name in network.index]
+    ends += [(bare(c.element), tuple(c.plus)) for c in network.consumers]
+    for state in [s for s in states if s.use == "ground"] or states:
+        plugged = replace(state, external_power=False)
+        answer = StateAnswer(design, network, plugged, conduct(network, plugged))
+        back = reachable_by([source.positive], partial(_upstream, network, answer))
+        for name, nodes in ends:
+            if any(n in back and not any(answer.healthy.fed[b][n] for b in batteries) for n in nodes):
+                return name, state.name
+    return None
+
+
+def _upstream(network: Network, answer: StateAnswer, node: int) -> Iterator[int]:
+    """The next nodes against the current in a state."""
+    for i, other, leaving in network.around[node]:
+        if conducts(network, answer, i, not leaving):
+            yield other
+
+
 def _path(
-    design: Design, network: Network, source: Source, open_relays: frozenset[str], gates: tuple[Gate, ...]
+    design: Design, network: Network, source: Source, opened: frozenset[str], gates: tuple[Gate, ...]
 ) -> tuple[str, ...]:
     """The elements by which the socket reaches a bus or another source, with all switches closed,
-    some relays de-energised and some gates open."""
+    some relays de-energised, some protective devices and some gates open."""
     goals = {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
     goals |= {s.positive for s in network.sources if s.element != source.element}
 
@@ -75,7 +147,7 @@ def _path(
             link = network.links[i]
             if not (
                 link.gate in gates
-                or (link.gate is Gate.ENERGISED and link.element in open_relays)
+                or (link.gate in (Gate.ENERGISED, Gate.PROTECTOR) and link.element in opened)
                 or (link.oneway and not leaving)
             ):
                 yield other, link.element

@@ -1,85 +1,20 @@
-"""Isolation: what feeds a bus that must be dead, the polarity of diodes, and single-throw switches
-that parallel two sources."""
+"""Isolation: what feeds a bus that must be dead, and single-throw switches that parallel two
+sources."""
 
 from __future__ import annotations
 
 from itertools import combinations
 
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
-from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
-from reviewer.network.search import anything_against, conductors, conductors_and_protectors, reachable
-
-
-@record
-class DiodePlacement:
-    """How an isolation diode is placed to the part that it protects.
-
-    ``stands`` is ``right``, ``reversed``, or ``beside`` it (joined to it on neither or on both
-    sides).
-    """
-
-    diode: str
-    protects: str
-    stands: str
-
-
-def diode_placement(design: Design, network: Network, name: str) -> DiodePlacement:
-    """Which side of a diode is joined to the positive of its part, without the diode."""
-    diode = design.parts[name]
-    part = design.parts[diode.protects]
-    terminals = (
-        part.supplies
-        if isinstance(part, p.Consumer)
-        else [t for t in part.terminals() if t in ("positive", "output")]
-    )
-    goals = {network.node(f"{diode.protects}.{t}") for t in terminals} or set(
-        network.nodes_of[f"parts/{diode.protects}"]
-    )
-    cathode = _joined(network, network.node(f"{name}.cathode"), goals)
-    anode = _joined(network, network.node(f"{name}.anode"), goals)
-    stands = "right" if cathode and not anode else "reversed" if anode and not cathode else "beside"
-    return DiodePlacement(f"parts/{name}", f"parts/{diode.protects}", stands)
-
-
-def _joined(network: Network, start: int, goals: set[int]) -> bool:
-    """Whether conductors and protectors alone join a node to a goal."""
-    return not goals.isdisjoint(reachable(network, [start], conductors_and_protectors))
-
-
-def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
-    """Diodes wired straight across a coil -> whether the cathode is on the side that is fed.
-
-    The fed side is the one that a source can reach through any contacts; where it reaches neither
-    side the diode counts as right.
-    """
-    names = design.parts[coil].coil
-    plus, minus = (network.node(f"{coil}.{t}") for t in names)
-    sides = [_one_conductor(network, plus), _one_conductor(network, minus)]
-    found = {}
-    for name in design.of_kind(p.Diode):
-        cathode, anode = network.node(f"{name}.cathode"), network.node(f"{name}.anode")
-        for fed, other in (sides, sides[::-1]):
-            if cathode in fed and anode in other:
-                found[name] = _can_be_fed(network, cathode, name) or not _can_be_fed(network, anode, name)
-    return found
+from reviewer.network.search import conductors, reachable
 
 
 def _one_conductor(network: Network, start: int) -> set[int]:
     """The nodes joined to one by plain conductors."""
     return reachable(network, [start], conductors)
-
-
-def _can_be_fed(network: Network, node: int, without: str) -> bool:
-    """Whether any source reaches a node through any contacts, but not through one part."""
-    near = reachable(
-        network,
-        [node],
-        lambda link, leaving: link.element != f"parts/{without}" and anything_against(link, leaving),
-    )
-    return not near.isdisjoint(s.positive for s in network.sources)
 
 
 @record

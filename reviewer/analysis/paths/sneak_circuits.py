@@ -4,19 +4,27 @@ Here loads are conductors: a lamp, heater, motor or coil in both directions, ele
 to return only. Current ends at the return of its source; past a return that is lost it flows on
 into whatever else is connected there. Each switch is moved alone from a declared state, and in each
 of these settings every conductor of the return side is opened once.
+
+What is on in a setting before the return is lost is not off after it. Where the currents of all
+loads on the path are known the state is solved, and only what then lights, turns, works, pulls in
+or holds in is told: of the circuit at the end of the path, and past a lost return of the loads that
+pass the current too.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
-from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.masks import at_any, bits
 from reviewer.analysis.conduction.propagation import Propagator, Reached
 from reviewer.analysis.conduction.scenarios import Case, lanes_of_pairs
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.solved_state import OperatingPoint
+from reviewer.analysis.paths.sneak_effects import UNWEIGHED, SneakEffect, sneak_effect
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -25,6 +33,8 @@ from reviewer.network.search import shortest
 
 #: types of load that conduct in both directions
 _BOTH_DIRECTIONS = ("lamp", "resistive", "heater", "motor", "inductive", "starter")
+#: the operating point of a declared state with some failures; raises NotAssessable
+Solve = Callable[[str, tuple[Failure, ...]], OperatingPoint]
 
 
 @record
@@ -33,7 +43,7 @@ class Sneak:
 
     ``through`` are the loads and coils that pass the current, ``moved`` the (switch, position) that
     differs from that state or None, ``lost`` the conductor of the return side that is open or
-    "".
+    "". ``effect`` is what the victim does.
     """
 
     victim: str
@@ -43,73 +53,131 @@ class Sneak:
     lost: str
     path: tuple[str, ...]
     state: str
+    effect: SneakEffect
 
 
-def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sneak]:
+def sneaks(design: Design, network: Network, answer: StateAnswer, solve: Solve) -> Iterator[Sneak]:
     """One sneak path for each victim: with nothing lost if there is one, else with the first return
     whose loss opens it."""
-    return _SneakSearch(design, network, answer).sneaks()
+    return iter(_SneakSearch(design, network, answer, solve).sneaks().values())
+
+
+@record
+class _Candidate:
+    """A user that nothing powers and that a source reaches in some ``lanes`` at one of ``nodes``."""
+
+    user: PoweredDevice
+    source: str
+    nodes: tuple[int, ...]
+    lanes: int
 
 
 class _SneakSearch:
     """Every single move with every single loss of a return conductor, a lane for each pair."""
 
-    def __init__(self, design: Design, network: Network, answer: StateAnswer):
-        self.network, self.state = network, answer.state.name
+    def __init__(self, design: Design, network: Network, answer: StateAnswer, solve: Solve):
+        self.design, self.network, self.answer, self.solve = design, network, answer, solve
         stuck = stuck_contacts(design, dict(answer.state.switches))
         self.moves: list[Case] = [(), *(f for f in stuck if f.position)]
         self.losses: list[Case] = [(), *_return_losses(design, network, answer)]
         self.lanes = lanes_of_pairs(network, answer.state, self.moves, self.losses)
         self.solved = conduct_lanes(network, self.lanes, answer.healthy)
         self.wider, self.first = with_loads(design, network)
+        self.users = {u.element: u for u in (*network.consumers, *network.coils)}
         self.along, self.against = link_masks(self.lanes, self.solved.energised)
         for link in self.wider.links[self.first :]:
             mask = self.lanes.every & ~self.lanes.opened.get(link.element, 0)
             self.along.append(mask)
             self.against.append(0 if link.oneway else mask)
 
-    def sneaks(self) -> Iterator[Sneak]:
-        """One sneak path for each victim."""
-        for victim, (lane, source) in self._victims().items():
-            path = self._path(source, victim, lane)
-            move, loss = self.moves[lane // len(self.losses)], self.losses[lane % len(self.losses)]
-            yield Sneak(
-                victim,
-                source,
-                tuple(dict.fromkeys(e for e, passed in path if passed)),
-                (bare(move.element), move.position) if isinstance(move, Failure) else None,
-                loss.element if isinstance(loss, Failure) else "",
-                tuple(dict.fromkeys([source, *(e for e, _ in path)])),
-                self.state,
-            )
+    def sneaks(self) -> dict[str, Sneak]:
+        """Victim -> its sneak path."""
+        found: dict[str, Sneak] = {}
+        by_user: dict[str, list[_Candidate]] = {}
+        for candidate in self._candidates():
+            by_user.setdefault(candidate.user.element, []).append(candidate)
+        for victim, candidates in by_user.items():
+            tried = set()
+            count = len(self.losses)
+            places = [(_rank(lane, count), i) for i, c in enumerate(candidates) for lane in bits(c.lanes)]
+            for (_, _, lane), i in sorted(places):
+                path = self._path(candidates[i], lane)
+                key = lane // count, *(e for e, passed in path if passed)
+                if key in tried:
+                    continue
+                tried.add(key)
+                for sneak in self._effects(candidates[i], lane, path):
+                    found.setdefault(sneak.victim, sneak)
+                if victim in found:
+                    break
+        return found
 
-    def _victims(self) -> dict[str, tuple[int, str]]:
-        """Victim -> (the simplest lane in which it gets current by a sneak path, the source)."""
-        victims: dict[str, tuple[int, str]] = {}
-        solved, count = self.solved, len(self.losses)
+    def _effects(self, candidate: _Candidate, lane: int, path: list[tuple[str, bool]]) -> Iterator[Sneak]:
+        """What the circuit at the end of a path does; past a lost return, what else is off too."""
+        move, loss = self.moves[lane // len(self.losses)], self.losses[lane % len(self.losses)]
+        through = tuple(dict.fromkeys(e for e, passed in path if passed))
+        victim = candidate.user.element
+        point = self._point(tuple(f for f in (move, loss) if isinstance(f, Failure)), (*through, victim))
+        own = _rank(lane, len(self.losses))[0]
+        passing = [e for e in through if own and point and not self._on(e) >> lane & 1]
+        for element in (victim, *passing):
+            effect = UNWEIGHED
+            if point:
+                held = bool(self.answer.healthy.energised.get(element, 0))
+                effect = sneak_effect(self.design, self.users[element], point, held)
+            if effect.does:
+                yield Sneak(
+                    element,
+                    candidate.source,
+                    tuple(e for e in (*through, victim) if e != element) if element != victim else through,
+                    (bare(move.element), move.position) if isinstance(move, Failure) else None,
+                    loss.element if isinstance(loss, Failure) else "",
+                    tuple(dict.fromkeys([candidate.source, *(e for e, _ in path)])),
+                    self.answer.state.name,
+                    effect,
+                )
+
+    def _point(self, case: tuple[Failure, ...], loads: tuple[str, ...]) -> OperatingPoint | None:
+        """The operating point with some failures; None where a load on the path cannot be weighed."""
+        if any(len(self.users[e].plus) > 1 for e in loads):
+            return None
+        try:
+            point = self.solve(self.answer.state.name, case)
+        except NotAssessable:
+            return None
+        return None if any(e in point.undrawn for e in loads) else point
+
+    def _on(self, element: str) -> int:
+        """The lanes in which a user is on, or would be if no return were lost."""
+        on = self.solved.powered.get(element, 0) | self.solved.energised.get(element, 0)
+        count, meant = len(self.losses), 0
+        for m in range(len(self.moves)):
+            if on >> m * count & 1:
+                meant |= ((1 << count) - 1) << m * count
+        return on | meant
+
+    def _candidates(self) -> Iterator[_Candidate]:
+        solved = self.solved
         for source in self.network.sources:
             # a path ends where it reaches the return of the source
-            ends = [solved.returned[source.element][n] for n in range(len(self.network.names))]
+            returned, fed = solved.returned[source.element], solved.fed[source.element]
+            ends = [returned[n] for n in range(len(self.network.names))]
             propagator = Propagator(self.wider.contracted, self.along, self.against, ends)
             start = solved.alive[source.element] & ~ends[source.positive]
             reach = propagator.from_node(source.positive, start)
-            for consumer in (*self.network.consumers, *self.network.coils):
-                opened = self.lanes.opened.get(consumer.element, 0)
-                sneaked = _sneaked(consumer, source.element, solved, reach, opened)
-                if sneaked:
-                    lane = _simplest(sneaked, count)
-                    known = victims.get(consumer.element)
-                    if known is None or _rank(lane, count) < _rank(known[0], count):
-                        victims[consumer.element] = (lane, source.element)
-        return victims
+            for user in self.users.values():
+                off = ~(self.lanes.opened.get(user.element, 0) | self._on(user.element))
+                for into, out in _directions(self.design, user):
+                    lanes = _into(reach, fed, into) & at_any(returned, out) & off
+                    if lanes:
+                        yield _Candidate(user, source.element, into, lanes)
 
-    def _path(self, source: str, victim: str, lane: int) -> list[tuple[str, bool]]:
+    def _path(self, candidate: _Candidate, lane: int) -> list[tuple[str, bool]]:
         """(element, True where it is a load) along the shortest sneak path in one lane."""
-        wider, solved = self.wider, self.solved
-        start = next(s.positive for s in wider.sources if s.element == source)
-        consumer = next(c for c in (*wider.consumers, *wider.coils) if c.element == victim)
-        goals = {n for n in consumer.plus if not solved.fed[source][n] >> lane & 1}
-        returned = solved.returned[source]
+        wider, fed = self.wider, self.solved.fed[candidate.source]
+        start = next(s.positive for s in wider.sources if s.element == candidate.source)
+        goals = {n for n in candidate.nodes if not fed[n] >> lane & 1}
+        returned = self.solved.returned[candidate.source]
 
         def onward(node: int) -> Iterator[tuple[int, tuple[str, bool]]]:
             for i, other, leaving in wider.around[node]:
@@ -135,30 +203,28 @@ def _returned(answer: Conduction, node: int) -> bool:
     return any(back[node] for back in answer.returned.values())
 
 
-def _sneaked(consumer: PoweredDevice, source: str, solved: Conduction, reach: Reached, opened: int) -> int:
-    """The lanes in which a consumer that nothing powers has a sneak path and a return."""
-    fed = solved.fed[source]
-    into = 0
-    for node in consumer.plus:
-        into |= reach[node] & ~fed[node]
-    ends = at_any(solved.returned[source], consumer.minus)
-    on = solved.powered.get(consumer.element, 0) | solved.energised.get(consumer.element, 0)
-    return into & ends & ~opened & ~on
+def _into(reach: Reached, fed: Sequence[int], nodes: tuple[int, ...]) -> int:
+    """The lanes in which a sneak path reaches one of some nodes that the source does not feed."""
+    mask = 0
+    for node in nodes:
+        mask |= reach[node] & ~fed[node]
+    return mask
 
 
-def _simplest(lanes: int, losses: int) -> int:
-    """The lane that is easiest to explain: nothing lost, then nothing moved, then the first."""
-    best = (lanes & -lanes).bit_length() - 1
-    rest = lanes
-    while rest:
-        lane = (rest & -rest).bit_length() - 1
-        if _rank(lane, losses) < _rank(best, losses):
-            best = lane
-        rest &= rest - 1
-    return best
+def _directions(design: Design, user: PoweredDevice) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """(where current enters, where it leaves) a load or coil."""
+    yield tuple(user.plus), tuple(user.minus)
+    if _either_way(design, user):
+        yield tuple(user.minus), tuple(user.plus)
+
+
+def _either_way(design: Design, user: PoweredDevice) -> bool:
+    part = design.parts[bare(user.element)]
+    return user.either_way or (isinstance(part, p.Load) and part.type in _BOTH_DIRECTIONS)
 
 
 def _rank(lane: int, losses: int) -> tuple[bool, bool, int]:
+    """The lane that is easiest to explain first: nothing lost, then nothing moved."""
     return (lane % losses != 0, lane // losses != 0, lane)
 
 
@@ -167,10 +233,9 @@ def with_loads(design: Design, network: Network) -> tuple[Network, int]:
     of these links."""
     links = list(network.links)
     for consumer in (*network.consumers, *network.coils):
-        part = design.parts[bare(consumer.element)]
-        both = consumer.either_way or (isinstance(part, p.Load) and part.type in _BOTH_DIRECTIONS)
+        oneway = not _either_way(design, consumer)
         for plus in consumer.plus:
-            links.append(Link(plus, consumer.minus[0], consumer.element, oneway=not both))
+            links.append(Link(plus, consumer.minus[0], consumer.element, oneway=oneway))
     around: list[list[tuple[int, int, bool]]] = [list(edges) for edges in network.around]
     for i in range(len(network.links), len(links)):
         around[links[i].a].append((i, links[i].b, True))

@@ -6,10 +6,13 @@ Each answer is computed once, on first asking. No logic lives here.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cached_property
 
+from reviewer.analysis.conduction import circuit_paths
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection.answers import Detection
 from reviewer.analysis.not_assessable import NotAssessable
@@ -49,9 +52,23 @@ class Protection:
     def wire_feeds(self) -> Mapping[str, tuple[wire_protection.EndFeed, ...]]:
         """How each end of each wire is fed, with the wire itself taken away.
 
-        For wires that a source can feed; what is the same in a later state is not repeated.
+        In the declared states, then with a switch at each position that none of them sets. For wires
+        that a source can feed; what is the same in a later state is not repeated.
         """
-        return wire_protection.feeds_in_states(self.design, self.network, self.states.answers())
+        return wire_protection.feeds_in_states(
+            self.design, self.network, self.states.answers(), self._untried
+        )
+
+    def path_to(self, feed: wire_protection.EndFeed, element: str, *by: str) -> tuple[str, ...]:
+        """From a source to an element as :meth:`States.path_to`, where an end of a wire is so fed."""
+        return circuit_paths.path_to(self._answer_of(feed), element, by)
+
+    def _answer_of(self, feed: wire_protection.EndFeed) -> StateAnswer:
+        return self.states.answer(feed.state) if feed.state else self._untried[feed.moved[0]]
+
+    @cached_property
+    def _untried(self) -> Mapping[tuple[str, str], StateAnswer]:
+        return circuit_protection.untried(self.design, self.network, self.states.answers())
 
     def unlimited_sources(self, feed: wire_protection.EndFeed) -> list[str]:
         """The sources, by name, that energise a wire unprotected with more than it may carry.
@@ -249,10 +266,10 @@ class Protection:
         Through each protective device that it has and from each end that is fed.
         """
         return tuple(
-            f
+            replace(f, state=feed.state, moved=feed.moved)
             for feed in self.wire_feeds[wire]
             if feed.protectors
-            for f in self.loops.faults(self.states.answer(feed.state), feed)
+            for f in self.loops.faults(self._answer_of(feed), feed)
         )
 
     def fuses_of(self, wire: str) -> tuple[str, ...]:

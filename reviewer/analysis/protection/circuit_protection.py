@@ -15,6 +15,7 @@ from reviewer.analysis.conduction.states import (
     rests_on,
     solve_state,
 )
+from reviewer.analysis.crew.moves import is_excluded
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -153,6 +154,31 @@ def moved(design: Design, network: Network, answer: StateAnswer, moves: Mapping[
         answer.state, name=f"{answer.state.name}, {words}", switches={**answer.state.switches, **moves}
     )
     return solve_state(design, network, state)
+
+
+def untried(
+    design: Design, network: Network, answers: Sequence[StateAnswer]
+) -> dict[tuple[str, str], StateAnswer]:
+    """Each position of a switch that joins something and that no state sets: the normal state there.
+
+    The normal state is the first of ``answers``. Not where the combination is excluded.
+    """
+    if not answers:
+        return {}
+    normal, found = answers[0], {}
+    declared = {pair for a in answers for pair in a.state.switches.items()}
+    for name in design.of_kind((p.Switch, p.BreakerSwitch)):
+        part = design.parts[name]
+        joining = (
+            [at for at, pairs in part.positions.items() if pairs]
+            if isinstance(part, p.Switch)
+            else ["closed"]
+        )
+        for at in joining:
+            excluded = is_excluded(design, {**normal.state.switches, name: at})
+            if (name, at) not in declared and not excluded:
+                found[name, at] = moved(design, network, normal, {name: at})
+    return found
 
 
 @record

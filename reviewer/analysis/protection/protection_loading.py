@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence, Set
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
@@ -12,8 +13,8 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.biconnected import BlockTree
-from reviewer.network.graph import Link, Network, PoweredDevice, bare
-from reviewer.network.search import anything_along, narrowed, reachable
+from reviewer.network.graph import Network, PoweredDevice, Step, bare
+from reviewer.network.search import anything_along, reachable_by
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -133,40 +134,61 @@ def _on_a_path(
 
     Live are the ends of the circuit that a source reaches by other elements.
     """
-    inside = {
-        network.links[i]: i
-        for element in own.elements
-        for i in network.links_of[element]
-        if {network.links[i].a, network.links[i].b} <= own.nodes
-    }
+    links, inside, steps = network.links, set[int](), {n: list[Step]() for n in own.nodes}
+    for element in own.elements:
+        inside.update(i for i in network.links_of[element] if {links[i].a, links[i].b} <= own.nodes)
+    for node in own.nodes:
+        steps[node] = [step for step in network.around[node] if step[0] in inside]
 
-    def along(link: Link, leaving: bool) -> bool:
-        return link in inside and (
-            anything_along(link, leaving)
-            if answer is None
-            else conducts(network, answer, inside[link], leaving)
+    def along(i: int, leaving: bool) -> bool:
+        return anything_along(links[i], leaving) if answer is None else conducts(network, answer, i, leaving)
+
+    live = {
+        n for n in _reached_from_outside(network, own, inside) if answer is None or answer.healthy.live(n)
+    }
+    fed = reachable_by(live, lambda n: (other for i, other, leaving in steps[n] if along(i, leaving)))
+    onward = reachable_by(
+        consumer.plus, lambda n: (other for i, other, leaving in steps[n] if along(i, not leaving))
+    )
+    usable = {
+        i
+        for i in inside
+        if (along(i, True) and links[i].a in fed and links[i].b in onward)
+        or (along(i, False) and links[i].b in fed and links[i].a in onward)
+    }
+    around = list[tuple[Step, ...]]([()] * len(network.around))
+    for node in own.nodes:
+        around[node] = tuple(step for step in steps[node] if step[0] in usable)
+    tree = BlockTree(replace(network, around=tuple(around)))
+    return {links[i].element for end in live for plus in consumer.plus for i in tree.between((end, plus))}
+
+
+def _reached_from_outside(network: Network, own: Circuit, inside: Set[int]) -> set[int]:
+    """The nodes of a circuit that a source reaches by links that are not of it."""
+    starts = {s.positive for s in network.sources}
+    # only what has a link outside, or is a source, can be reached so
+    ends = {n for n in own.nodes if n in starts or any(i not in inside for i, _, _ in network.around[n])}
+    found = {n for n in ends if _by_others(network, n, inside)}
+    if ends & network.from_sources.keys() - found:
+        outside = reachable_by(
+            starts,
+            lambda n: (
+                other
+                for i, other, leaving in network.around[n]
+                if i not in inside and anything_along(network.links[i], leaving)
+            ),
         )
+        found |= ends & outside
+    return found
 
-    def against(link: Link, leaving: bool) -> bool:
-        return along(link, not leaving)
 
-    starts = [s.positive for s in network.sources]
-    others = reachable(
-        network, starts, lambda link, leaving: link not in inside and anything_along(link, leaving)
-    )
-    live = {n for n in own.nodes & others if answer is None or answer.healthy.live(n)}
-    fed, onward = reachable(network, live, along), reachable(network, consumer.plus, against)
-    usable = narrowed(
-        network,
-        lambda link: (
-            (along(link, True) and link.a in fed and link.b in onward)
-            or (along(link, False) and link.b in fed and link.a in onward)
-        ),
-    )
-    tree = BlockTree(usable)
-    return {
-        network.links[i].element for end in live for plus in consumer.plus for i in tree.between((end, plus))
-    }
+def _by_others(network: Network, node: int, inside: Set[int]) -> bool:
+    """Whether the shortest way from a source to a node has none of some links."""
+    while (before := network.from_sources.get(node)) is not None:
+        node, link = before
+        if link in inside:
+            return False
+    return node in network.from_sources
 
 
 def worst_peak(

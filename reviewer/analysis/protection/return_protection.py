@@ -69,8 +69,13 @@ def return_duties(
     found: dict[str, dict[tuple[str, str], ReturnDuty]] = {}
     moved_answers = ((answer, True) for answer in _moved(design, network, answers))
     for answer, moved in (*((answer, False) for answer in answers), *moved_answers):
+        steps = _steps(network, answer)
+        known: dict[tuple[tuple[int, ...], frozenset[int]], tuple[str, ...]] = {}
         for user, protectors, goals in _protected_users(design, network, answer):
-            for wire in _sole_wires(network, answer, user.minus, goals):
+            ends = (user.minus, goals)
+            if ends not in known:
+                known[ends] = _sole_wires(steps, *ends)
+            for wire in known[ends]:
                 for protector in map(bare, protectors):
                     duty = ReturnDuty(bare(user.element), protector, answer, moved)
                     found.setdefault(wire, {}).setdefault((duty.user, protector), duty)
@@ -115,21 +120,56 @@ def _users(design: Design, network: Network, answer: StateAnswer) -> Iterator[_U
             yield _User(source.element, (source.positive,), (source.negative,), own=True)
 
 
+#: from a node to another by an element
+_Step = tuple[int, str]
+
+
+def _steps(network: Network, answer: StateAnswer) -> tuple[tuple[_Step, ...], ...]:
+    """For each node the nodes to which current can go on in a state, with the elements between."""
+    links = network.links
+    return tuple(
+        tuple(
+            (other, links[i].element)
+            for i, other, leaving in around
+            if links[i].gate is not Gate.SHIELD and conducts(network, answer, i, leaving)
+        )
+        for around in network.around
+    )
+
+
 def _sole_wires(
-    network: Network, answer: StateAnswer, starts: Sequence[int], goals: frozenset[int]
+    steps: Sequence[Sequence[_Step]], starts: Sequence[int], goals: frozenset[int]
 ) -> tuple[str, ...]:
-    """The wires without which none of some nodes reaches any of the goals in a state."""
+    """The wires without which none of some nodes reaches any of the goals.
 
-    def path(element: str) -> list[str] | None:
-        def onward(node: int) -> Iterator[tuple[int, str]]:
-            for i, other, leaving in network.around[node]:
-                link = network.links[i]
-                barred = link.gate is Gate.SHIELD or link.element == element
-                if not barred and conducts(network, answer, i, leaving):
-                    yield other, link.element
-
-        found = (shortest(start, goals, onward) for start in starts)
-        return next((way[1] for way in found if way is not None), None)
-
-    wires = (e for e in dict.fromkeys(path("") or ()) if e.startswith("wires/"))
-    return tuple(wire for wire in wires if path(wire) is None)
+    They lie on any one way. What is reached grows along it: where it stops short of the next wire's
+    far end, and of those of all after it, that wire is one of them, and is passed.
+    """
+    ways = (
+        shortest(start, goals, lambda node: ((step[0], step) for step in steps[node])) for start in starts
+    )
+    way = [step for step in next((found[1] for found in ways if found), []) if step[1].startswith("wires/")]
+    place = {wire: i for i, (_, wire) in enumerate(way)}
+    sole: list[str] = []
+    reached, todo, passed = set(starts), list(starts), 0
+    waiting: list[tuple[int, int]] = []
+    while True:
+        while todo:
+            for other, element in steps[todo.pop()]:
+                at = place.get(element, -1)
+                if at >= passed:
+                    waiting.append((at, other))
+                elif other not in reached:
+                    reached.add(other)
+                    todo.append(other)
+        if passed == len(way) or not reached.isdisjoint(goals):
+            return tuple(sole)
+        beyond = max((i for i in range(passed, len(way)) if way[i][0] in reached), default=-1)
+        if beyond < 0:
+            sole.append(way[passed][1])
+            beyond = passed
+        passed = beyond + 1
+        ready = {other for at, other in waiting if at < passed} - reached
+        waiting = [(at, other) for at, other in waiting if at >= passed]
+        reached |= ready
+        todo = list(ready)

@@ -7,7 +7,7 @@ devices met, with something live behind them, protect the wire from that end.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 from reviewer.analysis.conduction.feeds import feeding_of
@@ -39,6 +39,7 @@ STUB_M = practice("metres", "unprotected-conductor").high
 class EndFeed:
     """How one end of a wire is fed in one state.
 
+    ``state`` is "" where the switch ``moved`` is at a position that no declared state sets.
     ``sources`` reach the end unprotected; ``protectors`` stand between the end and something live;
     ``run_m`` is the length of unprotected conductor up to and including this wire, None where a
     length is missing.
@@ -50,6 +51,7 @@ class EndFeed:
     sources: tuple[str, ...]
     protectors: tuple[str, ...]
     run_m: float | None
+    moved: tuple[tuple[str, str], ...] = ()
 
 
 def _unprotected_distance(
@@ -204,21 +206,33 @@ def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, Prot
 
 
 def feeds_in_states(
-    design: Design, network: Network, answers: tuple[StateAnswer, ...]
+    design: Design,
+    network: Network,
+    answers: Sequence[StateAnswer],
+    untried: Mapping[tuple[str, str], StateAnswer],
 ) -> dict[str, tuple[EndFeed, ...]]:
     """How each end of each wire is fed, with the wire itself taken away.
 
-    For wires that a source can feed; what is the same in a later state is not repeated.
+    In the declared states, then with a switch at each position that none of them sets. For wires
+    that a source can feed; what is the same in a later state is not repeated.
     """
+    cases: list[tuple[str, tuple[tuple[str, str], ...], StateAnswer]] = [
+        *((a.state.name, (), a) for a in answers),
+        *(("", (move,), a) for move, a in untried.items()),
+    ]
     ends = [
         (f"wires/{name}", terminal)
         for name, wire in design.wires.items()
         for terminal in (wire.from_, wire.to)
     ]
-    fed = feeding_of(network, answers, [(network.node(terminal), element) for element, terminal in ends])
+    fed = feeding_of(
+        network,
+        [answer for _, _, answer in cases],
+        [(network.node(terminal), element) for element, terminal in ends],
+    )
     found: dict[str, dict[tuple, EndFeed]] = {}
     exempt = exempt_wires(design, network)
-    for answer, feedings in zip(answers, fed, strict=True):
+    for (state, moved, answer), feedings in zip(cases, fed, strict=True):
         distance: Mapping[int, float] | None = None
         for (element, terminal), (sources, protectors) in zip(ends, feedings, strict=True):
             if (not sources and not protectors) or (terminal, sources, protectors) in found.get(element, ()):
@@ -228,7 +242,7 @@ def feeds_in_states(
             run, length = distance.get(network.node(terminal)), design.wires[bare(element)].length
             run_m = None if run is None or length is None else run + length
             found.setdefault(element, {})[terminal, sources, protectors] = EndFeed(
-                element, terminal, answer.state.name, sources, protectors, run_m
+                element, terminal, state, sources, protectors, run_m, moved
             )
     return {
         f"wires/{name}": tuple(found[f"wires/{name}"].values())

@@ -202,8 +202,8 @@ def stopped_by_batteries(
 
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:
     """The elements that every path passes from the ground terminal of an alternator to the negative
-    of a battery or a ground block that is joined to one, the negative lead of a battery left out; None
-    where there is no path."""
+    of a battery or a ground block that is joined to one, the negative lead of a battery left out;
+    the alternator itself where that is its mounting. None where there is no path."""
     own = source_of(network, element)
     posts = {s.negative for s in network.sources if s.kind == "battery"}
     blocks = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index}
@@ -216,7 +216,7 @@ def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ..
     return tuple(
         e
         for e in dict.fromkeys(path)
-        if e not in last | structure | {element} and _path(network, own.negative, goals, (e,)) is None
+        if e not in last | structure and _path(network, own.negative, goals, (e,)) is None
     )
 
 

@@ -18,6 +18,7 @@ from reviewer.analysis.operating_point import cranking
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity
 from reviewer.analysis.switching import (
+    bypasses,
     contact_loading,
     contact_rating,
     control_protection,
@@ -72,6 +73,11 @@ class Switches:
             for answer in self.states.answers()
             for own in own_switches.own_switches(self.design, self.network, answer)
         )
+
+    @cached_property
+    def bypasses(self) -> tuple[bypasses.Bypass, ...]:
+        """The contacts of switches and relays that a conductor bypasses."""
+        return tuple(bypasses.bypasses(self.design, self.network))
 
     def stays_on(self, load: str) -> own_switches.StaysOn | None:
         """The first combination in which a load (a pointer) stays on with its own switch off."""

@@ -10,7 +10,8 @@ from reviewer.questions.budget import AlternatorInPhase, BatteryEndurance, Budge
 
 #: what the numbers leave out
 LIMITS = (
-    "Endurance: the loss happens in the normal state; field current of a stopped alternator is not counted.",
+    "Endurance: the loss happens in the normal state. Nothing turns the alternator any more, and its field "
+    "draws until it is switched off.",
     "Parasitic drain: the self-discharge of a battery is not included.",
 )
 

@@ -225,9 +225,9 @@ class Hierarchy:
             or any(b.symbol.kind == "to-structure" and b.element == symbol.element for b in symbol.children)
         ):
             return
-        node = self.network.index[
-            f"{bare(symbol.element)}.{part.returns[0] if isinstance(part, p.Consumer) else 'return'}"
-        ]
+        own = "ground" if isinstance(part, p.Alternator) else "return"
+        own = part.returns[0] if isinstance(part, p.Consumer) else own
+        node = self.network.index[f"{bare(symbol.element)}.{own}"]
         if wanted(node):
             far = self.network.index[place]
             link = next(

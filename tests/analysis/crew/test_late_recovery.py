@@ -111,6 +111,23 @@ def test_the_doubt_is_in_the_feed_that_is_changed_to(feed: str, lamp: str, recov
     assert bool(facts.crew.recoveries("fire", "cruise", failed)) is recovered
 
 
+@pytest.mark.parametrize(("far", "recovered"), [("7 A", False), ("20 A", True)])
+def test_the_doubt_is_in_a_third_protector_behind_the_feed_that_is_changed_to(
+    far: str, recovered: bool
+) -> None:
+    """The lamp's 5 A is well behind 10 A; the device behind that feed is smaller, and may open before both."""
+    made = joined_by_a_lamp("10 A", left_too=False)
+    made.add("far", "breaker", rating=far)
+    made.add("far-bus", "bus")
+    made.run("second.positive", [("far.line", "far.load")], "far-bus")
+    (feed,) = (w for w in made.wires.values() if w["to"] == "right-breaker.line")
+    feed["from"] = made.tab("far-bus")
+    facts = made.facts()
+    failed = fails(facts, "parts/lamp", SHORT, "lamp.supply")
+    assert failed not in facts.states.late_failures("cruise")
+    assert bool(facts.crew.recoveries("fire", "cruise", failed)) is recovered
+
+
 def test_every_short_of_a_zone_has_the_outcomes_of_the_zone() -> None:
     facts = behind_one_feeder("7 A").facts()
     late = facts.states.late_failures("cruise")

@@ -46,11 +46,36 @@ def test_an_open_sense_lead_is_noticed_unless_the_monitor_is_silent() -> None:
     assert "parts/sense-fuse" in detection.undetected_opens("bus-volts", silent=True)
 
 
-def test_what_feeds_both_the_display_and_what_it_monitors_silences_it() -> None:
+def with_a_standby(start: str, **fields: str) -> SmallDesign:
+    """The display and a load on the bus, and a second load fed from ``start``."""
     made = sensed()
-    made.load("lamp")
-    silent = {f.element for f in made.facts().detection.disabling_failures("bus-volts") if f.mode == "open"}
+    made.second_battery()
+    made.load("heater")
+    made.load("standby", start=start, **fields)
+    return made
+
+
+def test_what_feeds_both_the_display_and_what_it_monitors_silences_it_while_a_lamp_stays_lit() -> None:
+    facts = with_a_standby("second-bus", type="lamp").facts()
+    silent = {f.element for f in facts.detection.disabling_failures("bus-volts") if f.mode == "open"}
     assert {"parts/bus", "wires/W1"} <= silent and "parts/display-breaker" not in silent
+
+
+def test_a_panel_that_goes_dark_as_a_whole_shows() -> None:
+    assert with_a_standby("bus", type="lamp").facts().detection.disabling_failures("bus-volts") == ()
+    motor = with_a_standby("second-bus", type="motor")
+    assert motor.facts().detection.disabling_failures("bus-volts") == ()
+
+
+def test_a_warning_lamp_that_loses_its_bus_is_silent_where_no_instrument_goes_dark() -> None:
+    """The lamp is dark before and after; the heater that stops is no panel."""
+    made = SmallDesign()
+    made.load("heater")
+    made.load("low-volts", made.protector("lamp-breaker"), type="lamp")
+    bus_volts = volts(made.tab("bus"), alarm_below="13 V", displayed_on="low-volts")
+    made.more["watch"] = {"monitors": {"bus-volts": bus_volts}}
+    silent = {f.element for f in made.facts().detection.disabling_failures("bus-volts") if f.mode == "open"}
+    assert "parts/bus" in silent
 
 
 def test_a_failure_that_loses_nothing_but_the_display_is_no_such_case() -> None:

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 import yaml
 
-from reviewer.analysis.conduction.failure_modes import HELD, OPEN, Failure, stuck_relays
+from reviewer.analysis.conduction.failure_modes import HELD, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import critical_functions, function_masks
-from reviewer.analysis.detection.latent import completing_pairs
+from reviewer.analysis.detection.completing_pairs import completing_pairs
 from reviewer.analysis.detection.monitors import readings
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
@@ -161,7 +161,7 @@ def hidden_one_by_one(f: Facts) -> set[Failure]:
     for state in flown:
         looked.setdefault(state, set())
     hidden = set()
-    for failure in (*dispatch.failures, *stuck_relays(design)):
+    for failure in (*dispatch.failures, *dispatch.stuck_relays):
         seen = False
         for state, names in looked.items():
             evidence = f.detection.evidence(state, failure)

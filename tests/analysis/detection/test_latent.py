@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from types import MappingProxyType
 
-from reviewer.analysis.detection.latent import completing_pairs, unrecovered_pairs
+import pytest
+
+from reviewer.analysis.detection.completing_pairs import CompletingPair, completing_pairs, unrecovered_pairs
 from reviewer.analysis.facts import Facts
 from tests.analysis.crew.test_moves_against_plain import left, move_on
 from tests.analysis.small_designs import SmallDesign, cruise
@@ -146,6 +149,54 @@ def test_a_recovery_that_another_move_gives_too_is_not_lost() -> None:
     }
     assert ("parts/second", "parts/main-breaker") in by_pair
     assert ("parts/spare-0-breaker", "parts/main-breaker") not in by_pair
+
+
+def with_a_relay() -> Facts:
+    """The same with the spare feed by a relay, whose coil the main bus feeds, and a lamp beside it."""
+    made = SmallDesign()
+    made.second_battery()
+    made.add(
+        "relay", "relay", coil=["plus", "minus"], contacts={"k": {"kind": "make", "joins": ["in", "out"]}}
+    )
+    made.run("second-bus", [made.protector("coil-breaker")], "relay.plus")
+    made.wire("relay.minus", "ground")
+    made.wire("second-bus", "relay.in")
+    made.add("joint", "splice")
+    made.add("select", "switch", positions={"main": [["main", "out"]], "spare": [["spare", "out"]]})
+    made.run("bus", [made.protector("main-breaker")], "select.main")
+    made.wire("relay.out", "joint")
+    made.run("joint", [made.protector("spare-breaker")], "select.spare")
+    made.load("lamp", made.switch("lamp-switch"), start="joint")
+    made.add("ignition", "load")
+    made.wire("select.out", "ignition.supply")
+    made.wire("ignition.return", "ground")
+    made.function("fire", "ignition")
+    made.function("runs", "fire")
+    made.more["operation"] = {
+        "actions": {
+            "spare": {"move": {"select": "spare"}, "time": "3 s"},
+            "dark": {"move": {"lamp-switch": "off"}, "time": "3 s"},
+        }
+    }
+    return made.facts(switches={"select": "main", "lamp-switch": "on"})
+
+
+@pytest.mark.parametrize("made", [lambda: by_hand(2), with_a_relay])
+def test_the_groups_give_what_every_pair_by_itself_gives(made: Callable[[], Facts]) -> None:
+    facts = made()
+    answer = cruise(facts)
+    found = set(unrecovered_pairs(answer, facts.detection.latent, facts.crew))
+    (outer, *_) = (f for f in ("runs", "fire") if f in facts.design.functions)
+    mask = facts.crew.recoverable(answer)[outer] & ~answer.functions[outer]
+    pairs = [
+        (first, second)
+        for first in facts.detection.latent
+        for i, second in enumerate(answer.failures)
+        if mask >> i & 1 and first.element != second.element
+    ]
+    every = facts.crew.unrecovered(outer, "cruise", pairs)
+    assert found == {CompletingPair(*pair, outer) for pair in every}
+    assert 0 < len(every) < len(pairs)
 
 
 def test_pairs_of_two_latent_failures_are_told_once() -> None:

@@ -22,8 +22,8 @@ def test_until_the_first_action_is_done_all_is_on_and_the_last_segment_has_no_le
     segments = after_loss(facts.points, LOST, facts.states.answers()[0].state)
     assert [s.name for s in segments] == ["until it is noticed", *facts.states.operation.load_shedding]
     assert (
-        segments[0].seconds == 320 and segments[-1].seconds is None
-    )  # 300 s to notice, 20 s for the first action
+        segments[0].seconds == 305 and segments[-1].seconds is None
+    )  # 300 s to notice, 5 s for the first action
     on = [sum(s.now.powered.values()) for s in segments]
     assert on == sorted(on, reverse=True) and on[-1] < on[0]
 

@@ -6,7 +6,7 @@ from reviewer.analysis.paths.external_power import Socket
 from tests.analysis.small_designs import SmallDesign
 
 
-def socket(*chain: str, diode: bool = False) -> Socket:
+def socket(*chain: str, diode: bool = False, amperes: str = "100 A") -> Socket:
     """A socket to the bus through a ``contactor`` of its own, a ``breaker``, or nothing."""
     made = SmallDesign()
     made.add("socket", "external-power")
@@ -28,6 +28,7 @@ def socket(*chain: str, diode: bool = False) -> Socket:
         steps.append(("contactor.in", "contactor.out"))
     if "breaker" in chain:
         steps.append(made.protector("breaker"))
+        made.parts["breaker"]["rating"] = amperes
     made.run("socket.positive", steps, "bus")
     return made.facts().paths.sockets["parts/socket"]
 
@@ -54,3 +55,9 @@ def test_a_contactor_of_its_own_controls_it_and_leaves_the_pins_dead() -> None:
 def test_reversed_polarity_closes_a_contactor_without_a_diode_in_its_coil_circuit() -> None:
     assert socket("contactor").reversed_in == ("parts/contactor", "cruise")
     assert socket("contactor", diode=True).reversed_in is None
+
+
+def test_a_breaker_too_small_to_crank_through_makes_a_port() -> None:
+    assert not socket().port and not socket("breaker").port
+    assert socket("breaker", amperes="15 A").port
+    assert socket("breaker", amperes="15 A").reverse_reaches is None  # the battery opens the breaker

@@ -1,43 +1,8 @@
-"""Isolation: diodes, single-throw switches, live paths."""
+"""Isolation: single-throw switches, live paths."""
 
 from __future__ import annotations
 
-import pytest
-
 from tests.analysis.small_designs import SmallDesign
-
-
-@pytest.mark.parametrize(
-    ("near", "far", "stands"), [("anode", "cathode", "right"), ("cathode", "anode", "reversed")]
-)
-def test_a_diode_is_right_with_its_cathode_at_what_it_protects(near: str, far: str, stands: str) -> None:
-    made = SmallDesign()
-    made.second_battery()
-    made.add("diode", "diode", duty="isolation", protects="second")
-    made.run("bus", [(f"diode.{near}", f"diode.{far}")], "second-bus")
-    assert made.facts().paths.diode_placement("diode").stands == stands
-
-
-def test_a_diode_on_neither_side_of_its_part_is_beside_it() -> None:
-    made = SmallDesign()
-    made.second_battery()
-    made.add("diode", "diode", duty="isolation", protects="second")
-    made.load("lamp", ("diode.anode", "diode.cathode"))
-    assert made.facts().paths.diode_placement("diode").stands == "beside"
-
-
-@pytest.mark.parametrize(("top", "right"), [("cathode", True), ("anode", False)])
-def test_a_diode_across_a_coil_has_its_cathode_on_the_fed_side(top: str, right: bool) -> None:
-    made = SmallDesign()
-    made.add(
-        "relay", "relay", coil=["plus", "minus"], contacts={"main": {"kind": "make", "joins": ["in", "out"]}}
-    )
-    made.wire("bus", "relay.plus")
-    made.wire("relay.minus", "ground")
-    made.add("diode", "diode", duty="suppression")
-    made.wire("relay.plus", f"diode.{top}")
-    made.wire("relay.minus", "diode.anode" if top == "cathode" else "diode.cathode")
-    assert made.facts().paths.coil_diodes("relay") == {"diode": right}
 
 
 def tie(positions: dict[str, list[list[str]]]) -> SmallDesign:

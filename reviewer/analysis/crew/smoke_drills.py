@@ -1,0 +1,137 @@
+"""Drills that switch buses off in flight, and the channels of critical functions that go off too.
+
+A drill is a declared state that is set after something failed, with the engine running and buses
+that must be dead; or an action that disconnects a bus, done in the normal state.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from reviewer.analysis.conduction.failure_modes import STAYS, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    feed_path,
+    loads_of,
+    rests_on,
+    solve_state,
+)
+from reviewer.analysis.crew.moves import moved
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network
+
+
+@record
+class Drill:
+    """A drill by the name of its state or action, solved, and the buses that it takes off."""
+
+    name: str
+    answer: StateAnswer
+    buses: tuple[str, ...]
+
+
+@record
+class LostChannel:
+    """A load that a drill takes off, one of several channels of a function.
+
+    ``left`` are the channels that stay on, ``path`` leads to the load in the normal state.
+    """
+
+    load: str
+    function: str
+    drill: Drill
+    left: tuple[str, ...]
+    path: tuple[str, ...]
+
+
+def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> tuple[Drill, ...]:
+    """Every drill, the normal state first among the answers; an action that a state sets is not
+    told twice."""
+    normal = answers[0]
+    if normal.state.engine != "running":
+        return ()
+    found = [
+        Drill(a.state.name, a, a.state.dead)
+        for a in answers
+        if a.state.use == "abnormal" and a.state.engine == "running" and a.state.dead
+    ]
+    for name, action in design.operation.actions.items() if design.operation else ():
+        buses = tuple(n for n in action.disconnects if isinstance(design.parts.get(n), p.Bus))
+        state, _ = moved(design, normal.state, action.move)
+        if buses and not any(d.answer.state.switches == state.switches for d in found):
+            answer = solve_state(design, network, replace(state, name=""))
+            found.append(Drill(name, answer, buses))
+    return tuple(found)
+
+
+def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswer]) -> Iterator[LostChannel]:
+    """Every channel of a critical function that a drill takes off, and another is left.
+
+    Left out are channels that the drill takes off by their own switch, functions that its state is
+    without, and drills of a part of the aircraft where another drill takes off other buses and
+    leaves the channel on.
+    """
+    every = drills(design, network, answers)
+    normal = answers[0]
+    critical = critical_functions(design)
+    for function in design.functions:
+        if not any(f == function or rests_on(design, f, function) for f in critical):
+            continue
+        for drill in every:
+            on = tuple(c for c in design.functions[function].of if _works(drill.answer, c))
+            if not on or not drill.answer.alive[function] or function in drill.answer.state.without:
+                continue
+            for load in _loads(design, [c for c in design.functions[function].of if c not in on]):
+                if (
+                    _works(normal, load)
+                    and not _works(drill.answer, load)
+                    and not _has_alternative(every, drill, load)
+                    and not _by_own_switch(network, normal, drill, load)
+                ):
+                    yield LostChannel(load, function, drill, on, _path(network, normal, load))
+
+
+def _works(answer: StateAnswer, channel: str) -> bool:
+    """Whether a load has power, or a function is alive, in the healthy system."""
+    alive = answer.alive
+    return alive[channel] if channel in alive else bool(answer.healthy.powered[f"parts/{channel}"])
+
+
+def _loads(design: Design, channels: Sequence[str]) -> Iterator[str]:
+    """The loads of some channels, instruments left out."""
+    for channel in channels:
+        loads = loads_of(design, channel) if channel in design.functions else (channel,)
+        yield from (n for n in loads if isinstance(design.parts[n], p.Load))
+
+
+def _has_alternative(every: Sequence[Drill], drill: Drill, load: str) -> bool:
+    """Whether another drill takes off other buses and leaves a load on."""
+    return any(_works(other.answer, load) and not set(other.buses) <= set(drill.buses) for other in every)
+
+
+def _by_own_switch(network: Network, normal: StateAnswer, drill: Drill, load: str) -> bool:
+    """Whether a switch that a drill moves takes a load off by itself, and none of its buses."""
+    now = normal.state.switches
+    moves = [
+        Failure(f"parts/{s}", STAYS, position=at)
+        for s, at in drill.answer.state.switches.items()
+        if now.get(s) != at
+    ]
+    if not moves:
+        return False
+    solved = conduct(network, normal.state, moves, normal.healthy)
+    off = ~solved.powered[f"parts/{load}"]
+    for bus in drill.buses:
+        off &= solved.live(network.index[bus]) if bus in network.index else -1
+    return any(off >> i & 1 for i in range(len(moves)))
+
+
+def _path(network: Network, normal: StateAnswer, load: str) -> tuple[str, ...]:
+    consumer = next(c for c in network.consumers if c.element == f"parts/{load}")
+    paths = [feed_path(network, normal, s, node) for node in consumer.plus for s in normal.fed_by(node)]
+    return min(paths, key=len, default=())

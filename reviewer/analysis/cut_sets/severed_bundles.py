@@ -1,0 +1,77 @@
+"""Bundles that lose a function when they are severed, short runs left aside."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from math import inf
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.cut_sets.single_points import BUNDLE, SinglePoint
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Network, bare
+from reviewer.network.search import reachable
+from reviewer.tables.practice import practice
+
+#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
+SHORT_RUN_M = practice("metres", "common-run").high
+_JOINTS = (p.Splice, p.Stud, p.Connector)
+
+
+def cut_bundles(
+    design: Design, network: Network, answer: StateAnswer, points: Iterable[SinglePoint]
+) -> Iterator[SinglePoint]:
+    """Those single points that are severed bundles and lose the function by their long runs alone."""
+    severed = [point for point in points if point.side == BUNDLE and point.state == answer.state.name]
+    cases = [
+        tuple(
+            Failure(wire, OPEN) for wire in _long_runs(design, network, network.bundles[bare(point.element)])
+        )
+        for point in severed
+    ]
+    solved = conduct(network, answer.state, cases, answer.healthy) if cases else answer.healthy
+    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)
+    for i, point in enumerate(severed):
+        if not works[point.function] >> i & 1:
+            yield point
+
+
+def _long_runs(design: Design, network: Network, bundle: Collection[str]) -> Iterator[str]:
+    """The wires of a bundle in a run of more than a foot: a wire with those joined to it by
+    splices, studs and connectors in the bundle. A wire without a length counts as long."""
+    ends = {wire: _ends(network, wire) for wire in bundle}
+
+    def length(wire: str) -> float:
+        known = design.wires[bare(wire)].length
+        return inf if known is None else known
+
+    def onward(node: int, used: frozenset[str]) -> float:
+        """The longest run of further wires from a node."""
+        joined = _joined(design, network, node)
+        found = [
+            length(wire) + onward(two if one in joined else one, used | {wire})
+            for wire, (one, two) in ends.items()
+            if wire not in used and (one in joined or two in joined)
+        ]
+        return max(found, default=0.0)
+
+    for wire, (one, two) in ends.items():
+        used = frozenset({wire})
+        if length(wire) + onward(one, used) + onward(two, used) > SHORT_RUN_M:
+            yield wire
+
+
+def _ends(network: Network, wire: str) -> tuple[int, int]:
+    link = network.links[network.links_of[wire][0]]
+    return link.a, link.b
+
+
+def _joined(design: Design, network: Network, node: int) -> set[int]:
+    """A node and the nodes that its splice, stud or connector joins to it; none at another part."""
+    name = network.names[node].partition(".")[0]
+    if not isinstance(design.parts[name], _JOINTS):
+        return set()
+    inside = f"parts/{name}"
+    return reachable(network, [node], lambda link, _: link.element == inside)

@@ -1,0 +1,202 @@
+"""Diodes: to what side of their part they face, what they lie across, and which way they conduct.
+
+All of it follows from the circuit, whatever duty the file declares.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from itertools import chain
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Link, Network
+from reviewer.network.search import (
+    Passes,
+    anything_against,
+    anything_along,
+    conductors,
+    conductors_and_protectors,
+    reachable,
+    reachable_by,
+)
+
+#: types of load that give a spike when they are switched off; None is not said
+_SPIKES = ("motor", "inductive", "starter", None)
+#: what a diode does: conducts with its duty, the other way, across a supply, across it the wrong
+#: way, or nothing that can be told
+RIGHT, REVERSED, BLOCKS, SHORTS, IDLE = "right", "reversed", "blocks", "shorts", "idle"
+
+
+@record
+class DiodePlacement:
+    """How a diode is placed to the part that it protects.
+
+    ``stands`` is ``right``, ``reversed``, or ``beside`` it (joined to it on neither or on both
+    sides). ``belongs`` is the terminal that must be joined to it, ``wrong`` the other.
+    """
+
+    diode: str
+    protects: str
+    stands: str
+    belongs: str
+    wrong: str
+
+
+def diode_placement(design: Design, network: Network, name: str) -> DiodePlacement:
+    """Which side of a diode is joined to its part, without the diode.
+
+    The cathode belongs to a supply of the part and the anode to a return that has no other path
+    back. Of a relay its coil counts, fed at the terminal that a source reaches, and not its
+    contacts.
+    """
+    protects = design.parts[name].protects
+    part = design.parts[protects]
+    nodes = {t: network.node(f"{protects}.{t}") for t in part.terminals()}
+    plus, minus = set(network.nodes_of[f"parts/{protects}"]), set[int]()
+    if isinstance(part, p.Consumer):
+        plus, minus = {nodes[t] for t in part.supplies}, {nodes[t] for t in part.returns}
+    elif isinstance(part, p.Electromagnet):
+        plus, minus = map(set, _coil_sides(network, [nodes[t] for t in part.coil], name))
+    elif posts := {node for t, node in nodes.items() if t in ("positive", "output")}:
+        plus = posts
+    minus -= reachable(network, [s.negative for s in network.sources], conductors)
+    ahead, behind = (
+        reachable(network, [network.node(f"{name}.{t}")], conductors_and_protectors)
+        for t in ("cathode", "anode")
+    )
+    right, wrong = bool(ahead & plus or behind & minus), bool(behind & plus or ahead & minus)
+    unknown = plus == minus
+    stands = RIGHT if right and (unknown or not wrong) else REVERSED if wrong and not right else "beside"
+    ends = ("anode", "cathode") if (ahead | behind) & minus and not unknown else ("cathode", "anode")
+    return DiodePlacement(f"parts/{name}", f"parts/{protects}", stands, *ends)
+
+
+def _coil_sides(
+    network: Network, coil: Sequence[int], without: str
+) -> tuple[Collection[int], Collection[int]]:
+    """The terminal of a coil that is fed and the one that returns, without a diode.
+
+    Both of them twice where the circuit does not say.
+    """
+    one, other = coil
+    fed = [_can_be_fed(network, node, without) for node in coil]
+    returned = [_can_return(network, node, without) for node in coil]
+    if fed[0] == fed[1] and returned[0] == returned[1]:
+        return {one, other}, {one, other}
+    first = fed[0] if fed[0] != fed[1] else returned[1]
+    return ({one}, {other}) if first else ({other}, {one})
+
+
+def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
+    """Diodes wired straight across a coil -> whether the cathode is on the side that is fed."""
+    one, other = (network.node(f"{coil}.{t}") for t in design.parts[coil].coil)
+    return {**_across(design, network, one, other), **_across(design, network, other, one)}
+
+
+def load_diodes(design: Design, network: Network, load: str) -> dict[str, bool]:
+    """Diodes wired straight across a load that gives a spike when it is switched off.
+
+    As :func:`coil_diodes`.
+    """
+    part = design.parts[load]
+    if not isinstance(part, p.Load) or part.type not in _SPIKES:
+        return {}
+    found: dict[str, bool] = {}
+    for supply in part.supplies:
+        one, other = network.node(f"{load}.{supply}"), network.node(f"{load}.{part.returns[0]}")
+        found |= {**_across(design, network, one, other), **_across(design, network, other, one)}
+    return found
+
+
+def _across(design: Design, network: Network, top: int, bottom: int) -> dict[str, bool]:
+    """Diodes with their cathode at one node and their anode at another, by plain conductors.
+
+    The cathode belongs on the side that a source can reach through any contacts; where it reaches
+    neither side the diode counts as right.
+    """
+    above, below = (reachable(network, [node], conductors) for node in (top, bottom))
+    found = {}
+    for name in design.of_kind(p.Diode):
+        cathode, anode = network.node(f"{name}.cathode"), network.node(f"{name}.anode")
+        if cathode in above and anode in below:
+            found[name] = _can_be_fed(network, cathode, name) or not _can_be_fed(network, anode, name)
+    return found
+
+
+def _can_be_fed(network: Network, node: int, without: str) -> bool:
+    """Whether any source reaches a node through any contacts, but not through one part."""
+    near = reachable(
+        network,
+        [node],
+        lambda link, leaving: link.element != f"parts/{without}" and anything_against(link, leaving),
+    )
+    return not near.isdisjoint(s.positive for s in network.sources)
+
+
+def _can_return(network: Network, node: int, without: str) -> bool:
+    """Whether a node reaches the negative of any source as :func:`_can_be_fed`."""
+    near = reachable(
+        network,
+        [node],
+        lambda link, leaving: link.element != f"parts/{without}" and anything_along(link, leaving),
+    )
+    return not near.isdisjoint(s.negative for s in network.sources)
+
+
+def direction(network: Network, name: str) -> str:
+    """What a diode does in its circuit, with contacts in any position and through any load or coil.
+
+    It conducts where a source leads to its anode and its cathode back to one. Across a supply, with
+    one side on the return, it blocks or shorts.
+    """
+    anode, cathode = network.node(f"{name}.anode"), network.node(f"{name}.cathode")
+    positives, negatives = ({getattr(s, end) for s in network.sources} for end in ("positive", "negative"))
+    back = reachable(network, negatives, conductors)
+    supply = reachable(network, positives, conductors_and_protectors)
+
+    def passes(link: Link, leaving: bool) -> bool:
+        own = link.element == f"parts/{name}" or link.gate is Gate.SHIELD
+        return not own and anything_along(link, leaving)
+
+    live = _flooded(network, positives, back, passes, ())
+    if (anode in back) != (cathode in back) and (anode in live or cathode in live):
+        return BLOCKS if anode in back else SHORTS
+    coils = (_coil_sides(network, [*coil.plus, *coil.minus], name) for coil in network.coils)
+    users = chain(((user.plus, user.minus) for user in network.consumers), coils)
+    jumps = [(a, b) for plus, minus in users for a in plus for b in minus]
+    fed = _flooded(network, positives, back, passes, jumps) - back
+    returned = _flooded(
+        network,
+        negatives,
+        supply,
+        lambda link, leaving: passes(link, not leaving),
+        [(b, a) for a, b in jumps],
+    )
+    if anode in fed and cathode in returned:
+        return RIGHT
+    return REVERSED if cathode in fed and anode in returned else IDLE
+
+
+def _flooded(
+    network: Network,
+    starts: Collection[int],
+    ends: Collection[int],
+    passes: Passes,
+    jumps: Collection[tuple[int, int]],
+) -> set[int]:
+    """Nodes reachable from some starts by links and jumps, each path ending at the first of ``ends``
+    that is no start."""
+    leaps: dict[int, list[int]] = {}
+    for one, other in jumps:
+        leaps.setdefault(one, []).append(other)
+    stops = set(ends) - set(starts)
+
+    def onward(node: int) -> list[int]:
+        if node in stops:
+            return []
+        steps = (other for i, other, leaving in network.around[node] if passes(network.links[i], leaving))
+        return [*steps, *leaps.get(node, ())]
+
+    return reachable_by(starts, onward)

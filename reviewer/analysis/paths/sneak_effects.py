@@ -1,0 +1,56 @@
+"""What a load or coil on a sneak path does with the voltage that is left for it.
+
+Electronics and instruments work at their minimum voltage, a coil pulls in at its pickup voltage and
+holds in above its dropout voltage; a lamp lights, a motor turns and what else it is has current
+from a tenth of the nominal voltage on: common practice (no published source).
+"""
+
+from __future__ import annotations
+
+from reviewer.analysis.operating_point.solved_state import OperatingPoint
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import PoweredDevice, bare
+from reviewer.tables.practice import practice
+from reviewer.tables.typical import typical
+
+#: shares of the nominal voltage: common practice (no published source)
+SHOWS = practice("factors", "voltage-that-shows-over-nominal").low
+PICKUP = practice("factors", "pickup-over-nominal").low
+
+
+@record
+class SneakEffect:
+    """``does`` is what a load does, "" for nothing; ``volts`` at its terminals, ``least`` those at
+    which it does it. Both None where they are not known."""
+
+    does: str
+    volts: float | None
+    least: float | None
+    #: the typical values that the volts rest on, in words
+    assumed: str = ""
+
+
+#: a load on a path of loads of which some have no current
+UNWEIGHED = SneakEffect("is energised", None, None)
+
+
+def sneak_effect(design: Design, user: PoweredDevice, point: OperatingPoint, held: bool) -> SneakEffect:
+    """What a load or coil does at a solved point; ``held`` where a coil was energised before."""
+    name = bare(user.element)
+    part, nominal = design.parts[name], design.aircraft.volts
+    if isinstance(part, p.Electromagnet):
+        one, other = (point.volts.get(f"{name}.{t}", 0.0) for t in part.coil)
+        volts = abs(one - other)
+        does, least = ("holds in", part.dropout_voltage) if held else ("pulls in", part.pickup_voltage)
+        least = least if least is not None else (SHOWS if held else PICKUP) * nominal
+    elif isinstance(part, p.Instrument) or getattr(part, "type", None) == "electronic":
+        volts, does, least = point.across[user.element], "works", part.minimum
+        least = least if least is not None else typical("shares", "minimum-of-nominal").value * nominal
+    else:
+        volts, least = abs(point.across.get(user.element, 0.0)), SHOWS * nominal
+        words = {"lamp": "lights", "motor": "turns", "starter": "turns"}
+        does = words.get(str(getattr(part, "type", None)), "is energised")
+    told = "; ".join(str(a) for a in point.assumed if user.element in a.elements)
+    return SneakEffect(does if volts >= least else "", volts, least, told)

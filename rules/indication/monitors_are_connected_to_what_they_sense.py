@@ -1,0 +1,45 @@
+"""Each monitor is connected to the point that it is declared to sense.
+
+Why: two sense leads exchanged at the batteries, or a lead on the wrong stud, show one battery twice
+and the other never: the reading that should tell of a dead reserve is that of the main battery.
+
+How judged: from what each monitor of an instrument senses, a lead must go to an input of that
+instrument: wires, connectors, splices, studs and circuit protection that feed nothing else. The
+terminals of one bus are as good as each other. An input of another unit that may send the reading
+on, or the instrument's only supply, is accepted. Where no lead goes there and an input of the
+instrument is at a point that none of its monitors senses, that is a finding. Where no input is at
+such a point, the lead is missing data, if the point does not supply the instrument.
+
+Not covered: lamps; which input shows which reading on the display; data buses.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "a source is sensed at its terminal, by a lead of its own"),
+    ("ntsb", "event 20180529X02415, a reserve with its lead disconnected"),
+)
+REMEDY = "Move the sense lead to the declared point, or declare the point at which it is."
+
+
+def subjects(facts: Facts):
+    instruments = facts.design.of_kind(parts.Instrument)
+    monitors = facts.design.watch.monitors.items()
+    return [f"watch/monitors/{name}" for name, m in monitors if m.displayed_on in instruments]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    monitor = facts.design.watch.monitors[name]
+    lead = facts.detection.sense_lead(name)
+    if lead.stray is not None:
+        yield Unmet(
+            f"No lead connects {monitor.displayed_on} to {monitor.senses}, which {name} is declared to "
+            f"show; {' and '.join(lead.stray.inputs)} "
+            f"{'is' if len(lead.stray.inputs) == 1 else 'are'} at {lead.stray.at}.",
+            field="senses",
+            path=lead.stray.path,
+        )
+    elif not lead.connected and facts.design.aircraft.stage != "concept":
+        raise NotAssessable(f"the wires from {monitor.senses} to an input of {monitor.displayed_on}")

@@ -1,0 +1,42 @@
+"""No conductor bypasses the contact of a switch or a relay.
+
+Why: a jumper left from a trouble-shooting, or two wires of a switch on one terminal, keeps the load
+on whatever the switch shows: an ignition that is live with its switch off, a load that smokes on.
+
+How judged: for each contact, a path around it from one of its terminals to the other by wires,
+splices, studs, connectors, shunts, grounds and circuit protection is a finding. A path that passes
+a bus or a source is a second feed, and none. Hazardous where a load of a function of hazardous or
+catastrophic loss is on the circuit, else minor.
+
+Not covered: a second switch in parallel, which can be open; the way through another load, of which
+`circuits-switched-off-have-no-sneak-path` speaks; a welded contact.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    ("cfr-23-1367", "switches"),
+    ("practice", "off means off: a switch takes off what it is labelled for"),
+)
+REMEDY = "Remove the conductor, or put each wire on its own side of the switch."
+
+
+def subjects(facts: Facts):
+    kinds = (parts.Switch, parts.BreakerSwitch, parts.Electromagnet)
+    return [f"parts/{n}" for n in facts.design.of_kind(kinds)]
+
+
+def judge(subject: Subject, facts: Facts):
+    functions = facts.states.critical_functions if facts.design.functions else ()
+    critical = {load for function in functions for load in facts.states.loads_of(function)}
+    for bypass in facts.switches.bypasses:
+        if bypass.element == subject.pointer:
+            around = " and ".join(map(bare, bypass.path))
+            one, other = bypass.terminals
+            yield Unmet(
+                f"{around} bypass{'es' * (len(bypass.path) == 1)} the contact of {subject.name} from {one} "
+                f"to {other}: {' and '.join(bypass.users) or 'its circuit'} cannot be switched off there.",
+                path=bypass.path,
+                hazard=HazardClass.HAZARDOUS if critical.intersection(bypass.users) else None,
+            )

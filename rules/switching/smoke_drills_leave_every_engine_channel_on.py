@@ -1,0 +1,48 @@
+"""The drill that switches buses off for smoke leaves every channel of the engine on.
+
+Why: a crew that smells smoke switches the master off, and the engine is left with one channel of
+two when the trouble has only begun.
+
+How judged: a drill is a state of use `abnormal` with the engine running and buses under `dead`, or
+an action that disconnects a bus, done in the normal state. Each load that is one of several
+channels of a function of hazardous or catastrophic loss, and is on in the normal state, must be on
+in it. Accepted: a load that the drill takes off by its own switch; a function that the state is
+`without`; and a drill for a part of the aircraft, where another drill takes off other buses and
+leaves the load on.
+
+Not covered: instruments; drills that the file does not declare; and functions that the drill loses
+as a whole, of which `critical-functions-are-powered-in-every-flight-state` speaks.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
+
+HAZARD = HazardClass.MAJOR
+FEW = 3
+CITATIONS = (("cfr-23-1361", "(b), circuits needed for the engine may stay live"),)
+REMEDY = (
+    "Feed the channel from the battery side of what the drill switches off, with circuit protection and a "
+    "switch of its own."
+)
+
+
+def subjects(facts: Facts):
+    if not facts.design.functions or not facts.design.operation or not facts.crew.drills:
+        return []
+    critical = facts.states.critical_functions
+    loads = dict.fromkeys(n for f in critical for n in facts.states.loads_of(f))
+    return [f"parts/{n}" for n in loads if isinstance(facts.design.parts[n], parts.Load)]
+
+
+def judge(subject: Subject, facts: Facts):
+    lost = [c for c in facts.crew.channels_lost_in_drills if c.load == subject.name]
+    if lost:
+        first = lost[0]
+        also = list(dict.fromkeys(c.drill.name for c in lost if c.drill is not first.drill))
+        channels, left = len(facts.design.functions[first.function].of), len(first.left)
+        yield Unmet(
+            f"{subject.name} goes off with {few(first.drill.buses, FEW)} in {first.drill.name}: "
+            f"of {channels} channels of {first.function} {left} {'stays' if left == 1 else 'stay'} on.",
+            state=first.drill.answer.state.name,
+            path=first.path,
+            numbers=(("also in", few(also, FEW)),) if also else (),
+        )

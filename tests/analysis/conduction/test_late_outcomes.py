@@ -1,0 +1,231 @@
+"""Late outcomes of shorts against the plain evaluator: which protectors may open first, and what is dead then.
+
+The definition, by names and sets. Round the fault zone of a short stand the protectors that carry its current. A *chain* is one of them,
+then one that carries it where the first does not open, and so on towards the sources. A protector behind a chain may open first where
+the ratings ensure for none of the chain that it opens later. Then either the short is cleared by such protectors alone: where all behind
+each link of the chain may open first, and no source feeds the zone; or those that may open first open as well, those of the chain left
+out whose current all came from behind.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from random import Random
+from typing import Any
+
+import pytest
+
+from reviewer.analysis.conduction.failure_modes import SHORT
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.facts import Facts
+from reviewer.model.design import Design
+from reviewer.model.resolved_states import ResolvedState
+from tests.analysis.small_designs import SmallDesign, cruise, fails
+from tests.oracle.awkward import awkward
+from tests.oracle.circuit import Circuit, circuit_of
+from tests.oracle.engine import differences, fault_of
+from tests.oracle.generator import realistic
+from tests.oracle.plain import OPEN, Answer, Fault, solve
+
+KINDS = {"fuse": 0, "breaker": 1, "breaker-switch": 1, "limiter": 2}
+#: what is passed and what opens as well
+Outcome = tuple[frozenset[str], frozenset[str]]
+
+
+def rated(data: dict[str, Any]) -> None:
+    """Ratings so close that order is often in doubt."""
+    chance = Random(len(data["parts"]))
+    data["aircraft"]["stage"] = "detailed"
+    for part in data["parts"].values():
+        if part["kind"] in KINDS:
+            part["rating"] = f"{chance.choice([5, 6, 7.5, 10, 15, 25])} A"
+
+
+def later(design: Design, upper: str, lower: str) -> bool:
+    """Whether ratings ensure that the upper one opens later: as slow and 1.5 times as high, a fuse twice a breaker."""
+    one, other = (design.parts[element.partition("/")[2]] for element in (upper, lower))
+    assert one.rating and other.rating
+    if one.kind == "fuse" and KINDS[other.kind] == 1:
+        return one.rating >= 2 * other.rating
+    return KINDS[one.kind] >= KINDS[other.kind] and one.rating >= 1.5 * other.rating
+
+
+def carriers(circuit: Circuit, state: ResolvedState, answer: Answer) -> set[str]:
+    """The protectors that conduct, with one end in the zone and the other fed from outside it."""
+    fed = set[str]().union(*answer.fed.values())
+    found = set()
+    for way in circuit.ways:
+        name = way.element.partition("/")[2]
+        conducts = name not in state.pulled and (
+            not way.positions or state.switches.get(name) in way.positions
+        )
+        if way.when == "protector" and conducts:
+            for dead, live in ((way.one, way.other), (way.other, way.one)):
+                if dead in answer.dead and live not in answer.dead and live in fed:
+                    found.add(way.element)
+    return found
+
+
+class Plain:
+    """The late outcomes of one short."""
+
+    def __init__(self, design: Design, circuit: Circuit, state: ResolvedState, before: Answer, short: Fault):
+        self.design, self.circuit, self.state, self.before, self.short = design, circuit, state, before, short
+
+    def passing(self, chain: tuple[str, ...]) -> tuple[set[str], set[str]]:
+        """The carriers where a chain does not open, and the live sources in the zone."""
+        case = Fault(self.short.element, self.short.mode, self.short.nodes, passes=frozenset(chain))
+        answer = solve(self.circuit, self.state, (case,), self.before)
+        inside = {
+            s.element
+            for s in self.circuit.sources
+            if s.positive in answer.dead and self.before.alive[s.element]
+        }
+        return carriers(self.circuit, self.state, answer), inside
+
+    def outcomes(self) -> set[Outcome]:
+        nearest, _ = self.passing(())
+        return {o for n in nearest for o in self._behind((n,), nearest, set(), True, set(), set())}
+
+    def _behind(
+        self,
+        chain: tuple[str, ...],
+        known: set[str],
+        early: set[str],
+        alone: bool,
+        fed_by: set[str],
+        only: set[str],
+    ) -> Iterator[Outcome]:
+        carrying, inside = self.passing(chain)
+        further = carrying - known
+        first = {t for t in further if not any(later(self.design, t, c) for c in chain)}
+        if first:
+            if first == further and alone and not inside:
+                yield frozenset(chain), frozenset()
+            else:
+                idle = only if first == further and inside <= fed_by else set()
+                yield frozenset(), frozenset(early - idle | first)
+        for one in further:
+            whole = further - {one} <= first
+            kept = only if whole and inside <= fed_by else set()
+            yield from self._behind(
+                (*chain, one), known | further, early | first, alone and whole, inside, kept | {one}
+            )
+
+
+@pytest.mark.parametrize(
+    "part", [pytest.param(12, id="twelfth"), pytest.param(1, marks=pytest.mark.long, id="all")]
+)
+def test_the_late_outcomes_of_generated_designs_are_the_plain_ones(part: int) -> None:
+    tally: Counter[str] = Counter()
+    designs = [awkward(seed, dress=rated) for seed in range(60 // part)]
+    designs += [realistic(60, seed, rated) for seed in range(18 // part)]
+    for number, design in enumerate(designs):
+        facts, circuit = Facts(design), circuit_of(design)
+        for name in facts.states.declared:
+            answer = facts.states.answer(name)
+            before = solve(circuit, answer.state)
+            if before.unsettled:
+                continue
+            late = facts.states.late_failures(name)
+            for failure in answer.failures:
+                if failure.mode != SHORT:
+                    continue
+                plain = Plain(design, circuit, answer.state, before, fault_of(facts.network, failure))
+                wanted = plain.outcomes()
+                found = {(f.passes, f.opened) for f in late.get(failure, ())}
+                assert found == wanted, (number, name, failure)
+                tally["shorts"] += 1
+                tally["late"] += len(wanted)
+                tally["third"] += any(len(passes) > 1 for passes, _ in wanted)
+            cases = [one for those in late.values() for one in those][:200]
+            if cases:
+                solved = conduct(facts.network, answer.state, cases, answer.healthy)
+                answers = [
+                    solve(
+                        circuit,
+                        answer.state,
+                        (fault_of(facts.network, case), *(Fault(e, OPEN) for e in case.opened)),
+                        before,
+                    )
+                    for case in cases
+                ]
+                for what, mask in differences(facts.network, solved, answers):
+                    assert not mask, (number, name, what)
+                tally["solved"] += len(cases)
+    floors = {"shorts": 6_000, "late": 3_000, "third": 300, "solved": 3_000}
+    assert all(tally[what] >= floor / part / 1.5 ** (part > 1) for what, floor in floors.items()), tally
+
+
+@pytest.mark.parametrize(("third", "outcomes"), [("7 A", 2), ("8 A", 1)])
+def test_a_third_protector_in_series_may_be_the_first_to_open(third: str, outcomes: int) -> None:
+    """5 A behind 6 A behind a third: 7 A is not 1.5 times 5 A, and 8 A is."""
+    made = SmallDesign()
+    made.add("feed", "breaker", rating=third)
+    made.add("far-bus", "bus")
+    made.run("bus", [("feed.line", "feed.load")], "far-bus")
+    for name, rating in (("branch", "6 A"), ("own", "5 A")):
+        made.add(name, "breaker", rating=rating)
+    made.load("radio", ("branch.line", "branch.load"), ("own.line", "own.load"), start="far-bus")
+    made.load("other", start="far-bus")
+    facts = made.facts()
+    late = facts.states.late_failures("cruise")[fails(facts, "parts/radio", SHORT, "radio.supply")]
+    passed = [{"parts/own"}, {"parts/own", "parts/branch"}]
+    assert [set(f.passes) for f in late] == passed[:outcomes]
+    answer = cruise(facts)
+    powered = conduct(facts.network, answer.state, late, answer.healthy).powered["parts/other"]
+    assert powered == 1  # the second alone spares it, the third does not
+
+
+@pytest.mark.parametrize(("third", "early"), [("7 A", True), ("10 A", False)])
+def test_a_third_protector_may_open_first_past_a_second_that_does_not(third: str, early: bool) -> None:
+    """5 A behind 20 A, which opens later, behind a third that is smaller."""
+    made = SmallDesign()
+    made.add("feed", "breaker", rating=third)
+    made.add("far-bus", "bus")
+    made.run("bus", [("feed.line", "feed.load")], "far-bus")
+    for name, rating in (("branch", "20 A"), ("own", "5 A")):
+        made.add(name, "breaker", rating=rating)
+    made.load("radio", ("branch.line", "branch.load"), ("own.line", "own.load"), start="far-bus")
+    facts = made.facts()
+    late = facts.states.late_failures("cruise").get(fails(facts, "parts/radio", SHORT, "radio.supply"), ())
+    assert [set(f.passes) for f in late] == [{"parts/own", "parts/branch"}] * early
+
+
+def opened_as_well(made: SmallDesign) -> list[set[str]]:
+    """What opens with the nearest protector of the radio, in each late outcome of a short there."""
+    facts = made.facts()
+    late = facts.states.late_failures("cruise")[fails(facts, "parts/radio", SHORT, "radio.supply")]
+    assert not any(f.passes for f in late)
+    return [set(f.opened) for f in late]
+
+
+def test_what_carries_nothing_more_does_not_open_as_well() -> None:
+    """The radio is on the bus of a battery; a tie brings the current of a second one. Either device of the tie may open."""
+    made = SmallDesign()
+    made.second_battery()
+    made.add("own", "breaker", rating="10 A")
+    made.load("radio", ("own.line", "own.load"))
+    made.add("far-bus", "bus")
+    for name, ends in (("tie", ("bus", "far-bus")), ("feed", ("far-bus", "second-bus"))):
+        made.add(name, "breaker", rating="10 A")
+        made.run(ends[0], [(f"{name}.line", f"{name}.load")], ends[1])
+    assert opened_as_well(made) == [{"parts/tie"}, {"parts/feed"}]
+
+
+def test_a_second_feed_that_opens_later_makes_the_nearest_open_too() -> None:
+    made = SmallDesign()
+    made.second_battery()
+    made.add("mid-bus", "bus")
+    made.add("far-bus", "bus")
+    for name, ends, rating in (
+        ("feed", ("bus", "mid-bus"), "10 A"),
+        ("tie", ("mid-bus", "far-bus"), "10 A"),
+        ("large", ("second-bus", "far-bus"), "100 A"),
+    ):
+        made.add(name, "breaker", rating=rating)
+        made.run(ends[0], [(f"{name}.line", f"{name}.load")], ends[1])
+    made.add("own", "breaker", rating="10 A")
+    made.load("radio", ("own.line", "own.load"), start="far-bus")
+    assert opened_as_well(made) == [{"parts/tie"}, {"parts/feed"}]

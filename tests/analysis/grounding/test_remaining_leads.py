@@ -1,0 +1,61 @@
+"""What is left to one of two leads when the other opens: currents that can be added up by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.reading import read_text
+from tests.analysis.grounding.two_straps import TEXT
+
+WIRE = "gauge: 22 AWG, length: 1 m, zone: panel"
+
+
+def bench(*edits: tuple[str, str]) -> Facts:
+    """The panel's two leads of 22 AWG, 1 m each; a heater of 10 A returns by both."""
+    text = TEXT
+    for old, new in (
+        ("stage: detailed}", "stage: detailed, zones: {panel: {max-ambient: 40 C}}, wire: {insulation: 150 C}}"),
+        ("{from: panel.feed-1, to: block.panel-1, resistance: 0.003 ohm}", f"{{from: panel.feed-1, to: block.panel-1, {WIRE}}}"),
+        ("{from: panel.feed-2, to: block.panel-2, resistance: 0.150 ohm}", f"{{from: panel.feed-2, to: block.panel-2, {WIRE}}}"),
+        *edits,
+    ):  # fmt: skip
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    return Facts(read_text(text, "bench.yaml"))
+
+
+def test_the_lead_that_is_left_carries_all_that_both_carried() -> None:
+    facts = bench(("current: 10 A", "current: 15 A"))
+    point = facts.points.point(facts.points.flown[0])
+    both = abs(point.amps["wires/N6"]) + abs(point.amps["wires/N7"])
+    assert both == pytest.approx(point.taken["parts/heater"])
+    over = facts.grounds.overload("N6")
+    assert over is not None and over.wire == "N7" and over.allowed is not None
+    # a heater is a resistance: the longer way back takes a little of its current
+    assert over.amps == pytest.approx(both, rel=0.03) and over.amps > over.allowed.ampacity.amperes
+
+
+def test_leads_that_carry_all_alone_and_leads_that_are_alone_are_no_overload() -> None:
+    assert bench(("current: 10 A", "current: 5 A")).grounds.overload("N6") is None
+    assert bench(("current: 10 A", "current: 15 A")).grounds.overload("N1") is None
+
+
+def test_a_lead_that_is_overloaded_with_both_whole_is_told_elsewhere() -> None:
+    facts = bench(("current: 10 A", "current: 45 A"))
+    point = facts.points.point(facts.points.flown[0])
+    limit = facts.wires.wire_loads.allowed("N7", 0.0).ampacity.amperes
+    assert abs(point.amps["wires/N7"]) > limit
+    assert facts.grounds.overload("N6") is None
+
+
+def test_what_the_lead_may_carry_is_asked_where_it_matters() -> None:
+    def asked(amps: int) -> str:
+        facts = bench(("current: 10 A", f"current: {amps} A"), (", wire: {insulation: 150 C}", ""))
+        over = facts.grounds.overload("N6")
+        return over.missing if over else ""
+
+    assert "insulation" in asked(10) and asked(2) == ""
+    with pytest.raises(NotAssessable):
+        bench((", wire: {insulation: 150 C}", "")).wires.wire_loads.allowed("N7", 0.0)
