@@ -61,6 +61,8 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterato
     ]
     if equivalent:
         numbers.append(("same effect from a short to ground at", equivalent))
+    if series := ", ".join(dict.fromkeys(bare(e) for p in points for e in p.series)):
+        numbers.append(("same effect from failure of", series))
     yield Unmet(
         f"Single failure of {subject.name} causes loss of {functions}: {loss_words(first)}."
         " Not recoverable in flight (no crew action declared restores it).",

@@ -50,7 +50,7 @@ def judge(subject: Subject, facts: Facts):
             state=sneak.state,
             failure=f"{bare(sneak.lost)} open" if sneak.lost else "",
             path=sneak.path,
-            numbers=_numbers(sneak.effect),
+            numbers=(("through", ", ".join(map(bare, sneak.through))), *_numbers(sneak.effect)),
             remedy=""
             if sneak.lost
             else f"Feed {through} from one circuit alone, with the return to ground; the other needs its "

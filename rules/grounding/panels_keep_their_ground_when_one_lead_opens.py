@@ -5,10 +5,11 @@ or lifts them all by volts; a second lead that is too thin burns.
 
 How judged: in the normal flight states each wire between grounds, and each other wire on the return
 side, is opened. Two or more loads may not lose their return. Loads that all serve functions that
-survive without them are the ground of one channel, and accepted; a lead whose loss causes loss of a
-critical function is told by the rule of single return failures. No load that stays powered may be
-more than 1 V from the nearest negative of a source, and no wire parallel to the open one may carry
-more than AC 43.13-1B Table 11-9 allows for it where it runs, at the currents of each phase.
+survive without them are the ground of one channel, and accepted. A wire whose opening loses a
+critical function for good is reported by no-single-return-failure-stops-a-critical-function alone.
+No load that stays powered may be more than 1 V from the nearest negative of a source, and no wire
+parallel to the open one may carry more than AC 43.13-1B Table 11-9 allows for it where it runs, at
+the currents of each phase.
 
 Not covered: the block or stud itself and the negative lead of a battery, whose opening loses the
 battery (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
@@ -27,9 +28,8 @@ REMEDY = "Add a second ground lead of the same size by another route."
 def subjects(facts: Facts):
     if not facts.states.flight_answers():
         return []
-    return list(
-        dict.fromkeys((*(f"wires/{n}" for n in facts.grounds.ground_leads), *facts.grounds.lost_grounds))
-    )
+    leads = (f"wires/{n}" for n in facts.grounds.ground_leads)
+    return list(dict.fromkeys((*leads, *facts.grounds.lost_grounds)))
 
 
 def judge(subject: Subject, facts: Facts):
@@ -74,6 +74,7 @@ def judge(subject: Subject, facts: Facts):
             failure="open",
             path=(subject.pointer, f"wires/{over.wire}"),
             numbers=(
+                ("current", carried),
                 ("limit", most),
                 ("basis", f"Table 11-9, bundle of {around.wires}, {around.ambient_c:g} C ambient"),
             ),

@@ -44,5 +44,8 @@ def judge(subject: Subject, facts: Facts):
             f"of {channels} channels of {first.function} {left} {'stays' if left == 1 else 'stay'} on.",
             state=first.drill.answer.state.name,
             path=first.path,
-            numbers=(("also in", few(also, FEW)),) if also else (),
+            numbers=(
+                ("de-energised in the drill", few(first.drill.buses, FEW)),
+                *((("also in", few(also, FEW)),) if also else ()),
+            ),
         )
