@@ -50,9 +50,8 @@ def judge(subject: Subject, facts: Facts):
     rise = facts.grounds.rise(name)
     if rise.volts > rise.most:
         yield Unmet(
-            f"Open {name} shifts the ground of {rise.user} by "
-            f"{beside(rise.volts, rise.most, '.1f')} V from its source; limit "
-            f"{rise.most:g} V (common practice).",
+            f"Open {name} shifts the ground of {rise.user} by {beside(rise.volts, rise.most, '.1f')} V from "
+            f"its source; limit {rise.most:g} V (common practice).",
             state=rise.state,
             failure="open",
             path=facts.states.path_back(rise.state, f"parts/{rise.user}", subject.pointer),

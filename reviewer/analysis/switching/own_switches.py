@@ -80,7 +80,9 @@ def stays_on(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, own: OwnSwitch
 ) -> tuple[StaysOn | None, str]:
     """The combination nearest to a state in which a load stays on; and what was not tried."""
-    if not any(_always_closes(design, s) for s in design.of_kind(p.Switch)):
+    if not design.of_kind(p.Electromagnet) and not any(
+        _always_closes(design, s) for s in design.of_kind(p.Switch)
+    ):
         return None, ""
     consumer = next(c for c in network.consumers if c.element == own.load)
     varied = changeovers(design, network, cones, answer, consumer, own.switch)
