@@ -178,6 +178,39 @@ def loads_unprotected_behind(design: Design, network: Network, wire: str, end: s
     return tuple(n for n in design.parts if behind & (supplies.get(n, set()) | inputs.get(n, set())))
 
 
+@record
+class EnergisedEnd:
+    """An end at which ``sources`` energise a wire with more than it may carry.
+
+    ``loads`` are those that it leads to with no protective device before them. All are names.
+    """
+
+    feed: EndFeed
+    sources: tuple[str, ...]
+    loads: tuple[str, ...]
+
+
+def unprotected_end(design: Design, network: Network, feeds: Sequence[EndFeed]) -> EnergisedEnd | None:
+    """The first unprotected end of a wire that is longer than a stub may be.
+
+    Raises NotAssessable where a length is missing.
+    """
+    unknown = ""
+    for feed in feeds:
+        length = design.wires[bare(feed.wire)].length
+        sources = unlimited_sources(design, feed)
+        loads = loads_unprotected_behind(design, network, feed.wire, feed.end) if sources else ()
+        if not sources or (not loads and feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
+            continue
+        if not loads and feed.run_m is None and (length is None or length <= STUB_M + 1e-9):
+            unknown = bare(feed.wire)
+            continue
+        return EnergisedEnd(feed, tuple(sources), loads)
+    if unknown:
+        raise NotAssessable(f"`length` of {unknown} and of the wires between it and its source")
+    return None
+
+
 def is_stub(design: Design, wire: str) -> bool:
     """Whether a wire is as short as a stub may be and ends at a protective device.
 
