@@ -45,23 +45,25 @@ class Sneak:
     state: str
 
 
-def sneaks(design: Design, network: Network, answer: StateAnswer) -> Iterator[Sneak]:
+def sneaks(
+    design: Design, network: Network, answer: StateAnswer, wider: tuple[Network, int] | None = None
+) -> Iterator[Sneak]:
     """One sneak path for each victim: with nothing lost if there is one, else with the first return
-    whose loss opens it."""
-    return _SneakSearch(design, network, answer).sneaks()
+    whose loss opens it. ``wider`` is what :func:`with_loads` gives, where it is known."""
+    return _SneakSearch(design, network, answer, wider or with_loads(design, network)).sneaks()
 
 
 class _SneakSearch:
     """Every single move with every single loss of a return conductor, a lane for each pair."""
 
-    def __init__(self, design: Design, network: Network, answer: StateAnswer):
+    def __init__(self, design: Design, network: Network, answer: StateAnswer, wider: tuple[Network, int]):
         self.network, self.state = network, answer.state.name
         stuck = stuck_contacts(design, dict(answer.state.switches))
         self.moves: list[Case] = [(), *(f for f in stuck if f.position)]
         self.losses: list[Case] = [(), *_return_losses(design, network, answer)]
         self.lanes = lanes_of_pairs(network, answer.state, self.moves, self.losses)
         self.solved = conduct_lanes(network, self.lanes, answer.healthy)
-        self.wider, self.first = _with_loads(design, network)
+        self.wider, self.first = wider
         self.along, self.against = link_masks(self.lanes, self.solved.energised)
         for link in self.wider.links[self.first :]:
             mask = self.lanes.every & ~self.lanes.opened.get(link.element, 0)
@@ -162,7 +164,7 @@ def _rank(lane: int, losses: int) -> tuple[bool, bool, int]:
     return (lane % losses != 0, lane // losses != 0, lane)
 
 
-def _with_loads(design: Design, network: Network) -> tuple[Network, int]:
+def with_loads(design: Design, network: Network) -> tuple[Network, int]:
     """The network with a link through every load, instrument and coil; and the index of the first
     of these links."""
     links = list(network.links)
