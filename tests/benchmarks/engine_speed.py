@@ -131,7 +131,7 @@ def singles() -> None:
     (small, first), *_, (large, last) = times.items()
     exponent = math.log(last / first) / math.log(large / small)
     print(
-        f"time of all single failures grows with parts to the power {exponent:.2f} from {small} to {large} parts; wanted 1.5 or less"
+        f"time of all single failures grows with parts to the power {exponent:.2f} from {small} to {large} parts; wanted 1.4 or less"
     )
 
 
