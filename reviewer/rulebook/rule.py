@@ -40,12 +40,12 @@ class Unmet:
 def loss_words(point: SinglePoint) -> str:
     """What its loads lose: ``left, right lose their return``, ``left not powered``.
 
-    Of a load that fails itself: that there is no other channel.
+    A load that is itself the point has failed, whatever feeds it.
     """
-    if [bare(point.element)] == list(point.lost):
-        return "no other channel"
-    lose = f"{'lose their' if point.lost[1:] else 'loses its'} return" if point.returns else "not powered"
-    return f"{', '.join(point.lost)} {lose}"
+    others = [n for n in point.lost if f"parts/{n}" != point.element]
+    itself = f"{bare(point.element)} itself fails" if len(others) < len(point.lost) else ""
+    lose = f"{'lose their' if others[1:] else 'loses its'} return" if point.returns else "not powered"
+    return ", ".join(filter(None, (itself, f"{', '.join(others)} {lose}" if others else "")))
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:

@@ -1,16 +1,18 @@
 """A reserve battery feeds its dedicated loads and nothing else.
 
 Why: each ampere that another load takes from a reserve shortens the endurance of the loads it is
-dedicated to.
+dedicated to; a dedicated load on another battery has no reserve.
 
 How judged: `dedicated-to` of each reserve battery names its functions, loads and instruments. No
 other consumer may be fed by it and returned to it, in any declared state or legal combination of
-the switches that matter, engine running and stopped.
+the switches that matter, engine running and stopped. Each dedicated load must be fed by it and
+returned to it in one of them, or in a declared state with something open; of a function, as many
+loads as it needs.
 
 Not covered: the size of the current, relay coils, and leakage through a load.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -51,4 +53,13 @@ def judge(subject: Subject, facts: Facts):
             path=first.path,
             numbers=(("also fed", loads),),
             switches=how.switches if how else (),
+        )
+    if missing := facts.paths.not_served(name):
+        yield Unmet(
+            f"Reserve {name} does not power {few(missing, 3)}, to which it is dedicated, in any switch "
+            "position.",
+            field="dedicated-to",
+            numbers=(("not powered", ", ".join(missing)),),
+            remedy="Feed the load from the reserve and return it there, or take it out of `dedicated-to`.",
+            extent=", ".join(missing),
         )

@@ -35,8 +35,9 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     lost = facts.grounds.lost_grounds.get(subject.pointer)
-    if lost and any(p.returns for p in facts.failures.single_points.get(subject.pointer, ())):
-        return  # the graver loss is reported by the rule of single returns
+    points = facts.failures.single_points.get(subject.pointer, ()) if lost and facts.design.functions else ()
+    if any(point.side == "return" for point in points):
+        return  # the rule of single return failures tells of it
     if lost:
         yield Unmet(
             f"Single ground path {name} of {', '.join(lost.users)}: they lose their return if it opens.",
@@ -49,9 +50,8 @@ def judge(subject: Subject, facts: Facts):
     rise = facts.grounds.rise(name)
     if rise.volts > rise.most:
         yield Unmet(
-            f"Open {name} shifts the ground of {rise.user} by "
-            f"{beside(rise.volts, rise.most, '.1f')} V from its source; limit "
-            f"{rise.most:g} V (common practice).",
+            f"Open {name} shifts the ground of {rise.user} by {beside(rise.volts, rise.most, '.1f')} V from "
+            f"its source; limit {rise.most:g} V (common practice).",
             state=rise.state,
             failure="open",
             path=facts.states.path_back(rise.state, f"parts/{rise.user}", subject.pointer),
@@ -65,10 +65,10 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"{over.missing}: with {name} open {over.wire} carries {over.amps:.1f} A")
     if over and over.allowed:
         limit, around = over.allowed.ampacity.amperes, over.allowed.around
+        gauge = facts.design.wires[over.wire].gauge
         carried, most = f"{beside(over.amps, limit, '.1f')} A", f"{beside(limit, over.amps, '.1f')} A"
         yield Unmet(
-            f"Open {name} leaves {carried} to {over.wire} ({facts.design.wires[over.wire].gauge}); "
-            f"limit {most}.",
+            f"Open {name} leaves {carried} to {over.wire} ({gauge}); limit {most}.",
             state=over.flown.state,
             failure="open",
             path=(subject.pointer, f"wires/{over.wire}"),

@@ -43,7 +43,7 @@ def _check() -> int:
 
 
 def _run(begins: str = "") -> None:
-    reviews = review_all([key for key in judged() if key.startswith(begins)])
+    reviews = review_all([key for key in judged() if key.startswith(begins)], whole=bool(begins))
     found = scores(reviews)
     for one in reviews:
         if decided_of(one.key).defect == YES and (begins or not one.caught):

@@ -11,6 +11,9 @@ from tests.mutants.verdict import (
     Case,
     Verdict,
     dead_bus_lives,
+    fed_by,
+    lost_purpose,
+    new_bare_load,
     new_darkness,
     new_grave_losses,
     new_idle_source,
@@ -18,6 +21,7 @@ from tests.mutants.verdict import (
     new_wire_faults,
     not_charged,
     other_new_losses,
+    supply_stays_fed,
     switch_does_nothing,
     through_loads,
     useful,
@@ -30,6 +34,7 @@ def protection_removed(case: Case) -> Verdict:
     return (
         new_wire_faults(case)
         or new_grave_losses(case)
+        or new_bare_load(case)
         or case.undecided("No rating or no gauge says whether the next device protects the wires.")
     )
 
@@ -61,7 +66,7 @@ def reach_lost(case: Case) -> Verdict:
     device, of = case.mutant.place, case.changed
     operation = of.design.operation
     assert operation
-    moved = [n for n, a in operation.actions.items() if device in a.move or device in a.after]
+    moved = [n for n, a in operation.actions.items() if device in a.move or device in a.after_failure_of]
     if moved:
         return case.yes(
             f"The action {moved[0]} moves it in flight.", moved[0], chapters=("protection", "endurance")
@@ -213,14 +218,14 @@ def channels_joined(case: Case) -> Verdict:
 
 def feed_moved(case: Case) -> Verdict:
     found = new_grave_losses(case) or not_charged(case) or _beyond_purpose(case)
-    found = found or new_wire_faults(case) or blind_monitor(case)
+    found = found or new_wire_faults(case) or blind_monitor(case) or lost_purpose(case)
     return found or case.undecided("No function is lost, and the reserve feeds what it is kept for.")
 
 
 def _beyond_purpose(case: Case) -> Verdict | None:
     for name in case.changed.design.of_kind(p.Battery):
         kept = set(case.changed.design.parts[name].dedicated_to)
-        more = _fed_by(case.changed, name) - _fed_by(case.base, name) - kept
+        more = fed_by(case.changed, name) - fed_by(case.base, name) - kept
         if kept and more:
             loads = ", ".join(sorted(more)[:3])
             why = f"By the plain evaluator {name} feeds {loads}, which it is not kept for."
@@ -228,17 +233,16 @@ def _beyond_purpose(case: Case) -> Verdict | None:
     return None
 
 
-def _fed_by(of: Evaluated, source: str) -> set[str]:
-    fed = of.healthy(of.normal).fed[f"parts/{source}"]
-    return {c.element.partition("/")[2] for c in of.circuit.consumers if not fed.isdisjoint(c.plus)}
-
-
 def one_bundle(case: Case) -> Verdict:
     return new_grave_losses(case) or case.undecided("No function of hazardous loss goes with the bundle.")
 
 
 def switch_bypassed(case: Case) -> Verdict:
-    return switch_does_nothing(case) or case.undecided("In the normal state the switch takes nothing off.")
+    return (
+        switch_does_nothing(case)
+        or supply_stays_fed(case)
+        or case.undecided("In the normal state the switch takes nothing off.")
+    )
 
 
 def diode_changed(case: Case) -> Verdict:

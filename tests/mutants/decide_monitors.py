@@ -43,19 +43,19 @@ def blind_monitor(case: Case) -> Verdict | None:
     """A monitor that does not read any more what it says that it senses."""
     for name, monitor in case.base.design.watch.monitors.items():
         if _leads(case.base, monitor) != _leads(case.changed, monitor):
-            why = f"{monitor.on} is not joined to {monitor.senses} as it was: {name} does not read it."
-            return case.yes(why, name, monitor.on or "", chapters=("indication",))
+            why = f"{monitor.displayed_on} is not joined to {monitor.senses} as it was: {name} does not read it."
+            return case.yes(why, name, monitor.displayed_on or "", chapters=("indication",))
     return None
 
 
 def _leads(of: Evaluated, monitor: Monitor) -> tuple[frozenset[str], ...]:
     """The signal inputs that are nearest to what a monitor senses, by wires, devices and pins."""
-    instrument = of.design.parts[monitor.on or ""]
+    instrument = of.design.parts[monitor.displayed_on or ""]
     if not isinstance(instrument, p.Instrument):
         return ()
     sensed = monitor.senses
     starts = [sensed] if "." in sensed else [f"{sensed}.line", f"{sensed}.load"]
-    signals = {f"{monitor.on}.{i.signal}" for i in instrument.inputs.values()}
+    signals = {f"{monitor.displayed_on}.{i.signal}" for i in instrument.inputs.values()}
     return tuple(_nearest(of, start, signals) for start in starts)
 
 

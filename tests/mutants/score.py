@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import Finding
 from reviewer.reading import read_text
+from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
 from tests.mutants.decide import decided
 from tests.mutants.mutant import sound
@@ -56,24 +57,31 @@ def known(design: str) -> frozenset[tuple[str, ...]]:
     return frozenset(key for f in _found(design, sound(design)) for key in (_told(f), _place(f)))
 
 
-def review(key: str) -> Reviewed:
-    """Review one mutant of the list and compare with what was decided."""
+def review(key: str, whole: bool = False) -> Reviewed:
+    """Review one mutant of the list and compare with what was decided.
+
+    A defect that is caught is reviewed no further, unless ``whole``.
+    """
     mutant, verdict = mutants()[key], decided_of(key)
     before = known(mutant.design)
     if verdict.defect == YES:
-        new = [f for f in _found(key, mutant.data()) if _told(f) not in before]
-        by = {f.rule for f in new if _is_of(f, verdict)}
+        new: list[Finding] = []
+        for findings in _found_in_order(key, mutant.data(), verdict):
+            new += (f for f in findings if _told(f) not in before)
+            by = {f.rule for f in new if _is_of(f, verdict)}
+            if by and not whole:
+                break
         return Reviewed(key, bool(by), by == {LOOSE}, tuple(map(_line, new)))
     new = [f for f in _found(key, mutant.data()) if _place(f) not in before]
     return Reviewed(key, False, False, tuple(map(_line, new)))
 
 
-def review_all(keys: Iterable[str], processes: int = 2) -> list[Reviewed]:
+def review_all(keys: Iterable[str], processes: int = 2, whole: bool = False) -> list[Reviewed]:
     """Review many mutants."""
     if processes == 1:
-        return [review(key) for key in keys]
+        return [review(key, whole) for key in keys]
     with ProcessPoolExecutor(processes) as pool:
-        return list(pool.map(review, keys, chunksize=4))
+        return list(pool.map(partial(review, whole=whole), keys, chunksize=4))
 
 
 def scores(reviews: Iterable[Reviewed]) -> dict[str, Score]:
@@ -129,7 +137,20 @@ def _list() -> Mapping[str, Verdict]:
 
 
 def _found(name: str, data: Data) -> list[Finding]:
-    assessments, _ = run_rules(list(RULES.values()), Facts(read_text(json.dumps(data), name)))
+    return _findings(list(RULES.values()), Facts(read_text(json.dumps(data), name)))
+
+
+def _found_in_order(name: str, data: Data, verdict: Verdict) -> Iterator[list[Finding]]:
+    """The findings of one rule after another: first those of the chapters concerned, at last the
+    loose terminals.
+    """
+    facts = Facts(read_text(json.dumps(data), name))
+    rules = sorted(RULES.values(), key=lambda r: (r.name == LOOSE, CHAPTER[r.name] not in verdict.chapters))
+    return (_findings([rule], facts) for rule in rules)
+
+
+def _findings(rules: list[Rule], facts: Facts) -> list[Finding]:
+    assessments, _ = run_rules(rules, facts)
     broken = [b for a in assessments for b in a.breakdowns]
     assert not broken, broken[0].traceback
     return [f for a in assessments for f in a.findings]

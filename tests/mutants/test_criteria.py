@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tests.edits import edited
+from tests.mutants.decide import decide, decided
 from tests.mutants.evaluated import Evaluated, grave_losses
 from tests.mutants.mutant import sound
+from tests.mutants.verdict import NO, OPEN_QUESTION, YES
 from tests.mutants.wiring_faults import is_stub, most_amperes, starting_cables, wire_faults
 
 
@@ -53,3 +55,29 @@ def test_one_device_late_takes_both_channels_where_ratings_promise_no_order() ->
     late = Evaluated(edited(base, {"parts/feed/rating": "10 A"}))
     assert "right-fuse.load" in grave_losses(Evaluated(base), late)["ignition"]
     assert "right-fuse.load" not in Evaluated(base).single_losses["ignition"]
+
+
+@pytest.mark.parametrize(
+    ("key", "why"),
+    [
+        ("sketch/protection-removed/amps-high-fuse", "reaches display.amps-high-in with no device between"),
+        ("sketch/feed-moved/W34-to-main-battery", "does not feed standby-attitude any more"),
+        ("watched/feed-moved/W69-to-main-battery", "does not feed engine-monitor any more"),
+        ("watched/switch-bypassed/monitor-switch", "engine-monitor.supply-b stays fed"),
+    ],
+)
+def test_what_needs_no_rating_and_no_gauge_is_decided(key: str, why: str) -> None:
+    verdict = decide(key)
+    assert verdict.defect == YES and why in verdict.why
+
+
+@pytest.mark.parametrize(
+    ("key", "defect"),
+    [
+        ("sketch/protection-removed/radio-breaker", OPEN_QUESTION),  # the bus has a limiter of no rating
+        ("watched/switch-bypassed/left-switch", YES),
+        ("watched/rating-raised/sense-fuse", NO),
+    ],
+)
+def test_what_they_do_not_decide_is_decided_as_before(key: str, defect: str) -> None:
+    assert decide(key).defect == defect == decided()[key].defect

@@ -62,6 +62,30 @@ def new_wire_faults(case: Case) -> Verdict | None:
     return case.yes(f"{told}{more}.", first, *new, chapters=("protection",))
 
 
+def new_bare_load(case: Case) -> Verdict | None:
+    """A supply or signal input that a battery reaches with no device on the way, where none did: no
+    wire on it is the 6 in between a source and its device, however short.
+    """
+    before = dict(_bare_loads(case.base))
+    for node, battery in _bare_loads(case.changed):
+        if node not in before:
+            load = node.partition(".")[0]
+            why = f"By the plain evaluator {battery} reaches {node} with no device between."
+            return case.yes(why, load, chapters=("protection",))
+    return None
+
+
+def _bare_loads(of: Evaluated) -> Iterator[tuple[str, str]]:
+    starters = {n for n in of.design.of_kind(p.Load) if of.design.parts[n].type == "starter"}
+    nodes = [node for taker in of.circuit.consumers for node in taker.plus]
+    for name in of.design.of_kind(p.Instrument):
+        nodes += (f"{name}.{i.signal}" for i in of.design.parts[name].inputs.values())
+    for state in of.widest:
+        for node in nodes:
+            if node in of.live(state) and node.partition(".")[0] not in starters:
+                yield from ((node, battery) for battery in of.short(state, node).batteries[:1])
+
+
 def new_grave_losses(case: Case) -> Verdict | None:
     """A function of hazardous or catastrophic loss that one failure takes, in the worse outcome,
     where none such did.
@@ -215,6 +239,42 @@ def switch_does_nothing(case: Case) -> Verdict | None:
                     chapters=("backfeed", "switching"),
                 )
     return None
+
+
+def supply_stays_fed(case: Case) -> Verdict | None:
+    """A supply that a switch took the feed from, and takes it from no more."""
+    base, changed = case.base, case.changed
+    for name in changed.design.of_kind(p.Switch):
+        for position in changed.design.parts[name].positions:
+            off = _supplied(base, base.normal) - _supplied(base, base.moved(base.normal, name, position))
+            kept = sorted(off & _supplied(changed, changed.moved(changed.normal, name, position)))
+            if kept:
+                loads = [node.partition(".")[0] for node in kept]
+                why = f"By the plain evaluator with {name} at {position} {kept[0]} stays fed; off must mean off."
+                return case.yes(why, name, *loads, chapters=("backfeed", "switching"))
+    return None
+
+
+def _supplied(of: Evaluated, state: ResolvedState) -> set[str]:
+    """The supplies of loads that a live source feeds in a state."""
+    return of.live(state) & {node for taker in of.circuit.consumers for node in taker.plus}
+
+
+def lost_purpose(case: Case) -> Verdict | None:
+    """A reserve that no longer feeds, in the normal state, a load that it is kept for."""
+    for name in case.base.design.of_kind(p.Battery):
+        kept = set(case.base.design.parts[name].dedicated_to)
+        gone = sorted(kept & (fed_by(case.base, name) - fed_by(case.changed, name)))
+        if gone:
+            why = f"By the plain evaluator {name} does not feed {gone[0]} any more, which it is kept for."
+            return case.yes(why, name, *gone, chapters=("endurance", "redundancy", "backfeed"))
+    return None
+
+
+def fed_by(of: Evaluated, source: str) -> set[str]:
+    """The loads that a source feeds in the normal state."""
+    fed = of.healthy(of.normal).fed[f"parts/{source}"]
+    return {c.element.partition("/")[2] for c in of.circuit.consumers if not fed.isdisjoint(c.plus)}
 
 
 def _lit(of: Evaluated, state: ResolvedState) -> set[str]:

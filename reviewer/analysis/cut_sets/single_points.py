@@ -225,9 +225,10 @@ def _dark(answer: StateAnswer, tried: _Tried, index: int) -> frozenset[str]:
 
 def _still_fed(network: Network, tried: _Tried, loads: Sequence[str], index: int) -> bool:
     """Whether all of some loads that a failure leaves without power are fed as before: what they
-    lose is their return.
+    lose is their return. A load that fails itself does not count.
     """
     dark = {f"parts/{n}" for n in loads if not tried.solved.powered[f"parts/{n}"] >> index & 1}
+    dark.discard(tried.failures[index].element)
     fed = tried.solved.fed.values()
     return all(
         any(reach[node] >> index & 1 for reach in fed for node in consumer.plus)

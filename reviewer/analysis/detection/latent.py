@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.late_outcomes import NONE_LATE, Late
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets.single_points import outermost
@@ -52,15 +53,21 @@ class LatentLoss:
 
 
 def latent_losses(
-    design: Design, network: Network, normal: StateAnswer, latent: Sequence[Failure], crew: Crew
+    design: Design,
+    network: Network,
+    normal: StateAnswer,
+    latent: Sequence[Failure],
+    crew: Crew,
+    late: Late = NONE_LATE,
 ) -> tuple[LatentLoss, ...]:
     """Every element with a latent failure that completes a loss in the normal state.
 
-    Elements that lead to the same losses are reported at one of them.
+    Elements that lead to the same losses are reported at one of them. ``late[failure]`` is a short
+    with each other outcome that the ratings of the protectors allow.
     """
     lost, unrecovered = (
         _by_element(pairs)
-        for pairs in (completing_pairs(design, normal, latent), unrecovered_pairs(normal, latent, crew))
+        for pairs in (completing_pairs(design, normal, latent, late), unrecovered_pairs(normal, latent, crew))
     )
     order = {
         element: i

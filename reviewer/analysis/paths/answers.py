@@ -17,6 +17,7 @@ from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.paths import (
     dead_buses,
+    dedicated_loads,
     diodes,
     external_power,
     isolation,
@@ -58,6 +59,21 @@ class Paths:
         )
         self.states.untried.extend(untried)
         return tuple(found)
+
+    def not_served(self, reserve: str) -> tuple[str, ...]:
+        """What a reserve is dedicated to and does not power: loads, and functions that are lost
+        without the loads that it does not power. Their names.
+        """
+        unpowered = dedicated_loads.never_powered(
+            self.design, self.network, self.states.cones, self.states.answers(), reserve
+        )
+        return tuple(
+            name
+            for name in self.design.part(reserve, p.Battery).dedicated_to
+            if (
+                self.states.lost_with(name, unpowered) if name in self.design.functions else name in unpowered
+            )
+        )
 
     @cached_property
     def sneaks(self) -> tuple[sneak_circuits.Sneak, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reviewer.analysis.cut_sets.single_points import BODY, RETURN, SUPPLY, outermost
+from reviewer.rulebook import loss_words
 from tests.analysis.small_designs import SmallDesign, fails
 
 
@@ -126,3 +127,26 @@ def test_the_outermost_of_nested_functions_is_named() -> None:
     facts = made.facts()
     assert outermost(facts.design, ("fire", "flight")) == ("flight",)
     assert fails(facts, "wires/W1") in facts.failures.single_points["wires/W1"][0].failures
+
+
+def test_a_load_that_fails_itself_has_lost_neither_its_feed_nor_its_return() -> None:
+    points = fire("left").facts().failures.single_points
+    told = {e: loss_words(points[e][0]) for e in ("parts/left", "wires/W4", "wires/W5")}
+    assert told == {
+        "parts/left": "left itself fails",
+        "wires/W4": "left not powered",
+        "wires/W5": "left loses its return",
+    }
+
+
+def test_what_a_load_takes_along_when_it_fails_is_told_beside_it() -> None:
+    """The return of the right load passes the left one, and a short of the left supply takes the bus along."""
+    made = SmallDesign()
+    made.add("left", "load", returns=["a", "b"])
+    made.wire("bus", "left.supply")
+    made.wire("left.a", "ground")
+    made.load("right", end="left.b")
+    made.function("fire", "left", "right")
+    point = made.facts().failures.single_points["parts/left"][0]
+    assert point.lost == ("left", "right")
+    assert loss_words(point) == "left itself fails, right not powered"
