@@ -5,9 +5,9 @@ Why: the lamp that should warn of a dead bus is dark because that bus feeds it.
 How judged: for each voltage with an `alarm-below`, every single failure in the normal state that
 makes what it senses dead and what shows it unpowered. If nothing else is lost, it is that unit's
 own breaker or wire, and its dark display is seen: no finding. Nor is it one where no instrument and
-no lamp that was on is left with power, as in an aircraft of one bus: the dark panel is seen. Several
-warnings that one failure takes with their display are one finding. A lamp that goes out is no
-warning and is not judged.
+no lamp that was on is left with power, as in an aircraft of one bus: the dark panel is seen.
+Several warnings that one failure takes with their display are one finding. A lamp that goes out is
+no warning and is not judged.
 
 Not covered: whether the alarm sounds, and warnings that the file does not list under `watch`.
 """

@@ -51,7 +51,7 @@ class LostChannel:
 
 def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> tuple[Drill, ...]:
     """Every drill, the normal state first among the answers; an action that a state sets is not
-    told twice."""
+    listed twice."""
     normal = answers[0]
     if normal.state.engine != "running":
         return ()

@@ -39,7 +39,7 @@ class LatentLoss:
     ``modes`` are its latent failures that do; ``losses`` are (critical function, the elements of
     which one further failure then loses it); ``recoveries`` are those that the crew then has no
     more; ``equivalent`` are other elements with equivalent latent failures; ``partners`` are those
-    whose latent failures complete no pair that is not told otherwise, with its failures in the
+    whose latent failures complete no pair that is not reported otherwise, with its failures in the
     other order.
     """
 

@@ -7,7 +7,7 @@ of these settings every conductor of the return side is opened once.
 
 What is on in a setting before the return is lost is not off after it. Where the currents of all
 loads on the path are known the state is solved, and only what then lights, turns, works, pulls in
-or holds in is told: of the circuit at the end of the path, and past a lost return of the loads that
+or holds in is reported: of the circuit at the end of the path, and past a lost return of the loads that
 pass the current too.
 """
 

@@ -139,7 +139,7 @@ def unlimited_sources(design: Design, feed: EndFeed) -> list[str]:
     """The sources, by name, that energise a wire unprotected with more than it may carry.
 
     An alternator limits itself, so that a wire for its rating is none of its. Raises NotAssessable
-    where that cannot be told of any source.
+    where that is not known of any source.
     """
     names = [bare(s) for s in feed.sources]
     alternators = [n for n in names if isinstance(design.parts[n], p.Alternator)]

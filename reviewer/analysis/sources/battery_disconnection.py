@@ -94,7 +94,7 @@ class BatteryDisconnection:
         return AlwaysLive(tuple(live), path, tuple(unrated))
 
     def _wrong_bus(self, bus: str) -> bool:
-        """Whether a bus may not stay live: for a load of its own, or for want of one that needs it."""
+        """Whether a bus may not stay live: for a load of its own, or because no load needs it."""
         on = self._past() - self._past([bus])
         own = [c for c in self.network.consumers if not on.isdisjoint(c.plus)]
         if any(bare(c.element) not in self.excused and self._large(c.plus) for c in own):
