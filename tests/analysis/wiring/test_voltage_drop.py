@@ -68,7 +68,7 @@ def test_current_that_returns_through_a_shield_has_a_run() -> None:
     assert [e for e, _ in found.back[:2]] == ["wires/W51", "parts/main-ground"]
     assert dict(found.out)["wires/W51"] == pytest.approx(found.amperes * ohms("22 AWG", 0.6))
     shield = facts.points.point(facts.points.flown[0]).shields["wires/W51"]
-    assert shield == pytest.approx(found.amperes)
+    assert shield == pytest.approx(found.amperes, abs=0.001)  # and what the sense lead draws
 
 
 def test_what_a_diode_drops_is_told_apart() -> None:
