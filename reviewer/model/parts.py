@@ -2,7 +2,7 @@
 join them.
 
 A part says which terminals it has; a wire, a mounting or a shield names them as ``part.terminal``.
-Nothing here conducts or computes: what a part does in a circuit is told by :mod:`reviewer.network`.
+Nothing here conducts or computes: what a part does in a circuit is in :mod:`reviewer.network`.
 """
 
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput

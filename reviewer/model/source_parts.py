@@ -25,7 +25,19 @@ class Battery(Part):
     chemistry: Literal["lead-acid", "lithium-iron-phosphate"] | None = optional(
         "chemistry", "What is in the cells.", "lead-acid"
     )
-    capacity: AmpereHours | None = optional("capacity", "Rated capacity at the 20-hour rate.", "17 Ah")
+    construction: Literal["flooded", "agm", "gel"] | None = optional(
+        "construction",
+        "For lead-acid: free electrolyte, absorbed in glass mat, or gelled; it says how much a high "
+        "current costs.",
+        "agm",
+    )
+    capacity: AmpereHours | None = optional("capacity", "Rated capacity.", "17 Ah")
+    capacity_rate: Seconds | None = optional(
+        "capacity rate",
+        "The time in which the rated capacity is taken: 1 h for many aircraft batteries, 20 h where "
+        "it is left out.",
+        "1 h",
+    )
     internal_resistance: Ohms | None = optional(
         "internal resistance", "Resistance of a new, charged battery.", "0.008 ohm"
     )

@@ -11,6 +11,7 @@ from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
+from reviewer.analysis.cut_sets.late_pairs import late_pairs
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, PairLosses
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
@@ -114,14 +115,14 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     """What every single failure does in a state, stuck contacts included. Raises NoAnswer."""
     answer = state_named(facts, state)
     name, stuck = answer.state.name, answer.stuck_contacts
-    pairs = next_failures_after(answer, answer.failures, facts.failures.pair_losses(name))
+    pairs = next_failures_after(facts, answer, answer.failures, facts.failures.pair_losses(name))
     rows = effects(answer, answer.failures, facts.detection.indications_of(name, answer.failures), pairs)
     late = worse_outcomes(facts, answer, answer.failures)
     rows += effects(
-        answer, late, facts.detection.indications_of(name, late), next_failures_after(answer, late)
+        answer, late, facts.detection.indications_of(name, late), next_failures_after(facts, answer, late)
     )
     rows += effects(
-        answer, stuck, facts.detection.indications_of(name, stuck), next_failures_after(answer, stuck)
+        answer, stuck, facts.detection.indications_of(name, stuck), next_failures_after(facts, answer, stuck)
     )
     bundles = (f"bundles/{b}" for b in facts.network.bundles)
     order = {element: i for i, element in enumerate((*facts.network.elements, *bundles))}
@@ -169,14 +170,29 @@ def worst_outcome(facts: Facts, answer: StateAnswer, failure: Failure) -> Failur
 
 
 def next_failures_after(
-    answer: StateAnswer, failures: Sequence[Failure], known: PairLosses | None = None
+    facts: Facts, answer: StateAnswer, failures: Sequence[Failure], known: PairLosses | None = None
 ) -> Mapping[str, Sequence[int]]:
     """For each function that works, after each of some failures, the next to cause its loss.
 
-    They are bits of ``answer.failures``; neither failure causes the loss alone. ``known`` are
-    the pairs of single failures, where they were solved already.
+    They are bits of ``answer.failures``, shorts in the worse outcome; neither failure causes the
+    loss alone. ``known`` are the pairs of single failures, where they were solved already.
     """
     names = [f for f in answer.design.functions if answer.alive[f]]
+    late = late_pairs(answer, names, failures, facts.states.late_failures(answer.state.name))
+    near = _next_failures(answer, names, failures, known)
+    return {
+        name: [
+            row | sum(1 << j for j in shorts if not row >> j & 1)
+            for row, shorts in zip(near[name], late[name], strict=True)
+        ]
+        for name in names
+    }
+
+
+def _next_failures(
+    answer: StateAnswer, names: Sequence[str], failures: Sequence[Failure], known: PairLosses | None
+) -> Mapping[str, Sequence[int]]:
+    """:func:`next_failures_after` where the nearest protectors clear each short."""
     if known is not None and tuple(failures) == answer.failures:
         return {name: known.rows[name] for name in names}
     singles = answer.failures

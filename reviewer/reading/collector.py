@@ -38,7 +38,7 @@ class Collector:
 
     def refer(self, at: str, message: str, *, key: bool = False) -> None:
         """A problem of a reference, unless the value at the pointer or about it is mistaken and was
-        told of."""
+        reported."""
         if at in self._doubtful:
             return
         where = at

@@ -50,9 +50,9 @@ _WANTED = {
 class Mistake:
     """One mistake of a piece.
 
-    ``at`` and ``key`` say where it is told; ``value_at`` is the pointer of the value and ``path``
+    ``at`` and ``key`` say where it is reported; ``value_at`` is the pointer of the value and ``path``
     the way to it in the piece; ``of_text`` is True where other text would do. Without a ``message``
-    it was told already.
+    it was reported already.
     """
 
     at: str
@@ -110,7 +110,7 @@ class _Explain:
         self.mistakes.append(Mistake(at, message, key, here, path, entry["type"] in _TEXT))
 
     def _sentence(self, entry: Any, path: tuple[Any, ...], here: str) -> tuple[str, str, bool]:
-        """Where the mistake is told, the sentence, and whether it is about the key."""
+        """Where the mistake is reported, the sentence, and whether it is about the key."""
         kind, found, what = entry["type"], entry.get("input"), self.what
         owner = _model_at(self.model, path[:-1], self.value)
         key = str(path[-1]) if path else ""
@@ -190,7 +190,7 @@ class _Explain:
 
 def _long_enough(entry: Any) -> bool:
     """Whether a list that is called too short is so only because entries of it are mistaken, which
-    is told of them."""
+    is reported at them."""
     found = entry.get("input")
     return (
         entry["type"] == "too_short"

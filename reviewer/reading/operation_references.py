@@ -90,7 +90,7 @@ class OperationReferences(Names):
         """The switches that a state gives a position, itself or by the states it is like; None
         where a mistake hides some."""
         given: set[str] = set()
-        passed: set[str] = set()  # states may go round in a circle, which is told of them
+        passed: set[str] = set()  # states may go round in a circle, which is reported
         while name in operation.states and name not in passed:
             passed.add(name)
             at, state = pointer("operation/states", name), operation.states[name]

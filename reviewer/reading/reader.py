@@ -233,7 +233,7 @@ class _Reader:
         self.collector.piece(
             Watch, {k: v for k, v in value.items() if k not in ("monitors", "checks")}, "watch", "watch"
         )
-        # not validated again: a name that is too long was told above
+        # not validated again: a name that is too long was reported above
         return Watch().model_copy(
             update={"monitors": MappingProxyType(monitors), "checks": MappingProxyType(checks)}
         )

@@ -53,7 +53,7 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         lines = text.splitlines()
-        if line > len(lines):  # the end of the file is told as the end of its last line
+        if line > len(lines):  # the end of the file is reported at the end of its last line
             line, column = len(lines), len(lines[-1]) + 1
         builder.problems.append(Problem(line, column, "", _syntax(error)))
         raise Unreadable(file, builder.problems) from None
@@ -201,7 +201,7 @@ def _place(event: Any) -> tuple[int, int]:
 
 
 class Refused:
-    """Stands for a value that was refused and already told of."""
+    """Stands for a value that was refused and already reported."""
 
 
 def _scalar(event: Any) -> Any:

@@ -38,9 +38,14 @@ class Unmet:
 
 
 def loss_words(point: SinglePoint) -> str:
-    """What its loads lose: ``left, right lose their return``, ``left not powered``."""
-    lose = f"{'lose their' if point.lost[1:] else 'loses its'} return" if point.returns else "not powered"
-    return f"{', '.join(point.lost)} {lose}"
+    """What its loads lose: ``left, right lose their return``, ``left not powered``.
+
+    A load that is itself the point has failed, whatever feeds it.
+    """
+    others = [n for n in point.lost if f"parts/{n}" != point.element]
+    itself = f"{bare(point.element)} itself fails" if len(others) < len(point.lost) else ""
+    lose = f"{'lose their' if others[1:] else 'loses its'} return" if point.returns else "not powered"
+    return ", ".join(filter(None, (itself, f"{', '.join(others)} {lose}" if others else "")))
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:
@@ -56,6 +61,8 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterato
     ]
     if equivalent:
         numbers.append(("same effect from a short to ground at", equivalent))
+    if series := ", ".join(dict.fromkeys(bare(e) for p in points for e in p.series)):
+        numbers.append(("same effect from failure of", series))
     yield Unmet(
         f"Single failure of {subject.name} causes loss of {functions}: {loss_words(first)}."
         " Not recoverable in flight (no crew action declared restores it).",

@@ -8,15 +8,16 @@ conductor is opened once. Loads conduct: lamps, heaters, motors and coils both w
 from supply to return. A consumer that no source powers, and that none would power with the return
 intact, is a finding if current reaches it that way and gets back. Where the file gives the currents
 of all loads on the path the state is solved: electronics need their minimum voltage, a coil that is
-off its `pickup-voltage` (0.65 of nominal where not given), one that was on its `dropout-voltage`,
-others a tenth of nominal. Past a lost return the loads that pass the current are judged so too.
+off its `pickup-voltage`, one that was on its `dropout-voltage`, others a tenth of nominal. Past a
+lost return the loads that pass the current are judged so too. Not assessed where only the pickup or
+dropout voltage, which is not given, would tell.
 Major if it belongs to a function of hazardous or catastrophic loss.
 
 Not covered: light-emitting diodes as loads of type `lamp`, loads of several supplies by their
-voltage, two lost returns.
+voltage, relays that stay energised with no failure (another rule), two lost returns.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "sneak circuits: separately switched circuits share no load and no single return"),)
@@ -34,6 +35,8 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     for sneak in (s for s in facts.paths.sneaks if s.victim == subject.pointer):
         name = subject.name
+        if sneak.effect.missing:
+            raise NotAssessable(sneak.effect.missing)
         when = f" with {sneak.moved[0]} at {sneak.moved[1]}" if sneak.moved else ""
         lost = f"{' and' if when else ' with'} {bare(sneak.lost)} open" if sneak.lost else ""
         through = " and ".join(bare(e) for e in sneak.through)
@@ -47,7 +50,7 @@ def judge(subject: Subject, facts: Facts):
             state=sneak.state,
             failure=f"{bare(sneak.lost)} open" if sneak.lost else "",
             path=sneak.path,
-            numbers=_numbers(sneak.effect),
+            numbers=(("through", ", ".join(map(bare, sneak.through))), *_numbers(sneak.effect)),
             remedy=""
             if sneak.lost
             else f"Feed {through} from one circuit alone, with the return to ground; the other needs its "

@@ -32,7 +32,11 @@ def judge(subject: Subject, facts: Facts):
     action = facts.states.operation.actions[name]
     away = facts.crew.out_of_reach(name)
     if away and name not in facts.states.operation.load_shedding:
-        yield Unmet(f"Action {name} moves {' and '.join(away)}, not accessible in flight.", field="move")
+        yield Unmet(
+            f"Action {name} moves {' and '.join(away)}, not accessible in flight.",
+            field="move",
+            numbers=(("accessible on the ground only", ", ".join(away)),),
+        )
         return
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")

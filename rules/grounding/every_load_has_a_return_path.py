@@ -9,7 +9,7 @@ battery that it charges, another source the return of a load that it feeds. A se
 at the signal return of the instrument that reads it, and may be a shield; others may not. Structure
 conducts only where it is metal. Not assessed if the path depends on whether an instrument joins its
 signal returns to its power return, and the file does not say. Loads of a source that nothing
-returns to are told with the source.
+returns to are reported with the source.
 
 Not covered: whether the path is open in a state, and its resistance.
 """

@@ -40,6 +40,10 @@ def judge(subject: Subject, facts: Facts):
             f"{'is' if len(lead.stray.inputs) == 1 else 'are'} at {lead.stray.at}.",
             field="senses",
             path=lead.stray.path,
+            numbers=(
+                ("declared", f"{monitor.senses} on {monitor.displayed_on}"),
+                ("connected", f"{', '.join(lead.stray.inputs)} at {lead.stray.at}"),
+            ),
         )
     elif not lead.connected and facts.design.aircraft.stage != "concept":
         raise NotAssessable(f"the wires from {monitor.senses} to an input of {monitor.displayed_on}")

@@ -6,7 +6,7 @@ How judged: in the state of the check, at least one single failure must change w
 monitor reading, or whether a function, load or bus is powered. Each part under `proves` must change
 it when open, a diode when open or shorted.
 
-Not covered: whether the expected result can be told from what is seen, and whether the crew does
+Not covered: whether what is seen shows the expected result, and whether the crew does
 the check.
 """
 

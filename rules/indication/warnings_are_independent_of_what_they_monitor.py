@@ -5,8 +5,9 @@ Why: the lamp that should warn of a dead bus is dark because that bus feeds it.
 How judged: for each voltage with an `alarm-below`, every single failure in the normal state that
 makes what it senses dead and what shows it unpowered. If nothing else is lost, it is that unit's
 own breaker or wire, and its dark display is seen: no finding. Nor is it one where no instrument and
-no lamp that was on is left with power, as in an aircraft of one bus: the dark panel is seen. A lamp
-that goes out is no warning and is not judged.
+no lamp that was on is left with power, as in an aircraft of one bus: the dark panel is seen.
+Several warnings that one failure takes with their display are one finding. A lamp that goes out is
+no warning and is not judged.
 
 Not covered: whether the alarm sounds, and warnings that the file does not list under `watch`.
 """
@@ -23,11 +24,7 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    return [
-        f"watch/monitors/{n}"
-        for n, m in facts.design.watch.monitors.items()
-        if m.alarm_below is not None and facts.states.declared
-    ]
+    return [f"watch/monitors/{n}" for n in _monitors(facts)] if facts.states.declared else []
 
 
 def judge(subject: Subject, facts: Facts):
@@ -36,7 +33,8 @@ def judge(subject: Subject, facts: Facts):
     if monitor.displayed_on is None:
         raise NotAssessable(f"`displayed-on` of {name}: what shows it")
     failures = facts.detection.disabling_failures(name)
-    if failures:
+    alike = [n for n in _monitors(facts) if _alike(n, name, facts)] if failures else []
+    if failures and alike[0] == name:
         elements = list(dict.fromkeys(bare(f.element) for f in failures))
         yield Unmet(
             f"Single failure of {elements[0]} causes loss of {monitor.senses} and of "
@@ -50,6 +48,19 @@ def judge(subject: Subject, facts: Facts):
             + "; ".join(f.words(facts.network) for f in failures if f.element == failures[0].element),
             numbers=(
                 ("senses", monitor.senses),
+                *((("other warnings lost with it", ", ".join(alike[1:])),) if alike[1:] else ()),
                 *((("same effect from failure of", few(elements[1:], FEW)),) if elements[1:] else ()),
             ),
         )
+
+
+def _monitors(facts: Facts) -> list[str]:
+    return [n for n, m in facts.design.watch.monitors.items() if m.alarm_below is not None]
+
+
+def _alike(one: str, other: str, facts: Facts) -> bool:
+    """Whether two warnings on one display are lost by the same first failure."""
+    monitors, lost = facts.design.watch.monitors, facts.detection.disabling_failures
+    if monitors[one].displayed_on is None or monitors[one].displayed_on != monitors[other].displayed_on:
+        return False
+    return [f.element for f in lost(one)][:1] == [f.element for f in lost(other)][:1]

@@ -6,7 +6,9 @@ How judged: the solved current of each breaker, fuse and current limiter, feeder
 declared state with the loads of each phase, and in each undeclared position of a switch that
 changes a critical function over: at most 80 % of the rating; 100 % while the engine cranks. With
 one load at its peak that it feeds with no bus between, in the states with that load on (in all, if
-it is on in none): twice the rating. Hazardous if a load of a critical function is lost with it.
+it is on in none): twice the rating. Hazardous if a load of a critical function is lost with it. A
+device that carries as much or more when it alone feeds a diode-OR bus is reported for that
+(each-diode-or-feed-carries-its-bus-alone).
 
 Not covered: momentary inrush (`peak` is what lasts longer), and the time-current curves between
 these two.
@@ -36,6 +38,9 @@ def judge(subject: Subject, facts: Facts):
     peak = facts.protection.worst_peak(name, rating)
     for carried in (worst, peak):
         if carried is not None and carried.amps > carried.most * (1 + 1e-9):
+            alone = [branch.amps for branch in facts.protection.sole_branches.get(name, ())]
+            if any(amps >= carried.amps * (1 - 1e-9) for amps in alone):
+                return
             how = f" at the peak of {carried.load}" if carried.load else ""
             yield Unmet(
                 f"{rated(name, subject.part(facts.design))} carries "

@@ -6,9 +6,9 @@ may open first.
 How judged: for one short in each fault zone in every normal flight state, each device that carries
 the fault current is taken as late if one further upstream outlasts neither it nor those between. An
 upstream device outlasts another if it is of the same or a slower kind (fuse, breaker, current
-limiter) and rated 1.5 times as high, a fuse above a breaker twice. With no source between, all up to
-the upstream devices goes dead; else what stays closed is dead too. A function that survives if the
-nearest opens in time must survive then as well.
+limiter) and rated 1.5 times as high, a fuse above a breaker twice. With no source between, all up
+to the upstream devices is dead; else what stays closed is dead too. A function that survives if
+the nearest opens in time must survive then as well.
 
 Not covered: the real time-current curves.
 """

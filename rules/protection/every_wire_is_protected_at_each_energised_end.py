@@ -14,10 +14,11 @@ limiters to the starter; and a battery cable, with what shunts, connectors and s
 the first contactor's main contact. Nothing that feeds a bus, a coil or a switch is exempt, nor a
 thinner wire in parallel with such a cable. Coil returns switched to ground are not energised.
 
-Not covered: whether the protection fits the wire (another rule), and wires inside a unit.
+Not covered: whether the protection at the other end fits the wire (reported when this end is
+protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -35,34 +36,26 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     wire = facts.design.wires[subject.name]
-    unknown = False
-    for feed in facts.protection.wire_feeds[subject.pointer]:
-        sources = facts.protection.unlimited_sources(feed)
-        loads = facts.protection.loads_unprotected_behind(feed) if sources else ()
-        if not sources or (not loads and feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
-            continue
-        if not loads and feed.run_m is None and (wire.length is None or wire.length <= STUB_M + 1e-9):
-            unknown = True
-            continue
+    found = facts.protection.unprotected_end(subject.pointer)
+    if found:
+        feed, loads = found.feed, found.loads
         run = wire.length if feed.run_m is None else feed.run_m
         before = f", with no circuit protection before {few(loads, 3)}" if loads else ""
         yield Unmet(
-            f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(sources)}{before}.",
+            f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(found.sources)}"
+            f"{before}.",
             state=feed.state,
             switches=feed.moved,
-            path=(*_path(feed, sources, facts), subject.pointer),
+            path=(*_path(feed, found.sources, facts), subject.pointer),
             numbers=(
                 *((("unprotected loads", few(loads, 3)),) if loads else ()),
                 *((("unprotected conductor", f"{run:.4g} m"),) if run is not None else ()),
                 ("limit", f"{STUB_M:g} m (6 in) to the first circuit protection"),
             ),
         )
-        return
-    if unknown:
-        raise NotAssessable(f"`length` of {subject.name} and of the wires between it and its source")
 
 
-def _path(feed, sources: list[str], facts: Facts) -> tuple[str, ...]:
+def _path(feed, sources: tuple[str, ...], facts: Facts) -> tuple[str, ...]:
     """From the first source to the part at which the wire is unprotected."""
     source, part = f"parts/{sources[0]}", f"parts/{feed.end.partition('.')[0]}"
     return (source,) if part == source else facts.protection.path_to(feed, part, source)

@@ -7,7 +7,8 @@ How judged: in each declared state, for each load and instrument in use and each
 the circuit protection nearest to its supply, and the wires without which its current gets back to
 no source that feeds it. The rating against AC 43.13-1B Table 11-3 for such a wire. Of several users
 of a common return each counts by itself, with its own circuit protection. A load that no declared
-state feeds counts with one switch moved from the normal state.
+state feeds counts with one switch moved from the normal state. Where the device is too large for a
+wire of the feed that is no thicker, that wire's finding tells of it.
 
 Not covered: returns in parallel, signal returns and shields, coils, which limit themselves, users
 that a source reaches without circuit protection and the sum of several users (other rules), braids
@@ -41,13 +42,16 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(f"`rating` of {duty.protector}")
         column, row = facts.protection.largest_rating(duty.protector, name)
         if part.rating > row.amps:
+            path = facts.protection.return_loop(duty, subject.pointer)
+            if facts.protection.thin_wires.told_on(duty.protector, path, row.amps):
+                continue
             yield Unmet(
                 f"{name} ({wire.gauge}) alone returns {duty.user}, protected at {part.rating:g} A by "
                 f"{kind_word(part)} {duty.protector}; largest {column} for {row.gauge} {row.amps:g} A.",
                 field="gauge",
                 state=duty.state,
                 switches=duty.answer.switches,
-                path=facts.protection.return_loop(duty, subject.pointer),
+                path=path,
                 numbers=(
                     ("rating", f"{part.rating:g} A"),
                     (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),

@@ -67,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
 def _doubtful(subject: Subject, facts: Facts):
     """(the failure of selectivity, the critical load that it loses, the loads behind the late one)"""
     for one in facts.failures.selectivity_failures:
-        # what takes a whole function is told by the rule of selectivity
+        # what takes a whole function is reported by the rule of selectivity
         if subject.pointer not in one.first or one.lost:
             continue
         for need in facts.protection.needed_protectors[subject.name]:

@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
     points = [
         p
         for p in facts.failures.recoverable_points.get(subject.pointer, ())
-        if subject.pointer not in facts.failures.shared_protectors(p.function)
+        if not facts.failures.loses_channels(p.function, subject.pointer)
     ]
     if points:
         first = points[0]
@@ -64,7 +64,7 @@ def judge(subject: Subject, facts: Facts):
             failure="; ".join(first.modes),
             path=first.path,
             numbers=(
-                ("moves", str(len(longest.moves))),
+                ("moves", moves),
                 ("time", "not stated" if longest.seconds is None else f"{longest.seconds:g} s"),
                 ("channels powered before", ", ".join(longest.before) or "none"),
                 ("after recovery", ", ".join(longest.after)),

@@ -6,14 +6,14 @@ disconnected reserve lead, a blown fuse and a shorted diode were all found after
 How judged: a single failure is latent if, in the normal state and the state of each phase, it loses
 no function, changes no monitor, darkens no instrument and lets the starter turn, and if it changes
 nothing that a pre-flight check watches. With each, every further single failure is set in the
-normal state. Where that failure alone loses a function until declared actions restore it, the
-actions must restore it with the latent failure too, whichever device clears a short. Shorted diodes
-and welded relays count. Elements with the same second failures are reported once, and so are the
-same pairs with either failure first.
+normal state, a short also as a device further upstream may clear it first. Where that failure alone
+loses a function until declared actions restore it, the actions must restore it with the latent
+failure too, whichever device clears a short. Shorted diodes and welded relays count. Elements with
+the same second failures are reported once, and so are the same pairs with either failure first.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
-failures, switches whose contacts do not follow the handle, and how much a reading changes: currents
-count by direction only.
+failures, switches whose contacts do not follow the handle, how much a reading changes (currents
+count by direction only), and an order of opening that the first failure alters.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few

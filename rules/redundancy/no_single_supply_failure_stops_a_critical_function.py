@@ -5,8 +5,9 @@ Why: an engine that needs electricity stops with it, and a pilot cannot repair a
 How judged: in every normal flight state each source, wire, bus, breaker, fuse, current limiter and
 load that is fed is opened, and shorted to ground and cleared by the nearest protection. As many
 channels must stay powered as the function needs, without crew action. The outermost function lost
-is named. Switches, contactors, connectors and studs have their own rule; so has circuit protection
-that channels share.
+is named. What loses one load alone is reported at this load, a short once for each fault zone.
+Switches, contactors, connectors and studs have their own rule; so has circuit protection that
+channels share (redundant-channels-share-no-circuit-protection).
 
 Not covered: double failures and mechanical parts of the engine. Another rule covers what a declared
 crew action recovers.
@@ -30,6 +31,6 @@ def judge(subject: Subject, facts: Facts):
     points = [
         p
         for p in facts.failures.single_points.get(subject.pointer, ())
-        if p.side == "supply" and subject.pointer not in facts.failures.shared_protectors(p.function)
+        if p.side == "supply" and not facts.failures.loses_channels(p.function, subject.pointer)
     ]
     yield from of_single_points(subject, points)

@@ -4,8 +4,9 @@ Why: one overload, one loose fuse holder or one mistaken pull then takes both.
 
 How judged: for each function of major or graver loss that has a spare channel, each breaker, fuse
 and current limiter is opened in every normal flight state. Two or more channels lost together, with
-too few left, share it. A feeder limiter is no finding if the channels have another feed. The lights
-of one system may share, as 23.1357(b) allows.
+too few left, share it. The class is that of the gravest function that is then lost for good. A
+feeder limiter is no finding if the channels have another feed. The lights of one system may share,
+as 23.1357(b) allows. No other rule reports the same opening.
 
 Not covered: circuit protection inside a unit.
 """
@@ -36,15 +37,23 @@ def judge(subject: Subject, facts: Facts):
     function = subject.name
     for element, (state, channels) in facts.failures.shared_protectors(function).items():
         name = bare(element)
+        single = [p for p in facts.failures.single_points.get(element, ()) if "open" in p.modes]
+        outer = ", ".join(dict.fromkeys(p.function for p in single if p.function != function))
+        lost = f"they are lost if it opens{f', and {outer} with them' if outer else ''}"
+        points = (*single, *facts.failures.recoverable_points.get(element, ()))
+        shorts = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
         yield Unmet(
             f"{rated(name, facts.design.parts[name])} feeds {' and '.join(channels)}, declared redundant "
-            f"channels of {function}: they are lost if it opens.",
+            f"channels of {function}: {lost}.",
             subject=element,
             state=state,
             failure="open",
             path=facts.states.circuit_path(state, [f"parts/{n}" for n in _loads(channels, facts)], element),
-            numbers=(("channels", ", ".join(channels)),),
-            hazard=HazardClass.of(facts.design.functions[function].loss),
+            numbers=(
+                ("channels", ", ".join(channels)),
+                *((("opened by a short to ground at", shorts),) if shorts else ()),
+            ),
+            hazard=max([HazardClass.of(facts.design.functions[function].loss), *(p.hazard for p in single)]),
         )
 
 

@@ -7,7 +7,7 @@ How judged: for each function of hazardous or catastrophic loss, in every normal
 wires that name one opening in `through` fail open together; so do all parts and wires in one zone
 with `hazards`: an exhaust within 1 m, a fluid line above. As many channels must stay powered as the
 function needs; crew actions do not count. What one of them or one severed bundle loses alone is
-told by other rules.
+reported by other rules.
 
 Not covered: openings and zones that the file does not name, and units that share heat or water
 (redundant-channels-share-no-hot-or-wet-zone).
@@ -35,24 +35,31 @@ def judge(subject: Subject, facts: Facts):
     for loss in facts.failures.common_openings.get(function, ()):
         first = facts.failures.openings[loss.place][0]
         yield Unmet(
-            f"{_told(loss)} pass one bulkhead opening, {loss.place}: damage there causes loss of {function}.",
+            f"{_named(loss)} pass one bulkhead opening, {loss.place}: damage there causes loss of "
+            f"{function}.",
             subject=next((f"wires/{wire}" for wire, _ in loss.channels), first),
             field="through",
             state=loss.state,
             path=facts.failures.openings[loss.place],
+            numbers=_channels(loss),
             extent=loss.place,
         )
     for loss in facts.failures.common_zones.get(function, ()):
         hazards = " and ".join(WORDS[h] for h in facts.design.aircraft.zones[loss.place].hazards)
         yield Unmet(
-            f"{_told(loss)} are all in {loss.place}, {hazards}: damage there causes loss of {function}.",
+            f"{_named(loss)} are all in {loss.place}, {hazards}: damage there causes loss of {function}.",
             state=loss.state,
             path=facts.failures.exposed_zones[loss.place],
+            numbers=_channels(loss),
             extent=loss.place,
         )
 
 
-def _told(loss) -> str:
+def _named(loss) -> str:
     """The elements of the channels, with the load that each loses."""
     named = [name if name == load else f"{name} (of {load})" for name, load in loss.channels]
     return " and ".join(named) or "The wires of all channels"
+
+
+def _channels(loss) -> tuple[tuple[str, str], ...]:
+    return tuple((f"channel {load}", name) for name, load in loss.channels)

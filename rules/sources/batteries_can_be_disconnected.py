@@ -10,8 +10,9 @@ dedicated to; loads behind circuit protection of 5 A or less, common practice (n
 and a bus with no other loads, at the battery itself, behind such protection, or feeding a load that
 is accepted for what it does.
 
-Not covered: breakers pulled by hand, live wires up to a load's own switch, whether one movement
-does it all, and from which seat.
+Not covered: buses under `dead` in a state, of which `buses-declared-dead-are-de-energised` speaks,
+and what stands behind them; breakers pulled by hand; live wires up to a load's own switch; whether
+one movement does it all, and from which seat.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts

@@ -38,5 +38,6 @@ def judge(subject: Subject, facts: Facts):
                 f"{around} bypass{'es' * (len(bypass.path) == 1)} the contact of {subject.name} from {one} "
                 f"to {other}: {' and '.join(bypass.users) or 'its circuit'} cannot be switched off there.",
                 path=bypass.path,
+                numbers=(("stays on", ", ".join(bypass.users)),) if bypass.users else (),
                 hazard=HazardClass.HAZARDOUS if critical.intersection(bypass.users) else None,
             )

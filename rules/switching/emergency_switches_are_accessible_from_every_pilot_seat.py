@@ -7,8 +7,8 @@ How judged: switches in the circuits of loads and instruments of a function of h
 catastrophic loss, and switches that a declared action moves, state by `accessible-from` from which
 seats they are accessible. These must be all the seats of `pilot-seats`.
 
-Not covered: breakers, for which another rule asks `accessible`; whether a switch is told from its
-neighbours by feel.
+Not covered: breakers, for which another rule asks `accessible`; whether a switch feels different
+from its neighbours.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet

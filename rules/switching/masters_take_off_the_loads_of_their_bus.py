@@ -6,12 +6,13 @@ leave. A load that a change-over feeds around it burns on, or empties the batter
 How judged: a master is a switch that takes a live bus off when it moves from a declared state, with
 the switches that an exclusion takes along. It is left off, and the change-overs that can feed a
 load of that bus are set to every legal combination. A change-over is a switch of which each
-position closes a contact. Accepted: a load of a function of hazardous or catastrophic loss, a
-reserve dedicated to the load, a second supply with a switch of its own that can be open, a declared
-state with the master off that feeds the load so, and an action that restores it so.
+position closes a contact, or one that commands a relay with contacts of both kinds. Accepted: a
+load of a function of hazardous or catastrophic loss, a reserve dedicated to the load, a second
+supply with a switch of its own that can be open, a declared state with the master off that feeds
+the load so, and an action that restores it so.
 
 Not covered: circuits that the master does not take off as the states set them, such as a clock or
-a door light on the battery; change-over relays; positions that spring back.
+a door light on the battery; positions that spring back.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare

@@ -1,4 +1,4 @@
-"""A load's own switch takes it off in every position of the change-overs.
+"""A load's own switch takes it off, whatever else feeds it.
 
 Why: an ignition that a change-over feeds around its own switch stays live with the switch off: the
 propeller can fire while a hand is on it, and smoke from the load is not stopped.
@@ -7,8 +7,10 @@ How judged: a switch is a load's own where moving it alone, from a declared stat
 off and leaves every bus alive. With it off, the change-overs that can feed the load are set to
 every legal combination, engine running and stopped; a load that is powered then is a finding:
 hazardous for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a
-switch of which each position closes a contact. Accepted: a second supply with a switch of its own
-that can be open.
+switch of which each position closes a contact, or one that commands a relay with contacts of both
+kinds. So is a load that is powered with every switch off and the engine stopped, where a switch in
+its circuit feeds it too. Accepted: a second supply with a switch of its own that can be open, or at
+another terminal of the load.
 
 Not covered: the master, of which `masters-take-off-the-loads-of-their-bus` speaks; current through
 another load, of which `circuits-switched-off-have-no-sneak-path` speaks; positions that spring
@@ -22,25 +24,37 @@ CITATIONS = (
     ("cfr-23-1367", "switches"),
     ("practice", "off means off: a switch takes off what it is labelled for"),
 )
-REMEDY = "Put the load's own switch after the change-over, next to the load, so that every feed passes it."
+REMEDY = "Put the load's own switch next to the load, after the change-over and where the feeds join."
 
 
 def subjects(facts: Facts):
-    return list(dict.fromkeys(own.load for own in facts.switches.switched_loads))
+    own = (own.load for own in facts.switches.switched_loads)
+    return list(dict.fromkeys((*own, *facts.switches.unswitched_feeds)))
 
 
 def judge(subject: Subject, facts: Facts):
+    functions = facts.states.critical_functions if facts.design.functions else ()
+    critical = any(subject.name in facts.states.loads_of(f) for f in functions)
+    hazard = HazardClass.HAZARDOUS if critical else None
     found = facts.switches.stays_on(subject.pointer)
+    feed = facts.switches.unswitched_feeds.get(subject.pointer)
     if found is not None:
         own, how = found.own, found.combination
         moved = " and ".join(f"{s} at {at}" for s, at in how.moved)
-        functions = facts.states.critical_functions if facts.design.functions else ()
-        critical = any(subject.name in facts.states.loads_of(f) for f in functions)
         yield Unmet(
             f"{subject.name} stays on with its own switch, {own.switch}, at {own.position}: "
             f"{moved} feeds it from {bare(found.path[0])}.",
             path=found.path,
             switches=how.switches,
             numbers=(("engine", how.engine),),
-            hazard=HazardClass.HAZARDOUS if critical else None,
+            hazard=hazard,
+        )
+    elif feed is not None:
+        off = " and ".join(f"{s} at {at}" for s, at in feed.switches)
+        yield Unmet(
+            f"{subject.name} stays on with {off} and every other switch off: {bare(feed.path[0])} feeds it "
+            "by a path without a switch.",
+            path=feed.path,
+            numbers=(("engine", "stopped"),),
+            hazard=hazard,
         )

@@ -6,9 +6,9 @@ two when the trouble has only begun.
 How judged: a drill is a state of use `abnormal` with the engine running and buses under `dead`, or
 an action that disconnects a bus, done in the normal state. Each load that is one of several
 channels of a function of hazardous or catastrophic loss, and is on in the normal state, must be on
-in it. Accepted: a load that the drill takes off by its own switch; a function that the state is
-`without`; and a drill for a part of the aircraft, where another drill takes off other buses and
-leaves the load on.
+in it. Accepted: where more channels stay on than the function needs; a load that the drill takes
+off by its own switch; a function that the state is `without`; and a drill for a part of the
+aircraft, where another drill takes off other buses and leaves the load on.
 
 Not covered: instruments; drills that the file does not declare; and functions that the drill loses
 as a whole, of which `critical-functions-are-powered-in-every-flight-state` speaks.
@@ -44,5 +44,8 @@ def judge(subject: Subject, facts: Facts):
             f"of {channels} channels of {first.function} {left} {'stays' if left == 1 else 'stay'} on.",
             state=first.drill.answer.state.name,
             path=first.path,
-            numbers=(("also in", few(also, FEW)),) if also else (),
+            numbers=(
+                ("de-energised in the drill", few(first.drill.buses, FEW)),
+                *((("also in", few(also, FEW)),) if also else ()),
+            ),
         )

@@ -9,7 +9,9 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, SEVERED, SHORT
 from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import function_masks
+from reviewer.analysis.cut_sets.late_pairs import late_pairs
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import HazardClass
 from reviewer.questions.effects import Effect, effects_of, next_failures_after
@@ -143,6 +145,8 @@ def test_the_table_says_of_every_failure_what_the_engine_says(path: Path) -> Non
     rows = {e.failure: e for e in table.effects}
     assert len(rows) == len(table.effects) and set(answer.failures) <= set(rows)
     pairs = facts.failures.pair_losses("cruise")
+    names = [f for f in answer.design.functions if answer.alive[f]]
+    late = late_pairs(answer, names, answer.failures, facts.states.late_failures("cruise"))
     for i, failure in enumerate(answer.failures):
         row = rows[failure]
         lost = {n for n, mask in answer.functions.items() if answer.alive[n] and not mask >> i & 1}
@@ -152,19 +156,20 @@ def test_the_table_says_of_every_failure_what_the_engine_says(path: Path) -> Non
         assert set(row.loads) == dead
         for left in row.remaining:
             assert left.function not in lost
-            assert len(left.next_failures) == pairs.rows[left.function][i].bit_count()
+            near = set(bits(pairs.rows[left.function][i]))
+            assert len(left.next_failures) == len(near | set(late[left.function][i]))
     stuck = [e for e in table.effects if e.failure not in set(answer.failures)]
     assert {e.failure.mode for e in stuck} >= {"stays", "contacts failed open", "contacts welded closed"}
 
 
 def test_what_a_second_failure_takes_is_the_same_solved_alone_or_with_all(base: Facts) -> None:
     answer = base.states.answer("cruise")
-    alone = next_failures_after(answer, answer.failures)
+    alone = next_failures_after(base, answer, answer.failures)
     assert {n: tuple(rows) for n, rows in alone.items()} == dict(base.failures.pair_losses("cruise").rows)
     stuck = [
         e.failure for e in fail_of(base, "main-contactor").effects if e.failure.mode == "contacts failed open"
     ]
-    (mask,) = next_failures_after(answer, stuck)["ignition"]
+    (mask,) = next_failures_after(base, answer, stuck)["ignition"]
     cases = [(stuck[0], other) for other in answer.failures]
     both = function_masks(
         base.design, conduct(base.network, answer.state, cases, answer.healthy).powered, (1 << len(cases)) - 1

@@ -31,19 +31,12 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
     """What is wrong with what a command did; nothing where all is well."""
     told = outcome.out + outcome.err
     command = next((a for a in case.arguments if not a.startswith("-")), "")
-    named = (
-        case.arguments[case.arguments.index("--out") + 1 :][:1]
-        if "--out" in case.arguments and command != "handoff" and (outcome.status != 2 or command == "review")
-        else []
-    )
-    # `start` writes where it is asked to, a path out of the folder too
-    asked = {f"opened for writing: {a!r}" for a in case.arguments[1:] if case.arguments[0] == "start"}
-    asked_out = [name for name in named if name and "out" not in name.split("/")]
+    asked = _asked(case, command, outcome.status)
     wrong = [
         f"forbidden: {text}"
         for text in outcome.forbidden
-        if text not in asked and not any(f"/.{name}." in text for name in asked_out)
-    ] + [f"not as it was: {name}" for name in outcome.spoilt if [name] != named]
+        if not any(mark and mark in text for mark in asked.values())
+    ] + [f"not as it was: {name}" for name in outcome.spoilt if name not in asked]
     if "Traceback (most" in told:
         wrong.append("a traceback")
     if "defect of the reviewer, not" in told:
@@ -66,6 +59,20 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
     if outcome.status in (0, 1):
         wrong += _form(case.arguments, outcome)
     return wrong
+
+
+def _asked(case: Case, command: str, status: int) -> dict[str, str]:
+    """The paths that a command is asked to write, out of its folder too, and how each shows where it is noted.
+
+    `start` opens the path itself, and only where there is no file; `--out` a file beside it.
+    """
+    arguments = case.arguments
+    if arguments[:1] == ["start"]:
+        return {a: f"opened for writing: {a!r}" for a in arguments[1:] if a not in case.files}
+    if "--out" not in arguments or command == "handoff" or (status == 2 and command != "review"):
+        return {}
+    named = arguments[arguments.index("--out") + 1 :][:1]
+    return {name: f"/.{name}." if name and "out" not in name.split("/") else "" for name in named}
 
 
 def _form(arguments: list[str], outcome: Outcome) -> list[str]:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
@@ -21,6 +22,10 @@ from reviewer.analysis.ratings.opening_order import Selectivity, selectivity
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+
+#: each short that may be cleared further upstream -> the short with each such outcome
+Late = Mapping[Failure, tuple[Failure, ...]]
+NONE_LATE: Late = MappingProxyType({})
 
 
 @record

@@ -3,7 +3,7 @@ it.
 
 A protector that a failure opened stays open unless it is reset, a source that was shorted stays
 lost, relays and alternators start as the failure left them, and a short is still there: what the
-moves connect to it goes dead as well. No move repairs a part that has failed open.
+moves connect to it loses its voltage as well. No move repairs a part that has failed open.
 """
 
 from __future__ import annotations

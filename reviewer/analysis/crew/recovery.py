@@ -15,16 +15,13 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.late_outcomes import NONE_LATE, Late
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import MOST_LANES, RecoverySearch, as_severe
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
-
-#: a failure -> the same with each other outcome
-Late = Mapping[Failure, tuple[Failure, ...]]
-NONE_LATE: Late = MappingProxyType({})
 
 
 @record

@@ -51,7 +51,7 @@ class LostChannel:
 
 def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> tuple[Drill, ...]:
     """Every drill, the normal state first among the answers; an action that a state sets is not
-    told twice."""
+    listed twice."""
     normal = answers[0]
     if normal.state.engine != "running":
         return ()
@@ -70,7 +70,7 @@ def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> 
 
 
 def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswer]) -> Iterator[LostChannel]:
-    """Every channel of a critical function that a drill takes off, and another is left.
+    """Every channel of a critical function that a drill takes off, and no spare one is left.
 
     Left out are channels that the drill takes off by their own switch, functions that its state is
     without, and drills of a part of the aircraft where another drill takes off other buses and
@@ -84,7 +84,11 @@ def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswe
             continue
         for drill in every:
             on = tuple(c for c in design.functions[function].of if _works(drill.answer, c))
-            if not on or not drill.answer.alive[function] or function in drill.answer.state.without:
+            if (
+                len(on) > design.functions[function].any
+                or not drill.answer.alive[function]
+                or function in drill.answer.state.without
+            ):
                 continue
             for load in _loads(design, [c for c in design.functions[function].of if c not in on]):
                 if (

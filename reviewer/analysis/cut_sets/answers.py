@@ -12,11 +12,13 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import late_outcomes
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.states import rests_on
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets import (
     common_causes,
     selectivity_failures,
     severed_bundles,
+    shared_channels,
     single_points,
     source_dependence,
 )
@@ -24,6 +26,7 @@ from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.opening_order import Selectivity
+from reviewer.model.review import HazardClass
 
 if TYPE_CHECKING:
     from reviewer.analysis.cut_sets import minimal_cut_sets as cuts
@@ -84,10 +87,22 @@ class Failures:
     def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
         """Protectors whose opening loses two or more channels of a function -> state, channels."""
         if function not in self._shared:
-            self._shared[function] = single_points.shared_in_states(
+            self._shared[function] = shared_channels.shared_in_states(
                 self.design, self.states.flight_answers(), function
             )
         return self._shared[function]
+
+    def loses_channels(self, function: str, element: str) -> bool:
+        """Whether an element is a protective device whose opening loses two or more channels of a
+        function, or of one of major or graver loss that it needs.
+        """
+        inner = (
+            name
+            for name, spec in self.design.functions.items()
+            if name == function
+            or (rests_on(self.design, function, name) and HazardClass.of(spec.loss) >= HazardClass.MAJOR)
+        )
+        return any(element in self.shared_protectors(name) for name in inner)
 
     @cached_property
     def openings(self) -> Mapping[str, tuple[str, ...]]:

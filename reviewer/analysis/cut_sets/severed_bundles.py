@@ -47,19 +47,20 @@ def _long_runs(design: Design, network: Network, bundle: Collection[str]) -> Ite
         known = design.wires[bare(wire)].length
         return inf if known is None else known
 
-    def onward(node: int, used: frozenset[str]) -> float:
-        """The longest run of further wires from a node."""
+    def onward(node: int, came: str, seen: frozenset[int]) -> float:
+        """The longest run of further wires from a node to which a wire came; no joint twice."""
         joined = _joined(design, network, node)
+        if joined & seen:
+            return 0.0
         found = [
-            length(wire) + onward(two if one in joined else one, used | {wire})
+            length(wire) + onward(two if one in joined else one, wire, seen | joined)
             for wire, (one, two) in ends.items()
-            if wire not in used and (one in joined or two in joined)
+            if wire != came and (one in joined or two in joined)
         ]
         return max(found, default=0.0)
 
     for wire, (one, two) in ends.items():
-        used = frozenset({wire})
-        if length(wire) + onward(one, used) + onward(two, used) > SHORT_RUN_M:
+        if length(wire) + onward(one, wire, frozenset()) + onward(two, wire, frozenset()) > SHORT_RUN_M:
             yield wire
 
 

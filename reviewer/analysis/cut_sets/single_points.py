@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from itertools import chain, combinations
+from itertools import chain
 from types import MappingProxyType
 from typing import NamedTuple
 
 from reviewer.analysis.conduction.circuit_paths import circuit_path
-from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, SHORT, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
-    function_masks,
     loads_of,
     rests_on,
 )
@@ -48,13 +47,25 @@ class SinglePoint:
     lost: tuple[str, ...]
     path: tuple[str, ...]
     hazard: HazardClass
-    #: nodes that a short here makes dead
-    zone: frozenset[int]
+    #: the fault zones of the shorts among them
+    zones: frozenset[frozenset[int]]
     #: the failures of ``modes``
     failures: tuple[Failure, ...]
     returns: bool = False
-    #: other elements of which a short has the same fault zone
+    #: what each of them loses: loads, instruments and sources
+    effects: frozenset[frozenset[str]] = frozenset()
+    #: what a protective device loses by opening
+    opening: frozenset[str] = frozenset()
+    #: other elements of which a short has the same fault zone, or is cleared by this device alone
     equivalent: tuple[str, ...] = ()
+    #: other elements of which every failure loses this load alone
+    series: tuple[str, ...] = ()
+
+    @property
+    def alone(self) -> frozenset[str]:
+        """The load, where it is all that each of these failures loses; else empty."""
+        lost = frozenset[str]().union(*self.effects)
+        return lost if len(lost) == 1 else frozenset()
 
 
 class _Tried(NamedTuple):
@@ -117,7 +128,7 @@ def _points(
                     points[function, element] = _describe(
                         design, network, answer, tried, function, element, losing
                     )
-    return _merged(list(points.values()))
+    return _in_series(_merged(list(points.values())))
 
 
 def by_element(points: Iterable[tuple[SinglePoint, ...]]) -> dict[str, tuple[SinglePoint, ...]]:
@@ -131,20 +142,39 @@ def by_element(points: Iterable[tuple[SinglePoint, ...]]) -> dict[str, tuple[Sin
 def _merged(points: list[SinglePoint]) -> tuple[SinglePoint, ...]:
     """Elements that matter by a short alone are reported once for each fault zone.
 
-    At the element that also matters when open, if there is one.
+    At the protective device whose opening loses the same, if it is a single point; else at an
+    element of this zone that matters otherwise too, if there is one.
     """
-    groups: dict[tuple[str, frozenset[int]], list[SinglePoint]] = {}
-    for point in points:
-        groups.setdefault((point.function, point.zone), []).append(point)
-    done = []
-    for (_, zone), group in groups.items():
-        shorts = [p for p in group if OPEN not in p.modes] if zone else []
-        rest = [p for p in group if p not in shorts]
-        first = rest[:1] or shorts[:1]
-        equivalent = tuple(p.element for p in shorts if p not in first)
-        done += [replace(p, equivalent=equivalent) if p in first else p for p in (rest or first)]
+    shorts = [p for p in points if all(f.mode == SHORT for f in p.failures) and all(p.zones)]
+    hosts = [p for p in points if p not in shorts]
+    same: dict[tuple[str, str], list[str]] = {}
+    for point in shorts:
+        own = [h for h in hosts if h.function == point.function]
+        opened = (h for h in own if h.opening and point.effects == {h.opening})
+        host = next(opened, next((h for h in own if h.zones == point.zones), None))
+        if host is None:
+            hosts.append(point)
+        else:
+            same.setdefault((host.function, host.element), []).append(point.element)
     order = {p.element: i for i, p in enumerate(points)}
+    done = (replace(h, equivalent=tuple(same.get((h.function, h.element), ()))) for h in hosts)
     return tuple(sorted(done, key=lambda p: order[p.element]))
+
+
+def _in_series(points: tuple[SinglePoint, ...]) -> tuple[SinglePoint, ...]:
+    """Elements of which every failure loses one load and nothing else are reported at that load,
+    where its own failure loses the function too.
+    """
+    own = {(p.function, p.element) for p in points}
+    series: dict[tuple[str, str], list[str]] = {}
+    done = []
+    for point in points:
+        load = (point.function, next(iter(point.alone), ""))
+        if load in own and point.element != load[1] and point.side != BUNDLE:
+            series.setdefault(load, []).append(point.element)
+        else:
+            done.append(point)
+    return tuple(replace(p, series=tuple(series.get((p.function, p.element), ()))) for p in done)
 
 
 def _describe(
@@ -162,6 +192,7 @@ def _describe(
     part = design.parts[bare(element)] if element.startswith("parts/") else None
     hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
     shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
+    opened = (i for i in indexes if tried.failures[i].mode == OPEN and isinstance(part, p.Protector))
     return SinglePoint(
         function=function,
         element=element,
@@ -173,17 +204,31 @@ def _describe(
             answer, [f"parts/{n}" for n in lost], network.bundles.get(bare(element), ()) or (element,)
         ),
         hazard=HazardClass.of(design.functions[function].loss),
-        zone=frozenset[int]().union(*(answer.dead_by.get(i, ()) for i in shorts)),
+        zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),
         returns=all(_still_fed(network, tried, lost, i) for i in indexes),
+        effects=frozenset(_dark(answer, tried, i) for i in indexes),
+        opening=next((_dark(answer, tried, i) for i in opened), frozenset[str]()),
+    )
+
+
+def _dark(answer: StateAnswer, tried: _Tried, index: int) -> frozenset[str]:
+    """Loads, instruments and sources that a failure loses."""
+    healthy, failed = answer.healthy, tried.solved
+    return frozenset(
+        element
+        for before, after in ((healthy.powered, failed.powered), (healthy.alive, failed.alive))
+        for element, mask in after.items()
+        if before[element] and not mask >> index & 1
     )
 
 
 def _still_fed(network: Network, tried: _Tried, loads: Sequence[str], index: int) -> bool:
     """Whether all of some loads that a failure leaves without power are fed as before: what they
-    lose is their return.
+    lose is their return. A load that fails itself does not count.
     """
     dark = {f"parts/{n}" for n in loads if not tried.solved.powered[f"parts/{n}"] >> index & 1}
+    dark.discard(tried.failures[index].element)
     fed = tried.solved.fed.values()
     return all(
         any(reach[node] >> index & 1 for reach in fed for node in consumer.plus)
@@ -220,74 +265,6 @@ def outermost(design: Design, functions: Sequence[str]) -> tuple[str, ...]:
 
 def _worse(design: Design, outer: str, inner: str) -> bool:
     return HazardClass.of(design.functions[outer].loss) >= HazardClass.of(design.functions[inner].loss)
-
-
-def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dict[str, tuple[str, ...]]:
-    """Protectors whose opening loses a redundant function by two or more of its channels.
-
-    Element -> the channels. Where enough channels stay powered by another path, the protector is
-    not a common cause. It is no shared protector where the channels are lost by a load that they
-    have in common, or by a relay that drops out.
-    """
-    spec = design.functions[function]
-    if spec.any >= len(spec.of) or not answer.alive[function]:
-        return {}
-    opened = [
-        failure
-        for i, failure in enumerate(answer.failures)
-        if failure.mode == OPEN and not answer.functions[function] >> i & 1 and _is_protector(design, failure)
-    ]
-    held = tuple(
-        Failure(c.element, HELD if answer.healthy.energised[c.element] else DROPPED)
-        for c in answer.network.coils
-    )
-    cases = [(failure, *held) for failure in opened]
-    solved = conduct(answer.network, answer.state, cases, answer.healthy) if cases else answer.healthy
-    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)[function]
-    shared: dict[str, tuple[str, ...]] = {}
-    for lane, failure in enumerate(opened):
-        lost = {
-            bare(element)
-            for element, mask in solved.powered.items()
-            if answer.healthy.powered[element] and not mask >> lane & 1
-        }
-        channels = _lost_channels(design, function, answer, lost)
-        if not works >> lane & 1 and len(channels) >= 2:
-            shared[failure.element] = channels
-    return shared
-
-
-def _lost_channels(design: Design, function: str, answer: StateAnswer, lost: Set[str]) -> tuple[str, ...]:
-    """The channels of a function that some loads lose, if two of them each by a load of its own."""
-    working = {e: mask & 1 and int(bare(e) not in lost) for e, mask in answer.healthy.powered.items()}
-    before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
-    after = _by_name(function_masks(design, working, 1), working)
-    channels = tuple(c for c in design.functions[function].of if before[c] and not after[c])
-    loads = [set(loads_of(design, c) if c in design.functions else (c,)) for c in channels]
-    apart = any(lost & (one - other) and lost & (other - one) for one, other in combinations(loads, 2))
-    return channels if apart else ()
-
-
-def _by_name(functions: Mapping[str, int], powered: Mapping[str, int]) -> Mapping[str, int]:
-    """The masks of functions and of loads, by name; a function goes before a load of its name."""
-    return {**{bare(element): mask for element, mask in powered.items()}, **functions}
-
-
-def _is_protector(design: Design, failure: Failure) -> bool:
-    return failure.element.startswith("parts/") and isinstance(
-        design.parts[bare(failure.element)], p.Protector
-    )
-
-
-def shared_in_states(
-    design: Design, answers: tuple[StateAnswer, ...], function: str
-) -> dict[str, tuple[str, tuple[str, ...]]]:
-    """:func:`shared_protectors` over several states: element -> (first state, channels)."""
-    shared: dict[str, tuple[str, tuple[str, ...]]] = {}
-    for answer in answers:
-        for element, channels in shared_protectors(design, answer, function).items():
-            shared.setdefault(element, (answer.state.name, channels))
-    return shared
 
 
 def elements_on(

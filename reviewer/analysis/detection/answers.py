@@ -93,8 +93,9 @@ class Detection:
     def latent_losses(self) -> Mapping[str, LatentLoss]:
         """Latent failures that complete the loss of a critical function, or leave the crew without
         its recovery, by element."""
+        late = self.states.late_failures(self.normal.state.name)
         found = (
-            latent_losses(self.design, self.network, self.normal, self.latent, self.crew)
+            latent_losses(self.design, self.network, self.normal, self.latent, self.crew, late)
             if self.states.critical_functions
             else ()
         )

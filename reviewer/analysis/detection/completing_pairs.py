@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct_pairs
+from reviewer.analysis.conduction.late_outcomes import NONE_LATE, Late
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -19,6 +20,7 @@ from reviewer.analysis.conduction.states import (
 )
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets.equivalence import grouping
+from reviewer.analysis.cut_sets.late_pairs import late_pairs
 from reviewer.analysis.cut_sets.minimal_cut_sets import pair_losses
 from reviewer.analysis.cut_sets.single_points import outermost
 from reviewer.model.design import Design
@@ -33,10 +35,10 @@ class CompletingPair(NamedTuple):
 
 
 def completing_pairs(
-    design: Design, normal: StateAnswer, latent: Sequence[Failure]
+    design: Design, normal: StateAnswer, latent: Sequence[Failure], late: Late = NONE_LATE
 ) -> Iterator[CompletingPair]:
     """Every pair of a latent failure and another that loses a critical function in the normal
-    state, which neither loses alone."""
+    state, which neither loses alone; the other in each outcome that ``late`` has of it."""
     functions = [f for f in critical_functions(design) if normal.alive[f] and f not in normal.state.without]
     number = {failure: i for i, failure in enumerate(normal.failures)}
     listed = [failure for failure in latent if failure in number]
@@ -49,6 +51,10 @@ def completing_pairs(
             for j in bits(of_function[number[first]]):
                 yield CompletingPair(first, normal.failures[j], function)
     yield from _with_stuck_relays(design, normal, [f for f in latent if f not in number], functions)
+    for function, shorts in late_pairs(normal, functions, latent, late).items():
+        for first, by_index in zip(latent, shorts, strict=True):
+            for short in by_index.values():
+                yield CompletingPair(first, short, function)
 
 
 def _with_stuck_relays(

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.late_outcomes import NONE_LATE, Late
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets.single_points import outermost
@@ -38,7 +39,7 @@ class LatentLoss:
     ``modes`` are its latent failures that do; ``losses`` are (critical function, the elements of
     which one further failure then loses it); ``recoveries`` are those that the crew then has no
     more; ``equivalent`` are other elements with equivalent latent failures; ``partners`` are those
-    whose latent failures complete no pair that is not told otherwise, with its failures in the
+    whose latent failures complete no pair that is not reported otherwise, with its failures in the
     other order.
     """
 
@@ -52,15 +53,21 @@ class LatentLoss:
 
 
 def latent_losses(
-    design: Design, network: Network, normal: StateAnswer, latent: Sequence[Failure], crew: Crew
+    design: Design,
+    network: Network,
+    normal: StateAnswer,
+    latent: Sequence[Failure],
+    crew: Crew,
+    late: Late = NONE_LATE,
 ) -> tuple[LatentLoss, ...]:
     """Every element with a latent failure that completes a loss in the normal state.
 
-    Elements that lead to the same losses are reported at one of them.
+    Elements that lead to the same losses are reported at one of them. ``late[failure]`` is a short
+    with each other outcome that the ratings of the protectors allow.
     """
     lost, unrecovered = (
         _by_element(pairs)
-        for pairs in (completing_pairs(design, normal, latent), unrecovered_pairs(normal, latent, crew))
+        for pairs in (completing_pairs(design, normal, latent, late), unrecovered_pairs(normal, latent, crew))
     )
     order = {
         element: i

@@ -36,7 +36,8 @@ if TYPE_CHECKING:
 COLD_C = -10.0
 #: seconds in which charges change so little that corners of their curves are enough
 SHORT_S = 120.0
-_EXPONENTS = {"lead-acid": "rate-exponent-agm", "lithium-iron-phosphate": "rate-exponent-lithium"}
+#: the rate at which most batteries are rated, hours
+RATED_H = 20.0
 
 
 @record
@@ -289,12 +290,14 @@ def _cell(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
     ).value
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)
-    store = Store(part.capacity, _exponent(part), _age(part), _cold(operating))
+    rated_hours = RATED_H if part.capacity_rate is None else part.capacity_rate / 3600
+    store = Store(part.capacity, _exponent(part), _age(part), _cold(operating), rated_hours)
     return Cell(element, store, charge, part.low_voltage_disconnect)
 
 
 def _exponent(part: p.Battery) -> float:
-    return practice("factors", _EXPONENTS[part.chemistry or "lead-acid"]).high
+    lithium = part.chemistry == "lithium-iron-phosphate"
+    return practice("factors", f"rate-exponent-{'lithium' if lithium else part.construction or 'agm'}").high
 
 
 def _age(part: p.Battery) -> float:
@@ -324,9 +327,15 @@ def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tupl
     return (
         ("capacity when aged", age),
         ("capacity when cold", f"{percent(_cold(operating))} (common practice, {COLD_C:g} C)"),
-        ("rate exponent", f"{_exponent(part):g} (common practice)"),
+        ("rate exponent", f"{_exponent(part):g} (common practice{_unsaid(part)})"),
         ("resistance when cold or aged", f"{ageing:g} times (common practice)"),
     )
+
+
+def _unsaid(part: p.Battery) -> str:
+    """What the exponent takes for granted."""
+    lead_acid = part.chemistry == "lead-acid" and part.construction is None
+    return ", AGM: `construction` is not stated" if lead_acid else ""
 
 
 def shed_at(endurance: BatteryEndurance) -> Mapping[str, float]:

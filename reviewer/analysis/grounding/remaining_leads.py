@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.grounding.ground_shift import NEAR
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -64,8 +65,9 @@ def overload(
 ) -> Overload | None:
     """The wire of some parallel ones that exceeds most what it may carry when a lead opens.
 
-    Not one that does with all leads whole. It is solved only where all that the sources give is
-    more than a wire may carry.
+    Not one that does with all leads whole. What a lead carries can at most be added to what another
+    carries, as long as the loads take what they took: it is solved only where that comes near to
+    what a wire may carry.
     """
     return max(
         _overloads(design, lead, parallel, points, failed),
@@ -82,10 +84,10 @@ def _overloads(
     failed: FailedPoint,
 ) -> Iterator[Overload]:
     for flown, healthy in points:
-        whole = sum(given for given in healthy.given.values() if given > 0)
         usual = WireLoads(design, ((flown, healthy),))
         for wire in map(bare, parallel):
-            if design.wires[wire].gauge is None or whole <= _surely(design, usual, wire, whole):
+            most = abs(healthy.amps[f"wires/{wire}"]) + abs(healthy.amps[lead])
+            if design.wires[wire].gauge is None or most <= NEAR * _surely(design, usual, wire, most):
                 continue
             point = failed(flown, (Failure(lead, OPEN),))
             amps = abs(point.amps[f"wires/{wire}"])

@@ -87,7 +87,7 @@ def _of_state(
     allowed &= grid.at({s: base.switches[s] for s in off})
     solved = (conduct_grid(network, grid), _after(network, grid, alive[0].healthy))
     lanes = (solved[0].live(node) | solved[1].live(node) & ~solved[1].unsettled) & allowed
-    if lanes & grid.at(base.switches):  # the state itself, set after another, is told of elsewhere
+    if lanes & grid.at(base.switches):  # the state itself, set after another, is reported elsewhere
         return [], left_out
     found = []
     meant = [a.state for a in alive] + list(_selected(design, network, answer, bus))

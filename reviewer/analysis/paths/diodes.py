@@ -25,7 +25,7 @@ from reviewer.network.search import (
 #: types of load that give a spike when they are switched off; None is not said
 _SPIKES = ("motor", "inductive", "starter", None)
 #: what a diode does: conducts with its duty, the other way, across a supply, across it the wrong
-#: way, or nothing that can be told
+#: way, or nothing that is known
 RIGHT, REVERSED, BLOCKS, SHORTS, IDLE = "right", "reversed", "blocks", "shorts", "idle"
 
 

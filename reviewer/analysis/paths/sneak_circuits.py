@@ -7,7 +7,7 @@ of these settings every conductor of the return side is opened once.
 
 What is on in a setting before the return is lost is not off after it. Where the currents of all
 loads on the path are known the state is solved, and only what then lights, turns, works, pulls in
-or holds in is told: of the circuit at the end of the path, and past a lost return of the loads that
+or holds in is reported: of the circuit at the end of the path, and past a lost return of the loads that
 pass the current too.
 """
 
@@ -56,10 +56,17 @@ class Sneak:
     effect: SneakEffect
 
 
-def sneaks(design: Design, network: Network, answer: StateAnswer, solve: Solve) -> Iterator[Sneak]:
+def sneaks(
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    solve: Solve,
+    wider: tuple[Network, int] | None = None,
+) -> Iterator[Sneak]:
     """One sneak path for each victim: with nothing lost if there is one, else with the first return
-    whose loss opens it."""
-    return iter(_SneakSearch(design, network, answer, solve).sneaks().values())
+    whose loss opens it. ``wider`` is what :func:`with_loads` gives, where it is known."""
+    search = _SneakSearch(design, network, answer, solve, wider or with_loads(design, network))
+    return iter(search.sneaks().values())
 
 
 @record
@@ -75,14 +82,22 @@ class _Candidate:
 class _SneakSearch:
     """Every single move with every single loss of a return conductor, a lane for each pair."""
 
-    def __init__(self, design: Design, network: Network, answer: StateAnswer, solve: Solve):
+    def __init__(
+        self,
+        design: Design,
+        network: Network,
+        answer: StateAnswer,
+        solve: Solve,
+        wider: tuple[Network, int],
+    ):
         self.design, self.network, self.answer, self.solve = design, network, answer, solve
         stuck = stuck_contacts(design, dict(answer.state.switches))
         self.moves: list[Case] = [(), *(f for f in stuck if f.position)]
         self.losses: list[Case] = [(), *_return_losses(design, network, answer)]
         self.lanes = lanes_of_pairs(network, answer.state, self.moves, self.losses)
         self.solved = conduct_lanes(network, self.lanes, answer.healthy)
-        self.wider, self.first = with_loads(design, network)
+        self.unhurt = sum(1 << m * len(self.losses) for m in range(len(self.moves)))
+        self.wider, self.first = wider
         self.users = {u.element: u for u in (*network.consumers, *network.coils)}
         self.along, self.against = link_masks(self.lanes, self.solved.energised)
         for link in self.wider.links[self.first :]:
@@ -107,8 +122,9 @@ class _SneakSearch:
                     continue
                 tried.add(key)
                 for sneak in self._effects(candidates[i], lane, path):
-                    found.setdefault(sneak.victim, sneak)
-                if victim in found:
+                    if sneak.victim not in found or found[sneak.victim].effect.missing:
+                        found[sneak.victim] = sneak
+                if victim in found and found[victim].effect.does:
                     break
         return found
 
@@ -125,14 +141,24 @@ class _SneakSearch:
             if point:
                 held = bool(self.answer.healthy.energised.get(element, 0))
                 effect = sneak_effect(self.design, self.users[element], point, held)
-            if effect.does:
+                if held and not own:
+                    continue  # a relay that stays energised with nothing failed is told elsewhere
+            if effect.does or effect.missing:
                 yield Sneak(
                     element,
                     candidate.source,
                     tuple(e for e in (*through, victim) if e != element) if element != victim else through,
                     (bare(move.element), move.position) if isinstance(move, Failure) else None,
                     loss.element if isinstance(loss, Failure) else "",
-                    tuple(dict.fromkeys([candidate.source, *(e for e, _ in path)])),
+                    tuple(
+                        dict.fromkeys(
+                            [
+                                candidate.source,
+                                *(e for e, _ in path),
+                                *([victim] if element != victim else ()),
+                            ]
+                        )
+                    ),
                     self.answer.state.name,
                     effect,
                 )
@@ -150,14 +176,12 @@ class _SneakSearch:
     def _on(self, element: str) -> int:
         """The lanes in which a user is on, or would be if no return were lost."""
         on = self.solved.powered.get(element, 0) | self.solved.energised.get(element, 0)
-        count, meant = len(self.losses), 0
-        for m in range(len(self.moves)):
-            if on >> m * count & 1:
-                meant |= ((1 << count) - 1) << m * count
-        return on | meant
+        # the lane of a move with nothing lost is the first of its block
+        return on | (on & self.unhurt) * ((1 << len(self.losses)) - 1)
 
     def _candidates(self) -> Iterator[_Candidate]:
         solved = self.solved
+        off = {e: ~(self.lanes.opened.get(e, 0) | self._on(e)) for e in self.users}
         for source in self.network.sources:
             # a path ends where it reaches the return of the source
             returned, fed = solved.returned[source.element], solved.fed[source.element]
@@ -166,9 +190,8 @@ class _SneakSearch:
             start = solved.alive[source.element] & ~ends[source.positive]
             reach = propagator.from_node(source.positive, start)
             for user in self.users.values():
-                off = ~(self.lanes.opened.get(user.element, 0) | self._on(user.element))
                 for into, out in _directions(self.design, user):
-                    lanes = _into(reach, fed, into) & at_any(returned, out) & off
+                    lanes = _into(reach, fed, into) & at_any(returned, out) & off[user.element]
                     if lanes:
                         yield _Candidate(user, source.element, into, lanes)
 

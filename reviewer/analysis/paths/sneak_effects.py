@@ -1,8 +1,9 @@
 """What a load or coil on a sneak path does with the voltage that is left for it.
 
 Electronics and instruments work at their minimum voltage, a coil pulls in at its pickup voltage and
-holds in above its dropout voltage; a lamp lights, a motor turns and what else it is has current
-from a tenth of the nominal voltage on: common practice (no published source).
+holds in at its dropout voltage; where these are not given, nobody knows between the ends of the
+range of common practice (no published source). A lamp lights, a motor turns and what else it is has
+current from a tenth of the nominal voltage on: common practice (no published source).
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ from reviewer.tables.typical import typical
 
 #: shares of the nominal voltage: common practice (no published source)
 SHOWS = practice("factors", "voltage-that-shows-over-nominal").low
-PICKUP = practice("factors", "pickup-over-nominal").low
+PICKUP = practice("factors", "pickup-over-nominal")
+DROPOUT = practice("factors", "dropout-of-nominal")
 
 
 @record
@@ -30,6 +32,8 @@ class SneakEffect:
     least: float | None
     #: the typical values that the volts rest on, in words
     assumed: str = ""
+    #: the key without which nobody knows whether it does
+    missing: str = ""
 
 
 #: a load on a path of loads of which some have no current
@@ -38,19 +42,27 @@ UNWEIGHED = SneakEffect("is energised", None, None)
 
 def sneak_effect(design: Design, user: PoweredDevice, point: OperatingPoint, held: bool) -> SneakEffect:
     """What a load or coil does at a solved point; ``held`` where a coil was energised before."""
-    name = bare(user.element)
-    part, nominal = design.parts[name], design.aircraft.volts
+    part, nominal = design.parts[bare(user.element)], design.aircraft.volts
+    told = "; ".join(str(a) for a in point.assumed if user.element in a.elements)
     if isinstance(part, p.Electromagnet):
-        one, other = (point.volts.get(f"{name}.{t}", 0.0) for t in part.coil)
-        volts = abs(one - other)
-        does, least = ("holds in", part.dropout_voltage) if held else ("pulls in", part.pickup_voltage)
-        least = least if least is not None else (SHOWS if held else PICKUP) * nominal
-    elif isinstance(part, p.Instrument) or getattr(part, "type", None) == "electronic":
+        return _of_a_coil(bare(user.element), part, point, nominal, held, told)
+    if isinstance(part, p.Instrument) or getattr(part, "type", None) == "electronic":
         volts, does, least = point.across[user.element], "works", part.minimum
         least = least if least is not None else typical("shares", "minimum-of-nominal").value * nominal
     else:
         volts, least = abs(point.across.get(user.element, 0.0)), SHOWS * nominal
         words = {"lamp": "lights", "motor": "turns", "starter": "turns"}
         does = words.get(str(getattr(part, "type", None)), "is energised")
-    told = "; ".join(str(a) for a in point.assumed if user.element in a.elements)
     return SneakEffect(does if volts >= least else "", volts, least, told)
+
+
+def _of_a_coil(
+    name: str, part: p.Electromagnet, point: OperatingPoint, nominal: float, held: bool, told: str
+) -> SneakEffect:
+    one, other = (point.volts.get(f"{name}.{t}", 0.0) for t in part.coil)
+    volts, does = abs(one - other), "holds in" if held else "pulls in"
+    given, share = (part.dropout_voltage, DROPOUT) if held else (part.pickup_voltage, PICKUP)
+    low, high = (given, given) if given is not None else (share.low * nominal, share.high * nominal)
+    key = f"`{'dropout' if held else 'pickup'}-voltage` of {name}"
+    unknown = low <= volts < high
+    return SneakEffect(does if volts >= high else "", volts, high, told, key if unknown else "")

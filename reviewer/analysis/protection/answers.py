@@ -32,6 +32,7 @@ from reviewer.analysis.protection import (
     wire_protection,
 )
 from reviewer.analysis.protection import crowbar as crowbars
+from reviewer.analysis.protection.thin_wires import ThinWires
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.tables.lookup import ProtectorRow
@@ -70,19 +71,17 @@ class Protection:
     def _untried(self) -> Mapping[tuple[str, str], StateAnswer]:
         return circuit_protection.untried(self.design, self.network, self.states.answers())
 
-    def unlimited_sources(self, feed: wire_protection.EndFeed) -> list[str]:
-        """The sources, by name, that energise a wire unprotected with more than it may carry.
+    def unprotected_end(self, wire: str) -> wire_protection.EnergisedEnd | None:
+        """The first end at which sources energise a wire, a pointer, with no protection.
 
         Raises NotAssessable.
         """
-        return wire_protection.unlimited_sources(self.design, feed)
+        return wire_protection.unprotected_end(self.design, self.network, self.wire_feeds[wire])
 
-    def loads_unprotected_behind(self, feed: wire_protection.EndFeed) -> tuple[str, ...]:
-        """The loads that a wire leads to with no protective device before them, by name.
-
-        () where a device may follow: the wire may be a stub.
-        """
-        return wire_protection.loads_unprotected_behind(self.design, self.network, feed.wire, feed.end)
+    @cached_property
+    def thin_wires(self) -> ThinWires:
+        """What protects each wire, and where it is too large for it."""
+        return ThinWires(self.design, self.wire_feeds, self.exempt_wires, self.unprotected_end)
 
     @cached_property
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:

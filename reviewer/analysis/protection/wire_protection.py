@@ -19,7 +19,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
-from reviewer.network.search import anything_along, cheapest, conductors, reachable
+from reviewer.network.search import CheapestPaths, anything_along, conductors, reachable
 from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row
 from reviewer.tables.practice import practice
 
@@ -75,7 +75,7 @@ def _unprotected_distance(
             if wire is None or wire.length is not None:
                 yield other, 0.0 if wire is None or wire.length is None else wire.length, i
 
-    return cheapest(start, onward).cost
+    return CheapestPaths(start, onward).cost
 
 
 def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
@@ -139,7 +139,7 @@ def unlimited_sources(design: Design, feed: EndFeed) -> list[str]:
     """The sources, by name, that energise a wire unprotected with more than it may carry.
 
     An alternator limits itself, so that a wire for its rating is none of its. Raises NotAssessable
-    where that cannot be told of any source.
+    where that is not known of any source.
     """
     names = [bare(s) for s in feed.sources]
     alternators = [n for n in names if isinstance(design.parts[n], p.Alternator)]
@@ -176,6 +176,39 @@ def loads_unprotected_behind(design: Design, network: Network, wire: str, end: s
     }
     supplies = {bare(c.element): set(c.plus) for c in network.consumers}
     return tuple(n for n in design.parts if behind & (supplies.get(n, set()) | inputs.get(n, set())))
+
+
+@record
+class EnergisedEnd:
+    """An end at which ``sources`` energise a wire with more than it may carry.
+
+    ``loads`` are those that it leads to with no protective device before them. All are names.
+    """
+
+    feed: EndFeed
+    sources: tuple[str, ...]
+    loads: tuple[str, ...]
+
+
+def unprotected_end(design: Design, network: Network, feeds: Sequence[EndFeed]) -> EnergisedEnd | None:
+    """The first unprotected end of a wire that is longer than a stub may be.
+
+    Raises NotAssessable where a length is missing.
+    """
+    unknown = ""
+    for feed in feeds:
+        length = design.wires[bare(feed.wire)].length
+        sources = unlimited_sources(design, feed)
+        loads = loads_unprotected_behind(design, network, feed.wire, feed.end) if sources else ()
+        if not sources or (not loads and feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
+            continue
+        if not loads and feed.run_m is None and (length is None or length <= STUB_M + 1e-9):
+            unknown = bare(feed.wire)
+            continue
+        return EnergisedEnd(feed, tuple(sources), loads)
+    if unknown:
+        raise NotAssessable(f"`length` of {unknown} and of the wires between it and its source")
+    return None
 
 
 def is_stub(design: Design, wire: str) -> bool:

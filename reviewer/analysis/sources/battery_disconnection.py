@@ -54,7 +54,11 @@ class BatteryDisconnection:
         self.untried: list[str] = []
 
     def always_live(self) -> AlwaysLive | None:
-        """The buses and loads that stay live and may not, buses first."""
+        """The buses and loads that stay live and may not, buses first.
+
+        Left out are buses that a state must leave dead, and what stands behind them: there each
+        source of theirs is told of.
+        """
         buses = [n for n in self.design.of_kind(p.Bus) if n in self.network.index]
         live = [bus for bus in buses if self._stays(bus, (self.network.index[bus],)) and self._wrong_bus(bus)]
         loads = [c for c in self.network.consumers if bare(c.element) not in self.excused]
@@ -66,16 +70,21 @@ class BatteryDisconnection:
             and self._large(c.plus)
             and self._stays(bare(c.element), c.plus)
         ]
+        told = {bus for answer in self.answers for bus in answer.state.dead}
+        past = self._past(told.intersection(live))
+        live = [name for name in live if name not in told and not past.isdisjoint(self._nodes(name))]
         return self._told(live) if live else None
 
+    def _nodes(self, name: str) -> tuple[int, ...]:
+        """The nodes of a bus, or of the supplies of a load."""
+        if isinstance(self.design.parts[name], p.Bus):
+            return (self.network.index[name],)
+        return next(tuple(c.plus) for c in self.network.consumers if bare(c.element) == name)
+
     def _told(self, live: list[str]) -> AlwaysLive:
-        first = self.design.parts[live[0]]
-        nodes = (
-            (self.network.index[live[0]],)
-            if isinstance(first, p.Bus)
-            else next(c.plus for c in self.network.consumers if bare(c.element) == live[0])
-        )
-        paths = [feed_path(self.network, self.answers[0], self.source.element, n) for n in nodes]
+        paths = [
+            feed_path(self.network, self.answers[0], self.source.element, n) for n in self._nodes(live[0])
+        ]
         path = min((way for way in paths if way), key=len, default=())
         unrated = [
             n
@@ -85,11 +94,13 @@ class BatteryDisconnection:
         return AlwaysLive(tuple(live), path, tuple(unrated))
 
     def _wrong_bus(self, bus: str) -> bool:
-        """Whether a bus may not stay live: for a load of its own, or for want of one that needs it."""
+        """Whether a bus may not stay live: for a load of its own, or because no load needs it."""
         on = self._past() - self._past([bus])
         own = [c for c in self.network.consumers if not on.isdisjoint(c.plus)]
         if any(bare(c.element) not in self.excused and self._large(c.plus) for c in own):
             return True
+        if not own:
+            return False
         node = self.network.index[bus]
         beside = node in reachable(self.network, [self.source.positive], conductors)
         return not (beside or not self._large([node]) or any(bare(c.element) in self.excused for c in own))

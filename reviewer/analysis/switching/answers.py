@@ -30,6 +30,7 @@ from reviewer.analysis.switching import (
     sneak_held,
     starter_circuits,
     uncommanded,
+    unswitched_feeds,
 )
 from reviewer.analysis.wiring import circuits
 from reviewer.analysis.wiring.answers import Wires
@@ -78,6 +79,15 @@ class Switches:
     def bypasses(self) -> tuple[bypasses.Bypass, ...]:
         """The contacts of switches and relays that a conductor bypasses."""
         return tuple(bypasses.bypasses(self.design, self.network))
+
+    @cached_property
+    def unswitched_feeds(self) -> Mapping[str, unswitched_feeds.UnswitchedFeed]:
+        """Each load (a pointer) that is powered with every switch off, though a switch in its
+        circuit feeds it as well."""
+        normal = self.states.answers()[0]
+        bypassed = {bypass.element for bypass in self.bypasses}
+        found = unswitched_feeds.unswitched_feeds(self.design, self.network, normal, bypassed)
+        return {feed.load: feed for feed in found}
 
     def stays_on(self, load: str) -> own_switches.StaysOn | None:
         """The first combination in which a load (a pointer) stays on with its own switch off."""

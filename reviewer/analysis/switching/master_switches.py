@@ -79,8 +79,8 @@ def stays_on_with_master_off(
     """
     own = off.own
     consumer = next(c for c in network.consumers if c.element == own.load)
-    varied = changeovers(design, network, cones, consumer, own.switch)
     answer = answers[own.state]
+    varied = changeovers(design, network, cones, answer, consumer, own.switch)
     base = _set(answer.state, {own.switch: own.position, **dict(off.along)})
     varied = [s for s in varied if s in base.switches and s not in dict(off.along)]
     if not varied:

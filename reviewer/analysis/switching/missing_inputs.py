@@ -1,4 +1,4 @@
-"""Voltages and contact currents that cannot be known, for want of an input.
+"""Voltages and contact currents that cannot be known, because an input is missing.
 
 They depend on a wire or protective device whose size the file does not give, or on a load without a
 current.

@@ -2,7 +2,8 @@
 
 A switch is a load's own where, in a declared state, moving it alone takes the load off and leaves
 every bus alive. It is then left there, and the change-overs that can matter are set to every
-position: switches of which each position closes a contact.
+position: switches of which each position closes a contact, and those that command a change-over
+relay.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, bare
 
 
 @record
@@ -79,10 +80,12 @@ def stays_on(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, own: OwnSwitch
 ) -> tuple[StaysOn | None, str]:
     """The combination nearest to a state in which a load stays on; and what was not tried."""
-    if not any(_always_closes(design, s) for s in design.of_kind(p.Switch)):
+    if not design.of_kind(p.Electromagnet) and not any(
+        _always_closes(design, s) for s in design.of_kind(p.Switch)
+    ):
         return None, ""
     consumer = next(c for c in network.consumers if c.element == own.load)
-    varied = changeovers(design, network, cones, consumer, own.switch)
+    varied = changeovers(design, network, cones, answer, consumer, own.switch)
     if not varied:
         return None, ""
     base = _with(answer.state, own)
@@ -99,11 +102,30 @@ def stays_on(
 
 
 def changeovers(
-    design: Design, network: Network, cones: Cones, consumer: PoweredDevice, but: str
+    design: Design, network: Network, cones: Cones, answer: StateAnswer, consumer: PoweredDevice, but: str
 ) -> list[str]:
-    """Names of the change-over switches, ``but`` one, that can feed a load."""
+    """Names of the switches, ``but`` one, that change over between two feeds of a load.
+
+    By their own contacts, or by a relay that they command in a state.
+    """
     ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
-    return [s for s in cones.switches(ends) if s != but and _always_closes(design, s)]
+    named = [s for s in cones.switches(ends) if s != but]
+    found = {s for s in named if _always_closes(design, s)}
+    gates: dict[str, set[Gate]] = {}
+    for i in cones.tree.between(ends):
+        gates.setdefault(network.links[i].element, set()).add(network.links[i].gate)
+    relays = [e for e, own in gates.items() if {Gate.ENERGISED, Gate.DE_ENERGISED} <= own]
+    moves = [f for f in stuck_contacts(design, dict(answer.state.switches)) if f.mode == STAYS]
+    moves = [f for f in moves if relays and bare(f.element) in named]
+    if moves:
+        moved = conduct(network, answer.state, moves, answer.healthy)
+        buses = [network.index[n] for n in design.of_kind(p.Bus) if n in network.index]
+        for i, move in enumerate(moves):
+            changed = any((moved.energised[r] >> i & 1) != answer.healthy.energised[r] for r in relays)
+            # a relay that follows its bus is commanded by nobody
+            if changed and not any(moved.live(b) >> i & 1 != answer.healthy.live(b) for b in buses):
+                found.add(bare(move.element))
+    return [s for s in named if s in found]
 
 
 def _always_closes(design: Design, switch: str) -> bool:

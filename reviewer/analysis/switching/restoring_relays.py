@@ -1,7 +1,7 @@
 """Relays that restore a bus or a load after the loss of its feed, and those that need what they restore.
 
 What is lost is judged twice: from the running state, and from cold, where no alternator holds a bus
-up that its own field hangs on.
+up that feeds its own field.
 """
 
 from __future__ import annotations

@@ -35,7 +35,7 @@ class Uncommanded:
 def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterator[Uncommanded]:
     """What a single short to ground runs in a state: starters, contactors, critical loads.
 
-    A contactor that runs a starter is told with the starter. The contactor by which a battery is
+    A contactor that runs a starter is reported with the starter. The contactor by which a battery is
     connected is left out, with what it then feeds: a short leaves it closed, as a weld would.
     """
     healthy, failed, failures = answer.healthy, answer.failed, answer.failures

@@ -121,7 +121,7 @@ class Wires:
         return {load: tuple(own) for load, own in found.items()}
 
     def lacking(self, flown: Flown, elements: tuple[str, ...]) -> str:
-        """What the file lacks for volts that hang on some elements in a point, "" where nothing:
+        """What the file lacks for volts that depend on some elements in a point, "" where nothing:
         their own sizes, and currents of the loads that live."""
         point = self.points.point(flown)
         lacks = [f"{key} of {e.partition('/')[2]}" for e, key in point.unsized.items() if e in elements]

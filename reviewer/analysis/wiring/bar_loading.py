@@ -27,7 +27,7 @@ def worst_load(design: Design, name: str, points: Sequence[tuple[Flown, Operatin
     """Where a bar, shunt or socket carries most in some solved points; None where there are none.
 
     Of a bar, all that comes in by its wires: no section of it carries more. Raises NotAssessable
-    where a current is left open for want of a size.
+    where a current is not known because a size is missing.
     """
     loads = []
     for flown, point in points:

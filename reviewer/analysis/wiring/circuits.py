@@ -1,4 +1,4 @@
-"""Circuits: what hangs on a wire or a pin, which wires carry signals, pulsed current, or the
+"""Circuits: what a wire or a pin feeds, which wires carry signals, pulsed current, or the
 current of alternator and starter.
 
 A circuit goes from a user through wires, connectors, splices, protective devices, switches, relays

@@ -11,9 +11,8 @@ from reviewer.reports.wording import counted, element_words, shown
 
 LIMITS: tuple[str, ...] = (
     "One failure at a time, from one declared state, with everything else as designed.",
-    "A short is cleared by the nearest circuit protection. Where the ratings do not ensure that, and the "
-    "next one upstream may take more loads, that outcome is listed too; a third one in series was not "
-    "analysed.",
+    "A short is cleared by the nearest circuit protection. Where the ratings do not ensure that, and one "
+    "further upstream may take more loads, that outcome is listed too.",
     "A short to ground is analysed at energised terminals, and where a source feeds through a load or coil "
     "that has no return. Voltages, currents, temperatures and times were not computed.",
 )

@@ -10,14 +10,18 @@ from tests.rule_cases import RULES
 
 
 def held() -> SmallDesign:
-    """A load through a contactor whose coil has a breaker and a return of its own."""
+    """A load and a radio through a contactor whose coil has a breaker and a return of its own."""
     made = SmallDesign()
-    contact = {"kind": "make", "joins": ["line", "load"]}
-    made.add("contactor", "contactor", coil=["coil-plus", "coil-minus"], contacts={"main": contact})
+    contacts = {
+        "main": {"kind": "make", "joins": ["line", "load"]},
+        "second": {"kind": "make", "joins": ["second-line", "second-load"]},
+    }
+    made.add("contactor", "contactor", coil=["coil-plus", "coil-minus"], contacts=contacts)
     made.load("lamp", ("contactor.line", "contactor.load"))
     made.run("bus", [made.protector("coil-breaker")], "contactor.coil-plus")
     made.wire("contactor.coil-minus", "ground")
     made.function("light", "lamp")
+    made.load("radio", ("contactor.second-line", "contactor.second-load"), end="lamp.return")
     return made
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reviewer.analysis.cut_sets.single_points import BODY, RETURN, SUPPLY, outermost
+from reviewer.rulebook import loss_words
 from tests.analysis.small_designs import SmallDesign, fails
 
 
@@ -11,12 +12,26 @@ def fire(*channels: str) -> SmallDesign:
     for name in channels:
         made.load(name, made.protector(f"{name}-breaker"))
     made.function("fire", *channels)
+    made.load("radio", made.protector("radio-breaker"))
     return made
 
 
 def test_the_whole_path_of_a_lone_channel_is_single_points() -> None:
     points = fire("left").facts().failures.single_points
-    assert {"parts/left-breaker", "parts/bus", "parts/battery", "wires/W1", "wires/W5"} <= set(points)
+    assert {"parts/left-breaker", "parts/bus", "parts/battery", "parts/ground", "wires/W1"} <= set(points)
+
+
+def test_the_feed_and_the_return_of_one_load_are_told_once_at_the_load() -> None:
+    """The wires behind its breaker lose it and nothing else; the breaker's own short takes the bus too."""
+    points = fire("left").facts().failures.single_points
+    (lone,) = points["parts/left"]
+    assert lone.series == ("wires/W4", "wires/W5") and not {"wires/W4", "wires/W5"} & set(points)
+    both = SmallDesign()  # a lamp behind the same breaker, and back by the same wire, is lost too
+    both.load("left", both.protector("left-breaker"))
+    both.load("lamp", start="left-breaker.load", end="left.return")
+    both.function("fire", "left")
+    points = both.facts().failures.single_points
+    assert points["parts/left"][0].series == () and {"wires/W4", "wires/W5"} <= set(points)
 
 
 def test_with_two_channels_only_what_they_share_is() -> None:
@@ -31,7 +46,7 @@ def test_a_point_has_its_side_its_modes_and_its_path() -> None:
     points = fire("left").facts().failures.single_points
     (breaker,) = points["parts/left-breaker"]
     assert breaker.side == SUPPLY and breaker.modes[0] == "open" and "parts/left-breaker" in breaker.path
-    assert points["wires/W5"][0].side == RETURN and points["parts/ground"][0].side == BODY
+    assert points["wires/W2"][0].side == RETURN and points["parts/ground"][0].side == BODY
 
 
 def test_a_recoverable_point_is_not_listed_as_one_for_good() -> None:
@@ -46,6 +61,24 @@ def test_a_recoverable_point_is_not_listed_as_one_for_good() -> None:
     failures = made.facts(switches={"select": "main"}).failures
     assert "parts/battery" in failures.recoverable_points and "parts/battery" not in failures.single_points
     assert "parts/select" in failures.single_points
+
+
+def test_shorts_that_one_breaker_clears_are_told_once_at_that_breaker_and_as_shared_by_its_channels() -> None:
+    made = SmallDesign()
+    made.add("shared-bus", "bus")
+    made.run("bus", [made.protector("feed")], "shared-bus")
+    for name in ("left", "right"):
+        made.load(name, made.switch(f"{name}-switch"), start="shared-bus")
+    made.load("radio", made.protector("radio-breaker"))
+    made.function("fuel", "left", "right", loss="hazardous")
+    made.function("engine", "fuel", any=1)
+    failures = made.facts().failures
+    (feed,) = failures.single_points["parts/feed"]
+    assert {"parts/left-switch", "parts/right", "wires/W5"} <= set(feed.equivalent)
+    assert "parts/left-switch" not in failures.single_points and feed.function == "engine"
+    assert failures.loses_channels("engine", "parts/feed") and not failures.loses_channels(
+        "engine", "parts/bus"
+    )
 
 
 def test_one_breaker_for_two_channels_is_a_common_cause() -> None:
@@ -94,3 +127,26 @@ def test_the_outermost_of_nested_functions_is_named() -> None:
     facts = made.facts()
     assert outermost(facts.design, ("fire", "flight")) == ("flight",)
     assert fails(facts, "wires/W1") in facts.failures.single_points["wires/W1"][0].failures
+
+
+def test_a_load_that_fails_itself_has_lost_neither_its_feed_nor_its_return() -> None:
+    points = fire("left").facts().failures.single_points
+    told = {e: loss_words(points[e][0]) for e in ("parts/left", "wires/W4", "wires/W5")}
+    assert told == {
+        "parts/left": "left itself fails",
+        "wires/W4": "left not powered",
+        "wires/W5": "left loses its return",
+    }
+
+
+def test_what_a_load_takes_along_when_it_fails_is_told_beside_it() -> None:
+    """The return of the right load passes the left one, and a short of the left supply takes the bus along."""
+    made = SmallDesign()
+    made.add("left", "load", returns=["a", "b"])
+    made.wire("bus", "left.supply")
+    made.wire("left.a", "ground")
+    made.load("right", end="left.b")
+    made.function("fire", "left", "right")
+    point = made.facts().failures.single_points["parts/left"][0]
+    assert point.lost == ("left", "right")
+    assert loss_words(point) == "left itself fails, right not powered"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.reading import read_text
@@ -59,3 +60,14 @@ def test_what_the_lead_may_carry_is_asked_where_it_matters() -> None:
     assert "insulation" in asked(10) and asked(2) == ""
     with pytest.raises(NotAssessable):
         bench((", wire: {insulation: 150 C}", "")).wires.wire_loads.allowed("N7", 0.0)
+
+
+@pytest.mark.parametrize("amps", [8, 12, 15, 18])
+def test_what_is_not_solved_is_within_what_the_lead_may_carry(amps: int) -> None:
+    """Whatever the estimate spares, the solved point of each opening decides alike."""
+    facts = bench(("current: 10 A", f"current: {amps} A"))
+    flown = facts.points.flown[0]
+    limit = facts.wires.wire_loads.allowed("N7", 0.0).ampacity.amperes
+    alone = facts.points.operating_point(flown.state, flown.phase, (Failure("wires/N6", OPEN),))
+    over = facts.grounds.overload("N6")
+    assert (over is not None) is (abs(alone.amps["wires/N7"]) > limit)

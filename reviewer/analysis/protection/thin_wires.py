@@ -1,0 +1,120 @@
+"""Wires that are too thin for a protective device, each limit reported once.
+
+A device that is too large for a wire at its own terminal is too large for every wire behind it, of
+the feed or of the return, that is no thicker than its rating asks: one finding tells of those that
+are no thinner than that wire. A wire that a source energises with no protection is reported for
+that alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed, largest_rating
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import bare
+
+
+class ThinWires:
+    """What protects each wire, and where it is too large for it. Wires and devices are names."""
+
+    def __init__(
+        self,
+        design: Design,
+        feeds: Mapping[str, tuple[EndFeed, ...]],
+        exempt: frozenset[str],
+        unprotected: Callable[[str], object],
+    ):
+        self.design, self.feeds, self.exempt = design, feeds, exempt
+        self._unprotected = unprotected
+
+    def at_device(self, protector: str) -> list[str]:
+        """The wires at the terminal that a device feeds.
+
+        But the 6 in (0.1524 m) that join it to a source or bus, and wires that are unprotected.
+        """
+        own, element = f"{protector}.", f"parts/{protector}"
+        return [
+            bare(wire)
+            for wire, feeds in self.feeds.items()
+            if any(
+                element in f.protectors and f.end.startswith(own) and not _joins_source(f, feeds)
+                for f in feeds
+            )
+            and not self.is_unprotected(bare(wire))
+        ]
+
+    def before(self, wire: str) -> list[tuple[str, EndFeed]]:
+        """The devices upstream of a wire that does not start at them, with the feed of each.
+
+        The largest first: it leaves the wire least protected. None for a stub of 6 in (0.1524 m) to
+        the first device.
+        """
+        found: dict[str, EndFeed] = {}
+        for feed in self.feeds[f"wires/{wire}"]:
+            short = feed.run_m is not None and feed.run_m <= STUB_M + 1e-9
+            if not short and not self._short_lead_to_protection(wire, feed.end):
+                for protector in feed.protectors:
+                    if feed.end.partition(".")[0] != bare(protector):
+                        found.setdefault(bare(protector), feed)
+        return sorted(found.items(), key=lambda entry: -(self._rating(entry[0]) or float("inf")))
+
+    def is_unprotected(self, wire: str) -> bool:
+        """Whether a source energises a wire with no protection; False where that is not known."""
+        try:
+            return f"wires/{wire}" not in self.exempt and bool(self._unprotected(f"wires/{wire}"))
+        except NotAssessable:
+            return False
+
+    def told_at(self, protector: str, amps: float) -> bool:
+        """Whether a device is too large for a wire at its own terminal that may have ``amps`` at
+        most, or less.
+        """
+        return any(self._too_thin(protector, wire, amps) for wire in self.at_device(protector))
+
+    def told_on(self, protector: str, path: Iterable[str], amps: float) -> bool:
+        """Whether a device is too large for a wire of a feed (``path``, pointers) that may have
+        ``amps`` at most, or less.
+        """
+        wires = [bare(e) for e in path if e.startswith("wires/") and e in self.feeds]
+        behind = [w for w in wires if protector in dict(self.before(w)) and f"wires/{w}" not in self.exempt]
+        return self.told_at(protector, amps) or any(
+            self._too_thin(protector, wire, amps) and not self.is_unprotected(wire) for wire in behind
+        )
+
+    def alike(self, protector: str, amps: float) -> list[str]:
+        """The wires behind a device that its rating is too large for, and that may have ``amps`` or
+        more.
+        """
+        behind = [bare(w) for w in self.feeds if protector in dict(self.before(bare(w)))]
+        limits = {wire: self._exceeded(protector, wire) for wire in behind}
+        return [wire for wire, limit in limits.items() if limit is not None and limit >= amps]
+
+    def _exceeded(self, protector: str, wire: str) -> float | None:
+        """The largest rating for a wire, in amperes, where that of a device is above it."""
+        try:
+            limit = largest_rating(self.design, protector, wire)[1].amps
+        except NotAssessable:
+            return None
+        return limit if (self._rating(protector) or 0.0) > limit else None
+
+    def _too_thin(self, protector: str, wire: str, amps: float) -> bool:
+        limit = self._exceeded(protector, wire)
+        return limit is not None and limit <= amps
+
+    def _rating(self, protector: str) -> float | None:
+        return self.design.part(protector, p.Protector).rating
+
+    def _short_lead_to_protection(self, wire: str, end: str) -> bool:
+        spec = self.design.wires[wire]
+        far = (spec.to if end == spec.from_ else spec.from_).partition(".")[0]
+        short = spec.length is not None and spec.length <= STUB_M + 1e-9
+        return short and isinstance(self.design.parts[far], p.Protector)
+
+
+def _joins_source(feed: EndFeed, feeds: Iterable[EndFeed]) -> bool:
+    """Whether a wire is the 6 in (0.1524 m) between a source or bus and what is at an end of it."""
+    others = (f.run_m for f in feeds if f.end != feed.end)
+    return any(run is not None and run <= STUB_M + 1e-9 for run in others)
