@@ -71,6 +71,7 @@ class BlockTree:
                     if node != top:
                         self._above[node] = b
         self._depth: dict[int, int] = {}
+        self._between: dict[frozenset[int], frozenset[int]] = {}
 
     def _depth_of(self, node: int) -> int:
         """How many blocks are above a node."""
@@ -86,7 +87,10 @@ class BlockTree:
 
     def between(self, ends: Iterable[int]) -> frozenset[int]:
         """Indexes of the links that lie on a simple path between any two of some nodes."""
-        return frozenset(i for block in self.blocks_between(ends) for i in block)
+        asked = frozenset(ends)
+        if asked not in self._between:
+            self._between[asked] = frozenset(i for block in self.blocks_between(asked) for i in block)
+        return self._between[asked]
 
     def blocks_between(self, ends: Iterable[int]) -> list[list[int]]:
         """The blocks whose links lie on a simple path between any two of some nodes."""

@@ -101,49 +101,54 @@ def shortest(
 
 
 class CheapestPaths(Generic[T]):
-    """The cheapest path from any of some starts to each node that is reachable.
-
-    ``cost`` is that of the path, by node.
-    """
-
-    def __init__(self, cost: Mapping[int, float], came: Mapping[int, tuple[int, T] | None]):
-        self.cost = cost
-        self._came = came
-
-    def __contains__(self, node: object) -> bool:
-        return node in self.cost
-
-    def steps(self, goal: int) -> list[T]:
-        """The steps from a start to a node. Raises KeyError where it is not reachable."""
-        return _steps(self._came, goal)
-
-
-def cheapest(
-    starts: Iterable[int], onward: Callable[[int], Iterable[tuple[int, float, T]]]
-) -> CheapestPaths[T]:
-    """The cheapest paths from some starts (Dijkstra 1959).
+    """The cheapest paths from some starts to all other nodes (Dijkstra 1959), searched no further than
+    has been asked.
 
     ``onward`` gives for a node its (next node, cost of the step, step) triples, with costs of 0 and
     more. Of paths of the same cost, the one that is found first.
     """
-    came: dict[int, tuple[int, T] | None] = dict.fromkeys(starts)
-    cost = dict.fromkeys(came, 0.0)
-    done: set[int] = set()
-    queue = [(0.0, place, node) for place, node in enumerate(cost)]
-    pushed = len(queue)
-    while queue:
-        so_far, _, node = heappop(queue)
-        if node in done:
-            continue
-        done.add(node)
-        for other, more, step in onward(node):
-            further = so_far + more
-            if further < cost.get(other, inf):
-                cost[other] = further
-                came[other] = (node, step)
-                heappush(queue, (further, pushed, other))
-                pushed += 1
-    return CheapestPaths(cost, came)
+
+    def __init__(self, starts: Iterable[int], onward: Callable[[int], Iterable[tuple[int, float, T]]]):
+        self._came: dict[int, tuple[int, T] | None] = dict.fromkeys(starts)
+        self._cost = dict.fromkeys(self._came, 0.0)
+        self._done: set[int] = set()
+        self._queue = [(0.0, place, node) for place, node in enumerate(self._cost)]
+        self._pushed = len(self._queue)
+        self._onward = onward
+
+    def __contains__(self, goal: object) -> bool:
+        """Whether a node is reachable."""
+        while goal not in self._done and self._queue:
+            so_far, _, node = heappop(self._queue)
+            if node in self._done:
+                continue
+            self._done.add(node)
+            for other, more, step in self._onward(node):
+                further = so_far + more
+                if further < self._cost.get(other, inf):
+                    self._cost[other] = further
+                    self._came[other] = (node, step)
+                    heappush(self._queue, (further, self._pushed, other))
+                    self._pushed += 1
+        return goal in self._done
+
+    @property
+    def cost(self) -> Mapping[int, float]:
+        """The cost of the path to each node that is reachable."""
+        assert None not in self  # searched to the end
+        return self._cost
+
+    def cost_of(self, goal: int) -> float:
+        """The cost of the path to a node. Raises KeyError where it is not reachable."""
+        if goal not in self:
+            raise KeyError(goal)
+        return self._cost[goal]
+
+    def steps(self, goal: int) -> list[T]:
+        """The steps from a start to a node. Raises KeyError where it is not reachable."""
+        if goal not in self:
+            raise KeyError(goal)
+        return _steps(self._came, goal)
 
 
 def conductors(link: Link, leaving: bool) -> bool:

@@ -11,7 +11,14 @@ import pytest
 
 from reviewer.network.graph import Gate
 from reviewer.network.network_build import build_network
-from reviewer.network.search import ShortestPaths, cheapest, conductors, reachable, reachable_by, shortest
+from reviewer.network.search import (
+    CheapestPaths,
+    ShortestPaths,
+    conductors,
+    reachable,
+    reachable_by,
+    shortest,
+)
 from tests.analysis.small_aircraft import small
 
 
@@ -26,7 +33,7 @@ def graph(request: pytest.FixtureRequest) -> nx.DiGraph:
 
 def test_cheapest_paths_cost_what_networkx_says_and_their_steps_add_up(graph: nx.DiGraph) -> None:
     starts = [0, 7]
-    found = cheapest(starts, lambda n: ((m, graph[n][m]["cost"], (n, m)) for m in graph[n]))
+    found = CheapestPaths(starts, lambda n: ((m, graph[n][m]["cost"], (n, m)) for m in graph[n]))
     expected = nx.multi_source_dijkstra_path_length(graph, set(starts), weight="cost")
     assert found.cost == pytest.approx(expected) and all(n in found for n in expected)
     for goal in expected:

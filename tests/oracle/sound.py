@@ -150,9 +150,10 @@ class _Drawing:
 
     def functions(self, by_centre: list[list[str]]) -> None:
         """Functions of one load, and of two or three of different centres, of which one is enough."""
-        for number in range(1, 2 + sum(map(len, by_centre)) // 6):
-            centres = self.chance.sample(by_centre, min(len(by_centre), self.chance.choice([1, 2, 2, 3])))
-            of = [self.chance.choice(loads) for loads in centres if loads]
+        served = [loads for loads in by_centre if loads]
+        for number in range(1, 2 + sum(map(len, served)) // 6 if served else 1):
+            centres = self.chance.sample(served, min(len(served), self.chance.choice([1, 2, 2, 3])))
+            of = [self.chance.choice(loads) for loads in centres]
             self.data["functions"][f"service-{number}"] = {"any": 1, "of": of, "loss": "minor"}
 
 
@@ -167,8 +168,7 @@ def sound_data(parts: int, seed: int) -> dict[str, Any]:
         while len(drawing.parts) < end:
             number += 1
             by_centre[-1].append(drawing.load(number, centre))
-    if by_centre:
-        drawing.functions(by_centre)
+    drawing.functions(by_centre)
     drawing.data["aircraft"]["name"] = f"Sound aircraft of {parts} parts, seed {seed}"
     return drawing.data
 

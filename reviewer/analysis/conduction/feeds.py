@@ -104,7 +104,7 @@ class _ShortedEnds:
             if live := self._by_state(a.healthy.live(node) for a in self.answers):
                 shorted[node] = self._lanes_of_ends(ends) & live
         zone = [0] * len(self.network.names)
-        never = [0] * len(self.network.links)
+        never = [False] * len(self.network.links)
         every = (1 << self.width) - 1
         found = zone_of(self.network, shorted, along, against, self.network.protectors, every, (never, never))
         for node, mask in found.items():

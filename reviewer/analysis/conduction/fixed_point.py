@@ -279,10 +279,14 @@ class _Solver:
         if not self.lanes.grounded:
             return
         unusual, lane = self._unusual(along)
-        usual = [mask >> lane & 1 for mask in along], [mask >> lane & 1 for mask in against]
-        self.grounded = [mask & ~changed for mask in self.grounded]
+        bit = 1 << lane
+        usual = [bool(mask & bit) for mask in along], [bool(mask & bit) for mask in against]
+        same = self.every & ~changed
+        self.grounded = [mask & same for mask in self.grounded] if same else [0] * len(self.grounded)
         for passes, shorted in self.lanes.grounded.items():
-            nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
+            nodes = shorted
+            if same:
+                nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
             barriers = self._barriers(passes)
             zone = zone_of(self.network, nodes, along, against, barriers, unusual, usual)
             for node, mask in zone.items():

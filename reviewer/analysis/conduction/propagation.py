@@ -218,7 +218,7 @@ def zone_of(
     against: Sequence[int],
     protectors: frozenset[int],
     unusual: int,
-    usual: tuple[list[int], list[int]],
+    usual: tuple[Sequence[bool], Sequence[bool]],
 ) -> dict[int, int]:
     """The fault zone: for each of its nodes, the lanes in which current could flow from it into a
     grounded node without passing one of some protectors.
@@ -237,7 +237,8 @@ def zone_of(
     zone = {node: mask for node, g in group.items() if (mask := masks[g])}
     # only diodes, which conduct one way, lead from one group to another
     every_lane = [-1 if a else 0 for a in forward], [-1 if b else 0 for b in backward]
-    _upstream(network, dict(zone), zone, *every_lane, protectors)
+    ends = {network.links[i].b for i, _ in network.diodes}
+    _upstream(network, {node: zone[node] for node in ends if node in zone}, zone, *every_lane, protectors)
     rest = {node: mask & unusual for node, mask in grounded.items() if mask & unusual}
     for node, mask in rest.items():
         zone[node] = zone.get(node, 0) | mask
@@ -248,8 +249,8 @@ def zone_of(
 def _join_group(
     network: Network,
     start: int,
-    forward: list[int],
-    backward: list[int],
+    forward: Sequence[bool],
+    backward: Sequence[bool],
     protectors: frozenset[int],
     group: dict[int, int],
 ) -> None:

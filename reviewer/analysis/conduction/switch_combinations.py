@@ -151,6 +151,7 @@ class Cones:
         self.tree = BlockTree(network)
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
         self.coils = {c.element: c for c in network.coils}
+        self._switches: dict[frozenset[int], tuple[str, ...]] = {}
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:
         """The links that can be on a path between some nodes, and on the circuits of the coils and
@@ -175,10 +176,11 @@ class Cones:
 
     def switches(self, nodes: Iterable[int]) -> tuple[str, ...]:
         """Names of the switches and breaker-switches among these links, in the file's order."""
-        named = {
-            bare(self.network.links[i].element) for i in self.links(nodes) if self.network.links[i].positions
-        }
-        return tuple(n for n in self.design.parts if n in named)
+        asked, links = frozenset(nodes), self.network.links
+        if asked not in self._switches:
+            named = {bare(links[i].element) for i in self.links(asked) if links[i].positions}
+            self._switches[asked] = tuple(n for n in self.design.parts if n in named)
+        return self._switches[asked]
 
 
 def positions_of(design: Design, switch: str) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.biconnected import blocks
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import CheapestPaths, cheapest, conductors, reachable
+from reviewer.network.search import CheapestPaths, conductors, reachable
 from reviewer.tables.practice import practice
 
 #: a return may stand this far from the negative of a source when one ground lead is open, volts:
@@ -109,7 +109,7 @@ def _along_one_path(
     amps: dict[int, float] = {}
     users: dict[str, list[int]] = {}
     for consumer in network.consumers:
-        at = min((n for n in consumer.minus if n in paths), key=lambda n: paths.cost[n], default=None)
+        at = min((n for n in consumer.minus if n in paths), key=paths.cost_of, default=None)
         if at is not None and point.taken[consumer.element] > 0:
             users[consumer.element] = paths.steps(at)[::-1]
             for link in users[consumer.element]:
@@ -137,7 +137,7 @@ def return_paths(
             if i in side.ohms and network.links[i].element != lead:
                 yield other, side.ohms[i], i
 
-    return cheapest(goals, onward)
+    return CheapestPaths(goals, onward)
 
 
 def _worst(network: Network, point: OperatingPoint, opened: str) -> tuple[str, float]:
@@ -194,13 +194,13 @@ def _carries_its_share(
     network: Network, side: ReturnSide, element: str, link: int, starts: list[int], goals: list[int]
 ) -> bool:
     every = return_paths(side, network, goals)
-    least = min((every.cost[n] for n in starts if n in every), default=0.0)
+    least = min((every.cost_of(n) for n in starts if n in every), default=0.0)
     out = return_paths(side, network, starts, element)
     home = return_paths(side, network, goals, element)
     ends = network.links[link].a, network.links[link].b
     through = min(
         (
-            out.cost[a] + side.ohms[link] + home.cost[b]
+            out.cost_of(a) + side.ohms[link] + home.cost_of(b)
             for a, b in (ends, ends[::-1])
             if a in out and b in home
         ),

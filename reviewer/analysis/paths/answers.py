@@ -82,8 +82,9 @@ class Paths:
         One for each circuit, of the first declared state that shows it.
         """
         first: dict[str, sneak_circuits.Sneak] = {}
+        wider = sneak_circuits.with_loads(self.design, self.network)
         for answer in self.states.answers():
-            for sneak in sneak_circuits.sneaks(self.design, self.network, answer, self._solve):
+            for sneak in sneak_circuits.sneaks(self.design, self.network, answer, self._solve, wider):
                 first.setdefault(sneak.victim, sneak)
         return tuple(first.values())
 

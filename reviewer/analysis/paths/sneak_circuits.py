@@ -56,10 +56,17 @@ class Sneak:
     effect: SneakEffect
 
 
-def sneaks(design: Design, network: Network, answer: StateAnswer, solve: Solve) -> Iterator[Sneak]:
+def sneaks(
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    solve: Solve,
+    wider: tuple[Network, int] | None = None,
+) -> Iterator[Sneak]:
     """One sneak path for each victim: with nothing lost if there is one, else with the first return
-    whose loss opens it."""
-    return iter(_SneakSearch(design, network, answer, solve).sneaks().values())
+    whose loss opens it. ``wider`` is what :func:`with_loads` gives, where it is known."""
+    search = _SneakSearch(design, network, answer, solve, wider or with_loads(design, network))
+    return iter(search.sneaks().values())
 
 
 @record
@@ -75,7 +82,14 @@ class _Candidate:
 class _SneakSearch:
     """Every single move with every single loss of a return conductor, a lane for each pair."""
 
-    def __init__(self, design: Design, network: Network, answer: StateAnswer, solve: Solve):
+    def __init__(
+        self,
+        design: Design,
+        network: Network,
+        answer: StateAnswer,
+        solve: Solve,
+        wider: tuple[Network, int],
+    ):
         self.design, self.network, self.answer, self.solve = design, network, answer, solve
         stuck = stuck_contacts(design, dict(answer.state.switches))
         self.moves: list[Case] = [(), *(f for f in stuck if f.position)]
@@ -83,7 +97,7 @@ class _SneakSearch:
         self.lanes = lanes_of_pairs(network, answer.state, self.moves, self.losses)
         self.solved = conduct_lanes(network, self.lanes, answer.healthy)
         self.unhurt = sum(1 << m * len(self.losses) for m in range(len(self.moves)))
-        self.wider, self.first = with_loads(design, network)
+        self.wider, self.first = wider
         self.users = {u.element: u for u in (*network.consumers, *network.coils)}
         self.along, self.against = link_masks(self.lanes, self.solved.energised)
         for link in self.wider.links[self.first :]:

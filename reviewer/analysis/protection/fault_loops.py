@@ -24,7 +24,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, Source, bare
-from reviewer.network.search import CheapestPaths, cheapest
+from reviewer.network.search import CheapestPaths
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
@@ -150,7 +150,7 @@ class FaultLoops:
             return None
         links = paths.steps(goal)
         elements = tuple(element for element, _ in groupby(self.network.links[i].element for i in links))
-        return LoopPath(paths.cost[goal], sum((self._ohms[i][1] for i in links), 0.0), elements)
+        return LoopPath(paths.cost_of(goal), sum((self._ohms[i][1] for i in links), 0.0), elements)
 
     def _search(
         self, answer: StateAnswer, start: int, along: bool, without: Collection[str], unprotected: bool
@@ -166,7 +166,7 @@ class FaultLoops:
                 if (forth if leaving else back)[i] and i not in barred:
                     yield other, ohms[i][0], i
 
-        return cheapest([start], onward)
+        return CheapestPaths([start], onward)
 
     def _open(self, answer: StateAnswer) -> tuple[Sequence[bool], Sequence[bool]]:
         """Which links but shields conduct in a state from a to b, and from b to a."""
@@ -236,6 +236,8 @@ class FaultLoops:
     ) -> Iterator[Fault]:
         for battery in self.network.sources:
             if battery.kind != "battery" or not answer.healthy.alive[battery.element]:
+                continue
+            if not answer.healthy.fed[battery.element][outer]:
                 continue
             before = self.path(answer, outer, battery.positive, False, (protector,))
             if before is None:

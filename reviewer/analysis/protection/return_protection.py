@@ -58,6 +58,12 @@ class _User:
     own: bool = False
 
 
+#: from a node to another by an element
+_Step = tuple[int, str]
+#: (nodes, goals) -> the wires without which none of the nodes reaches any of the goals
+_Known = dict[tuple[tuple[int, ...], frozenset[int]], tuple[str, ...] | None]
+
+
 def return_duties(
     design: Design, network: Network, answers: Sequence[StateAnswer]
 ) -> dict[str, tuple[ReturnDuty, ...]]:
@@ -70,12 +76,9 @@ def return_duties(
     moved_answers = ((answer, True) for answer in _moved(design, network, answers))
     for answer, moved in (*((answer, False) for answer in answers), *moved_answers):
         steps = _steps(network, answer)
-        known: dict[tuple[tuple[int, ...], frozenset[int]], tuple[str, ...]] = {}
+        known: _Known = {}
         for user, protectors, goals in _protected_users(design, network, answer):
-            ends = (user.minus, goals)
-            if ends not in known:
-                known[ends] = _sole_wires(steps, *ends)
-            for wire in known[ends]:
+            for wire in _back_by(steps, user.minus, goals, known):
                 for protector in map(bare, protectors):
                     duty = ReturnDuty(bare(user.element), protector, answer, moved)
                     found.setdefault(wire, {}).setdefault((duty.user, protector), duty)
@@ -120,10 +123,6 @@ def _users(design: Design, network: Network, answer: StateAnswer) -> Iterator[_U
             yield _User(source.element, (source.positive,), (source.negative,), own=True)
 
 
-#: from a node to another by an element
-_Step = tuple[int, str]
-
-
 def _steps(network: Network, answer: StateAnswer) -> tuple[tuple[_Step, ...], ...]:
     """For each node the nodes to which current can go on in a state, with the elements between."""
     links = network.links
@@ -137,23 +136,48 @@ def _steps(network: Network, answer: StateAnswer) -> tuple[tuple[_Step, ...], ..
     )
 
 
+def _back_by(
+    steps: Sequence[Sequence[_Step]], starts: tuple[int, ...], goals: frozenset[int], known: _Known
+) -> tuple[str, ...]:
+    """:func:`_sole_wires`, by what is ``known`` of the place to which the only way leads."""
+    passed: dict[int, str] = {}
+    while len(starts) == 1 and starts[0] not in goals and starts[0] not in passed:
+        (node,) = starts
+        onward = [step for step in steps[node] if step[0] not in passed]
+        if len(onward) != 1:
+            break
+        ((other, passed[node]),) = onward
+        starts = (other,)
+    if (starts, goals) not in known:
+        known[starts, goals] = _sole_wires(steps, starts, goals)
+    rest = known[starts, goals]
+    return () if rest is None else (*(e for e in passed.values() if e.startswith("wires/")), *rest)
+
+
 def _sole_wires(
     steps: Sequence[Sequence[_Step]], starts: Sequence[int], goals: frozenset[int]
-) -> tuple[str, ...]:
-    """The wires without which none of some nodes reaches any of the goals.
+) -> tuple[str, ...] | None:
+    """The wires without which none of some nodes reaches any of the goals; None where none does.
 
-    They lie on any one way. What is reached grows along it: where it stops short of the next wire's
-    far end, and of those of all after it, that wire is one of them, and is passed.
+    They lie on any one way. What is reached grows along it: where it stops short of all that comes
+    after the next wire, that wire is one of them, and is passed.
     """
     ways = (
         shortest(start, goals, lambda node: ((step[0], step) for step in steps[node])) for start in starts
     )
-    way = [step for step in next((found[1] for found in ways if found), []) if step[1].startswith("wires/")]
-    place = {wire: i for i, (_, wire) in enumerate(way)}
+    nearest = next((found[1] for found in ways if found is not None), None)
+    if nearest is None:
+        return None
+    way = [element for _, element in nearest if element.startswith("wires/")]
+    place = {wire: i for i, wire in enumerate(way)}
+    #: node of the way -> how many of its wires come before
+    before: dict[int, int] = {}
+    for node, element in nearest:
+        before[node] = max(before.values(), default=0) + (element in place)
     sole: list[str] = []
     reached, todo, passed = set(starts), list(starts), 0
     waiting: list[tuple[int, int]] = []
-    while True:
+    while passed < len(way):
         while todo:
             for other, element in steps[todo.pop()]:
                 at = place.get(element, -1)
@@ -162,14 +186,15 @@ def _sole_wires(
                 elif other not in reached:
                     reached.add(other)
                     todo.append(other)
-        if passed == len(way) or not reached.isdisjoint(goals):
+        if not reached.isdisjoint(goals):
             return tuple(sole)
-        beyond = max((i for i in range(passed, len(way)) if way[i][0] in reached), default=-1)
-        if beyond < 0:
-            sole.append(way[passed][1])
-            beyond = passed
-        passed = beyond + 1
+        beyond = max((wires for node, wires in before.items() if node in reached), default=0)
+        if beyond <= passed:
+            sole.append(way[passed])
+            beyond = passed + 1
+        passed = beyond
         ready = {other for at, other in waiting if at < passed} - reached
         waiting = [(at, other) for at, other in waiting if at >= passed]
         reached |= ready
         todo = list(ready)
+    return tuple(sole)

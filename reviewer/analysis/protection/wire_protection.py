@@ -19,7 +19,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
-from reviewer.network.search import anything_along, cheapest, conductors, reachable
+from reviewer.network.search import CheapestPaths, anything_along, conductors, reachable
 from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row
 from reviewer.tables.practice import practice
 
@@ -75,7 +75,7 @@ def _unprotected_distance(
             if wire is None or wire.length is not None:
                 yield other, 0.0 if wire is None or wire.length is None else wire.length, i
 
-    return cheapest(start, onward).cost
+    return CheapestPaths(start, onward).cost
 
 
 def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:

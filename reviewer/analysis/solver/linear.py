@@ -20,7 +20,7 @@ from reviewer.analysis.solver.network_core import Core, core_of
 #: diodes, and takes a tenth of a microampere
 LEAK_SIEMENS = 1e-8
 #: devices or points from which on it is quicker to eliminate the nodes at each point than to make H
-MANY_DEVICES, MANY_POINTS = 150, 200
+MANY_DEVICES, MANY_POINTS = 100, 200
 #: numbers in the largest arrays: without elimination, and with it, where the whole is to stay near
 #: the processor
 BLOCK, NEAR_BLOCK = 4_000_000, 500_000

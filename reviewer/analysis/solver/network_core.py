@@ -52,15 +52,18 @@ def core_of(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperat
         for other, siemens in graph[n].items()
         if i < place[other]
     )
-    means: list[dict[int, float]] = [{place[n]: 1.0} if n in place else {} for n in range(made.count)]
+    # a node that is folded lies between two nodes of the core, or beside one
+    first, second = [place.get(n, len(kept)) for n in range(made.count)], [len(kept)] * made.count
+    share, rest = [1.0] * made.count, [0.0] * made.count
     for node, around in reversed(folded):
+        mean: dict[int, float] = {}
         whole = sum(around.values())
         for other, siemens in around.items():
-            for one, share in means[other].items():
-                means[node][one] = means[node].get(one, 0.0) + siemens / whole * share
-    # a node that is folded lies between two nodes of the core, or beside one
-    pairs = [[*mean.items(), (len(kept), 0.0)][:2] for mean in means]
-    table = np.array(pairs).reshape(made.count, 2, 2)
+            part = siemens / whole
+            mean[first[other]] = mean.get(first[other], 0.0) + part * share[other]
+            if rest[other]:
+                mean[second[other]] = mean.get(second[other], 0.0) + part * rest[other]
+        (first[node], share[node]), (second[node], rest[node]) = [*mean.items(), (len(kept), 0.0)][:2]
     ports = np.array([(place[one], place[other]) for one, other in ends], int).reshape(len(ends), 2)
     return Core(
         len(kept),
@@ -68,8 +71,8 @@ def core_of(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperat
         ports[:, 0],
         ports[:, 1],
         np.asarray(rho, float),
-        table[:, :, 0].T.astype(int),
-        table[:, :, 1].T,
+        np.array([first, second]),
+        np.array([share, rest]),
     )
 
 
