@@ -55,6 +55,6 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} stays on with {off} and every other switch off: {bare(feed.path[0])} feeds it "
             "by a path without a switch.",
             path=feed.path,
-            numbers=(("engine", "stopped"),),
+            numbers=(("off", off), ("engine", "stopped")),
             hazard=hazard,
         )

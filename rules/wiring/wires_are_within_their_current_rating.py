@@ -47,15 +47,15 @@ def judge(subject: Subject, facts: Facts):
         return
     if not allowed.ambient.known:
         raise NotAssessable(
-            f"`zone` of {name}: in the hottest zone it carries {beside(amps, limit, '.1f')} A; limit "
-            f"{beside(limit, amps, '.1f')} A"
+            f"`zone` of {name}: in the hottest zone it carries {beside(amps, limit, '.2f')} A; limit "
+            f"{beside(limit, amps, '.2f')} A"
         )
     bundle = (
         f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
         if around.wires > 1
         else "single wire"
     )
-    carried, most = f"{beside(amps, limit, '.1f')} A", f"{beside(limit, amps, '.1f')} A"
+    carried, most = f"{beside(amps, limit, '.2f')} A", f"{beside(limit, amps, '.2f')} A"
     yield Unmet(
         f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, {around.ambient_c:g} C ambient).",
         field="gauge",

@@ -130,7 +130,9 @@ def test_the_outermost_of_nested_functions_is_named() -> None:
 
 
 def test_a_load_that_fails_itself_has_lost_neither_its_feed_nor_its_return() -> None:
-    points = fire("left").facts().failures.single_points
+    made = fire("left")
+    made.load("lamp", start="left-breaker.load", end="left.return")
+    points = made.facts().failures.single_points
     told = {e: loss_words(points[e][0]) for e in ("parts/left", "wires/W4", "wires/W5")}
     assert told == {
         "parts/left": "left itself fails",
