@@ -9,6 +9,13 @@ import sys
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
+
+from reviewer import session
+from reviewer.cli.handoff_commands import compare
+from reviewer.cli.review_command import review
+from reviewer.model.design import Design
+from reviewer.reading import read_design
 
 ROOT = Path(__file__).parent.parent
 GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
@@ -127,6 +134,28 @@ def test_a_report_can_be_written_to_a_file(bench: Path, form: str) -> None:
     if form != "text":
         json.loads(text)
     assert sorted(p.name for p in bench.iterdir() if p.name.startswith(".")) == []
+
+
+def test_a_file_named_twice_is_solved_once_and_told_under_each_name(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(bench)
+    files = ["minor.yaml", "good.yaml", str(bench / "minor.yaml")]
+    reads: list[Path] = []
+
+    def counted(path: Path) -> Design:
+        reads.append(path)
+        return read_design(path)
+
+    monkeypatch.setattr(session, "read_design", counted)
+    done = CliRunner().invoke(review, [*files, "--as", "json"])
+    assert done.exit_code == 1 and reads == [Path("minor.yaml"), Path("good.yaml")]
+    one, other, again = json.loads(done.stdout)["reviews"]
+    assert [one["file"], other["file"], again["file"]] == files
+    assert {**again, "file": one["file"]} == one
+    reads.clear()
+    assert CliRunner().invoke(compare, ["good.yaml", str(bench / "good.yaml")]).exit_code == 0
+    assert reads == [Path("good.yaml")]
 
 
 def test_a_report_that_cannot_be_written_is_told_in_one_sentence(bench: Path) -> None:

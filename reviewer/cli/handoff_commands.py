@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -134,7 +135,11 @@ def compare(
     from reviewer.session import reviewed_file
 
     rules = rules_of(rules_from)
-    (old_facts, before), (new_facts, after) = (_read(path, rules, reviewed_file) for path in (old, new))
+    old_facts, before = _read(old, rules, reviewed_file)
+    if new.resolve() == old.resolve():
+        new_facts, after = old_facts, replace(before, file=new.as_posix())
+    else:
+        new_facts, after = _read(new, rules, reviewed_file)
     comparison = compared(before, old_facts, after, new_facts)
     if form == "text":
         text = comparison_text(comparison)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -77,9 +78,12 @@ def review(
     progress = Progress()
     reviews: list[Review] = []
     status = NOTHING
+    known: dict[Path, Review] = {}
     for path in files:
         try:
-            reviews.append(review_file(path, rules, progress.of(path)))
+            own = known.get(path.resolve()) or review_file(path, rules, progress.of(path))
+            known[path.resolve()] = own
+            reviews.append(replace(own, file=path.as_posix()))
         except Unreadable as error:
             write(sys.stderr, problems_of(error, path))
             status = UNREADABLE
