@@ -141,7 +141,7 @@ def load_huge(case: Case) -> Verdict:
     for taker in of.circuit.consumers:
         if taker.element == f"parts/{load}":
             for state in of.widest:
-                for node in set(taker.plus) & of.live(state):
+                for node in sorted(set(taker.plus) & of.live(state)):
                     for device in of.short(state, node).devices:
                         rating = of.design.parts[device].rating
                         if rating and rating < 60:

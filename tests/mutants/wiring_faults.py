@@ -136,7 +136,7 @@ def _returns(of: Evaluated) -> Iterator[tuple[str, str]]:
         if isinstance(part, p.Load) and part.type == "starter":
             continue
         for state in of.widest:
-            for node in set(taker.plus) & of.live(state):
+            for node in sorted(set(taker.plus) & of.live(state)):
                 for device in of.short(state, node).devices:
                     for name, wire in of.design.wires.items():
                         if wire.from_ in taker.minus or wire.to in taker.minus:
