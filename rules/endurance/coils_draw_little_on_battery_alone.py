@@ -35,6 +35,7 @@ def judge(subject: Subject, facts: Facts):
                 f"the {share.all:.1f} A battery load in {share.state}; limit {percent(MOST)}.",
                 field="coil-current",
                 state=share.state,
+                path=facts.states.path_to(share.state, subject.pointer),
                 numbers=(("share", percent(part)), ("limit", percent(MOST))),
             )
             return

@@ -42,6 +42,7 @@ def judge(subject: Subject, facts: Facts):
             f"{held[0].state.name}.",
             field="duty",
             state=held[0].state.name,
+            path=facts.states.path_to(held[0].state.name, subject.pointer),
         )
     elif isinstance(part, parts.Contactor):
         raise NotAssessable(f"`duty` of {name}, which stays energised in {held[0].state.name}")

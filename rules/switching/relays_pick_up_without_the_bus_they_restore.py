@@ -48,6 +48,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{subject.name} does not pick up{moved} to restore {', '.join(first.names)} after failure "
                 f"of {bare(first.failure.element)}{alone}.",
                 state=relay.state,
+                path=facts.states.path_to(relay.state, subject.pointer, first.failure.element),
                 failure=f"{bare(first.failure.element)} {first.failure.words(facts.network)}",
                 numbers=(("not restored", ", ".join(back)),)
                 + ((("nor after failure of", ", ".join(others)),) if others else ()),
