@@ -1,15 +1,27 @@
-"""How long a review by the installed package takes, as a ratio to starting Python: ``python -m tests.benchmarks.review_speed [FILE]``."""
+"""How long a review takes: ``python -m tests.benchmarks.review_speed [FILE]`` or ``... review_speed sound [PARTS]``.
+
+With a file, or none for the largest example: by the installed package, as a ratio to starting Python. With ``sound``: sound designs of 500 or
+so many parts, in processor time, the median of ten seeds; what page and handoff folder take, as a ratio to the review; and how the review grows
+from a quarter of the parts.
+"""
 
 from __future__ import annotations
 
+import json
+import math
 import os
+import resource
+import statistics
 import subprocess
 import sys
 import tempfile
 import time
 from pathlib import Path
 
+from tests.oracle.sound import sound_data
+
 EXAMPLES = Path(__file__).parents[2] / "examples"
+SEEDS, SMALLEST = 10, 130
 HEAVY = ("networkx", "numpy", "jsonschema", "jinja2")
 
 
@@ -43,8 +55,51 @@ def imported(file: Path) -> list[str]:
     return done.stdout.splitlines()[-1].split()[1:]
 
 
+def sound_designs(parts: int) -> None:
+    """Print what the commands take on sound designs of about that many parts."""
+    small, large = (_medians(size, seeds) for size, seeds in ((max(parts // 4, SMALLEST), 3), (parts, SEEDS)))
+    review = large["review"]
+    print(
+        f"review of a sound design of {parts} parts, median of {SEEDS} seeds: {review:.2f} s of processor time; wanted under 2 for 500"
+    )
+    for command, wanted in (("report", 2.2), ("handoff", 2.5)):
+        print(f"    {command}: {large[command] / review:.2f} times the review; wanted at most {wanted}")
+    exponent = math.log(review / small["review"]) / math.log(parts / max(parts // 4, SMALLEST))
+    print(
+        f"    the review grows with parts to the power {exponent:.2f} from {max(parts // 4, SMALLEST)} to {parts} parts"
+    )
+
+
+def _medians(parts: int, seeds: int) -> dict[str, float]:
+    """Processor seconds of each command, start included, the median of some seeds."""
+    spent: dict[str, list[float]] = {"review": [], "report": [], "handoff": []}
+    with tempfile.TemporaryDirectory() as folder:
+        for seed in range(seeds):
+            file = Path(folder, f"{seed}.json")
+            file.write_text(json.dumps(sound_data(parts, seed)), encoding="utf-8")
+            for command, runs in spent.items():
+                out = [] if command == "review" else ["--out", str(Path(folder, f"{command}-{seed}"))]
+                before = _children()
+                done = subprocess.run(
+                    [sys.executable, "-m", "reviewer", command, str(file), *out],
+                    capture_output=True,
+                    check=False,
+                )
+                assert done.returncode == 0, done.stdout[:1000]
+                runs.append(_children() - before)
+    return {command: statistics.median(runs) for command, runs in spent.items()}
+
+
+def _children() -> float:
+    spent = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return spent.ru_utime + spent.ru_stime
+
+
 def main() -> None:
     """Print the ratio for one file, or for the largest example."""
+    if sys.argv[1:2] == ["sound"]:
+        sound_designs(int(sys.argv[2]) if len(sys.argv) > 2 else 500)
+        return
     file = (
         Path(sys.argv[1])
         if len(sys.argv) > 1

@@ -150,9 +150,8 @@ class _Drawing:
 
     def functions(self, by_centre: list[list[str]]) -> None:
         """Functions of one load, and of two or three of different centres, of which one is enough."""
-        served = [loads for loads in by_centre if loads]
-        for number in range(1, 2 + sum(map(len, served)) // 6 if served else 1):
-            centres = self.chance.sample(served, min(len(served), self.chance.choice([1, 2, 2, 3])))
+        for number in range(1, 2 + sum(map(len, by_centre)) // 6 if by_centre else 1):
+            centres = self.chance.sample(by_centre, min(len(by_centre), self.chance.choice([1, 2, 2, 3])))
             of = [self.chance.choice(loads) for loads in centres]
             self.data["functions"][f"service-{number}"] = {"any": 1, "of": of, "loss": "minor"}
 
@@ -164,10 +163,11 @@ def sound_data(parts: int, seed: int) -> dict[str, Any]:
     while len(drawing.parts) < parts:
         centre = drawing.centre(len(by_centre) + 1)
         end = min(parts, len(drawing.parts) + CENTRE)
-        by_centre.append([])
-        while len(drawing.parts) < end:
+        loads: list[str] = []
+        while not loads or len(drawing.parts) < end:
             number += 1
-            by_centre[-1].append(drawing.load(number, centre))
+            loads.append(drawing.load(number, centre))
+        by_centre.append(loads)
     drawing.functions(by_centre)
     drawing.data["aircraft"]["name"] = f"Sound aircraft of {parts} parts, seed {seed}"
     return drawing.data

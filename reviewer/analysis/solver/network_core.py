@@ -71,7 +71,7 @@ def core_of(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperat
         ports[:, 0],
         ports[:, 1],
         np.asarray(rho, float),
-        np.array([first, second]),
+        np.array([first, second], int),
         np.array([share, rest]),
     )
 
