@@ -76,8 +76,8 @@ def test_the_currents_of_a_phase_balance(tourer: Facts) -> None:
 
 def test_a_phase_that_cannot_be_solved_is_drawn_as_declared(tourer: Facts) -> None:
     text = (EXAMPLES / "tourer.design.yaml").read_text(encoding="utf-8")
-    assert text.count(", capacity: 17 Ah") == 1
-    found = phase_currents(Facts(read_text(text.replace(", capacity: 17 Ah", ""), "x.yaml")))
+    assert text.count(", capacity: 18 Ah") == 1
+    found = phase_currents(Facts(read_text(text.replace(", capacity: 18 Ah", ""), "x.yaml")))
     assert [f.declared for f in found] == [f.declared for f in phase_currents(tourer)]
     assert all(f.solved is None and f.drawn == f.declared and f.charging == 0 for f in found)
 

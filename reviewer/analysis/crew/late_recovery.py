@@ -17,6 +17,8 @@ from reviewer.analysis.crew.moves import ActionSequence, Aftermath, after_failur
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 
+NONE: frozenset[str] = frozenset()
+
 
 def holds_in_late_outcomes(
     design: Design,
@@ -49,37 +51,37 @@ def holds_in_late_outcomes(
 def _late_outcomes(
     design: Design, network: Network, answer: StateAnswer, cases: Sequence[Case], sequence: ActionSequence
 ) -> Iterator[tuple[int, Case]]:
-    """Each outcome in which a protector that opens after the actions does not open first: the
-    number of the case, and the case with that outcome."""
+    """Each outcome in which a protector that opens after the actions, and those behind it in series,
+    do not open first: the number of the case, and the case with that outcome."""
     if not cases:
         return
     reset = {f"parts/{name}" for name, position in sequence.moves if position in ("in", "closed")}
     before = after_failures(network, answer.state, cases, answer.healthy)
     after = _replayed(design, network, answer, cases, sequence)
-    opened = [_tripped(network, after, i) for i in range(len(cases))]
-    passing = [
-        (i, nearest, _cleared(case, passes=nearest))
-        for i, case in enumerate(cases)
-        for nearest in sorted(opened[i] - (_tripped(network, before, i) - reset))
-    ]
-    if not passing:
-        return
-    passed = _replayed(design, network, answer, [case for _, _, case in passing], sequence)
-    for lane, (i, nearest, late) in enumerate(passing):
-        further = _tripped(network, passed, lane) - opened[i]
-        early = frozenset(e for e in further if not opens_later(design, e, nearest))
-        if early:
-            yield i, _cleared(cases[i], opened=early)
-            if early == further:
-                yield i, late
+    tried: list[tuple[int, tuple[str, ...], set[str]]] = []
+    for i in range(len(cases)):
+        opened = _tripped(network, after, i)
+        tried += [(i, (one,), opened) for one in sorted(opened - (_tripped(network, before, i) - reset))]
+    # the nearest passes the short, then the nearest and one behind it, and so on
+    while tried:
+        passing = [_cleared(cases[i], passes=frozenset(chain)) for i, chain, _ in tried]
+        passed = _replayed(design, network, answer, passing, sequence)
+        behind: list[tuple[int, tuple[str, ...], set[str]]] = []
+        for lane, (i, chain, opened) in enumerate(tried):
+            further = _tripped(network, passed, lane) - opened
+            early = frozenset(e for e in further if not any(opens_later(design, e, one) for one in chain))
+            if early:
+                yield i, _cleared(cases[i], opened=early)
+                if early == further:
+                    yield i, passing[lane]
+            behind += [(i, (*chain, one), opened | further) for one in sorted(further)]
+        tried = behind
 
 
-def _cleared(case: Case, passes: str = "", opened: frozenset[str] = frozenset()) -> Case:
-    """A case whose shorts, those of stuck contacts too, pass one more protector, or open some more."""
+def _cleared(case: Case, passes: frozenset[str] = NONE, opened: frozenset[str] = NONE) -> Case:
+    """A case whose shorts, those of stuck contacts too, pass some more protectors, or open them."""
     return tuple(
-        replace(f, passes=f.passes | ({passes} if passes else set()), opened=f.opened | opened)
-        if f.nodes
-        else f
+        replace(f, passes=f.passes | passes, opened=f.opened | opened) if f.nodes else f
         for f in failures_of(case)
     )
 

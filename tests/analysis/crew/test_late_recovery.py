@@ -73,7 +73,9 @@ def test_the_other_position_is_dead_too_where_the_feeder_may_open_first(feeder: 
     short = fails(facts, "parts/left-breaker", SHORT, "left-breaker.load")
     assert bool(facts.crew.recoveries("fire", "cruise", short)) is recovered
     points = [p for ps in facts.failures.single_points.values() for p in ps]
-    assert any(short in p.failures for p in points) is not recovered
+    (behind,) = (n for n, wire in facts.design.wires.items() if wire.from_ == "left-breaker.load")
+    told = {element for point in points for element in (point.element, *point.equivalent)}
+    assert (f"wires/{behind}" in told) is not recovered
 
 
 @pytest.mark.parametrize(("feeder", "dead"), [("7 A", True), ("20 A", False)])
