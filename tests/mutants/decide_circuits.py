@@ -29,13 +29,15 @@ from tests.mutants.verdict import (
 from tests.mutants.wiring_faults import most_amperes
 from tests.oracle.plain import OPEN, Fault, solve
 
+FOOT_M = 0.3048
+
 
 def protection_removed(case: Case) -> Verdict:
     return (
         new_wire_faults(case)
         or new_grave_losses(case)
         or new_bare_load(case)
-        or case.undecided("No rating or no gauge says whether the next device protects the wires.")
+        or case.undecided("No rating, gauge or length says whether the wires want protection.")
     )
 
 
@@ -234,6 +236,10 @@ def _beyond_purpose(case: Case) -> Verdict | None:
 
 
 def one_bundle(case: Case) -> Verdict:
+    """A common run of 1 ft or less is accepted (common practice, no source)."""
+    lengths = [case.changed.design.wires[n].length for n in case.mutant.elements[3:]]
+    if all(length is not None and length <= FOOT_M + 1e-9 for length in lengths):
+        return case.undecided("The common run is no longer than 1 ft.")
     return new_grave_losses(case) or case.undecided("No function of hazardous loss goes with the bundle.")
 
 

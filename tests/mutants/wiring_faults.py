@@ -36,6 +36,8 @@ def wire_faults(of: Evaluated) -> Mapping[str, str]:
             if name in found or name in exempt or wire.from_ not in live or is_stub(of, name):
                 continue
             short = of.short(state, wire.from_)
+            if short.batteries and wire.length is None:
+                continue  # nothing says that it is longer than a stub of 6 in
             if short.batteries:
                 sources = " and ".join(short.batteries)
                 found[name] = (
