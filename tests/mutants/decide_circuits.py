@@ -37,7 +37,7 @@ def protection_removed(case: Case) -> Verdict:
         new_wire_faults(case)
         or new_grave_losses(case)
         or new_bare_load(case)
-        or case.undecided("No rating, gauge or length says whether the wires want protection.")
+        or case.undecided("No rating or gauge or length says whether the wires want protection.")
     )
 
 
