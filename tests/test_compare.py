@@ -194,7 +194,8 @@ def test_json_and_sarif_say_the_same_as_the_comparison(tmp_path: Path) -> None:
     ) == len(c.findings.changed) + len(c.gaps.changed)
 
 
-@pytest.mark.parametrize("order", [pytest.param(1, marks=pytest.mark.long), -1])
+@pytest.mark.long
+@pytest.mark.parametrize("order", [1, -1])
 def test_the_examples_compare_and_their_sarif_is_valid(order: int) -> None:
     (old_facts, old), (new_facts, new) = (
         reviewed_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")[::order]

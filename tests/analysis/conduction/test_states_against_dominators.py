@@ -48,7 +48,7 @@ def comparable(facts: Facts, element: str) -> object | None:
 @pytest.mark.parametrize(
     "path",
     [
-        pytest.param(path, id=path.name, marks=pytest.mark.long if "faulted" in path.name else ())
+        pytest.param(path, id=path.name, marks=pytest.mark.long if "tourer" in path.name else ())
         for path in FILES
     ],
 )

@@ -157,7 +157,7 @@ def test_one_move_with_a_warning_is_major_and_all_else_hazardous(edits: tuple, h
     ("text", "edits", "least"),
     [
         (CHOICE, ((ACTIONS, ACTIONS + MORE),), 50),
-        (
+        pytest.param(
             BASE,
             (
                 *LIGHT[:-1],
@@ -167,6 +167,7 @@ def test_one_move_with_a_warning_is_major_and_all_else_hazardous(edits: tuple, h
                 ),
             ),
             1000,
+            marks=pytest.mark.long,
         ),
     ],
 )

@@ -57,9 +57,10 @@ def test_a_short_that_loses_the_function_alone_is_no_pair() -> None:
     assert late_pairs(cruise(facts), ["fire"], firsts, late) == {"fire": [{}, {}]}
 
 
-def test_the_pairs_of_generated_designs_are_the_plain_ones() -> None:
+@pytest.mark.parametrize("seeds", [1, pytest.param(3, marks=pytest.mark.long)])
+def test_the_pairs_of_generated_designs_are_the_plain_ones(seeds: int) -> None:
     compared = found = 0
-    for number, design in enumerate(realistic(60, seed, rated) for seed in range(3)):
+    for number, design in enumerate(realistic(60, seed, rated) for seed in range(seeds)):
         facts, circuit, chance = Facts(design), circuit_of(design), Random(number)
         for answer in facts.states.answers():
             before = solve(circuit, answer.state)
@@ -93,4 +94,4 @@ def test_the_pairs_of_generated_designs_are_the_plain_ones() -> None:
                         assert (j in pairs[function][i]) is bool(wanted), (number, first, short)
                         compared += 1
                         found += bool(wanted)
-    assert compared >= 1_500 and found >= 100, (compared, found)
+    assert compared >= 500 * seeds and found >= 20 * seeds, (compared, found)
