@@ -4,13 +4,16 @@ Why: two sense leads exchanged at the batteries, or a lead on the wrong stud, sh
 and the other never: the reading that should tell of a dead reserve is that of the main battery.
 
 How judged: from what each monitor of an instrument senses, a lead must go to an input of that
-instrument: wires, connectors, splices, studs and circuit protection that feed nothing else. The
-terminals of one bus are as good as each other. An input of another unit that may send the reading
-on, or the instrument's only supply, is accepted. Where no lead goes there and an input of the
-instrument is at a point that none of its monitors senses, that is a finding. Where no input is at
-such a point, the lead is missing data, if the point does not supply the instrument.
+instrument: wires, connectors, splices, studs and circuit protection that feeds nothing but sense
+leads. The terminals of one bus are as good as each other; the two sides of a shunt are not. The
+instrument's only supply is accepted. Where no lead goes there and an input that reads a voltage is
+at a point that none of its monitors senses, that is a finding. Where no input is at such a point,
+an input of another unit that may send the reading on, or one of several supplies, is accepted; else
+the lead is missing data.
 
-Not covered: lamps; which input shows which reading on the display; data buses.
+Not covered: lamps; which of its inputs an instrument shows as which reading, so also two leads of a
+shunt that are exchanged; data buses; an input that no monitor uses while another unit sends the
+reading.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts

@@ -1,25 +1,28 @@
 """Sense leads against what the monitors are declared to sense.
 
 A monitor's lead is where the file says if conductors and circuit protection join its point to an
-input of its instrument. A unit in another place may take it and send it on, and an instrument may
-show its own supply.
+input of its instrument. Beyond a protector that feeds other things is another point. A unit in
+another place may take the reading and send it on, and an instrument may show its own supply.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
 from itertools import groupby
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Gate, Network, Step, bare
 from reviewer.network.meters import Meter
-from reviewer.network.search import conductors_and_protectors, reachable_by, shortest
+from reviewer.network.search import conductors, conductors_and_protectors, reachable_by, shortest
 
 _IN_LINE = (p.Connector, p.Splice, p.Stud, p.Protector)
 #: what an input at one of them does not show a voltage of
 _NO_POINT = (p.Consumer, p.GroundBlock, p.Airframe)
+
+#: whether a step may be passed
+Passes = Callable[[Design, Network, Step], bool]
 
 
 @record
@@ -47,27 +50,39 @@ class SenseLead:
 def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> SenseLead:
     """The lead of a monitor of an instrument.
 
-    An input of another unit, which may send the reading on, is as good. So is the supply of the
-    instrument, unless it has several and a stray input.
+    The supply of the instrument is as good, unless it has several and a stray input. So is an input
+    of another unit, which may send the reading on, where the instrument has no stray input.
     """
     meter = meters[name]
     instrument = bare(meter.instrument)
-    inputs = {
-        network.node(f"{n}.{i.signal}")
-        for n in design.of_kind(p.Instrument)
-        for i in design.parts[n].inputs.values()
-    }
-    joined = [_lead_from(design, network, node) for node in meter.sensed]
-    if meter.drawn or all(inputs & nodes for nodes in joined):
+    if meter.drawn or _joined_to(design, network, meter, _inputs(design, network, [instrument])):
         return SenseLead(True)
-    supplies = [network.node(f"{instrument}.{t}") for t in design.parts[instrument].supplies]
-    own_supply = all(nodes.intersection(supplies) for nodes in joined)
-    stray = None if own_supply and len(supplies) == 1 else _stray_lead(design, network, meters, name)
-    return SenseLead(own_supply and stray is None, stray)
+    supplies = {network.node(f"{instrument}.{t}") for t in design.parts[instrument].supplies}
+    fed = [_joined(design, network, node, _through_protectors) for node in meter.sensed]
+    own_supply = all(nodes & supplies for nodes in fed)
+    if own_supply and len(supplies) == 1:
+        return SenseLead(True)
+    stray = _stray_lead(design, network, meters, name)
+    sent = _joined_to(design, network, meter, _inputs(design, network, design.of_kind(p.Instrument)))
+    return SenseLead(stray is None and (own_supply or sent), stray)
 
 
-def _lead_from(design: Design, network: Network, sensed: int) -> set[int]:
-    """What is joined to a point by leads that pass no other bus, source or unit."""
+def _inputs(design: Design, network: Network, instruments: Iterable[str]) -> set[int]:
+    """The nodes of the inputs of some instruments."""
+    return {
+        network.node(f"{name}.{signal.signal}")
+        for name in instruments
+        for signal in design.part(name, p.Instrument).inputs.values()
+    }
+
+
+def _joined_to(design: Design, network: Network, meter: Meter, inputs: Set[int]) -> bool:
+    """Whether leads join each point that a monitor senses to one of some inputs."""
+    return all(inputs & _joined(design, network, node, _in_line) for node in meter.sensed)
+
+
+def _joined(design: Design, network: Network, sensed: int, passes: Passes) -> set[int]:
+    """What is joined to a point by leads that pass no shunt and no other bus, source or unit."""
     own = network.names[sensed].partition(".")[0]
 
     def onward(node: int) -> Iterator[int]:
@@ -75,46 +90,120 @@ def _lead_from(design: Design, network: Network, sensed: int) -> set[int]:
         if name == own or isinstance(design.parts[name], (*_IN_LINE, p.Switch)):
             for i, other, leaving in network.around[node]:
                 link = network.links[i]
-                if conductors_and_protectors(link, leaving) or link.gate is Gate.SWITCH:
+                if isinstance(design.parts.get(bare(link.element)), p.Shunt):
+                    continue
+                if link.gate is Gate.SWITCH or passes(design, network, (i, other, leaving)):
                     yield other
 
     return reachable_by([sensed], onward)
 
 
+def _through_protectors(design: Design, network: Network, step: Step) -> bool:
+    """Lets conductors and all protectors through."""
+    return conductors_and_protectors(network.links[step[0]], step[2])
+
+
+def _in_line(design: Design, network: Network, step: Step) -> bool:
+    """Lets conductors through, and a protector that serves what is beyond it as a sense lead
+    only."""
+    link, other, leaving = step
+    if network.links[link].gate is not Gate.PROTECTOR:
+        return conductors(network.links[link], leaving)
+    return _lead_only(design, network, link, other)
+
+
+def _lead_only(design: Design, network: Network, protector: int, beyond: int) -> bool:
+    """Whether all that a protector feeds, from one of its nodes on, are inputs of instruments.
+
+    The supply of an instrument with such an input is as good, and so is a switch that selects it.
+    """
+
+    fed = _fed(design, network, {beyond}, protector)
+    selected = {o for n in fed for i, o, _ in network.around[n] if network.links[i].gate is Gate.SWITCH}
+    fed |= _fed(design, network, selected, protector)
+    inputs = _inputs(design, network, design.of_kind(p.Instrument))
+    senses = {network.names[n].partition(".")[0] for n in fed & inputs}
+    return all(
+        n in inputs
+        or network.names[n].partition(".")[0] in senses
+        or isinstance(_part(design, network, n), (*_IN_LINE, p.Switch))
+        for n in fed
+    )
+
+
+def _fed(design: Design, network: Network, starts: Set[int], protector: int) -> set[int]:
+    """What is joined to some nodes by parts in line, without one protector."""
+
+    def onward(node: int) -> Iterator[int]:
+        if node in starts or isinstance(_part(design, network, node), _IN_LINE):
+            for i, other, leaving in network.around[node]:
+                if i != protector and conductors_and_protectors(network.links[i], leaving):
+                    yield other
+
+    return reachable_by(starts, onward)
+
+
+def _part(design: Design, network: Network, node: int) -> p.Part:
+    return design.parts[network.names[node].partition(".")[0]]
+
+
 def _stray_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> StrayLead | None:
     """The first point that an input of a monitor's instrument is at and no monitor shown there
-    reads by it."""
+    reads by it; one side of a shunt where both inputs are there."""
     instrument = meters[name].instrument
-    read = {end for m in meters.values() if m.instrument == instrument and m.drawn for end in m.ends}
+    shown = [m for m in meters.values() if m.instrument == instrument]
+    read = _read(design, network, shown, _inputs(design, network, [bare(instrument)]))
     leads = {}
-    for signal in design.parts[bare(instrument)].inputs.values():
+    for signal in design.part(bare(instrument), p.Instrument).inputs.values():
         terminal = f"{bare(instrument)}.{signal.signal}"
         found = _point(design, network, network.node(terminal))
-        if found is not None:
+        if found is not None and signal.reads in (None, "voltage"):
             leads[terminal] = found
-    point = next((at for terminal, (at, _) in leads.items() if network.node(terminal) not in read), None)
-    if point is None:
+    strays = [at for terminal, (at, _) in leads.items() if network.node(terminal) not in read]
+    if not strays:
         return None
+    point = next((at for at in strays if at not in meters[name].sensed), strays[0])
     there = {terminal: path for terminal, (at, path) in leads.items() if at == point}
     path = dict.fromkeys(e for lead in there.values() for e in lead)
     return StrayLead(tuple(there), network.names[point], tuple(path))
 
 
+def _read(design: Design, network: Network, meters: Iterable[Meter], inputs: Set[int]) -> set[int]:
+    """The inputs of an instrument by which its monitors read: they are joined to what these
+    sense."""
+    read: set[int] = set()
+    for meter in meters:
+        if meter.drawn:
+            read.update(meter.ends)
+        elif _joined_to(design, network, meter, inputs):
+            for node in meter.sensed:
+                read |= _joined(design, network, node, _in_line)
+    return read
+
+
 def _point(design: Design, network: Network, start: int) -> tuple[int, tuple[str, ...]] | None:
     """The nearest node to which an input leads that is not in line, with the path; None where it
-    leads to a sensor, another unit or a ground."""
+    leads to a sensor, another unit or a ground.
 
-    def part(node: int) -> p.Part:
-        return design.parts[network.names[node].partition(".")[0]]
+    A protector that feeds other things than leads is not in line.
+    """
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
-        if node == start or isinstance(part(node), _IN_LINE):
+        if node == start or isinstance(_part(design, network, node), _IN_LINE):
             for i, other, leaving in network.around[node]:
-                if conductors_and_protectors(network.links[i], leaving):
-                    yield other, network.links[i].element
+                link = network.links[i]
+                if link.gate is Gate.PROTECTOR and not _lead_only(design, network, i, node):
+                    continue
+                if conductors_and_protectors(link, leaving):
+                    yield other, link.element
 
-    goals = {n for n in range(len(network.names)) if n != start and not isinstance(part(n), _IN_LINE)}
-    found = shortest(start, goals, onward)
-    if found is None or isinstance(part(found[0]), (*_NO_POINT, p.Sensor)):
+    def at_protector(node: int) -> bool:
+        gates = [(network.links[i].gate, other) for i, other, _ in network.around[node]]
+        return any(gate is Gate.PROTECTOR and other not in near for gate, other in gates)
+
+    near = reachable_by([start], lambda node: (other for other, _ in onward(node)))
+    goals = {n for n in near if not isinstance(_part(design, network, n), _IN_LINE) or at_protector(n)}
+    found = shortest(start, goals - {start}, onward)
+    if found is None or isinstance(_part(design, network, found[0]), (*_NO_POINT, p.Sensor)):
         return None
     return found[0], tuple(e for e, _ in groupby(found[1]))
