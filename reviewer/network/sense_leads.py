@@ -1,20 +1,23 @@
-"""Sense leads against what the monitors are declared to sense.
+"""Sense leads against what the monitors are declared to sense, and what these read by them.
 
 A monitor's lead is where the file says if conductors and circuit protection join its point to an
 input of its instrument. Beyond a protector that feeds other things is another point. A unit in
-another place may take the reading and send it on, and an instrument may show its own supply.
+another place may take the reading and send it on, and an instrument may show its own supply. A
+monitor whose lead is elsewhere reads what is there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from dataclasses import replace
 from itertools import groupby
+from types import MappingProxyType
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, Step, bare
-from reviewer.network.meters import Meter
+from reviewer.network.meters import Meter, meters, zero
 from reviewer.network.search import conductors, conductors_and_protectors, reachable_by, shortest
 
 _IN_LINE = (p.Connector, p.Splice, p.Stud, p.Protector)
@@ -45,6 +48,40 @@ class SenseLead:
 
     connected: bool
     stray: StrayLead | None = None
+
+
+def wired_meters(design: Design, network: Network) -> Mapping[str, Meter]:
+    """The monitors of a design, by name, each where its wires lead.
+
+    A monitor whose lead is elsewhere reads the stray input of its instrument, if there is one only;
+    of a shunt, the input at its one side and the stray one. Otherwise it reads what it is declared
+    to sense.
+    """
+    declared = meters(design, network)
+    return MappingProxyType({name: _as_wired(design, network, declared, name) for name in declared})
+
+
+def _as_wired(design: Design, network: Network, declared: Mapping[str, Meter], name: str) -> Meter:
+    meter = declared[name]
+    part = design.parts.get(bare(meter.instrument))
+    if meter.drawn or not isinstance(part, p.Instrument):
+        return meter
+    astray = [n for n, m in declared.items() if m.instrument == meter.instrument and not m.drawn]
+    astray = [n for n in astray if sense_lead(design, network, declared, n).stray]
+    if astray != [name]:
+        return meter
+    ends = tuple(network.node(t) for t in _unread(design, network, declared, name))
+    if len(ends) != len(meter.sensed):
+        return meter
+    if meter.shunt:
+        high, low = (_joined(design, network, node, _in_line) for node in meter.sensed)
+        if not (high | low).intersection(ends):
+            return meter  # both are elsewhere: which is high is not in the file
+        if not (ends[0] in high or ends[1] in low):
+            ends = ends[::-1]
+    return replace(
+        meter, ends=ends, stray=True, zero=zero(network, design.watch.monitors[name], ends[0], part)
+    )
 
 
 def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> SenseLead:
@@ -149,23 +186,37 @@ def _part(design: Design, network: Network, node: int) -> p.Part:
 
 def _stray_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> StrayLead | None:
     """The first point that an input of a monitor's instrument is at and no monitor shown there
-    reads by it; one side of a shunt where both inputs are there."""
-    instrument = meters[name].instrument
-    shown = [m for m in meters.values() if m.instrument == instrument]
-    read = _read(design, network, shown, _inputs(design, network, [bare(instrument)]))
-    leads = {}
-    for signal in design.part(bare(instrument), p.Instrument).inputs.values():
-        terminal = f"{bare(instrument)}.{signal.signal}"
-        found = _point(design, network, network.node(terminal))
-        if found is not None and signal.reads in (None, "voltage"):
-            leads[terminal] = found
-    strays = [at for terminal, (at, _) in leads.items() if network.node(terminal) not in read]
-    if not strays:
+    reads by it; one side of its shunt where both inputs are there."""
+    leads = _leads(design, network, meters[name])
+    strays = [leads[terminal][0] for terminal in _unread(design, network, meters, name)]
+    elsewhere = [at for at in strays if at not in meters[name].sensed]
+    point = next(iter(elsewhere or [at for at in strays if strays.count(at) > 1]), None)
+    if point is None:
         return None
-    point = next((at for at in strays if at not in meters[name].sensed), strays[0])
     there = {terminal: path for terminal, (at, path) in leads.items() if at == point}
     path = dict.fromkeys(e for lead in there.values() for e in lead)
     return StrayLead(tuple(there), network.names[point], tuple(path))
+
+
+def _leads(design: Design, network: Network, meter: Meter) -> dict[str, tuple[int, tuple[str, ...]]]:
+    """Input that reads a voltage -> the point that it is at, and the path there."""
+    instrument = bare(meter.instrument)
+    leads = {}
+    for signal in design.part(instrument, p.Instrument).inputs.values():
+        terminal = f"{instrument}.{signal.signal}"
+        found = _point(design, network, network.node(terminal))
+        if found is not None and signal.reads in (None, "voltage"):
+            leads[terminal] = found
+    return leads
+
+
+def _unread(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> list[str]:
+    """The inputs of a monitor's instrument that are at some point, and by which none of its
+    monitors reads."""
+    instrument = meters[name].instrument
+    shown = [m for m in meters.values() if m.instrument == instrument]
+    read = _read(design, network, shown, _inputs(design, network, [bare(instrument)]))
+    return [t for t in _leads(design, network, meters[name]) if network.node(t) not in read]
 
 
 def _read(design: Design, network: Network, meters: Iterable[Meter], inputs: Set[int]) -> set[int]:
