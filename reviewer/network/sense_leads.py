@@ -21,6 +21,8 @@ from reviewer.network.meters import Meter, meters, zero
 from reviewer.network.search import conductors, conductors_and_protectors, reachable_by, shortest
 
 _IN_LINE = (p.Connector, p.Splice, p.Stud, p.Protector)
+#: what may be in line with a warning lamp
+_IN_LAMP_LINE = (*_IN_LINE, p.Switch, p.Diode, p.Relay)
 #: what an input at one of them does not show a voltage of
 _NO_POINT = (p.Consumer, p.GroundBlock, p.Airframe)
 
@@ -54,8 +56,8 @@ def wired_meters(design: Design, network: Network) -> Mapping[str, Meter]:
     """The monitors of a design, by name, each where its wires lead.
 
     A monitor whose lead is elsewhere reads the stray input of its instrument, if there is one only;
-    of a shunt, the input at its one side and the stray one. Otherwise it reads what it is declared
-    to sense.
+    of a shunt, the input at its one side and the stray one. A lamp shows what feeds it. Otherwise
+    it reads what it is declared to sense.
     """
     declared = meters(design, network)
     return MappingProxyType({name: _as_wired(design, network, declared, name) for name in declared})
@@ -64,6 +66,8 @@ def wired_meters(design: Design, network: Network) -> Mapping[str, Meter]:
 def _as_wired(design: Design, network: Network, declared: Mapping[str, Meter], name: str) -> Meter:
     meter = declared[name]
     part = design.parts.get(bare(meter.instrument))
+    if meter.lamp and (stray := _lamp_lead(design, network, meter).stray):
+        return replace(meter, ends=tuple(network.node(t) for t in stray.inputs), stray=True)
     if meter.drawn or not isinstance(part, p.Instrument):
         return meter
     astray = [n for n, m in declared.items() if m.instrument == meter.instrument and not m.drawn]
@@ -85,12 +89,14 @@ def _as_wired(design: Design, network: Network, declared: Mapping[str, Meter], n
 
 
 def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> SenseLead:
-    """The lead of a monitor of an instrument.
+    """The lead of a monitor of an instrument, or the wires to a lamp.
 
     The supply of the instrument is as good, unless it has several and a stray input. So is an input
     of another unit, which may send the reading on, where the instrument has no stray input.
     """
     meter = meters[name]
+    if meter.lamp:
+        return _lamp_lead(design, network, meter)
     instrument = bare(meter.instrument)
     if meter.drawn or _joined_to(design, network, meter, _inputs(design, network, [instrument])):
         return SenseLead(True)
@@ -102,6 +108,46 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     stray = _stray_lead(design, network, meters, name)
     sent = _joined_to(design, network, meter, _inputs(design, network, design.of_kind(p.Instrument)))
     return SenseLead(stray is None and (own_supply or sent), stray)
+
+
+def _lamp_lead(design: Design, network: Network, meter: Meter) -> SenseLead:
+    """Whether a lamp is lit by what its monitor senses: it is joined to that, or a relay that it is
+    joined to has its coil there.
+
+    A unit or a sensor that lights it may sense it from elsewhere. Of a current nothing is said.
+    """
+    lamp = bare(meter.instrument)
+    supplies = {network.node(f"{lamp}.{t}"): f"{lamp}.{t}" for t in design.part(lamp, p.Load).supplies}
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
+        if network.names[node].partition(".")[0] == lamp or isinstance(
+            _part(design, network, node), _IN_LAMP_LINE
+        ):
+            for i, other, _ in network.around[node]:
+                if network.links[i].gate is not Gate.SHIELD:
+                    yield other, network.links[i].element
+
+    def lights_it(node: int) -> bool:
+        name, _, terminal = network.names[node].partition(".")
+        part = design.parts[name]
+        if isinstance(part, p.Electromagnet):
+            return any(network.node(f"{name}.{t}") in sensed for t in part.coil)
+        if isinstance(part, p.Consumer):
+            return name != lamp and terminal not in part.supplies
+        return isinstance(part, (p.Sensor, p.Alternator)) and node not in ends
+
+    ends = {n for source in network.sources for n in (source.positive, source.negative)}
+    sensed = _joined(design, network, meter.sensed[0], _through_protectors)
+    touched = reachable_by([*supplies, *meter.returns], lambda n: (other for other, _ in onward(n)))
+    if meter.shunt or touched & sensed or any(map(lights_it, touched)):
+        return SenseLead(True)
+    goals = {n for n in touched if not isinstance(_part(design, network, n), (*_IN_LAMP_LINE, *_NO_POINT))}
+    for supply, terminal in supplies.items():
+        found = shortest(supply, goals, onward)
+        if found is not None:
+            path = tuple(e for e, _ in groupby(found[1]))
+            return SenseLead(False, StrayLead((terminal,), network.names[found[0]], path))
+    return SenseLead(False)
 
 
 def _inputs(design: Design, network: Network, instruments: Iterable[str]) -> set[int]:

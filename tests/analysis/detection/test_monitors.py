@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from reviewer.analysis.detection.monitors import readings
 from reviewer.analysis.facts import Facts
 from tests.analysis.detection.watched import volts, watched
@@ -97,3 +99,19 @@ def test_a_voltmeter_keeps_to_what_it_senses_where_its_instrument_has_no_stray_i
     made.wire("probe.signal", "display.in-1")
     meter = made.facts().detection.meters["volts"]
     assert not meter.stray and meter.ends == meter.sensed
+
+
+@pytest.mark.parametrize(("start", "end"), [("bus", "lamp.supply"), ("second-bus", "second-bus.sense")])
+def test_a_lamp_shows_what_feeds_it(start: str, end: str) -> None:
+    made = watched(
+        low=volts("second-bus.sense", displayed_on="lamp", alarm_below="13 V"),
+    )
+    made.second_battery()
+    made.alternator()  # on the first bus
+    made.load("lamp", made.protector("lamp-breaker"), start=start)
+    facts = made.facts()
+    meter = facts.detection.meters["low"]
+    assert meter.stray is (start == "bus")
+    assert meter.ends == (facts.network.node(end),)
+    # the bus with the alternator is not below its alarm
+    assert reading(facts, "low") == (0 if start == "bus" else 1,)
