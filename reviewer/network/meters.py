@@ -76,6 +76,15 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
     )
 
 
+def sense_terminals(part: p.Instrument, shunt: bool) -> dict[str, p.SignalInput]:
+    """The terminals of an instrument that a sense lead may go to, with their inputs: the signals, and
+    for a shunt also the returns that are not joined to that of the instrument."""
+    found = {signal.signal: signal for signal in part.inputs.values()}
+    if shunt and part.signal_returns != "joined":
+        found |= {s.return_: s for s in part.inputs.values() if s.return_ and s.return_ not in part.returns}
+    return found
+
+
 def zero(network: Network, monitor: Monitor, end: int, part: p.Consumer) -> int:
     """The node from which a monitor, shown by a part, reads the volts of an end of its lead."""
     if isinstance(part, p.Instrument):
@@ -90,7 +99,7 @@ def _wiring(
 ) -> tuple[tuple[int, ...], tuple[str, ...]] | None:
     """(ends, elements of the leads) of a monitor; None where they are not drawn."""
     if isinstance(part, p.Instrument):
-        inputs = {network.node(f"{monitor.displayed_on}.{signal.signal}") for signal in part.inputs.values()}
+        inputs = {network.node(f"{monitor.displayed_on}.{t}") for t in sense_terminals(part, shunt)}
         leads = [_lead(network, node, inputs, shunt) for node in sensed]
         drawn = [lead for lead in leads if lead is not None]
         if len(drawn) < len(sensed):

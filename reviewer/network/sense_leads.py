@@ -17,7 +17,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, Step, bare
-from reviewer.network.meters import Meter, meters, zero
+from reviewer.network.meters import Meter, meters, sense_terminals, zero
 from reviewer.network.search import conductors, conductors_and_protectors, reachable_by, shortest
 
 _IN_LINE = (p.Connector, p.Splice, p.Stud, p.Protector)
@@ -98,7 +98,7 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     if meter.lamp:
         return _lamp_lead(design, network, meter)
     instrument = bare(meter.instrument)
-    if meter.drawn or _joined_to(design, network, meter, _inputs(design, network, [instrument])):
+    if meter.drawn or _joined_to(design, network, meter, _inputs(design, network, meter, [instrument])):
         return SenseLead(True)
     supplies = {network.node(f"{instrument}.{t}") for t in design.parts[instrument].supplies}
     fed = [_joined(design, network, node, _through_protectors) for node in meter.sensed]
@@ -106,7 +106,8 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     if own_supply and len(supplies) == 1:
         return SenseLead(True)
     stray = _stray_lead(design, network, meters, name)
-    sent = _joined_to(design, network, meter, _inputs(design, network, design.of_kind(p.Instrument)))
+    units = design.of_kind(p.Instrument)
+    sent = _joined_to(design, network, meter, _inputs(design, network, meter, units))
     return SenseLead(stray is None and (own_supply or sent), stray)
 
 
@@ -150,12 +151,12 @@ def _lamp_lead(design: Design, network: Network, meter: Meter) -> SenseLead:
     return SenseLead(False)
 
 
-def _inputs(design: Design, network: Network, instruments: Iterable[str]) -> set[int]:
-    """The nodes of the inputs of some instruments."""
+def _inputs(design: Design, network: Network, meter: Meter | None, instruments: Iterable[str]) -> set[int]:
+    """The nodes of the inputs of some instruments by which a monitor can read; all for None."""
     return {
-        network.node(f"{name}.{signal.signal}")
+        network.node(f"{name}.{terminal}")
         for name in instruments
-        for signal in design.part(name, p.Instrument).inputs.values()
+        for terminal in sense_terminals(design.part(name, p.Instrument), meter is None or bool(meter.shunt))
     }
 
 
@@ -204,7 +205,7 @@ def _lead_only(design: Design, network: Network, protector: int, beyond: int) ->
     fed = _fed(design, network, {beyond}, protector)
     selected = {o for n in fed for i, o, _ in network.around[n] if network.links[i].gate is Gate.SWITCH}
     fed |= _fed(design, network, selected, protector)
-    inputs = _inputs(design, network, design.of_kind(p.Instrument))
+    inputs = _inputs(design, network, None, design.of_kind(p.Instrument))
     senses = {network.names[n].partition(".")[0] for n in fed & inputs}
     return all(
         n in inputs
@@ -245,14 +246,18 @@ def _stray_lead(design: Design, network: Network, meters: Mapping[str, Meter], n
 
 
 def _leads(design: Design, network: Network, meter: Meter) -> dict[str, tuple[int, tuple[str, ...]]]:
-    """Input that reads a voltage -> the point that it is at, and the path there."""
+    """Input that can read what a monitor shows -> the point that it is at, and the path there."""
     instrument = bare(meter.instrument)
     leads = {}
-    for signal in design.part(instrument, p.Instrument).inputs.values():
-        terminal = f"{instrument}.{signal.signal}"
-        found = _point(design, network, network.node(terminal))
-        if found is not None and signal.reads in (None, "voltage"):
-            leads[terminal] = found
+    terminals = sense_terminals(design.part(instrument, p.Instrument), bool(meter.shunt))
+    for name, signal in terminals.items():
+        if signal.reads == "closed-to-ground" or (
+            signal.reads == "closed-to-supply" and meter.shows != "live"
+        ):
+            continue
+        found = _point(design, network, network.node(f"{instrument}.{name}"))
+        if found is not None:
+            leads[f"{instrument}.{name}"] = found
     return leads
 
 
@@ -260,19 +265,18 @@ def _unread(design: Design, network: Network, meters: Mapping[str, Meter], name:
     """The inputs of a monitor's instrument that are at some point, and by which none of its
     monitors reads."""
     instrument = meters[name].instrument
-    shown = [m for m in meters.values() if m.instrument == instrument]
-    read = _read(design, network, shown, _inputs(design, network, [bare(instrument)]))
+    read = _read(design, network, [m for m in meters.values() if m.instrument == instrument])
     return [t for t in _leads(design, network, meters[name]) if network.node(t) not in read]
 
 
-def _read(design: Design, network: Network, meters: Iterable[Meter], inputs: Set[int]) -> set[int]:
-    """The inputs of an instrument by which its monitors read: they are joined to what these
+def _read(design: Design, network: Network, meters: Iterable[Meter]) -> set[int]:
+    """The inputs by which some monitors of an instrument read: they are joined to what these
     sense."""
     read: set[int] = set()
     for meter in meters:
         if meter.drawn:
             read.update(meter.ends)
-        elif _joined_to(design, network, meter, inputs):
+        elif _joined_to(design, network, meter, _inputs(design, network, meter, [bare(meter.instrument)])):
             for node in meter.sensed:
                 read |= _joined(design, network, node, _in_line)
     return read
