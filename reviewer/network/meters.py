@@ -24,7 +24,9 @@ class Meter:
     * ``warns_below`` is True where an alarm is given below a voltage;
     * ``returns`` are the return nodes of the instrument, ``zero`` that from which it reads volts:
       the return of the input where it has one; -1 where no instrument is declared;
-    * ``shunt`` is the element whose current is shown, or "".
+    * ``shunt`` is the element whose current is shown, or "";
+    * ``stray`` is True where no lead is drawn from what it senses and the ends are inputs of the
+      instrument that lead elsewhere.
     """
 
     name: str
@@ -39,10 +41,12 @@ class Meter:
     returns: tuple[int, ...]
     zero: int
     shunt: str
+    stray: bool = False
 
 
 def meters(design: Design, network: Network) -> Mapping[str, Meter]:
-    """The monitors of a design, by name."""
+    """The monitors of a design, by name, each at what it is declared to sense where no lead is
+    drawn."""
     return MappingProxyType(
         {name: _meter(design, network, name, monitor) for name, monitor in design.watch.monitors.items()}
     )
@@ -67,18 +71,26 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
         lamp=isinstance(part, p.Load),
         warns_below=monitor.alarm_below is not None,
         returns=returns,
-        zero=_zero(network, monitor, part, ends[0]) if returns else -1,
+        zero=zero(network, monitor, ends[0], part) if isinstance(part, p.Consumer) else -1,
         shunt=f"parts/{shunt}" if shunt else "",
     )
 
 
-def _zero(network: Network, monitor: Monitor, part: p.Part | None, end: int) -> int:
-    """The node from which a monitor reads volts."""
+def sense_terminals(part: p.Instrument, shunt: bool) -> dict[str, p.SignalInput]:
+    """The terminals of an instrument that a sense lead may go to, with their inputs: the signals, and
+    for a shunt also the returns that are not joined to that of the instrument."""
+    found = {signal.signal: signal for signal in part.inputs.values()}
+    if shunt and part.signal_returns != "joined":
+        found |= {s.return_: s for s in part.inputs.values() if s.return_ and s.return_ not in part.returns}
+    return found
+
+
+def zero(network: Network, monitor: Monitor, end: int, part: p.Consumer) -> int:
+    """The node from which a monitor, shown by a part, reads the volts of an end of its lead."""
     if isinstance(part, p.Instrument):
         for signal in part.inputs.values():
             if signal.return_ and network.node(f"{monitor.displayed_on}.{signal.signal}") == end:
                 return network.node(f"{monitor.displayed_on}.{signal.return_}")
-    assert isinstance(part, p.Consumer)
     return network.node(f"{monitor.displayed_on}.{part.returns[0]}")
 
 
@@ -87,7 +99,7 @@ def _wiring(
 ) -> tuple[tuple[int, ...], tuple[str, ...]] | None:
     """(ends, elements of the leads) of a monitor; None where they are not drawn."""
     if isinstance(part, p.Instrument):
-        inputs = {network.node(f"{monitor.displayed_on}.{signal.signal}") for signal in part.inputs.values()}
+        inputs = {network.node(f"{monitor.displayed_on}.{t}") for t in sense_terminals(part, shunt)}
         leads = [_lead(network, node, inputs, shunt) for node in sensed]
         drawn = [lead for lead in leads if lead is not None]
         if len(drawn) < len(sensed):

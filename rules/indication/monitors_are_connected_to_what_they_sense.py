@@ -4,13 +4,17 @@ Why: two sense leads exchanged at the batteries, or a lead on the wrong stud, sh
 and the other never: the reading that should tell of a dead reserve is that of the main battery.
 
 How judged: from what each monitor of an instrument senses, a lead must go to an input of that
-instrument: wires, connectors, splices, studs and circuit protection that feed nothing else. The
-terminals of one bus are as good as each other. An input of another unit that may send the reading
-on, or the instrument's only supply, is accepted. Where no lead goes there and an input of the
-instrument is at a point that none of its monitors senses, that is a finding. Where no input is at
-such a point, the lead is missing data, if the point does not supply the instrument.
+instrument: wires, connectors, splices, studs and circuit protection that feeds nothing but sense
+leads. The terminals of one bus are as good as each other; the two sides of a shunt are not. The
+instrument's only supply is accepted. Where no lead goes there and an input that reads a voltage is
+at a point that none of its monitors senses, that is a finding. Where no input is at such a point,
+an input of another unit that may send the reading on, or one of several supplies, is accepted; else
+the lead is missing data. A lamp must be joined to what it is declared to show, by contacts, diodes
+and protection, or to a relay whose coil is joined to that. A lamp that a unit or a sensor lights is
+accepted.
 
-Not covered: lamps; which input shows which reading on the display; data buses.
+Not covered: which of its inputs an instrument shows as which reading, so also two leads of a shunt
+that are exchanged; data buses; an input that no monitor uses while another unit sends the reading.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
@@ -24,9 +28,9 @@ REMEDY = "Move the sense lead to the declared point, or declare the point at whi
 
 
 def subjects(facts: Facts):
-    instruments = facts.design.of_kind(parts.Instrument)
+    shown_by = facts.design.of_kind((parts.Instrument, parts.Load))
     monitors = facts.design.watch.monitors.items()
-    return [f"watch/monitors/{name}" for name, m in monitors if m.displayed_on in instruments]
+    return [f"watch/monitors/{name}" for name, m in monitors if m.displayed_on in shown_by]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -46,4 +50,6 @@ def judge(subject: Subject, facts: Facts):
             ),
         )
     elif not lead.connected and facts.design.aircraft.stage != "concept":
-        raise NotAssessable(f"the wires from {monitor.senses} to an input of {monitor.displayed_on}")
+        raise NotAssessable(
+            f"the wires from {monitor.senses} to an input or supply of {monitor.displayed_on}"
+        )

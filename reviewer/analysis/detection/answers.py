@@ -15,11 +15,12 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.detection import alarms, evidence, sense_leads
+from reviewer.analysis.detection import alarms, evidence
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.model.design import Check
-from reviewer.network.meters import Meter, meters
+from reviewer.network.meters import Meter
+from reviewer.network.sense_leads import SenseLead, sense_lead, wired_meters
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
@@ -43,7 +44,7 @@ class Detection:
     @cached_property
     def meters(self) -> Mapping[str, Meter]:
         """The monitors, as the network has them."""
-        return meters(self.design, self.network)
+        return wired_meters(self.design, self.network)
 
     def evidence(self, state: str, case: Case) -> evidence.Evidence:
         """The monitors, functions and loads that one or more failures change in a state."""
@@ -123,9 +124,9 @@ class Detection:
         """Elements of the sense leads of a monitor whose opening nobody notices."""
         return alarms.undetected_opens(self.meters, monitor, silent, self.normal, self.check_answers)
 
-    def sense_lead(self, monitor: str) -> sense_leads.SenseLead:
+    def sense_lead(self, monitor: str) -> SenseLead:
         """The lead of a monitor of an instrument, or where an input of that is instead."""
-        return sense_leads.sense_lead(self.design, self.network, self.meters, monitor)
+        return sense_lead(self.design, self.network, self.meters, monitor)
 
     def disabling_failures(self, monitor: str) -> tuple[Failure, ...]:
         """Failures of the normal state that leave a monitor and what it senses dead."""

@@ -3,7 +3,8 @@
 A reading is a tuple of masks; two lanes read the same where all masks agree. A voltage has three
 levels: that of a charging source (an alternator or external power), that of a battery, none. A
 current has its direction. A voltmeter reads a source only where the return of the instrument is
-joined to that source.
+joined to that source. What an ammeter with a sense lead elsewhere than at its shunt reads shows
+nothing of the current.
 """
 
 from __future__ import annotations
@@ -36,6 +37,8 @@ def lit(meter: Meter, solved: Conduction) -> int:
 
 def _reading(network: Network, meter: Meter, solved: Conduction, cut: Without | None) -> Reading:
     shown = lit(meter, solved)
+    if meter.shunt and meter.stray:
+        return shown, 0, 0
     if cut is not None:
         intact = shown & cut.conducts
         for end in meter.ends:

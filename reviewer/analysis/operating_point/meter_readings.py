@@ -23,13 +23,22 @@ def volts_read(points: Points, meter: Meter) -> Any:
 
 def amperes_read(points: Points, meter: Meter) -> Any:
     """Amperes, (points,), from the line to the load terminal of the shunt; None where what is
-    sensed has more than one path.
+    sensed has more than one path, or where a lead is elsewhere and the file does not give the
+    resistance of the shunt.
 
     With one lead open both inputs stand at the volts of the other one, and an ammeter reads 0
-    (common practice, no source).
+    (common practice, no source). With a lead elsewhere than at the shunt, the volts between the
+    inputs read as those across it.
     """
     if meter.shunt not in points.only_link:
         return None
     amps = points.amps(meter.shunt)
+    if meter.stray:
+        apart = points.volts_of(meter.ends[0]) - points.volts_of(meter.ends[1])
+        index = points.built.resistors.get(points.only_link[meter.shunt])
+        ohms = 0.0 if index is None else points.built.circuit.resistors[index].ohms
+        if not ohms and apart.any():
+            return None
+        amps = apart / (ohms or 1.0)
     whole = all(bool(points.volts_of(end)[0] == points.volts_of(end)[0]) for end in meter.ends)
     return amps if whole else 0.0 * amps

@@ -15,7 +15,8 @@ from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import UnknownKind
-from reviewer.network.meters import Meter, meters
+from reviewer.network.meters import Meter
+from reviewer.network.sense_leads import wired_meters
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.typical import typical
 
@@ -31,7 +32,7 @@ class Wiring:
     @cached_property
     def meters(self) -> Mapping[str, Meter]:
         """The monitors, by name: where each gets its reading."""
-        return meters(self.design, self.network)
+        return wired_meters(self.design, self.network)
 
     @cached_property
     def inputs(self) -> tuple[tuple[Resistor, Assumptions], ...]:

@@ -88,8 +88,8 @@ class Spread:
         return self._within(lambda: self._volts(terminal), _of_volts)
 
     def monitor(self, name: str) -> Within | None:
-        """What a monitor of volts or of a shunt's amperes reads; None for others, and where a
-        corner was not solved."""
+        """What a monitor of volts or of a shunt's amperes reads; None for others, where it is not
+        known, and where a corner was not solved."""
         meter = self.meters[name]
         if meter.shows == "voltage":
             return self._within(lambda: volts_read(self.points, meter), _of_volts)
@@ -123,9 +123,8 @@ class Spread:
         return np.nan_to_num(self.points.volts(terminal), nan=0.0)
 
     def _within(self, ask: Callable[[], Any], error: Callable[[float], float]) -> Within | None:
-        if self.points.unsolved:
+        if self.points.unsolved or (read := ask()) is None:
             return None
-        read = ask()
         low, high = float(read.min()), float(read.max())
         return Within(float(read[0]) + 0.0, *rounded(low - error(low), high + error(high)))
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
+
 from reviewer.analysis.detection.monitors import readings
 from reviewer.analysis.facts import Facts
 from tests.analysis.detection.watched import volts, watched
-from tests.analysis.small_designs import SmallDesign, cruise
+from tests.analysis.small_designs import SmallDesign, cruise, fails
 
 
 def reading(facts: Facts, name: str) -> tuple[int, ...]:
@@ -57,3 +59,59 @@ def test_a_lamp_shows_only_whether_it_is_lit() -> None:
     facts = made.facts()
     assert reading(facts, "light") == (1,)
     assert "parts/lamp-breaker" in facts.detection.meters["light"].lead
+
+
+def with_shunt(low: str) -> SmallDesign:
+    """A display with an ammeter, its high lead from the line side of the shunt."""
+    made = watched(amps={"shows": "current", "senses": "shunt", "displayed-on": "display"})
+    made.add("shunt", "shunt")
+    made.add("far-bus", "bus")
+    made.run("bus", [("shunt.line", "shunt.load")], "far-bus")
+    made.load("lamp", start="far-bus")
+    made.wire("shunt.line", "display.in-1")
+    made.wire(low, "display.in-2")
+    return made
+
+
+def test_an_ammeter_with_a_lead_elsewhere_shows_nothing_of_the_current() -> None:
+    assert reading(with_shunt("shunt.load").facts(), "amps") == (1, 1, 0)
+    for elsewhere in ("shunt.line", "battery.positive"):
+        facts = with_shunt(elsewhere).facts()
+        assert facts.detection.meters["amps"].stray
+        assert reading(facts, "amps") == (1, 0, 0)
+
+
+def test_a_voltmeter_whose_lead_is_elsewhere_reads_by_its_own_wires() -> None:
+    made = watched(volts=volts("battery.positive"))
+    made.second_battery()
+    made.wire("second-bus", "display.in-1")
+    facts = made.facts()
+    meter = facts.detection.meters["volts"]
+    assert not meter.drawn and meter.stray
+    assert meter.ends == (facts.network.node("display.in-1"),)
+    assert reading(facts, "volts") == (1, 1, 0)
+    assert "volts" in facts.detection.evidence("cruise", fails(facts, "parts/second")).monitors
+
+
+def test_a_voltmeter_keeps_to_what_it_senses_where_its_instrument_has_no_stray_input() -> None:
+    made = watched(volts=volts("battery.positive"))
+    made.add("probe", "sensor")
+    made.wire("probe.signal", "display.in-1")
+    meter = made.facts().detection.meters["volts"]
+    assert not meter.stray and meter.ends == meter.sensed
+
+
+@pytest.mark.parametrize(("start", "end"), [("bus", "lamp.supply"), ("second-bus", "second-bus.sense")])
+def test_a_lamp_shows_what_feeds_it(start: str, end: str) -> None:
+    made = watched(
+        low=volts("second-bus.sense", displayed_on="lamp", alarm_below="13 V"),
+    )
+    made.second_battery()
+    made.alternator()  # on the first bus
+    made.load("lamp", made.protector("lamp-breaker"), start=start)
+    facts = made.facts()
+    meter = facts.detection.meters["low"]
+    assert meter.stray is (start == "bus")
+    assert meter.ends == (facts.network.node(end),)
+    # the bus with the alternator is not below its alarm
+    assert reading(facts, "low") == (0 if start == "bus" else 1,)

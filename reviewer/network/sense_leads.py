@@ -1,0 +1,310 @@
+"""Sense leads against what the monitors are declared to sense, and what these read by them.
+
+A monitor's lead is where the file says if conductors and circuit protection join its point to an
+input of its instrument. Beyond a protector that feeds other things is another point. A unit in
+another place may take the reading and send it on, and an instrument may show its own supply. A
+monitor whose lead is elsewhere reads what is there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from dataclasses import replace
+from itertools import groupby
+from types import MappingProxyType
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Network, Step, bare
+from reviewer.network.meters import Meter, meters, sense_terminals, zero
+from reviewer.network.search import conductors, conductors_and_protectors, reachable_by, shortest
+
+_IN_LINE = (p.Connector, p.Splice, p.Stud, p.Protector)
+#: what may be in line with a warning lamp
+_IN_LAMP_LINE = (*_IN_LINE, p.Switch, p.Diode, p.Relay)
+#: what an input at one of them does not show a voltage of
+_NO_POINT = (p.Consumer, p.GroundBlock, p.Airframe)
+
+#: whether a step may be passed
+Passes = Callable[[Design, Network, Step], bool]
+
+
+@record
+class StrayLead:
+    """An input of a monitor's instrument that leads to another point than any monitor senses.
+
+    ``inputs`` (terminals) are all that lead to that point, the terminal ``at``; ``path`` has their
+    leads.
+    """
+
+    inputs: tuple[str, ...]
+    at: str
+    path: tuple[str, ...]
+
+
+@record
+class SenseLead:
+    """Whether the lead of a monitor is drawn from the point that it senses; if not, an input of its
+    instrument that is elsewhere."""
+
+    connected: bool
+    stray: StrayLead | None = None
+
+
+def wired_meters(design: Design, network: Network) -> Mapping[str, Meter]:
+    """The monitors of a design, by name, each where its wires lead.
+
+    A monitor whose lead is elsewhere reads the stray input of its instrument, if there is one only;
+    of a shunt, the input at its one side and the stray one. A lamp shows what feeds it. Otherwise
+    it reads what it is declared to sense.
+    """
+    declared = meters(design, network)
+    return MappingProxyType({name: _as_wired(design, network, declared, name) for name in declared})
+
+
+def _as_wired(design: Design, network: Network, declared: Mapping[str, Meter], name: str) -> Meter:
+    meter = declared[name]
+    part = design.parts.get(bare(meter.instrument))
+    if meter.lamp and (stray := _lamp_lead(design, network, meter).stray):
+        return replace(meter, ends=tuple(network.node(t) for t in stray.inputs), stray=True)
+    if meter.drawn or not isinstance(part, p.Instrument):
+        return meter
+    astray = [n for n, m in declared.items() if m.instrument == meter.instrument and not m.drawn]
+    astray = [n for n in astray if sense_lead(design, network, declared, n).stray]
+    if astray != [name]:
+        return meter
+    ends = tuple(network.node(t) for t in _unread(design, network, declared, name))
+    if len(ends) != len(meter.sensed):
+        return meter
+    if meter.shunt:
+        high, low = (_joined(design, network, node, _in_line) for node in meter.sensed)
+        if not (high | low).intersection(ends):
+            return meter  # both are elsewhere: which is high is not in the file
+        if not (ends[0] in high or ends[1] in low):
+            ends = ends[::-1]
+    return replace(
+        meter, ends=ends, stray=True, zero=zero(network, design.watch.monitors[name], ends[0], part)
+    )
+
+
+def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> SenseLead:
+    """The lead of a monitor of an instrument, or the wires to a lamp.
+
+    The supply of the instrument is as good, unless it has several and a stray input. So is an input
+    of another unit, which may send the reading on, where the instrument has no stray input.
+    """
+    meter = meters[name]
+    if meter.lamp:
+        return _lamp_lead(design, network, meter)
+    instrument = bare(meter.instrument)
+    if meter.drawn or _joined_to(design, network, meter, _inputs(design, network, meter, [instrument])):
+        return SenseLead(True)
+    supplies = {network.node(f"{instrument}.{t}") for t in design.parts[instrument].supplies}
+    fed = [_joined(design, network, node, _through_protectors) for node in meter.sensed]
+    own_supply = all(nodes & supplies for nodes in fed)
+    if own_supply and len(supplies) == 1:
+        return SenseLead(True)
+    stray = _stray_lead(design, network, meters, name)
+    units = design.of_kind(p.Instrument)
+    sent = _joined_to(design, network, meter, _inputs(design, network, meter, units))
+    return SenseLead(stray is None and (own_supply or sent), stray)
+
+
+def _lamp_lead(design: Design, network: Network, meter: Meter) -> SenseLead:
+    """Whether a lamp is lit by what its monitor senses: it is joined to that, or a relay that it is
+    joined to has its coil there.
+
+    A unit or a sensor that lights it may sense it from elsewhere. Of a current nothing is said.
+    """
+    lamp = bare(meter.instrument)
+    supplies = {network.node(f"{lamp}.{t}"): f"{lamp}.{t}" for t in design.part(lamp, p.Load).supplies}
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
+        if network.names[node].partition(".")[0] == lamp or isinstance(
+            _part(design, network, node), _IN_LAMP_LINE
+        ):
+            for i, other, _ in network.around[node]:
+                if network.links[i].gate is not Gate.SHIELD:
+                    yield other, network.links[i].element
+
+    def lights_it(node: int) -> bool:
+        name, _, terminal = network.names[node].partition(".")
+        part = design.parts[name]
+        if isinstance(part, p.Electromagnet):
+            return any(network.node(f"{name}.{t}") in sensed for t in part.coil)
+        if isinstance(part, p.Consumer):
+            return name != lamp and terminal not in part.supplies
+        return isinstance(part, (p.Sensor, p.Alternator)) and node not in ends
+
+    ends = {n for source in network.sources for n in (source.positive, source.negative)}
+    sensed = _joined(design, network, meter.sensed[0], _through_protectors)
+    touched = reachable_by([*supplies, *meter.returns], lambda n: (other for other, _ in onward(n)))
+    if meter.shunt or touched & sensed or any(map(lights_it, touched)):
+        return SenseLead(True)
+    goals = {n for n in touched if not isinstance(_part(design, network, n), (*_IN_LAMP_LINE, *_NO_POINT))}
+    for supply, terminal in supplies.items():
+        found = shortest(supply, goals, onward)
+        if found is not None:
+            path = tuple(e for e, _ in groupby(found[1]))
+            return SenseLead(False, StrayLead((terminal,), network.names[found[0]], path))
+    return SenseLead(False)
+
+
+def _inputs(design: Design, network: Network, meter: Meter | None, instruments: Iterable[str]) -> set[int]:
+    """The nodes of the inputs of some instruments by which a monitor can read; all for None."""
+    return {
+        network.node(f"{name}.{terminal}")
+        for name in instruments
+        for terminal in sense_terminals(design.part(name, p.Instrument), meter is None or bool(meter.shunt))
+    }
+
+
+def _joined_to(design: Design, network: Network, meter: Meter, inputs: Set[int]) -> bool:
+    """Whether leads join each point that a monitor senses to one of some inputs."""
+    return all(inputs & _joined(design, network, node, _in_line) for node in meter.sensed)
+
+
+def _joined(design: Design, network: Network, sensed: int, passes: Passes) -> set[int]:
+    """What is joined to a point by leads that pass no shunt and no other bus, source or unit."""
+    own = network.names[sensed].partition(".")[0]
+
+    def onward(node: int) -> Iterator[int]:
+        name = network.names[node].partition(".")[0]
+        if name == own or isinstance(design.parts[name], (*_IN_LINE, p.Switch)):
+            for i, other, leaving in network.around[node]:
+                link = network.links[i]
+                if isinstance(design.parts.get(bare(link.element)), p.Shunt):
+                    continue
+                if link.gate is Gate.SWITCH or passes(design, network, (i, other, leaving)):
+                    yield other
+
+    return reachable_by([sensed], onward)
+
+
+def _through_protectors(design: Design, network: Network, step: Step) -> bool:
+    """Lets conductors and all protectors through."""
+    return conductors_and_protectors(network.links[step[0]], step[2])
+
+
+def _in_line(design: Design, network: Network, step: Step) -> bool:
+    """Lets conductors through, and a protector that serves what is beyond it as a sense lead
+    only."""
+    link, other, leaving = step
+    if network.links[link].gate is not Gate.PROTECTOR:
+        return conductors(network.links[link], leaving)
+    return _lead_only(design, network, link, other)
+
+
+def _lead_only(design: Design, network: Network, protector: int, beyond: int) -> bool:
+    """Whether all that a protector feeds, from one of its nodes on, are inputs of instruments.
+
+    The supply of an instrument with such an input is as good, and so is a switch that selects it.
+    """
+
+    fed = _fed(design, network, {beyond}, protector)
+    selected = {o for n in fed for i, o, _ in network.around[n] if network.links[i].gate is Gate.SWITCH}
+    fed |= _fed(design, network, selected, protector)
+    inputs = _inputs(design, network, None, design.of_kind(p.Instrument))
+    senses = {network.names[n].partition(".")[0] for n in fed & inputs}
+    return all(
+        n in inputs
+        or network.names[n].partition(".")[0] in senses
+        or isinstance(_part(design, network, n), (*_IN_LINE, p.Switch))
+        for n in fed
+    )
+
+
+def _fed(design: Design, network: Network, starts: Set[int], protector: int) -> set[int]:
+    """What is joined to some nodes by parts in line, without one protector."""
+
+    def onward(node: int) -> Iterator[int]:
+        if node in starts or isinstance(_part(design, network, node), _IN_LINE):
+            for i, other, leaving in network.around[node]:
+                if i != protector and conductors_and_protectors(network.links[i], leaving):
+                    yield other
+
+    return reachable_by(starts, onward)
+
+
+def _part(design: Design, network: Network, node: int) -> p.Part:
+    return design.parts[network.names[node].partition(".")[0]]
+
+
+def _stray_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> StrayLead | None:
+    """The first point that an input of a monitor's instrument is at and no monitor shown there
+    reads by it; one side of its shunt where both inputs are there."""
+    leads = _leads(design, network, meters[name])
+    strays = [leads[terminal][0] for terminal in _unread(design, network, meters, name)]
+    elsewhere = [at for at in strays if at not in meters[name].sensed]
+    point = next(iter(elsewhere or [at for at in strays if strays.count(at) > 1]), None)
+    if point is None:
+        return None
+    there = {terminal: path for terminal, (at, path) in leads.items() if at == point}
+    path = dict.fromkeys(e for lead in there.values() for e in lead)
+    return StrayLead(tuple(there), network.names[point], tuple(path))
+
+
+def _leads(design: Design, network: Network, meter: Meter) -> dict[str, tuple[int, tuple[str, ...]]]:
+    """Input that can read what a monitor shows -> the point that it is at, and the path there."""
+    instrument = bare(meter.instrument)
+    leads = {}
+    terminals = sense_terminals(design.part(instrument, p.Instrument), bool(meter.shunt))
+    for name, signal in terminals.items():
+        if signal.reads == "closed-to-ground" or (
+            signal.reads == "closed-to-supply" and meter.shows != "live"
+        ):
+            continue
+        found = _point(design, network, network.node(f"{instrument}.{name}"))
+        if found is not None:
+            leads[f"{instrument}.{name}"] = found
+    return leads
+
+
+def _unread(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> list[str]:
+    """The inputs of a monitor's instrument that are at some point, and by which none of its
+    monitors reads."""
+    instrument = meters[name].instrument
+    read = _read(design, network, [m for m in meters.values() if m.instrument == instrument])
+    return [t for t in _leads(design, network, meters[name]) if network.node(t) not in read]
+
+
+def _read(design: Design, network: Network, meters: Iterable[Meter]) -> set[int]:
+    """The inputs by which some monitors of an instrument read: they are joined to what these
+    sense."""
+    read: set[int] = set()
+    for meter in meters:
+        if meter.drawn:
+            read.update(meter.ends)
+        elif _joined_to(design, network, meter, _inputs(design, network, meter, [bare(meter.instrument)])):
+            for node in meter.sensed:
+                read |= _joined(design, network, node, _in_line)
+    return read
+
+
+def _point(design: Design, network: Network, start: int) -> tuple[int, tuple[str, ...]] | None:
+    """The nearest node to which an input leads that is not in line, with the path; None where it
+    leads to a sensor, another unit or a ground.
+
+    A protector that feeds other things than leads is not in line.
+    """
+
+    def onward(node: int) -> Iterator[tuple[int, str]]:
+        if node == start or isinstance(_part(design, network, node), _IN_LINE):
+            for i, other, leaving in network.around[node]:
+                link = network.links[i]
+                if link.gate is Gate.PROTECTOR and not _lead_only(design, network, i, node):
+                    continue
+                if conductors_and_protectors(link, leaving):
+                    yield other, link.element
+
+    def at_protector(node: int) -> bool:
+        gates = [(network.links[i].gate, other) for i, other, _ in network.around[node]]
+        return any(gate is Gate.PROTECTOR and other not in near for gate, other in gates)
+
+    near = reachable_by([start], lambda node: (other for other, _ in onward(node)))
+    goals = {n for n in near if not isinstance(_part(design, network, n), _IN_LINE) or at_protector(n)}
+    found = shortest(start, goals - {start}, onward)
+    if found is None or isinstance(_part(design, network, found[0]), (*_NO_POINT, p.Sensor)):
+        return None
+    return found[0], tuple(e for e, _ in groupby(found[1]))
