@@ -1,5 +1,6 @@
 """What takes power or gives a signal: loads, instruments and sensors."""
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -60,6 +61,18 @@ class Consumer(Part):
     unit_type: Name | None = optional(
         "unit type", "Units of one type are identical: same make, model and software.", "ignition-box"
     )
+
+    @property
+    def currents(self) -> tuple[float, ...]:
+        """The currents that the file gives, A: one, or one for each phase that it names."""
+        if isinstance(self.current, Mapping):
+            return tuple(self.current.values())
+        return () if self.current is None else (self.current,)
+
+    @property
+    def running_current(self) -> float | None:
+        """The least current at which it runs in any phase, A; None where the file gives none."""
+        return min((amperes for amperes in self.currents if amperes > 0), default=None)
 
 
 class Load(Consumer):

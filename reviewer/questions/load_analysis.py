@@ -93,7 +93,7 @@ def _declared(
             continue
         name = bare(consumer.element)
         current = facts.design.parts[name].current
-        amperes = current if isinstance(current, float) or current is None else current.get(phase, 0.0)
+        amperes = current if isinstance(current, float) or current is None else current.get(phase)
         if amperes is None:
             unknown.append(name)
         elif amperes:

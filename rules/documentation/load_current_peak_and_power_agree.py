@@ -15,11 +15,6 @@ CITATIONS = (("practice", "watts over volts agree with amperes within 15 %"),)
 REMEDY = "Ask the manufacturer, or measure it, and correct the wrong figure."
 
 
-def amps(load) -> float:
-    """The largest current of a load; 0 where none is given."""
-    return max(load.current.values(), default=0.0) if hasattr(load.current, "values") else load.current or 0.0
-
-
 def subjects(facts: Facts):
     loads = {n: facts.design.parts[n] for n in facts.design.of_kind(parts.Consumer)}
     return [
@@ -30,7 +25,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     load = subject.part(facts.design)
-    most = amps(load)
+    most = max(load.currents, default=0.0)
     if load.peak is not None and most > load.peak:
         yield Unmet(f"{name} has a current of {most:g} A, above its peak of {load.peak:g} A.", field="peak")
     if load.power is None or not most:

@@ -17,8 +17,8 @@ and motors, and peaks; an `inductive-rating` takes the opening of coils and moto
 current; the rest then counts with the factor of a resistance. While the engine cranks, a
 `short-time-rating` stands in for the rating.
 
-Not covered: switch-rated breakers, altitude, switching frequency, and how long a short-time rating
-holds.
+Not covered: contacts that pass signals alone, switch-rated breakers, altitude, switching frequency,
+and how long a short-time rating holds.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, few, parts

@@ -5,8 +5,8 @@ oxidises and conducts intermittently. Coils of small relays, keys and display in
 
 How judged: the largest current of each switch contact is solved over all declared states, and over
 the positions that no state sets, with the `peak` of its loads if given. Below 0.5 A, or if the
-contact switches a signal input, `contact-material` must be gold. A contact without current is left
-out.
+contact passes a signal alone, `contact-material` must be gold. A bus with a voltage sense lead is
+no signal. A contact without current is left out.
 
 Not covered: relay contacts, silver contacts rated for small currents, and signals of eight volts
 and more.

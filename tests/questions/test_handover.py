@@ -82,6 +82,19 @@ def test_a_phase_that_cannot_be_solved_is_drawn_as_declared(tourer: Facts) -> No
     assert all(f.solved is None and f.drawn == f.declared and f.charging == 0 for f in found)
 
 
+def test_a_load_without_a_current_in_a_phase_is_among_the_unknown_there(tourer: Facts) -> None:
+    text = (EXAMPLES / "tourer.design.yaml").read_text(encoding="utf-8")
+    whole = "radio-1: {kind: instrument, current: 0.6 A"
+    assert text.count(whole) == 1
+    text = text.replace(whole, "radio-1: {kind: instrument, current: {cruise: 0.6 A}")
+    found = {f.phase: f for f in phase_currents(Facts(read_text(text, "x.yaml")))}
+    as_drawn = {f.phase: f for f in phase_currents(tourer)}
+    assert found["cruise"] == as_drawn["cruise"]
+    for phase in ("taxi", "climb"):
+        assert ("radio-1", 0.6) in as_drawn[phase].loads
+        assert found[phase].unknown == ("radio-1",) and "radio-1" not in dict(found[phase].loads)
+
+
 def test_a_battery_without_chemistry_says_what_its_charging_needs(sketch: Facts) -> None:
     found = {one.battery: one for one in charged_batteries(sketch)}
     main = found["main-battery"]

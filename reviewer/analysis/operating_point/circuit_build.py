@@ -146,7 +146,9 @@ class _CircuitBuilder:
             supplied = live if len(consumer.plus) > 1 else [n for n in consumer.plus if not self.dead(n)]
             if not self.works(consumer.element) or not supplied or self.dead(consumer.minus[0]):
                 continue
-            amps = made_of.amps_of(part, consumer.element, self.scenario.phases, self.assumptions)
+            # a load that is off takes no current of a phase: what sneaks through it meets its largest
+            phases = self.scenario.phases if self.scenario.conduction.powered[consumer.element] else ()
+            amps = made_of.amps_of(part, consumer.element, phases, self.assumptions)
             starting = bare(consumer.element) in self.scenario.starting
             known = consumer.element in self.drawing or (starting and part.peak is not None)
             if known:

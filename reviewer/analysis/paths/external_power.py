@@ -84,7 +84,8 @@ def _socket(
 
 def _small(design: Design, most: float) -> frozenset[str]:
     """The protective devices too small to crank through: up to ``most`` A, and below the starters."""
-    starters = [design.parts[n].current for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    loads = (design.parts[n] for n in design.of_kind(p.Load))
+    starters = [load.running_current for load in loads if load.type == "starter"]
     ratings = {n: design.parts[n].rating for n in design.of_kind(p.Protector)}
     return frozenset(
         f"parts/{n}"

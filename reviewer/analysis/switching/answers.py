@@ -27,6 +27,7 @@ from reviewer.analysis.switching import (
     own_switches,
     relays,
     restoring_relays,
+    signal_contacts,
     sneak_held,
     starter_circuits,
     uncommanded,
@@ -195,12 +196,12 @@ class Switches:
     @cached_property
     def signal_contacts(self) -> tuple[tuple[str, str, str], ...]:
         """Contacts that join signals: (element, terminal, terminal)."""
-        return contact_loading.signal_contacts(self.design, self.network)
+        return signal_contacts.signal_contacts(self.design, self.network, self.states.answers())
 
     @cached_property
     def power_contacts(self) -> tuple[str, ...]:
         """Switches and relays with a contact that is no signal's."""
-        return contact_loading.power_contacts(self.network, self.signal_contacts)
+        return signal_contacts.power_contacts(self.network, self.signal_contacts)
 
     @property
     def least_of_silver(self) -> float:

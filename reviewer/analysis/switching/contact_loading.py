@@ -8,7 +8,7 @@ current; one further up, with another contact between, only carries it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -21,7 +21,6 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import conductors_and_protectors, reachable
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -222,41 +221,6 @@ class _Flows:
                 found[key] = found.get(key, 0.0) + share * edge.amperes / total
         done[node] = found
         return found
-
-
-def signal_contacts(design: Design, network: Network) -> tuple[tuple[str, str, str], ...]:
-    """Contacts of switches and relays that join a signal input to something.
-
-    As (element, terminal, terminal): on one side of them lie signals and no source, load or coil.
-    """
-    signals = {
-        f"{n}.{i.signal}" for n in design.of_kind(p.Instrument) for i in design.parts[n].inputs.values()
-    }
-    signals |= {f"{n}.signal" for n in design.of_kind(p.Sensor)}
-    power = {n for s in network.sources for n in (s.positive, s.negative)} | {
-        n for c in network.consumers for n in (*c.plus, *c.minus)
-    }
-    power |= {n for c in network.coils for n in (*c.plus, *c.minus)}
-    nodes = {network.node(t) for t in signals}
-    found = []
-    for link in network.links:
-        if link.gate in (Gate.SWITCH, Gate.ENERGISED, Gate.DE_ENERGISED):
-            sides = [reachable(network, [n], conductors_and_protectors) for n in (link.a, link.b)]
-            if any(side & nodes and not side & power for side in sides):
-                found.append((link.element, network.names[link.a], network.names[link.b]))
-    return tuple(found)
-
-
-def power_contacts(network: Network, signals: Collection[tuple[str, str, str]]) -> tuple[str, ...]:
-    """Switches and relays with a contact that is not among those of signals."""
-    contacts = [
-        link for link in network.links if link.gate in (Gate.SWITCH, Gate.ENERGISED, Gate.DE_ENERGISED)
-    ]
-    return tuple(
-        dict.fromkeys(
-            c.element for c in contacts if (c.element, network.names[c.a], network.names[c.b]) not in signals
-        )
-    )
 
 
 def untried_positions(

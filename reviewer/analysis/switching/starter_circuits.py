@@ -75,7 +75,7 @@ def _runs_in_all(design: Design, network: Network, grid: Grid, consumer: Powered
 
 
 def _opened(design: Design, starter: str) -> list[str]:
-    """The protective devices with a rating below the current of a starter."""
-    current = design.parts[starter].current
+    """The protective devices with a rating below the current of a starter, the least that it runs at."""
+    current = design.part(starter, p.Load).running_current
     ratings = {n: design.parts[n].rating for n in design.of_kind(p.Protector)}
     return [f"parts/{n}" for n, rating in ratings.items() if current and rating and rating < current]

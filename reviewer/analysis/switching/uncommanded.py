@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.states import StateAnswer, critical_functions,
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.graph import Gate, Link, Network
 from reviewer.network.search import reachable
 
 
@@ -35,8 +35,8 @@ class Uncommanded:
 def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterator[Uncommanded]:
     """What a single short to ground runs in a state: starters, contactors, critical loads.
 
-    A contactor that runs a starter is reported with the starter. The contactor by which a battery is
-    connected is left out, with what it then feeds: a short leaves it closed, as a weld would.
+    A contactor that runs a starter is reported with the starter. The contactor or relay by which a battery
+    is connected is left out, with what it then feeds: a short leaves it closed, as a weld would.
     """
     healthy, failed, failures = answer.healthy, answer.failed, answer.failures
     gained = {e: m for e, m in failed.powered.items() if not healthy.powered[e]}
@@ -45,7 +45,7 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
     for i, failure in enumerate(failures):
         if failure.mode == SHORT and not answer.switched_returns.isdisjoint(failure.nodes):
             held |= 1 << i
-    connecting = connecting_contactors(design, network)
+    connecting = connecting_relays(design, network)
     spared = _any(mask for e, mask in coils.items() if e in connecting)
     starters = {f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"}
     cranked = _any(mask for e, mask in gained.items() if e in starters)
@@ -82,8 +82,9 @@ def _path(network: Network, answer: StateAnswer, element: str) -> tuple[str, ...
     return ()
 
 
-def connecting_contactors(design: Design, network: Network) -> frozenset[str]:
-    """Contactors with a battery on one side of a contact, a bus on the other, and not both on both.
+def connecting_relays(design: Design, network: Network) -> frozenset[str]:
+    """Contactors and relays with a battery on one side of a contact, a bus on the other, and not both
+    on both.
 
     Between them are wires, bars and protectors, no switch and no load.
     """
@@ -95,7 +96,7 @@ def connecting_contactors(design: Design, network: Network) -> frozenset[str]:
     buses = {network.index[n] for n in design.of_kind(p.Bus) if n in network.index}
     found = set()
     for link in network.links:
-        if link.gate is Gate.ENERGISED and isinstance(design.parts[bare(link.element)], p.Contactor):
+        if link.gate is Gate.ENERGISED:
             sides = [reachable(network, [node], solid) for node in (link.a, link.b)]
             for one, other in (sides, sides[::-1]):
                 if one & batteries and other & buses and not (one & buses and other & batteries):

@@ -1,0 +1,53 @@
+"""A load's current in each phase is as good as one current: no rule stumbles over it.
+
+The same figure for every phase says what one figure says. So does the current of the starter for
+the phase of the start alone.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Collection
+from functools import cache
+from typing import Any
+
+import pytest
+
+from reviewer.reading import read_text
+from tests.rule_cases import ROOT, parsed, text
+from tests.verdicts import verdicts
+
+TOURER = parsed(ROOT / "examples/tourer.design.yaml")
+PHASES = tuple(TOURER["operation"]["phases"])
+
+
+def by_phase(phases: Collection[str], of: Collection[str]) -> dict[str, Any]:
+    """The tourer with the currents of some loads written for some phases."""
+    data = copy.deepcopy(TOURER)
+    for name in of:
+        current = data["parts"][name]["current"]
+        data["parts"][name]["current"] = dict.fromkeys(phases, current)
+    return data
+
+
+def all_verdicts(data: dict[str, Any]) -> dict[str, list[Any]]:
+    """The verdicts of all rules, none of which may fail."""
+    return verdicts(read_text(text(data), "tourer"))
+
+
+@cache
+def as_drawn() -> dict[str, list[Any]]:
+    return all_verdicts(TOURER)
+
+
+def test_a_current_for_every_phase_of_every_load_is_judged_as_one_current() -> None:
+    loads = [n for n, part in TOURER["parts"].items() if isinstance(part.get("current"), str)]
+    assert len(loads) > 20
+    assert all_verdicts(by_phase(PHASES, loads)) == as_drawn()
+
+
+@pytest.mark.parametrize("others", [{}, dict.fromkeys(PHASES[1:], "0 A")], ids=["left out", "0 A"])
+def test_a_starter_has_its_current_in_the_phase_of_the_start_alone(others: dict[str, str]) -> None:
+    data = by_phase(PHASES[:1], ["starter"])
+    data["parts"]["starter"]["current"] |= others
+    assert all_verdicts(data) == as_drawn()
