@@ -29,8 +29,8 @@ class MonitorVolts:
 
 def normal_volts(points: OperatingPoints, state: str) -> Mapping[str, MonitorVolts]:
     """What each monitor of a voltage that can be read reads in every phase of a state. Raises
-    NotAssessable, and for a load without a current too."""
-    return _volts_read({str(flown): points.point(flown) for flown in points.flown_in([state])})
+    NotAssessable, and for a load with power but without a current too."""
+    return _volts_read(points, state, {str(flown): points.point(flown) for flown in points.flown_in([state])})
 
 
 def volts_without(points: OperatingPoints, state: str, alternator: str) -> Mapping[str, MonitorVolts]:
@@ -41,16 +41,19 @@ def volts_without(points: OperatingPoints, state: str, alternator: str) -> Mappi
     charge = practice("states_of_charge", "ready-for-flight").low
     figures = Figures(state_of_charge={f"parts/{n}": charge for n in points.design.of_kind(Battery)})
     case = (Failure(alternator, OPEN),)
-    return _volts_read(
-        {str(flown): points.figured(flown, case, figures) for flown in points.flown_in([state])}
-    )
+    solved = {str(flown): points.figured(flown, case, figures) for flown in points.flown_in([state])}
+    return _volts_read(points, state, solved)
 
 
-def _volts_read(solved: Mapping[str, OperatingPoint]) -> Mapping[str, MonitorVolts]:
+def _volts_read(
+    points: OperatingPoints, state: str, solved: Mapping[str, OperatingPoint]
+) -> Mapping[str, MonitorVolts]:
+    powered = points.states.answer(state).healthy.powered
     read: dict[str, list[tuple[float, str]]] = {}
     for where, point in solved.items():
         for element, key in point.undrawn.items():
-            raise NotAssessable(f"{key} of {bare(element)}")
+            if powered[element]:
+                raise NotAssessable(f"{key} of {bare(element)}")
         for name, reading in point.readings.items():
             if reading.shows == "voltage" and reading.value is not None and not reading.blank:
                 read.setdefault(name, []).append((reading.value, where))
