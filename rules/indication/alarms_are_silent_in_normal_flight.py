@@ -4,7 +4,8 @@ Why: a lamp that is lit in every flight is not seen when it means something, and
 
 How judged: each voltage with an `alarm-below` or `alarm-above` is solved where its sense lead ends,
 in every phase of the normal state with nothing failed. It must be on the silent side of both. A
-display without power gives no alarm.
+reading outside of 13.4 V to 14.7 V (26.8 V to 29.4 V in a 28 V system) is what an alarm is there
+for: other rules judge its cause. A display without power gives no alarm.
 
 Not covered: alarms of a current, warnings on the ground, and the spread of the regulator's setting.
 """
@@ -37,9 +38,10 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`displayed-on` of {subject.name}: what shows it")
     read = facts.detection.normal_volts.get(subject.name)
     below, above = monitor.alarm_below, monitor.alarm_above
-    if read and below is not None and read.least < below:
+    least, most = facts.detection.charging_volts
+    if read and below is not None and least <= read.least < below:
         yield _unmet(subject.name, "below", read.least, below, read.at_least, facts)
-    if read and above is not None and read.most > above:
+    if read and above is not None and above < read.most <= most:
         yield _unmet(subject.name, "above", read.most, above, read.at_most, facts)
 
 

@@ -10,7 +10,8 @@ something live. Where figures allow, voltage is solved: above `alarm-below` befo
 after with batteries at 80 % of charge. A lamp that goes out, and a current that merely falls, are
 no alarm.
 
-Not covered: the time until the battery voltage has fallen, and whether the time is enough.
+Not covered: the time until the battery voltage has fallen, whether the time is enough, and an alarm
+that is on before because the alternator is overloaded.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
@@ -66,9 +67,10 @@ def _no_alarm(monitor: str, below: float, alternator: str, facts: Facts) -> str:
     try:
         before = facts.detection.normal_volts.get(monitor)
         after = facts.detection.volts_without(alternator).get(monitor)
+        charging, _ = facts.detection.charging_volts
     except NotAssessable:
         return ""
-    if before and before.least < below:
+    if before and charging <= before.least < below:  # an alternator that is overloaded is judged elsewhere
         return f"reads {beside(before.least, below, '.2f')} V before it, alarm below {below:g} V"
     if after and after.most >= below:
         return f"reads {beside(after.most, below, '.2f')} V after it, alarm below {below:g} V"

@@ -60,6 +60,13 @@ def _volts_read(
     return {name: MonitorVolts(*min(values), *max(values)) for name, values in read.items()}
 
 
+def charging_volts(design: Design) -> tuple[float, float]:
+    """The least and the highest volts at which batteries are charged by practice: between them
+    stands what an alternator holds up as it should."""
+    low, high = practice("volts", "lithium-float").low, practice("volts", "lead-acid-absorption").high
+    return design.aircraft.scale * low, design.aircraft.scale * high
+
+
 def late_below(design: Design, name: str) -> float:
     """Volts of a battery at rest that has half of its charge left, by the chart that reads least:
     an alarm below them comes late. Raises NotAssessable."""

@@ -171,6 +171,13 @@ class Detection:
             self._without[alternator] = alarm_levels.volts_without(self.points, normal, alternator)
         return self._without[alternator]
 
+    @cached_property
+    def charging_volts(self) -> tuple[float, float]:
+        """Volts between which stands what an alternator holds up as it should."""
+        from reviewer.analysis.detection import alarm_levels
+
+        return alarm_levels.charging_volts(self.design)
+
     def late_below(self, battery: str) -> float:
         """Volts below which an alarm of a reserve (a name) comes late: half of its charge is gone.
         Raises NotAssessable."""
