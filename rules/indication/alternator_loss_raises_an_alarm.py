@@ -6,13 +6,15 @@ has spent it.
 How judged: each alternator on line in the normal state is lost. Some powered monitor must then be
 on the alarm side: a voltage below its `alarm-below`, at least 12.8 V (25.6 V in a 28 V system)
 while a battery still holds it up; a current with an `alarm`; a lamp that lights, or a display of
-something live. A lamp that goes out, and a current that merely falls, are no alarm.
+something live. Where figures allow, voltage is solved: above `alarm-below` before, and below it
+after with batteries at 80 % of charge. A lamp that goes out, and a current that merely falls, are
+no alarm.
 
-Not covered: the time until the battery voltage has fallen, a lithium battery above 13 V
-open-circuit, and whether the time is enough.
+Not covered: the time until the battery voltage has fallen, whether the time is enough, and an alarm
+that is on before because the alternator is overloaded.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -40,14 +42,17 @@ def judge(subject: Subject, facts: Facts):
     seen = []
     for told in facts.detection.alternator_loss_indications(subject.pointer) or ():
         monitor = monitors[told.monitor]
-        if told.low_voltage and monitor.alarm_below is not None:
-            if told.no_voltage or monitor.alarm_below >= least:
-                return
-            seen.append(f"{told.monitor}: alarm below {monitor.alarm_below:g} V, required {least:g} V")
-        elif told.lights or (told.otherwise and (monitor.alarm or monitor.shows == "live")):
-            return
+        if monitor.alarm_below is not None and (told.low_voltage or told.lights):
+            if not told.no_voltage and monitor.alarm_below < least:
+                no = f"alarm below {monitor.alarm_below:g} V, required {least:g} V"
+            else:
+                no = _no_alarm(told.monitor, monitor.alarm_below, subject.pointer, facts)
         else:
-            seen.append(f"{told.monitor}: {told.now}, no alarm")
+            alarm = told.lights or (told.otherwise and (monitor.alarm or monitor.shows == "live"))
+            no = "" if alarm else f"{told.now}, no alarm"
+        if not no:
+            return
+        seen.append(f"{told.monitor}: {no}")
     engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
     yield Unmet(
         f"Loss of {subject.name} in flight raises no alarm.",
@@ -55,3 +60,18 @@ def judge(subject: Subject, facts: Facts):
         numbers=(("readings that change", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if engine else HAZARD,
     )
+
+
+def _no_alarm(monitor: str, below: float, alternator: str, facts: Facts) -> str:
+    """By which volts an alarm is no news of the loss; "" where it is, or figures are missing."""
+    try:
+        before = facts.detection.normal_volts.get(monitor)
+        after = facts.detection.volts_without(alternator).get(monitor)
+        charging, _ = facts.detection.charging_volts
+    except NotAssessable:
+        return ""
+    if before and charging <= before.least < below:  # an alternator that is overloaded is judged elsewhere
+        return f"reads {beside(before.least, below, '.2f')} V before it, alarm below {below:g} V"
+    if after and after.most >= below:
+        return f"reads {beside(after.most, below, '.2f')} V after it, alarm below {below:g} V"
+    return ""

@@ -1,11 +1,11 @@
-"""Every battery that something depends on is charged in flight, or from external power.
+"""Every battery that something depends on is charged in flight.
 
 Why: a reserve with its charging line left off discharges a little at each use and by itself, and is
-flat when it is the last source.
+flat when it is the last source. External power charges it in one place, before some flights only.
 
 How judged: of each battery that is dedicated to a load or powers one in a normal flight state,
-whether in one of these states an alternator feeds its positive terminal and receives its negative,
-or in any state external power does.
+whether in one of these states an alternator feeds its positive terminal and receives its negative.
+Charging from external power on the ground does not count.
 
 Not covered: the charging voltage (batteries-charge-at-their-specified-voltage); a charger that is
 not drawn; an aircraft with no alternator drawn, whose batteries are charged out of it.
@@ -17,7 +17,7 @@ HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "a charging line from the main bus to the reserve, through its own diode"),)
 REMEDY = (
     "Draw a charging line from a bus that an alternator feeds to the battery's positive terminal, and "
-    "a return from its negative, or declare the state in which external power charges it."
+    "a return from its negative."
 )
 
 
@@ -28,17 +28,10 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    if subject.pointer in facts.sources.charged or _charged_outside(name, facts):
+    if subject.pointer in facts.sources.charged:
         return
     if not any(a.state.engine == "running" for a in facts.states.flight_answers()):
         raise NotAssessable("a state of normal flight with `engine: running`")
     feeding = " and ".join(bare(a) for a in facts.sources.without_charging_return(subject.pointer))
     why = f": {feeding} feeds its positive terminal, and its negative has no return to it" if feeding else ""
     yield Unmet(f"{name} is charged in no declared flight state{why}.")
-
-
-def _charged_outside(name: str, facts: Facts) -> bool:
-    if not any(state.external_power for state in facts.states.declared.values()):
-        return False
-    sockets = facts.design.of_kind(parts.ExternalPower)
-    return any(facts.endurance.external_power_charges(socket)[name] for socket in sockets)

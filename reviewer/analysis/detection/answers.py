@@ -18,23 +18,27 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection import alarms, evidence
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
+from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
 from reviewer.network.meters import Meter
 from reviewer.network.sense_leads import SenseLead, sense_lead, wired_meters
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
+    from reviewer.analysis.detection.alarm_levels import MonitorVolts
 
 
 class Detection:
     """What shows a failure to the crew: monitors, alarms, preflight checks."""
 
-    def __init__(self, states: States, crew: Crew):
+    def __init__(self, states: States, crew: Crew, points: OperatingPoints):
         self.states = states
         self.crew = crew
+        self.points = points
         self.design, self.network = states.design, states.network
         self._observations: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
+        self._without: dict[str, Mapping[str, MonitorVolts]] = {}
 
     @cached_property
     def normal(self) -> StateAnswer:
@@ -149,6 +153,38 @@ class Detection:
     def alternator_loss_indications(self, alternator: str) -> tuple[alarms.MonitorIndication, ...] | None:
         """What the monitors show of the loss of an alternator in the normal state."""
         return alarms.alternator_loss_indications(self.meters, self.normal, alternator)
+
+    @cached_property
+    def normal_volts(self) -> Mapping[str, MonitorVolts]:
+        """What each monitor of a voltage that can be read reads in the normal state, nothing
+        failed. Raises NotAssessable."""
+        from reviewer.analysis.detection import alarm_levels
+
+        return alarm_levels.normal_volts(self.points, self.states.operation.normal)
+
+    def volts_without(self, alternator: str) -> Mapping[str, MonitorVolts]:
+        """The same with an alternator lost and the batteries just ready for flight. Raises
+        NotAssessable."""
+        from reviewer.analysis.detection import alarm_levels
+
+        if alternator not in self._without:
+            normal = self.states.operation.normal
+            self._without[alternator] = alarm_levels.volts_without(self.points, normal, alternator)
+        return self._without[alternator]
+
+    @cached_property
+    def charging_volts(self) -> tuple[float, float]:
+        """Volts between which stands what an alternator holds up as it should."""
+        from reviewer.analysis.detection import alarm_levels
+
+        return alarm_levels.charging_volts(self.design)
+
+    def late_below(self, battery: str) -> float:
+        """Volts below which an alarm of a reserve (a name) comes late: half of its charge is gone.
+        Raises NotAssessable."""
+        from reviewer.analysis.detection import alarm_levels
+
+        return alarm_levels.late_below(self.design, battery)
 
     def indications_of(self, state: str, failures: Sequence[Failure]) -> tuple[indications.Indications, ...]:
         """What shows each of some failures in a state: monitors, and preflight checks."""

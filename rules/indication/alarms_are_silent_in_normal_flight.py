@@ -1,0 +1,55 @@
+"""An alarm of a voltage is silent in normal flight.
+
+Why: a lamp that is lit in every flight is not seen when it means something, and is taped over.
+
+How judged: each voltage with an `alarm-below` or `alarm-above` is solved where its sense lead ends,
+in every phase of the normal state with nothing failed. It must be on the silent side of both. A
+reading outside of 13.4 V to 14.7 V (26.8 V to 29.4 V in a 28 V system) is what an alarm is there
+for: other rules judge its cause. A display without power gives no alarm.
+
+Not covered: alarms of a current, warnings on the ground, and the spread of the regulator's setting.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("practice", "a warning lamp is dark in normal flight"),
+    ("ac-43-13-1b", "11-35(b), a warning below 13 V in a 14 V system"),
+)
+REMEDY = (
+    "Set the alarm below the voltage that is sensed in normal flight, drops and diodes included, and "
+    "above that of a battery at rest; an alarm of overvoltage above the regulator's setting."
+)
+
+
+def subjects(facts: Facts):
+    monitors = facts.design.watch.monitors if facts.states.declared else {}
+    return [
+        f"watch/monitors/{name}"
+        for name, m in monitors.items()
+        if m.alarm_below is not None or m.alarm_above is not None
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    monitor = facts.design.watch.monitors[subject.name]
+    if monitor.displayed_on is None:
+        raise NotAssessable(f"`displayed-on` of {subject.name}: what shows it")
+    read = facts.detection.normal_volts.get(subject.name)
+    below, above = monitor.alarm_below, monitor.alarm_above
+    least, most = facts.detection.charging_volts
+    if read and below is not None and least <= read.least < below:
+        yield _unmet(subject.name, "below", read.least, below, read.at_least, facts)
+    if read and above is not None and above < read.most <= most:
+        yield _unmet(subject.name, "above", read.most, above, read.at_most, facts)
+
+
+def _unmet(name: str, side: str, reads: float, limit: float, where: str, facts: Facts) -> Unmet:
+    return Unmet(
+        f"Alarm of {name} is on in normal flight: it reads {beside(reads, limit, '.2f')} V, "
+        f"alarm {side} {limit:g} V.",
+        field=f"alarm-{side}",
+        state=facts.states.operation.normal,
+        numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),
+    )

@@ -1,0 +1,52 @@
+"""The low-voltage alarm of a reserve battery comes before half of its charge is gone.
+
+Why: a reserve whose charging line has failed is used up unseen until the alarm; one at 11 V comes
+when nothing is left for the case that the reserve is there for.
+
+How judged: the highest `alarm-below` of the voltages that are sensed at the positive terminal of a
+reserve, against its open-circuit voltage by chemistry when half charged. As charts differ by a
+tenth of the charge, the limit is that at 40 %: 12.12 V for lead-acid, 13.2 V for lithium iron
+phosphate, twice that at 28 V.
+
+Not covered: the drop inside the battery while it is used, which brings the alarm forward; a reserve
+without an alarm.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("open-circuit-voltage-rule-of-thumb", "lead-acid, by state of charge"),
+    ("lithium-open-circuit-voltage-chart", "lithium iron phosphate, by state of charge"),
+    ("practice", "a reserve is to show its loss of charge while half of it is left"),
+)
+REMEDY = (
+    "Raise the alarm above the open-circuit voltage of the half charged battery and below that at which "
+    "it is charged: for lead-acid about 12.5 V."
+)
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Battery) if _alarms(n, facts)]
+
+
+def judge(subject: Subject, facts: Facts):
+    limit = facts.detection.late_below(subject.name)
+    monitor, volts = max(_alarms(subject.name, facts).items(), key=lambda alarm: alarm[1])
+    if volts < limit:
+        yield Unmet(
+            f"Alarm of {subject.name} comes when more than half of its charge is gone: below "
+            f"{beside(volts, limit, '.1f')} V, minimum {beside(limit, volts, '.1f')} V.",
+            numbers=(("monitor", monitor), ("senses", facts.design.watch.monitors[monitor].senses)),
+        )
+
+
+def _alarms(name: str, facts: Facts) -> dict[str, float]:
+    """Volts of each alarm that is sensed at the terminal of a reserve, by monitor."""
+    if facts.design.part(name, parts.Battery).purpose != "reserve":
+        return {}
+    return {
+        n: m.alarm_below
+        for n, m in facts.design.watch.monitors.items()
+        if m.alarm_below is not None and facts.paths.senses_at_terminal(m.senses, name)
+    }
