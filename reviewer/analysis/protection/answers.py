@@ -32,6 +32,7 @@ from reviewer.analysis.protection import (
     wire_protection,
 )
 from reviewer.analysis.protection import crowbar as crowbars
+from reviewer.analysis.protection.starter_cables import StarterCables
 from reviewer.analysis.protection.thin_wires import ThinWires
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
@@ -126,6 +127,11 @@ class Protection:
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protective device."""
         return exempt_cables.exempt_wires(self.design, self.network)
+
+    @cached_property
+    def starter_cables(self) -> StarterCables:
+        """The wires that carry a starter's current, and what it does to them."""
+        return StarterCables(self.states, self.points)
 
     @cached_property
     def _taken(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:

@@ -32,14 +32,15 @@ class FaultHeating:
     beyond: bool
 
 
-def withstand_of(design: Design, wire: str) -> Withstand:
-    """What a wire withstands in a short circuit.
+def withstand_of(design: Design, wire: str, *, shorted: bool = True) -> Withstand:
+    """What a wire withstands in a short circuit, or in use where it is not ``shorted``.
 
-    From the ambient temperature to the class of its insulation, or to what PVC bears at the end of
-    a short. Raises NotAssessable with what is missing.
+    From the ambient temperature to the class of its insulation; in a short circuit, to what PVC
+    bears at its end. Raises NotAssessable with what is missing.
     """
     spec, ambient = design.wires[wire], ambient_of(design, wire)
-    end = final_temperature("pvc").value if spec.insulation_material == "pvc" else spec.insulation
+    pvc = shorted and spec.insulation_material == "pvc"
+    end = final_temperature("pvc").value if pvc else spec.insulation
     missing = [f"`{key}`" for key, value in (("gauge", spec.gauge), ("insulation", end)) if value is None]
     if missing:
         raise NotAssessable(f"{' and '.join(missing)} of {wire}")

@@ -1,0 +1,166 @@
+"""The heat of a starter's current in the wires that carry it, which no protective device limits.
+
+A wire warms as a body that loses heat in proportion to how much warmer than the air it is. Two
+published figures fix it: the adiabatic withstand for the first seconds, and what it may carry
+continuously in its bundle and air. Between them it bears a current I, above its continuous limit
+Ic, for (I2t / Ic2) ln(I2 / (I2 - Ic2)): never less than the adiabatic time, and for ever at Ic.
+The law itself is textbook physics (no published source).
+"""
+
+from __future__ import annotations
+
+import math
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
+from reviewer.analysis.operating_point.cranking import starters
+from reviewer.analysis.protection.fault_heating import withstand_of
+from reviewer.analysis.ratings.short_circuit import Withstand
+from reviewer.analysis.wiring.wire_loading import LEAST_A, WireLoads
+from reviewer.model.record import record
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+#: a wire carries the starter's current where the starter adds at least this share of what it
+#: carries; a choice of ours: with less, the other loads decide its size
+OF_THE_WIRE = 0.25
+#: and at least this share of the starter's current; a choice of ours: with less, it feeds a load
+#: that draws more while the battery sags
+OF_THE_STARTER = 0.01
+
+
+@record
+class Start:
+    """Starters that run, with their ``amperes``: the ``point`` then, and that with them open."""
+
+    flown: Flown
+    amperes: float
+    point: OperatingPoint
+    without: OperatingPoint
+
+
+@record
+class StartHeat:
+    """A wire that does not bear the current of a start: ``amperes`` for ``seconds``.
+
+    ``bears_s`` is how long it bears it, ``continuous_a`` what it may carry for ever.
+    """
+
+    start: Start
+    amperes: float
+    seconds: float
+    bears_s: float
+    continuous_a: float
+    withstand: Withstand
+
+
+def seconds_borne(bears: Withstand, continuous_a: float, amperes: float) -> float:
+    """How long a wire bears a steady current, in seconds; infinite up to ``continuous_a``."""
+    if amperes <= continuous_a:
+        return math.inf
+    return -bears.i2t_a2s / continuous_a**2 * math.log1p(-((continuous_a / amperes) ** 2))
+
+
+class StarterCables:
+    """The wires of a design that carry a starter's current in what is flown."""
+
+    def __init__(self, states: States, points: OperatingPoints):
+        self.states, self.points, self.design = states, points, states.design
+
+    @cached_property
+    def starts(self) -> tuple[Start, ...]:
+        """What is flown with a starter that runs. Raises NotAssessable with what is missing."""
+        names, found = starters(self.design), []
+        for flown in self.points.flown:
+            powered = self.states.answer(flown.state).healthy.powered
+            turning = tuple(f"parts/{n}" for n in names if powered[f"parts/{n}"])
+            if not turning:
+                continue
+            point = self.points.point(flown)
+            for starter in turning:
+                if starter in point.undrawn:
+                    raise NotAssessable(
+                        f"{point.undrawn[starter]} of {starter.partition('/')[2]} while cranking"
+                    )
+            opened = tuple(Failure(starter, OPEN) for starter in turning)
+            without = self.points.operating_point(flown.state, flown.phase, opened)
+            found.append(Start(flown, sum(point.taken[starter] for starter in turning), point, without))
+        if names and not found:
+            raise NotAssessable(f"a state with `engine: cranking` in which {' or '.join(names)} runs")
+        return tuple(found)
+
+    @cached_property
+    def _loads(self) -> WireLoads:
+        return WireLoads(self.design, tuple((start.flown, start.point) for start in self.starts))
+
+    def wires(self) -> tuple[str, ...]:
+        """Names of the wires that carry it in any start. Raises NotAssessable."""
+        return tuple(n for n in self.design.wires if any(_carries(start, n) for start in self.starts))
+
+    def too_hot(self, wire: str) -> StartHeat | None:
+        """The first start whose current a wire, by name, does not bear for as long as the phase
+        lasts; None where it bears all. Raises NotAssessable where that cannot be told of one.
+        """
+        unknown: NotAssessable | None = None
+        for start in self.starts:
+            if _carries(start, wire):
+                try:
+                    if (found := self._heat(start, wire)) is not None:
+                        return found
+                except NotAssessable as missing:
+                    unknown = unknown or missing
+        if unknown is not None:
+            raise unknown
+        return None
+
+    def _heat(self, start: Start, wire: str) -> StartHeat | None:
+        amperes = abs(start.point.amps[f"wires/{wire}"])
+        if math.isnan(amperes):
+            element, key = next(iter(start.point.unsized.items()))
+            raise NotAssessable(
+                f"{key} of {element.partition('/')[2]}: without it the current of {wire} is left open"
+            )
+        bears, seconds = withstand_of(self.design, wire, shorted=False), self._seconds(start.flown)
+        if seconds is not None and bears.seconds(amperes) >= seconds:
+            return None
+        bundle = self.design.wires[wire].bundle
+        used = self._loads.used(bundle, start.flown, start.point) if bundle else 0.0
+        allowed = self._loads.allowed(wire, used)
+        borne = seconds_borne(bears, allowed.ampacity.amperes, amperes)
+        if borne == math.inf:
+            return None
+        if seconds is None:
+            raise NotAssessable(
+                f"`duration` of the phase {start.flown.phase}"
+                if start.flown.phase
+                else f"a phase in the state {start.flown.state}, with its `duration`"
+            )
+        if borne >= seconds:
+            return None
+        if not allowed.ambient.known:
+            raise NotAssessable(
+                f"`zone` of {wire}: in the hottest zone it bears {amperes:.0f} A for {borne:.1f} s"
+            )
+        return StartHeat(start, amperes, seconds, borne, allowed.ampacity.amperes, bears)
+
+    def _seconds(self, flown: Flown) -> float | None:
+        """How long a start lasts: as its phase says; without one, as the longest phase of a start."""
+        phases = self.design.operation.phases if self.design.operation else {}
+        own = [flown.phase] if flown.phase else [s.flown.phase for s in self.starts if s.flown.phase]
+        times = [phases[phase].duration for phase in own]
+        known = [seconds for seconds in times if seconds is not None]
+        return max(known) if known and len(known) == len(times) else None
+
+
+def _carries(start: Start, wire: str) -> bool:
+    """Whether a wire carries the starter's current; one whose current is left open may."""
+    amperes, without = (point.amps[f"wires/{wire}"] for point in (start.point, start.without))
+    if math.isnan(amperes) or math.isnan(without):
+        return True
+    added = abs(amperes) - without * math.copysign(1.0, amperes)
+    return added >= max(LEAST_A, OF_THE_WIRE * abs(amperes), OF_THE_STARTER * start.amperes)

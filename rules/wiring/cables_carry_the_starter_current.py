@@ -1,0 +1,57 @@
+"""Every wire that carries the starter's current bears it for as long as the engine is cranked.
+
+Why: the starter's cables, straps and the battery's ground have no circuit protection; one that is
+too thin burns its insulation at the first long start, and nothing opens.
+
+How judged: in each state and phase in which a starter runs, each wire to whose current the starter
+adds a quarter of it or more, and 1 % of the starter's, against the same state with the starter
+open. Its solved current may warm it for the `duration` of the phase (of the longest start, for a
+state without a phase) from ambient to the class of its insulation at most. IEC 60949 gives that
+time without loss of heat: on the safe side, and the more so the longer the start. A wire that does
+not pass there is judged with loss of heat, such that it reaches its class at the current of AC
+43.13-1B Table 11-9 for its bundle and ambient; what it carries continuously within that table
+passes.
+
+Not covered: the inrush of the first moment, a start before the wire is cool again, and joints.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("iec-60949", "adiabatic equation, constants as restated in public texts"),
+    ("ac-43-13-1b", "Table 11-9, current that a wire carries continuously"),
+    ("practice", "a wire warms as a body that loses heat in proportion; textbook physics, no source"),
+)
+REMEDY = "Use heavier cable (4 or 2 AWG) for the starter, its ground and the engine straps."
+
+
+def subjects(facts: Facts):
+    if facts.wires.no_sizes:
+        return []
+    return [f"wires/{name}" for name in facts.protection.starter_cables.wires()]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    heat = facts.protection.starter_cables.too_hot(name)
+    if heat is None:
+        return
+    flown, bears = heat.start.flown, heat.withstand
+    yield Unmet(
+        f"{name} carries {heat.amperes:.0f} A for {beside(heat.seconds, heat.bears_s, '.1f')} s in {flown}; "
+        f"{facts.design.wires[name].gauge} bears that for {beside(heat.bears_s, heat.seconds, '.1f')} s "
+        f"({bears.start_c:g} C ambient).",
+        field="gauge",
+        state=flown.state,
+        numbers=(
+            ("current", f"{heat.amperes:.1f} A"),
+            ("duration", f"{heat.seconds:g} s"),
+            ("limit", f"{heat.bears_s:.1f} s"),
+            ("heat", f"{heat.amperes**2 * heat.seconds:.0f} A2s"),
+            ("withstands without losing heat", f"{bears.i2t_a2s:.0f} A2s"),
+            ("continuous limit", f"{heat.continuous_a:.1f} A"),
+            ("conductor temperature", f"{bears.start_c:g} C to {bears.end_c:g} C"),
+            *facts.wires.typical_in(heat.start.point, (subject.pointer,)),
+        ),
+    )
