@@ -58,6 +58,7 @@ def diode_placement(
     contacts. A contact between the diode and its part does not matter: those that are closed in the
     normal state are passed where conductors and protective devices lead to it from neither side,
     and then all of them. A way through a battery or the return is another feed and does not count.
+    Of two inputs of a part the one that the diode feeds counts: its anode is the end that is fed.
     """
     protects = design.parts[name].protects
     plus, minus = _protected(design, network, protects, name)
@@ -67,33 +68,36 @@ def diode_placement(
     stops = back | reachable(network, batteries, conductors_and_protectors)
     anode, cathode = (network.node(f"{name}.{t}") for t in ("anode", "cathode"))
 
-    def joined(onward: Onward) -> tuple[bool, bool, bool]:
+    def joined(onward: Onward) -> tuple[set[int], set[int]]:
+        """The terminals that the end which belongs to them reaches, and those that the other does."""
         ahead, behind = (
             reachable_by([end], lambda node: (other for other, _ in onward(node))) for end in (cathode, anode)
         )
-        right, wrong = bool(ahead & plus or behind & minus), bool(behind & plus or ahead & minus)
-        return right, wrong, bool((ahead | behind) & minus)
+        return ahead & plus | behind & minus, behind & plus | ahead & minus
 
     direct = _around(network, stops, lambda i: False)
     shut = _around(network, stops, lambda i: normal is not None and conducts(network, normal, i))
-    found = joined(direct)
+    right, wrong = joined(direct)
     for onward in (shut, _around(network, stops, lambda i: True)):
-        found = found if found[0] or found[1] else joined(onward)
-    right, wrong, in_return = found
+        if not right and not wrong:
+            right, wrong = joined(onward)
     unknown = plus == minus
-    stands = RIGHT if right and (unknown or not wrong) else REVERSED if wrong and not right else "beside"
-    in_return = in_return and not unknown
-    around: tuple[str, ...] = ()
-    if stands == RIGHT and not unknown:
-        way = shortest(cathode if in_return else anode, minus if in_return else plus, shut)
-        if way is not None:
-            contacts = (network.links[i] for i in way[1])
-            around = tuple(
-                dict.fromkeys(k.element for k in contacts if not conductors_and_protectors(k, True))
-            )
-            stands = "beside"
+    in_return = bool((right | wrong) & minus) and not unknown
+    stands, ways = "beside", None
+    if unknown:
+        stands = RIGHT if right else stands
+    elif right and wrong and not right & wrong and right | wrong <= plus:
+        fed, other = (_can_be_fed(network, end, name) for end in (anode, cathode))
+        stands = stands if fed == other else RIGHT if fed else REVERSED
+    elif right and not wrong:
+        ways = shortest(cathode if in_return else anode, right, shut)
+        stands = "beside" if ways else RIGHT
+    elif wrong and not right:
+        stands = REVERSED
+    passed = (network.links[i] for i in ways[1]) if ways else ()
+    contacts = dict.fromkeys(k.element for k in passed if not conductors_and_protectors(k, True))
     ends = ("anode", "cathode") if in_return else ("cathode", "anode")
-    return DiodePlacement(f"parts/{name}", f"parts/{protects}", stands, *ends, around)
+    return DiodePlacement(f"parts/{name}", f"parts/{protects}", stands, *ends, tuple(contacts))
 
 
 #: node -> the (next node, link) pairs
