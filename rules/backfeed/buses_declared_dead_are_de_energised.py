@@ -7,7 +7,8 @@ path; nor may it when the state is set after any other declared one, with relays
 starting as they were: an alternator can feed its own field. Nor may a load that passes current
 through the coil of a relay keep the relay energised, which is solved in volts. Then every other
 switch is set to each position, in every combination that can be set. The switches that take the bus
-off stay: those that differ from the first state in which it is live, the normal one before all.
+off stay: those that differ from the first state in which it is live, the normal one before all. A
+switch that the bus alone feeds there, such as that of a second bus behind it, is none of them.
 Accepted: a second feed that a declared state uses with them off, and one that a declared action
 selects to restore a load on that bus.
 

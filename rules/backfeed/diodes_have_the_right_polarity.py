@@ -6,21 +6,25 @@ charges it; a reversed suppression diode shorts the supply of its coil.
 How judged: from the circuit. A diode directly across a coil, whatever its declared duty, has its
 cathode on the supply side; one declared to suppress must be across a coil or an inductive load.
 A diode with `protects`: with the diode removed, its cathode must be joined to the part and its
-anode not; in the return of a load or coil, its anode. Of a relay the coil counts, not the contacts.
+anode not; in the return of a load or coil, its anode; by conductors, protective devices and
+contacts, and not through a battery, which makes another feed. A contact around the diode counts if
+it is closed in the normal state. Of a relay the coil counts.
 Polarity and steering without it: some source must lead to the anode, through contacts in any
 position, loads and coils, and the cathode back to one; across a supply the cathode is on its
 positive side.
 
-Not covered: leakage and forward drop, and a coil or a diode that may conduct either way.
+Not covered: leakage and forward drop, a coil or a diode that may conduct either way, a contact
+around a diode that is open in the normal state or at a bus that no contact parts from a battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     ("practice", "a diode conducts from anode to cathode; across a coil the cathode is on its positive side"),
 )
 REMEDY = "Reverse the diode, and prove it with a forward and a reverse reading before power-up."
+SERIES = "Put the diode in series with what it protects, with no wire or closed contact around it."
 
 
 def subjects(facts: Facts):
@@ -40,21 +44,15 @@ def judge(subject: Subject, facts: Facts):
         found = facts.paths.diode_direction(name)
         does = {"reversed": "it never conducts as it is wired", "shorts": "it shorts its supply"}
         if found in does:
-            yield Unmet(
-                f"{diode.duty.capitalize()} diode {name} is reversed: {does[found]}.",
-                field="duty",
-                hazard=HazardClass.MAJOR,
-            )
+            sentence = f"{diode.duty.capitalize()} diode {name} is reversed: {does[found]}."
+            yield Unmet(sentence, field="duty", hazard=HazardClass.MAJOR)
 
 
 def _suppression(name: str, facts: Facts):
     users = facts.paths.suppressors.get(name, {})
     if not users:
-        yield Unmet(
-            f"{name}, declared a suppression diode, is not connected across a coil.",
-            field="duty",
-            hazard=HazardClass.MINOR,
-        )
+        sentence = f"{name}, declared a suppression diode, is not connected across a coil."
+        yield Unmet(sentence, field="duty", hazard=HazardClass.MINOR)
     elif not all(users.values()):
         yield Unmet(
             f"Suppression diode {name} is reversed: its anode is on the supply side of {', '.join(users)}, "
@@ -73,4 +71,7 @@ def _placed(name: str, diode, facts: Facts):
         yield Unmet(f"{word} is reversed: {wrong}.", field="duty", numbers=protects)
     elif place.stands == "beside":
         asked = f"only its {place.belongs} may be joined to it"
-        yield Unmet(f"{word} does not isolate {diode.protects}: {asked}.", field="protects", numbers=protects)
+        if place.around:
+            asked = f"closed contacts of {' and '.join(map(bare, place.around))} go around it"
+        sentence = f"{word} does not isolate {diode.protects}: {asked}."
+        yield Unmet(sentence, field="protects", path=place.around, numbers=protects, remedy=SERIES)

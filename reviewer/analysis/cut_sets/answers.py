@@ -150,7 +150,10 @@ class Failures:
 
     @cached_property
     def major_functions(self) -> tuple[str, ...]:
-        """Functions whose loss is major. Raises NotAssessable where no function is declared."""
+        """Functions whose loss is major and that no other channel of a function above replaces.
+
+        Raises NotAssessable where no function is declared.
+        """
         if not self.design.functions:
             raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
         return source_dependence.major_functions(self.design)

@@ -6,7 +6,14 @@ from collections.abc import Mapping
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.masks import bits, served
-from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks, loads_of
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+    needs,
+    rests_on,
+)
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -116,5 +123,16 @@ def _others(design: Design, network: Network, answer: StateAnswer, function: str
 
 
 def major_functions(design: Design) -> tuple[str, ...]:
-    """Functions whose loss is declared major."""
-    return tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) is HazardClass.MAJOR)
+    """Functions whose loss is declared major and that nothing replaces.
+
+    One among the channels of a function of major or graver loss, which works without it, has its
+    redundancy in the other channels; the function above it is judged for it.
+    """
+    classes = {n: HazardClass.of(f.loss) for n, f in design.functions.items()}
+    above = [n for n, loss in classes.items() if loss >= HazardClass.MAJOR]
+    return tuple(
+        n
+        for n, loss in classes.items()
+        if loss is HazardClass.MAJOR
+        and not any(rests_on(design, outer, n) and not needs(design, outer, n) for outer in above)
+    )

@@ -110,7 +110,8 @@ class Paths:
 
     def diode_placement(self, name: str) -> diodes.DiodePlacement:
         """How a diode is placed to the part that it protects."""
-        return diodes.diode_placement(self.design, self.network, name)
+        normal = self.states.answers()[0] if self.design.operation and self.states.declared else None
+        return diodes.diode_placement(self.design, self.network, normal, name)
 
     def coil_diodes(self, name: str) -> dict[str, bool]:
         """Diodes across a coil -> whether their polarity is right."""

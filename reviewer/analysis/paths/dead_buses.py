@@ -2,12 +2,13 @@
 
 What takes such a bus off is the switches that stand otherwise than in a state in which it is live:
 the master of a smoke drill. They stay where the state has them. Every other switch that can matter
-is set to each of its positions.
+is set to each of its positions, and so is a switch in what the bus feeds: it takes off what is
+behind it and not the bus, and leads back to the bus from another feed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -84,9 +85,14 @@ def _of_state(
     assert grid is not None  # nothing moves
     left_out = not_varied(grid, f"{bus} dead in {base.name}") if grid.left_out else ""
     allowed = grid.legal & ~held_momentary(design, grid) & grid.with_external_power(base.external_power)
-    allowed &= grid.at({s: base.switches[s] for s in off})
     solved = (conduct_grid(network, grid), _after(network, grid, alive[0].healthy))
-    lanes = (solved[0].live(node) | solved[1].live(node) & ~solved[1].unsettled) & allowed
+    lives = solved[0].live(node) | solved[1].live(node) & ~solved[1].unsettled
+    held, free = dict(base.switches), set[str]()
+    for switch in _behind(network, alive[0], bus, off):
+        others = {s: at for s, at in held.items() if s != switch}
+        if not lives & allowed & grid.at(others):
+            held, free = others, free | {switch}
+    lanes = lives & allowed & grid.at({s: base.switches[s] for s in off if s not in free})
     if lanes & grid.at(base.switches):  # the state itself, set after another, is reported elsewhere
         return [], left_out
     found = []
@@ -97,6 +103,20 @@ def _of_state(
         if not any(_feeds(network, state, answer, how, node) for state in meant):
             found.append(_live_bus(network, answer, alive[0], bus, how))
     return found, left_out
+
+
+def _behind(network: Network, alive: StateAnswer, bus: str, switches: Iterable[str]) -> list[str]:
+    """The switches whose closed contacts are fed by a bus alone, in a state in which it is live."""
+    without = conduct(network, alive.state, [Failure(f"parts/{bus}", OPEN)], alive.healthy)
+    ends: dict[str, set[int]] = {}
+    for i, switch, positions in network.switched:
+        if alive.state.switches.get(switch) in positions:
+            ends.setdefault(switch, set()).update((network.links[i].a, network.links[i].b))
+    return [
+        s
+        for s in switches
+        if s in ends and all(alive.healthy.live(end) and not without.live(end) for end in ends[s])
+    ]
 
 
 def _after(network: Network, grid: Grid, before: Conduction) -> Conduction:

@@ -5,9 +5,10 @@ All of it follows from the circuit, whatever duty the file declares.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from itertools import chain
 
+from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -20,6 +21,7 @@ from reviewer.network.search import (
     conductors_and_protectors,
     reachable,
     reachable_by,
+    shortest,
 )
 
 #: types of load that give a spike when they are switched off; None is not said
@@ -34,7 +36,8 @@ class DiodePlacement:
     """How a diode is placed to the part that it protects.
 
     ``stands`` is ``right``, ``reversed``, or ``beside`` it (joined to it on neither or on both
-    sides). ``belongs`` is the terminal that must be joined to it, ``wrong`` the other.
+    sides). ``belongs`` is the terminal that must be joined to it, ``wrong`` the other. ``around``
+    are the switches and relays through which the wrong one reaches it in the normal state.
     """
 
     diode: str
@@ -42,35 +45,93 @@ class DiodePlacement:
     stands: str
     belongs: str
     wrong: str
+    around: tuple[str, ...] = ()
 
 
-def diode_placement(design: Design, network: Network, name: str) -> DiodePlacement:
+def diode_placement(
+    design: Design, network: Network, normal: StateAnswer | None, name: str
+) -> DiodePlacement:
     """Which side of a diode is joined to its part, without the diode.
 
     The cathode belongs to a supply of the part and the anode to a return that has no other path
     back. Of a relay its coil counts, fed at the terminal that a source reaches, and not its
-    contacts.
+    contacts. A contact between the diode and its part does not matter: those that are closed in the
+    normal state are passed where conductors and protective devices lead to it from neither side,
+    and then all of them. A way through a battery or the return is another feed and does not count.
+    Of two inputs of a part the one that the diode feeds counts: its anode is the end that is fed.
     """
     protects = design.parts[name].protects
+    plus, minus = _protected(design, network, protects, name)
+    back = reachable(network, [s.negative for s in network.sources], conductors)
+    minus = minus - back
+    batteries = [s.positive for s in network.sources if s.kind == "battery"]
+    stops = back | reachable(network, batteries, conductors_and_protectors)
+    anode, cathode = (network.node(f"{name}.{t}") for t in ("anode", "cathode"))
+
+    def joined(onward: Onward) -> tuple[set[int], set[int]]:
+        """The terminals that the end which belongs to them reaches, and those that the other does."""
+        ahead, behind = (
+            reachable_by([end], lambda node: (other for other, _ in onward(node))) for end in (cathode, anode)
+        )
+        return ahead & plus | behind & minus, behind & plus | ahead & minus
+
+    direct = _around(network, stops, lambda i: False)
+    shut = _around(network, stops, lambda i: normal is not None and conducts(network, normal, i))
+    right, wrong = joined(direct)
+    for onward in (shut, _around(network, stops, lambda i: True)):
+        if not right and not wrong:
+            right, wrong = joined(onward)
+    unknown = plus == minus
+    in_return = bool((right | wrong) & minus) and not unknown
+    stands, ways = "beside", None
+    if unknown:
+        stands = RIGHT if right else stands
+    elif right and wrong and not right & wrong and right | wrong <= plus:
+        fed, other = (_can_be_fed(network, end, name) for end in (anode, cathode))
+        stands = stands if fed == other else RIGHT if fed else REVERSED
+    elif right and not wrong:
+        ways = shortest(cathode if in_return else anode, right, shut)
+        stands = "beside" if ways else RIGHT
+    elif wrong and not right:
+        stands = REVERSED
+    passed = (network.links[i] for i in ways[1]) if ways else ()
+    contacts = dict.fromkeys(k.element for k in passed if not conductors_and_protectors(k, True))
+    ends = ("anode", "cathode") if in_return else ("cathode", "anode")
+    return DiodePlacement(f"parts/{name}", f"parts/{protects}", stands, *ends, tuple(contacts))
+
+
+#: node -> the (next node, link) pairs
+Onward = Callable[[int], Iterable[tuple[int, int]]]
+
+
+def _protected(design: Design, network: Network, protects: str, without: str) -> tuple[set[int], set[int]]:
+    """The nodes of a part to which the cathode of its diode belongs, and those of the anode."""
     part = design.parts[protects]
     nodes = {t: network.node(f"{protects}.{t}") for t in part.terminals()}
-    plus, minus = set(network.nodes_of[f"parts/{protects}"]), set[int]()
     if isinstance(part, p.Consumer):
-        plus, minus = {nodes[t] for t in part.supplies}, {nodes[t] for t in part.returns}
-    elif isinstance(part, p.Electromagnet):
-        plus, minus = map(set, _coil_sides(network, [nodes[t] for t in part.coil], name))
-    elif posts := {node for t, node in nodes.items() if t in ("positive", "output")}:
-        plus = posts
-    minus -= reachable(network, [s.negative for s in network.sources], conductors)
-    ahead, behind = (
-        reachable(network, [network.node(f"{name}.{t}")], conductors_and_protectors)
-        for t in ("cathode", "anode")
-    )
-    right, wrong = bool(ahead & plus or behind & minus), bool(behind & plus or ahead & minus)
-    unknown = plus == minus
-    stands = RIGHT if right and (unknown or not wrong) else REVERSED if wrong and not right else "beside"
-    ends = ("anode", "cathode") if (ahead | behind) & minus and not unknown else ("cathode", "anode")
-    return DiodePlacement(f"parts/{name}", f"parts/{protects}", stands, *ends)
+        return {nodes[t] for t in part.supplies}, {nodes[t] for t in part.returns}
+    if isinstance(part, p.Electromagnet):
+        plus, minus = _coil_sides(network, [nodes[t] for t in part.coil], without)
+        return set(plus), set(minus)
+    posts = {node for t, node in nodes.items() if t in ("positive", "output")}
+    return posts or set(network.nodes_of[f"parts/{protects}"]), set()
+
+
+def _around(network: Network, stops: Collection[int], closed: Callable[[int], bool]) -> Onward:
+    """Steps by conductors, protective devices and contacts that are ``closed``, by no diode.
+
+    No contact is passed from one of ``stops``.
+    """
+
+    def onward(node: int) -> Iterator[tuple[int, int]]:
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if conductors_and_protectors(link, leaving) or (
+                not link.oneway and link.gate is not Gate.SHIELD and node not in stops and closed(i)
+            ):
+                yield other, i
+
+    return onward
 
 
 def _coil_sides(
