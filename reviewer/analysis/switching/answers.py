@@ -24,6 +24,7 @@ from reviewer.analysis.switching import (
     control_protection,
     master_switches,
     missing_inputs,
+    never_energised,
     own_switches,
     relays,
     restoring_relays,
@@ -80,6 +81,20 @@ class Switches:
     def bypasses(self) -> tuple[bypasses.Bypass, ...]:
         """The contacts of switches and relays that a conductor bypasses."""
         return tuple(bypasses.bypasses(self.design, self.network))
+
+    @cached_property
+    def never_energised(self) -> never_energised.NeverEnergisedUsers:
+        """Loads, instruments and coils that nothing energises, and the reasons."""
+        return never_energised.NeverEnergisedUsers(
+            self.design, self.network, self.states.cones, self.states.answers()
+        )
+
+    @cached_property
+    def dead_starters(self) -> tuple[tuple[str, str], ...]:
+        """(starter, state) where a state cranks the engine and no starter has power."""
+        return never_energised.dead_starters(
+            self.design, self.network, self.states.cones, self.states.answers()
+        )
 
     @cached_property
     def unswitched_feeds(self) -> Mapping[str, unswitched_feeds.UnswitchedFeed]:

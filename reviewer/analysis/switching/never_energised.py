@@ -1,0 +1,240 @@
+"""Loads and coils that nothing energises: in no declared state, with no one or two switches moved.
+
+Each try starts from cold, and once more with every relay energised that picks up in some try: a
+relay that holds itself is no reason for a load to be dead. The engine and external power are tried
+both ways, breakers pushed in. Where the switches that can matter are few, all their legal
+combinations are tried, and each source lost; and whatever opens in a declared state. A short is not
+tried: it may be the return of anything. What has current through another load or coil is not dead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+from itertools import combinations, product
+from types import MappingProxyType
+
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from, conduct_lanes, link_masks
+from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.propagation import Propagator
+from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_states
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.switch_combinations import Cones, conduct_grid, grid_of, positions_of
+from reviewer.analysis.crew.moves import is_excluded
+from reviewer.analysis.operating_point.cranking import starters
+from reviewer.analysis.paths.sneak_circuits import with_loads
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Network, PoweredDevice
+from reviewer.network.search import conductors_and_protectors, reachable
+
+
+@record
+class NeverEnergised:
+    """A load or coil (``element``) that nothing energises. ``also`` are the loads and coils that
+    are dead for the same reason: behind its contacts, or on the same dead conductors."""
+
+    element: str
+    also: tuple[str, ...]
+
+
+class NeverEnergisedUsers:
+    """What nothing energises in a design, and what of it is dead for the same reason."""
+
+    def __init__(self, design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]):
+        self._trial = _Trial(design, network, cones, answers)
+        #: elements, in the file's order
+        self.dead = self._trial.dead()
+        self._behind = {
+            c.element: self._trial.behind(c.element, self.dead)
+            for c in network.coils
+            if c.element in self.dead
+        }
+
+    def reasons(self, told: Collection[str]) -> tuple[NeverEnergised, ...]:
+        """Each reason once, without those ``told`` elsewhere and what is dead behind them."""
+        groups: dict[Collection[int] | str, list[str]] = {}
+        for element in self.dead:
+            if element not in told and not self._explained(element):
+                groups.setdefault(self._trial.conductors_of(element), []).append(element)
+        found = []
+        for first, *others in groups.values():
+            follow = [e for one in (first, *others) for e in self._behind.get(one, ())]
+            also = dict.fromkeys(e for e in (*others, *follow) if e != first and e not in told)
+            found.append(NeverEnergised(first, tuple(also)))
+        return tuple(found)
+
+    def _explained(self, element: str) -> bool:
+        """Whether a dead relay energises it once its contacts close; of two that would energise
+        each other, the second in the file."""
+        for relay, follow in self._behind.items():
+            mutual = relay in self._behind.get(element, ())
+            if element in follow and not (mutual and self.dead.index(element) < self.dead.index(relay)):
+                return True
+        return False
+
+
+def dead_starters(
+    design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]
+) -> tuple[tuple[str, str], ...]:
+    """(element, state) where a state cranks the engine and no starter has power, by the first one.
+
+    Where a switch of a starter springs back from a position, only a state that holds one there.
+    """
+    users = {c.element: c for c in network.consumers}
+    names = [f"parts/{n}" for n in starters(design)]
+    held = {
+        (switch, at)
+        for element in names
+        for switch in cones.switches((*users[element].plus, *users[element].minus, *cones.ends))
+        if isinstance(part := design.parts[switch], p.Switch)
+        for at in part.momentary
+    }
+    return tuple(
+        (names[0], answer.state.name)
+        for answer in answers
+        if answer.state.engine == "cranking"
+        and names
+        and not any(answer.healthy.powered[element] for element in names)
+        and (not held or not held.isdisjoint(answer.state.switches.items()))
+    )
+
+
+class _Trial:
+    """The users of a design that have not been seen energised, try by try."""
+
+    def __init__(self, design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]):
+        self.design, self.network, self.cones, self.answers = design, network, cones, answers
+        users = {u.element: u for u in (*network.consumers, *network.coils)}
+        self.users = {f"parts/{n}": users[f"parts/{n}"] for n in design.parts if f"parts/{n}" in users}
+        self.live = {n for n in range(len(network.names)) for a in answers if a.healthy.live(n)}
+
+    def dead(self) -> tuple[str, ...]:
+        """What no try energises."""
+        left = tuple(self.users)
+        for answer in self.answers:
+            left = tuple(e for e in left if not _on(answer.healthy, e))
+        left = self._after(left, (a for lanes in self._moved(1, left) for a in self._solved(lanes, left)))
+        for answer in self.answers if left else ():
+            opened = sum(1 << i for i, f in enumerate(answer.failures) if f.mode == OPEN)
+            left = tuple(e for e in left if not _on(answer.failed, e) & opened)
+        left = self._after(left, (a for lanes in self._moved(2, left) for a in self._solved(lanes, left)))
+        left = tuple(e for e in left if not self._combined(self.users[e]))
+        return tuple(e for e in left if not self._in_series(self.users[e]))
+
+    def behind(self, relay: str, dead: Sequence[str]) -> tuple[str, ...]:
+        """What of the dead is energised once the contacts of a relay are held as if it had picked
+        up."""
+        left = tuple(e for e in dead if e != relay)
+        for lanes in self._moved(1, left):
+            closed = replace(lanes, held=MappingProxyType({relay: lanes.every}))
+            left = self._after(left, self._solved(closed, dead))
+        return tuple(e for e in dead if e != relay and e not in left)
+
+    def conductors_of(self, element: str) -> Collection[int] | str:
+        """The conductors from which a dead user should be fed, where they are dead in each declared
+        state; else the user by itself."""
+        user = self.users[element]
+        nodes = [n for n in user.plus if not self._a_return(n)] or list(user.plus)
+        if not self.live.isdisjoint((*user.plus, *(user.minus if user.either_way else ()))):
+            return element
+        every = reachable(self.network, nodes, lambda _, __: True)
+        if not any(s.positive in every or s.negative in every for s in self.network.sources):
+            return frozenset(every)
+        return frozenset(reachable(self.network, nodes, conductors_and_protectors))
+
+    def _a_return(self, node: int) -> bool:
+        return any(back[node] for a in self.answers for back in a.healthy.returned.values())
+
+    def _after(self, left: tuple[str, ...], solved: Iterator[Conduction]) -> tuple[str, ...]:
+        for answer in solved if left else ():
+            left = tuple(e for e in left if not _on(answer, e))
+        return left
+
+    def _solved(self, lanes: Lanes, dead: Collection[str]) -> Iterator[Conduction]:
+        """Some lanes from cold; then with the relays energised and the sources alive that are so in
+        any of them or in a declared state."""
+        cold = conduct_lanes(self.network, lanes)
+        yield cold
+        seen = (cold, *(a.healthy for a in self.answers))
+        coils = {
+            c.element: lanes.every if c.element not in dead or cold.energised[c.element] else 0
+            for c in self.network.coils
+        }
+        alive = {
+            s.element: lanes.every if any(a.alive[s.element] for a in seen) else 0
+            for s in self.network.sources
+        }
+        yield conduct_from(self.network, lanes, coils, alive)
+
+    def _moved(self, most: int, left: Collection[str]) -> Iterator[Lanes]:
+        """Each declared state with up to ``most`` switches moved, the engine running and stopped,
+        external power connected and not."""
+        engines = ("running", "stopped")
+        outsides = (False, True) if self.design.of_kind(p.ExternalPower) else (False,)
+        for answer in self.answers if left else ():
+            states = [
+                replace(state, engine=engine, external_power=outside, pulled=())
+                for state in self._settings(answer.state, most)
+                for engine, outside in product(engines, outsides)
+            ]
+            yield lanes_of_states(self.network, states)
+
+    def _settings(self, state: ResolvedState, most: int) -> Iterator[ResolvedState]:
+        yield state
+        for count in range(1, most + 1):
+            for switches in combinations(state.switches, count):
+                others = [
+                    [(s, at) for at in positions_of(self.design, s) if at != state.switches[s]]
+                    for s in switches
+                ]
+                for moves in product(*others):
+                    positions = {**state.switches, **dict(moves)}
+                    if not is_excluded(self.design, positions):
+                        yield replace(state, switches=MappingProxyType(positions))
+
+    def _in_series(self, user: PoweredDevice) -> bool:
+        """Whether current reaches a user through other loads or coils, or leaves it so."""
+        wider, first = with_loads(self.design, self.network)
+        for lanes in self._moved(1, (user.element,)):
+            solved = conduct_lanes(self.network, lanes)
+            along, against = link_masks(lanes, solved.energised)
+            for link in wider.links[first:]:
+                along.append(0 if link.element == user.element else lanes.every)
+                against.append(0 if link.oneway else along[-1])
+            for source in self.network.sources:
+                fed = list(solved.fed[source.element])
+                returned = list(solved.returned[source.element])
+                onward = Propagator(wider.contracted, along, against, returned)
+                reach = onward.from_node(
+                    source.positive, solved.alive[source.element] & ~returned[source.positive]
+                )
+                for into, out in ((user.plus, user.minus), (user.minus, user.plus))[: 1 + user.either_way]:
+                    entered = at_any(reach, into)
+                    for node in out:
+                        home = Propagator(wider.contracted, along, against, fed)
+                        if home.from_node(node, entered & ~fed[node])[source.negative]:
+                            return True
+        return False
+
+    def _combined(self, user: PoweredDevice) -> bool:
+        """Whether a legal combination energises a user, with a source lost or none."""
+        switches = self.cones.switches((*user.plus, *user.minus, *self.cones.ends))
+        grid = grid_of(
+            self.design,
+            replace(self.answers[0].state, pulled=()),
+            switches,
+            engines=("running", "stopped"),
+        )
+        if grid is None or grid.left_out:
+            return False
+        lost: list[tuple[str, ...]] = [(), *((s.element,) for s in self.network.sources)]
+        return any(_on(conduct_grid(self.network, grid, gone), user.element) & grid.legal for gone in lost)
+
+
+def _on(solved: Conduction, element: str) -> int:
+    """The lanes in which a load, instrument or coil is energised."""
+    return solved.energised[element] if element in solved.energised else solved.powered[element]

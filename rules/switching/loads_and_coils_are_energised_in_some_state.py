@@ -1,0 +1,78 @@
+"""Each load and each coil is energised in some state, and the starter where the engine is cranked.
+
+Why: a relay whose coil is fed from its own contact never picks up, and a contactor that never picks
+up leaves a battery or a starter without use. The drawing looks complete.
+
+How judged: each load, instrument and coil, from cold, in each declared state with up to two
+switches moved, those that spring back among them, with the engine running and stopped, external
+power connected and absent, breakers in; after each opening in a declared state; and, where the
+switches that can matter are few, in all their combinations with each source lost. What nothing
+energises is a finding, once for what is dead behind the same relay or on the same conductors. A
+starter without power in a state of `engine: cranking` is a finding if the state holds a switch of
+the starter at a position that springs back, or no such switch has one. Hazard: that of a function
+that is lost with the dead loads; major if one is a channel of a hazardous or catastrophic function.
+
+Not covered: files at the concept stage; voltage; what is in series with another load or coil; loads
+and coils without a wire or a return, of which other rules speak.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
+REMEDY = "Feed the coil from the source side of its contacts, and close the path to the load and back."
+
+
+def subjects(facts: Facts):
+    if facts.design.aircraft.stage == "concept" or not facts.states.declared:
+        return []
+    return [f"parts/{n}" for n in facts.design.of_kind((parts.Consumer, parts.Electromagnet))]
+
+
+def judge(subject: Subject, facts: Facts):
+    name, dead = subject.name, facts.switches.never_energised.dead
+    if subject.pointer in dead and not any(_adrift(n, facts) for n in facts.design.parts):
+        told = frozenset(e for e in dead if _told(e, facts))
+        for reason in facts.switches.never_energised.reasons(told):
+            if reason.element == subject.pointer:
+                also = ", ".join(map(bare, reason.also))
+                coil = isinstance(subject.part(facts.design), parts.Electromagnet)
+                what = "does not pick up" if coil else "has no power"
+                yield Unmet(
+                    f"{name} {what} in any declared state, nor with one or two switches moved"
+                    f"{f'; dead with it: {also}' if also else ''}.",
+                    numbers=(("dead with it", also),) if also else (),
+                    hazard=_hazard((name, *map(bare, reason.also)), facts),
+                )
+    states = [state for starter, state in facts.switches.dead_starters if starter == subject.pointer]
+    if states and subject.pointer not in dead:
+        yield Unmet(
+            f"{name} has no power in {' and '.join(states)}, in which the engine is cranked.",
+            state=states[0],
+        )
+
+
+def _adrift(name: str, facts: Facts) -> bool:
+    """Whether a source has no return, of which another rule speaks."""
+    source = isinstance(facts.design.parts[name], (parts.Battery, parts.ExternalPower))
+    return source and facts.paths.missing_return(f"parts/{name}") is not None
+
+
+def _told(element: str, facts: Facts) -> bool:
+    """Whether another rule says that a load or coil has no wire or no return, or it is a spare."""
+    name, part = bare(element), facts.design.parts[bare(element)]
+    coil = isinstance(part, parts.Electromagnet)
+    ends = [[t] for t in part.coil] if coil else [part.supplies]
+    ends += [] if coil or part.mounted_on else [part.returns]
+    wired = all(any(facts.network.wired(f"{name}.{t}") for t in some) for some in ends)
+    return not wired or facts.paths.missing_return(element) is not None
+
+
+def _hazard(dead: tuple[str, ...], facts: Facts) -> HazardClass | None:
+    """The worst class of the functions that are lost with some dead parts."""
+    functions = facts.design.functions
+    lost = [HazardClass.of(functions[f].loss) for f in functions if facts.states.lost_with(f, dead)]
+    critical = facts.states.critical_functions if functions else ()
+    if any(name in facts.states.loads_of(f) for f in critical for name in dead):
+        lost.append(HazardClass.MAJOR)
+    return max(lost, default=None)
