@@ -97,4 +97,4 @@ class Facts:
     @cached_property
     def protection(self) -> Protection:
         """Breakers, fuses and limiters: what each protects, carries and opens at."""
-        return Protection(self.states, self.points, self.crew, self.detection)
+        return Protection(self.states, self.points, self.crew, self.detection, self.sources)

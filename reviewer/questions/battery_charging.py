@@ -10,7 +10,8 @@ from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
-    from reviewer.analysis.sources.charging import ChargingPoint, RechargeCourse, Window
+    from reviewer.analysis.sources.charging import ChargingPoint, Window
+    from reviewer.analysis.sources.recharge_course import RechargeCourse
 
 
 @record

@@ -3,10 +3,11 @@
 Why: a discharged reserve takes tens of amperes when the alternator comes on line; the charging fuse
 opens, and the reserve is never charged again.
 
-How judged: for each reserve that an alternator charges, the initial current: the regulator voltage
-less the drop of the diodes and the voltage of a flat battery (lead-acid 11.8 V), over the
-resistance of the battery, the path and the return. Circuit protection on that path opens above
-twice its rating. Major if the open device is not indicated, else minor.
+How judged: for each reserve that an alternator charges, the initial current, solved in the circuit
+with its resistances, diodes, loads and the limit of the alternator, in the state and phase in which
+it is largest. Lead-acid is flat at 11.8 V, lithium where its management disconnects it, else at no
+charge; only its own resistance limits its charge at first. Circuit protection on the path opens
+above twice its rating. Major if the open device is not indicated, else minor.
 
 Not covered: how the current falls within minutes; batteries that limit their own charge; diodes,
 which have their own rule.
@@ -15,9 +16,7 @@ which have their own rule.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, rated
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (
-    ("practice", "initial current (Vcharge - Vdiode - 11.8 V) / R against twice the rating; no source"),
-)
+CITATIONS = (("practice", "initial current into the flat battery against twice the rating; no source"),)
 REMEDY = (
     "Fit a charger or a resistor that limits the current, or a larger fuse with the wire for it; or "
     "recharge it on the ground."
@@ -37,24 +36,25 @@ def judge(subject: Subject, facts: Facts):
     charge = facts.protection.recharge_inrush_of(subject.name)
     if charge is None:
         return
-    for name in charge.protectors:
+    for name, amps in charge.protectors.items():
         rating = facts.design.parts[name].rating
         if rating is None:
             raise NotAssessable(f"`rating` of {name}")
         limit = rating * facts.protection.recharge_multiple
-        if charge.amps > limit:
+        if amps > limit:
             yield Unmet(
-                f"{charge.battery}, flat at {charge.flat:g} V, recharges at "
-                f"{beside(charge.amps, limit, '.3g')} A through "
-                f"{rated(name, facts.design.parts[name])}, which opens above {limit:g} A.",
+                f"{charge.battery}, flat at {charge.flat:g} V, recharges at {charge.amps:.3g} A; "
+                f"{rated(name, facts.design.parts[name])} then carries "
+                f"{beside(amps, limit, '.3g')} A and opens above {limit:g} A.",
                 subject=f"parts/{name}",
                 field="rating",
                 state=charge.state,
                 failure=f"{charge.battery} flat",
                 numbers=(
-                    ("current", f"{charge.amps:.3g} A"),
+                    ("initial current", f"{charge.amps:.3g} A"),
+                    ("current", f"{amps:.3g} A"),
                     ("limit", f"{limit:g} A"),
-                    ("loop resistance", f"{charge.ohms:.3g} ohm"),
+                    ("resistance of the path", f"{charge.ohms:.3g} ohm"),
                     ("diode drop", f"{charge.drop:.2g} V"),
                     *facts.protection.typical_on(charge.passed),
                 ),

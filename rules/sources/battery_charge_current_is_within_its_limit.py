@@ -4,9 +4,10 @@ Why: an alternator with thirty amperes of margin pushes all of them into a small
 which overheats, or disconnects in flight.
 
 How judged: `max-charge-current` of each battery that an alternator can charge in normal flight,
-against its charging current when flat, with the loads of the first such state: for lead-acid what
-the solved voltage makes it accept, for lithium all that the alternators have left. More is accepted
-for five minutes.
+against its charging current when flat, solved in the circuit with its resistances, diodes, loads
+and the limit of the alternators, where it is largest: lead-acid after its initial current, with its
+typical acceptance; lithium limited by its own resistance only. Lead-acid is flat at 11.8 V, lithium
+where its management disconnects it, else at no charge. More is accepted for five minutes.
 
 Not covered: circuit protection and diodes on the path (other rules); a charger between alternator
 and battery.
@@ -18,8 +19,7 @@ HAZARD = HazardClass.MINOR
 CITATIONS = (
     (
         "practice",
-        "alternator less loads against the battery data sheet; peaks under 5 minutes after a start are "
-        "accepted",
+        "charging current against the battery data sheet; peaks under 5 minutes after a start are accepted",
     ),
 )
 REMEDY = "Limit the charging current, or use a larger battery or a smaller alternator."
@@ -51,6 +51,7 @@ def judge(subject: Subject, facts: Facts):
             state=flat.state,
             hazard=HazardClass.MAJOR if battery.chemistry == "lithium-iron-phosphate" else None,
             numbers=(
+                ("initial current", f"{flat.first:.1f} A"),
                 ("charging current when flat", f"{flat.amps:.1f} A"),
                 ("limit", f"{battery.max_charge_current:g} A"),
                 ("duration", f"{flat.seconds / 60:.0f} min"),

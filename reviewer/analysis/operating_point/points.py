@@ -40,13 +40,14 @@ class Figures:
     out is the file's, or typical.
 
     ``loads`` element -> amperes at nominal voltage; ``held_volts`` battery element -> volts that it
-    holds at its terminals whatever it gives or takes; ``state_of_charge`` battery element -> state
-    of charge, 0 to 1; ``ageing`` battery element -> factor on its resistance (1 for a new, warm
-    one); ``set_point`` alternator element -> volts; ``failed_full_on`` alternator element -> volts
-    up to which it goes when its regulator fails full on, where its loads and batteries let it;
-    ``speed`` of the engine, 0 at idle to 1 in flight; ``temperature`` of the conductors in degrees
-    Celsius: one factorisation is made for each distinct one. Without ``sensing`` the inputs of
-    instruments take nothing.
+    holds at its terminals whatever it gives or takes; ``charged_from`` battery element ->
+    open-circuit volts of one whose charge only its resistance limits, as at first;
+    ``state_of_charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element ->
+    factor on its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts;
+    ``failed_full_on`` alternator element -> volts up to which it goes when its regulator fails full
+    on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
+    ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each
+    distinct one. Without ``sensing`` the inputs of instruments take nothing.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
@@ -57,6 +58,7 @@ class Figures:
     temperature: Any = None
     failed_full_on: Mapping[str, Any] = field(default_factory=_nothing)
     held_volts: Mapping[str, Any] = field(default_factory=_nothing)
+    charged_from: Mapping[str, Any] = field(default_factory=_nothing)
     sensing: bool = True
 
 
@@ -298,6 +300,13 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
                 "open_circuit": given.held_volts[element],
                 "ohms": HELD_OHMS,
                 "charge_ohms": HELD_OHMS,
+            }
+        elif isinstance(part, p.Battery) and element in given.charged_from:
+            ohms = battery_figures(design, element, None, given.ageing.get(element, 1.0), quiet)["ohms"]
+            changed[index] = {
+                "open_circuit": given.charged_from[element],
+                "ohms": ohms,
+                "charge_ohms": ohms,
             }
         elif isinstance(part, p.Battery) and (element in given.state_of_charge or element in given.ageing):
             charge = given.state_of_charge.get(element, part.state_of_charge)

@@ -34,6 +34,7 @@ from reviewer.analysis.protection import (
 from reviewer.analysis.protection import crowbar as crowbars
 from reviewer.analysis.protection.starter_cables import StarterCables
 from reviewer.analysis.protection.thin_wires import ThinWires
+from reviewer.analysis.sources.answers import Sources
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.tables.lookup import ProtectorRow
@@ -43,11 +44,14 @@ from reviewer.tables.practice import practice
 class Protection:
     """Breakers, fuses and limiters: what each protects, carries and opens at."""
 
-    def __init__(self, states: States, points: OperatingPoints, crew: Crew, detection: Detection):
+    def __init__(
+        self, states: States, points: OperatingPoints, crew: Crew, detection: Detection, sources: Sources
+    ):
         self.states = states
         self.points = points
         self.crew = crew
         self.detection = detection
+        self.sources = sources
         self.design, self.network = states.design, states.network
 
     @cached_property
@@ -302,13 +306,19 @@ class Protection:
         return practice("factors", "fault-over-protector").low
 
     def recharge_inrush_of(self, battery: str) -> recharge_inrush.RechargeInrush | None:
-        """The recharge inrush into a flat battery. Raises NotAssessable.
+        """The recharge inrush into a flat battery, None where no alternator charges it. Raises
+        NotAssessable.
 
-        In the first state in which an alternator charges it.
+        In the state and phase in which it is largest.
         """
+        element = f"parts/{battery}"
+        if element not in self.sources.charged:
+            return None
         if battery not in self._recharges:
+            first = self.sources.first_charge(element)
+            answer = self.states.answer(first.flown.state)
             self._recharges[battery] = recharge_inrush.recharge(
-                self.design, self.network, self.loops, self.states.flight_answers(), battery
+                self.design, self.network, self.loops, answer, first, battery
             )
         return self._recharges[battery]
 

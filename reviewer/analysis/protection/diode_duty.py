@@ -52,7 +52,7 @@ def diode_duty(
     """
     part = design.part(diode, p.Diode)
     currents = [(abs(s.point.amps[f"parts/{diode}"]), f"in {s.words}") for s in solved]
-    currents += [(r.amps, f"initially into a flat {r.battery}") for r in recharges]
+    currents += [(r.diodes[diode], f"initially into a flat {r.battery}") for r in recharges]
     amps, when = max(currents, default=(0.0, "in no state"))
     before = lowest_rating_before(design, network, answers, diode)
     volts = highest_volts(design)

@@ -1,90 +1,78 @@
-"""Recharge inrush: the first current into a flat reserve when the alternator comes on.
+"""Recharge inrush: what the protective devices and diodes on the way to a flat battery carry when
+the alternator comes on.
 
-By the path of least resistance.
+The currents are those of the solved circuit; the way is the path of least resistance.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.assumptions import Assumptions
-from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
 from reviewer.analysis.protection.fault_loops import FaultLoops
-from reviewer.analysis.ratings.flat_battery import flat_voltage
-from reviewer.analysis.ratings.supply import recharge_current
+from reviewer.analysis.sources.recharge_course import FirstCharge
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-from reviewer.tables.lookup import OutsideTable
 
 
 @record
 class RechargeInrush:
-    """The first current, ``amps``, from ``alternator`` into ``battery`` in a ``state``.
+    """The first current, ``amps``, into a flat ``battery`` in a ``state``, from ``alternators``.
 
-    The alternator holds ``volts``, the battery is flat at ``flat`` volts. The current flows over
-    ``ohms`` in all and diodes that drop ``drop`` volts, through the ``protectors`` and ``diodes``
-    (names) and all that it ``passed``.
+    The battery is flat at ``flat`` volts at open circuit. On the paths of ``ohms`` at least, and of
+    diodes that drop ``drop`` volts, lie ``protectors`` and ``diodes``: name -> amperes through it,
+    loads and all. The paths ``passed`` all those elements.
     """
 
     battery: str
-    alternator: str
+    alternators: tuple[str, ...]
     state: str
     amps: float
-    volts: float
     flat: float
     ohms: float
     drop: float
-    protectors: tuple[str, ...]
-    diodes: tuple[str, ...]
+    protectors: Mapping[str, float]
+    diodes: Mapping[str, float]
     passed: tuple[str, ...]
 
 
 def recharge(
-    design: Design, network: Network, loops: FaultLoops, answers: Iterable[StateAnswer], battery: str
+    design: Design, network: Network, loops: FaultLoops, answer: StateAnswer, first: FirstCharge, battery: str
 ) -> RechargeInrush | None:
-    """The recharge inrush of a battery, by name; None for none. Raises NotAssessable.
+    """The recharge inrush of a battery, by name, whose first current is ``first`` in a state.
 
-    In the first of some states in which an alternator feeds it.
+    None where no path leads to it from an alternator. Raises NotAssessable.
     """
     sink = next(s for s in network.sources if s.element == f"parts/{battery}")
-    for answer in answers:
-        for source in network.sources:
-            if source.kind != "alternator" or not answer.healthy.alive[source.element]:
-                continue
-            out = loops.path(answer, source.positive, sink.positive, True)
-            back = loops.path(answer, source.negative, sink.negative, False)
-            if out is None or back is None:
-                continue
-            lacking = loops.unsized((*out.elements, *back.elements))
-            if lacking:
-                raise NotAssessable(lacking)
-            try:
-                volts = alternator_figures(design, source.element, None, 1.0, Assumptions())["volts"]
-                inside = battery_figures(design, sink.element, None, 1.0, loops.notes)["ohms"]
-                flat = flat_voltage(design.part(battery, p.Battery), design.aircraft.nominal)
-            except OutsideTable as missing:
-                raise NotAssessable(str(missing)) from None
-            ohms = inside + out.ohms + back.ohms
-            names = [bare(e) for e in (*out.elements, *back.elements) if e.startswith("parts/")]
-            passed = (sink.element, *out.elements, *back.elements)
-            protectors = tuple(n for n in names if isinstance(design.parts[n], p.Protector))
-            diodes = tuple(n for n in names if isinstance(design.parts[n], p.Diode))
-            amps = recharge_current(volts, flat, ohms, out.drop + back.drop)
-            return RechargeInrush(
-                battery,
-                bare(source.element),
-                answer.state.name,
-                amps,
-                volts,
-                flat,
-                ohms,
-                out.drop + back.drop,
-                protectors,
-                diodes,
-                passed,
-            )
-    return None
+    alternators, elements, ohms, drop = [], [sink.element], [], []
+    for source in network.sources:
+        if source.kind != "alternator" or not answer.healthy.alive[source.element]:
+            continue
+        out = loops.path(answer, source.positive, sink.positive, True)
+        back = loops.path(answer, source.negative, sink.negative, False)
+        if out is not None and back is not None:
+            alternators.append(bare(source.element))
+            elements += (*out.elements, *back.elements)
+            ohms.append(out.ohms + back.ohms)
+            drop.append(out.drop + back.drop)
+    if not alternators:
+        return None
+    lacking = loops.unsized(elements)
+    if lacking:
+        raise NotAssessable(lacking)
+    carried = {bare(e): abs(first.point.amps.get(e, first.amps)) for e in elements if e.startswith("parts/")}
+    return RechargeInrush(
+        battery,
+        tuple(alternators),
+        first.flown.state,
+        first.amps,
+        first.volts,
+        min(ohms),
+        min(drop),
+        {name: amps for name, amps in carried.items() if isinstance(design.parts[name], p.Protector)},
+        {name: amps for name, amps in carried.items() if isinstance(design.parts[name], p.Diode)},
+        tuple(dict.fromkeys(elements)),
+    )

@@ -1,10 +1,8 @@
-"""When a battery counts as flat. The trade has two meanings of it for lithium, and each has a row
-of its own.
+"""When a battery counts as flat: one open-circuit voltage, from which its first current and its
+whole recharge are reckoned.
 
-For the time that a recharge takes, a lithium battery begins at nothing (``flat-lithium-recharge``).
-For the inrush into it, it begins where its management disconnects it, or at a tenth of its charge
-(``flat-lithium-inrush``): below that it would not be connected. A lead-acid battery is flat at 11.8
-V in both.
+A lead-acid battery is flat at 11.8 V. A lithium battery is flat where its management disconnects
+it, which its data sheet says, else when nothing is left in it: the most current.
 """
 
 from __future__ import annotations
@@ -14,24 +12,17 @@ from reviewer.tables.batteries import open_circuit_voltage, state_of_charge_at
 from reviewer.tables.practice import practice
 
 
-def flat_state_of_charge(battery: p.Battery, nominal: str) -> float:
-    """State of charge, 0 to 1, at which the recharge of a flat battery begins. Raises
-    OutsideTable."""
-    if battery.chemistry != "lead-acid":
-        return practice("states_of_charge", "flat-lithium-recharge").low
-    return state_of_charge_at("lead-acid", _lead_acid_volts(nominal), nominal).value
-
-
 def flat_voltage(battery: p.Battery, nominal: str) -> float:
     """Open-circuit volts of a flat battery when an alternator comes on to it. Raises
     OutsideTable."""
     if battery.chemistry == "lead-acid":
-        return _lead_acid_volts(nominal)
+        return practice("volts", "flat-lead-acid").low * (2 if nominal == "28 V" else 1)
     if battery.low_voltage_disconnect is not None:
         return battery.low_voltage_disconnect
-    charge = practice("states_of_charge", "flat-lithium-inrush").low
+    charge = practice("states_of_charge", "flat-lithium").low
     return open_circuit_voltage(battery.chemistry or "", charge, nominal).value
 
 
-def _lead_acid_volts(nominal: str) -> float:
-    return practice("volts", "flat-lead-acid").low * (2 if nominal == "28 V" else 1)
+def flat_state_of_charge(battery: p.Battery, nominal: str) -> float:
+    """State of charge, 0 to 1, of a flat battery. Raises OutsideTable."""
+    return state_of_charge_at(battery.chemistry or "", flat_voltage(battery, nominal), nominal).value

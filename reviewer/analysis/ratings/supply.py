@@ -1,5 +1,4 @@
-"""Load on an alternator, inrush into a battery that is recharged, and days that a parked battery
-lasts."""
+"""Load on an alternator, and days that a parked battery lasts."""
 
 from __future__ import annotations
 
@@ -37,20 +36,6 @@ def alternator_load(amperes: float, output_a: float) -> AlternatorLoad:
     if output_a <= 0:
         raise ValueError(f"an alternator with an output of {output_a:g} A")
     return AlternatorLoad(amperes, output_a, amperes / output_a, alternator_share())
-
-
-def recharge_current(charging_v: float, open_circuit_v: float, ohms: float, drop_v: float = 0.0) -> float:
-    """First current in A into a battery of ``open_circuit_v`` volts: (Vchg - Vf - Voc) / R, 0 or
-    more.
-
-    Common practice, no source.
-
-    ``ohms`` is the resistance of the battery and of the path to it; ``drop_v`` the drop of a diode
-    in that path. The alternator may give less. Raises ValueError for no resistance.
-    """
-    if ohms <= 0:
-        raise ValueError(f"a charging path of {ohms:g} ohm")
-    return max(0.0, charging_v - drop_v - open_circuit_v) / ohms
 
 
 def surplus_current(output_a: float, load_a: float) -> float:

@@ -20,6 +20,7 @@ from reviewer.analysis.sources import (
     charging,
     field_circuit,
     overvoltage,
+    recharge_course,
 )
 from reviewer.model.parts import Alternator, Battery
 from reviewer.network.graph import bare
@@ -184,11 +185,25 @@ class Sources:
             )
         return tuple(found)
 
-    def recharge(self, battery: str, limit: float) -> charging.RechargeCourse:
-        """How a flat battery is recharged in the first state in which it is charged, with the time
-        in which it takes more than ``limit`` amperes. Raises NotAssessable."""
-        flown = self.points.flown_in([self.charged[battery][0].state])[0]
-        return charging.recharge_of(self.design, self.network, self.points, flown, battery, limit)
+    def first_charge(self, battery: str) -> recharge_course.FirstCharge:
+        """The largest first current into a flat battery in what is flown while it is charged.
+        Raises NotAssessable."""
+        if battery not in self._first_charges:
+            flown = self.points.flown_in(dict.fromkeys(c.state for c in self.charged[battery]))
+            self._first_charges[battery] = recharge_course.first_charge_of(
+                self.design, self.points, flown, battery
+            )
+        return self._first_charges[battery]
+
+    @cached_property
+    def _first_charges(self) -> dict[str, recharge_course.FirstCharge]:
+        return {}
+
+    def recharge(self, battery: str, limit: float) -> recharge_course.RechargeCourse:
+        """How a flat battery is recharged where its first current is the largest, with the time in
+        which it takes more than ``limit`` amperes. Raises NotAssessable."""
+        first = self.first_charge(battery)
+        return recharge_course.recharge_of(self.design, self.points, first, battery, limit)
 
     def exposed(self, alternator: str) -> Mapping[str, overvoltage.Exposed]:
         """What an alternator powers in each state of normal flight in which it is at work, by the

@@ -1,5 +1,5 @@
-"""Charging of batteries: their terminal volts in flight against their window, and the current into
-a flat one against its limit."""
+"""Charging of batteries: their terminal volts in flight against their window, and the most that
+they can be charged with."""
 
 from __future__ import annotations
 
@@ -8,10 +8,8 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.resistances import resistor
-from reviewer.analysis.ratings.flat_battery import flat_state_of_charge
 from reviewer.analysis.sources.alternators import Charge, source_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -23,7 +21,6 @@ from reviewer.tables.practice import practice
 from reviewer.tables.typical import acceptance_knots, charge_acceptance
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.points import Points
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 #: chemistry, purpose -> ranges of common practice whose low end and whose high end are the window
@@ -170,79 +167,8 @@ def largest_charge(design: Design, battery: p.Battery, alternators: Collection[s
     return most
 
 
-@record
-class RechargeCourse:
-    """A flat battery charged in flight: the most ``amps`` it takes, and ``seconds`` until it takes
-    no more than the limit."""
-
-    flown: str
-    state: str
-    amps: float
-    seconds: float
-    basis: str
-
-
-def recharge_of(
-    design: Design, network: Network, points: OperatingPoints, flown: Flown, battery: str, limit: float
-) -> RechargeCourse:
-    """How a flat battery is recharged in what is flown, with the time in which it takes more than
-    ``limit`` amperes. Lead-acid takes what it accepts; lithium whatever the alternators have left
-    beside the loads.
-
-    Raises NotAssessable.
-    """
-    from reviewer.analysis.operating_point.points import Figures
-
-    part = design.part(bare(battery), p.Battery)
-    low = flat_state_of_charge(part, design.aircraft.nominal)
-    states_of_charge = [low + (1 - low) * i / 10 for i in range(11)]
-    figures = Figures(state_of_charge={battery: states_of_charge})
-    solved = points.operating_points(flown.state, figures, len(states_of_charge), flown.phase)
-    all_drawn(solved.undrawn)
-    if part.chemistry == "lithium-iron-phosphate":
-        amps, basis = left_over(design, network, solved, battery), "all that the alternators have left"
-    else:
-        amps, basis = taken(solved, battery), "typical acceptance of lead-acid"
-    return recharge(part, str(flown), flown.state, states_of_charge, amps, limit, basis)
-
-
 def all_drawn(undrawn: Mapping[str, str]) -> None:
     """Raises NotAssessable for the first of some loads that were solved as drawing nothing for want
     of a key."""
     for element, key in undrawn.items():
         raise NotAssessable(f"{key} of {bare(element)}")
-
-
-def recharge(
-    battery: p.Battery,
-    flown: str,
-    state: str,
-    charges: Sequence[float],
-    amps: Sequence[float],
-    limit: float,
-    basis: str,
-) -> RechargeCourse:
-    """How a battery is recharged that takes ``amps`` at ``charges``, both in rising order of
-    charge, with the time in which it takes more than ``limit``."""
-    assert battery.capacity is not None
-    seconds = 0.0
-    for i in range(len(charges) - 1):
-        if amps[i] > limit:
-            seconds += (charges[i + 1] - charges[i]) * 3600 * battery.capacity / ((amps[i] + amps[i + 1]) / 2)
-    return RechargeCourse(flown, state, max(amps), seconds, basis)
-
-
-def taken(points: Points, battery: str) -> tuple[float, ...]:
-    """Amperes into a battery at each of some points."""
-    return tuple(-float(a) for a in points.amps(battery))
-
-
-def left_over(design: Design, network: Network, points: Points, battery: str) -> tuple[float, ...]:
-    """Amperes that the alternators could give at each point beyond what goes elsewhere than into a
-    battery."""
-    alternators = [
-        s.element for s in network.sources if s.kind == "alternator" and s.element in points.built.sources
-    ]
-    limits = sum(design.parts[bare(a)].most for a in alternators)
-    given = sum(points.amps(a) for a in alternators)
-    return tuple(float(limits - g + i) for g, i in zip(given, -points.amps(battery), strict=True))

@@ -1,4 +1,4 @@
-"""Alternator load, inrush into a battery and parked days, worked by hand. Printed values stand in tests/published."""
+"""Alternator load and parked days, worked by hand. Printed values stand in tests/published."""
 
 from __future__ import annotations
 
@@ -6,15 +6,7 @@ import math
 
 import pytest
 
-from reviewer.analysis.ratings.supply import alternator_load, days_to_half, recharge_current, surplus_current
-
-
-def test_a_flat_battery_takes_a_surge_when_it_is_recharged() -> None:
-    """Worked by hand: 14.2 V through a 0.5 V diode into 11.8 V behind 0.050 ohm: 38 A. Common practice, no source."""
-    assert recharge_current(14.2, 11.8, 0.050, 0.5) == pytest.approx(38)
-    assert recharge_current(12.0, 12.6, 0.050) == 0
-    with pytest.raises(ValueError, match="ohm"):
-        recharge_current(14.2, 11.8, 0)
+from reviewer.analysis.ratings.supply import alternator_load, days_to_half, surplus_current
 
 
 def test_an_alternator_gives_its_battery_what_the_loads_leave() -> None:

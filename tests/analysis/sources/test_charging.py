@@ -6,7 +6,7 @@ import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.sources import charging
-from reviewer.model.parts import Battery
+from reviewer.analysis.sources.recharge_course import seconds_above
 from reviewer.reading import read_text
 from tests.analysis.operating_point.bench import BASE
 
@@ -44,15 +44,27 @@ def test_a_flat_lead_acid_reserve_takes_about_its_capacity_and_less_as_it_fills(
 
 def test_time_above_a_limit_is_charge_over_mean_current() -> None:
     """10 Ah from nothing: half of it at a mean of 15 A is 20 min, the rest at a mean of 7.5 A is 40 min and begins at the limit."""
-    battery = Battery.model_validate({"kind": "battery", "capacity": "10 Ah"})
-    found = charging.recharge(
-        battery, "cruise", "cruise", [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 10.0, "by hand"
+    charges, amps = [0.0, 0.5, 1.0], [20.0, 10.0, 5.0]
+    assert seconds_above(10.0, charges, amps, 10.0) == pytest.approx(20 * 60)
+    assert seconds_above(10.0, charges, amps, 4.0) == pytest.approx(60 * 60)
+    assert seconds_above(10.0, charges, amps, 20.0) == 0
+
+
+def test_time_above_a_limit_ends_where_the_current_falls_to_it() -> None:
+    """From 20 A to 15 A, half of the 5 Ah until 10 A, at a mean of 17.5 A."""
+    assert seconds_above(10.0, [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 15.0) == pytest.approx(2.5 / 17.5 * 3600)
+
+
+def test_a_flat_battery_is_charged_first_with_what_its_resistance_lets_through() -> None:
+    """One answer: the recharge of lithium begins with its first current, lead-acid accepts less."""
+    lead = facts().sources.recharge("parts/reserve-battery", 1.0)
+    assert lead.first == facts().sources.first_charge("parts/reserve-battery").amps > 2 * lead.amps
+    lithium = facts(
+        ("chemistry: lead-acid, capacity: 17 Ah}", "chemistry: lithium-iron-phosphate, capacity: 17 Ah}")
+    ).sources
+    assert lithium.recharge("parts/main-battery", 20.0).amps == pytest.approx(
+        lithium.first_charge("parts/main-battery").amps, abs=0.01
     )
-    assert found.amps == 20.0
-    assert found.seconds == pytest.approx(20 * 60)
-    assert charging.recharge(
-        battery, "cruise", "cruise", [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 9.0, "by hand"
-    ).seconds == pytest.approx(60 * 60)
 
 
 def test_lithium_takes_what_the_alternator_has_left() -> None:

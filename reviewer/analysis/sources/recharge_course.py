@@ -1,0 +1,126 @@
+"""The current into a flat battery, solved in its circuit: at first, and while it is recharged.
+
+The resistances of wires, contacts, protective devices and diodes, the loads, the other batteries
+and what the alternators can give all limit it. At first only the battery's own resistance adds to
+them. A lithium battery keeps to that; lead-acid takes within minutes no more than it accepts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.ratings.flat_battery import flat_state_of_charge, flat_voltage
+from reviewer.analysis.sources.charging import all_drawn
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.tables.batteries import open_circuit_voltage
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
+
+#: states of charge, both ends counted, at which a recharge is solved
+STEPS = 11
+
+
+@record
+class FirstCharge:
+    """The first current, ``amps``, into a battery that is flat at ``volts`` at open circuit, and
+    the ``point`` solved with it, in what is ``flown``."""
+
+    flown: Flown
+    volts: float
+    amps: float
+    point: OperatingPoint
+
+
+@record
+class RechargeCourse:
+    """A flat battery charged in flight: the ``first`` current, the most ``amps`` that it goes on to
+    take, and ``seconds`` until it takes no more than the limit."""
+
+    flown: str
+    state: str
+    first: float
+    amps: float
+    seconds: float
+    basis: str
+
+
+def first_charge_of(
+    design: Design, points: OperatingPoints, flown: Iterable[Flown], battery: str
+) -> FirstCharge:
+    """The largest first current into a flat battery in some of what is flown, the first of equals.
+
+    Raises NotAssessable.
+    """
+    part = design.part(bare(battery), p.Battery)
+    needs_figures(part, battery)
+    volts = assessed(lambda: flat_voltage(part, design.aircraft.nominal))
+    solved = (_first_charge(points, one, battery, volts) for one in flown)
+    return max(solved, key=lambda one: round(one.amps, 6))
+
+
+def _first_charge(points: OperatingPoints, flown: Flown, battery: str, volts: float) -> FirstCharge:
+    from reviewer.analysis.operating_point.points import Figures
+
+    point = points.figured(flown, (), Figures(charged_from={battery: volts}))
+    return FirstCharge(flown, volts, -point.given[battery], point)
+
+
+def needs_figures(part: p.Battery, battery: str) -> None:
+    """Raises NotAssessable for a battery without the figures of a charge."""
+    missing = [f"`{key}`" for key in ("chemistry", "capacity") if getattr(part, key) is None]
+    if missing:
+        raise NotAssessable(f"{' and '.join(missing)} of {bare(battery)}")
+
+
+def recharge_of(
+    design: Design, points: OperatingPoints, first: FirstCharge, battery: str, limit: float
+) -> RechargeCourse:
+    """How a flat battery is recharged after its first current, with the time in which it takes more
+    than ``limit`` amperes. Raises NotAssessable."""
+    from reviewer.analysis.operating_point.points import Figures
+
+    part, nominal = design.part(bare(battery), p.Battery), design.aircraft.nominal
+    low = flat_state_of_charge(part, nominal)
+    charges = [low + (1 - low) * i / (STEPS - 1) for i in range(STEPS)]
+    if part.chemistry == "lead-acid":
+        figures = Figures(state_of_charge={battery: charges})
+        basis = "typical acceptance of lead-acid"
+    else:
+        volts = [open_circuit_voltage(part.chemistry or "", c, nominal).value for c in charges[1:]]
+        figures = Figures(charged_from={battery: [first.volts, *volts]})
+        basis = "resistance of the circuit, and what the alternators can give"
+    solved = points.operating_points(first.flown.state, figures, STEPS, first.flown.phase)
+    if solved.unsolved:
+        raise NotAssessable(str(solved.unsolved[0]))
+    all_drawn(solved.undrawn)
+    amps = [-float(a) for a in solved.amps(battery)]
+    assert part.capacity is not None
+    return RechargeCourse(
+        str(first.flown),
+        first.flown.state,
+        first.amps,
+        max(amps),
+        seconds_above(part.capacity, charges, amps, limit),
+        basis,
+    )
+
+
+def seconds_above(capacity: float, charges: Sequence[float], amps: Sequence[float], limit: float) -> float:
+    """Seconds in which a battery of ``capacity`` ampere-hours takes more than ``limit``, where it
+    takes ``amps`` at ``charges``, both in rising order of charge and linear between them."""
+    seconds = 0.0
+    for i in range(len(charges) - 1):
+        most, least = max(amps[i], amps[i + 1]), min(amps[i], amps[i + 1])
+        if most <= limit:
+            continue
+        share = 1.0 if least >= limit else (most - limit) / (most - least)
+        mean = (most + max(least, limit)) / 2
+        seconds += share * (charges[i + 1] - charges[i]) * 3600 * capacity / mean
+    return seconds
