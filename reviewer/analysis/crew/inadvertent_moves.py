@@ -126,7 +126,7 @@ class _Watched:
             dict.fromkeys(load for function in grave for load in loads_of(design, function))
         )
         self.starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
-        self.contactors = design.of_kind(p.Contactor)
+        self.contactors, self.relays = design.of_kind(p.Contactor), design.of_kind(p.Electromagnet)
         network = answer.network
         self.critical = [
             c
@@ -148,12 +148,24 @@ class _Watched:
         return tuple(s for s in self.starters if self._is_on(s, lane) and not self._was_on(s))
 
     def contactors_dropped(self, lane: int) -> tuple[str, ...]:
-        """The contactors that drop out, where something critical rests on what they connect."""
+        """The contactors that drop out, where something critical rests on what they connect, and the
+        relays that then part a source from what it fed."""
         if not self._source_cut(lane):
             return ()
         before, after = self.answer.healthy.energised, self.moved.energised
-        return tuple(
-            c for c in self.contactors if before[f"parts/{c}"] and not after[f"parts/{c}"] >> lane & 1
+        dropped = (c for c in self.relays if before[f"parts/{c}"] and not after[f"parts/{c}"] >> lane & 1)
+        return tuple(c for c in dropped if c in self.contactors or self._parts(c, lane))
+
+    def _parts(self, relay: str, lane: int) -> bool:
+        """Whether a contact that has opened stands between a source and what it fed."""
+        network, before, after = self.answer.network, self.answer.healthy.fed, self.moved.fed
+        ends = [(network.links[i].a, network.links[i].b) for i in network.links_of.get(f"parts/{relay}", ())]
+        return any(
+            before[s.element][a]
+            and before[s.element][b]
+            and (after[s.element][a] ^ after[s.element][b]) >> lane & 1
+            for s in network.sources
+            for a, b in ends
         )
 
     def _source_cut(self, lane: int) -> bool:
