@@ -9,12 +9,14 @@ from supply to return. A consumer that no source powers, and that none would pow
 intact, is a finding if current reaches it that way and gets back. Where the file gives the currents
 of all loads on the path the state is solved: electronics need their minimum voltage, a coil that is
 off its `pickup-voltage`, one that was on its `dropout-voltage`, others a tenth of nominal. Past a
-lost return the loads that pass the current are judged so too. Not assessed where only the pickup or
-dropout voltage, which is not given, would tell.
-Major if it belongs to a function of hazardous or catastrophic loss.
+lost return the loads that pass the current are judged so too. A load that is off and gives its
+current in other phases has the largest of them. Not assessed where only the pickup or dropout
+voltage, which is not given, would tell, and past a lost return where a current is missing. Major if
+it belongs to a function of hazardous or catastrophic loss.
 
-Not covered: light-emitting diodes as loads of type `lamp`, loads of several supplies by their
-voltage, relays that stay energised with no failure (another rule), two lost returns.
+Not covered: light-emitting diodes as loads of type `lamp`, the voltage of loads of several supplies
+that such a current feeds, relays that stay energised with no failure (another rule), two lost
+returns.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts

@@ -4,6 +4,7 @@ first asking. No logic lives here."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
@@ -47,6 +48,7 @@ class OperatingPoints:
         self._points: dict[
             tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint | NotAssessable
         ] = {}
+        self._largest: dict[tuple[str, tuple[Failure, ...]], OperatingPoint] = {}
         self._spreads: dict[tuple[str, tuple[Failure, ...]], Spread] = {}
 
     @cached_property
@@ -104,6 +106,18 @@ class OperatingPoints:
 
         scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
         return assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.wiring))
+
+    def largest_point(self, state: str, case: tuple[Failure, ...]) -> OperatingPoint:
+        """The operating point of a declared state under some failures, with the largest current of
+        each load. Raises NotAssessable with what is missing."""
+        if (state, case) not in self._largest:
+            from reviewer.analysis.operating_point.solved_state import solve_state
+
+            scenario = replace(self._scenario(state, None, case, ()), phases=())
+            self._largest[state, case] = assessed(
+                lambda: solve_state(self.design, self.network, scenario, wiring=self.wiring)
+            )
+        return self._largest[state, case]
 
     def operating_points(
         self,

@@ -79,16 +79,20 @@ class Paths:
     def sneaks(self) -> tuple[sneak_circuits.Sneak, ...]:
         """Circuits that are off and get current through a load, a lamp or a coil.
 
-        One for each circuit, of the first declared state that shows it.
+        One for each circuit, of the first declared state that shows it; what is missing where none
+        does.
         """
         first: dict[str, sneak_circuits.Sneak] = {}
         wider = sneak_circuits.with_loads(self.design, self.network)
         for answer in self.states.answers():
             for sneak in sneak_circuits.sneaks(self.design, self.network, answer, self._solve, wider):
-                first.setdefault(sneak.victim, sneak)
+                if sneak.victim not in first or first[sneak.victim].effect.missing:
+                    first[sneak.victim] = sneak
         return tuple(first.values())
 
-    def _solve(self, state: str, case: tuple[Failure, ...]) -> OperatingPoint:
+    def _solve(self, state: str, case: tuple[Failure, ...], largest: bool) -> OperatingPoint:
+        if largest:
+            return self.points.largest_point(state, case)
         return self.points.operating_point(state, None, case)
 
     def live_path(self, state: str, node: str) -> tuple[str, tuple[str, ...]] | None:

@@ -8,12 +8,13 @@ of these settings every conductor of the return side is opened once.
 What is on in a setting before the return is lost is not off after it. Where the currents of all
 loads on the path are known the state is solved, and only what then lights, turns, works, pulls in
 or holds in is reported: of the circuit at the end of the path, and past a lost return of the loads that
-pass the current too.
+pass the current too. A load that gives no current in the phases of the state, for it is off then, has
+its largest. Past a lost return a current that is missing is asked for.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
@@ -33,8 +34,9 @@ from reviewer.network.search import shortest
 
 #: types of load that conduct in both directions
 _BOTH_DIRECTIONS = ("lamp", "resistive", "heater", "motor", "inductive", "starter")
-#: the operating point of a declared state with some failures; raises NotAssessable
-Solve = Callable[[str, tuple[Failure, ...]], OperatingPoint]
+#: the operating point of a declared state with some failures, True where each load takes the largest
+#: current of its phases; raises NotAssessable
+Solve = Callable[[str, tuple[Failure, ...], bool], OperatingPoint]
 
 
 @record
@@ -135,10 +137,14 @@ class _SneakSearch:
         victim = candidate.user.element
         point = self._point(tuple(f for f in (move, loss) if isinstance(f, Failure)), (*through, victim))
         own = _rank(lane, len(self.losses))[0]
-        passing = [e for e in through if own and point and not self._on(e) >> lane & 1]
+        solved = isinstance(point, OperatingPoint)
+        passing = [e for e in through if own and solved and not self._on(e) >> lane & 1]
         for element in (victim, *passing):
             effect = UNWEIGHED
-            if point:
+            if isinstance(point, str):
+                # with nothing lost the drawing is wrong whatever the currents are
+                effect = replace(UNWEIGHED, does="", missing=point) if point and own else UNWEIGHED
+            else:
                 held = bool(self.answer.healthy.energised.get(element, 0))
                 effect = sneak_effect(self.design, self.users[element], point, held)
                 if held and not own:
@@ -163,15 +169,25 @@ class _SneakSearch:
                     effect,
                 )
 
-    def _point(self, case: tuple[Failure, ...], loads: tuple[str, ...]) -> OperatingPoint | None:
-        """The operating point with some failures; None where a load on the path cannot be weighed."""
-        if any(len(self.users[e].plus) > 1 for e in loads):
-            return None
+    def _point(self, case: tuple[Failure, ...], loads: tuple[str, ...]) -> OperatingPoint | str:
+        """The operating point with some failures, ``loads`` along the path, the victim last; in its
+        place what is missing, "" where a load on the path cannot be weighed."""
+        # the first load is entered from a live conductor; of the others only a single supply is solved
+        if any(len(self.users[e].plus) > 1 for e in loads[1:]):
+            return ""
         try:
-            point = self.solve(self.answer.state.name, case)
-        except NotAssessable:
-            return None
-        return None if any(e in point.undrawn for e in loads) else point
+            point = self.solve(self.answer.state.name, case, False)
+            if any(e in point.undrawn and self._by_phase(e) for e in loads):
+                point = self.solve(self.answer.state.name, case, True)
+        except NotAssessable as lacking:
+            return str(lacking)
+        keys = [f"{point.undrawn[e]} of {bare(e)}" for e in loads if e in point.undrawn]
+        return " and ".join(dict.fromkeys(keys)) or point
+
+    def _by_phase(self, element: str) -> bool:
+        """Whether the file gives the current of a load by phase."""
+        part = self.design.parts[bare(element)]
+        return isinstance(part, p.Consumer) and isinstance(part.current, Mapping)
 
     def _on(self, element: str) -> int:
         """The lanes in which a user is on, or would be if no return were lost."""

@@ -29,7 +29,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, PoweredDevice
-from reviewer.network.search import conductors_and_protectors, reachable
+from reviewer.network.search import anything_along, conductors_and_protectors, reachable
 
 
 @record
@@ -117,13 +117,25 @@ class _Trial:
         left = tuple(self.users)
         for answer in self.answers:
             left = tuple(e for e in left if not _on(answer.healthy, e))
+        beyond = self._out_of_reach(left)
+        left = tuple(e for e in left if e not in beyond)
         left = self._after(left, (a for lanes in self._moved(1, left) for a in self._solved(lanes, left)))
         for answer in self.answers if left else ():
             opened = sum(1 << i for i, f in enumerate(answer.failures) if f.mode == OPEN)
             left = tuple(e for e in left if not _on(answer.failed, e) & opened)
         left = self._after(left, (a for lanes in self._moved(2, left) for a in self._solved(lanes, left)))
         left = tuple(e for e in left if not self._combined(self.users[e]))
-        return tuple(e for e in left if not self._in_series(self.users[e]))
+        dead = (e for e in self.users if e in left or e in beyond)
+        return tuple(e for e in dead if not self._in_series(self.users[e]))
+
+    def _out_of_reach(self, left: Collection[str]) -> frozenset[str]:
+        """Those that no source reaches with every contact closed: no setting need be tried."""
+        starts = [s.positive for s in self.network.sources] if left else []
+        within = reachable(self.network, starts, anything_along)
+        users = (self.users[e] for e in left)
+        return frozenset(
+            u.element for u in users if within.isdisjoint((*u.plus, *(u.minus if u.either_way else ())))
+        )
 
     def behind(self, relay: str, dead: Sequence[str]) -> tuple[str, ...]:
         """What of the dead is energised once the contacts of a relay are held as if it had picked
