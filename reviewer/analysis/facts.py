@@ -53,7 +53,7 @@ class Facts:
     @cached_property
     def failures(self) -> Failures:
         """Which failures cause the loss of a function, alone and in pairs."""
-        return Failures(self.states, self.crew)
+        return Failures(self.states, self.crew, self.points)
 
     @cached_property
     def points(self) -> OperatingPoints:

@@ -6,11 +6,12 @@ may open first.
 How judged: for one short in each fault zone in every normal flight state, each device that carries
 the fault current is taken as late if one further upstream outlasts neither it nor those between. An
 upstream device outlasts another if it is of the same or a slower kind (fuse, breaker, current
-limiter) and rated 1.5 times as high, a fuse above a breaker twice. With no source between, all up
-to the upstream devices is dead; else what stays closed is dead too. A function that survives if
-the nearest opens in time must survive then as well.
+limiter) and rated 1.5 times as high, a fuse above a breaker twice. Where batteries alone supply the
+short by several feeds in parallel, each feed counts with its solved share of the current, if every
+one then outlasts. With no source between, all up to the upstream devices is dead; else what stays
+closed is dead too. A function that survives if the nearest opens in time must survive then as well.
 
-Not covered: the real time-current curves.
+Not covered: the real time-current curves; a weak battery, which leaves the others a larger share.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, rated
@@ -38,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
     unrated = [bare(e) for one in late for e in one.unrated]
     known = [one for one in late if not one.unrated]
     if known:
-        first = known[0]
+        first, short = known[0], known[0].failure
         functions = list(dict.fromkeys(f for one in known for f in one.lost))
         lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
         order = facts.failures.selectivity(bare(lowest), subject.name)
@@ -49,11 +50,11 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
             f"{rated(subject.name, subject.part(facts.design))}; required {wanted}."
-            f" A short of {bare(first.failure.element)} then causes loss of {', '.join(first.lost)}.",
+            f" A short of {bare(short.element)} then causes loss of {', '.join(first.lost)}.",
             field="rating",
             state=first.state,
-            failure=first.failure.words(facts.network),
-            path=facts.states.path_to(first.state, first.failure.element, *first.first),
+            failure=short.words(facts.network),
+            path=facts.states.path_to(first.state, short.element, *first.first, nodes=short.nodes),
             numbers=(
                 ("rating upstream", ", ".join(f"{name} {rating:g} A" for name, rating in ratings[1:])),
                 ("limit", wanted),

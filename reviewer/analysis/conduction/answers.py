@@ -6,7 +6,7 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
@@ -66,11 +66,12 @@ class States:
             self._late[state] = late_outcomes.late_failures(self.design, self.network, self.answer(state))
         return self._late[state]
 
-    def path_to(self, state: str, element: str, *by: str) -> tuple[str, ...]:
+    def path_to(self, state: str, element: str, *by: str, nodes: Sequence[int] = ()) -> tuple[str, ...]:
         """From a source to an element in a state, both included, by one of ``by`` where one leads
-        there; () where nothing feeds it.
+        there; () where nothing feeds it. It ends at one of ``nodes``, where some are given, else
+        where the element is supplied.
         """
-        return circuit_paths.path_to(self._answer(state), element, by)
+        return circuit_paths.path_to(self._answer(state), element, by, nodes)
 
     def path_back(self, state: str, element: str, *by: str) -> tuple[str, ...]:
         """From an element to the negative of a source that feeds it, as :meth:`path_to`."""

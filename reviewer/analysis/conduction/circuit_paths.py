@@ -15,12 +15,15 @@ from reviewer.analysis.conduction.states import StateAnswer, feed_path
 Elements = tuple[str, ...]
 
 
-def path_to(answer: StateAnswer, element: str, by: Collection[str] = ()) -> Elements:
+def path_to(
+    answer: StateAnswer, element: str, by: Collection[str] = (), nodes: Sequence[int] = ()
+) -> Elements:
     """From a source to an element, both included; () where nothing feeds it.
 
-    The shortest path that passes one of ``by``; the shortest of all where none does.
+    The shortest path that passes one of ``by``; the shortest of all where none does. It ends at one
+    of ``nodes`` of the element, where some are given, else where the element is supplied.
     """
-    ends = [(source, node) for node in _plus(answer, element) for source in answer.fed_by(node)]
+    ends = [(source, n) for n in nodes or _plus(answer, element) for source in answer.fed_by(n)]
     paths = [_to(feed_path(answer.network, answer, source, node), element) for source, node in ends]
     return _through(paths, by, (_to(p.elements, element) for e in ends for p in feed_paths(answer, *e).paths))
 

@@ -10,7 +10,7 @@ the nearest and against one of those between.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -26,6 +26,14 @@ from reviewer.network.graph import Network, bare
 #: each short that may be cleared further upstream -> the short with each such outcome
 Late = Mapping[Failure, tuple[Failure, ...]]
 NONE_LATE: Late = MappingProxyType({})
+#: number of a short, protector further upstream, protector -> the share of the current of the one
+#: that the other carries, 0 to 1
+Share = Callable[[int, str, str], float]
+
+
+def all_of_it(index: int, upper: str, lower: str) -> float:
+    """The share of a protector in series."""
+    return 1.0
 
 
 @record
@@ -42,19 +50,26 @@ class LateOutcome:
     failure: Failure
 
 
-def of_parts(design: Design, upper: str, lower: str) -> Selectivity:
-    """Whether the ratings of two protectors in series, by name, are selective.
+def of_parts(design: Design, upper: str, lower: str, share: float = 1.0) -> Selectivity:
+    """Whether the ratings of two protectors, by name, are selective where the upper one carries a
+    ``share`` of the current of the lower one: 1 in series.
 
     Raises NotAssessable, naming the rating that is missing.
     """
     one, other = design.parts[upper], design.parts[lower]
     if one.rating is None or other.rating is None:
         raise NotAssessable(f"`rating` of {upper if one.rating is None else lower}")
-    return selectivity(one.kind, one.rating, other.kind, other.rating)
+    return selectivity(one.kind, one.rating, other.kind, other.rating * share)
 
 
-def late_outcomes(design: Design, network: Network, answer: StateAnswer) -> tuple[LateOutcome, ...]:
-    """Every late outcome of one short of each fault zone, in the healthy state otherwise."""
+def late_outcomes(
+    design: Design, network: Network, answer: StateAnswer, share: Share = all_of_it
+) -> tuple[LateOutcome, ...]:
+    """Every late outcome of one short of each fault zone, in the healthy state otherwise.
+
+    ``share`` says how several feeds in parallel share the current. It counts where all of them hold
+    with it: where one opens, the others carry its share too.
+    """
     carrying = _carrying(network, answer, answer.failed)
     nearest = [
         (i, element)
@@ -84,6 +99,8 @@ def late_outcomes(design: Design, network: Network, answer: StateAnswer) -> tupl
         deeper: list[_Doubt] = []
         for j, doubt in enumerate(level):
             early = tuple(e for e in further[j] if doubt.may_open_first(design, e))
+            if early and not any(doubt.may_open_first(design, e, share) for e in further[j]):
+                early = ()
             sources = _sources_in_zone(network, answer, passed, j)
             if early:
                 whole = len(early) == len(further[j])
@@ -117,9 +134,12 @@ class _Doubt:
     sources: frozenset[str] = frozenset()
     only: frozenset[str] = frozenset()
 
-    def may_open_first(self, design: Design, further: str) -> bool:
+    def may_open_first(self, design: Design, further: str, share: Share = all_of_it) -> bool:
         """Whether a protector may open before all that are passed."""
-        return not any(opens_later(design, further, passed) for passed in self.passing.passes)
+        return not any(
+            opens_later(design, further, passed, share(self.index, further, passed))
+            for passed in self.passing.passes
+        )
 
     def behind(
         self,
@@ -199,12 +219,13 @@ def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict
     return lanes
 
 
-def opens_later(design: Design, further: str, nearest: str) -> bool:
-    """Whether the ratings ensure that a protector further upstream opens later than the nearest.
+def opens_later(design: Design, further: str, nearest: str, share: float = 1.0) -> bool:
+    """Whether the ratings ensure that a protector further upstream opens later than the nearest,
+    of whose current it carries a ``share``.
 
     An unknown rating is taken to ensure it at the concept stage only.
     """
     try:
-        return of_parts(design, bare(further), bare(nearest)).promised
+        return of_parts(design, bare(further), bare(nearest), share).promised
     except NotAssessable:
         return design.aircraft.stage == "concept"

@@ -22,9 +22,11 @@ from reviewer.analysis.cut_sets import (
     single_points,
     source_dependence,
 )
+from reviewer.analysis.cut_sets.fault_shares import FaultShares
 from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.ratings.opening_order import Selectivity
 from reviewer.model.review import HazardClass
 
@@ -35,8 +37,9 @@ if TYPE_CHECKING:
 class Failures:
     """Which failures cause the loss of a function, alone and in pairs."""
 
-    def __init__(self, states: States, crew: Crew):
+    def __init__(self, states: States, crew: Crew, points: OperatingPoints):
         self.states = states
+        self.points = points
         self.crew = crew
         self.design, self.network = states.design, states.network
         self._shared: dict[str, dict[str, tuple[str, tuple[str, ...]]]] = {}
@@ -183,7 +186,9 @@ class Failures:
         return tuple(
             failure
             for a in self.states.flight_answers()
-            for failure in selectivity_failures.selectivity_failures(self.design, self.network, a)
+            for failure in selectivity_failures.selectivity_failures(
+                self.design, self.network, a, FaultShares(self.design, self.network, self.points, a)
+            )
         )
 
     def pair_losses(self, state: str) -> cuts.PairLosses:

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.late_outcomes import late_outcomes
+from reviewer.analysis.conduction.late_outcomes import Share, late_outcomes
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -32,14 +32,14 @@ class SelectivityFailure:
 
 
 def selectivity_failures(
-    design: Design, network: Network, answer: StateAnswer
+    design: Design, network: Network, answer: StateAnswer, share: Share
 ) -> tuple[SelectivityFailure, ...]:
     """Every nearest protector that may not open first, for one short of each fault zone in a state.
 
     Each with what is lost that would not be lost if the nearest protector opened first. Those that
-    lose no function are included.
+    lose no function are included. ``share`` says how feeds in parallel share the current.
     """
-    doubtful = late_outcomes(design, network, answer)
+    doubtful = late_outcomes(design, network, answer, share)
     if not doubtful:
         return ()
     solved = conduct(network, answer.state, [one.failure for one in doubtful], answer.healthy)

@@ -33,14 +33,18 @@ class ThinWires:
     def at_device(self, protector: str) -> list[str]:
         """The wires at the terminal that a device feeds.
 
-        But the 6 in (0.1524 m) that join it to a source or bus, and wires that are unprotected.
+        But the 6 in (0.1524 m) that join it to a source or bus or to the next device, where that
+        one is small enough for the wire, and wires that are unprotected.
         """
         own, element = f"{protector}.", f"parts/{protector}"
         return [
             bare(wire)
             for wire, feeds in self.feeds.items()
             if any(
-                element in f.protectors and f.end.startswith(own) and not _joins_source(f, feeds)
+                element in f.protectors
+                and f.end.startswith(own)
+                and not _joins_source(f, feeds)
+                and not self._taps(bare(wire), f.end)
                 for f in feeds
             )
             and not self.is_unprotected(bare(wire))
@@ -108,10 +112,23 @@ class ThinWires:
         return self.design.part(protector, p.Protector).rating
 
     def _short_lead_to_protection(self, wire: str, end: str) -> bool:
+        length = self.design.wires[wire].length
+        short = length is not None and length <= STUB_M + 1e-9
+        return short and isinstance(self.design.parts[self._far(wire, end)], p.Protector)
+
+    def _taps(self, wire: str, end: str) -> bool:
+        """Whether a wire is a short lead from an end to a device that its gauge may have."""
+        far = self._far(wire, end)
+        try:
+            return self._short_lead_to_protection(wire, end) and (
+                largest_rating(self.design, far, wire)[1].amps >= (self._rating(far) or float("inf"))
+            )
+        except NotAssessable:
+            return False
+
+    def _far(self, wire: str, end: str) -> str:
         spec = self.design.wires[wire]
-        far = (spec.to if end == spec.from_ else spec.from_).partition(".")[0]
-        short = spec.length is not None and spec.length <= STUB_M + 1e-9
-        return short and isinstance(self.design.parts[far], p.Protector)
+        return (spec.to if end == spec.from_ else spec.from_).partition(".")[0]
 
 
 def _joins_source(feed: EndFeed, feeds: Iterable[EndFeed]) -> bool:
