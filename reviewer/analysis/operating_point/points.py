@@ -233,11 +233,11 @@ def solve_points(
     settle, and OutsideTable for a state of charge without a published open-circuit voltage. A point
     that does not converge is in ``unsolved`` and NaN, never a number.
     """
-    load_numpy()
-    import numpy as np
-
     given = figures or Figures()
     built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing)
+    load_numpy()  # not before: what cannot be solved needs none
+    import numpy as np
+
     temperature = given.temperature
     if temperature is None:
         temperature = design.aircraft.ambient
