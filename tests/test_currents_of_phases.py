@@ -46,7 +46,11 @@ def test_a_current_for_every_phase_of_every_load_is_judged_as_one_current() -> N
     assert all_verdicts(by_phase(PHASES, loads)) == as_drawn()
 
 
-@pytest.mark.parametrize("others", [{}, dict.fromkeys(PHASES[1:], "0 A")], ids=["left out", "0 A"])
+@pytest.mark.parametrize(
+    "others",
+    [{}, pytest.param(dict.fromkeys(PHASES[1:], "0 A"), marks=pytest.mark.long)],
+    ids=["left out", "0 A"],
+)
 def test_a_starter_has_its_current_in_the_phase_of_the_start_alone(others: dict[str, str]) -> None:
     data = by_phase(PHASES[:1], ["starter"])
     data["parts"]["starter"]["current"] |= others

@@ -21,6 +21,9 @@ from reviewer.reading import read_text
 from reviewer.rulebook.loader import load_rules
 from reviewer.session import solved_file
 
+#: the examples are reviewed and packed under a profiler of attributes, which takes a while
+pytestmark = pytest.mark.long
+
 ROOT = Path(__file__).parent.parent
 PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
 #: what the reader alone uses: a ``kind`` tells pieces apart, and each wire takes over what all

@@ -240,6 +240,7 @@ def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(
         assert (x, y) == (pytest.approx(64 + 600 * minutes / last, abs=2), pytest.approx(34 + 220, abs=0.1))
 
 
+@pytest.mark.long
 def test_the_same_design_gives_the_same_bytes_in_another_process(
     files: dict[str, bytes], tmp_path: Path
 ) -> None:

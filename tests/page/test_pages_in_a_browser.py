@@ -102,7 +102,7 @@ def test_dark_and_light_follow_the_system_and_the_button(browser: webdriver.Chro
 @pytest.mark.parametrize(
     "paper",
     [
-        pytest.param((8.27, 11.69), id="A4"),
+        pytest.param((8.27, 11.69), id="A4", marks=pytest.mark.long),
         pytest.param((8.5, 11.0), id="letter", marks=pytest.mark.long),
     ],
 )

@@ -218,6 +218,7 @@ VALUES = st.recursive(
 )
 
 
+@pytest.mark.long
 @settings(max_examples=120)
 @given(st.data())
 def test_a_design_with_any_value_put_anywhere_is_read_or_told_of(data: st.DataObject) -> None:

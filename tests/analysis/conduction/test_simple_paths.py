@@ -187,7 +187,10 @@ def test_a_feed_from_one_source_and_a_return_to_another_is_not_powered() -> None
     ] == ["parts/reserve-battery"]
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "path",
+    [pytest.param(f, id=f.name, marks=pytest.mark.long if "tourer" in f.name else ()) for f in FILES],
+)
 def test_every_part_and_terminal_can_be_traced(path: Path) -> None:
     facts = Facts(read_design(path))
     answers = (facts.states.answer("cruise"),)

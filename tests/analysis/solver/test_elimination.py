@@ -132,7 +132,12 @@ def test_a_device_with_both_ends_at_one_node_is_left_alone() -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["bench", "realistic 1", "realistic 4", *(f"awkward {n}" for n in range(25, 37))]
+    "name",
+    [
+        "bench",
+        *(pytest.param(f"realistic {n}", marks=pytest.mark.long) for n in (1, 4)),
+        *(f"awkward {n}" for n in range(25, 37)),
+    ],
 )
 def test_points_are_those_that_dense_systems_give(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Few points and many, healthy and failed, loads from nothing to more than any source gives."""

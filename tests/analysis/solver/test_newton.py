@@ -88,9 +88,9 @@ def solved(facts: Facts, scenario: Scenario, figures: Figures, points: int) -> P
     "name",
     [
         "tourer",
-        "faulted-tourer",
+        pytest.param("faulted-tourer", marks=pytest.mark.long),
         "bench",
-        *(f"realistic {n}" for n in (1, 4, 6)),
+        *(pytest.param(f"realistic {n}", marks=pytest.mark.long) for n in (1, 4, 6)),
         *(f"awkward {n}" for n in range(25, 40)),
     ],
 )
