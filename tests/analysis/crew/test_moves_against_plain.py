@@ -131,6 +131,8 @@ def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None
         before = solve(circuit, state)
         if before.unsettled or not (design.of_kind(p.Switch) or design.of_kind(p.Protector)):
             continue
+        if any(design.part(n, p.Alternator).mounted_on for n in design.of_kind(p.Alternator)):
+            continue  # a source that is gone is open here, and its mounting would open with it
         cases = random_cases(design, circuit, state, chance, CASES)
         failures = [failures_of(network, case) for case in cases]
         plain = [left(circuit, state, case, solve(circuit, state, case, before)) for case in cases]
