@@ -7,12 +7,15 @@ is taken in the healthy state.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
-from reviewer.analysis.conduction.simple_paths import feed_paths, return_paths
+from reviewer.analysis.conduction.simple_paths import SimplePath, SimplePaths, feed_paths, return_paths
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 
 Elements = tuple[str, ...]
+
+#: the paths, and the steps of their search, that are tried for one that passes an element
+MOST, STEPS = 100, 1_500
 
 
 def path_to(
@@ -25,7 +28,9 @@ def path_to(
     """
     ends = [(source, n) for n in nodes or _plus(answer, element) for source in answer.fed_by(n)]
     paths = [_to(feed_path(answer.network, answer, source, node), element) for source, node in ends]
-    return _through(paths, by, (_to(p.elements, element) for e in ends for p in feed_paths(answer, *e).paths))
+    return _through(
+        paths, by, (_to(p.elements, element) for e in ends for p in _searched(answer, feed_paths, *e))
+    )
 
 
 def path_back(answer: StateAnswer, element: str, by: Collection[str] = ()) -> Elements:
@@ -36,7 +41,7 @@ def path_back(answer: StateAnswer, element: str, by: Collection[str] = ()) -> El
     feeding = {source for node in _plus(answer, element) for source in answer.fed_by(node)}
     returned = answer.healthy.returned
     ends = [(s, n) for n in _minus(answer, element) for s in returned if s in feeding and returned[s][n]]
-    paths = [_from(element, p.elements) for end in ends for p in return_paths(answer, *end).paths]
+    paths = [_from(element, p.elements) for end in ends for p in _searched(answer, return_paths, *end)]
     return _through(sorted(paths, key=len), by, ())
 
 
@@ -61,6 +66,17 @@ def circuit_path(answer: StateAnswer, users: Sequence[str], by: Collection[str])
 
     found = next((path for path in candidates() if not set(by).isdisjoint(path)), None)
     return found or next((path for path in feeds if path), ())
+
+
+def _searched(
+    answer: StateAnswer, search: Callable[..., SimplePaths], source: str, node: int
+) -> tuple[SimplePath, ...]:
+    """The paths between a source and a node, searched once for a state."""
+    known = answer.__dict__.setdefault("_searched_paths", {})
+    key = (search, source, node)
+    if key not in known:
+        known[key] = search(answer, source, node, MOST, STEPS).paths
+    return known[key]
 
 
 def _through(paths: Sequence[Elements], by: Collection[str], more: Iterable[Elements]) -> Elements:
