@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
     lost = facts.grounds.lost_grounds.get(subject.pointer)
     points = facts.failures.single_points.get(subject.pointer, ()) if lost and facts.design.functions else ()
     if any(point.side == "return" for point in points):
-        return  # the rule of single return failures tells of it
+        return  # the rule of single return failures reports it
     if lost:
         yield Unmet(
             f"Single ground path {name} of {', '.join(lost.users)}: they lose their return if it opens.",

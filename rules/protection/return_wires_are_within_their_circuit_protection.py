@@ -8,7 +8,7 @@ the circuit protection nearest to its supply, and the wires without which its cu
 no source that feeds it. The rating against AC 43.13-1B Table 11-3 for such a wire. Of several users
 of a common return each counts by itself, with its own circuit protection. A load that no declared
 state feeds counts with one switch moved from the normal state. Where the device is too large for a
-wire of the feed that is no thicker, that wire's finding tells of it.
+wire of the feed that is no thicker, that wire's finding names it.
 
 Not covered: returns in parallel, signal returns and shields, coils, which limit themselves, users
 that a source reaches without circuit protection and the sum of several users (other rules), braids

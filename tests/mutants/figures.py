@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tests.edits import REMOVE
@@ -28,12 +28,8 @@ def duty_exchanged(design: str, data: Data) -> Iterator[Mutant]:
 
 def contacts_too_small(design: str, data: Data) -> Iterator[Mutant]:
     """The rating of each switch brought down to a tenth, and up to ten times what it was."""
-    for name, part in of_kind(data, "switch").items():
-        if "rating" in part:
-            amperes = float(part["rating"].removesuffix(" A"))
-            for word, factor in (("tenth", 0.1), ("tenfold", 10)):
-                edits = {f"parts/{name}/rating": f"{amperes * factor:g} A"}
-                yield Mutant(design, f"contact-rating-{word}", name, edits)
+    factors = {"contact-rating-tenth": 0.1, "contact-rating-tenfold": 10}
+    yield from _scaled(design, data, "switch", "rating", "A", factors)
 
 
 def pins_too_small(design: str, data: Data) -> Iterator[Mutant]:
@@ -45,12 +41,19 @@ def pins_too_small(design: str, data: Data) -> Iterator[Mutant]:
 
 def small_batteries(design: str, data: Data) -> Iterator[Mutant]:
     """Each battery with a fifth of its capacity, and each with twice its capacity."""
-    for name, part in of_kind(data, "battery").items():
-        if "capacity" in part:
-            hours = float(part["capacity"].removesuffix(" Ah"))
-            for word, factor in (("fifth", 0.2), ("double", 2)):
-                edits = {f"parts/{name}/capacity": f"{hours * factor:g} Ah"}
-                yield Mutant(design, f"capacity-{word}", name, edits)
+    factors = {"capacity-fifth": 0.2, "capacity-double": 2}
+    yield from _scaled(design, data, "battery", "capacity", "Ah", factors)
+
+
+def _scaled(
+    design: str, data: Data, kind: str, key: str, unit: str, factors: Mapping[str, float]
+) -> Iterator[Mutant]:
+    """A figure of each part of a kind, times the factor of each operator."""
+    for name, part in of_kind(data, kind).items():
+        if key in part:
+            figure = float(part[key].removesuffix(f" {unit}"))
+            for operator, factor in factors.items():
+                yield Mutant(design, operator, name, {f"parts/{name}/{key}": f"{figure * factor:g} {unit}"})
 
 
 def small_alternators(design: str, data: Data) -> Iterator[Mutant]:

@@ -72,8 +72,7 @@ def _searched(
     answer: StateAnswer, search: Callable[..., SimplePaths], source: str, node: int
 ) -> tuple[SimplePath, ...]:
     """The paths between a source and a node, searched once for a state."""
-    known = answer.__dict__.setdefault("_searched_paths", {})
-    key = (search, source, node)
+    known, key = answer.searched_paths, (search, source, node)
     if key not in known:
         known[key] = search(answer, source, node, MOST, STEPS).paths
     return known[key]

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import groupby
 from types import MappingProxyType
+from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import (
     Failure,
@@ -37,6 +38,11 @@ class StateAnswer:
     network: Network
     state: ResolvedState
     healthy: Conduction
+
+    @cached_property
+    def searched_paths(self) -> dict[Any, Any]:
+        """What ``circuit_paths`` has searched in this state, filled as it asks."""
+        return {}
 
     @cached_property
     def failures(self) -> tuple[Failure, ...]:

@@ -148,7 +148,7 @@ class _SneakSearch:
                 held = bool(self.answer.healthy.energised.get(element, 0))
                 effect = sneak_effect(self.design, self.users[element], point, held)
                 if held and not own:
-                    continue  # a relay that stays energised with nothing failed is told elsewhere
+                    continue  # a relay that stays energised with nothing failed is reported by another rule
             if effect.does or effect.missing:
                 yield Sneak(
                     element,

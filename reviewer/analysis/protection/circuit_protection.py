@@ -97,7 +97,7 @@ def shared_circuits(
     They lose the critical one when they open in one of the states of ``taken`` (state ->
     :func:`lost_by_opening`), whatever protection of its own it has behind them. Not those whose
     other loads are channels of that function with it, or of its channels: where all of the channels
-    are wanted, losing one loses all; where they stand in for each other, another rule tells of it.
+    are wanted, losing one loses all; where they stand in for each other, another rule reports it.
     Nor the lamps of one function.
     """
     together: dict[str, dict[str, str]] = {}

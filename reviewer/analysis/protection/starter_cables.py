@@ -104,7 +104,7 @@ class StarterCables:
 
     def too_hot(self, wire: str) -> StartHeat | None:
         """The first start whose current a wire, by name, does not bear for as long as the phase
-        lasts; None where it bears all. Raises NotAssessable where that cannot be told of one.
+        lasts; None where it bears all. Raises NotAssessable where that is unknown of one.
         """
         unknown: NotAssessable | None = None
         for start in self.starts:

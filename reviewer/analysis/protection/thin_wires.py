@@ -1,7 +1,7 @@
 """Wires that are too thin for a protective device, each limit reported once.
 
 A device that is too large for a wire at its own terminal is too large for every wire behind it, of
-the feed or of the return, that is no thicker than its rating asks: one finding tells of those that
+the feed or of the return, that is no thicker than its rating asks: one finding names those that
 are no thinner than that wire. A wire that a source energises with no protection is reported for
 that alone.
 """

@@ -57,7 +57,7 @@ class BatteryDisconnection:
         """The buses and loads that stay live and may not, buses first.
 
         Left out are buses that a state must leave dead, and what stands behind them: there each
-        source of theirs is told of.
+        of their sources is reported.
         """
         buses = [n for n in self.design.of_kind(p.Bus) if n in self.network.index]
         live = [bus for bus in buses if self._stays(bus, (self.network.index[bus],)) and self._wrong_bus(bus)]
@@ -66,7 +66,7 @@ class BatteryDisconnection:
         live += [
             bare(c.element)
             for c in loads
-            if not past.isdisjoint(c.plus)  # the others stand behind a bus that is named
+            if not past.isdisjoint(c.plus)  # the others are fed from a bus that is named
             and self._large(c.plus)
             and self._stays(bare(c.element), c.plus)
         ]

@@ -5,13 +5,14 @@ Each answer is computed once, on first asking. No logic lives here.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property, partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import HELD, Failure
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import cranking
@@ -37,13 +38,15 @@ from reviewer.analysis.switching import (
 from reviewer.analysis.wiring import circuits
 from reviewer.analysis.wiring.answers import Wires
 from reviewer.model import parts as p
-from reviewer.network.graph import bare
+from reviewer.model.design import Design
+from reviewer.network.graph import Network, bare
 from reviewer.tables.limits import silver_contact_least
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
+T = TypeVar("T")
 
 #: where a contact is used that no declared state uses
 TRIED = "a position that no state sets"
@@ -59,23 +62,21 @@ class Switches:
         self.crew = crew
         self.design, self.network = states.design, states.network
 
+    def _in_each_state(self, engine: Callable[[Design, Network, StateAnswer], Iterable[T]]) -> tuple[T, ...]:
+        """What an engine finds in each declared state, in order."""
+        return tuple(
+            found for answer in self.states.answers() for found in engine(self.design, self.network, answer)
+        )
+
     @cached_property
     def uncommanded(self) -> tuple[uncommanded.Uncommanded, ...]:
         """What one short to ground runs in each declared state, though no switch commands it."""
-        return tuple(
-            u
-            for answer in self.states.answers()
-            for u in uncommanded.uncommanded(self.design, self.network, answer)
-        )
+        return self._in_each_state(uncommanded.uncommanded)
 
     @cached_property
     def switched_loads(self) -> tuple[own_switches.OwnSwitch, ...]:
         """Each load with its own switch, in each declared state, and the position that is off."""
-        return tuple(
-            own
-            for answer in self.states.answers()
-            for own in own_switches.own_switches(self.design, self.network, answer)
-        )
+        return self._in_each_state(own_switches.own_switches)
 
     @cached_property
     def bypasses(self) -> tuple[bypasses.Bypass, ...]:
@@ -120,11 +121,7 @@ class Switches:
     @cached_property
     def loads_of_masters(self) -> tuple[master_switches.MasterOff, ...]:
         """Each load that goes off with its bus when one switch moves, in each declared state."""
-        return tuple(
-            off
-            for answer in self.states.answers()
-            for off in master_switches.loads_of_masters(self.design, self.network, answer)
-        )
+        return self._in_each_state(master_switches.loads_of_masters)
 
     def stays_on_with_master_off(self, load: str) -> own_switches.StaysOn | None:
         """The first combination in which a load (a pointer) stays on with a master off."""
