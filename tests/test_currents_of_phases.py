@@ -40,6 +40,7 @@ def as_drawn() -> dict[str, list[Any]]:
     return all_verdicts(TOURER)
 
 
+@pytest.mark.long
 def test_a_current_for_every_phase_of_every_load_is_judged_as_one_current() -> None:
     loads = [n for n, part in TOURER["parts"].items() if isinstance(part.get("current"), str)]
     assert len(loads) > 20

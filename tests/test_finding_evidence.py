@@ -130,4 +130,8 @@ def test_a_limit_that_reads_as_its_figure_or_that_is_left_out_is_noticed() -> No
     )
     assert lone_limits(told) == ["5 A or more"]
     assert lone_limits(replace(told, sentence="A carries 6 A; limit 5 A.")) == []
+
+
+@pytest.mark.long
+def test_more_than_a_hundred_findings_have_a_limit_in_their_sentence() -> None:
     assert sum(bool(_LIMIT.search(f.sentence)) for rule in RULES for f in every_finding(rule)) > 100

@@ -63,7 +63,7 @@ def test_keys_are_set_as_code_and_what_stands_beside_them_stays_text(sketch: Sol
     )
 
 
-@pytest.mark.parametrize("name", ["sketch", "faulted-tourer"])
+@pytest.mark.parametrize("name", ["sketch", pytest.param("faulted-tourer", marks=pytest.mark.long)])
 def test_every_link_of_a_page_leads_somewhere(name: str) -> None:
     solved = solved_file(ROOT / "examples" / f"{name}.design.yaml")
     page = as_page(solved)

@@ -237,7 +237,9 @@ def test_two_relays_that_drop_out_together_leave_no_gap_for_a_third() -> None:
     )
 
 
-@pytest.mark.parametrize("parts, states, cases", [(100, 5, 120), (250, 3, 40)])
+@pytest.mark.parametrize(
+    "parts, states, cases", [(100, 5, 120), pytest.param(250, 3, 40, marks=pytest.mark.long)]
+)
 def test_every_answer_of_a_plausible_aircraft_is_the_plain_one(parts: int, states: int, cases: int) -> None:
     tally: Counter[str] = Counter()
     for seed in range(2):

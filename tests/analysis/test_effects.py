@@ -138,7 +138,11 @@ def test_a_short_where_nothing_is_fed_is_said_to_change_nothing(base: Facts) -> 
     )
 
 
-@pytest.mark.parametrize("path", [BASE, *EXAMPLES], ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "path",
+    [BASE, *(pytest.param(path, marks=pytest.mark.long) for path in EXAMPLES)],
+    ids=lambda path: path.name,
+)
 def test_the_table_says_of_every_failure_what_the_engine_says(path: Path) -> None:
     facts = Facts(read_design(path))
     answer, table = facts.states.answer("cruise"), effects_of(facts)

@@ -10,7 +10,10 @@ from reviewer.analysis.solver import newton
 from tests.analysis.solver.test_newton import aircraft, drawn, scenarios, solved
 
 
-@pytest.mark.parametrize("name", ["tourer", "bench", "realistic 1", "awkward 25", "awkward 31"])
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param("tourer", marks=pytest.mark.long), "bench", "realistic 1", "awkward 25", "awkward 31"],
+)
 def test_downhill_alone_finds_what_bounded_steps_find(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two ways to one place: neither is proved by the other's code but for the curves of the devices."""
     facts, chance = aircraft(name), Random(f"downhill {name}")
