@@ -3,6 +3,7 @@ points."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
@@ -20,14 +21,17 @@ if TYPE_CHECKING:
 
 #: amperes below which a battery is taken to give nothing
 NOTHING_A = 0.05
+#: share of its output from which an alternator gives all it can
+AT_ITS_LIMIT = 0.999
 #: amperes below which a load is taken to be off: what an open circuit is solved with
 LEAST_A = 1e-4
 
 
 @record
 class AlternatorInPhase:
-    """``amperes`` that an alternator gives, ``load`` its continuous load against its output in the
-    phase, ``spare`` what is left of the output.
+    """``amperes`` that an alternator gives, ``asked`` what loads and batteries would take from it
+    at its set point, ``load`` the continuous part of that against its output in the phase,
+    ``spare`` what is left of the output.
 
     ``intermittent`` are amperes of loads used for short times, left out of the continuous load;
     ``ammeter`` a monitor that shows what it gives, or "". ``most`` is the share of the output that
@@ -36,6 +40,7 @@ class AlternatorInPhase:
 
     name: str
     amperes: float
+    asked: float
     intermittent: float
     load: AlternatorLoad
     spare: float
@@ -134,9 +139,12 @@ def _alternators(
     state = operating.states.declared[flown.state]
     if state.engine != "running":
         return
-    whole = sum(amps for amps in point.given.values() if amps > 0)
+    asked = _asked(operating, flown, point)
+    whole = sum(amps for amps in asked.given.values() if amps > 0)
+    running = sum(point.given[e] for e in _sources(operating, "alternator"))
+    more = sum(asked.given[e] for e in _sources(operating, "alternator")) / running if running > 0 else 1.0
     short = sum(
-        amps for e, amps in point.taken.items() if operating.design.parts[bare(e)].duty == "intermittent"
+        amps for e, amps in asked.taken.items() if operating.design.parts[bare(e)].duty == "intermittent"
     )
     for element in _sources(operating, "alternator"):
         part = operating.design.part(bare(element), p.Alternator)
@@ -145,8 +153,9 @@ def _alternators(
             continue
         idle = state.use == "ground"
         most = idle_amps(part) if idle else part.most or part.rating
-        part_of_short = short * amps / whole if whole else 0.0
-        load = alternator_load(amps - part_of_short, most if idle else part.rating)
+        wanted = amps * max(1.0, more)
+        part_of_short = short * wanted / whole if whole else 0.0
+        load = alternator_load(wanted - part_of_short, most if idle else part.rating)
         ammeter = _ammeter(operating, point, amps)
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
@@ -154,8 +163,33 @@ def _alternators(
         else:
             limit, rests_on = load.limit.value, str(load.limit.origin)
         yield AlternatorInPhase(
-            bare(element), amps, part_of_short, load, surplus_current(most, amps), ammeter, limit, rests_on
+            bare(element),
+            amps,
+            wanted,
+            part_of_short,
+            load,
+            surplus_current(most, wanted),
+            ammeter,
+            limit,
+            rests_on,
         )
+
+
+def _asked(operating: OperatingPoints, flown: Flown, point: OperatingPoint) -> OperatingPoint:
+    """The same state with every alternator at its set point, where they give all they can; else
+    the point itself. What is asked of several is shared as what they give."""
+    from reviewer.analysis.operating_point.points import Figures
+    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
+
+    idle = operating.states.declared[flown.state].use == "ground"
+    running = [e for e in _sources(operating, "alternator") if point.given[e] > 0]
+    for element in running:
+        part = operating.design.part(bare(element), p.Alternator)
+        if point.given[element] < AT_ITS_LIMIT * (idle_amps(part) if idle else part.most or math.inf):
+            return point
+    return operating.figured(
+        flown, (), Figures(speed=IDLE if idle else IN_FLIGHT, unlimited=frozenset(running))
+    )
 
 
 def _ammeter(operating: OperatingPoints, point: OperatingPoint, amps: float) -> str:
