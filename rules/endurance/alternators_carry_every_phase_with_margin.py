@@ -3,12 +3,12 @@
 Why: an alternator near its limit runs hot and fails early, and has nothing left for a battery
 discharged by the start.
 
-How judged: what is asked of the alternator at its set point in each flown state with the loads of
+How judged: what is asked of the alternator at its set point in each flight state with the loads of
 its phase, as solved (charging, coils and field included, intermittent loads left out), against its
 rating: at most 80 %, or 95 % if an instrument shows its output current or the battery current.
 
-Not covered: a placard that limits what may be on (concede the finding), the surge after a start,
-and altitude, which reduces cooling.
+Not covered: states with the engine at idle, a placard that limits what may be on (concede the
+finding), the surge after a start, and altitude, which reduces cooling.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
@@ -31,7 +31,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`rating`")
     worst = None
     for flown in facts.points.flown:
-        if facts.states.declared[flown.state].use != "flight":
+        state = facts.states.declared[flown.state]
+        if state.use != "flight" or state.at_idle:
             continue
         for alternator in facts.endurance.phase_load(flown).alternators:
             if alternator.name == name and (

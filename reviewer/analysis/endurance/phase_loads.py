@@ -56,14 +56,16 @@ class AlternatorInPhase:
 
 @record
 class LoadOfPhase:
-    """One state with the loads of one phase: ``batteries`` name -> amperes given, less than 0 where
-    it is charged; ``loads`` name -> amperes taken by loads that take any, ``coils`` likewise.
+    """One state with the loads of one phase, ``at_idle`` where the engine idles: ``batteries``
+    name -> amperes given, less than 0 where it is charged; ``loads`` name -> amperes taken by
+    loads that take any, ``coils`` likewise.
     ``seconds`` None where the file does not say. ``unsized`` are wires and protective devices
     solved as ideal joints -> the key that is missing; ``typical`` the typical values that it rests
     on."""
 
     flown: Flown
     use: str
+    at_idle: bool
     engine: str
     seconds: float | None
     alternators: tuple[AlternatorInPhase, ...]
@@ -95,6 +97,7 @@ def phase_load(operating: OperatingPoints, flown: Flown) -> LoadOfPhase:
     return LoadOfPhase(
         flown,
         state.use,
+        state.at_idle,
         state.engine,
         phase.duration if phase else None,
         tuple(_alternators(operating, flown, point)),
@@ -151,7 +154,7 @@ def _alternators(
         amps = point.given[element]
         if part.rating is None or amps <= 0:
             continue
-        idle = state.use == "ground"
+        idle = state.at_idle
         most = idle_amps(part) if idle else part.most or part.rating
         wanted = amps * max(1.0, more)
         part_of_short = short * wanted / whole if whole else 0.0
@@ -181,7 +184,7 @@ def _asked(operating: OperatingPoints, flown: Flown, point: OperatingPoint) -> O
     from reviewer.analysis.operating_point.points import Figures
     from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
-    idle = operating.states.declared[flown.state].use == "ground"
+    idle = operating.states.declared[flown.state].at_idle
     running = [e for e in _sources(operating, "alternator") if point.given[e] > 0]
     for element in running:
         part = operating.design.part(bare(element), p.Alternator)

@@ -44,8 +44,8 @@ def milliamperes(amps: float) -> str:
 
 
 def alternator(one: AlternatorInPhase, load: LoadOfPhase) -> str:
-    """The output of an alternator in a phase against its limit, on the ground at idle."""
-    idle = " at idle" if load.use == "ground" else ""
+    """The output of an alternator in a phase against its limit, or against its output at idle."""
+    idle = " at idle" if load.at_idle else ""
     words = f"{one.name} output {one.amperes:.1f} A of {one.load.output_a:g} A{idle}"
     if one.asked > one.amperes + 0.05:
         words += f", {one.asked:.1f} A asked of it at its set point"

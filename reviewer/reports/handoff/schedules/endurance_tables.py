@@ -20,7 +20,8 @@ _TIMELINE = (
     "each action of the shed plan as it is done. Currents are those of the battery."
 )
 _CAPACITY = (
-    "The output of each alternator in each phase, as solved. On the ground its capacity is that at idle."
+    "The output of each alternator in each phase, as solved. Its capacity is that at the engine speed of the "
+    "phase."
 )
 _DRAIN = (
     "What discharges each battery with everything off. Where the file lacks a figure, the range of common "
