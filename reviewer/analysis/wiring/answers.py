@@ -3,7 +3,7 @@ little. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -229,6 +229,13 @@ class Wires:
         NotAssessable."""
         return pin_loading.pin_loads(self.design, self.network, connector, self.steady_points)
 
+    def beyond_contact(
+        self, loads: Sequence[pin_loading.PinLoad]
+    ) -> tuple[pin_loading.PinLoad, float] | None:
+        """The pin that carries more than any contact with its wire can, of some loads of pins, and
+        amperes of that contact."""
+        return pin_loading.beyond_contact(loads)
+
     def bar_load(self, name: str) -> bar_loading.BarLoad | None:
         """Where a bus bar, shunt or socket carries most in the steady states. Raises
         NotAssessable."""
@@ -271,6 +278,7 @@ class Wires:
 
         wire = self.design.wires[name]
         try:
-            return wire_resistance(wire.gauge, wire.length).ohms if wire.gauge and wire.length else None
+            size = wire.copper_gauge
+            return wire_resistance(size, wire.length).ohms if size and wire.length else None
         except OutsideTable:
             return None
