@@ -51,6 +51,8 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     },
     # AC 43.13-1B (9/8/98), 11-188f, p. 11-74, and 11-189, p. 11-75, ohm
     "bonding/limits": {"frame": (0.0025,), "connection": (0.003,)},
+    # Emergency power example of an avionics installation manual, p. 3-38: share, minutes, minutes; secondary
+    "load_allowances/emergency_power": {"usable-share": (0.75,), "time-to-shed": (5,), "landing-load": (10,)},
     # NFPA 70 310.15(B): the root law; checked against the printed factors in test_ambient_correction.py
     "wire_derating/ambient": {"root": (0.5,)},
     # Open-circuit voltage of rested lead-acid batteries: rule of thumb in a public mailing list
