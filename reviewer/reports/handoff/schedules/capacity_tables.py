@@ -9,13 +9,13 @@ from reviewer.questions.capacity_tests import ExpectedTest, PrintedEndurance
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 
 _TESTS = (
-    "A charged battery at 20 to 25 C, alone on a load, discharged at a steady current to the voltage named. "
-    "A new battery is expected to last from the shortest to the longest time. One that does not last the time "
+    "A charged battery at 20 to 25 C, alone on a load, discharged at a steady current to the named voltage. "
+    "A new battery lasts from the shortest to the longest time. One that does not last the time "
     "below which it is replaced has lost its capacity. The range is that of the rate exponent (common "
     "practice)."
 )
 _PRINTED = (
-    "Endurance by ampere-hours alone, to compare with a printed load analysis: 0.75 of the rated capacity over "
+    "Endurance by ampere-hours alone, as in a printed load analysis: 0.75 of the rated capacity over "
     "the currents of this review, no rate, no age and no cold (emergency power example of an avionics "
     "installation manual, secondary). The endurance of this review beside it takes all of them."
 )
