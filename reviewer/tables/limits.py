@@ -35,6 +35,11 @@ def structure_return_ohms() -> SourcedFigure:
     return table("voltage_drop", "structure_return").at("most")
 
 
+def feeder_share() -> SourcedFigure:
+    """Share of the regulated voltage that main power wires from a source to the bus may lose."""
+    return table("voltage_drop", "source_feeder").at("most")
+
+
 def bond_limit(what: str) -> SourcedFigure:
     """Ohms that a ``"frame"`` may have to structure, or a ``"connection"``, one end of a bonding
     jumper. Raises :class:`OutsideTable` for anything else."""

@@ -31,6 +31,8 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     "voltage_drop/continuous": {"14": (0.5,), "28": (1,), "115": (4,), "200": (7,)},
     # FAA-H-8083-32 chapter 4, as restated in a public text
     "voltage_drop/structure_return": {"most": (0.005,)},
+    # FAA-H-8083-31 chapter 9, as restated in a public text
+    "voltage_drop/source_feeder": {"most": (0.02,)},
     # AC 43.13-1B (9/8/98), Table 11-4, p. 11-17, lamp, inductive, resistive, motor; and 11-53g
     "switch_factors/derating": {"28": (8, 4, 2, 3), "12": (5, 2, 1, 2)},
     "switch_factors/low_energy": {"least": (8, 0.5)},

@@ -16,6 +16,7 @@ from reviewer.analysis.wiring import (
     ambient,
     bar_loading,
     circuits,
+    feeder_drop,
     peak_drop,
     pin_loading,
     terminal_stacking,
@@ -25,7 +26,7 @@ from reviewer.analysis.wiring import (
 from reviewer.analysis.wiring.wire_loading import WireLoads
 from reviewer.model import parts as p
 from reviewer.model.review import HazardClass
-from reviewer.tables.limits import allowed_drop
+from reviewer.tables.limits import allowed_drop, feeder_share
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.practice import practice
 
@@ -240,6 +241,16 @@ class Wires:
         """Where a bus bar, shunt or socket carries most in the steady states. Raises
         NotAssessable."""
         return bar_loading.worst_load(self.design, name, self.steady_points)
+
+    def feeder_drop(self, alternator: str) -> feeder_drop.FeederDrop | None:
+        """What the wires from an alternator (its pointer) to the nearest bus lose at its rating."""
+        answers = self.states.flight_answers()
+        return feeder_drop.feeder_drop(self.design, self.network, answers, alternator)
+
+    @property
+    def feeder_share(self) -> float:
+        """The share of the regulated voltage that these wires may lose."""
+        return feeder_share().value
 
     @property
     def lugs_on_a_stud(self) -> int:
