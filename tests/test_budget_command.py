@@ -134,7 +134,7 @@ def test_the_text_has_the_same_numbers(document: dict) -> None:
 
 def test_what_is_missing_is_named_and_the_rest_is_told(tmp_path: Path) -> None:
     path = tmp_path / "bench.yaml"
-    path.write_text(BENCH.replace(", min-temperature: 0 C", ""), encoding="utf-8")
+    path.write_text(BENCH.replace(", min-temperature: -10 C", ""), encoding="utf-8")
     done = ask(path)
     assert done.exit_code == 0
     assert (

@@ -84,7 +84,7 @@ def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path
     )
     # the reserve has no `minimum` and no time in this file: said, not passed over
     assert compared(
-        LASTING, edited(LASTING, "min-temperature: 0 C", "min-temperature: -20 C"), tmp_path
+        LASTING, edited(LASTING, "min-temperature: -10 C", "min-temperature: -20 C"), tmp_path
     ).behaviour.untried
 
 

@@ -13,7 +13,8 @@ from typing import Any
 
 import pytest
 
-from reviewer.reading import read_text
+from reviewer.analysis.facts import Facts
+from reviewer.reading import Unreadable, read_text
 from tests.rule_cases import ROOT, parsed, text
 from tests.verdicts import verdicts
 
@@ -56,3 +57,46 @@ def test_a_starter_has_its_current_in_the_phase_of_the_start_alone(others: dict[
     data = by_phase(PHASES[:1], ["starter"])
     data["parts"]["starter"]["current"] |= others
     assert all_verdicts(data) == as_drawn()
+
+
+def test_a_load_needs_no_figure_for_a_phase_in_which_it_is_off() -> None:
+    facts = Facts(read_text(text(TOURER), "tourer"))
+    phases = facts.states.operation.phases
+    data = copy.deepcopy(TOURER)
+    changed = 0
+    for name, part in data["parts"].items():
+        if not isinstance(part.get("current"), str):
+            continue
+        on = [n for n in PHASES if facts.states.answer(phases[n].state).healthy.powered[f"parts/{name}"]]
+        if on and len(on) < len(PHASES):
+            part["current"] = dict.fromkeys(on, part["current"])
+            changed += 1
+    assert changed > 8
+    assert all_verdicts(data) == as_drawn()
+
+
+def test_a_state_takes_the_load_currents_of_the_phase_that_it_names() -> None:
+    """In no phase the largest currents hold; ``like`` hands the named phase on."""
+    data = by_phase(PHASES, ["pitot-heater"])
+    data["parts"]["pitot-heater"]["current"] |= {"cruise": "2 A"}
+    states = data["operation"]["states"]
+    states["largest"] = {"like": "cruise", "use": "abnormal"}
+    states["named"] = {"like": "cruise", "use": "abnormal", "currents-of": "cruise"}
+    states["handed-on"] = {"like": "named"}
+    facts = Facts(read_text(text(data), "tourer"))
+    taken = {
+        name: facts.points.operating_point(name).taken["parts/pitot-heater"]
+        for name in ("largest", "named", "handed-on")
+    }
+    whole = facts.points.operating_point("cruise", "cruise").taken["parts/pitot-heater"]
+    assert taken["named"] == taken["handed-on"] == pytest.approx(whole)
+    assert taken["largest"] > 2 * whole
+
+
+def test_an_unknown_phase_is_one_mistake_with_the_nearest_name() -> None:
+    data = copy.deepcopy(TOURER)
+    data["operation"]["states"]["cruise"]["currents-of"] = "cruize"
+    with pytest.raises(Unreadable) as caught:
+        read_text(text(data), "tourer")
+    (problem,) = caught.value.problems
+    assert "cruise" in str(problem)

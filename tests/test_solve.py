@@ -285,8 +285,8 @@ def test_what_the_file_lacks_is_told(dressed: Path) -> None:
     ("arguments", "words"),
     [
         (["--state", "zzz"], "There is no state `zzz`"),
-        (["--while", "left-fuse"], "left-fuse has no starting current"),
-        (["--while", "pump"], "There is no load `pump`"),
+        (["--while", "left-fuse"], "left-fuse has no peak current: it is a fuse"),
+        (["--while", "pump"], "There is no load or instrument `pump`"),
         (["--failed", "left-fues"], "There is no part, wire or bundle `left-fues`"),
         (
             ["--failed", "W20=stays"],
@@ -304,3 +304,16 @@ def test_what_cannot_be_answered_is_one_message(dressed: Path, arguments: list[s
     done = ask(dressed, *arguments)
     assert (done.exit_code, done.stdout, done.stderr.count("\n")) == (2, "", 1)
     assert words in done.stderr
+
+
+def test_an_instrument_takes_its_peak_while_it_transmits() -> None:
+    """A constant power of peak amperes, 3 A, at nominal volts; one without a peak is refused."""
+    idle, talking = (
+        next(load for load in points(TOURER, *more)["cruise"]["loads"] if load["element"] == "parts/radio-1")
+        for more in ((), ("--while", "radio-1"))
+    )
+    assert talking["amperes"] * talking["volts"] == pytest.approx(3.0 * 14.0, rel=1e-3)
+    assert talking["amperes"] > 4 * idle["amperes"]
+    refused = ask(TOURER, "--while", "engine-monitor")
+    assert (refused.exit_code, refused.stdout) == (2, "")
+    assert "engine-monitor has no peak current" in refused.stderr

@@ -116,7 +116,8 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
     "starting",
     multiple=True,
     metavar="LOAD",
-    help="While this motor starts, or this lamp is cold; may be repeated.",
+    help="While this motor starts, this lamp is cold, or this load or instrument takes its peak. "
+    "May be repeated.",
 )
 @_form
 @_out

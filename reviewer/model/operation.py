@@ -20,6 +20,18 @@ class State(Piece):
     engine: Literal["running", "stopped", "cranking"] | None = optional(
         "engine", "What the engine does.", "running"
     )
+    engine_speed: Literal["idle", "run-up", "flight"] | None = optional(
+        "engine speed",
+        "Speed of the running engine: alternators give their idle output at `idle`, their rated output "
+        "else. If not given: `idle` on the ground, `flight` elsewhere.",
+        "run-up",
+    )
+    currents_of: Name | None = optional(
+        "currents of",
+        "The phase whose load currents hold in this state. If not given: the phases in this state, "
+        "else the largest current of each load.",
+        "cruise",
+    )
     switches: FrozenMap[Name] = optional(
         "switches", "The position of each switch and breaker-switch.", {"master": "up"}, default=no_entries
     )

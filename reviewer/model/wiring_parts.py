@@ -6,7 +6,7 @@ from pydantic import Field
 
 from reviewer.model.fields import Name, Piece, TerminalRef, Text, optional, required
 from reviewer.model.part import Part
-from reviewer.model.quantities import Amperes, Celsius, Metres, Ohms, WireSize
+from reviewer.model.quantities import Amperes, Celsius, Gauge, Metres, Ohms, WireSize, thinner
 
 
 class Bus(Part):
@@ -122,3 +122,15 @@ class Wire(Piece):
     note: Text | None = optional(
         "note", "Anything a reader should know.", "Spare length coiled behind the panel."
     )
+
+    @property
+    def copper_gauge(self) -> Gauge | None:
+        """The copper wire whose current and resistance are taken for it: its own size, for
+        aluminium two sizes thinner (AC 43.13-1B, note to Table 11-10)."""
+        aluminium = self.conductor == "aluminium" and self.gauge is not None
+        return thinner(self.gauge, 2) if aluminium and self.gauge else self.gauge
+
+    @property
+    def size(self) -> str:
+        """Its size in words: ``8 AWG``, ``8 AWG aluminium``; "" where it is not given."""
+        return f"{self.gauge or ''}{' aluminium' if self.conductor == 'aluminium' and self.gauge else ''}"

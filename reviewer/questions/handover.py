@@ -8,6 +8,12 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.questions.battery_charging import ChargedBattery, charged_batteries
 from reviewer.questions.budget import Budget, budget_of
+from reviewer.questions.capacity_tests import (
+    ExpectedTest,
+    PrintedEndurance,
+    capacity_tests,
+    printed_endurance,
+)
 from reviewer.questions.discharge_curves import DischargeCurve, discharge_curves
 from reviewer.questions.effects import EffectsTable, effects_of
 from reviewer.questions.latent_failures import LatentElement, latent_failures
@@ -39,6 +45,8 @@ class HandoverAnswers:
     latent: tuple[LatentElement, ...] | None
     budget: Budget | None
     curves: tuple[DischargeCurve, ...]
+    capacity_tests: tuple[ExpectedTest, ...]
+    printed_endurance: tuple[PrintedEndurance, ...]
     charging: tuple[ChargedBattery, ...]
     overvoltage: tuple[OvervoltageExposure, ...]
     cards: Cards
@@ -59,6 +67,8 @@ def handover_answers(facts: Facts) -> HandoverAnswers:
         latent=latent_failures(facts),
         budget=budget,
         curves=discharge_curves(budget),
+        capacity_tests=capacity_tests(facts, budget),
+        printed_endurance=printed_endurance(facts, budget.lasting if budget else ()),
         charging=charged_batteries(facts),
         overvoltage=overvoltage_exposures(facts),
         cards=cards_of(facts, effects),

@@ -34,7 +34,7 @@ class PhaseCurrents:
 
     ``loads`` are those that work, the largest first, and ``unknown`` those without a current in the
     file; ``rated`` is the sum of the ratings of the alternators that run and ``output`` what they
-    can give, at idle on the ground. ``solved`` is None where the operating point could not be
+    can give, at idle where the engine idles. ``solved`` is None where the operating point could not be
     solved.
     """
 
@@ -76,7 +76,7 @@ def phase_currents(facts: Facts) -> tuple[PhaseCurrents, ...]:
             for n in facts.design.of_kind(p.Alternator)
             if answer.healthy.alive[f"parts/{n}"]
         ]
-        output = sum(idle_amps(a) if answer.state.use == "ground" else a.most or 0.0 for a in running)
+        output = sum(idle_amps(a) if answer.state.at_idle else a.most or 0.0 for a in running)
         rated = sum(a.rating or 0.0 for a in running)
         solved = _solved(facts, phase, declared.state)
         found.append(PhaseCurrents(phase, declared.state, loads, unknown, rated, output, solved))

@@ -9,6 +9,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.carried import CARRIERS
 from reviewer.analysis.operating_point.solved_state import OperatingPoint, Reading
 from reviewer.model import parts as p
+from reviewer.model.article import with_article
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
@@ -132,12 +133,16 @@ def solved_of(
 
 
 def _starts(facts: Facts, name: str) -> None:
-    """Raises NoAnswer where a name is that of no load with a current at its start."""
+    """Raises NoAnswer where a name is that of no load or instrument with a peak current."""
     part = facts.design.parts.get(name)
     if part is None:
-        raise NoAnswer(unknown("load", name, facts.design.of_kind(p.Load)))
-    if not isinstance(part, p.Load) or part.type not in STARTING:
-        raise NoAnswer(f"{name} has no starting current: it is no load of type `motor`, `starter` or `lamp`.")
+        raise NoAnswer(unknown("load or instrument", name, facts.design.of_kind(p.Consumer)))
+    if not isinstance(part, p.Consumer):
+        raise NoAnswer(f"{name} has no peak current: it is {with_article(part.kind)}, no load or instrument.")
+    if part.peak is None and getattr(part, "type", None) not in STARTING:
+        raise NoAnswer(
+            f"{name} has no peak current: it has no `peak`, and its type is not `motor`, `starter` or `lamp`."
+        )
 
 
 def _sources(network: Network, point: OperatingPoint) -> Iterator[SourceOutput]:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 class StatePoints:
     """The operating ``points`` by state; of the other states ``unsolved`` says what the file lacks.
 
-    A state has one point: with the engine at idle on the ground, and as in flight elsewhere.
+    A state has one point: with the engine at the speed of the state.
     """
 
     points: Mapping[str, OperatingPoint]

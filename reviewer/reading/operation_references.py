@@ -69,6 +69,8 @@ class OperationReferences(Names):
             if circle:
                 self.collector.refer(f"{at}/like", f"{what} is like itself: {' -> '.join(circle)}")
                 return
+        if state.currents_of is not None:
+            self._known(state.currents_of, list(operation.phases), f"{at}/currents-of", what, "phase")
         self._moves(state.switches, f"{at}/switches", what)
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")

@@ -35,6 +35,17 @@ def structure_return_ohms() -> SourcedFigure:
     return table("voltage_drop", "structure_return").at("most")
 
 
+def feeder_share() -> SourcedFigure:
+    """Share of the regulated voltage that main power wires from a source to the bus may lose."""
+    return table("voltage_drop", "source_feeder").at("most")
+
+
+def bond_limit(what: str) -> SourcedFigure:
+    """Ohms that a ``"frame"`` may have to structure, or a ``"connection"``, one end of a bonding
+    jumper. Raises :class:`OutsideTable` for anything else."""
+    return table("bonding", "limits").at(what)
+
+
 def switch_factor(nominal: str, load_type: str) -> SourcedFigure:
     """Factor of Table 11-4 on the continuous current of a load; ``read_as`` names the column where
     it is not the load's own type.

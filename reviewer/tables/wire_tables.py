@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 from functools import cache
 
-from reviewer.model.quantities import FOOT_M, INCH_M, Gauge
+from reviewer.model.quantities import FOOT_M, INCH_M, Gauge, awg_area_mm2
 from reviewer.tables.lookup import OutsideTable, PrintedTable, SourcedFigure, table
 
 #: one circular mil, the area of a circle of 0.001 in, in mm2
@@ -91,8 +91,20 @@ def resistance_per_metre(gauge: Gauge) -> SourcedFigure:
     )
 
 
+def contact_most(gauge: Gauge) -> SourcedFigure:
+    """The most current of a crimped contact with a wire, A; a size between two printed ones is read
+    as the thicker. Raises :class:`OutsideTable`."""
+    printed = table("contacts", "by_wire")
+    fitting = [awg for awg in printed.rows if awg_area_mm2(awg) >= gauge.area_mm2 * 0.999]
+    if not fitting:
+        raise OutsideTable(f"{printed.origin.title}: no row for {gauge}; range {printed.origin.range}")
+    awg = min(fitting, key=awg_area_mm2)
+    return printed.at(awg, None, None if awg == gauge.awg else f"{awg} AWG")
+
+
 def temperature_factor(celsius: float) -> float:
-    """Resistance of copper at a temperature over that at 20 C, (234.5 + T) / 254.5.
+    """Resistance of copper at a temperature over that at 20 C, (234.5 + T) / 254.5. That of
+    aluminium, (238.1 + T) / 258.1 (11-66d(4)), differs from it by less than 1 % up to 200 C.
 
     Raises ValueError at and below -234.5 C.
     """

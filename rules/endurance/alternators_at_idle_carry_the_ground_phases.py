@@ -3,11 +3,11 @@
 Why: after half an hour of queueing with everything on, the battery that must take over if the
 alternator fails is flat.
 
-How judged: each ground phase with the engine running, solved with the alternator's output at idle.
-Batteries may discharge for at most 10 minutes, and the flight phases that follow must leave the
-alternator the ampere-hours to recharge them.
+How judged: each phase with the engine running, on the ground or at idle, solved with the alternator
+output at that engine speed. Batteries may discharge for at most 10 minutes, and the flight phases
+that follow must leave the alternator the ampere-hours to recharge them.
 
-Not covered: the charge acceptance of a battery, and taxiing above idle speed.
+Not covered: the charge acceptance of a battery.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, practice
@@ -18,16 +18,12 @@ REMEDY = "Leave loads off until the run-up is done, say so on a placard, or idle
 
 
 def subjects(facts: Facts):
-    if not facts.design.of_kind(parts.Alternator) or not facts.states.declared:
+    declared = facts.states.declared
+    if not facts.design.of_kind(parts.Alternator) or not declared:
         return []
-    phases = facts.states.operation.phases
-    ground = [
-        n
-        for n, p in phases.items()
-        if facts.states.declared[p.state].use == "ground"
-        and facts.states.declared[p.state].engine == "running"
-    ]
-    return [f"operation/phases/{n}" for n in ground]
+    phases = {name: declared[phase.state] for name, phase in facts.states.operation.phases.items()}
+    slow = [n for n, s in phases.items() if s.engine == "running" and (s.use == "ground" or s.at_idle)]
+    return [f"operation/phases/{n}" for n in slow]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -44,12 +40,16 @@ def judge(subject: Subject, facts: Facts):
     numbers = (
         ("battery discharge", f"{gives:.1f} A for {load.seconds / 60:.0f} min, {used:.2f} Ah"),
         ("available for recharge in the flight phases after it", f"{back:.2f} Ah"),
-        ("idle output", ", ".join(f"{a.name} {a.load.output_a:g} A" for a in load.alternators)),
+        (
+            "output at this engine speed",
+            ", ".join(f"{a.name} {a.load.output_a:g} A" for a in load.alternators),
+        ),
     )
     if load.seconds > 60 * limit.high:
         sentence = (
-            f"Alternator at idle does not carry the loads of {name}: batteries discharge {gives:.1f} "
-            f"A for {beside(load.seconds / 60, limit.high, '.0f')} min; limit {limit.high:g} min."
+            f"Alternator{' at idle' if load.at_idle else ''} does not carry the loads of {name}: "
+            f"batteries discharge {gives:.1f} A for {beside(load.seconds / 60, limit.high, '.0f')} min; "
+            f"limit {limit.high:g} min."
         )
         yield Unmet(
             sentence,

@@ -3,12 +3,12 @@
 Why: an alternator near its limit runs hot and fails early, and has nothing left for a battery
 discharged by the start.
 
-How judged: the alternator output in each flown state with the loads of its phase, as solved
-(charging, coils and field included, intermittent loads left out), against its rating: at most 80 %,
-or 95 % if an instrument shows its output current or the battery current.
+How judged: what is asked of the alternator at its set point in each flight state with the loads of
+its phase, as solved (charging, coils and field included, intermittent loads left out), against its
+rating: at most 80 %, or 95 % if an instrument shows its output current or the battery current.
 
-Not covered: a placard that limits what may be on (concede the finding), the surge after a start,
-and altitude, which reduces cooling.
+Not covered: states with the engine at idle, a placard that limits what may be on (concede the
+finding), the surge after a start, and altitude, which reduces cooling.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
@@ -31,7 +31,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`rating`")
     worst = None
     for flown in facts.points.flown:
-        if facts.states.declared[flown.state].use != "flight":
+        state = facts.states.declared[flown.state]
+        if state.use != "flight" or state.at_idle:
             continue
         for alternator in facts.endurance.phase_load(flown).alternators:
             if alternator.name == name and (
@@ -41,22 +42,25 @@ def judge(subject: Subject, facts: Facts):
     if worst is None or worst[1].within:
         return
     flown, found = worst
+    load = facts.endurance.phase_load(flown)
+    short = found.asked - found.amperes > 0.05
+    helped = f"; it gives {found.amperes:.1f} A, batteries {load.from_batteries:.1f} A" if short else ""
     watched = f" (current shown by {found.ammeter})" if found.ammeter else " (no ammeter)"
     yield Unmet(
         f"{name} continuous load {found.load.amperes:.1f} A in {flown}, "
         f"{beside(100 * found.load.share, 100 * found.most, '.0f')} % of "
-        f"{found.load.output_a:g} A; "
-        f"limit {percent(found.most)}{watched}.",
+        f"{found.load.output_a:g} A{helped}; limit {percent(found.most)}{watched}.",
         field="rating",
         state=flown.state,
         numbers=(
-            ("continuous load, solved", f"{found.load.amperes:.1f} A"),
+            ("continuous load at its set point, solved", f"{found.load.amperes:.1f} A"),
+            ("alternator output, solved", f"{found.amperes:.1f} A"),
             ("rated output", f"{found.load.output_a:g} A"),
             ("share", percent(found.load.share)),
             ("limit", f"{percent(found.most)} ({found.rests_on})"),
             (
                 "typical values used in the solved state",
-                str(len(facts.endurance.phase_load(flown).typical)),
+                str(len(load.typical)),
             ),
         ),
     )

@@ -5,18 +5,20 @@ test card nobody measures it.
 
 How judged: from the detailed stage on, each wire between blocks, studs, structure and the negatives
 of sources has `max-resistance`. If it carries return current of an alternator or starter to the
-battery the limit may be 2.5 milliohm, else 10 milliohm above the resistance of the wire itself by
-the published table. It may not be below that.
+battery the limit may be 2.5 milliohm, as for the frame of equipment, else the resistance of the
+wire itself by the published table and 3 milliohm for each of its two connections. It may not be
+below that of the wire.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, bond_limit
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
-    ("ac-43-13-1b", "11-188f, 2.5 milliohm from frame to structure"),
-    ("practice", "2.5 milliohm for heavy returns, 10 milliohm in the joints of others"),
+    ("ac-43-13-1b", "11-189, 3 milliohm for each connection of a bonding jumper"),
+    ("ac-43-13-1b", "11-188f, 2.5 milliohm from the frame of equipment to structure"),
+    ("practice", "the limit of 11-188f for heavy returns"),
 )
 REMEDY = "State a limit in `max-resistance`, and put it on the test card."
 
@@ -33,7 +35,8 @@ def judge(subject: Subject, facts: Facts):
     if accepted is None:
         raise NotAssessable(f"`max-resistance` of {name}")
     own = facts.wires.wire_ohms(name) or 0.0
-    most = 0.0025 if subject.pointer in facts.grounds.heavy_wires else own + 0.010
+    heavy = subject.pointer in facts.grounds.heavy_wires
+    most = bond_limit("frame").value if heavy else own + 2 * bond_limit("connection").value
     if accepted > most:
         yield Unmet(
             f"The test of {name} accepts {accepted * 1000:g} milliohm; limit "

@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"{over.missing}: with {name} open {over.wire} carries {over.amps:.1f} A")
     if over and over.allowed:
         limit, around = over.allowed.ampacity.amperes, over.allowed.around
-        gauge = facts.design.wires[over.wire].gauge
+        gauge = facts.design.wires[over.wire].size
         carried, most = f"{beside(over.amps, limit, '.1f')} A", f"{beside(limit, over.amps, '.1f')} A"
         yield Unmet(
             f"Open {name} leaves {carried} to {over.wire} ({gauge}); limit {most}.",

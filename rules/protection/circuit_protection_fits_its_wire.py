@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
         row = rows[wire]
         alike = facts.protection.thin_wires.alike(name, row.amps)
         yield Unmet(
-            f"{wire} ({facts.design.wires[wire].gauge}) protected at {part.rating:g} A by "
+            f"{wire} ({facts.design.wires[wire].size}) protected at {part.rating:g} A by "
             f"{kind_word(part)} {name}; largest {column} for {row.gauge} {row.amps:g} A.",
             field="rating",
             path=(subject.pointer, f"wires/{wire}"),

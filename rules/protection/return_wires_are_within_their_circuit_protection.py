@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
             if facts.protection.thin_wires.told_on(duty.protector, path, row.amps):
                 continue
             yield Unmet(
-                f"{name} ({wire.gauge}) alone returns {duty.user}, protected at {part.rating:g} A by "
+                f"{name} ({wire.size}) alone returns {duty.user}, protected at {part.rating:g} A by "
                 f"{kind_word(part)} {duty.protector}; largest {column} for {row.gauge} {row.amps:g} A.",
                 field="gauge",
                 state=duty.state,

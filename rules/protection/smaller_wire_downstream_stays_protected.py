@@ -48,7 +48,7 @@ def judge(subject: Subject, facts: Facts):
         column, row = facts.protection.largest_rating(protector, name)
         if part.rating > row.amps and not facts.protection.thin_wires.told_at(protector, row.amps):
             yield Unmet(
-                f"{name} ({wire.gauge}) protected at {part.rating:g} A by {kind_word(part)} {protector} "
+                f"{name} ({wire.size}) protected at {part.rating:g} A by {kind_word(part)} {protector} "
                 f"upstream; largest {column} for {row.gauge} {row.amps:g} A.",
                 field="gauge",
                 state=feed.state,

@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
     flown, bears = heat.start.flown, heat.withstand
     yield Unmet(
         f"{name} carries {heat.amperes:.0f} A for {beside(heat.seconds, heat.bears_s, '.1f')} s in {flown}; "
-        f"{facts.design.wires[name].gauge} bears that for {beside(heat.bears_s, heat.seconds, '.1f')} s "
+        f"{facts.design.wires[name].size} bears that for {beside(heat.bears_s, heat.seconds, '.1f')} s "
         f"({bears.start_c:g} C ambient).",
         field="gauge",
         state=flown.state,

@@ -6,7 +6,8 @@ behind a panel long after the first flight.
 How judged: the current of each pin in each flown state without cranking, against the connector's
 `pin-rating`; if every pin carries current at once and there are more than two, against 0.6 of it.
 Parallel pins count as one less, since one may make no contact. A supply and its return alone are no
-full connector: a choice of this reviewer.
+full connector: a choice of this reviewer. Without a `pin-rating` a pin is told where it carries
+more than any contact with its wire does by a maker's table, else it is not assessed.
 
 Not covered: tabs and ring terminals, and derating by shell and altitude.
 """
@@ -16,6 +17,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("ac-43-13-1b", "11-69, the rating of a contact may govern over that of its wire"),
+    ("contact-catalogue", "Table 1, most current by wire size"),
     ("practice", "0.6 to 0.8 of the pin rating in a full connector"),
 )
 REMEDY = "Use a larger contact, or share the current over more pins, one more than needed."
@@ -30,7 +32,17 @@ def judge(subject: Subject, facts: Facts):
     rating = subject.part(facts.design).pin_rating
     loads = facts.wires.pin_loads(name)
     if loads and rating is None:
-        raise NotAssessable(f"`pin-rating` of {name}")
+        beyond = facts.wires.beyond_contact(loads)
+        if beyond is None:
+            raise NotAssessable(f"`pin-rating` of {name}")
+        load, most = beyond
+        yield Unmet(
+            f"Pin {', '.join(load.pins)} of {name} carries {beside(load.alone, most, '.1f')} A in "
+            f"{load.flown}; no contact with {load.thickest} wire carries more than {most:g} A.",
+            state=load.flown.state,
+            numbers=(("current", f"{load.alone:.2f} A"), ("most of a contact", f"{most:g} A")),
+        )
+        return
     for load in sorted(loads, key=lambda load: -load.weight)[:1]:
         limit = rating * load.factor
         if load.weight > rating * (1 + 1e-9):

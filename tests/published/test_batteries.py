@@ -7,11 +7,14 @@ secondary, and charts of lithium differ by a tenth of the charge. Peukert: the w
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from reviewer.analysis.ratings.peukert import hours_at_rate
+from reviewer.analysis.ratings.supply import seconds_on_allowance
 from reviewer.tables.batteries import open_circuit_voltage, state_of_charge_at
-from reviewer.tables.lookup import OutsideTable
+from reviewer.tables.lookup import OutsideTable, table
 from tests.published.transcriptions import PRINTED
 
 POINTS = [
@@ -50,3 +53,17 @@ def test_the_hour_rate_form_is_the_printed_law() -> None:
     assert hours_at_rate(rated, 20, 5, 1.2) == pytest.approx(14.5, abs=0.05)
     for amperes in (0.5, 5, 10, 40):
         assert hours_at_rate(rated, 20, amperes, 1.2) == pytest.approx(100 / amperes**1.2)
+
+
+def test_the_printed_load_analysis_of_an_installation_manual() -> None:
+    """Emergency power example, p. 3-38: 35 Ah, 0.75 usable, 5 min at 43.5 A until shed, 10 min of landing at
+    48.1 A, the rest at 34 A: 40.8 min, under its own assumptions. The order of the currents does not matter."""
+    printed = table("load_allowances", "emergency_power")
+    shed, landing = (printed.at(row).value for row in ("time-to-shed", "landing-load"))
+    runs = [(60 * shed, 43.5), (60 * landing, 48.1), (0.0, 34.0)]
+    assert seconds_on_allowance(35.0, runs) / 60 == pytest.approx(40.8, abs=0.05)
+    assert seconds_on_allowance(35.0, [runs[1], runs[0], runs[2]]) == pytest.approx(
+        seconds_on_allowance(35.0, runs)
+    )
+    assert seconds_on_allowance(4.0, runs) / 60 == pytest.approx(4.0 * 0.75 / 43.5 * 60)
+    assert math.isinf(seconds_on_allowance(35.0, [(60.0, 1.0), (0.0, 0.0)]))

@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.ratings.supply import alternator_load
-from reviewer.tables.limits import allowed_drop, silver_contact_least, switch_factor
+from reviewer.tables.limits import allowed_drop, bond_limit, silver_contact_least, switch_factor
 from reviewer.tables.lookup import OutsideTable
 
 
@@ -60,3 +60,15 @@ def test_silver_contacts_are_unsuited_below_8_v_or_half_an_ampere() -> None:
 )
 def test_the_80_per_cent_line(load: float, output: float, within: bool) -> None:
     assert alternator_load(load, output).within is within
+
+
+def test_a_switch_sized_by_table_11_4_is_within_a_printed_28_volt_rating() -> None:
+    """MIL-PRF-22885/71C Table III, p. 5: a push-button rated 7 A resistive may make 4 A inductive at 28 V dc. By
+    the factors of Table 11-4 on its resistive rating less is allowed."""
+    assert 7 / switch_factor("28 V", "inductive").value <= 4
+    assert 7 / switch_factor("28 V", "resistive").value <= 7
+
+
+def test_bonds() -> None:
+    """11-188f: frames of equipment; 11-189: each connection of a jumper."""
+    assert (bond_limit("frame").value, bond_limit("connection").value) == (0.0025, 0.003)

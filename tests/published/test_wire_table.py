@@ -9,12 +9,14 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.ratings.wire import wire_resistance
-from reviewer.model.quantities import FOOT_M, Gauge, read_gauge
+from reviewer.model.parts import Wire
+from reviewer.model.quantities import FOOT_M, Gauge, awg_area_mm2, read_gauge, thinner
 from reviewer.tables.limits import allowed_drop
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.wire_tables import (
     bundle_factor,
     conductor_area_mm2,
+    contact_most,
     printed_amperes,
     resistance_per_metre,
     temperature_factor,
@@ -153,3 +155,31 @@ def test_metric_sizes_that_are_not_transcribed_have_none(size: str) -> None:
     with pytest.raises(OutsideTable, match="IEC 60228"):
         resistance_per_metre(read_gauge(size))
     assert resistance_per_metre(read_gauge("3 mm2")).read_as == "2.5 mm2"
+
+
+def test_aluminium_is_read_as_copper_two_sizes_thinner() -> None:
+    """Note to Table 11-10: two sizes larger than copper have a similar resistance. With the resistivities of the
+    metals at 20 C (general reference: copper 1.724e-8, aluminium 2.83e-8 ohm metre) the two agree within 5 %."""
+    for awg in ("8", "6", "2", "00", "0000"):
+        wire = Wire.model_construct(gauge=Gauge(awg, awg_area_mm2(awg)), conductor="aluminium")
+        assert wire.copper_gauge is not None
+        ratio = (2.83 / awg_area_mm2(awg)) / (1.724 / wire.copper_gauge.area_mm2)
+        assert ratio == pytest.approx(1, abs=0.05)
+    assert str(thinner(Gauge("2", awg_area_mm2("2")), 2)) == "4 AWG"
+    assert str(thinner(Gauge("0", awg_area_mm2("0")), 2)) == "2 AWG"
+    assert str(thinner(Gauge("000", awg_area_mm2("000")), 2)) == "0 AWG"
+    assert thinner(Gauge(None, 25.0), 2).area_mm2 == pytest.approx(25.0 / 1.59, rel=0.01)
+
+
+@pytest.mark.parametrize("celsius", [-55, 0, 50, 105, 150, 200])
+def test_the_temperature_factor_of_aluminium_is_that_of_copper_within_one_percent(celsius: float) -> None:
+    """11-66d(4): 258.1 L1 / (238.1 + T2) for aluminium."""
+    assert temperature_factor(celsius) == pytest.approx((238.1 + celsius) / 258.1, rel=0.01)
+
+
+def test_a_size_between_two_rows_of_contacts_is_read_as_the_thicker() -> None:
+    assert contact_most(Gauge("20", awg_area_mm2("20"))).value == 11
+    figure = contact_most(Gauge(None, 1.0))
+    assert (figure.value, figure.read_as) == (22, "16 AWG")
+    with pytest.raises(OutsideTable, match="26 AWG to 14 AWG"):
+        contact_most(Gauge("8", awg_area_mm2("8")))

@@ -31,6 +31,8 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     "voltage_drop/continuous": {"14": (0.5,), "28": (1,), "115": (4,), "200": (7,)},
     # FAA-H-8083-32 chapter 4, as restated in a public text
     "voltage_drop/structure_return": {"most": (0.005,)},
+    # FAA-H-8083-31 chapter 9, as restated in a public text
+    "voltage_drop/source_feeder": {"most": (0.02,)},
     # AC 43.13-1B (9/8/98), Table 11-4, p. 11-17, lamp, inductive, resistive, motor; and 11-53g
     "switch_factors/derating": {"28": (8, 4, 2, 3), "12": (5, 2, 1, 2)},
     "switch_factors/low_energy": {"least": (8, 0.5)},
@@ -45,6 +47,14 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
         "14": (.685, .5525, .48, .435, .3975), "15": (.67, .54, .465, .42, .385), "16": (.6575, .5275, .455, .41, .37),
         "17": (.645, .515, .4425, .3975, .36), "18": (.635, .505, .4325, .3875, .35), "19": (.625, .495, .4225, .38, .3425),
     },
+    # A catalogue of contacts, Table 1, most current by wire; secondary to the standards that it names
+    "contacts/by_wire": {
+        "26": (3,), "24": (4.5,), "22": (9,), "20": (11,), "18": (16,), "16": (22,), "14": (32,),
+    },
+    # AC 43.13-1B (9/8/98), 11-188f, p. 11-74, and 11-189, p. 11-75, ohm
+    "bonding/limits": {"frame": (0.0025,), "connection": (0.003,)},
+    # Emergency power example of an avionics installation manual, p. 3-38: share, minutes, minutes; secondary
+    "load_allowances/emergency_power": {"usable-share": (0.75,), "time-to-shed": (5,), "landing-load": (10,)},
     # NFPA 70 310.15(B): the root law; checked against the printed factors in test_ambient_correction.py
     "wire_derating/ambient": {"root": (0.5,)},
     # Open-circuit voltage of rested lead-acid batteries: rule of thumb in a public mailing list

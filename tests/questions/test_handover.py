@@ -11,6 +11,7 @@ from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.battery_charging import charged_batteries
 from reviewer.questions.budget import budget_of
+from reviewer.questions.capacity_tests import capacity_tests, printed_endurance
 from reviewer.questions.discharge_curves import discharge_curves
 from reviewer.questions.latent_failures import latent_failures
 from reviewer.questions.load_analysis import phase_currents
@@ -155,3 +156,32 @@ def test_the_next_protection_of_one_feeds_it_and_grounds_have_their_path(tourer:
     for name, supply in found.wires.items():
         protectors = {bare(q) for end in feeds.get(f"wires/{name}", ()) for q in end.protectors}
         assert {*supply.from_end, *supply.to_end} == protectors
+
+
+def test_a_capacity_test_is_expected_of_every_battery_at_its_rated_and_its_largest_current(
+    tourer: Facts,
+) -> None:
+    budget = budget_of(tourer)
+    found = capacity_tests(tourer, budget)
+    assert {one.battery for one in found} == set(tourer.design.of_kind(p.Battery))
+    for one in found:
+        part = tourer.design.part(one.battery, p.Battery)
+        assert part.capacity is not None and part.minimum_capacity is not None
+        assert one.found.replace_below == pytest.approx(part.minimum_capacity * one.found.longest)
+        if one.at == "rated current":
+            hours = (part.capacity_rate or 20 * 3600) / 3600
+            assert one.found.amperes * hours == pytest.approx(part.capacity)
+            assert one.found.longest == pytest.approx(3600 * hours)
+        else:
+            lasting = next(b for b in budget.lasting if b.battery == one.battery)
+            assert one.found.amperes == max(run.first_a for run in lasting.found.runs)
+
+
+def test_the_printed_endurance_is_the_usable_share_over_the_solved_currents(tourer: Facts) -> None:
+    budget = budget_of(tourer)
+    for one, lasting in zip(printed_endurance(tourer, budget.lasting), budget.lasting, strict=True):
+        capacity = tourer.design.part(one.battery, p.Battery).capacity
+        assert capacity is not None and one.ours == lasting.seconds
+        currents = [a for run in lasting.found.runs for a in (run.first_a, run.last_a)]
+        usable = 3600 * 0.75 * capacity
+        assert usable / max(currents) <= one.seconds <= usable / min(currents)

@@ -17,6 +17,7 @@ from reviewer.analysis.endurance.phase_loads import drawn, lacking, percent
 from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, assessed
+from reviewer.analysis.ratings.capacity import rate_exponents, rated_hours, share_at
 from reviewer.analysis.ratings.discharge_time import Store
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -32,12 +33,8 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.charge_sweep import Sweep
     from reviewer.analysis.operating_point.circuit_build import Scenario
 
-#: degrees Celsius that the share of the capacity of a cold battery is given for
-COLD_C = -10.0
 #: seconds in which charges change so little that corners of their curves are enough
 SHORT_S = 120.0
-#: the rate at which most batteries are rated, hours
-RATED_H = 20.0
 
 
 @record
@@ -290,14 +287,8 @@ def _cell(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
     ).value
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)
-    rated_hours = RATED_H if part.capacity_rate is None else part.capacity_rate / 3600
-    store = Store(part.capacity, _exponent(part), _age(part), _cold(operating), rated_hours)
+    store = Store(part.capacity, rate_exponents(part)[1], _age(part), _cold(operating), rated_hours(part))
     return Cell(element, store, charge, part.low_voltage_disconnect)
-
-
-def _exponent(part: p.Battery) -> float:
-    lithium = part.chemistry == "lithium-iron-phosphate"
-    return practice("factors", f"rate-exponent-{'lithium' if lithium else part.construction or 'agm'}").high
 
 
 def _age(part: p.Battery) -> float:
@@ -312,12 +303,7 @@ def _cold(operating: OperatingPoints) -> float:
     coldest = operating.design.aircraft.min_temperature
     if coldest is None:
         raise NotAssessable("`min-temperature` of the aircraft: the lowest temperature of the batteries")
-    if coldest < COLD_C:
-        raise NotAssessable(
-            f"the share of its capacity that a battery has at {coldest:g} C; "
-            f"the trade's figure is for {COLD_C:g} C"
-        )
-    return practice("factors", "battery-at-minus-10-c").low
+    return share_at(coldest)
 
 
 def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tuple[tuple[str, str], ...]:
@@ -326,8 +312,11 @@ def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tupl
     )
     return (
         ("capacity when aged", age),
-        ("capacity when cold", f"{percent(_cold(operating))} (common practice, {COLD_C:g} C)"),
-        ("rate exponent", f"{_exponent(part):g} (common practice{_unsaid(part)})"),
+        (
+            "capacity when cold",
+            f"{percent(_cold(operating))} (common practice, {operating.design.aircraft.min_temperature:g} C)",
+        ),
+        ("rate exponent", f"{rate_exponents(part)[1]:g} (common practice{_unsaid(part)})"),
         ("resistance when cold or aged", f"{ageing:g} times (common practice)"),
     )
 

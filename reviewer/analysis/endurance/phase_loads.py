@@ -3,6 +3,7 @@ points."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
@@ -20,14 +21,17 @@ if TYPE_CHECKING:
 
 #: amperes below which a battery is taken to give nothing
 NOTHING_A = 0.05
+#: share of its output from which an alternator gives all it can
+AT_ITS_LIMIT = 0.999
 #: amperes below which a load is taken to be off: what an open circuit is solved with
 LEAST_A = 1e-4
 
 
 @record
 class AlternatorInPhase:
-    """``amperes`` that an alternator gives, ``load`` its continuous load against its output in the
-    phase, ``spare`` what is left of the output.
+    """``amperes`` that an alternator gives, ``asked`` what loads and batteries would take from it
+    at its set point, ``load`` the continuous part of that against its output in the phase,
+    ``spare`` what is left of the output.
 
     ``intermittent`` are amperes of loads used for short times, left out of the continuous load;
     ``ammeter`` a monitor that shows what it gives, or "". ``most`` is the share of the output that
@@ -36,6 +40,7 @@ class AlternatorInPhase:
 
     name: str
     amperes: float
+    asked: float
     intermittent: float
     load: AlternatorLoad
     spare: float
@@ -51,14 +56,16 @@ class AlternatorInPhase:
 
 @record
 class LoadOfPhase:
-    """One state with the loads of one phase: ``batteries`` name -> amperes given, less than 0 where
-    it is charged; ``loads`` name -> amperes taken by loads that take any, ``coils`` likewise.
+    """One state with the loads of one phase, ``at_idle`` where the engine idles: ``batteries``
+    name -> amperes given, less than 0 where it is charged; ``loads`` name -> amperes taken by
+    loads that take any, ``coils`` likewise.
     ``seconds`` None where the file does not say. ``unsized`` are wires and protective devices
     solved as ideal joints -> the key that is missing; ``typical`` the typical values that it rests
     on."""
 
     flown: Flown
     use: str
+    at_idle: bool
     engine: str
     seconds: float | None
     alternators: tuple[AlternatorInPhase, ...]
@@ -90,6 +97,7 @@ def phase_load(operating: OperatingPoints, flown: Flown) -> LoadOfPhase:
     return LoadOfPhase(
         flown,
         state.use,
+        state.at_idle,
         state.engine,
         phase.duration if phase else None,
         tuple(_alternators(operating, flown, point)),
@@ -134,19 +142,23 @@ def _alternators(
     state = operating.states.declared[flown.state]
     if state.engine != "running":
         return
-    whole = sum(amps for amps in point.given.values() if amps > 0)
+    asked = _asked(operating, flown, point)
+    whole = sum(amps for amps in asked.given.values() if amps > 0)
+    running = sum(point.given[e] for e in _sources(operating, "alternator"))
+    more = sum(asked.given[e] for e in _sources(operating, "alternator")) / running if running > 0 else 1.0
     short = sum(
-        amps for e, amps in point.taken.items() if operating.design.parts[bare(e)].duty == "intermittent"
+        amps for e, amps in asked.taken.items() if operating.design.parts[bare(e)].duty == "intermittent"
     )
     for element in _sources(operating, "alternator"):
         part = operating.design.part(bare(element), p.Alternator)
         amps = point.given[element]
         if part.rating is None or amps <= 0:
             continue
-        idle = state.use == "ground"
+        idle = state.at_idle
         most = idle_amps(part) if idle else part.most or part.rating
-        part_of_short = short * amps / whole if whole else 0.0
-        load = alternator_load(amps - part_of_short, most if idle else part.rating)
+        wanted = amps * max(1.0, more)
+        part_of_short = short * wanted / whole if whole else 0.0
+        load = alternator_load(wanted - part_of_short, most if idle else part.rating)
         ammeter = _ammeter(operating, point, amps)
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
@@ -154,8 +166,33 @@ def _alternators(
         else:
             limit, rests_on = load.limit.value, str(load.limit.origin)
         yield AlternatorInPhase(
-            bare(element), amps, part_of_short, load, surplus_current(most, amps), ammeter, limit, rests_on
+            bare(element),
+            amps,
+            wanted,
+            part_of_short,
+            load,
+            surplus_current(most, wanted),
+            ammeter,
+            limit,
+            rests_on,
         )
+
+
+def _asked(operating: OperatingPoints, flown: Flown, point: OperatingPoint) -> OperatingPoint:
+    """The same state with every alternator at its set point, where they give all they can; else
+    the point itself. What is asked of several is shared as what they give."""
+    from reviewer.analysis.operating_point.points import Figures
+    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
+
+    idle = operating.states.declared[flown.state].at_idle
+    running = [e for e in _sources(operating, "alternator") if point.given[e] > 0]
+    for element in running:
+        part = operating.design.part(bare(element), p.Alternator)
+        if point.given[element] < AT_ITS_LIMIT * (idle_amps(part) if idle else part.most or math.inf):
+            return point
+    return operating.figured(
+        flown, (), Figures(speed=IDLE if idle else IN_FLIGHT, unlimited=frozenset(running))
+    )
 
 
 def _ammeter(operating: OperatingPoints, point: OperatingPoint, amps: float) -> str:

@@ -113,7 +113,7 @@ def _surely(design: Design, loads: WireLoads, wire: str, amps: float) -> float:
     try:
         return loads.allowed(wire, 1.0).ampacity.amperes
     except NotAssessable:
-        gauge = design.wires[wire].gauge
+        gauge = design.wires[wire].copper_gauge
         assert gauge is not None
         try:
             return deciding_row(gauge, "breaker", amps).amps

@@ -247,7 +247,7 @@ def load_device(
     design: Design, element: str, plus: int, minus: int, amps: Any, starting: bool, assumptions: Assumptions
 ) -> Device:
     """A load or instrument that takes ``amps`` at nominal voltage (one number or (points,)), by its
-    type; while ``starting``, a resistance."""
+    type; while ``starting``, a motor or lamp is a resistance, and anything else takes its peak."""
     part, nominal = design.parts[bare(element)], design.aircraft.volts
     law = _law(part)
     if starting and law in ("motor", "lamp"):
@@ -261,6 +261,8 @@ def load_device(
                 element,
             )
         return LoadBranch(element, plus, minus, amps, nominal, 1.0, 0.0)
+    if starting and part.peak is not None:
+        amps = part.peak
     if law == "resistance":
         return LoadBranch(element, plus, minus, amps, nominal, 1.0, 0.0)
     least = part.minimum

@@ -3,7 +3,8 @@ for one set of figures or for thousands."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Collection, Mapping
 from dataclasses import field
 from functools import cached_property
 from types import MappingProxyType
@@ -47,7 +48,8 @@ class Figures:
     ``failed_full_on`` alternator element -> volts up to which it goes when its regulator fails full
     on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each
-    distinct one. Without ``sensing`` the inputs of instruments take nothing.
+    distinct one. Without ``sensing`` the inputs of instruments take nothing. ``unlimited``
+    alternators hold their set point whatever is asked of them.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
@@ -60,6 +62,7 @@ class Figures:
     held_volts: Mapping[str, Any] = field(default_factory=_nothing)
     charged_from: Mapping[str, Any] = field(default_factory=_nothing)
     sensing: bool = True
+    unlimited: Collection[str] = ()
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
@@ -314,6 +317,8 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
         elif isinstance(part, p.Alternator):
             volts = given.failed_full_on.get(element, given.set_point.get(element))
             changed[index] = alternator_figures(design, element, volts, given.speed, built.assumptions)
+            if element in given.unlimited:
+                changed[index]["limit"] = math.inf
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(

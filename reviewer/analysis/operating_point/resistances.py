@@ -94,16 +94,13 @@ def _wire(link: Link, wire: p.Wire, assumptions: Assumptions) -> Resistor:
         return Resistor(link.a, link.b, ohms, copper=True)
     if wire.resistance is not None:
         return Resistor(link.a, link.b, wire.resistance, copper=True)
-    if wire.conductor == "aluminium":
-        assumptions.unsized[link.element] = "`resistance`: no table of aluminium wire is at hand"
-        return Resistor(link.a, link.b, 0.0)
     missing = " and ".join(
         f"`{key}`" for key, value in (("gauge", wire.gauge), ("length", wire.length)) if value is None
     )
     if not missing:
-        assert wire.gauge is not None and wire.length is not None
+        assert wire.copper_gauge is not None and wire.length is not None
         try:
-            return Resistor(link.a, link.b, _wire_ohms(wire.gauge, wire.length), copper=True)
+            return Resistor(link.a, link.b, _wire_ohms(wire.copper_gauge, wire.length), copper=True)
         except OutsideTable as outside:
             missing = f"`resistance`: {outside}"
     assumptions.unsized[link.element] = missing

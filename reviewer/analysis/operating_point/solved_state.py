@@ -86,15 +86,19 @@ def scenario_of(
     starting: Collection[str] = (),
 ) -> Scenario:
     """A state under no failure or some, with the figures of a phase; without one, of the phases
-    that are flown in the state."""
+    that are flown in the state, or of the phase that the state names."""
     conduction = conduct(network, state, (case,), healthy) if case else healthy
+    return Scenario(state, conduction, case, phases_of(design, state, phase), starting)
+
+
+def phases_of(design: Design, state: ResolvedState, phase: str | None = None) -> tuple[str, ...]:
+    """The phases whose load currents hold in a state: the one that is asked for, that which the
+    state names, or those that are flown in it; () for the largest current of each load."""
+    chosen = phase if phase is not None else state.currents_of
+    if chosen is not None:
+        return (chosen,)
     phases = design.operation.phases if design.operation else {}
-    chosen = (
-        (phase,)
-        if phase is not None
-        else tuple(name for name, p_ in phases.items() if p_.state == state.name)
-    )
-    return Scenario(state, conduction, case, chosen, starting)
+    return tuple(name for name, one in phases.items() if one.state == state.name)
 
 
 def solve_state(
@@ -104,13 +108,13 @@ def solve_state(
     figures: Figures | None = None,
     wiring: Wiring | None = None,
 ) -> OperatingPoint:
-    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. On the ground
-    the engine idles, else it runs as in flight, unless ``figures`` say otherwise.
+    """The operating point of a scenario. ``wiring`` serves all scenarios of a design. The engine
+    idles or runs as in flight, as the state has it, unless ``figures`` say otherwise.
 
     Raises NotAssessable, with the missing figure or with the node and part at which no operating
     point was found, and OutsideTable.
     """
-    given = figures or Figures(speed=IDLE if scenario.state.use == "ground" else IN_FLIGHT)
+    given = figures or Figures(speed=IDLE if scenario.state.at_idle else IN_FLIGHT)
     wires = wiring or Wiring(design, network)
     points = solve_points(design, network, scenario, given, wiring=wires)
     if points.unsolved:

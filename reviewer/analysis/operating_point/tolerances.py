@@ -147,13 +147,13 @@ def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring 
     Raises NotAssessable and OutsideTable as an operating point does."""
     import numpy as np
 
-    ground = scenario.state.use == "ground"
-    unknowns, make = _unknowns(design, network, scenario, ground)
+    idle = scenario.state.at_idle
+    unknowns, make = _unknowns(design, network, scenario, idle)
     corners = np.array(list(product((0.0, 1.0), repeat=len(unknowns)))).T
     shares = [np.concatenate([[np.nan], row]) for row in corners]
     points = 1 + corners.shape[1]
     wires = wiring or Wiring(design, network)
-    solved = solve_points(design, network, scenario, make(shares, ground), points, wires)
+    solved = solve_points(design, network, scenario, make(shares, idle), points, wires)
     return Spread(design, solved, wires.meters, unknowns)
 
 
@@ -161,7 +161,7 @@ Make = Callable[[list[Any], bool], Figures]
 
 
 def _unknowns(
-    design: Design, network: Network, scenario: Scenario, ground: bool
+    design: Design, network: Network, scenario: Scenario, idle: bool
 ) -> tuple[tuple[Unknown, ...], Make]:
     """The unknowns, and the function that makes figures of a share of the range of each, NaN for
     the nominal value."""
@@ -221,7 +221,7 @@ def _unknowns(
             "set_point",
             *alternators,
         )
-        if ground and all(design.part(bare(e), p.Alternator).idle_output is None for e in alternators):
+        if idle and all(design.part(bare(e), p.Alternator).idle_output is None for e in alternators):
             share = practice("factors", "alternator-at-idle")
             note(
                 Unknown("output at idle over the rating", share.low, share.high, "", "common practice"),
@@ -236,8 +236,8 @@ def _unknowns(
             "loads",
         )
 
-    def make(shares: list[Any], ground: bool) -> Figures:
-        return _figures(design, found, owners, shares, drawn, ground)
+    def make(shares: list[Any], idle: bool) -> Figures:
+        return _figures(design, found, owners, shares, drawn, idle)
 
     return tuple(found), make
 
@@ -248,7 +248,7 @@ def _figures(
     owners: list[tuple[str, tuple[str, ...]]],
     shares: list[Any],
     drawn: Mapping[str, float],
-    ground: bool,
+    idle: bool,
 ) -> Figures:
     import numpy as np
 
@@ -256,7 +256,7 @@ def _figures(
     ageing: dict[str, Any] = {}
     set_point: dict[str, Any] = {}
     loads: dict[str, Any] = {}
-    speed: Any = 0.0 if ground else 1.0
+    speed: Any = 0.0 if idle else 1.0
     for unknown, (key, elements), share in zip(unknowns, owners, shares, strict=True):
         value = unknown.low + (unknown.high - unknown.low) * share
         for e in elements:

@@ -127,10 +127,10 @@ def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
 
 def may_carry_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
     """Whether a wire may carry all that an alternator gives. Raises NotAssessable."""
-    if wire.gauge is None or alternator.rating is None:
+    if wire.copper_gauge is None or alternator.rating is None:
         raise NotAssessable("`gauge` of the wires at the alternator's output and `rating` of the alternator")
     try:
-        return deciding_row(wire.gauge, "breaker", alternator.rating).amps >= alternator.rating
+        return deciding_row(wire.copper_gauge, "breaker", alternator.rating).amps >= alternator.rating
     except OutsideTable as error:
         raise NotAssessable(str(error)) from None
 
@@ -228,7 +228,7 @@ def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, Prot
 
     Raises NotAssessable, also where the table has no row that decides for this rating.
     """
-    gauge, rating = design.wires[wire].gauge, design.part(protector, p.Protector).rating
+    gauge, rating = design.wires[wire].copper_gauge, design.part(protector, p.Protector).rating
     if gauge is None or rating is None:
         raise NotAssessable(f"`gauge` of {wire}" if gauge is None else f"`rating` of {protector}")
     column = entry_of(TABLE_COLUMNS, design.parts[protector], "Table 11-3")

@@ -1,12 +1,13 @@
-"""Load on an alternator, and days that a parked battery lasts."""
+"""Load on an alternator, days that a parked battery lasts, and endurance by ampere-hours alone."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from reviewer.model.record import record
 from reviewer.tables.limits import alternator_share
-from reviewer.tables.lookup import SourcedFigure
+from reviewer.tables.lookup import SourcedFigure, table
 
 
 @record
@@ -54,3 +55,17 @@ def days_to_half(capacity_ah: float, drain_a: float) -> float:
     if drain_a < 0:
         raise ValueError(f"a drain of {drain_a:g} A")
     return math.inf if drain_a == 0 else capacity_ah / 2 / drain_a / 24
+
+
+def seconds_on_allowance(rated_ah: float, runs: Sequence[tuple[float, float]]) -> float:
+    """Seconds that a battery lasts by the usable share of its rated capacity (0.75), divided by the
+    currents of ``runs`` (seconds, amperes) in turn; the last current holds on. Infinite where the
+    last one is no current. As an installer prints a load analysis: no rate, no age, no cold."""
+    left = 3600 * rated_ah * table("load_allowances", "emergency_power").at("usable-share").value
+    done = 0.0
+    for seconds, amperes in runs[:-1]:
+        if amperes > 0 and left <= seconds * amperes:
+            return done + left / amperes
+        left, done = left - seconds * amperes, done + seconds
+    amperes = runs[-1][1]
+    return done + left / amperes if amperes > 0 else math.inf

@@ -3,7 +3,7 @@ little. Each answer is computed once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from reviewer.analysis.wiring import (
     ambient,
     bar_loading,
     circuits,
+    feeder_drop,
     peak_drop,
     pin_loading,
     terminal_stacking,
@@ -25,7 +26,7 @@ from reviewer.analysis.wiring import (
 from reviewer.analysis.wiring.wire_loading import WireLoads
 from reviewer.model import parts as p
 from reviewer.model.review import HazardClass
-from reviewer.tables.limits import allowed_drop
+from reviewer.tables.limits import allowed_drop, feeder_share
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.practice import practice
 
@@ -229,10 +230,27 @@ class Wires:
         NotAssessable."""
         return pin_loading.pin_loads(self.design, self.network, connector, self.steady_points)
 
+    def beyond_contact(
+        self, loads: Sequence[pin_loading.PinLoad]
+    ) -> tuple[pin_loading.PinLoad, float] | None:
+        """The pin that carries more than any contact with its wire can, of some loads of pins, and
+        amperes of that contact."""
+        return pin_loading.beyond_contact(loads)
+
     def bar_load(self, name: str) -> bar_loading.BarLoad | None:
         """Where a bus bar, shunt or socket carries most in the steady states. Raises
         NotAssessable."""
         return bar_loading.worst_load(self.design, name, self.steady_points)
+
+    def feeder_drop(self, alternator: str) -> feeder_drop.FeederDrop | None:
+        """What the wires from an alternator (its pointer) to the nearest bus lose at its rating."""
+        answers = self.states.flight_answers()
+        return feeder_drop.feeder_drop(self.design, self.network, answers, alternator)
+
+    @property
+    def feeder_share(self) -> float:
+        """The share of the regulated voltage that these wires may lose."""
+        return feeder_share().value
 
     @property
     def lugs_on_a_stud(self) -> int:
@@ -271,6 +289,7 @@ class Wires:
 
         wire = self.design.wires[name]
         try:
-            return wire_resistance(wire.gauge, wire.length).ohms if wire.gauge and wire.length else None
+            size = wire.copper_gauge
+            return wire_resistance(size, wire.length).ohms if size and wire.length else None
         except OutsideTable:
             return None

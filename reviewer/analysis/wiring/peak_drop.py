@@ -94,13 +94,13 @@ def peak_runs(
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.devices import amps_of
     from reviewer.analysis.operating_point.points import Figures, one_at_a_time, solve_points
-    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
+    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT, phases_of
 
-    phases = _phases(design, place)
+    phases = phases_of(design, place.answer.state, place.phase)
     usual = {load: amps_of(design.parts[bare(load)], load, phases, Assumptions()) for load in peaks}
     scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
     figures = Figures(
-        loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.use == "ground" else IN_FLIGHT
+        loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.at_idle else IN_FLIGHT
     )
     points = assessed(lambda: solve_points(design, network, scenario, figures, len(peaks), wiring))
     if points.unsolved:
@@ -114,13 +114,6 @@ def peak_runs(
             lacks += [f"{key} of {bare(e)}" for e, key in points.undrawn.items()]
             found[load] = PeakRun(place, run, lacks[0] if lacks else "")
     return found
-
-
-def _phases(design: Design, place: PeakCase) -> tuple[str, ...]:
-    phases = design.operation.phases if design.operation else {}
-    if place.phase is not None:
-        return (place.phase,)
-    return tuple(n for n, phase in phases.items() if phase.state == place.answer.state.name)
 
 
 def _column(network: Network, points: Points, column: int) -> Sounding:

@@ -4,14 +4,18 @@ on both sides carry theirs together."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
 from reviewer.network.graph import Network
 from reviewer.network.search import conductors, reachable
+from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.practice import practice
+from reviewer.tables.wire_tables import contact_most
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown
@@ -24,12 +28,14 @@ LEAST_A = 1e-3
 @record
 class PinLoad:
     """Pins in parallel (mostly one) where they are loaded worst: ``amperes`` of all together;
-    ``full`` where every pin of the connector carries current then and there are more than two."""
+    ``full`` where every pin of the connector carries current then and there are more than two;
+    ``thickest`` the largest wire on them, None where one has no gauge."""
 
     pins: tuple[str, ...]
     flown: Flown
     amperes: float
     full: bool
+    thickest: Gauge | None
 
     @property
     def factor(self) -> float:
@@ -41,6 +47,11 @@ class PinLoad:
     def shares(self) -> int:
         """How many pins may be counted: of pins in parallel one is taken to make no contact."""
         return max(1, len(self.pins) - 1)
+
+    @property
+    def alone(self) -> float:
+        """Amperes of each pin where all of them make contact."""
+        return self.amperes / len(self.pins)
 
     @property
     def weight(self) -> float:
@@ -81,6 +92,7 @@ def pin_loads(
         for end, sign in ((wire.from_, -1), (wire.to, 1)):
             if end.partition(".")[0] == connector:
                 wires.setdefault(end.partition(".")[2], []).append((f"wires/{name}", sign))
+    thickest = {group: _thickest(design, connector, group) for group in groups}
     worst: dict[tuple[str, ...], PinLoad] = {}
     for flown, point in points:
         amps = {}
@@ -90,7 +102,26 @@ def pin_loads(
             )
         full = len(design.part(connector, p.Connector).pins) > 2 and all(a > LEAST_A for a in amps.values())
         for group, amperes in amps.items():
-            load = PinLoad(group, flown, amperes, full)
+            load = PinLoad(group, flown, amperes, full, thickest[group])
             if amperes > LEAST_A and (group not in worst or load.weight > worst[group].weight):
                 worst[group] = load
     return tuple(worst.values())
+
+
+def _thickest(design: Design, connector: str, pins: Sequence[str]) -> Gauge | None:
+    ends = {f"{connector}.{pin}-{side}" for pin in pins for side in ("plug", "socket")}
+    sizes = [wire.copper_gauge for wire in design.wires.values() if {wire.from_, wire.to} & ends]
+    known = [size for size in sizes if size is not None]
+    return max(known, key=lambda size: size.area_mm2) if known and len(known) == len(sizes) else None
+
+
+def beyond_contact(loads: Sequence[PinLoad]) -> tuple[PinLoad, float] | None:
+    """The load that exceeds most what any contact with its wire carries, and that in amperes; None
+    where none does, or no table says."""
+    beyond: list[tuple[PinLoad, float]] = []
+    for load in loads:
+        with suppress(OutsideTable):
+            if load.thickest is not None:
+                beyond.append((load, contact_most(load.thickest).value))
+    worst = max(beyond, key=lambda one: one[0].alone / one[1], default=None)
+    return worst if worst is not None and worst[0].alone > worst[1] * (1 + 1e-9) else None

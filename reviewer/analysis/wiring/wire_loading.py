@@ -84,23 +84,21 @@ class WireLoads:
         NotAssessable."""
         spec = self.design.wires[wire]
         ambient = ambient_of(self.design, wire)
-        if spec.gauge is None or spec.insulation is None:
+        if spec.copper_gauge is None or spec.insulation is None:
             raise NotAssessable(
                 f"`gauge` of {wire}"
-                if spec.gauge is None
+                if spec.copper_gauge is None
                 else "`insulation` in `aircraft.wire`, or of each wire"
             )
-        if spec.conductor == "aluminium":
-            raise NotAssessable(f"a table of aluminium wire, for {wire}; none is at hand")
         if ambient is None:
             raise NotAssessable(zone_missing(self.design, wire))
         count = len(self.bundles[spec.bundle]) if spec.bundle else 1
         column = next((c for c in _COLUMNS if used <= c + 1e-9), 1.0) if count > 1 else PRINTED_LOADED
         around = Installation(ambient.celsius, count, column, self._altitude_ft)
-        key = (spec.gauge, spec.insulation, ambient.celsius, count, column)
+        key = (spec.copper_gauge, spec.insulation, ambient.celsius, count, column)
         if key not in self._ampacity:
             try:
-                self._ampacity[key] = wire_table_ampacity(spec.gauge, spec.insulation, around)
+                self._ampacity[key] = wire_table_ampacity(spec.copper_gauge, spec.insulation, around)
             except OutsideTable as outside:
                 raise NotAssessable(f"what {wire} may carry: {outside}") from None
         return Allowed(self._ampacity[key], around, spec.bundle or "", ambient)
@@ -122,11 +120,11 @@ class WireLoads:
 
     def _alone(self, wire: str) -> float:
         spec, ambient = self.design.wires[wire], ambient_of(self.design, wire)
-        if spec.gauge is None or spec.insulation is None or ambient is None or spec.conductor == "aluminium":
+        if spec.copper_gauge is None or spec.insulation is None or ambient is None:
             return 0.0
         try:
             return wire_table_ampacity(
-                spec.gauge, spec.insulation, Installation(ambient.celsius, 1, PRINTED_LOADED, 0.0)
+                spec.copper_gauge, spec.insulation, Installation(ambient.celsius, 1, PRINTED_LOADED, 0.0)
             ).amperes
         except OutsideTable:
             return 0.0

@@ -70,6 +70,7 @@ def _alternators(load: LoadOfPhase) -> list[AlternatorEntry]:
         {
             "alternator": one.name,
             "amperes": round(one.amperes, 4),
+            "asked": round(one.asked, 4),
             "output": one.load.output_a,
             "continuous_share": round(one.load.share, 5),
             "continuous_share_limit": one.most if in_flight else None,

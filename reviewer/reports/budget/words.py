@@ -44,9 +44,11 @@ def milliamperes(amps: float) -> str:
 
 
 def alternator(one: AlternatorInPhase, load: LoadOfPhase) -> str:
-    """The output of an alternator in a phase against its limit, on the ground at idle."""
-    idle = " at idle" if load.use == "ground" else ""
+    """The output of an alternator in a phase against its limit, or against its output at idle."""
+    idle = " at idle" if load.at_idle else ""
     words = f"{one.name} output {one.amperes:.1f} A of {one.load.output_a:g} A{idle}"
+    if one.asked > one.amperes + 0.05:
+        words += f", {one.asked:.1f} A asked of it at its set point"
     words += f", continuous load {percent(one.load.share)}"
     if one.intermittent > 0.05:
         words += f" without {one.intermittent:.1f} A of intermittent loads"
@@ -140,6 +142,7 @@ def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
         yield "phase", phase, load.flown.state, "duration", round(load.seconds, 1), "s"
     for one in load.alternators:
         yield "phase", phase, one.name, "alternator output", round(one.amperes, 3), "A"
+        yield "phase", phase, one.name, "asked of it at its set point", round(one.asked, 3), "A"
         yield "phase", phase, one.name, "capacity", one.load.output_a, "A"
         yield "phase", phase, one.name, "continuous load", round(one.load.share, 4), "share of capacity"
         if load.use == "flight":

@@ -17,7 +17,12 @@ class AlternatorEntry(TypedDict):
 
     alternator: Annotated[str, About("The alternator.")]
     amperes: Annotated[NotNegative, About("Its output current, amperes.", minimum=0)]
-    output: Annotated[NotNegative, About("Its rating, on the ground its output at idle, amperes.", minimum=0)]
+    asked: Annotated[
+        NotNegative, About("What loads and batteries would take at its set point, amperes.", minimum=0)
+    ]
+    output: Annotated[
+        NotNegative, About("Its rating, or its output at idle where the engine idles, amperes.", minimum=0)
+    ]
     continuous_share: Annotated[NotNegative, About("Its continuous load over that output.", minimum=0)]
     continuous_share_limit: Annotated[
         float | None, About("The largest share in flight. Null: on the ground.", minimum=0)

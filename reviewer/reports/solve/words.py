@@ -8,8 +8,8 @@ from reviewer.questions.solve import Reading
 NOTES: tuple[str, ...] = (
     "Voltages are measured from the negative of the main battery, at a load from supply to return. "
     "Currents and voltage drops are from the first terminal of a wire or part to the second.",
-    "On the ground the engine idles, otherwise it runs as in flight. Batteries have the state of charge in "
-    "the file, or are full; they do not discharge.",
+    "The engine has the speed of the state: idle on the ground, as in flight elsewhere, if not given. "
+    "Batteries have the state of charge in the file, or are full; they do not discharge.",
     "Currents are averages. No limit is checked here; `review` checks them.",
 )
 IDEAL_JOINT = "solved as an ideal joint"

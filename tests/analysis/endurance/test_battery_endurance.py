@@ -156,3 +156,14 @@ def test_more_batteries_than_are_solved_at_once_are_told() -> None:
     )
     with pytest.raises(NotAssessable, match="5 batteries at once, of which 3"):
         facts.endurance.endurance_of("main-battery")
+
+
+def test_a_warmer_battery_lasts_longer_by_the_share_that_the_temperature_leaves() -> None:
+    """Straight line from 0.8 at -10 C to 1 at 25 C; a steady current, so the time goes with the capacity."""
+    cold, mild = (
+        Facts(read_text(STEADY.replace("min-temperature: -10 C", f"min-temperature: {c} C"), "design.yaml"))
+        for c in ("-10", "7.5")
+    )
+    found = [facts.endurance.endurance_of("reserve-battery") for facts in (cold, mild)]
+    assert found[1].seconds / found[0].seconds == pytest.approx(0.9 / 0.8, rel=2e-3)
+    assert ("capacity when cold", "90 % (common practice, 7.5 C)") in found[1].factors

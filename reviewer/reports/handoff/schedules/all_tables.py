@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reviewer.reports.handoff.schedules import (
+    capacity_tables,
     cards,
     charging_tables,
     endurance_tables,
@@ -39,11 +40,14 @@ def schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
 
 
 def solved_schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
-    """Schedules of what was solved: latent failures, endurance, currents, voltages, charging."""
+    """Schedules of what was solved: latent failures, endurance, capacity tests, currents,
+    voltages, charging."""
     design, answers = solved.design, solved.answers
     found = (
         latent_table.latent(answers.latent),
         *(endurance_tables.tables(answers.budget) if answers.budget else ()),
+        capacity_tables.tests(answers.capacity_tests),
+        capacity_tables.printed(answers.printed_endurance),
         *operating_tables.tables(design, solved.network, answers.points),
         charging_tables.charging(answers.charging),
         charging_tables.overvoltage(answers.overvoltage),

@@ -20,7 +20,8 @@ _TIMELINE = (
     "each action of the shed plan as it is done. Currents are those of the battery."
 )
 _CAPACITY = (
-    "The output of each alternator in each phase, as solved. On the ground its capacity is that at idle."
+    "The output of each alternator in each phase, as solved. Its capacity is that at the engine speed of the "
+    "phase."
 )
 _DRAIN = (
     "What discharges each battery with everything off. Where the file lacks a figure, the range of common "
@@ -139,6 +140,7 @@ def _capacity(budget: Budget) -> Schedule:
         "phase",
         "state",
         "alternator",
+        "asked at its set point, A",
         "output, A",
         "capacity, A",
         "continuous load, %",
@@ -156,6 +158,7 @@ def _capacity(budget: Budget) -> Schedule:
                     load.flown.phase or "",
                     load.flown.state,
                     one.name,
+                    number(one.asked, 2),
                     number(one.amperes, 2),
                     number(one.load.output_a, 1),
                     number(100 * one.load.share, 1),

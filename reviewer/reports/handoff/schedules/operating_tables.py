@@ -14,8 +14,8 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, n
 from reviewer.reports.solve.words import bare_name, reading_words
 
 _PROVISO = (
-    "One operating point for each state: engine at idle on the ground, at flight speed elsewhere, batteries "
-    "at the state of charge of the file."
+    "One operating point for each state: engine at the speed of the state (idle on the ground if not given), "
+    "batteries at the state of charge of the file."
 )
 _UNITS = {"voltage": "V", "current": "A", "live": ""}
 #: the terminal whose voltage is that of a source

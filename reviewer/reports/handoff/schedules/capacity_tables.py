@@ -1,0 +1,67 @@
+"""Capacity tests of the batteries, and their endurance by ampere-hours alone, as schedules."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from reviewer.questions.capacity_tests import ExpectedTest, PrintedEndurance
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
+
+_TESTS = (
+    "A charged battery at 20 to 25 C, alone on a load, discharged at a steady current to the named voltage. "
+    "A new battery lasts from the shortest to the longest time. One that does not last the time "
+    "below which it is replaced has lost its capacity. The range is that of the rate exponent (common "
+    "practice)."
+)
+_PRINTED = (
+    "Endurance by ampere-hours alone, as in a printed load analysis: 0.75 of the rated capacity over "
+    "the currents of this review, no rate, no age and no cold (emergency power example of an avionics "
+    "installation manual, secondary). The endurance of this review beside it takes all of them."
+)
+
+
+def _minutes(seconds: float) -> Cell:
+    return "unlimited" if math.isinf(seconds) else number(math.floor(seconds / 6 + 1e-6) / 10, 1)
+
+
+def tests(expected: Sequence[ExpectedTest]) -> Schedule | None:
+    """The capacity test of each battery; None where no battery has a capacity."""
+    columns = (
+        "battery",
+        "current is",
+        "test current, A",
+        "end voltage, V",
+        "new battery, shortest, min",
+        "new battery, longest, min",
+        "replace below, min",
+        "replaced below a capacity that is",
+        "measured, min",
+        "by",
+        "date",
+    )
+    rows = tuple(
+        (
+            one.battery,
+            one.at,
+            number(one.found.amperes, 2),
+            number(one.end_volts, 1),
+            _minutes(one.found.shortest),
+            _minutes(one.found.longest),
+            _minutes(one.found.replace_below),
+            "declared" if one.declared else "80 % (common practice)",
+            "",
+            "",
+            "",
+        )
+        for one in expected
+    )
+    return Schedule("capacity-tests", "Battery capacity tests", _TESTS, columns, rows) if rows else None
+
+
+def printed(found: Sequence[PrintedEndurance]) -> Schedule | None:
+    """The endurance of each battery by ampere-hours beside that of the review; None without one."""
+    columns = ("battery", "0.75 of the rated capacity, min", "this review, min")
+    rows = tuple((one.battery, _minutes(one.seconds), _minutes(one.ours)) for one in found)
+    title = "Endurance by ampere-hours alone"
+    return Schedule("printed-endurance", title, _PRINTED, columns, rows) if rows else None

@@ -1,0 +1,49 @@
+"""The wires from an alternator to the bus lose at most 2 % of its voltage at its rated output.
+
+Why: what the feeder loses is missing at every load and at the battery, which is then never full; a
+regulator that senses the bus makes it up, and the alternator runs hotter for it.
+
+How judged: in the first normal flight state in which the alternator feeds a bus, the resistance of
+the wires at 20 C from its output to the nearest bus, in parallel where they are, at its rated
+current; limit 2 % of its set point.
+
+Not covered: contacts, circuit protection and shunts in the feeder, its return, the feeder from a
+battery to the bus, and feeders to further buses.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, parts, percent
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("faa-h-8083-31", "chapter 9, source to bus at most 2 % of the regulated voltage"),)
+REMEDY = "Use a heavier or shorter feeder, or a second wire beside it."
+
+
+def subjects(facts: Facts):
+    drawn = not facts.wires.no_sizes and facts.states.declared
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)] if drawn else []
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if subject.part(facts.design).rating is None:
+        raise NotAssessable(f"`rating` of {name}")
+    found = facts.wires.feeder_drop(subject.pointer)
+    if found is None:
+        return
+    share = facts.wires.feeder_share
+    limit = share * found.regulated
+    if found.volts > limit * (1 + 1e-9):
+        yield Unmet(
+            f"The wires from {name} to {found.bus} lose {beside(found.volts, limit, '.2f')} V at "
+            f"{found.amperes:g} A; limit {beside(limit, found.volts, '.2f')} V.",
+            path=(subject.pointer, *found.wires, f"parts/{found.bus}"),
+            state=found.state,
+            numbers=(
+                ("voltage drop", f"{found.volts:.2f} V"),
+                ("limit", f"{limit:.2f} V ({percent(share)} of {found.regulated:g} V)"),
+                ("wires", ", ".join(map(bare, found.wires))),
+            ),
+        )
+    elif found.missing:
+        wire, key = found.missing[0]
+        raise NotAssessable(f"{key} of {bare(wire)}, for the voltage drop of the feeder")
