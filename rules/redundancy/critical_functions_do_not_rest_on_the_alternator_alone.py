@@ -3,10 +3,10 @@
 Why: an alternator that has lost its battery surges, or loses its field at the next heavy load; one
 bad contact raised a bus by 5 to 8 V.
 
-How judged: in every normal flight state each single failure is set, and channels that only
-alternators feed count as lost. A function whose loss is hazardous or catastrophic, and that a
-battery feeds before the failure, must keep as many channels as it needs. A second battery on the
-bus is enough.
+How judged: in every normal flight state each single failure is set, relays with stuck contacts
+included, and channels that only alternators feed count as lost. A function whose loss is hazardous
+or catastrophic, and that a battery feeds before the failure, must keep as many channels as it
+needs. A second battery on the bus is enough.
 
 Not covered: the charge of that battery, alternators made to run without a battery, the height of
 the surge.

@@ -2,12 +2,12 @@
 
 Why: with one bus the radio, the engine display and the trim are all lost at once.
 
-How judged: each single failure in every normal flight state that loses a function of class major
-together with something else: a bus, a source, or a load of another function. A failure that affects
-only the function's own loads, such as its own breaker, is its own branch. A declared action that
-recovers the function, whichever protective device opens first, counts as a second feed. A function
-that is a channel of another of major or graver loss, which works without it, is judged with that
-one: the other channels are its redundancy.
+How judged: each single failure, relays with stuck contacts included, in every normal flight state
+that loses a function of class major together with something else: a bus, a source, or a load of
+another function. A failure that affects only the function's own loads, such as its own breaker, is
+its own branch. A declared action that recovers the function, whichever protective device opens
+first, counts as a second feed. A function that is a channel of another of major or graver loss,
+which works without it, is judged with that one: the other channels are its redundancy.
 
 Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """

@@ -125,6 +125,18 @@ class StateAnswer:
             function_masks(self.design, self.failed.powered, (1 << len(self.failures)) - 1)
         )
 
+    def losing(self, function: str) -> tuple[Failure, ...]:
+        """The single failures that lose a function, relays with stuck contacts among them."""
+        return tuple(
+            failure
+            for failures, survived in (
+                (self.failures, self.functions[function]),
+                (self.stuck_relays, self.stuck_functions[function]),
+            )
+            for i, failure in enumerate(failures)
+            if not survived >> i & 1
+        )
+
     @cached_property
     def alive(self) -> Mapping[str, bool]:
         """Whether each function works in the healthy system."""

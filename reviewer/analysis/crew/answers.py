@@ -35,6 +35,7 @@ class Crew:
         self.design, self.network = states.design, states.network
         self._recovered_by: dict[tuple[str, str], recovery.Recoveries] = {}
         self._recoverable: dict[str, Mapping[str, int]] = {}
+        self._recovered_stuck: dict[tuple[str, str], recovery.Recoveries] = {}
         self._unstuck: dict[str, Mapping[str, int]] = {}
 
     def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
@@ -43,7 +44,15 @@ class Crew:
 
         () where none does.
         """
-        return self._recoveries(function, state).ways.get(failure, ())
+        stuck = failure in self.states.answer(state).stuck_relays
+        found = self._stuck_recoveries(function, state) if stuck else self._recoveries(function, state)
+        return found.ways.get(failure, ())
+
+    def _stuck_recoveries(self, function: str, state: str) -> recovery.Recoveries:
+        if (function, state) not in self._recovered_stuck:
+            stuck = self.states.answer(state).stuck_relays
+            self._recovered_stuck[function, state] = self.recoveries_from(function, state, stuck)
+        return self._recovered_stuck[function, state]
 
     def _recoveries(self, function: str, state: str) -> recovery.Recoveries:
         if (function, state) not in self._recovered_by:
@@ -77,7 +86,7 @@ class Crew:
             every = (1 << len(answer.stuck_relays)) - 1
             critical = self.states.critical_functions
             lost = [f for f in critical if answer.alive[f] and answer.stuck_functions[f] != every]
-            found = {f: self.recoveries_from(f, state, answer.stuck_relays) for f in lost}
+            found = {f: self._stuck_recoveries(f, state) for f in lost}
             self._unstuck[state] = recovery.restored(
                 found, self.design, answer.stuck_relays, answer.stuck_functions
             )

@@ -324,6 +324,5 @@ def _set(state: ResolvedState, switch: str, position: str) -> ResolvedState:
 
 
 def _single_points(answer: StateAnswer, function: str) -> set[str]:
-    """The elements of which a single failure loses a function."""
-    lost = ((1 << len(answer.failures)) - 1) & ~answer.functions[function]
-    return {f.element for i, f in enumerate(answer.failures) if lost >> i & 1}
+    """The elements of which a single failure loses a function, stuck contacts included."""
+    return {f.element for f in answer.losing(function)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -39,43 +40,41 @@ def on_alternator_alone(
     design: Design, network: Network, answer: StateAnswer
 ) -> tuple[AlternatorDependence, ...]:
     """For each critical function that needs no alternator while nothing has failed: the single
-    failures after which it does."""
-    steady = _without_alternators(network, answer)
-    top = len(answer.failures)
-    healthy = function_masks(design, {element: mask >> top for element, mask in steady.items()}, 1)
-    failed = function_masks(design, steady, (1 << top) - 1)
+    failures, stuck contacts of relays included, after which it does."""
+    healthy = function_masks(design, _steady(network, answer.healthy), 1)
+    tried = (
+        (answer.failures, answer.failed, answer.functions),
+        (answer.stuck_relays, answer.stuck, answer.stuck_functions),
+    )
+    steady = [_steady(network, solved) for _, solved, _ in tried]
     dependences = []
     for function in critical_functions(design):
-        mask = answer.functions[function] & ~failed[function]
-        if mask and healthy[function]:
-            indexes = list(bits(mask))
-            first = indexes[0]
-            powered = answer.failed.powered
-            channels = tuple(
-                n
-                for n in loads_of(design, function)
-                if (powered[f"parts/{n}"] & ~steady[f"parts/{n}"]) >> first & 1
-            )
-            failures = tuple(answer.failures[i] for i in indexes)
-            dependences.append(AlternatorDependence(function, answer.state.name, failures, channels))
+        found: list[Failure] = []
+        channels: tuple[str, ...] = ()
+        for (failures, solved, functions), powered in zip(tried, steady, strict=True):
+            left = function_masks(design, powered, (1 << len(failures)) - 1)[function]
+            indexes = list(bits(functions[function] & ~left)) if healthy[function] else []
+            if indexes and not found:
+                channels = tuple(
+                    n
+                    for n in loads_of(design, function)
+                    if (solved.powered[f"parts/{n}"] & ~powered[f"parts/{n}"]) >> indexes[0] & 1
+                )
+            found += [failures[i] for i in indexes]
+        if found:
+            dependences.append(AlternatorDependence(function, answer.state.name, tuple(found), channels))
     return tuple(dependences)
 
 
-def _without_alternators(network: Network, answer: StateAnswer) -> dict[str, int]:
-    """For each consumer, the failures under which a source other than an alternator powers it.
-
-    The bit above them is the healthy state.
-    """
-    top = len(answer.failures)
+def _steady(network: Network, solved: Conduction) -> dict[str, int]:
+    """For each consumer, the lanes in which a source other than an alternator powers it."""
     steady = {}
     for consumer in network.consumers:
         mask = 0
-        for solved, shift in ((answer.failed, 0), (answer.healthy, top)):
-            for source in network.sources:
-                if source.kind != "alternator":
-                    fed, returned = solved.fed[source.element], solved.returned[source.element]
-                    mask |= served(consumer, fed, returned) << shift
-        steady[consumer.element] = mask & (answer.failed.powered[consumer.element] | 1 << top)
+        for source in network.sources:
+            if source.kind != "alternator":
+                mask |= served(consumer, solved.fed[source.element], solved.returned[source.element])
+        steady[consumer.element] = mask & solved.powered[consumer.element]
     return steady
 
 
@@ -92,27 +91,33 @@ class SharedFeed:
 
 
 def shared_feed(design: Design, network: Network, answer: StateAnswer, function: str) -> SharedFeed:
-    """The single failures that lose a function and something else.
+    """The single failures, stuck contacts of relays included, that lose a function and more.
 
     Failures of its own loads and their branches are not among them: they lose nothing else.
     """
     if not answer.alive[function] or function in answer.state.without:
         return SharedFeed(function, answer.state.name, {})
-    others = _others(design, network, answer, function)
     failures = {}
-    for i, failure in enumerate(answer.failures):
-        if not answer.functions[function] >> i & 1:
-            lost = tuple(element for element, mask in others.items() if not mask >> i & 1)
-            if lost:
-                failures[failure] = lost
+    for tried, solved, survived in (
+        (answer.failures, answer.failed, answer.functions[function]),
+        (answer.stuck_relays, answer.stuck, answer.stuck_functions[function]),
+    ):
+        others = _others(design, network, answer, function, solved)
+        for i, failure in enumerate(tried):
+            if not survived >> i & 1:
+                lost = tuple(element for element, mask in others.items() if not mask >> i & 1)
+                if lost:
+                    failures[failure] = lost
     return SharedFeed(function, answer.state.name, failures)
 
 
-def _others(design: Design, network: Network, answer: StateAnswer, function: str) -> dict[str, int]:
+def _others(
+    design: Design, network: Network, answer: StateAnswer, function: str, failed: Conduction
+) -> dict[str, int]:
     """Loads of other functions, sources and buses that are live in the healthy state -> the
-    failures that they survive."""
+    failures, of those solved in ``failed``, that they survive."""
     loads = {f"parts/{n}" for n in loads_of(design, function)}
-    healthy, failed = answer.healthy, answer.failed
+    healthy = answer.healthy
     others = {e: mask for e, mask in failed.powered.items() if e not in loads and healthy.powered[e]}
     others |= {e: mask for e, mask in failed.alive.items() if healthy.alive[e]}
     for name in design.of_kind(p.Bus):

@@ -39,13 +39,23 @@ def shorted(facts: Facts) -> dict[Mode, set[str]]:
 
 def test_a_weld_from_a_feed_to_the_ground_is_a_short() -> None:
     facts = kill("make").facts()
-    assert shorted(facts) == {Mode.HELD: {"relay.a", "relay.b"}}
+    assert shorted(facts) == {Mode.HELD: {"relay.b"}}
     answer = cruise(facts)
     welded = [f.mode for f in answer.stuck_relays].index(Mode.HELD)
     assert (
         not answer.stuck.powered["parts/lamp"] >> welded & 1
         and answer.stuck.alive["parts/battery"] >> welded & 1
     )
+
+
+def test_a_weld_does_not_short_the_feed_of_the_coil() -> None:
+    made = kill("make")
+    made.load("radio", made.protector("second-breaker"))
+    made.wire("radio.supply", "relay.plus")
+    answer = cruise(made.facts())
+    welded = [f.mode for f in answer.stuck_relays].index(Mode.HELD)
+    assert not answer.stuck.powered["parts/lamp"] >> welded & 1
+    assert answer.stuck.powered["parts/radio"] >> welded & 1
 
 
 def test_a_weld_from_a_feed_to_a_feed_is_none() -> None:
@@ -61,8 +71,15 @@ def test_the_plain_evaluator_finds_the_same_shorts_and_the_same_losses(trap: str
         closed = solve(
             circuit, answer.state, (Fault(failure.element, fault_of(facts.network, failure).mode),), before
         )
-        contacts = {facts.network.names[n] for n in facts.network.nodes_of[failure.element]}
-        joined = {n for n in contacts for s in closed.fed if n in closed.fed[s] and n in closed.returned[s]}
+        ways = [way for way in circuit.ways if way.element == failure.element]
+        returns = {
+            n
+            for way in ways
+            for n in (way.one, way.other)
+            for s in before.returned
+            if n in before.returned[s] and n not in before.fed[s]
+        }
+        joined = {n for n in returns for s in closed.fed if n in closed.fed[s] and n in closed.returned[s]}
         assert {facts.network.names[n] for n in failure.nodes} == joined
         plain = solve(circuit, answer.state, (fault_of(facts.network, failure),), before)
         for element, powered in plain.powered.items():
