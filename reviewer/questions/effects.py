@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_pairs
+from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
 from reviewer.analysis.cut_sets.late_pairs import late_pairs
-from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK, PairLosses
+from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
+from reviewer.analysis.cut_sets.pair_works import pair_works
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
@@ -195,24 +196,18 @@ def _next_failures(
     """:func:`next_failures_after` where the nearest protectors clear each short."""
     if known is not None and tuple(failures) == answer.failures:
         return {name: known.rows[name] for name in names}
-    singles = answer.failures
-    rows: dict[str, list[int]] = {name: [] for name in names}
-    step = max(1, BLOCK // max(1, len(singles)))
-    for start in range(0, len(failures) if names and singles else 0, step):
-        block = failures[start : start + step]
-        alone = function_masks(
-            answer.design,
-            conduct(answer.network, answer.state, block, answer.healthy).powered,
-            (1 << len(block)) - 1,
-        )
-        solved = conduct_pairs(answer.network, answer.state, block, singles, answer.healthy)
-        both = function_masks(answer.design, solved.powered, (1 << solved.width) - 1)
-        for name in names:
-            spared = answer.functions[name]
-            for i in range(len(block)):
-                lost = ~(both[name] >> i * len(singles)) & spared
-                rows[name].append(lost if alone[name] >> i & 1 else 0)
-    return rows
+    if not failures:
+        return {name: [] for name in names}
+    solved = conduct(answer.network, answer.state, failures, answer.healthy)
+    alone = function_masks(answer.design, solved.powered, (1 << len(failures)) - 1)
+    both = pair_works(answer, names, failures, answer.failures)
+    return {
+        name: [
+            answer.functions[name] & ~both[name][i] if alone[name] >> i & 1 else 0
+            for i in range(len(failures))
+        ]
+        for name in names
+    }
 
 
 class _Table:

@@ -143,13 +143,27 @@ def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) 
         (late, conduct(answer.network, answer.state, late, answer.healthy)),
     ):
         if failures:
-            rows: list[list[int]] = [[] for _ in failures]
             every = (1 << len(failures)) - 1
-            for i, mask in enumerate(_masks(answer, items, failures, solved)):
-                for lane in bits(mask ^ every if i in base else mask):
-                    rows[lane].append(i)
-            changes += map(tuple, rows)
+            masks = _masks(answer, items, failures, solved)
+            changes += _rows([mask ^ every if i in base else mask for i, mask in enumerate(masks)], every)
     return StateView(answer.state.name, healthy, (*answer.failures, *stuck, *late), tuple(changes))
+
+
+def _rows(masks: Sequence[int], every: int) -> list[tuple[int, ...]]:
+    """For each lane the numbers of the masks that have its bit, one tuple for lanes with the same."""
+    alike: dict[int, list[int]] = {}
+    for i, mask in enumerate(masks):
+        alike.setdefault(mask, []).append(i)
+    columns = list(alike.values())
+    having: list[list[int]] = [[] for _ in range(every.bit_length())]
+    for column, mask in enumerate(alike):
+        for lane in bits(mask):
+            having[lane].append(column)
+    rows: dict[tuple[int, ...], tuple[int, ...]] = {}
+    for key in map(tuple, having):
+        if key not in rows:
+            rows[key] = tuple(sorted(i for column in key for i in columns[column]))
+    return [rows[key] for key in map(tuple, having)]
 
 
 def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: Conduction) -> Iterator[int]:

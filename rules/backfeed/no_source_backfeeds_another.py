@@ -6,15 +6,19 @@ every source paralleled with it.
 How judged: a reserve battery must not feed another source, and two main batteries must not feed
 each other without a diode: in each declared state; in every legal combination of the switches that
 matter, engine running and stopped; and between neighbouring positions of these switches, both
-closed unless declared break-before-make. Accepted: an alternator or external power that charges a
-battery, one-way charging of a reserve, a reserve on the bus of its own alternator (that no main
-battery is on in the normal state), and a tie while cranking or while a spring-return position is
-held. Each pair of sources is a finding, and so is each tie of a pair that remains when the others
-are opened. A concession names the extent of one of them: the sources, the parts of the tie, the
-states. Where one of these has changed, the finding counts.
+closed unless declared break-before-make. In normal flight a main battery must not feed another
+through diodes either, as it does where one leg of a diode-OR feed has no diode; right is that as
+the only way on which the other is charged, or where the diode `protects` the other. Accepted: an
+alternator or external power that charges a battery, one-way charging of a reserve, a reserve on
+the bus of its own alternator (that no main battery is on in the normal state), and a tie while
+cranking or while a spring-return position is held. Each pair of sources is a finding, and so is
+each tie of a pair that remains when the others are opened. A concession names the extent of one
+of them: the sources, the parts of the tie, the states. Where one of these has changed, the
+finding counts.
 
-Not covered: breakers pulled outside the declared states; two switches in transit at once; and a
-second tie that shares a wire with the first and not with its only way.
+Not covered: breakers pulled outside the declared states; two switches in transit at once; ties one
+way outside the declared states of normal flight; and a second tie that shares a wire with the
+first and not with its only way.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
@@ -45,11 +49,15 @@ def judge(subject: Subject, facts: Facts):
         first, states = feeds[0], list(dict.fromkeys(f.state for f in feeds if f.state))
         by = ", ".join(bare(e) for e in tie if e not in (subject.pointer, into)) or "a wire"
         both = "; each feeds the other" if any(f.both_ways for f in feeds) else ""
+        leg = (
+            first.open_leg
+            and f" one way: no diode blocks current from {bare(first.open_leg)} to {bare(into)}"
+        )
         moved = f" with {' and '.join(f'{s} at {at}' for s, at in how.moved)}" if how and how.moved else ""
         when = f" while {how.transit}" if how and how.transit else moved
         where = f" in {', '.join(states)}" if states else f"{when}, engine {how.engine}" if how else ""
         yield Unmet(
-            f"{subject.name} backfeeds {bare(into)}{when}{', each feeding the other' if both else ''}.",
+            f"{subject.name} backfeeds {bare(into)}{when}{', each feeding the other' if both else leg}.",
             state=first.state,
             path=first.path,
             switches=how.switches if how else (),

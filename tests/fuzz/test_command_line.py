@@ -21,7 +21,7 @@ from tests.fuzz.many import cases
 def test_no_file_and_no_name_brings_a_command_down(first: int, count: int) -> None:
     """Commands end as documented, whatever the file and the names.
 
-    No traceback, none over ten seconds of processor time (thirty where every question is put), a documented exit status, nothing written
+    No traceback, none over ten seconds of processor time, a documented exit status, nothing written
     but where it was asked, nothing run, no letter that moves a cursor, JSON and CSV and pages that
     are whole. ``python -m tests.fuzz`` runs 20,000 more.
     """

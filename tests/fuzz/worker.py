@@ -13,9 +13,6 @@ from pathlib import Path
 from tests.fuzz.case import SECONDS, case_of, run_case
 from tests.fuzz.judge import complaints
 
-#: these put every question to a design; a tangle of wires takes them longer than a review
-MANY = {"report", "handoff", "effects"}
-
 
 def main() -> None:
     """``FIRST COUNT STEP``: prints a line of JSON for each case."""
@@ -25,12 +22,7 @@ def main() -> None:
         for number in range(first, first + count * step, step):
             case = case_of(number)
             outcome = run_case(
-                case,
-                Path(folder),
-                command,
-                SECONDS
-                * max(1, sum(a in case.files for a in case.arguments))
-                * (3 if MANY & set(case.arguments) else 1),
+                case, Path(folder), command, SECONDS * max(1, sum(a in case.files for a in case.arguments))
             )
             told = {
                 "number": number,

@@ -50,9 +50,9 @@ def network_core(network: Network, state: ResolvedState | None, loads: Collectio
 
     Without a state, the core of all states.
     """
-    possible = tuple(_possible(network, state, i) for i in range(len(network.links)))
-    core, chain_of = _core(network, possible, loads)
-    return NetworkCore(possible, frozenset(core), chain_of, *_places(network, core, chain_of))
+    conducts = tuple(possible(network, state, i) for i in range(len(network.links)))
+    core, chain_of = _core(network, conducts, loads)
+    return NetworkCore(conducts, frozenset(core), chain_of, *_places(network, core, chain_of))
 
 
 def _core(
@@ -125,7 +125,7 @@ def _pendant_part(
     return members, ends, relayed
 
 
-def _possible(network: Network, state: ResolvedState | None, i: int) -> bool:
+def possible(network: Network, state: ResolvedState | None, i: int) -> bool:
     """Whether switches and protectors let a link conduct, whatever relays do."""
     if state is None:
         return True

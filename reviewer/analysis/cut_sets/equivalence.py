@@ -103,7 +103,7 @@ class _Grouper:
         self.terminals = (
             {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
         )
-        self.piece = _pieces(network, range(len(network.names)), self.solid, frozenset())
+        self.piece = pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}
         for node, piece in self.piece.items():
             self.nodes_of_piece.setdefault(piece, []).append(node)
@@ -161,7 +161,7 @@ class _Grouper:
             elif not other.idle and not short.idle:
                 if sides is None:
                     nodes = [n for piece in short.metal for n in self.nodes_of_piece[piece]]
-                    sides = _pieces(
+                    sides = pieces(
                         self.network,
                         nodes,
                         self.solid,
@@ -243,7 +243,7 @@ class _Grouper:
         return frozenset().union(*(self.core.places[n] for n in nodes))
 
 
-def _pieces(
+def pieces(
     network: Network, nodes: Iterable[int], solid: Sequence[bool], without: Collection[str]
 ) -> dict[int, int]:
     """Each of some nodes -> one node of its piece of metal, with some elements open."""

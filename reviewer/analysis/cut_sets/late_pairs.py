@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.conduction.fixed_point import conduct, conduct_pairs
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.late_outcomes import Late
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
-from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK
+from reviewer.analysis.cut_sets.pair_works import pair_works
 
 
 def late_pairs(
@@ -26,21 +26,16 @@ def late_pairs(
     if not outcomes or not firsts or not functions:
         return found
     cases = [one for _, one in outcomes]
-    alone, every = _works(answer, cases), (1 << len(cases)) - 1
-    step = max(1, BLOCK // len(cases))
-    for start in range(0, len(firsts), step):
-        block = firsts[start : start + step]
-        own = _works(answer, block)
-        solved = conduct_pairs(answer.network, answer.state, block, cases, answer.healthy)
-        both = function_masks(answer.design, solved.powered, (1 << solved.width) - 1)
-        for function in functions:
-            near = answer.functions[function]
-            for i in range(len(block)):
-                lost = alone[function] & ~(both[function] >> i * len(cases)) & every
-                for k in bits(lost if own[function] >> i & 1 else 0):
-                    j, one = outcomes[k]
-                    if near >> j & 1:
-                        found[function][start + i].setdefault(j, one)
+    alone, own = _works(answer, cases), _works(answer, firsts)
+    both = pair_works(answer, functions, firsts, cases)
+    for function in functions:
+        near = answer.functions[function]
+        for i in range(len(firsts)):
+            lost = alone[function] & ~both[function][i] if own[function] >> i & 1 else 0
+            for k in bits(lost):
+                j, one = outcomes[k]
+                if near >> j & 1:
+                    found[function][i].setdefault(j, one)
     return found
 
 

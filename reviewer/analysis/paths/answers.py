@@ -21,6 +21,7 @@ from reviewer.analysis.paths import (
     diodes,
     external_power,
     isolation,
+    one_way_ties,
     returns,
     reverse_feed,
     sneak_circuits,
@@ -42,7 +43,7 @@ class Paths:
     @cached_property
     def reverse_feeds(self) -> tuple[reverse_feed.ReverseFeed, ...]:
         """Sources that backfeed another: in the declared states first, then in any legal
-        combination and in transit."""
+        combination and in transit. Ties one way between main batteries in normal flight alone."""
         answers = self.states.answers()
         own = reverse_feed.own_alternators(self.design, self.network, answers[0])
         declared = tuple(reverse_feed.declared_ties(self.design, self.network, answers, own))
@@ -50,7 +51,8 @@ class Paths:
             self.design, self.network, self.states.cones, answers[0].state, declared, own
         )
         self.states.untried.extend(untried)
-        return (*declared, *more)
+        one_way = one_way_ties.one_way_ties(self.design, self.network, answers, declared)
+        return (*declared, *one_way, *more)
 
     def beyond_purpose(self, reserve: str) -> tuple[reverse_feed.BeyondPurpose, ...]:
         """Loads that a reserve powers though it is dedicated to others."""

@@ -37,7 +37,8 @@ class ReverseFeed:
 
     ``state`` is a declared state or "", ``combination`` what is set where no declared state has it,
     its ``transfer`` the movement where it happens in transit only. ``path`` leads from one to the
-    other. One feed for each independent tie: opening one leaves the others.
+    other. One feed for each independent tie: opening one leaves the others. ``open_leg`` is where the
+    leg to a main battery begins that lacks a diode, where a tie conducts one way; else "".
     """
 
     source: str
@@ -46,6 +47,7 @@ class ReverseFeed:
     both_ways: bool
     path: tuple[str, ...]
     combination: Combination | None = None
+    open_leg: str = ""
 
 
 #: (reserve battery, its own alternator), as elements
@@ -119,12 +121,12 @@ def declared_ties(
             continue
         mutual = {(s.element, o.element) for s, o, both in possible_ties(design, network, own) if both}
         for source, other, _, _ in tie_masks(design, network, answer.healthy, own):
-            for path, both in _ties(network, answer, source, other):
+            for path, both in ties_between(network, answer, source, other):
                 if both or (source.element, other.element) not in mutual:
                     yield ReverseFeed(source.element, other.element, answer.state.name, both, path)
 
 
-def _ties(
+def ties_between(
     network: Network, answer: StateAnswer, source: Source, other: Source
 ) -> Iterator[tuple[tuple[str, ...], bool]]:
     """The ways from a source to another that remain when those before them are opened.

@@ -92,8 +92,12 @@ def _states(
 ) -> Iterator[dict[str, Any]]:
     """Each state with its failures; a new row of bits is added to ``rows``, by its text."""
 
+    known: dict[int, int] = {}
+
     def row(bits: Sequence[int]) -> int:
-        return rows.setdefault(packed(bits), len(rows))
+        if id(bits) not in known:  # failures that change the same have one tuple
+            known[id(bits)] = rows.setdefault(packed(bits), len(rows))
+        return known[id(bits)]
 
     for view, state in zip(solved.views, solved.answers.states, strict=True):
         healthy = row(view.healthy)

@@ -30,9 +30,19 @@ def test_behind_a_diode_it_does_not() -> None:
     assert feeds(made.facts()) == []
 
 
-def test_two_main_batteries_count_only_where_each_feeds_the_other() -> None:
+def test_a_main_battery_may_feed_another_one_way_only_where_that_is_how_it_is_charged() -> None:
     assert feeds(tied(reserve=False).facts()) == [("parts/battery", "parts/second", True)]
-    assert feeds(tied(("diode.anode", "diode.cathode"), reserve=False, diode={"kind": "diode"}).facts()) == []
+    made = tied(("diode.anode", "diode.cathode"), reserve=False, diode={"kind": "diode"})
+    assert feeds(made.facts()) == [("parts/battery", "parts/second", False)]
+    made.alternator()
+    assert feeds(made.facts()) == []
+
+
+def test_a_diode_from_a_battery_into_one_that_is_charged_without_it_is_a_tie() -> None:
+    made = tied(("diode.cathode", "diode.anode"), reserve=False, diode={"kind": "diode"})
+    made.alternator()
+    (feed,) = made.facts().paths.reverse_feeds
+    assert (feed.source, feed.into, feed.open_leg) == ("parts/second", "parts/battery", "parts/bus")
 
 
 def test_each_tie_that_remains_when_another_is_opened_is_a_backfeed_of_its_own() -> None:
@@ -54,7 +64,10 @@ def test_a_diode_beside_a_tie_is_a_tie_one_way_only() -> None:
     made = tied(reserve=False)
     made.add("diode", kind="diode")
     made.run("second-bus", [("diode.anode", "diode.cathode")], "bus")
-    assert feeds(made.facts()) == [("parts/battery", "parts/second", True)]
+    assert feeds(made.facts()) == [
+        ("parts/battery", "parts/second", True),
+        ("parts/second", "parts/battery", False),
+    ]
 
 
 def test_a_tie_that_a_switch_closes_is_found_beside_one_that_is_always_closed() -> None:
