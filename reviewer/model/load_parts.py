@@ -82,6 +82,11 @@ class Load(Consumer):
     type: Literal["electronic", "resistive", "inductive", "motor", "starter", "lamp", "heater"] | None = (
         optional("type", "What kind of load it is to a contact and to a supply.", "motor")
     )
+    peak_voltage: Volts | None = optional(
+        "peak voltage",
+        "Voltage at its terminals at which a motor, starter or lamp takes its peak current.",
+        "9 V",
+    )
 
     def terminals(self) -> tuple[str, ...]:
         return self.supplies + self.returns

@@ -41,6 +41,16 @@ class Battery(Part):
     internal_resistance: Ohms | None = optional(
         "internal resistance", "Resistance of a new, charged battery.", "0.008 ohm"
     )
+    cold_resistance: Ohms | None = optional(
+        "cold resistance",
+        "Resistance at the coldest start, where its maker gives it.",
+        "0.014 ohm",
+    )
+    open_circuit_voltage: Volts | None = optional(
+        "open-circuit voltage",
+        "Voltage of the full battery, rested, without a load.",
+        "12.9 V",
+    )
     state_of_charge: Percent | None = optional(
         "state of charge",
         "How full it is when the operating point is solved; a full battery where it is left out.",

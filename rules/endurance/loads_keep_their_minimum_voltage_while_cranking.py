@@ -3,11 +3,12 @@
 Why: the starter pulls the bus down to 8 V and less; displays reset, an engine computer stops, and
 an ignition short of voltage fires at the wrong moment and breaks the starter.
 
-How judged: in each state with `engine: cranking` the voltage is solved at the starter's `peak`
-current, with batteries at one and a half times their resistance, the low end of cold and age
-(common practice, no source). Each powered load must have its `minimum`. A load whose `hold-up`
-covers the whole phase passes; unpowered loads are not judged. A channel of a critical function
-weighs more.
+How judged: in each state with `engine: cranking` the voltage is solved while the starter stands: a
+resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
+never less than it cranks on. Batteries have their `cold-resistance`, else one and a half times
+their resistance (both common practice, no source). Each powered load must have its `minimum`. A
+load whose `hold-up` covers the whole phase passes; unpowered loads are not judged. A channel of a
+critical function weighs more.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.

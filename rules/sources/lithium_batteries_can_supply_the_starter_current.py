@@ -3,9 +3,11 @@
 Why: the management circuit of a lithium battery takes a cold start for a short circuit and
 disconnects: the panel goes dark at the start, or in flight at the next heavy load.
 
-How judged: in each state with `engine: cranking` the current of each lithium battery is solved at
-the starter's `peak` current, with batteries at one and a half times their resistance (cold or aged;
-common practice, no source); it must not exceed its `max-discharge-current`.
+How judged: in each state with `engine: cranking` the current of each lithium battery is solved
+while the starter stands: a resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24
+V in a 28 V system), and never less than it cranks on. Batteries have their `cold-resistance`, else
+one and a half times their resistance (both common practice, no source). The current must not exceed
+the battery's `max-discharge-current`.
 
 Not covered: the temperature below which the cells deliver no current, and a limit that falls with
 temperature unless the file gives the cold one.

@@ -3,9 +3,11 @@
 Why: a contactor that drops out under the starter current and picks up again burns its contacts; a
 battery contactor resets everything behind it.
 
-How judged: in each state with `engine: cranking` the voltage is solved at the starter's `peak`
-current, with batteries at one and a half times their resistance, the low end of cold and age
-(common practice, no source). Each energised coil must have more than its `dropout-voltage` voltage.
+How judged: in each state with `engine: cranking` the voltage is solved while the starter stands: a
+resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
+never less than it cranks on. Batteries have their `cold-resistance`, else one and a half times
+their resistance (both common practice, no source). Each energised coil must have more than its
+`dropout-voltage` voltage.
 
 Not covered: vibration, and a coil hotter than its data sheet allows for.
 """

@@ -9,11 +9,11 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
+from reviewer.analysis.ratings.rest_voltage import rest_voltage
 from reviewer.model.design import Design
 from reviewer.model.parts import Battery
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.tables.batteries import open_circuit_voltage
 from reviewer.tables.practice import practice
 
 
@@ -73,5 +73,5 @@ def late_below(design: Design, name: str) -> float:
     battery = design.part(name, Battery)
     if battery.chemistry is None:
         raise NotAssessable(f"`chemistry` of {name}")
-    chemistry, share = battery.chemistry, practice("states_of_charge", "half-by-any-chart").low
-    return assessed(lambda: open_circuit_voltage(chemistry, share, design.aircraft.nominal).value)
+    share = practice("states_of_charge", "half-by-any-chart").low
+    return assessed(lambda: rest_voltage(battery, share, design.aircraft.nominal))

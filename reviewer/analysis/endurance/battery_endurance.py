@@ -19,13 +19,13 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, assessed
 from reviewer.analysis.ratings.capacity import rate_exponents, rated_hours, share_at
 from reviewer.analysis.ratings.discharge_time import Store
+from reviewer.analysis.ratings.rest_voltage import charge_at_rest
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
-from reviewer.tables.batteries import state_of_charge_at
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -282,9 +282,7 @@ def _cell(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
     part = operating.design.part(bare(element), p.Battery)
     volts = _charging_v(operating, element, phase)
     assert part.chemistry is not None and part.capacity is not None  # else no point was solved
-    charge = assessed(
-        lambda: state_of_charge_at(part.chemistry or "", volts, operating.design.aircraft.nominal)
-    ).value
+    charge = assessed(lambda: charge_at_rest(part, volts, operating.design.aircraft.nominal))
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)
     store = Store(part.capacity, rate_exponents(part)[1], _age(part), _cold(operating), rated_hours(part))

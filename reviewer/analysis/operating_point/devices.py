@@ -8,6 +8,7 @@ from typing import Any
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
+from reviewer.analysis.ratings.rest_voltage import rest_voltage
 from reviewer.analysis.solver.circuit import (
     BatteryBranch,
     ConstantPowerBranch,
@@ -15,12 +16,13 @@ from reviewer.analysis.solver.circuit import (
     DiodeBranch,
     LoadBranch,
     RegulatedBranch,
+    StartingBranch,
 )
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Source, bare
 from reviewer.network.kinds import UnknownKind
-from reviewer.tables.batteries import open_circuit_knots, open_circuit_voltage
+from reviewer.tables.batteries import open_circuit_knots
 from reviewer.tables.lookup import SourcedFigure
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
@@ -110,7 +112,7 @@ def battery_figures(
     rest = _along(
         charge,
         open_circuit_knots(part.chemistry),
-        lambda share: open_circuit_voltage(part.chemistry, share, nominal).value,
+        lambda share: rest_voltage(part, share, nominal),
     )
     given = ohms * ageing
     return {"open_circuit": rest, "ohms": given, "charge_ohms": given + cells / (taken * part.capacity)}
@@ -247,20 +249,17 @@ def load_device(
     design: Design, element: str, plus: int, minus: int, amps: Any, starting: bool, assumptions: Assumptions
 ) -> Device:
     """A load or instrument that takes ``amps`` at nominal voltage (one number or (points,)), by its
-    type; while ``starting``, a motor or lamp is a resistance, and anything else takes its peak."""
+    type; while ``starting``, a motor or lamp is a resistance, and never takes less than it runs
+    on; anything else takes its peak."""
     part, nominal = design.parts[bare(element)], design.aircraft.volts
     law = _law(part)
     if starting and law in ("motor", "lamp"):
-        if part.peak is not None:
-            amps = part.peak
-        else:
-            amps = amps * assumptions.use(
-                AssumedQuantity.CURRENT,
-                f"inrush current of a {law} over its running current",
-                typical("shares", f"{law}-inrush"),
-                element,
-            )
-        return LoadBranch(element, plus, minus, amps, nominal, 1.0, 0.0)
+        siemens = _inrush(design, element, law, amps, assumptions)
+        runs = load_device(design, element, plus, minus, amps, False, assumptions)
+        assert isinstance(runs, LoadBranch)
+        return StartingBranch(
+            element, plus, minus, runs.amps, runs.volts, runs.least, runs.constant_fraction, siemens
+        )
     if starting and part.peak is not None:
         amps = part.peak
     if law == "resistance":
@@ -287,6 +286,29 @@ def load_device(
             element,
         )
     return LoadBranch(element, plus, minus, amps, nominal, least, fraction)
+
+
+def _inrush(design: Design, element: str, law: str, amps: Any, assumptions: Assumptions) -> Any:
+    """Siemens of a motor that stands or a cold lamp: its peak over the volts at which the peak is
+    stated. A starter's is stated at the volts of a battery, any other at those of the system."""
+    part = design.part(bare(element), p.Load)
+    if part.peak is None:
+        over = assumptions.use(
+            AssumedQuantity.CURRENT,
+            f"inrush current of a {law} over its running current",
+            typical("shares", f"{law}-inrush"),
+            element,
+        )
+        return amps * over / design.aircraft.volts
+    stated = part.peak_voltage
+    if stated is None and part.type == "starter":
+        stated = assumptions.use(
+            AssumedQuantity.CURRENT,
+            "voltage at which the peak current of a starter is stated",
+            typical("volts", f"starter-peak{_suffix(design)}"),
+            element,
+        )
+    return part.peak / (stated or design.aircraft.volts)
 
 
 def _law(part: Any) -> str:

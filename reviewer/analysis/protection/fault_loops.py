@@ -198,9 +198,8 @@ class FaultLoops:
             figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)
         except OutsideTable as missing:
             raise NotAssessable(str(missing)) from None
-        return figures["open_circuit"], figures["ohms"] * practice(
-            "factors", "battery-resistance-cold-or-aged"
-        ).high
+        aged = figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
+        return figures["open_circuit"], max(aged, part.cold_resistance or 0.0)
 
     def faults(self, answer: StateAnswer, feed: EndFeed) -> Iterator[Fault]:
         """A short at the far end of a wire that is fed as ``feed`` says: :meth:`shorts`."""

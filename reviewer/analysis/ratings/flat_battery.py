@@ -7,8 +7,8 @@ it, which its data sheet says, else when nothing is left in it: the most current
 
 from __future__ import annotations
 
+from reviewer.analysis.ratings.rest_voltage import charge_at_rest, rest_voltage
 from reviewer.model import parts as p
-from reviewer.tables.batteries import open_circuit_voltage, state_of_charge_at
 from reviewer.tables.practice import practice
 
 
@@ -20,9 +20,9 @@ def flat_voltage(battery: p.Battery, nominal: str) -> float:
     if battery.low_voltage_disconnect is not None:
         return battery.low_voltage_disconnect
     charge = practice("states_of_charge", "flat-lithium").low
-    return open_circuit_voltage(battery.chemistry or "", charge, nominal).value
+    return rest_voltage(battery, charge, nominal)
 
 
 def flat_state_of_charge(battery: p.Battery, nominal: str) -> float:
     """State of charge, 0 to 1, of a flat battery. Raises OutsideTable."""
-    return state_of_charge_at(battery.chemistry or "", flat_voltage(battery, nominal), nominal).value
+    return charge_at_rest(battery, flat_voltage(battery, nominal), nominal)

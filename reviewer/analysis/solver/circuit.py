@@ -85,6 +85,14 @@ class LoadBranch(Device):
 
 
 @record
+class StartingBranch(LoadBranch):
+    """A load that starts: a resistance of ``siemens``, the inverse of its ohms, and never less than
+    it takes when it runs."""
+
+    siemens: Any
+
+
+@record
 class ConstantPowerBranch(Device):
     """Takes ``watts`` from ``least`` to ``most`` volts; below and above, its current goes in
     proportion to the voltage."""

@@ -17,6 +17,7 @@ from reviewer.analysis.solver.circuit import (
     DiodeBranch,
     LoadBranch,
     RegulatedBranch,
+    StartingBranch,
 )
 
 #: droop of a regulated source, V/A: it decides how two of them at one stud share the load
@@ -43,6 +44,7 @@ def figures_of(kind: type[Device]) -> tuple[str, ...]:
     return {
         **names,
         LoadBranch: ("amps", "volts", "least", "constant_fraction"),
+        StartingBranch: ("amps", "volts", "least", "constant_fraction", "siemens"),
         ConstantPowerBranch: ("watts", "least", "most"),
     }[kind]
 
@@ -59,9 +61,7 @@ def current(kind: type[Device], v: Any, f: dict[str, Any]) -> Any:
         return np.where(over > 0, over / f["charge_ohms"], over / f["ohms"])
     if kind is RegulatedBranch:
         return -np.clip((f["volts"] - v) / DROOP_OHM, 0.0, f["limit"])
-    if kind is LoadBranch:
-        return _load(np, v, f)[0]
-    return _power(np, v, f)[0]
+    return _LOADS[kind](np, v, f)[0]
 
 
 def curve(kind: type[Device], x: Any, rho: Any, f: dict[str, Any]) -> Curve:
@@ -81,7 +81,7 @@ def curve(kind: type[Device], x: Any, rho: Any, f: dict[str, Any]) -> Curve:
         amps = -np.clip(given, 0.0, f["limit"])
         slope = np.where(inside, 1.0 / (rho + DROOP_OHM), 0.0)
         return Curve(x - rho * amps, amps, 1.0 - rho * slope, slope)
-    amps, slope = (_load if kind is LoadBranch else _power)(np, x, f)
+    amps, slope = _LOADS[kind](np, x, f)
     return Curve(x, amps, np.ones_like(amps), slope)
 
 
@@ -93,10 +93,20 @@ def _load(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
     return np.where(low, below * v, fixed + slope * v), np.where(low, below, slope) + 0.0 * v
 
 
+def _starting(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
+    amps, slope = _load(np, v, f)
+    stalled = f["siemens"] * v
+    more = abs(stalled) > abs(amps)
+    return np.where(more, stalled, amps), np.where(more, f["siemens"], slope)
+
+
 def _power(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
     held = np.clip(v, f["least"], f["most"])
     siemens = f["watts"] / held**2
     return siemens * v, np.where(held == v, -siemens, siemens)
+
+
+_LOADS = {LoadBranch: _load, StartingBranch: _starting, ConstantPowerBranch: _power}
 
 
 def _diode(np: Any, x: Any, rho: Any, f: dict[str, Any]) -> Curve:

@@ -14,6 +14,7 @@ from reviewer.analysis.solver.circuit import (
     LoadBranch,
     NodalCircuit,
     RegulatedBranch,
+    StartingBranch,
 )
 from reviewer.analysis.solver.device_curves import current, figures_of
 from reviewer.analysis.solver.elimination import RowGroups
@@ -25,7 +26,7 @@ from reviewer.model.record import record
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
-_ORDER = (DiodeBranch, RegulatedBranch, BatteryBranch, LoadBranch, ConstantPowerBranch)
+_ORDER = (DiodeBranch, RegulatedBranch, BatteryBranch, LoadBranch, StartingBranch, ConstantPowerBranch)
 #: numbers in the arrays that the balance of some points is added up in
 _BLOCK = 1_000_000
 
@@ -177,6 +178,8 @@ def _rho(device: Device, figures: Mapping[str, Any]) -> float:
     few rounds."""
     if isinstance(device, BatteryBranch):
         return _middle(figures["ohms"])
+    if isinstance(device, StartingBranch):
+        return 1.0 / max(_middle(figures["siemens"]), 1e-3)
     if isinstance(device, LoadBranch):
         return _middle(figures["volts"]) / max(_middle(figures["amps"]), 0.01)
     if isinstance(device, ConstantPowerBranch):

@@ -10,13 +10,13 @@ from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.resistances import resistor
+from reviewer.analysis.ratings.rest_voltage import charge_at_rest, rest_voltage
 from reviewer.analysis.sources.alternators import Charge, source_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.search import shortest
-from reviewer.tables.batteries import open_circuit_voltage, state_of_charge_at
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import acceptance_knots, charge_acceptance
 
@@ -101,7 +101,7 @@ def held(
     fills_to = (
         None
         if chemistry == "lead-acid"
-        else state_of_charge_at(chemistry, volts, design.aircraft.nominal).value
+        else charge_at_rest(design.part(name, p.Battery), volts, design.aircraft.nominal)
     )
     return ChargingPoint(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
 
@@ -145,7 +145,7 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
     cells = design.aircraft.scale
     most = 0.0
     for charge in acceptance_knots(battery.chemistry):
-        rest = open_circuit_voltage(battery.chemistry, charge, design.aircraft.nominal).value
+        rest = rest_voltage(battery, charge, design.aircraft.nominal)
         most = max(
             most,
             charge_acceptance(battery.chemistry, charge).value * battery.capacity * (volts - rest) / cells,

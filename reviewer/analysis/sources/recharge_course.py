@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
 from reviewer.analysis.ratings.flat_battery import flat_state_of_charge, flat_voltage
+from reviewer.analysis.ratings.rest_voltage import rest_voltage
 from reviewer.analysis.sources.charging import all_drawn
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.tables.batteries import open_circuit_voltage
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -93,7 +93,7 @@ def recharge_of(
         figures = Figures(state_of_charge={battery: charges})
         basis = "typical acceptance of lead-acid"
     else:
-        volts = [open_circuit_voltage(part.chemistry or "", c, nominal).value for c in charges[1:]]
+        volts = [rest_voltage(part, c, nominal) for c in charges[1:]]
         figures = Figures(charged_from={battery: [first.volts, *volts]})
         basis = "resistance of the circuit, and what the alternators can give"
     solved = points.operating_points(first.flown.state, figures, STEPS, first.flown.phase)

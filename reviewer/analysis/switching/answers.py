@@ -227,21 +227,13 @@ class Switches:
     def cranking_basis(self, point: OperatingPoint, *subjects: str) -> tuple[tuple[str, str], ...]:
         """What a figure of the start rests on besides the file, as numbers of a finding."""
         batteries = tuple(f"parts/{n}" for n in self.design.of_kind(p.Battery))
-        cold = (
-            "resistance of batteries",
-            f"times {self.cold_factor:g}, common practice for cold or aged batteries",
-        )
-        return (cold, *self.wires.typical_in(point, (*batteries, *self.starters, *subjects)))
+        cold = cranking.cold_basis(self.design)
+        return (*cold, *self.wires.typical_in(point, (*batteries, *self.starters, *subjects)))
 
     @cached_property
     def starters(self) -> tuple[str, ...]:
         """The elements of the loads that are starters."""
         return tuple(f"parts/{n}" for n in cranking.starters(self.design))
-
-    @property
-    def cold_factor(self) -> float:
-        """Factor on the resistance of batteries that are cold or aged."""
-        return cranking.ageing()
 
     def coil_volts(self, point: OperatingPoint, relay: str) -> float:
         """Volts across the coil of a relay, either way round; 0 where no live source reaches it."""
@@ -318,7 +310,7 @@ class Switches:
         for name in turning:
             if self.design.parts[name].peak is None:
                 raise NotAssessable(f"`peak` of {name}")
-        figures = Figures(ageing={f"parts/{n}": cranking.ageing() for n in self.design.of_kind(p.Battery)})
+        figures = Figures(ageing=cranking.cold_factors(self.design))
         point = assessed(
             lambda: solve_state(
                 self.design,

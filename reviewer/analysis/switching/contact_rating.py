@@ -39,10 +39,11 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
 
     A load switched by the contact counts with the factor of AC 43.13-1B Table 11-4 for its type, or
     with its peak where that is more, and with its peak where the file gives nothing else; what the
-    contact only carries counts once. Where the contact has a make rating, that takes the inrush,
-    and an inductive rating the opening of coils and motors; the rest counts as a resistance. The
-    table is printed for switches; for a relay it is used by analogy, with at least the margin of
-    common practice. ``typical`` are the elements whose current is a typical value.
+    contact only carries counts once, a starter with its peak. Where the contact has a make rating,
+    that takes the inrush, and an inductive rating the opening of coils and motors; the rest counts
+    as a resistance. The table is printed for switches; for a relay it is used by analogy, with at
+    least the margin of common practice. ``typical`` are the elements whose current is a typical
+    value.
     """
     part = design.part(bare(use.element), p.RatedContacts)
     margin = practice("factors", "relay-contact-over-load").low if isinstance(part, p.Electromagnet) else 1.0
@@ -54,16 +55,19 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
         if one.switched and (kind is None or (has_peak_alone(other) and part.make_rating is not None)):
             missing.append(f"`{'type' if kind is None else 'current'}` of {bare(one.element)}")
             continue
+        peak = (getattr(other, "peak", None) or 0.0) * one.share
         wanted, closes, words = carried, carried, f"{bare(one.element)} {carried:.2f} A"
         words += " (typical)" if one.element in typical else ""
         if has_peak_alone(other):
             words = f"{bare(one.element)} at most {carried:.2f} A"
+        elif not one.switched and kind == "starter" and peak > carried:
+            # a starter that stands takes its peak through every contact on the way
+            wanted, closes, words = peak, peak, f"{bare(one.element)} at most {peak:.2f} A"
         elif one.switched and kind is not None:
             least, factor = (
                 max(switch_factor(design.aircraft.nominal, name).value, margin)
                 for name in ("resistive", kind)
             )
-            peak = (getattr(other, "peak", None) or 0.0) * one.share
             closes = max(peak, carried * (factor if kind in _INRUSH else 1.0))
             opens = carried if kind in _ARC else 0.0
             wanted = carried * least

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import subprocess
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.solver.circuit import (
@@ -19,6 +19,7 @@ from reviewer.analysis.solver.circuit import (
     LoadBranch,
     NodalCircuit,
     RegulatedBranch,
+    StartingBranch,
 )
 
 HEAD = ".options temp=27 tnom=27 gmin=1e-12 reltol=1e-6 abstol=1e-9 vntol=1e-7 itl1=500"
@@ -26,13 +27,21 @@ HEAD = ".options temp=27 tnom=27 gmin=1e-12 reltol=1e-6 abstol=1e-9 vntol=1e-7 i
 DROOP, LEAK = 1e-4, 1e-8
 #: ohms by which a regulated source leaves its limits in a netlist, instead of not at all
 STEEP = 1e5
+#: every regulated device holds its volts at its own terminals
+NOWHERE_ELSE: Mapping[int, tuple[int, int]] = {}
 
 
 def netlist(
-    circuit: NodalCircuit, live: Iterable[int], reference: int, temperature: float, named: bool = False
+    circuit: NodalCircuit,
+    live: Iterable[int],
+    reference: int,
+    temperature: float,
+    named: bool = False,
+    senses: Mapping[int, tuple[int, int]] = NOWHERE_ELSE,
 ) -> list[str]:
     """Lines of the circuit of the nodes ``live`` (one island), ``reference`` being node 0. ``named`` writes what a load takes as a source of
-    its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts."""
+    its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts. ``senses`` gives the two nodes between which
+    a regulated device holds its volts, where those are not its own."""
     live = set(live)
 
     def at(node: int) -> str:
@@ -47,12 +56,12 @@ def netlist(
         if d.plus in live and d.minus in live and d.plus != d.minus:
             lines += [
                 f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}",
-                *_device(d, i, at(d.plus), at(d.minus), named),
+                *_device(d, i, at(d.plus), at(d.minus), named, [at(n) for n in senses.get(i, ())]),
             ]
     return lines
 
 
-def _device(d: Device, i: int, plus: str, minus: str, named: bool) -> list[str]:
+def _device(d: Device, i: int, plus: str, minus: str, named: bool, held: Sequence[str]) -> list[str]:
     v = f"v({plus},{minus})"
     if isinstance(d, DiodeBranch):
         return [
@@ -68,11 +77,15 @@ def _device(d: Device, i: int, plus: str, minus: str, named: bool) -> list[str]:
         # by its current, measured by VS: simulators go to and fro between the pieces of the same line drawn by its voltage
         amps, limit = f"i(VS{i})", min(d.limit, 1e6)
         limits = f"-{STEEP!r}*max(0,{amps}-{limit!r})+{STEEP!r}*max(0,0-{amps})"
+        if held:  # by what is missing there
+            limits += f"+{v}-v({held[0]},{held[1]})"
         return [f"VS{i} s{i} {plus} 0", f"B{i} s{i} {minus} V={d.volts!r}-{DROOP!r}*{amps}{limits}"]
     if isinstance(d, LoadBranch):
         amps, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.amps!r}"]) if named else (repr(d.amps), [])
         high = f"({d.constant_fraction!r}+{(1 - d.constant_fraction) / d.volts!r}*{v})"
         low = f"{d.constant_fraction / d.least + (1 - d.constant_fraction) / d.volts!r}*{v}"
+        if isinstance(d, StartingBranch):
+            return [*more, f"B{i} {plus} {minus} I=max({d.siemens!r}*{v},{amps}*min({low},{high}))"]
         return [*more, f"B{i} {plus} {minus} I={amps}*min({low},{high})"]
     assert isinstance(d, ConstantPowerBranch)
     watts, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.watts!r}"]) if named else (repr(d.watts), [])

@@ -20,6 +20,7 @@ from reviewer.analysis.solver.circuit import (
     NodalCircuit,
     RegulatedBranch,
     Resistor,
+    StartingBranch,
 )
 from reviewer.analysis.solver.device_curves import current, curve, omega
 from reviewer.analysis.solver.nonlinear import solve
@@ -36,6 +37,11 @@ FIGURES: dict[Any, tuple[dict[str, float], list[float]]] = {
         {"amps": 4.0, "volts": 14.0, "least": 9.0, "constant_fraction": 0.45},
         [-14, 0, 5, 8.9, 9.1, 14, 20],
     ),
+    # 4 A down to 9 V, and a resistance of 2.5 ohm above 10 V
+    StartingBranch: (
+        {"amps": 4.0, "volts": 14.0, "least": 9.0, "constant_fraction": 1.0, "siemens": 0.4},
+        [-14, 0, 5, 8.9, 9.1, 9.9, 10.1, 14, 20],
+    ),
     ConstantPowerBranch: ({"watts": 56.0, "least": 9.0, "most": 28.0}, [-14, 0, 5, 8.9, 9.1, 14, 27, 29]),
 }
 
@@ -50,7 +56,7 @@ def test_the_curve_of_a_device_is_its_current_by_voltage(kind: Any) -> None:
     for volts in FIGURES[kind][1]:
         v = np.array([[float(volts)]])
         amps = current(kind, v, figures)
-        x = v if kind in (LoadBranch, ConstantPowerBranch) else v + rho * amps
+        x = v if kind in (LoadBranch, StartingBranch, ConstantPowerBranch) else v + rho * amps
         found = curve(kind, x, rho, figures)
         assert found.volts[0, 0] == pytest.approx(volts, abs=1e-9)
         assert found.amps[0, 0] == pytest.approx(amps[0, 0], rel=1e-6, abs=1e-9)

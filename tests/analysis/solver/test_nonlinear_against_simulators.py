@@ -7,25 +7,35 @@ Networks are tangles of 8 to 25 parts, and aircraft of 80 to 140 parts, all with
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
-from typing import NamedTuple
+from random import Random
+from typing import Any, NamedTuple
 
 import pytest
 
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.operating_point.points import Scenario, solve_points
-from reviewer.analysis.solver.circuit import DiodeBranch, NodalCircuit, RegulatedBranch, Resistor
+from reviewer.analysis.solver.circuit import (
+    DiodeBranch,
+    NodalCircuit,
+    RegulatedBranch,
+    Resistor,
+    StartingBranch,
+)
 from reviewer.analysis.solver.linear import EliminatedLinear
 from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.model.resolved_states import resolved
 from reviewer.network.network_build import build_network
 from tests.analysis.operating_point.dressed import dress
-from tests.analysis.solver.netlist import by_neospice, by_ngspice, netlist
+from tests.analysis.solver.netlist import NOWHERE_ELSE, by_neospice, by_ngspice, netlist
 from tests.oracle.generator import awkward, realistic
 
 SEEDS = 640
 VOLTS = 2e-3
+NGSPICE = pytest.mark.skipif(
+    shutil.which("ngspice") is None, reason="ngspice is not installed; .ci/run installs it"
+)
 
 
 class Island(NamedTuple):
@@ -35,12 +45,19 @@ class Island(NamedTuple):
     solved: CircuitSolution
     nodes: tuple[int, ...]
     reference: int
+    senses: Mapping[int, tuple[int, int]] = NOWHERE_ELSE
 
     def worst(self, simulate: Callable[..., dict[int, float]], circuit: NodalCircuit | None = None) -> float:
         """The largest difference of any node between the simulator and the solution."""
         asked = [n for n in self.nodes if n != self.reference]
         found = simulate(
-            netlist(circuit or self.solved.circuit, self.nodes, self.reference, self.solved.temperature),
+            netlist(
+                circuit or self.solved.circuit,
+                self.nodes,
+                self.reference,
+                self.solved.temperature,
+                senses=self.senses,
+            ),
             asked,
         )
         return max(abs(found[n] - self.solved.volts(n)[0]) for n in asked)
@@ -64,7 +81,41 @@ def islands(seed: int, parts: int | None = None) -> tuple[Island, ...]:
     return tuple(_islands(seed, solved))
 
 
-def _islands(seed: int, solved: CircuitSolution) -> Iterator[Island]:
+def started(seed: int) -> tuple[Island, ...]:
+    """The islands of an aircraft whose starter stands, or of one in flight whose regulators sense the feed of the field: of every seed one."""
+    chance = Random(f"started {seed}")
+
+    def figures(data: dict[str, Any]) -> None:
+        dress(seed)(data)
+        for part in data["parts"].values():
+            if part["kind"] == "alternator":
+                part |= {"regulator-senses": "field", "field-current": f"{chance.uniform(1, 4):.2f} A"}
+            elif part["kind"] == "load" and "mounted-on" in part:
+                turns = chance.uniform(60, 200)
+                peak = turns * chance.uniform(1.0, 1.6)
+                part |= {"type": "starter", "current": f"{turns:.1f} A", "peak": f"{peak:.1f} A"}
+
+    design = realistic(80 + seed % 40, seed, figures)
+    assert design.operation
+    states = resolved(design.operation)
+    state = next(s for s in states.values() if s.engine == ("cranking" if seed % 2 else "running"))
+    network = build_network(design)
+    starting = [n for n, part in design.parts.items() if getattr(part, "type", None) == "starter"]
+    points = solve_points(
+        design, network, Scenario(state, conduct(network, state), starting=starting if seed % 2 else ())
+    )
+    assert not points.unsolved
+    senses = {
+        points.built.sources[s.element]: (s.field, s.negative)
+        for s in network.sources
+        if s.field is not None and s.element in points.built.sources
+    }
+    return tuple(_islands(seed, points.parts[0][1], senses))
+
+
+def _islands(
+    seed: int, solved: CircuitSolution, senses: Mapping[int, tuple[int, int]] = NOWHERE_ELSE
+) -> Iterator[Island]:
     merged, circuit = solved.islands.merged, solved.circuit
     ways: dict[int, list[int]] = {n: [] for n in range(circuit.count) if merged[n] >= 0}
     pairs = [(r.a, r.b) for r in circuit.resistors] + [(d.plus, d.minus) for d in circuit.devices]
@@ -82,9 +133,8 @@ def _islands(seed: int, solved: CircuitSolution) -> Iterator[Island]:
                         nodes.add(other)
                         todo.append(other)
             seen |= nodes
-            yield Island(
-                seed, solved, tuple(nodes), next(n for n in nodes if merged[n] in solved.islands.references)
-            )
+            zero = next(n for n in nodes if merged[n] in solved.islands.references)
+            yield Island(seed, solved, tuple(nodes), zero, senses)
 
 
 @pytest.mark.parametrize(
@@ -113,7 +163,7 @@ def test_five_hundred_networks_are_solved_as_neospice_solves_them(part: int) -> 
     assert all(happened[what] >= floor // part for what, floor in floors.items()), happened
 
 
-@pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed; .ci/run installs it")
+@NGSPICE
 def test_some_of_them_are_solved_as_ngspice_solves_them() -> None:
     compared = 0
     for seed in range(0, 60):
@@ -133,6 +183,28 @@ def test_aircraft_of_many_devices_are_solved_as_neospice_solves_them(seed: int) 
         assert island.worst(by_neospice) <= VOLTS
         compared += len(island.nodes)
     assert compared >= 1000
+
+
+@pytest.mark.parametrize("simulate", [by_neospice, pytest.param(by_ngspice, marks=NGSPICE)])
+def test_starters_that_stand_and_sensing_at_the_field_are_solved_as_simulators_solve_them(
+    simulate: Callable[..., dict[int, float]],
+) -> None:
+    standing = turning = raised = 0
+    for seed in range(40 if simulate is by_neospice else 16):
+        for island in started(seed):
+            worst = island.worst(simulate)
+            assert worst <= VOLTS, f"seed {seed}: {worst:.6f} V"
+            solved = island.solved
+            for i, device in enumerate(solved.circuit.devices):
+                if isinstance(device, StartingBranch) and solved.device_amps(i)[0] > 1:
+                    volts = solved.volts(device.plus)[0] - solved.volts(device.minus)[0]
+                    stands = device.siemens * volts >= solved.device_amps(i)[0] - 1e-6
+                    standing, turning = standing + stands, turning + (not stands)
+                elif i in island.senses and device.plus in island.nodes:
+                    field = island.senses[i][0]
+                    raised += solved.volts(device.plus)[0] - solved.volts(field)[0] > 0.02
+    least = 2 if simulate is by_ngspice else 4
+    assert min(standing, turning, raised) >= least, (standing, turning, raised)
 
 
 def test_a_wrong_resistor_is_noticed() -> None:
