@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
@@ -121,9 +122,13 @@ class BatteryDisconnection:
 
     def _large(self, nodes: Iterable[int]) -> bool:
         """Whether a path to some nodes passes no circuit protection that is small enough."""
+        return not self._past_large_ones.isdisjoint(nodes)
+
+    @cached_property
+    def _past_large_ones(self) -> set[int]:
         ratings = {n: self.design.parts[n].rating for n in self.design.of_kind(p.Protector)}
         small = {f"parts/{n}" for n, rating in ratings.items() if rating is not None and rating <= self.most}
-        return not self._past(devices=small).isdisjoint(nodes)
+        return self._past(devices=small)
 
     def _stays(self, name: str, nodes: Sequence[int]) -> bool:
         """Whether the battery feeds some nodes in every legal setting."""

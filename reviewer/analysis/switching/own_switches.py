@@ -115,8 +115,8 @@ def changeovers(
     for i in cones.tree.between(ends):
         gates.setdefault(network.links[i].element, set()).add(network.links[i].gate)
     relays = [e for e, own in gates.items() if {Gate.ENERGISED, Gate.DE_ENERGISED} <= own]
-    moves = [f for f in stuck_contacts(design, dict(answer.state.switches)) if f.mode == STAYS]
-    moves = [f for f in moves if relays and bare(f.element) in named]
+    stuck = stuck_contacts(design, dict(answer.state.switches)) if relays else ()
+    moves = [f for f in stuck if f.mode == STAYS and bare(f.element) in named]
     if moves:
         moved = conduct(network, answer.state, moves, answer.healthy)
         buses = [network.index[n] for n in design.of_kind(p.Bus) if n in network.index]

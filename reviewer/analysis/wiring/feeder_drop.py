@@ -14,6 +14,7 @@ from reviewer.analysis.solver.two_point_resistance import two_point_resistance
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
+from reviewer.network.biconnected import BlockTree
 from reviewer.network.graph import Network, bare
 from reviewer.network.search import shortest
 
@@ -71,8 +72,8 @@ def _in_state(
     assumptions = Assumptions()
     joined = [
         (link.a, link.b, _ohms(design, link, assumptions))
-        for i, link in enumerate(network.links)
-        if not link.oneway and conducts(network, answer, i)
+        for i in sorted(BlockTree(network).between((source.positive, way[0])))
+        if not (link := network.links[i]).oneway and conducts(network, answer, i)
     ]
     ohms = two_point_resistance(joined, source.positive, way[0]) or 0.0
     wires = tuple(e for e in way[1] if _is_wire(e))
