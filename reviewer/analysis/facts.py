@@ -15,6 +15,7 @@ from reviewer.analysis.paths.answers import Paths
 from reviewer.analysis.protection.answers import Protection
 from reviewer.analysis.sources.answers import Sources
 from reviewer.analysis.switching.answers import Switches
+from reviewer.analysis.switching.sneak_pickup import picked_up
 from reviewer.analysis.wiring.answers import Wires
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
@@ -36,7 +37,7 @@ class Facts:
     @cached_property
     def states(self) -> States:
         """The declared states solved, what must survive, and which switches can matter."""
-        return States(self.design)
+        return States(self.design, picked_up)
 
     @cached_property
     def paths(self) -> Paths:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.model.design import Operation
@@ -10,10 +11,31 @@ from reviewer.model.record import record
 
 
 @record
+class SneakCurrent:
+    """A current in series through loads and coils that energises the coil of ``relay``, one of them.
+
+    ``hops`` are (element, terminal at which the current enters, terminal at which it leaves), from
+    the source to its return, ``path`` all elements on the way. ``alone`` where the coil has no other
+    circuit: a resistor drops its voltage, or another coil.
+    """
+
+    relay: str
+    hops: tuple[tuple[str, str, str], ...]
+    path: tuple[str, ...] = ()
+    alone: bool = False
+
+    @property
+    def through(self) -> tuple[str, ...]:
+        """The loads and other coils that pass the current."""
+        return tuple(dict.fromkeys(element for element, _, _ in self.hops if element != self.relay))
+
+
+@record
 class ResolvedState:
     """One state as it holds: ``switches`` gives a position for every switch; ``external_power`` is
     True where external power is connected; ``at_idle`` where the engine turns no faster;
-    ``currents_of`` the phase whose load currents it takes, or None.
+    ``currents_of`` the phase whose load currents it takes, or None. ``sneaks`` are currents that
+    were found, in volts, to energise a relay whose own circuit is open.
     """
 
     name: str
@@ -26,6 +48,13 @@ class ResolvedState:
     without: tuple[str, ...]
     at_idle: bool = False
     currents_of: str | None = None
+    sneaks: tuple[SneakCurrent, ...] = ()
+
+    def by_own_circuits(self, *relays: str) -> ResolvedState:
+        """The state without the sneak currents, of some relays or of all, but where the coil has no
+        other circuit."""
+        left = tuple(s for s in self.sneaks if s.alone or (relays and s.relay not in relays))
+        return self if left == self.sneaks else replace(self, sneaks=left)
 
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:

@@ -87,8 +87,7 @@ class Behaviour:
 
 def behaviour(old: Facts, new: Facts) -> Behaviour:
     """How a new design behaves differently from an old one."""
-    before = tuple(old.states.declared) if old.design.operation else ()
-    after = tuple(new.states.declared) if new.design.operation else ()
+    before, after = _states(old), _states(new)
     both = [s for s in after if s in before]
     settings: list[Changed] = []
     feeds: list[Changed] = []
@@ -114,6 +113,17 @@ def behaviour(old: Facts, new: Facts) -> Behaviour:
         endurance=lasting,
         cuts=cuts,
         untried=tuple(untried),
+    )
+
+
+def _states(facts: Facts) -> tuple[str, ...]:
+    """The declared states by name, each followed by those in which a sneak current keeps a relay
+    energised."""
+    if not facts.design.operation:
+        return ()
+    held = facts.switches.still_energised
+    return tuple(
+        name for state in facts.states.declared for name in (state, *(a.state.name for a in held[state]))
     )
 
 

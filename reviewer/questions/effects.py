@@ -20,6 +20,7 @@ from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.questions.naming import functions_off, state_named
+from reviewer.questions.sneak_relays import EnergisedBySneak
 
 
 @record
@@ -110,6 +111,8 @@ class EffectsTable:
     switches: tuple[tuple[str, str], ...]
     off: tuple[str, ...]
     effects: tuple[Effect, ...]
+    #: the relays that sneak currents energise in the state, or keep energised
+    sneaks: tuple[EnergisedBySneak, ...] = ()
 
 
 def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
@@ -128,7 +131,8 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     bundles = (f"bundles/{b}" for b in facts.network.bundles)
     order = {element: i for i, element in enumerate((*facts.network.elements, *bundles))}
     in_order = tuple(sorted(rows, key=lambda row: order[row.failure.element]))
-    return EffectsTable(name, answer.switches, functions_off(answer), in_order)
+    sneaks = facts.switches.sneaks_in(name)
+    return EffectsTable(name, answer.switches, functions_off(answer), in_order, sneaks)
 
 
 def effects(

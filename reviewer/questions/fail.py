@@ -18,6 +18,7 @@ from reviewer.questions.naming import (
     state_named,
     untried_words,
 )
+from reviewer.questions.sneak_relays import EnergisedBySneak
 
 __all__ = ["Failure", "Recoveries", "Recovery", "WhatFails", "fail_of"]
 
@@ -41,6 +42,8 @@ class WhatFails:
     untried: tuple[str, ...]
     single_failures: Mapping[str, tuple[Failure, ...]]
     crew: Mapping[str, Recoveries]
+    #: the relays that sneak currents energise in the state, or keep energised
+    sneaks: tuple[EnergisedBySneak, ...] = ()
 
 
 def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None = None) -> WhatFails:
@@ -73,4 +76,5 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
         crew={
             function: facts.crew.recoveries_from(function, answer.state.name, failures) for function in lost
         },
+        sneaks=facts.switches.sneaks_in(answer.state.name),
     )

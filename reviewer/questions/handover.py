@@ -18,6 +18,7 @@ from reviewer.questions.discharge_curves import DischargeCurve, discharge_curves
 from reviewer.questions.effects import EffectsTable, effects_of
 from reviewer.questions.latent_failures import LatentElement, latent_failures
 from reviewer.questions.load_analysis import PhaseCurrents, phase_currents
+from reviewer.questions.naming import shown_answers
 from reviewer.questions.overvoltage_exposure import OvervoltageExposure, overvoltage_exposures
 from reviewer.questions.powered_equipment import PoweredState, powered_states
 from reviewer.questions.state_points import StatePoints, state_points
@@ -30,7 +31,8 @@ if TYPE_CHECKING:
 
 @record
 class HandoverAnswers:
-    """The answers. ``states`` are the declared ones, the normal state first.
+    """The answers. ``states`` are the declared ones, the normal state first, with those in which a
+    sneak current keeps a relay energised.
 
     Without an operation ``effects``, ``latent`` and ``budget`` are None, and what goes by state is
     empty.
@@ -58,7 +60,7 @@ def handover_answers(facts: Facts) -> HandoverAnswers:
     effects = effects_of(facts) if declared else None
     budget = budget_of(facts) if declared else None
     return HandoverAnswers(
-        states=tuple(a.state for a in facts.states.answers()) if declared else (),
+        states=tuple(a.state for a in shown_answers(facts)) if declared else (),
         effects=effects,
         wiring=wiring_schedule(facts),
         powered=powered_states(facts),

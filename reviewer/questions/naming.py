@@ -146,7 +146,8 @@ def untried_words(answer: StateAnswer, element: str, mode: str) -> str:
 
 
 def state_named(facts: Facts, state: str | None) -> StateAnswer:
-    """A declared state solved, the normal state where none is named.
+    """A declared state solved, the normal state where none is named; or one of those in which a
+    sneak current keeps a relay energised, by the name that the answers give it.
 
     Raises NoAnswer for an unknown state, and where the file declares none.
     """
@@ -157,8 +158,17 @@ def state_named(facts: Facts, state: str | None) -> StateAnswer:
             "`reviewer start` shows an example."
         )
     if state is not None and state not in operation.states:
-        raise NoAnswer(unknown("state", state, operation.states))
+        held = [a.state.name for answers in facts.switches.still_energised.values() for a in answers]
+        if state not in held:
+            raise NoAnswer(unknown("state", state, (*operation.states, *held)))
     return facts.states.answer(operation.normal if state is None else state)
+
+
+def shown_answers(facts: Facts) -> tuple[StateAnswer, ...]:
+    """Every declared state solved, the normal state first, each followed by those in which a sneak
+    current keeps a relay energised that the state itself does not energise."""
+    held = facts.switches.still_energised
+    return tuple(a for answer in facts.states.answers() for a in (answer, *held[answer.state.name]))
 
 
 def functions_off(answer: StateAnswer) -> tuple[str, ...]:

@@ -38,10 +38,16 @@ class PoweredState:
 
 
 def powered_states(facts: Facts) -> tuple[PoweredState, ...]:
-    """Every declared state, in the order of the file; () without an operation."""
+    """Every declared state, in the order of the file, each followed by those in which a sneak
+    current keeps a relay energised; () without an operation."""
     if facts.design.operation is None:
         return ()
-    return tuple(_powered(facts, facts.states.answer(state)) for state in facts.states.declared)
+    held = facts.switches.still_energised
+    return tuple(
+        _powered(facts, answer)
+        for state in facts.states.declared
+        for answer in (facts.states.answer(state), *held[state])
+    )
 
 
 def _powered(facts: Facts, answer: StateAnswer) -> PoweredState:

@@ -17,6 +17,7 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.questions.effects import worse_outcomes
+from reviewer.questions.naming import shown_answers
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -120,9 +121,10 @@ def as_normally_fed(facts: Facts, drawn: Sequence[tuple[int, int, int]]) -> list
 
 
 def state_views(facts: Facts, items: Items) -> tuple[StateView, ...]:
-    """Every declared state, the normal state first; () without an operation."""
+    """Every declared state, the normal state first, with those in which a sneak current keeps a
+    relay energised; () without an operation."""
     return (
-        tuple(state_view(a, items, worse_outcomes(facts, a, a.failures)) for a in facts.states.answers())
+        tuple(state_view(a, items, worse_outcomes(facts, a, a.failures)) for a in shown_answers(facts))
         if facts.design.operation
         else ()
     )

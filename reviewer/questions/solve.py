@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.carried import CARRIERS
@@ -15,6 +18,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.questions.effects import worst_outcome
 from reviewer.questions.naming import NoAnswer, failure_named, state_named, unknown
+from reviewer.questions.sneak_relays import EnergisedBySneak
 
 __all__ = [
     "OperatingPoint",
@@ -91,6 +95,10 @@ class SolvedState:
     #: every terminal and bus
     terminals: tuple[str, ...]
     phases: tuple[SolvedPhase, ...]
+    #: the relays that sneak currents energise in the state, or keep energised
+    sneaks: tuple[EnergisedBySneak, ...] = ()
+    #: the same state with such a relay still energised, by names of their own
+    beside: tuple[tuple[str, tuple[SolvedPhase, ...]], ...] = ()
 
 
 def solved_of(
@@ -106,21 +114,22 @@ def solved_of(
     case = tuple(worst_outcome(facts, answer, failure_named(facts, answer, text)) for text in failed)
     for name in starting:
         _starts(facts, name)
-    phases = []
-    for flown in facts.points.flown:
-        if flown.state == answer.state.name:
-            try:
-                point = facts.points.operating_point(flown.state, flown.phase, case, tuple(starting))
-            except NotAssessable as missing:
-                phases.append(SolvedPhase(flown.phase, None, missing.needs))
-                continue
-            sources = tuple(_sources(facts.network, point))
-            paths = tuple(_paths(facts.design, facts.network, point))
-            phases.append(SolvedPhase(flown.phase, point, "", sources, paths))
+    state_name = answer.state.name
+    phases = tuple(_phases(facts, state_name, state_name, case, starting))
     if not any(phase.point for phase in phases):
         raise NoAnswer(
             f"Voltages and currents of {answer.state.name} cannot be solved. Missing data: {phases[0].needs}."
         )
+    sneaks = tuple(
+        one
+        for one in facts.switches.sneaks_in(state_name)
+        if not case or _energised_after(facts.states.answer(one.beside or state_name), one.relay, case)
+    )
+    beside = tuple(
+        (one.beside, tuple(_phases(facts, state_name, one.beside, case, starting)))
+        for one in sneaks
+        if one.beside
+    )
     words = tuple((f.element, f.words(facts.network)) for f in case)
     return SolvedState(
         state=answer.state.name,
@@ -128,8 +137,31 @@ def solved_of(
         failed=words,
         starting=tuple(starting),
         terminals=tuple(facts.network.names),
-        phases=tuple(phases),
+        phases=phases,
+        sneaks=sneaks,
+        beside=beside,
     )
+
+
+def _phases(
+    facts: Facts, declared: str, state: str, case: tuple[Failure, ...], starting: Sequence[str]
+) -> Iterator[SolvedPhase]:
+    """The operating points of a state by phase of the ``declared`` one."""
+    flown = [f.phase for f in facts.points.flown if f.state == declared] or [None]
+    for phase in flown:
+        try:
+            point = facts.points.operating_point(state, phase, case, tuple(starting))
+        except NotAssessable as missing:
+            yield SolvedPhase(phase, None, missing.needs)
+            continue
+        sources = tuple(_sources(facts.network, point))
+        paths = tuple(_paths(facts.design, facts.network, point))
+        yield SolvedPhase(phase, point, "", sources, paths)
+
+
+def _energised_after(answer: StateAnswer, relay: str, case: tuple[Failure, ...]) -> bool:
+    """Whether a relay that is energised in a state stays so after some failures."""
+    return bool(conduct(answer.network, answer.state, (case,), answer.healthy).energised[relay])
 
 
 def _starts(facts: Facts, name: str) -> None:

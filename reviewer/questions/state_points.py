@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.record import record
+from reviewer.questions.naming import shown_answers
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -25,10 +26,11 @@ class StatePoints:
 
 
 def state_points(facts: Facts) -> StatePoints:
-    """The operating points of the declared states, the normal state first."""
+    """The operating points of the declared states, the normal state first, and of those in which a
+    sneak current keeps a relay energised."""
     points: dict[str, OperatingPoint] = {}
     unsolved: dict[str, str] = {}
-    for answer in facts.states.answers() if facts.design.operation else ():
+    for answer in shown_answers(facts) if facts.design.operation else ():
         name = answer.state.name
         try:
             points[name] = facts.points.operating_point(name)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reviewer.analysis.conduction.simple_paths import (
     MOST_PATHS,
@@ -19,7 +20,8 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
-from reviewer.questions.naming import NoAnswer, state_named, unknown
+from reviewer.questions.naming import NoAnswer, shown_answers, state_named, unknown
+from reviewer.questions.sneak_relays import EnergisedBySneak
 
 #: the search for paths between two terminals ends at so many paths, or at so many steps
 SEARCH_LIMIT = (MOST_PATHS, MOST_STEPS)
@@ -92,11 +94,15 @@ class StateTrace:
 
 @record
 class Trace:
-    """The trace of ``target`` (a part, or ``part.terminal``), of a ``kind``, in some states."""
+    """The trace of ``target`` (a part, or ``part.terminal``), of a ``kind``, in some states.
+
+    ``sneaks`` are the relays that sneak currents energise in these.
+    """
 
     target: str
     kind: str
     states: tuple[StateTrace, ...]
+    sneaks: tuple[EnergisedBySneak, ...] = ()
 
 
 def trace_of(facts: Facts, name: str, state: str | None = None) -> Trace:
@@ -110,9 +116,13 @@ def trace_of(facts: Facts, name: str, state: str | None = None) -> Trace:
         raise NoAnswer(f"`{name}` is a wire; trace one of its ends: `{wire.from_}` or `{wire.to}`.")
     if name not in design.parts and name not in network.index:
         raise NoAnswer(unknown("part or terminal", name, (*design.parts, *network.index)))
-    every = state is None and design.operation
-    answers = facts.states.answers() if every else (state_named(facts, state),)
-    return trace(design, network, answers, name)
+    if state is None and design.operation:
+        answers = shown_answers(facts)
+    else:
+        one = state_named(facts, state)
+        answers = (one, *facts.switches.still_energised.get(one.state.name, ()))
+    sneaks = tuple(s for answer in answers for s in facts.switches.sneaks_in(answer.state.name))
+    return replace(trace(design, network, answers, name), sneaks=sneaks)
 
 
 def trace(design: Design, network: Network, answers: Sequence[StateAnswer], target: str) -> Trace:

@@ -10,6 +10,7 @@ from reviewer.questions.effects import Effect, RemainingRedundancy
 from reviewer.questions.fail import Failure, WhatFails
 from reviewer.reports.effects import words as words
 from reviewer.reports.layout import LABEL, NARROWEST, caution_lines, headed, labelled, lines_of
+from reviewer.reports.sneak_words import sneak_sentences
 from reviewer.reports.wording import and_list, counted, element_words, in_state, shown
 
 
@@ -22,6 +23,8 @@ def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) ->
     )
     lines += lines_of(f"State: {in_state(answer.state, answer.switches)}.", width)
     lines += lines_of(words.off_words(answer.off), width) if answer.off else []
+    for sentence in (*sneak_sentences(answer.sneaks), *words.beside_words(answer.sneaks)):
+        lines += lines_of(sentence, width)
     for sentence in answer.untried:
         lines += ["", *lines_of(shown(sentence), width)]
     for modes, effect in _alike(design, answer):

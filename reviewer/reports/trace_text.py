@@ -17,6 +17,7 @@ from reviewer.questions.trace import (
     TracedTerminal,
 )
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
+from reviewer.reports.sneak_words import sneak_sentences
 from reviewer.reports.wording import and_list, counted, element_words, shown
 
 SCOPE = "With nothing failed. A path is listed if it conducts, whatever current flows in it."
@@ -27,6 +28,8 @@ def trace_text(file: str, design: Design, trace: Trace, width: int = 100) -> str
     width = max(width, NARROWEST)
     lines = headed(f"{shown(file)}: {shown(trace.target)}, {trace.kind}", width)
     lines += lines_of(SCOPE, width)
+    for sentence in sneak_sentences(trace.sneaks):
+        lines += lines_of(sentence, width)
     for states, first in _alike(trace.states):
         lines += ["", *_state(design, trace, states, first, width)]
     return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
@@ -67,7 +70,10 @@ def _verdict(design: Design, trace: Trace, state: StateTrace) -> str:
         return "supplies power" if state.works else "supplies no power"
     coil = trace.kind in ("relay", "contactor")
     word = "energised" if coil else "powered"
-    return f"{word} by {and_list([*map(element_words, state.by)], 'or')}" if state.works else f"not {word}"
+    if not state.works:
+        return f"not {word}"
+    by = [*map(element_words, state.by)] or ["a sneak current"]
+    return f"{word} by {and_list(by, 'or')}"
 
 
 def _sources(state: StateTrace) -> set[str]:

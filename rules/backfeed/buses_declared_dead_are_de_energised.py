@@ -2,15 +2,15 @@
 
 Why: the smoke drill switches a bus off to remove the fire's supply; a backfeed keeps it burning.
 
-How judged: for each state that lists a bus under `dead`, no live source may reach the bus by any
-path; nor may it when the state is set after any other declared one, with relays and alternators
-starting as they were: an alternator can feed its own field. Nor may a load that passes current
-through the coil of a relay keep the relay energised, which is solved in volts. Then every other
-switch is set to each position, in every combination that can be set. The switches that take the bus
-off stay: those that differ from the first state in which it is live, the normal one before all. A
-switch that the bus alone feeds there, such as that of a second bus behind it, is none of them.
-Accepted: a second feed that a declared state uses with them off, and one that a declared action
-selects to restore a load on that bus.
+How judged: for each state that lists a bus under `dead`, no live source may reach it by any path;
+nor may it when the state is set after any other declared one, relays and alternators starting as
+they were: an alternator can feed its own field. Nor may a load that passes current through the coil
+of a relay pick the relay up or keep it energised, which is solved in volts. Then every other switch
+is set to each position, in every combination that can be set. The switches that take the bus off
+stay: those that differ from the first state in which it is live, the normal one before all; not one
+that the bus alone feeds there, such as that of a second bus behind it.
+Accepted: a second feed that a declared state uses with them off, and one that a declared
+action selects to restore a load on that bus.
 
 Not covered: positions that spring back, breakers reset in that state, leakage through a load into
 the bus itself, and other switches where no declared state has the bus live.
@@ -36,24 +36,25 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     bus, declared = subject.name, facts.states.declared.items()
     dead = [name for name, state in declared if bus in state.dead]
-    live = [(name, found) for name in dead if (found := facts.paths.live_path(name, bus))]
+    sneaks = [s for name in dead for s in facts.switches.sneaks_in(name) if bus in s.live]
+    by_sneak = [s.state for s in sneaks if s.picks_up]
+    live = [(n, found) for n in dead if n not in by_sneak and (found := facts.paths.live_path(n, bus))]
     revived = [r for r in facts.switches.revived_buses if r.bus == bus]
     if live:
         name, (source, path) = live[0]
         yield _energised(bus, name, source, "", path, [n for n, _ in live[1:]])
     elif revived:
-        first, rest = revived[0], [f"{r.state} after {r.after}" for r in revived[1:]]
-        when = f" when {first.state} is set after {first.after}"
-        yield _energised(bus, first.state, first.source, when, first.path, rest)
-    elif held := [h for h in facts.switches.sneak_held if h.state in dead and bus in h.live]:
-        worst = min(held, key=lambda h: bool(h.missing))
-        if worst.missing:
+        one, rest = revived[0], [f"{r.state} after {r.after}" for r in revived[1:]]
+        when = f" when {one.state} is set after {one.after}"
+        yield _energised(bus, one.state, one.source, when, one.path, rest)
+    elif sneaks:
+        if (worst := min(sneaks, key=lambda sneak: bool(sneak.missing))).missing:
             raise NotAssessable(worst.missing)
-        relay = bare(worst.relay)
+        through, relay = " and ".join(map(bare, worst.through)), bare(worst.relay)
+        stays, does = ("is", "picks up") if worst.picks_up else ("stays", "does not drop out")
         yield Unmet(
-            f"{bus}, declared dead in {worst.state}, stays energised: current through "
-            f"{' and '.join(bare(e) for e in worst.through)} leaves {worst.volts:.1f} V across the coil of "
-            f"{relay}, which does not drop out.",
+            f"{bus}, declared dead in {worst.state}, {stays} energised: current through {through} leaves "
+            f"{worst.volts:.1f} V across the coil of {relay}, which {does}.",
             state=worst.state,
             path=worst.path,
             remedy=f"Feed the coil of {relay} and each load from circuits of their own.",
@@ -63,10 +64,9 @@ def judge(subject: Subject, facts: Facts):
         settings.setdefault(feed.combination.moved, []).append(feed)
     for positions, feeds in settings.items():
         first, moved = feeds[0], " and ".join(f"{s} at {at}" for s, at in positions)
-        states = [f.state for f in feeds]
-        when, extent = f" there with {moved}", f"with {moved} in {', '.join(states)}"
-        switches = first.combination.switches
-        yield _energised(bus, states[0], first.source, when, first.path, states[1:], switches, extent)
+        states, when = [f.state for f in feeds], f" there with {moved}"
+        more = first.combination.switches, f"with {moved} in {', '.join(states)}"
+        yield _energised(bus, states[0], first.source, when, first.path, states[1:], *more)
 
 
 def _energised(bus, state, source, when, path, also, switches=(), extent="") -> Unmet:

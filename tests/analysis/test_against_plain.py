@@ -18,7 +18,7 @@ import pytest
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_pairs, conduct_states
 from reviewer.analysis.conduction.states import function_masks
 from reviewer.model.design import Design
-from reviewer.model.resolved_states import ResolvedState, resolved
+from reviewer.model.resolved_states import ResolvedState, SneakCurrent, resolved
 from reviewer.network.graph import Network
 from reviewer.network.network_build import build_network
 from tests.oracle.circuit import Circuit, circuit_of
@@ -235,6 +235,85 @@ def test_two_relays_that_drop_out_together_leave_no_gap_for_a_third() -> None:
         [case],
         design,
     )
+
+
+def lamps_before_coils(chance: Random) -> Callable[[dict[str, Any]], None]:
+    """Puts a lamp into the feed or return of most coils; sometimes a second load into the same one."""
+
+    def dress(data: dict[str, Any]) -> None:
+        for relay in [name for name, part in data["parts"].items() if "coil" in part]:
+            for number in range(chance.choice([0, 1, 1, 1, 2])):
+                end = f"{relay}.{chance.choice(data['parts'][relay]['coil'])}"
+                lamp, ends = f"{relay}-lamp-{number}", ["supply", "return"]
+                chance.shuffle(ends)
+                for wire in data["wires"].values():
+                    wire.update({key: f"{lamp}.{ends[0]}" for key in ("from", "to") if wire[key] == end})
+                data["parts"][lamp] = {"kind": "load", "type": "lamp"}
+                data["wires"][f"{lamp}-wire"] = {"from": f"{lamp}.{ends[1]}", "to": end}
+
+    return dress
+
+
+def sneaking(circuit: Circuit, state: ResolvedState, chance: Random) -> tuple[ResolvedState, Answer]:
+    """A state with sneak currents drawn at random, mostly such as change something; and its plain answer."""
+    ends = {
+        taker.element: [(plus, minus) for plus in taker.plus for minus in taker.minus]
+        for taker in (*circuit.consumers, *circuit.coils)
+    }
+    answer, kept = solve(circuit, state), state
+    for coil in circuit.coils:
+        lamps = [e for e in ends if e.startswith(f"{coil.element}-lamp")]
+        for _ in range(10 if lamps else 0):
+            chain = [coil.element, *chance.sample(lamps, chance.randint(1, len(lamps)))]
+            chance.shuffle(chain)
+            hops = [(e, *chance.choice(ends[e])[:: chance.choice([1, -1])]) for e in chain]
+            tried = replace(kept, sneaks=(*kept.sneaks, SneakCurrent(coil.element, tuple(hops))))
+            found = solve(circuit, tried)
+            if found != answer or chance.random() < 0.02:
+                kept, answer = tried, found
+    return kept, answer
+
+
+@pytest.mark.parametrize(
+    "part", [pytest.param(8, id="eighth"), pytest.param(1, marks=pytest.mark.long, id="all")]
+)
+def test_sneak_currents_energise_their_relays_as_in_the_plain_answer(part: int) -> None:
+    """States with sneak currents, alone, side by side, and under failures that end them or not."""
+    tally: Counter[str] = Counter()
+    for seed in range(DESIGNS // part):
+        chance = Random(seed)
+        design = awkward(seed, dress=lamps_before_coils(chance))
+        circuit, network = circuit_of(design), build_network(design)
+        drawn = [sneaking(circuit, state, chance) for state in random_states(design, chance, 2)]
+        states = [state for state, _ in drawn]
+        judge(
+            network,
+            conduct_states(network, states),
+            [plain for _, plain in drawn],
+            seed,
+            "all",
+            states,
+            design,
+        )
+        for state, plain in drawn:
+            bare = solve(circuit, replace(state, sneaks=()))
+            held = {e for e, on in plain.energised.items() if on and not bare.energised[e]}
+            tally["unsettled"] += plain.unsettled
+            if plain.unsettled or not held:
+                continue
+            tally["held by a sneak current"] += 1
+            through = [
+                e for sneak in state.sneaks if sneak.relay in held for e in (*sneak.through, sneak.relay)
+            ]
+            cases = [*((Fault(e, OPEN),) for e in through), *random_cases(design, circuit, state, chance, 40)]
+            answers = [solve(circuit, state, case, plain) for case in cases]
+            before = conduct(network, state)
+            result = conduct(network, state, [failures_of(network, case) for case in cases], before)
+            judge(network, result, answers, seed, state.name, cases, design)
+            tally["dropped out"] += sum(any(not a.energised[e] for e in held) for a in answers)
+            tally["held under a failure"] += sum(all(a.energised[e] for e in held) for a in answers)
+    floors = {"held by a sneak current": 40, "dropped out": 300, "held under a failure": 500, "unsettled": 5}
+    assert all(tally[what] >= floor / part / 1.5 ** (part > 1) for what, floor in floors.items()), tally
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,8 @@ of bits, one scenario at a time. Whoever doubts the engine reads this file, not 
 
 Nodes and ways for current, and the elements that they belong to, are told in :mod:`tests.oracle.circuit`.
 
-**A state** gives the position of each switch, the protectors that are pulled, what the engine does, whether ground power is connected.
+**A state** gives the position of each switch, the protectors that are pulled, what the engine does, whether ground power is connected,
+and the *sneak currents*: each energises one coil and flows in series through it and the loads and other coils that it names, in their order.
 
 **A case** is a tuple of none, one or two failures:
 
@@ -32,7 +33,7 @@ none. A case begins with the healthy answer of the same state, without the sourc
    back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it. A coil may be fed either way round.
-   In the next round a relay is pulled in when its coil is powered. A source is alive when its positive is not dead; ground power only when
+   In the next round a relay is pulled in when its coil is powered, or a sneak current of the state flows through it. A source is alive when its positive is not dead; ground power only when
    connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
    back its ground.
 5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
@@ -45,7 +46,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from reviewer.model.design import Design
-from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from tests.oracle.circuit import Circuit, Supply, Way
 
 OPEN, SHORT, THROUGH = "open", "shorted to ground", "shorted through"
@@ -111,9 +112,18 @@ def solve(
             for s in circuit.sources
         }
         returned = {s.element: _reached(s.negative, back) | grounded for s in circuit.sources}
+        sneaking = {
+            sneak.relay
+            for sneak in state.sneaks
+            if any(_passes(sneak, fed[s], returned[s], onward, dead, upset.opened) for s in fed)
+        }
         pulled_in = {
             c.element: c.element not in upset.opened
-            and (_complete(fed, returned, c.plus, c.minus) or _complete(fed, returned, c.minus, c.plus))
+            and (
+                _complete(fed, returned, c.plus, c.minus)
+                or _complete(fed, returned, c.minus, c.plus)
+                or c.element in sneaking
+            )
             for c in circuit.coils
         }
         living = {
@@ -220,6 +230,29 @@ def _complete(
 ) -> bool:
     """Whether one and the same source feeds any of ``plus`` and gets back any of ``minus``."""
     return any(not fed[s].isdisjoint(plus) and not returned[s].isdisjoint(minus) for s in fed)
+
+
+def _passes(
+    sneak: SneakCurrent,
+    fed: Collection[str],
+    returned: Collection[str],
+    onward: Steps,
+    dead: Collection[str],
+    opened: Collection[str],
+) -> bool:
+    """Whether a sneak current flows from one source through each of its loads and coils in turn.
+
+    It does not where one of them is open, nor where a conductor between two of them is joined to the source by
+    either pole: what the current should pass next then has its own circuit, or the same voltage at both ends.
+    """
+    reached: Collection[str] = fed
+    for number, (element, entry, leaving) in enumerate(sneak.hops, 1):
+        if element in opened or entry not in reached:
+            return False
+        if number < len(sneak.hops) and (leaving in returned or leaving in fed):
+            return False
+        reached = _reached(leaving, onward, dead)
+    return sneak.hops[-1][2] in returned
 
 
 def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 from typing import Any
 
-from reviewer.model.resolved_states import resolved
+from reviewer.model.resolved_states import SneakCurrent, resolved
 from tests.oracle.circuit import circuit_of
 from tests.oracle.plain import DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, THROUGH, Answer, Fault, solve
 from tests.oracle.workbench import Workbench
@@ -255,3 +256,28 @@ def test_shields_mountings_and_joined_signal_returns_conduct() -> None:
     assert lit(answer(made, Fault("wires/W6", OPEN))) == {"bolted"}
     made.parts["gauge"]["signal-returns"] = "isolated"
     assert lit(answer(made)) == {"bolted"}
+
+
+def test_a_sneak_current_pulls_its_relay_in_while_every_load_on_its_way_passes_it() -> None:
+    """bar - coil - lamp - ground, and a switch that is off across the lamp; the relay feeds another lamp."""
+    made = bench()
+    contacts = {"one": {"kind": "make", "joins": ["a", "b"]}}
+    made.add("relay", "relay", coil=["plus", "minus"], contacts=contacts)
+    made.wire("bar", "relay.plus")
+    made.run("relay.minus", [made.switch("switch")], "ground")
+    lamp(made, "beside", [], "relay.minus")
+    lamp(made, "lamp", [("relay.a", "relay.b")])
+    made.states["on"] = {"engine": "running", "switches": made.turned("off")}
+    design = made.design("bench")
+    assert design.operation is not None
+    circuit, bare = circuit_of(design), resolved(design.operation)["on"]
+    hops = (("parts/relay", "relay.plus", "relay.minus"), ("parts/beside", "beside.supply", "beside.return"))
+    state = replace(bare, sneaks=(SneakCurrent("parts/relay", hops),))
+    healthy = solve(circuit, state)
+    assert lit(solve(circuit, bare)) == set() and lit(healthy) == {"lamp"}
+    for element in ("parts/relay", "parts/beside", "parts/battery"):
+        assert lit(solve(circuit, state, (Fault(element, OPEN),), healthy)) == set()
+    # the switch closed: the coil's own circuit; the other way round: the current meets the ground at once
+    assert lit(solve(circuit, replace(state, switches={"switch": "on"}))) == {"lamp"}
+    against = tuple((element, b, a) for element, a, b in reversed(hops))
+    assert lit(solve(circuit, replace(bare, sneaks=(SneakCurrent("parts/relay", against),)))) == set()

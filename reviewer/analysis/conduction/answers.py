@@ -6,7 +6,7 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
@@ -18,21 +18,30 @@ from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.network.graph import Network
 from reviewer.network.network_build import build_network
 
+#: some states by name -> the same with the sneak currents that pick up relays in them, in volts
+PickedUp = Callable[[Design, Network, Mapping[str, StateAnswer]], Mapping[str, StateAnswer]]
+
 
 class States:
     """The declared states solved, what must survive, and which switches can matter."""
 
-    def __init__(self, design: Design):
-        self.design = design
+    def __init__(self, design: Design, picked_up: PickedUp):
+        self.design, self._picked_up = design, picked_up
         #: what the enumerations did not cover, one sentence each
         self.untried: list[str] = []
+        #: declared states with a relay that a sneak current keeps energised, once they are known, by
+        #: names of their own
+        self.held: dict[str, StateAnswer] = {}
         self.network: Network = build_network(design)
         self._late: dict[str, Mapping[Failure, tuple[Failure, ...]]] = {}
 
     @cached_property
     def declared(self) -> Mapping[str, ResolvedState]:
-        """The declared states, inheritance resolved. Raises NotAssessable without an operation."""
-        return resolved(self.operation)
+        """The declared states, inheritance resolved, with the sneak currents that pick up relays.
+
+        Raises NotAssessable without an operation.
+        """
+        return {name: answer.state for name, answer in self._solved.items()}
 
     @property
     def operation(self) -> Operation:
@@ -43,11 +52,14 @@ class States:
 
     @cached_property
     def _solved(self) -> Mapping[str, StateAnswer]:
-        return states.solve_states(self.design, self.network, tuple(self.declared.values()))
+        declared = tuple(resolved(self.operation).values())
+        solved = states.solve_states(self.design, self.network, declared)
+        return self._picked_up(self.design, self.network, solved)
 
     def answer(self, state: str) -> StateAnswer:
-        """One declared state solved, healthy and under every single failure."""
-        return self._solved[state]
+        """One declared state solved, or one of :attr:`held`, healthy and under every single
+        failure."""
+        return self.held[state] if state in self.held else self._solved[state]
 
     def answers(self) -> tuple[StateAnswer, ...]:
         """Every declared state solved, the normal state first."""

@@ -3,7 +3,8 @@
 Each scenario is a lane, one bit of a Python integer. *Powered* means that one live source both
 feeds a supply terminal and has the return of the return terminal. Relay coils and alternator fields
 are loads themselves: the healthy state is the least fixed point from all de-energised; under a
-failure they start from the healthy state and drop out.
+failure they start from the healthy state and drop out. A sneak current of the state, found in volts,
+energises its coil as long as it flows through each load and coil on its way.
 
 The fault zone of a short to ground is everything from which current can flow into the short without
 passing a protector. The zone is dead and a source inside it is lost. The protectors around the zone
@@ -27,7 +28,7 @@ from reviewer.analysis.conduction.scenarios import (
     lanes_of_states,
 )
 from reviewer.model.record import record
-from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import Network, PoweredDevice
 
 
@@ -320,9 +321,30 @@ class _Solver:
             mask |= served(consumer, feed, self.returned_by_short[source])
         return mask & ~self.lanes.opened.get(consumer.element, 0)
 
+    def sneaking(self, sneak: SneakCurrent, lanes: int) -> int:
+        """Those of some lanes in which a sneak current flows through each of its loads and coils.
+
+        It does not where a conductor between two of them is joined to the source by either pole.
+        """
+        found, node = 0, self.network.node
+        for source, feed in self.fed.items():
+            returned = self.returned_by_short[source]
+            mask, reach = lanes, feed
+            for element, entry, leaving in sneak.hops:
+                mask &= reach[node(entry)] & ~self.lanes.opened.get(element, 0)
+                if (element, entry, leaving) == sneak.hops[-1]:
+                    mask &= returned[node(leaving)]
+                else:
+                    mask &= ~(returned[node(leaving)] | feed[node(leaving)])
+                    reach = self.feeds.from_node(node(leaving), mask)
+            found |= mask
+        return found
+
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
         relays = {coil.element: self.powered(coil) for coil in self.network.coils}
+        for sneak, lanes in self.lanes.sneaks:
+            relays[sneak.relay] |= self.sneaking(sneak, lanes)
         sources = {}
         for source in self.network.sources:
             mask = self.every & ~self.lanes.opened.get(source.element, 0) & ~self.dead[source.positive]

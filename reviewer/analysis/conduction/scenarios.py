@@ -8,7 +8,7 @@ from typing import assert_never
 
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.model.record import record
-from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import Network, bare
 
 #: one failure, or several at once
@@ -33,7 +33,8 @@ class Lanes:
     * ``opened[element]``: lanes in which an element is open;
     * ``grounded[passes][node]``: lanes in which a node is shorted to ground and only the protectors
       ``passes`` do not stop that short;
-    * ``running``, ``outside``: lanes with the engine running, and with external power.
+    * ``running``, ``outside``: lanes with the engine running, and with external power;
+    * ``sneaks``: (sneak current, lanes in whose states it energises its relay).
     """
 
     width: int
@@ -48,6 +49,7 @@ class Lanes:
     outside: int
     #: lanes in which a link may differ from most lanes: something is open, shorted, welded or moved
     touched: int = -1
+    sneaks: tuple[tuple[SneakCurrent, int], ...] = ()
 
     @property
     def every(self) -> int:
@@ -165,6 +167,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         running=every if state.engine == "running" else 0,
         outside=every if state.external_power else 0,
         uniform=True,
+        sneaks=tuple((sneak, every) for sneak in state.sneaks),
     )
     return _lanes(network, failures, width, controls)
 
@@ -182,6 +185,7 @@ class _Controls:
     running: int
     outside: int
     uniform: bool
+    sneaks: tuple[tuple[SneakCurrent, int], ...]
 
 
 def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Controls) -> Lanes:
@@ -207,6 +211,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         running=controls.running,
         outside=controls.outside,
         touched=failures.differing(opened) if controls.uniform else (1 << width) - 1,
+        sneaks=controls.sneaks,
     )
 
 
@@ -277,11 +282,14 @@ def _lanes_of_states(
 
     at: dict[tuple[str, str], list[int]] = {}
     pulled: dict[str, list[int]] = {}
+    sneaks: dict[SneakCurrent, list[int]] = {}
     for number, state in enumerate(states):
         for switch, position in state.switches.items():
             at.setdefault((switch, position), []).append(number)
         for name in state.pulled:
             pulled.setdefault(name, []).append(number)
+        for sneak in state.sneaks:
+            sneaks.setdefault(sneak, []).append(number)
     masks = {key: lanes_of(numbers) for key, numbers in at.items()}
     closed = [(1 << width) - 1] * len(network.links)
     for i, name, positions in network.switched:
@@ -294,5 +302,6 @@ def _lanes_of_states(
         running=lanes_of(i for i, s in enumerate(states) if s.engine == "running"),
         outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
         uniform=False,
+        sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
     )
     return _lanes(network, failures, width, controls)

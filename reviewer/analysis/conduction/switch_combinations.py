@@ -283,6 +283,7 @@ def lanes_of_grid(
         held=dict.fromkeys(welded, every),
         running=grid.with_engine("running"),
         outside=grid.with_external_power(True),
+        sneaks=tuple((sneak, every) for sneak in grid.base.sneaks),
     )
 
 

@@ -183,7 +183,7 @@ class OperatingPoints:
         return scenario_of(
             self.design,
             self.network,
-            self.states.declared[state],
+            self.states.answer(state).state,
             self.states.answer(state).healthy,
             phase,
             case,

@@ -75,6 +75,11 @@ class OperatingPoint:
     #: second
     shields: Mapping[str, float]
 
+    def coil_volts(self, relay: str, one: str, other: str) -> float:
+        """Volts between the two terminals of a relay's coil, either way round; 0 where no live
+        source reaches it."""
+        return abs(self.volts.get(f"{relay}.{one}", 0.0) - self.volts.get(f"{relay}.{other}", 0.0))
+
 
 def scenario_of(
     design: Design,

@@ -22,7 +22,7 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, 
 from reviewer.analysis.conduction.masks import at_any, bits
 from reviewer.analysis.conduction.propagation import Propagator, Reached
 from reviewer.analysis.conduction.scenarios import Case, lanes_of_pairs
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, solve_state
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.paths.sneak_effects import UNWEIGHED, SneakEffect, sneak_effect
@@ -92,7 +92,10 @@ class _SneakSearch:
         solve: Solve,
         wider: tuple[Network, int],
     ):
-        self.design, self.network, self.answer, self.solve = design, network, answer, solve
+        self.design, self.network, self.solve = design, network, solve
+        own = answer.state.by_own_circuits()
+        self.answer = answer if own is answer.state else solve_state(design, network, own)
+        answer = self.answer
         stuck = stuck_contacts(design, dict(answer.state.switches))
         self.moves: list[Case] = [(), *(f for f in stuck if f.position)]
         self.losses: list[Case] = [(), *_return_losses(design, network, answer)]
@@ -192,6 +195,8 @@ class _SneakSearch:
     def _on(self, element: str) -> int:
         """The lanes in which a user is on, or would be if no return were lost."""
         on = self.solved.powered.get(element, 0) | self.solved.energised.get(element, 0)
+        for sneak in self.answer.state.sneaks:  # of a coil without another circuit
+            on |= self.solved.energised[sneak.relay] if element in sneak.through else 0
         # the lane of a move with nothing lost is the first of its block
         return on | (on & self.unhurt) * ((1 << len(self.losses)) - 1)
 

@@ -59,10 +59,18 @@ def sneak_effect(design: Design, user: PoweredDevice, point: OperatingPoint, hel
 def _of_a_coil(
     name: str, part: p.Electromagnet, point: OperatingPoint, nominal: float, held: bool, told: str
 ) -> SneakEffect:
-    one, other = (point.volts.get(f"{name}.{t}", 0.0) for t in part.coil)
-    volts, does = abs(one - other), "holds in" if held else "pulls in"
-    given, share = (part.dropout_voltage, DROPOUT) if held else (part.pickup_voltage, PICKUP)
-    low, high = (given, given) if given is not None else (share.low * nominal, share.high * nominal)
+    volts, does = point.coil_volts(name, *part.coil), "holds in" if held else "pulls in"
+    low, high = coil_limits(part, nominal, held)
     key = f"`{'dropout' if held else 'pickup'}-voltage` of {name}"
     unknown = low <= volts < high
     return SneakEffect(does if volts >= high else "", volts, high, told, key if unknown else "")
+
+
+def coil_limits(part: p.Electromagnet, nominal: float, held: bool) -> tuple[float, float]:
+    """Volts below which a coil does not pick up, or ``held`` drops out, and from which it does, or
+    stays energised.
+
+    Those of the file; without one common practice, no source, in between which nobody knows.
+    """
+    given, share = (part.dropout_voltage, DROPOUT) if held else (part.pickup_voltage, PICKUP)
+    return (given, given) if given is not None else (share.low * nominal, share.high * nominal)

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, TypeVar
 
 from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.failure_modes import HELD, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import NotAssessable
@@ -23,6 +22,7 @@ from reviewer.analysis.switching import (
     contact_loading,
     contact_rating,
     control_protection,
+    held_states,
     master_switches,
     missing_inputs,
     never_energised,
@@ -237,10 +237,7 @@ class Switches:
 
     def coil_volts(self, point: OperatingPoint, relay: str) -> float:
         """Volts across the coil of a relay, either way round; 0 where no live source reaches it."""
-        return abs(
-            point.volts.get(f"{relay}.{self.design.parts[relay].coil[0]}", 0.0)
-            - point.volts.get(f"{relay}.{self.design.parts[relay].coil[1]}", 0.0)
-        )
+        return point.coil_volts(relay, *self.design.parts[relay].coil)
 
     def energised_at(self, relay: str) -> tuple[tuple[float, str, str, OperatingPoint], ...]:
         """Volts across the coil of a relay in all that is flown and energises it.
@@ -370,12 +367,40 @@ class Switches:
         self.states.untried.extend(untried)
         return found
 
+    def sneaks_in(self, state: str) -> tuple[held_states.EnergisedBySneak, ...]:
+        """The relays that sneak currents energise in a declared state, or may keep energised."""
+        return tuple(one for one in self._sneaks if one.state == state)
+
+    @cached_property
+    def still_energised(self) -> Mapping[str, tuple[StateAnswer, ...]]:
+        """For each declared state, the same with a relay that a sneak current keeps energised.
+
+        ``states.answer`` knows them by name from then on.
+        """
+        found: dict[str, list[StateAnswer]] = {a.state.name: [] for a in self.states.answers()}
+        for one in self._sneaks:
+            if one.beside:
+                found[one.state].append(self.states.held[one.beside])
+        return {name: tuple(answers) for name, answers in found.items()}
+
+    @cached_property
+    def _sneaks(self) -> tuple[held_states.EnergisedBySneak, ...]:
+        found = []
+        for answer in self.states.answers():
+            for one, beside in held_states.energised_by_sneaks(
+                self.design, answer, self.sneak_held, self._held_volts
+            ):
+                found.append(one)
+                if beside is not None:
+                    self.states.held[beside.state.name] = beside
+        return tuple(found)
+
     def _held_volts(self, answer: states.StateAnswer, relay: str) -> float:
-        """Volts across the coil of a relay (a pointer) whose contacts are held closed."""
+        """Volts across the coil of a relay (a pointer) in a setting with the largest currents."""
         from reviewer.analysis.operating_point.circuit_build import Scenario
         from reviewer.analysis.operating_point.solved_state import solve_state
 
-        scenario = Scenario(answer.state, answer.healthy, (Failure(relay, HELD),))
+        scenario = Scenario(answer.state, answer.healthy)
         point = assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.points.wiring))
         return self.coil_volts(point, bare(relay))
 

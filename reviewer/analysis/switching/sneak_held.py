@@ -10,13 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property
 
-from reviewer.analysis.conduction.failure_modes import HELD, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_lanes, link_masks
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.propagation import Propagator
-from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -29,15 +26,14 @@ from reviewer.analysis.conduction.switch_combinations import (
 )
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.paths.reverse_feed import not_varied, set_as
-from reviewer.analysis.paths.sneak_circuits import with_loads
+from reviewer.analysis.paths.sneak_effects import coil_limits
 from reviewer.analysis.switching.beside_coils import beside
+from reviewer.analysis.switching.sneak_currents import SneakPaths
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, PoweredDevice, bare
-from reviewer.network.search import shortest
-from reviewer.tables.practice import PracticeRange, practice
 
 #: settings of one relay that are solved in volts; beyond it the answer says so
 MOST_POINTS = 64
@@ -49,7 +45,8 @@ class SneakHeld:
 
     ``state`` is the declared state with these switches, or "". ``through`` are the loads and coils
     that pass the current, ``live`` the buses and loads that live because the relay stays energised.
-    ``missing`` is the input without which nobody can say whether it does; else "".
+    ``missing`` is the input without which nobody can say whether it does; else "". ``held`` is the
+    setting with the relay energised.
     """
 
     relay: str
@@ -60,18 +57,22 @@ class SneakHeld:
     path: tuple[str, ...]
     live: tuple[str, ...]
     missing: str
+    held: StateAnswer
+
+    def set_as(self, state: ResolvedState) -> bool:
+        """Whether a state has this setting."""
+        own = self.held.state
+        return (
+            dict(own.switches) == dict(state.switches)
+            and own.engine == state.engine
+            and own.external_power == state.external_power
+            and own.pulled == state.pulled
+        )
 
 
 def dropout(design: Design, relay: str) -> tuple[float, float]:
-    """Volts below which the coil of a relay drops out, and at and above which it stays energised.
-
-    Those of the file; without one common practice, no source, in between which nobody knows.
-    """
-    volts = design.parts[relay].dropout_voltage
-    if volts is not None:
-        return volts, volts
-    share: PracticeRange = practice("factors", "dropout-of-nominal")
-    return share.low * design.aircraft.volts, share.high * design.aircraft.volts
+    """Volts below which the coil of a relay drops out, and at and above which it stays energised."""
+    return coil_limits(design.parts[relay], design.aircraft.volts, held=True)
 
 
 def sneak_held(
@@ -95,7 +96,8 @@ def sneak_held(
         if others:
             search = _Search(design, network, coil, states, volts)
             ends = {*coil.plus, *coil.minus, *(n for o in others for n in (*o.plus, *o.minus))}
-            for grid in _grids(design, states, cones.switches(ends | cones.ends)):
+            own = tuple(s.by_own_circuits(coil.element) for s in states)
+            for grid in _grids(design, own, cones.switches(ends | cones.ends)):
                 found += search.in_grid(grid)
                 if grid.left_out:
                     untried[not_varied(grid, f"what keeps {bare(coil.element)} energised")] = None
@@ -131,13 +133,8 @@ class _Search:
     ):
         self.design, self.network, self.coil = design, network, coil
         self.states, self.volts = states, volts
+        self.paths = SneakPaths(design, network, coil)
         self.points = 0
-
-    @cached_property
-    def wider(self) -> tuple[Network, int]:
-        """The network with a link through every load, instrument and other coil."""
-        coils = tuple(c for c in self.network.coils if c is not self.coil)
-        return with_loads(self.design, replace(self.network, coils=coils))
 
     def in_grid(self, grid: Grid) -> Iterator[SneakHeld]:
         """The settings of a grid in which the relay is held, or could be."""
@@ -171,7 +168,7 @@ class _Search:
     def _reaches(self, held: Conduction, along: list[int], against: list[int], every: int) -> dict:
         """For each source, the lanes in which its current reaches each node through loads, and
         those in which a node reaches its return so."""
-        wider, first = self.wider
+        wider, first = self.paths.wider
         for link in wider.links[first:]:
             along.append(every)
             against.append(0 if link.oneway else every)
@@ -191,14 +188,12 @@ class _Search:
 
     def _judged(self, grid: Grid, lane: int, cold: Conduction) -> SneakHeld | None:
         """What a sneak current does in one setting; None where the relay drops out."""
-        relay = self.coil.element
         combination = grid.combination(lane)
-        state = set_as(grid.base, combination)
-        stuck = Failure(relay, HELD)
-        answer = StateAnswer(self.design, self.network, state, conduct(self.network, state, (stuck,)))
-        path = self._path(answer)
-        through = tuple(dict.fromkeys(e for e, passed in path if passed and e != relay))
-        volts, missing = 0.0, self._missing(through)
+        held = self.paths.held(set_as(grid.base, combination))
+        if held is None:
+            return None
+        path, answer = held
+        volts, missing, relay = 0.0, path.missing, self.coil.element
         if not missing:
             try:
                 volts = self.volts(answer, relay)
@@ -214,22 +209,12 @@ class _Search:
             self._state_of(grid, combination),
             combination,
             volts,
-            through,
-            tuple(dict.fromkeys(e for e, _ in path)),
-            tuple(self._revived(answer.healthy, cold, lane)),
+            path.current.through,
+            path.current.path,
+            live_with(self.design, self.network, answer.healthy, cold, lane),
             missing,
+            answer,
         )
-
-    def _missing(self, through: Sequence[str]) -> str:
-        """The current of the coil or of a load on the path that the file does not give."""
-        if self.design.parts[bare(self.coil.element)].coil_current is None:
-            return f"`coil-current` of {bare(self.coil.element)}"
-        for element in through:
-            part = self.design.parts[bare(element)]
-            key = "coil_current" if isinstance(part, p.Electromagnet) else "current"
-            if getattr(part, key) is None:
-                return f"`{key.replace('_', '-')}` of {bare(element)}"
-        return ""
 
     def _state_of(self, grid: Grid, combination: Combination) -> str:
         """The declared state with the switches of a combination; "" for none."""
@@ -243,54 +228,22 @@ class _Search:
                 return state.name
         return ""
 
-    def _revived(self, held: Conduction, cold: Conduction, lane: int) -> Iterator[str]:
-        """The buses that live because the relay is held; the loads where it is no bus."""
-        buses = [n for n in self.design.of_kind(p.Bus) if n in self.network.index]
-        live = [
-            n
-            for n in buses
-            if held.live(self.network.node(n)) and not cold.live(self.network.node(n)) >> lane & 1
-        ]
-        if live:
-            yield from live
-            return
-        for element, powered in held.powered.items():
-            if powered and not cold.powered[element] >> lane & 1:
-                yield bare(element)
 
-    def _path(self, answer: StateAnswer) -> list[tuple[str, bool]]:
-        """(element, True where it is a load or coil) from a source through the coil to its return."""
-        wider, first = self.wider
-        held = answer.healthy
-        along, against = self._conducting(answer)
-
-        def steps(backward: bool, shut: Sequence[int]):
-            def onward(node: int) -> Iterator[tuple[int, tuple[str, bool]]]:
-                for i, other, leaving in wider.around[node]:
-                    if (along if leaving != backward else against)[i] and not shut[other]:
-                        yield other, (wider.links[i].element, i >= first)
-
-            return onward
-
-        for source in self.network.sources:
-            name = source.element
-            if not held.alive[name]:
-                continue
-            for plus, minus in ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus)):
-                to = shortest(source.positive, plus, steps(False, held.returned[name]))
-                back = shortest(source.negative, minus, steps(True, held.fed[name]))
-                if to and back:
-                    return [(name, False), *to[1], (self.coil.element, True), *back[1][::-1]]
-        return []
-
-    def _conducting(self, answer: StateAnswer) -> tuple[list[int], list[int]]:
-        wider, first = self.wider
-        lanes = lanes_of_cases(self.network, answer.state, (Failure(self.coil.element, HELD),))
-        along, against = link_masks(lanes, answer.healthy.energised)
-        for link in wider.links[first:]:
-            along.append(1)
-            against.append(0 if link.oneway else 1)
-        return along, against
+def live_with(
+    design: Design, network: Network, energised: Conduction, without: Conduction, lane: int = 0
+) -> tuple[str, ...]:
+    """The buses that live because a relay is energised, in the one lane of ``energised`` against a
+    lane ``without`` it; the loads where it is no bus."""
+    buses = [n for n in design.of_kind(p.Bus) if n in network.index]
+    live = (
+        n for n in buses if energised.live(network.node(n)) and not without.live(network.node(n)) >> lane & 1
+    )
+    loads = (
+        bare(element)
+        for element, powered in energised.powered.items()
+        if powered and not without.powered[element] >> lane & 1
+    )
+    return tuple(live) or tuple(loads)
 
 
 def _neighbours(grid: Grid, lanes: int) -> int:

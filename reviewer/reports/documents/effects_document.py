@@ -95,6 +95,9 @@ class EffectsDocument(Beginning):
     functions_off: Annotated[
         list[str], About("Functions that do not work in that state with nothing failed.")
     ]
+    sneak_currents: Annotated[
+        list[str], About("The relays that sneak currents energise or keep energised, one sentence each.")
+    ]
     limitations: Annotated[list[str], About("What was not analysed, one sentence each.")]
     missing_data: Annotated[
         list[str],

@@ -122,7 +122,20 @@ class PointEntry(TypedDict):
     ]
 
 
-class OperatingPointsDocument(Beginning):
+class SolvedPhases(TypedDict):
+    """The phases of one state."""
+
+    not_solved: Annotated[list[UnsolvedPhase], About("Phases that could not be solved.")]
+    points: Annotated[list[PointEntry], About("One entry for each phase, in the order of the file.")]
+
+
+class StillEnergised(SolvedPhases):
+    """The state with a relay still energised that a sneak current keeps from dropping out."""
+
+    state: Annotated[str, About("The state, with the relay.")]
+
+
+class OperatingPointsDocument(Beginning, SolvedPhases):
     """Voltages and currents of one state. A second opinion; the cautions are part of it."""
 
     format: Annotated[Literal["circuit-operating-points/1"], About("Name and number of this format.")]
@@ -131,5 +144,9 @@ class OperatingPointsDocument(Beginning):
     failed: Annotated[list[FailedElement], About("What has failed.")]
     starting: Annotated[list[str], About("Motors that are starting and lamps that are cold.")]
     notes: Annotated[list[str], About("How the numbers are to be read, one sentence each.")]
-    not_solved: Annotated[list[UnsolvedPhase], About("Phases that could not be solved.")]
-    points: Annotated[list[PointEntry], About("One entry for each phase, in the order of the file.")]
+    sneak_currents: Annotated[
+        list[str], About("The relays that sneak currents energise or keep energised, one sentence each.")
+    ]
+    with_relays_still_energised: Annotated[
+        list[StillEnergised], About("The state with each relay still energised that does not drop out.")
+    ]

@@ -12,6 +12,7 @@ from reviewer.reports.csv import csv_of
 from reviewer.reports.documents.effects_document import EffectsDocument, FailureEntry, RemainingEntry
 from reviewer.reports.effects import words as words
 from reviewer.reports.review.json import beginning, dumped
+from reviewer.reports.sneak_words import sneak_sentences
 from reviewer.reports.wording import shown
 
 FORMAT: Final = "circuit-effects/1"
@@ -70,6 +71,7 @@ def effects_json(file: str, design: Design, table: EffectsTable) -> str:
         "switches": dict(table.switches),
         "functions": {name: function.loss for name, function in design.functions.items()},
         "functions_off": list(table.off),
+        "sneak_currents": [*sneak_sentences(table.sneaks), *words.beside_words(table.sneaks)],
         "limitations": list(words.LIMITS),
         "missing_data": missing,
         "failures": [_failure(design, effect) for effect in table.effects],

@@ -9,6 +9,7 @@ from reviewer.model.review import HazardClass
 from reviewer.questions.effects import Effect, EffectsTable
 from reviewer.reports.effects import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
+from reviewer.reports.sneak_words import sneak_sentences
 from reviewer.reports.wording import counted, element_words, in_state, shown
 
 
@@ -24,6 +25,8 @@ def effects_text(file: str, design: Design, table: EffectsTable, width: int = 10
     )
     lines += lines_of(f"State: {in_state(table.state, table.switches)}.", width)
     lines += lines_of(words.off_words(table.off), width) if table.off else []
+    for sentence in (*sneak_sentences(table.sneaks), *words.beside_words(table.sneaks)):
+        lines += lines_of(sentence, width)
     for note in _notes(design):
         lines += lines_of(note, width)
     for title, rows in _sections(design, table.effects):

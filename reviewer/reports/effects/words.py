@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from reviewer.model.design import Design
 from reviewer.questions.effects import Effect, RemainingRedundancy
 from reviewer.questions.fail import Recovery
+from reviewer.questions.sneak_relays import EnergisedBySneak
 from reviewer.reports.wording import counted, element_words, shown
 
 LIMITS: tuple[str, ...] = (
@@ -101,3 +102,13 @@ def channels_words(one: RemainingRedundancy) -> str:
     """``1 of 2 channels (left-ignition), 1 needed``."""
     of = "" if len(one.channels) == len(one.of) else f" ({', '.join(map(shown, one.channels))})"
     return f"{len(one.channels)} of {counted(len(one.of), 'channel')}{of}, {one.needed} needed"
+
+
+def beside_words(sneaks: Sequence[EnergisedBySneak]) -> list[str]:
+    """How the effects with a relay still energised are asked for, of those that do not drop out."""
+    return [
+        f"The effects are with {element_words(one.relay)} de-energised; with it energised they are those of "
+        f"the state `{shown(one.beside)}`."
+        for one in sneaks
+        if one.beside
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from reviewer.model.design import Design
@@ -14,8 +14,10 @@ from reviewer.reports.documents.operating_points_document import (
     OperatingPointsDocument,
     PathEntry,
     PointEntry,
+    SolvedPhases,
 )
 from reviewer.reports.review.json import beginning, dumped, number, rounded
+from reviewer.reports.sneak_words import sneak_sentences
 from reviewer.reports.solve import words as words
 
 FORMAT: Final = "circuit-operating-points/1"
@@ -29,8 +31,9 @@ def solve_csv(design: Design, answer: SolvedState) -> str:
     Volts of a path are its voltage drop.
     """
     rows = (
-        (answer.state, solved.phase or "", *row)
-        for solved in answer.phases
+        (state, solved.phase or "", *row)
+        for state, phases in ((answer.state, answer.phases), *answer.beside)
+        for solved in phases
         for row in _rows(design, answer, solved)
     )
     return csv_of(
@@ -82,14 +85,20 @@ def solve_json(file: str, design: Design, answer: SolvedState) -> str:
         "failed": [{"element": element, "failure": failure} for element, failure in answer.failed],
         "starting": list(answer.starting),
         "notes": list(words.NOTES),
-        "not_solved": [
-            {"phase": solved.phase, "needs": solved.needs} for solved in answer.phases if solved.point is None
-        ],
-        "points": [
-            _point(answer, solved, solved.point) for solved in answer.phases if solved.point is not None
+        "sneak_currents": sneak_sentences(answer.sneaks),
+        **_phases(answer, answer.phases),
+        "with_relays_still_energised": [
+            {"state": name, **_phases(answer, phases)} for name, phases in answer.beside
         ],
     }
     return dumped(document)
+
+
+def _phases(answer: SolvedState, phases: Sequence[SolvedPhase]) -> SolvedPhases:
+    return {
+        "not_solved": [{"phase": one.phase, "needs": one.needs} for one in phases if one.point is None],
+        "points": [_point(answer, one, one.point) for one in phases if one.point is not None],
+    }
 
 
 def _point(answer: SolvedState, solved: SolvedPhase, point: OperatingPoint) -> PointEntry:

@@ -9,6 +9,7 @@ from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.solve import OperatingPoint, PathCurrent, SolvedPhase, SolvedState, SourceOutput
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, lines_of
+from reviewer.reports.sneak_words import sneak_sentences
 from reviewer.reports.solve import words as words
 from reviewer.reports.solve.words import amperes, volts
 from reviewer.reports.wording import and_list, in_state, shown
@@ -28,8 +29,14 @@ def solve_text(file: str, design: Design, answer: SolvedState, width: int = 100)
         lines += lines_of(f"Failed: {failed}.", width)
     if answer.starting:
         lines += lines_of(f"Starting: {and_list([shown(name) for name in answer.starting])}.", width)
+    for sentence in sneak_sentences(answer.sneaks):
+        lines += lines_of(sentence, width)
     for solved in answer.phases:
         lines += ["", *_phase(design, solved, width)]
+    for name, phases in answer.beside:
+        lines += ["", f"In {shown(name)}"]
+        for solved in phases:
+            lines += ["", *_phase(design, solved, width)]
     lines += ["", "Notes"]
     for sentence in words.NOTES:
         lines += lines_of(f"- {sentence}", width, 2, 4)
