@@ -51,6 +51,7 @@ THROUGH: dict[str, tuple[dict[str, Any], str, str]] = {
     "diode": ({"rating": "25 A"}, "anode", "cathode"),
     "shunt": ({"rating": "60 A"}, "line", "load"),
     "connector": ({"pins": ["1"]}, "1-plug", "1-socket"),
+    "regulator": ({"regulates": "machine"}, "supply", "field"),
 }
 #: what feeds the load itself: the part, its positive, its negative
 SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
@@ -76,6 +77,8 @@ def design_with(kind: str) -> Design:
     if kind in THROUGH:
         more, first, second = THROUGH[kind]
         joints += [("battery.positive", f"it.{first}"), (f"it.{second}", "load.supply")]
+        if "regulates" in more:
+            parts["machine"] = {"kind": "alternator", "rating": "60 A"}
         if "coil" in more:
             joints += [("battery.positive", "it.plus"), ("it.minus", "battery.negative")]
     elif kind in SOURCES:

@@ -8,7 +8,7 @@ Nothing here conducts or computes: what a part does in a circuit is in :mod:`rev
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
 from reviewer.model.part import Part
 from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, Limiter, Protector
-from reviewer.model.source_parts import Alternator, Battery, ExternalPower
+from reviewer.model.source_parts import Alternator, Battery, ExternalPower, Regulator
 from reviewer.model.switching_parts import (
     BreakContact,
     ChangeoverContact,
@@ -49,6 +49,7 @@ __all__ = [
     "Part",
     "Protector",
     "RatedContacts",
+    "Regulator",
     "Relay",
     "Sensor",
     "Shunt",
@@ -60,7 +61,8 @@ __all__ = [
 ]
 
 PART_KINDS: dict[str, type[Part]] = {
-    "battery": Battery, "alternator": Alternator, "external-power": ExternalPower, "bus": Bus,
+    "battery": Battery, "alternator": Alternator, "regulator": Regulator,
+    "external-power": ExternalPower, "bus": Bus,
     "breaker": Breaker, "fuse": Fuse, "limiter": Limiter, "breaker-switch": BreakerSwitch, "switch": Switch,
     "relay": Relay, "contactor": Contactor, "diode": Diode, "shunt": Shunt, "load": Load,
     "instrument": Instrument, "sensor": Sensor,

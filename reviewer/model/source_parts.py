@@ -1,4 +1,5 @@
-"""Sources of power: batteries, alternators and the socket for external power."""
+"""Sources of power: batteries, alternators with their regulators, and the socket for external
+power."""
 
 from typing import Literal
 
@@ -142,6 +143,43 @@ class Alternator(Part):
 
     def terminals(self) -> tuple[str, ...]:
         return self.fixed if self.excitation == "field" else self.fixed[:2]
+
+
+class Regulator(Part):
+    """A voltage regulator that is a part of its own and feeds the field of an alternator."""
+
+    kind: Literal["regulator"] = required("kind", "A voltage regulator that stands apart.", "regulator")
+    fixed = ("supply", "field", "sense", "ground")
+    regulates: Name = required("regulates", "The alternator whose field it feeds.", "alternator")
+    set_point: Volts | None = optional("set point", "Voltage it holds, from where it senses.", "14.4 V")
+    senses: Literal["sense", "supply"] = optional(
+        "senses",
+        "The terminal whose voltage it holds: one for a sense lead of its own, or its supply.",
+        "sense",
+        default="sense",
+    )
+    without_sense: Literal["full-field", "no-output"] | None = optional(
+        "without sense",
+        "What it does when its sense lead opens or is shorted: it drives the field full on, or turns it off.",
+        "no-output",
+    )
+    without_ground: Literal["full-field", "no-output"] | None = optional(
+        "without ground",
+        "What it does when it loses its ground: it drives the field full on, or turns it off.",
+        "full-field",
+    )
+    overvoltage_trip: Volts | Literal["none"] | None = optional(
+        "overvoltage trip",
+        "Voltage at which it turns the field off by itself, where it does; a device apart from it is "
+        "the alternator's.",
+        "16.0 V",
+    )
+    mounted_on: TerminalRef | None = optional(
+        "mounted on", "The terminal that its case, joined to its ground, is bolted to.", "firewall.regulator"
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return tuple(t for t in self.fixed if t != "sense" or self.senses == "sense")
 
 
 class ExternalPower(Part):

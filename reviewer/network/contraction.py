@@ -59,7 +59,7 @@ def nodes_to_keep(network: Network) -> frozenset[int]:
     """
     wanted: set[int] = set()
     for source in network.sources:
-        wanted |= {source.positive, source.negative} | ({source.field} if source.field is not None else set())
+        wanted.update(source.nodes)
     for consumer in (*network.consumers, *network.coils):
         wanted |= {*consumer.plus, *consumer.minus}
     return frozenset(wanted)

@@ -6,7 +6,7 @@ Each link belongs to one element; when the element fails open, all of its links 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from enum import Enum
 from functools import cached_property
 from types import MappingProxyType
@@ -16,6 +16,10 @@ from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.network.contraction import ContractedGraph
+
+
+#: the node of a name: ``part.terminal``, or a bar by its part's name
+NodeOf = Callable[[str], int]
 
 
 class Gate(Enum):
@@ -48,7 +52,8 @@ class Link:
 class Source:
     """A source and its two nodes.
 
-    ``field`` is the node that must be fed for it to give current, or None.
+    ``field`` is the node that must be fed for it to give current, or None; ``leads`` the leads of
+    a regulator of its own without which it gives none either.
     """
 
     element: str
@@ -56,6 +61,14 @@ class Source:
     positive: int
     negative: int
     field: int | None = None
+    leads: PoweredDevice | None = None
+
+    @property
+    def nodes(self) -> tuple[int, ...]:
+        """All of these nodes."""
+        field = () if self.field is None else (self.field,)
+        leads = () if self.leads is None else (*self.leads.plus, *self.leads.minus)
+        return (self.positive, self.negative, *field, *leads)
 
 
 @record

@@ -13,6 +13,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Link, Network
 from reviewer.network.part_links import NamedPart, place_of
+from reviewer.network.regulators import with_leads
 
 
 def build_network(design: Design) -> Network:
@@ -65,7 +66,10 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
     for name, part in design.parts.items():
         named, place = NamedPart(name, part, index.__getitem__), place_of(part)
         if place.source:
-            sources.append(place.source(named))
+            source = place.source(named)
+            sources.append(
+                with_leads(design, index.__getitem__, source) if source.kind == "alternator" else source
+            )
         if place.consumer:
             consumers.append(place.consumer(named))
         if place.coil:

@@ -12,11 +12,8 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Link, PoweredDevice, Source
+from reviewer.network.graph import Gate, Link, NodeOf, PoweredDevice, Source
 from reviewer.network.kinds import entry_of
-
-#: the node of a name: ``part.terminal``, or a bar by its part's name
-NodeOf = Callable[[str], int]
 
 
 @record
@@ -123,6 +120,11 @@ def _generator(of: NamedPart) -> Iterator[Link]:
     yield from _mounting(of, "ground")
 
 
+def _regulator(of: NamedPart) -> Iterator[Link]:
+    yield of.link("supply", "field")
+    yield from _mounting(of, "ground")
+
+
 def _battery_or_socket(of: NamedPart) -> Source:
     return Source(of.element, of.part.kind, of.at("positive"), of.at("negative"))
 
@@ -160,6 +162,7 @@ _BAR = PlaceInNetwork(_none)
 PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Battery: PlaceInNetwork(_none, source=_battery_or_socket),
     p.Alternator: PlaceInNetwork(_generator, source=_alternator),
+    p.Regulator: PlaceInNetwork(_regulator),
     p.ExternalPower: PlaceInNetwork(_none, source=_battery_or_socket),
     p.Bus: _BAR,
     p.GroundBlock: _BAR,

@@ -16,6 +16,7 @@ from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
 from reviewer.analysis.cut_sets.pair_works import pair_works
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.sources.regulator_leads import FullField, full_fields, lost_leads
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
@@ -55,8 +56,10 @@ class Effect:
     ``dropped_out`` or been ``energised``; ``buses`` and ``loads`` that lose power; loads
     ``newly_powered``. ``functions`` are those lost, each with its hazard class, the worst first;
     ``remaining`` has those that still work. ``unsettled`` where relays do not settle, so that
-    nothing else is certain. ``uncommanded`` where a short to ground gives loads and coils the return
-    that they lack: what is energised or powered then runs though nothing commands it.
+    nothing else is certain. ``full_field`` are alternators that are driven to full field, or may
+    be, because their regulator has lost a lead. ``uncommanded`` where a short to ground gives loads
+    and coils the return that they lack: what is energised or powered then runs though nothing
+    commands it.
     """
 
     failure: Failure
@@ -75,6 +78,7 @@ class Effect:
     signs: Indications
     unsettled: bool
     uncommanded: bool
+    full_field: tuple[FullField, ...]
 
     @property
     def nothing(self) -> bool:
@@ -90,6 +94,7 @@ class Effect:
                 self.loads,
                 self.newly_powered,
                 self.functions,
+                self.full_field,
                 self.unsettled,
             )
         )
@@ -245,6 +250,11 @@ class _Table:
         self.dead = {e: self.every & ~m for e, m in self.solved.powered.items() if healthy.powered[e]}
         self.newly_powered = {e: m for e, m in self.solved.powered.items() if not healthy.powered[e]}
         self.dead_buses = self._dead_buses()
+        self.lost_leads = [
+            lead
+            for lead in lost_leads(answer.design, answer.network, self.solved)
+            if healthy.alive[f"parts/{lead.alternator}"]
+        ]
 
     def rows(self) -> tuple[Effect, ...]:
         return tuple(self._row(i) for i in range(len(self.failures)))
@@ -277,6 +287,9 @@ class _Table:
             signs=self.signs[i],
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
+            full_field=tuple(
+                one for one in full_fields(self.lost_leads, i) if failure.element != f"parts/{one.alternator}"
+            ),
         )
 
     def _at(self, failure: Failure) -> str:

@@ -39,7 +39,7 @@ def overvoltage_exposures(facts: Facts) -> tuple[OvervoltageExposure, ...]:
 def _exposure(facts: Facts, alternator: str) -> OvervoltageExposure:
     try:
         ceiling = facts.sources.ceiling(alternator)
-        exposed = facts.sources.beyond(alternator, ceiling.volts)
+        exposed = facts.sources.beyond(alternator, ceiling)
     except NotAssessable as missing:
         return OvervoltageExposure(bare(alternator), None, (), (), missing.needs)
     unrated = dict.fromkeys(n for e in facts.sources.exposed(alternator).values() for n in e.unsaid)

@@ -12,7 +12,9 @@ from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
 #: keys that say which terminals a part has
-_TELL_TERMINALS = ("excitation", "positions", "coil", "contacts", "supplies", "returns", "inputs", "pins")
+_TELL_TERMINALS = (
+    "excitation", "positions", "coil", "contacts", "supplies", "returns", "inputs", "pins", "senses"
+)  # fmt: skip
 
 
 def terminals_of(collector: Collector, name: str, part: Part) -> tuple[str, ...] | None:

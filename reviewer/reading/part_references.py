@@ -32,6 +32,8 @@ class PartReferences(Names):
                     self._known(part.protects, self.part_names, f"{at}/protects", what, "part")
                 case p.Consumer():
                     self._consumer(part, at, what)
+                case p.Regulator():
+                    self._regulator(name, part, at, what)
                 case p.Connector() if len(set(part.pins)) < len(part.pins):
                     self.collector.refer(f"{at}/pins", f"{what}: a pin is named twice")
 
@@ -57,6 +59,29 @@ class PartReferences(Names):
                 "first",
             )
         self._channels(battery.dedicated_to, f"{at}/dedicated-to", what)
+
+    def _regulator(self, name: str, regulator: p.Regulator, at: str, what: str) -> None:
+        self._kind(regulator.regulates, p.Alternator, f"{at}/regulates", what, "alternator")
+        alternator = self.parts.get(regulator.regulates)
+        if not isinstance(alternator, p.Alternator):
+            return
+        here, whose = f"{at}/regulates", regulator.regulates
+        others = (n for n, o in self.parts.items() if isinstance(o, p.Regulator) and o.regulates == whose)
+        first = next(others)
+        if first != name:
+            self.collector.refer(here, f"{what}: `{first}` regulates {whose} already")
+        if alternator.excitation == "permanent-magnet":
+            self.collector.refer(here, f"{what}: {whose} has permanent magnets and no field to feed")
+        if alternator.regulator == "internal":
+            inside = f"{what}: {whose} says `regulator: internal`; its regulator is inside it or apart"
+            self.collector.refer(here, inside)
+        for key, value in (
+            ("set-point", alternator.set_point),
+            ("regulator-senses", alternator.regulator_senses),
+        ):
+            if value is not None:
+                moved = f"{what}: `{key}` of {whose} is said at its regulator; take it out of {whose}"
+                self.collector.refer(pointer("parts", whose) + f"/{key}", moved)
 
     def _switch(self, switch: p.Switch, at: str, what: str) -> None:
         for i, seat in enumerate(switch.accessible_from if self.seat_names else ()):

@@ -5,7 +5,7 @@ goes into overvoltage, and the trip is too late for the loads.
 
 How judged: each lithium battery that an alternator can charge in normal flight says at what voltage
 it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such an alternator, and
-each set point, must be below it.
+each set point, must be below it, with what the output has more than the point that is sensed.
 
 Not covered: the drop of a diode to the battery; the voltage at which it disconnects when
 discharged, which belongs to the endurance; the effect of its opening, which the rules on failures
@@ -38,20 +38,26 @@ def judge(subject: Subject, facts: Facts):
     opens = subject.part(facts.design).high_voltage_disconnect
     if opens is None:
         raise NotAssessable(f"`high-voltage-disconnect` of {name}")
-    for alternator in dict.fromkeys(bare(c.alternator) for c in facts.sources.charged[subject.pointer]):
-        part = facts.design.parts[alternator]
-        if part.overvoltage_trip is None:
+    for machine in dict.fromkeys(c.alternator for c in facts.sources.charged[subject.pointer]):
+        alternator, held = bare(machine), facts.sources.regulation(machine)
+        if held.trip is None:
             raise NotAssessable(f"`overvoltage-trip` of {alternator}")
-        highest = part.set_point if part.overvoltage_trip == "none" else part.overvoltage_trip
-        what = "is regulated to" if part.overvoltage_trip == "none" else "trips at"
-        if highest is not None and highest >= opens:
+        highest, what, ends = held.set_point, "is regulated to", None
+        if isinstance(held.trip, float):
+            highest, what, ends = held.trip, "trips at", facts.sources.ceiling(machine)
+        if highest is None:
+            continue
+        over = facts.sources.overshoot(machine, ends)
+        if highest + over >= opens:
+            there = f" where it is sensed, and has {over:.2f} V more at its output" if over > 0 else ""
             yield Unmet(
                 f"{name} disconnects at {opens:g} V, before overvoltage protection acts: {alternator} "
-                f"{what} {highest:g} V.",
+                f"{what} {highest:g} V{there}.",
                 field="high-voltage-disconnect",
                 numbers=(
                     ("battery disconnects above", f"{opens:g} V"),
                     (f"{alternator} {what}", f"{highest:g} V"),
+                    *((("output above what is sensed", f"{over:.2f} V"),) if over > 0 else ()),
                 ),
             )
             return

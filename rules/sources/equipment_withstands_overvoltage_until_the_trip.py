@@ -33,7 +33,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     ceiling = facts.sources.ceiling(subject.pointer)
-    beyond = facts.sources.beyond(subject.pointer, ceiling.volts)
+    beyond = facts.sources.beyond(subject.pointer, ceiling)
     if beyond:
         critical = (
             {n for f in facts.states.critical_functions for n in facts.states.loads_of(f)}

@@ -3,9 +3,9 @@
 Why: an alternator with an internal regulator feeds its own field; a trip that removes the external
 feed leaves it running at whatever voltage it likes.
 
-How judged: if an `overvoltage-trip` is stated, `trip-acts-on` says what it does. A machine with an
-internal regulator or permanent magnets must be disconnected at its output. A trip that shorts the
-field feed needs a breaker or fuse in that feed.
+How judged: if an alternator states an `overvoltage-trip`, `trip-acts-on` says what it does. A
+machine with an internal regulator or permanent magnets must be disconnected at its output. A trip
+that shorts the field feed needs a breaker or fuse in that feed.
 
 Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key states it.
 """
@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
             f"The overvoltage trip acts on the field, which does not stop {name}: it has permanent magnets.",
             field="trip-acts-on",
         )
-    elif part.regulator is None:
+    elif part.regulator is None and not facts.sources.regulation(subject.pointer).separate:
         raise NotAssessable(f"`regulator` of {name}: `external` or `internal`")
     elif part.regulator == "internal":
         yield Unmet(

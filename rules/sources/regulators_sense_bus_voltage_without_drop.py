@@ -1,11 +1,12 @@
-"""A regulator that senses through its field feed senses nearly the bus voltage.
+"""A regulator that senses through a feed that carries current senses nearly the bus voltage.
 
 Why: the regulator adds the drop of old breakers, switches and crimps in that feed to the bus; half
 an ohm boils the battery.
 
-How judged: if `regulator-senses` is the field, the voltage drop from the first bus on the way to
-the field, at the `field-current` of full output, is at most 0.2 V (twice that at 28 V) in the first
-normal flight state in which it is on line. Loss of that feed stops the alternator: it fails low.
+How judged: if `regulator-senses` is the field, or a separate regulator senses its supply, the
+voltage drop from the first bus on the way there, at the `field-current` of full output, is at most
+0.2 V (twice that at 28 V) in the first normal flight state in which it is on line. Loss of that
+feed stops the alternator: it fails low. A sense lead of its own carries nothing.
 
 Not covered: ageing: the figures are for new contacts. The ground side has its own rule.
 """
@@ -28,10 +29,10 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    part = facts.design.part(name, parts.Alternator)
-    if part.regulator_senses is None:
+    part, held = facts.design.part(name, parts.Alternator), facts.sources.regulation(subject.pointer)
+    if held.senses is None:
         raise NotAssessable(f"`regulator-senses` of {name}")
-    if part.regulator_senses == "output":
+    if not held.remote or held.senses == "sense":
         return
     if part.field_current is None:
         raise NotAssessable(f"`field-current` of {name}")
@@ -40,8 +41,8 @@ def judge(subject: Subject, facts: Facts):
     if rise and rise.volts > most:
         yield Unmet(
             f"The regulator of {name} raises the bus by {beside(rise.volts, most, '.2f')} V, the "
-            f"voltage drop of its field feed; limit {most:g} V.",
-            field="regulator-senses",
+            f"voltage drop of its {'supply' if held.separate else 'field feed'}; limit {most:g} V.",
+            field="" if held.separate else "regulator-senses",
             state=rise.flown.state,
             path=rise.path,
             numbers=(

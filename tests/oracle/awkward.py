@@ -85,8 +85,33 @@ class _Awkward(Tangle):
         """An alternator whose field can be fed from several places, its own output among them."""
         name = self.source("alternator")
         self.bench.parts[name]["excitation"] = "field"
+        field = f"{name}.field"
+        own = Random(f"{self.bench.wires}")  # what has no regulator stays what it is without them
+        if own.random() < 0.5:
+            field = self._regulator(name, field, own)
         for _ in range(self.chance.randint(1, 2)):
-            self.way(self.commanded(), f"{name}.field", longest=1)
+            self.way(self.commanded(), field, longest=1)
+
+    def _regulator(self, alternator: str, field: str, own: Random) -> str:
+        """A regulator before a field, with or without a sense lead; gives its supply."""
+        said = {
+            f"without_{lead}": does
+            for lead in ("sense", "ground")
+            if (does := own.choice(["", "no-output", "full-field"]))
+        }
+        name = self.bench.add(
+            self.fresh("regulator"),
+            "regulator",
+            regulates=alternator,
+            senses=own.choice(["sense", "supply"]),
+            **said,
+        )
+        self.bench.parts[alternator]["overvoltage-trip"] = own.choice(["16 V", "none"])
+        self.bench.wire(f"{name}.field", field)
+        self.bench.wire(f"{name}.ground", own.choice(self.cold))
+        if self.bench.parts[name]["senses"] == "sense":
+            self.bench.wire(f"{name}.sense", own.choice(self.hot))
+        return f"{name}.supply"
 
     def _self_holding(self) -> None:
         """A coil that is fed through its own make contact, and through a switch that starts it."""

@@ -4,14 +4,14 @@
 its bar, named like the part. **Ways** for current join two nodes and belong to one element, ``parts/NAME`` or ``wires/NAME``:
 a wire from end to end; a shield that is grounded at both ends, from the one to the other; a bar to each of its terminals (an airframe
 only where it is of metal); a protector from line to load; a switch as its position says; the contacts of a relay; a diode from anode to
-cathode only; a shunt; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
+cathode only; a shunt; a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
 signal returns that are joined to them; the case of a sensor.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -34,13 +34,16 @@ class Way:
 
 @dataclass(frozen=True)
 class Supply:
-    """A source. ``field`` is the node that must be fed, or "" where there is none."""
+    """A source. ``field`` is the node that must be fed, or "" where there is none. ``leads`` of a ``regulator`` (an element) are the node that must
+    be fed and the one that must be got back besides; () where none must."""
 
     element: str
     kind: str
     positive: str
     negative: str
     field: str = ""
+    regulator: str = ""
+    leads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -107,13 +110,27 @@ def _sources(design: Design) -> Iterator[Supply]:
         if isinstance(part, p.Battery | p.ExternalPower):
             yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative")
         elif isinstance(part, p.Alternator):
-            yield Supply(
-                f"parts/{name}",
-                part.kind,
-                f"{name}.output",
-                f"{name}.ground",
-                f"{name}.field" if part.excitation == "field" else "",
-            )
+            field = f"{name}.field" if part.excitation == "field" else ""
+            supply = Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", field)
+            for other, regulator in design.parts.items():
+                if isinstance(regulator, p.Regulator) and regulator.regulates == name:
+                    supply = replace(
+                        supply, regulator=f"parts/{other}", leads=_leads(name, part, other, regulator)
+                    )
+            yield supply
+
+
+def _leads(alternator: str, machine: p.Alternator, name: str, regulator: p.Regulator) -> tuple[str, ...]:
+    """The leads without which a regulator's alternator gives nothing: what is fed, what is got back."""
+    stopped = machine.overvoltage_trip not in (None, "none")
+    sense = regulator.senses == "sense" and not (regulator.without_sense == "full-field" and not stopped)
+    ground = not (regulator.without_ground == "full-field" and not stopped)
+    if not sense and not ground:
+        return ()
+    return (
+        f"{name}.sense" if sense else f"{name}.supply",
+        f"{name}.ground" if ground else f"{alternator}.ground",
+    )
 
 
 #: sources, and bars, whose terminals are joined once all are known
@@ -142,8 +159,8 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield from _contact(name, contact)
     elif isinstance(part, p.Diode):
         yield _way(name, "anode", "cathode", "forward")
-    elif isinstance(part, p.Shunt):
-        yield _way(name, "line", "load")
+    elif isinstance(part, p.Shunt | p.Regulator):
+        yield from _two_terminals(name, part)
     elif isinstance(part, p.Connector):
         for pin in part.pins:
             yield _way(name, f"{pin}-plug", f"{pin}-socket")
@@ -155,6 +172,16 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield Way(f"{name}.{own}", part.mounted_on, f"parts/{name}")
     elif type(part) not in _NO_WAYS_INSIDE:
         raise TypeError(f"no ways are known inside a part of kind {part.kind}")
+
+
+def _two_terminals(name: str, part: p.Shunt | p.Regulator) -> Iterator[Way]:
+    """A shunt, or a regulator from its supply to the field, with its case."""
+    if isinstance(part, p.Shunt):
+        yield _way(name, "line", "load")
+    else:
+        yield _way(name, "supply", "field")
+        if part.mounted_on:
+            yield Way(f"{name}.ground", part.mounted_on, f"parts/{name}")
 
 
 def _way(name: str, one: str, other: str, when: str = "always", positions: tuple[str, ...] = ()) -> Way:

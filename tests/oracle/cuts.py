@@ -22,7 +22,7 @@ ones that hold it. Solver and totalizer: python-sat (https://pysathq.github.io).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, product
 
 from pysat.card import ITotalizer
 from pysat.formula import IDPool
@@ -126,14 +126,16 @@ class LossClauses:
                 continue
             if source.kind == "alternator" and self.state.engine != "running":
                 continue
-            conditions: list[list[Key]] = [[]]
-            if source.field:
-                conditions = [
-                    [("fed", step, s.element, source.field), ("back", step, s.element, source.negative)]
-                    for s in sources
-                ]
-            for body in conditions:
-                yield ("up", following, source.element), body, [source.element]
+            pairs = [(source.field, source.negative)] if source.field else []
+            pairs += [(source.leads[0], source.leads[1])] if source.leads else []
+            choices = [
+                [[("fed", step, s.element, plus), ("back", step, s.element, minus)] for s in sources]
+                for plus, minus in pairs
+            ]
+            intact = [source.element, *([source.regulator] if source.leads else [])]
+            for bodies in product(*choices):
+                body: list[Key] = [key for keys in bodies for key in keys]
+                yield ("up", following, source.element), body, intact
 
     def _uses(self, step: object) -> Iterator[Rule]:
         for load in self.circuit.consumers:

@@ -34,7 +34,7 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
     bench = Workbench(chance, chance.choice(["metal", "composite"]))
     _grounds(bench)
     _sources(bench)
-    _buses(bench)
+    _buses(bench, seed % 2 == 1)
     centres = [
         Centre("main-bus", "panel-ground"),
         Centre("essential-bus", "panel-ground"),
@@ -101,7 +101,22 @@ def _sources(bench: Workbench) -> None:
     bench.wire("starter-contactor.coil-minus", "engine")
 
 
-def _buses(bench: Workbench) -> None:
+def _regulator(bench: Workbench, field: list[tuple[str, str]]) -> None:
+    """A regulator that stands apart, its supply behind ``field``."""
+    bench.add(
+        "regulator",
+        "regulator",
+        regulates="alternator",
+        without_sense="no-output",
+        without_ground="full-field",
+    )
+    bench.run("main-bus", field, "regulator.supply", "panel")
+    bench.wire("regulator.field", "alternator.field")
+    bench.run("main-bus", [bench.protector("sense-fuse", "fuse")], "regulator.sense", "panel")
+    bench.wire("regulator.ground", "engine")
+
+
+def _buses(bench: Workbench, apart: bool) -> None:
     for name in ("main-bus", "essential-bus", "avionics-bus"):
         bench.add(name, "bus")
     bench.add("bus-shunt", "shunt")
@@ -111,12 +126,11 @@ def _buses(bench: Workbench) -> None:
         "main-bus",
     )
     bench.run("main-contactor.load", [bench.protector("alternator-limiter", "limiter")], "alternator.output")
-    bench.run(
-        "main-bus",
-        [bench.protector("field-breaker"), bench.switch("alternator-switch")],
-        "alternator.field",
-        "panel",
-    )
+    field = [bench.protector("field-breaker"), bench.switch("alternator-switch")]
+    if apart:
+        _regulator(bench, field)
+    else:
+        bench.run("main-bus", field, "alternator.field", "panel")
     bench.add(
         "start-button", "switch", positions={"released": [], "start": [["line", "load"]]}, momentary=["start"]
     )

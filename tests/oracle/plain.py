@@ -35,7 +35,10 @@ none. A case begins with the healthy answer of the same state, without the sourc
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it. A coil may be fed either way round.
    In the next round a relay is pulled in when its coil is powered, or a sneak current of the state flows through it. A source is alive when its positive is not dead; ground power only when
    connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
-   back its ground.
+   back its ground. With a regulator that is a part of its own, its leads must hold too: that part is not open, and one and the same source
+   feeds its sense lead and gets back its ground. A lead does not count where it is said that without it the field is driven full on, and the
+   alternator has no overvoltage trip of its own that stops it then. For a lead that does not count stand the supply of the regulator and the
+   ground of the alternator.
 5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.
 """
@@ -130,6 +133,10 @@ def solve(
             s.element: s.element not in upset.opened
             and s.positive not in dead
             and _driven(s, state, not s.field or _complete(fed, returned, [s.field], [s.negative]))
+            and (
+                not s.leads
+                or (s.regulator not in upset.opened and _complete(fed, returned, s.leads[:1], s.leads[1:]))
+            )
             for s in circuit.sources
         }
         settled = pulled_in == energised and living == alive

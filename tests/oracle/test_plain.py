@@ -281,3 +281,49 @@ def test_a_sneak_current_pulls_its_relay_in_while_every_load_on_its_way_passes_i
     assert lit(solve(circuit, replace(state, switches={"switch": "on"}))) == {"lamp"}
     against = tuple((element, b, a) for element, a, b in reversed(hops))
     assert lit(solve(circuit, replace(bare, sneaks=(SneakCurrent("parts/relay", against),)))) == set()
+
+
+def regulated(trip: str = "none", **says: Any) -> Workbench:
+    """An alternator whose regulator stands apart: W3 and W4 the output and ground, W5 its supply, W6 its field, W7 its ground, W8 its sense."""
+    made = bench()
+    made.add("alternator", "alternator", overvoltage_trip=trip)
+    made.wire("alternator.output", "bar")
+    made.wire("alternator.ground", "ground")
+    made.add("keeper", "regulator", regulates="alternator", **says)
+    made.wire("bar", "keeper.supply")
+    made.wire("keeper.field", "alternator.field")
+    made.wire("keeper.ground", "ground")
+    if says.get("senses") != "supply":
+        made.wire("bar", "keeper.sense")
+    return made
+
+
+def test_a_regulator_that_stands_apart_passes_the_field() -> None:
+    made = regulated(without_sense="no-output", without_ground="no-output")
+    assert answer(made).alive["parts/alternator"]
+    for element in ("parts/keeper", "wires/W5", "wires/W6", "wires/W7", "wires/W8"):
+        assert not answer(made, Fault(element, OPEN)).alive["parts/alternator"], element
+    assert not answer(made, Fault("parts/keeper", SHORT, ("keeper.field",))).alive["parts/alternator"]
+
+
+def test_without_a_lead_a_regulator_gives_full_field_or_none_as_it_says() -> None:
+    """Full field goes on until a trip of the alternator's own stops it; what is not said is taken as lost."""
+    for trip, does, lives in (
+        ("none", "full-field", True),
+        ("16 V", "full-field", False),
+        ("none", "no-output", False),
+        ("none", None, False),
+    ):
+        for lead, key, other in (
+            ("wires/W8", "without_sense", "without_ground"),
+            ("wires/W7", "without_ground", "without_sense"),
+        ):
+            made = regulated(trip, **{other: "no-output"}, **({key: does} if does else {}))
+            assert answer(made).alive["parts/alternator"]
+            assert answer(made, Fault(lead, OPEN)).alive["parts/alternator"] is lives, (trip, does, lead)
+
+
+def test_a_regulator_that_senses_its_supply_has_no_sense_lead() -> None:
+    made = regulated(senses="supply", without_ground="full-field")
+    assert answer(made, Fault("wires/W7", OPEN)).alive["parts/alternator"]
+    assert not answer(made, Fault("wires/W5", OPEN)).alive["parts/alternator"]

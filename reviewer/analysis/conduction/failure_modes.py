@@ -40,7 +40,7 @@ class Mode(StrEnum):
 OPEN, SHORT, DIODE_SHORT = Mode.OPEN, Mode.SHORT, Mode.DIODE_SHORT
 HELD, DROPPED, STAYS, SEVERED = Mode.HELD, Mode.DROPPED, Mode.STAYS, Mode.SEVERED
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
-_SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode)
+_SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode, p.Regulator)
 #: parts of which a short grounds all hot terminals at once
 _TOGETHER = (
     p.Battery,

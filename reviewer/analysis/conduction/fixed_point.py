@@ -354,5 +354,7 @@ class _Solver:
                 mask &= self.lanes.running
                 if source.field is not None:
                     mask &= self.powered(PoweredDevice(source.element, (source.field,), (source.negative,)))
+                if source.leads is not None:
+                    mask &= self.powered(source.leads)
             sources[source.element] = mask
         return relays, sources

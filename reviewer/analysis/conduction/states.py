@@ -301,7 +301,8 @@ def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True
 
 
 def _circuits(network: Network) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
-    """The (plus, minus) nodes of every load, coil and field; a coil either way round."""
+    """The (plus, minus) nodes of every load, coil, field and regulator; a coil either way
+    round."""
     for user in (*network.consumers, *network.coils):
         yield tuple(user.plus), tuple(user.minus)
         if user.either_way:
@@ -309,6 +310,8 @@ def _circuits(network: Network) -> Iterator[tuple[tuple[int, ...], tuple[int, ..
     for source in network.sources:
         if source.field is not None:
             yield (source.field,), (source.negative,)
+        if source.leads is not None:
+            yield source.leads.plus, source.leads.minus
 
 
 @record

@@ -158,7 +158,7 @@ class Cones:
         fields that act on such a path."""
         ends = set(nodes)
         seen: set[str] = set()
-        fields = {n for s in self.network.sources if s.field is not None for n in (s.field, s.negative)}
+        fields = {n for s in self.network.sources if s.field is not None for n in s.nodes if n != s.positive}
         ends |= fields | (self.ends if fields else set())
         while True:
             links = self.tree.between(ends)

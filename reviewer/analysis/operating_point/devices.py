@@ -22,6 +22,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Source, bare
 from reviewer.network.kinds import UnknownKind
+from reviewer.network.regulators import regulation
 from reviewer.tables.batteries import open_circuit_knots
 from reviewer.tables.lookup import SourcedFigure
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
@@ -137,7 +138,7 @@ def alternator_figures(
     (points,). Raises NotAssessable."""
     part = design.part(bare(element), p.Alternator)
     if set_point is None:
-        set_point = part.set_point
+        set_point = regulation(design, bare(element)).set_point
     if set_point is None:
         set_point = assumptions.use(
             AssumedQuantity.SOURCE_VOLTAGE,

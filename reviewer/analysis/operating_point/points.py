@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import Any
@@ -13,7 +13,7 @@ from typing import Any
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
-from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing
+from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
 from reviewer.analysis.solver.nonlinear import CircuitSolution
@@ -45,8 +45,9 @@ class Figures:
     open-circuit volts of one whose charge only its resistance limits, as at first;
     ``state_of_charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element ->
     factor on its resistance (1 for a new, warm one); ``set_point`` alternator element -> volts;
-    ``failed_full_on`` alternator element -> volts up to which it goes when its regulator fails full
-    on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
+    ``failed_full_on`` alternator element -> volts up to which its output goes when its regulator
+    fails full on, where its loads and batteries let it; ``tripping`` the same in volts at the point
+    that is sensed, where a trip ends it; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each
     distinct one. Without ``sensing`` the inputs of instruments take nothing. ``unlimited``
     alternators hold their set point whatever is asked of them.
@@ -59,6 +60,7 @@ class Figures:
     speed: Any = 1.0
     temperature: Any = None
     failed_full_on: Mapping[str, Any] = field(default_factory=_nothing)
+    tripping: Mapping[str, Any] = field(default_factory=_nothing)
     held_volts: Mapping[str, Any] = field(default_factory=_nothing)
     charged_from: Mapping[str, Any] = field(default_factory=_nothing)
     sensing: bool = True
@@ -251,6 +253,13 @@ def solve_points(
             typical("celsius", "conductor"),
             "aircraft",
         )
+    free = uncontrolled(design, network, scenario.conduction)
+    if free:
+        most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
+        for element in free:
+            words = "voltage of an alternator that nothing regulates"
+            built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
+        given = replace(given, failed_full_on={**dict.fromkeys(free, most.value), **given.failed_full_on})
     changed = _changed(design, built, given)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
@@ -315,7 +324,7 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
             charge = given.state_of_charge.get(element, part.state_of_charge)
             changed[index] = battery_figures(design, element, charge, given.ageing.get(element, 1.0), quiet)
         elif isinstance(part, p.Alternator):
-            volts = given.failed_full_on.get(element, given.set_point.get(element))
+            volts = {**given.set_point, **given.tripping, **given.failed_full_on}.get(element)
             changed[index] = alternator_figures(design, element, volts, given.speed, built.assumptions)
             if element in given.unlimited:
                 changed[index]["limit"] = math.inf

@@ -1,54 +1,92 @@
-"""Regulators that hold the voltage of the feed of their field, not of their output: what the feed
-drops, the output has more."""
+"""Regulators that hold the voltage elsewhere than at the output of their alternator: what the way
+there drops, the output has more."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
 from typing import Any
 
+from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
 from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
-from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import Network, bare
+from reviewer.model.record import record
+from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.regulators import regulation
 
 #: tolerance of the sensed voltage, V, and rounds to reach it; each reduces the error to a twentieth
 #: or so
 NEAR_V, ROUNDS = 1e-5, 20
 
 
-def sensing(
-    design: Design, network: Network, built: Built, free: Set[str]
-) -> Mapping[int, tuple[int, int, str]]:
-    """For each live alternator that senses its field's feed: its device -> node of its output, node
-    of its field, its element. ``free`` ones do not regulate. One whose feed is lost is not live, so
-    that it fails low."""
+@record
+class Sensed:
+    """Where the regulator of an alternator, ``element``, holds its volts: from node ``plus`` to
+    ``minus``. ``output`` and ``ground`` are the nodes of the alternator."""
+
+    element: str
+    output: int
+    ground: int
+    plus: int
+    minus: int
+
+    def rise(self, solved: CircuitSolution) -> Any:
+        """Volts that the output has more than what is sensed, (points,); NaN where that is dead."""
+        there = solved.volts(self.plus) - solved.volts(self.minus)
+        return solved.volts(self.output) - solved.volts(self.ground) - there
+
+
+def sensing(design: Design, network: Network, built: Built, free: Set[str]) -> Mapping[int, Sensed]:
+    """For each live alternator that senses elsewhere than at its output: its device -> where.
+    ``free`` ones do not regulate. One whose field is not fed is not live, so that it fails low."""
     found = {}
     for source in network.sources:
-        part = design.parts[bare(source.element)]
-        if (
-            not isinstance(part, p.Alternator)
-            or part.regulator_senses != "field"
-            or source.field is None
-            or source.element in free
-        ):
+        if source.kind != "alternator" or source.element in free or source.element not in built.sources:
             continue
-        if source.element in built.sources:
-            found[built.sources[source.element]] = (source.positive, source.field, source.element)
+        held = regulation(design, bare(source.element))
+        if held.remote:
+            found[built.sources[source.element]] = Sensed(
+                source.element,
+                source.positive,
+                source.negative,
+                network.node(held.plus),
+                network.node(held.minus),
+            )
     return found
 
 
+def uncontrolled(design: Design, network: Network, conduction: Conduction) -> frozenset[str]:
+    """The live alternators whose regulator has lost a lead without which it drives the field full
+    on, and which nothing stops."""
+    found = set()
+    for source in network.sources:
+        if source.kind != "alternator" or not conduction.alive[source.element]:
+            continue
+        held = regulation(design, bare(source.element))
+        if held.separate and not any(
+            served(_leads(network, held.owner, held.plus, held.minus), fed, conduction.returned[element])
+            for element, fed in conduction.fed.items()
+        ):
+            found.add(source.element)
+    return frozenset(found)
+
+
+def _leads(network: Network, regulator: str, plus: str, minus: str) -> PoweredDevice:
+    return PoweredDevice(f"parts/{regulator}", (network.node(plus),), (network.node(minus),))
+
+
 def as_sensed(
-    senses: Mapping[int, tuple[int, int, str]],
+    senses: Mapping[int, Sensed],
     figures: Mapping[int, Mapping[str, Any]],
     circuit: NodalCircuit,
     points: int,
     temperature: float,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
-    and its field. Raises NotAssessable where none is found."""
+    and where it is sensed. Raises NotAssessable where none is found."""
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
@@ -59,8 +97,8 @@ def as_sensed(
     before: dict[int, tuple[Any, Any]] = {}
     for _ in range(ROUNDS):
         worst = 0.0
-        for index, (output, field, _) in senses.items():
-            rise = solved.volts(output) - solved.volts(field)
+        for index, sensed in senses.items():
+            rise = sensed.rise(solved)
             rise = np.where(rise == rise, rise, given[index])
             worst = max(worst, float(np.max(abs(rise - given[index]))))
             slope = _slope(np, given[index], rise, *before[index]) if index in before else 0.0
@@ -70,13 +108,13 @@ def as_sensed(
         if worst < NEAR_V:
             return solved
         solved = solve(circuit, now, points, temperature, solved)
-    names = " and ".join(bare(e) for *_, e in senses.values())
-    raise NotAssessable(f"an operating point at which the regulator of {names} holds its field's feed")
+    names = " and ".join(bare(sensed.element) for sensed in senses.values())
+    raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")
 
 
 def _slope(np: Any, given: Any, rise: Any, given_before: Any, rise_before: Any) -> Any:
-    """Rise of the drop between output and field for each volt more at the output: near 1 where a
-    second source takes up what one gives more."""
+    """Rise of the drop between output and sensed point for each volt more at the output: near 1
+    where a second source takes up what one gives more."""
     step = given - given_before
     known = abs(step) > NEAR_V
     return np.where(known, np.clip((rise - rise_before) / np.where(known, step, 1.0), -1.0, 0.95), 0.0)

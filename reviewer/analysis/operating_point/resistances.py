@@ -146,6 +146,13 @@ def _part(element: str, part: Any, assumptions: Assumptions) -> float:
         return assumptions.use(
             AssumedQuantity.RESISTANCE, "resistance of a mated pin", typical("ohms", "connector-pin"), element
         )
+    if isinstance(part, p.Regulator):
+        return assumptions.use(
+            AssumedQuantity.RESISTANCE,
+            "resistance of a regulator from supply to field",
+            typical("ohms", "regulator"),
+            element,
+        )
     if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor, p.Alternator))):
         raise UnknownKind(part, "the operating point, as a resistance,")
     return assumptions.use(

@@ -25,6 +25,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
+from reviewer.network.regulators import regulation
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 
@@ -206,10 +207,7 @@ def _unknowns(
     if alternators:
         usual = practice("volts", "charging-over-temperature")
         scale = design.aircraft.scale
-        own = [
-            design.part(bare(e), p.Alternator).set_point or typical_set_point(design).value
-            for e in alternators
-        ]
+        own = [regulation(design, bare(e)).set_point or typical_set_point(design).value for e in alternators]
         note(
             Unknown(
                 "set point of the regulator",
@@ -267,7 +265,7 @@ def _figures(
             elif key == "ageing":
                 ageing[e] = np.where(np.isnan(value), 1.0, value)
             else:
-                own = part.set_point or typical_set_point(design).value
+                own = regulation(design, bare(e)).set_point or typical_set_point(design).value
                 set_point[e] = np.where(np.isnan(value), own, value)
         if key == "idle":  # half of the rating at speed 0, the whole at 1
             typical_share = typical("shares", "idle-output-of-rating").value

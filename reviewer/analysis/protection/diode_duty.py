@@ -14,6 +14,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
+from reviewer.network.regulators import regulation
 from reviewer.tables.practice import practice
 
 
@@ -95,8 +96,8 @@ def highest_volts(design: Design) -> tuple[float, str] | None:
 
     The overvoltage trip of an alternator, else a set point.
     """
-    alternators = [design.part(n, p.Alternator) for n in design.of_kind(p.Alternator)]
-    trips = [a.overvoltage_trip for a in alternators if isinstance(a.overvoltage_trip, float)]
+    alternators = [regulation(design, n) for n in design.of_kind(p.Alternator)]
+    trips = [a.trip for a in alternators if isinstance(a.trip, float)]
     if trips:
         return max(trips), "the overvoltage trip"
     points = [a.set_point for a in alternators if a.set_point is not None]

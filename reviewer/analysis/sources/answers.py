@@ -11,7 +11,7 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import Combination
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.sources import (
     alternator_loading,
     alternators,
@@ -21,13 +21,15 @@ from reviewer.analysis.sources import (
     field_circuit,
     overvoltage,
     recharge_course,
+    regulator_leads,
 )
-from reviewer.model.parts import Alternator, Battery
+from reviewer.model.parts import Battery, Regulator
 from reviewer.network.graph import bare
+from reviewer.network.regulators import Regulation, regulation
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
-    pass
+    from reviewer.analysis.operating_point.points import Points
 
 
 class Sources:
@@ -213,26 +215,50 @@ class Sources:
             for a in self.at_work[alternator]
         }
 
-    def beyond(self, alternator: str, volts: float) -> tuple[overvoltage.Beyond, ...]:
-        """Loads and coils that an alternator whose regulator fails full on takes beyond their
-        rating, before its output reaches ``volts``, once the batteries are full; each once."""
+    def _failed_full_on(self, alternator: str, flown: Flown, ends: overvoltage.Ceiling) -> Points:
+        """What is flown while the regulator of an alternator fails full on, once the batteries are
+        full. Raises NotAssessable."""
         from reviewer.analysis.operating_point.points import Figures
 
+        full, rises = {f"parts/{n}": 1.0 for n in self.design.of_kind(Battery)}, {alternator: ends.volts}
+        figures = (
+            Figures(state_of_charge=full, tripping=rises)
+            if ends.sensed
+            else Figures(state_of_charge=full, failed_full_on=rises)
+        )
+        return self.points.operating_points(flown.state, figures, 1, flown.phase)
+
+    def overshoot(self, alternator: str, ends: overvoltage.Ceiling | None = None) -> float:
+        """The most volts that the output of an alternator, in what is flown while it is at work, has
+        above what its regulator senses: in regulation, or when it has failed full on and ``ends``
+        there. 0 where it senses its output. Raises NotAssessable."""
+        held = regulation(self.design, bare(alternator))
+        if not held.remote:
+            return 0.0
+        found, name = [0.0], bare(alternator)
+        for flown in self.points.flown_in(a.state.name for a in self.at_work[alternator]):
+            if ends is None:
+                volts = dict(self.points.point(flown).volts)
+            else:
+                points = self._failed_full_on(alternator, flown, ends)
+                if points.unsolved:
+                    raise NotAssessable(str(points.unsolved[0]))
+                volts = points.all_volts()
+            out = volts[f"{name}.output"] - volts[f"{name}.ground"]
+            found.append(out - volts[held.plus] + volts[held.minus])
+        return max(found)
+
+    def beyond(self, alternator: str, ends: overvoltage.Ceiling) -> tuple[overvoltage.Beyond, ...]:
+        """Loads and coils that an alternator whose regulator fails full on takes beyond their
+        rating, before it ``ends``, once the batteries are full; each once."""
         found: dict[str, overvoltage.Beyond] = {}
-        full = {f"parts/{n}": 1.0 for n in self.design.of_kind(Battery)}
+        most = ends.volts + self.overshoot(alternator, ends) if ends.sensed else ends.volts
         for state, own in self.exposed(alternator).items():
             weak = [
-                element
-                for element, endures in own.endures.items()
-                if endures < volts and element not in found
+                element for element, endures in own.endures.items() if endures < most and element not in found
             ]
             for flown in self.points.flown_in([state]) if weak else ():
-                points = self.points.operating_points(
-                    flown.state,
-                    Figures(state_of_charge=full, failed_full_on={alternator: volts}),
-                    1,
-                    flown.phase,
-                )
+                points = self._failed_full_on(alternator, flown, ends)
                 for one in overvoltage.beyond(
                     points, self.states.answer(state), alternator, str(flown), own.endures, weak
                 ):
@@ -244,14 +270,14 @@ class Sources:
     def ceiling(self, alternator: str) -> overvoltage.Ceiling:
         """The highest voltage of an alternator whose regulator fails full on. Raises NotAssessable
         where its trip is not stated."""
-        found = overvoltage.ceiling(self.design, self.design.part(bare(alternator), Alternator))
+        found = overvoltage.ceiling(self.design, bare(alternator))
         if found is None:
             raise NotAssessable(f"`overvoltage-trip` of {bare(alternator)}")
         return found
 
     def sense_rise(self, alternator: str) -> field_circuit.SenseRise | None:
-        """Drop between the bus of an alternator and its field, in the first state in which it is at
-        work; None where it does not feed its field itself.
+        """Drop between the bus of an alternator and what its regulator senses, in the first state in
+        which it is at work; None where the alternator does not feed that itself.
 
         Raises NotAssessable.
         """
@@ -268,8 +294,22 @@ class Sources:
         point = self.points.point(flown)
         start = self.network.names[field_circuit.sense_start(self.design, self.network, answer, alternator)]
         return field_circuit.SenseRise(
-            flown, point.volts[start] - point.volts[f"{bare(alternator)}.field"], path
+            flown, point.volts[start] - point.volts[regulation(self.design, bare(alternator)).plus], path
         )
+
+    def regulation(self, alternator: str) -> Regulation:
+        """How an alternator (a pointer) is regulated."""
+        return regulation(self.design, bare(alternator))
+
+    def uncontrolled_leads(self, regulator: str) -> tuple[regulator_leads.UncontrolledLead, ...]:
+        """The leads of a regulator (a pointer) whose loss drives its alternator to full field with
+        no trip apart from the regulator, in the first state in which it is at work.
+
+        Raises NotAssessable where the file does not say what their loss does.
+        """
+        alternator = f"parts/{self.design.part(bare(regulator), Regulator).regulates}"
+        first = self.at_work[alternator][:1]
+        return regulator_leads.uncontrolled_leads(self.design, first[0], bare(regulator)) if first else ()
 
     def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
         """The worst wrong reading of an ammeter, None where all are right. Raises NotAssessable

@@ -16,6 +16,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.regulators import regulation
 from reviewer.network.search import shortest
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import acceptance_knots, charge_acceptance
@@ -161,7 +162,8 @@ def largest_charge(design: Design, battery: p.Battery, alternators: Collection[s
         if machine.most is None:
             raise NotAssessable(f"`rating` of {name}")
     most = sum(machine.most or 0.0 for machine in machines)
-    held = [m.set_point for m in machines if m.set_point is not None and m.regulator_senses != "field"]
+    ways = [regulation(design, bare(a)) for a in alternators]
+    held = [way.set_point for way in ways if way.set_point is not None and not way.remote]
     if battery.chemistry == "lead-acid" and battery.capacity and len(held) == len(machines):
         most = min(most, most_accepted(design, battery, max(held)))
     return most

@@ -11,6 +11,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.regulators import regulation
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown
@@ -37,8 +38,8 @@ def unprotected_field(design: Design, network: Network, answer: StateAnswer, ele
 
 @record
 class SenseRise:
-    """The volts between the first bus on the path from an alternator to its field and the field,
-    and the elements between."""
+    """The volts between the first bus on the path from an alternator to what its regulator senses
+    and that, and the elements between."""
 
     flown: Flown
     volts: float
@@ -46,26 +47,22 @@ class SenseRise:
 
 
 def sense_start(design: Design, network: Network, answer: StateAnswer, element: str) -> int:
-    """The node of the first bus on the path from an alternator to its field, of its output where
-    there is none."""
-    own = source_of(network, element)
-    path = feed_path(network, answer, element, own.field) if own.field is not None else ()
-    return next(
-        (
-            network.index[bare(e)]
-            for e in path
-            if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
-        ),
-        own.positive,
-    )
+    """The node of the first bus on the path from an alternator to what its regulator senses, of its
+    output where there is none."""
+    path = _to_sensed(design, network, answer, element)
+    buses = (bare(e) for e in path if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus))
+    return next((network.index[name] for name in buses), source_of(network, element).positive)
 
 
 def sense_path(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
-    """The elements between that node and the field, the bus left out; () where the alternator does
-    not feed its field."""
-    own = source_of(network, element)
-    path = feed_path(network, answer, element, own.field) if own.field is not None else ()
+    """The elements between that node and what is sensed, the bus left out; () where the alternator
+    does not feed that."""
+    path = _to_sensed(design, network, answer, element)
     buses = [
         i for i, e in enumerate(path) if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
     ]
     return path[buses[0] + 1 if buses else 1 :]
+
+
+def _to_sensed(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
+    return feed_path(network, answer, element, network.node(regulation(design, bare(element)).plus))

@@ -12,6 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.regulators import regulation
 from reviewer.tables.typical import typical
 
 if TYPE_CHECKING:
@@ -43,24 +44,29 @@ class Exposed:
 @record
 class Ceiling:
     """The volts up to which an alternator rises whose regulator fails full on, what ``ends`` it
-    there in words, and what the figure rests on."""
+    there in words, and what the figure rests on. The volts of a trip are those at the point that is
+    ``sensed``, all others those of the output."""
 
     volts: float
     ends: str
     basis: str
+    sensed: bool = False
 
 
-def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
-    """Where the overvoltage ends: at the trip that stops the alternator, else where
+def ceiling(design: Design, name: str) -> Ceiling | None:
+    """Where the overvoltage of an alternator, by name, ends: at the trip that stops it, else where
     nothing takes its current; None where no trip is stated, and not that there is none. A trip that
     acts on the field does not stop permanent magnets or a regulator inside."""
-    trip = alternator.overvoltage_trip
+    alternator, held = design.part(name, p.Alternator), regulation(design, name)
+    trip = held.trip
     if trip is None:
         return None
     own_field = alternator.excitation == "permanent-magnet" or alternator.regulator == "internal"
     idle = trip != "none" and alternator.trip_acts_on in ("field", "field-short") and own_field
     if trip != "none" and not idle:
-        return Ceiling(trip, f"before it trips at {trip:g} V", "its overvoltage trip")
+        there = f" where {held.owner} senses" if held.remote and held.separate else ""
+        there = " at its field" if held.remote and not held.separate else there
+        return Ceiling(trip, f"before it trips at {trip:g} V{there}", "its overvoltage trip", True)
     figure = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     return Ceiling(
         figure.value,

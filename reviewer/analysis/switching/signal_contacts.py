@@ -44,7 +44,7 @@ def signal_contacts(
 
 def _ends_of_power(network: Network) -> set[int]:
     """The nodes of all sources, with the fields of alternators, and of all loads and coils."""
-    ends = {n for s in network.sources for n in (s.positive, s.negative, s.field) if n is not None}
+    ends = {n for s in network.sources for n in s.nodes}
     return ends | {n for c in (*network.consumers, *network.coils) for n in (*c.plus, *c.minus)}
 
 

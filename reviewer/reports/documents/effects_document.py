@@ -14,6 +14,10 @@ class LocalEffect(TypedDict):
     """What happens near the failure."""
 
     sentence: Annotated[str, About("The local effect in words.")]
+    alternators_full_field: Annotated[
+        list[Element],
+        About("Alternators that their regulator drives to full field, or may: the sentence says which."),
+    ]
     sources_lost: Annotated[list[Element], About("Sources that supply no current any more.")]
     sources_unloaded: Annotated[list[Element], About("Sources that work and feed no load or coil any more.")]
     protection_opened: Annotated[list[Element], About("Circuit protection that opens to clear a short.")]

@@ -90,6 +90,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
         "failure": effect.words,
         "local_effect": {
             "sentence": words.local_effect(effect),
+            "alternators_full_field": [f"parts/{one.alternator}" for one in effect.full_field],
             "sources_lost": list(effect.sources),
             "sources_unloaded": list(effect.unloaded),
             "protection_opened": list(effect.protection),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from reviewer.model.design import Design
 from reviewer.questions.effects import Effect, RemainingRedundancy
@@ -23,9 +23,11 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 
 def local_effect(effect: Effect) -> str:
-    """The local effect: sources, circuit protection, relays, buses and loads, in this order."""
+    """The local effect: overvoltage, sources, circuit protection, relays, buses and loads, in this
+    order."""
     by_itself = " uncommanded" if effect.uncommanded else ""
     clauses = [
+        *_full_field(effect),
         _clause(effect.sources, "is lost", "are lost"),
         _clause(effect.unloaded, "feeds no load", "feed no load"),
         _clause(effect.protection, "opens", "open"),
@@ -37,6 +39,17 @@ def local_effect(effect: Effect) -> str:
         "the relays do not settle, so nothing else is certain" if effect.unsettled else "",
     ]
     return "; ".join(filter(None, clauses)) or "none"
+
+
+def _full_field(effect: Effect) -> Iterator[str]:
+    """The alternators that their regulator drives to full field, or may."""
+    for one in effect.full_field:
+        alternator, regulator = shown(one.alternator), shown(one.regulator)
+        if one.unstated:
+            keys = " and ".join(f"`{key}`" for key in one.unstated)
+            yield f"overvoltage of {alternator} or its loss: {keys} of {regulator} not stated"
+        else:
+            yield f"{regulator} drives {alternator} to full field, overvoltage"
 
 
 def _clause(elements: Sequence[str], one: str, many: str) -> str:

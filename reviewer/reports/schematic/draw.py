@@ -221,8 +221,8 @@ def _symbol(symbol: DrawnSymbol, second: float) -> str:
             max(1, len(symbol.nodes) - 1),
             symbol.ports[symbol.nodes[0]].side == TOP if len(symbol.nodes) > 2 else True,
         )
-    if symbol.kind in shapes.LOADS:
-        return shapes.load(symbol.kind, top, bottom)
+    if symbol.kind in shapes.BLOCKS:
+        return shapes.block(symbol.kind, top, bottom)
     shape = shapes.FIXED[symbol.kind]
     return f'<g transform="matrix(1 0 0 -1 0 {shapes.HEIGHT})">{shape}</g>' if symbol.flipped else shape
 

@@ -225,7 +225,7 @@ class Hierarchy:
             or any(b.symbol.kind == "to-structure" and b.element == symbol.element for b in symbol.children)
         ):
             return
-        own = "ground" if isinstance(part, p.Alternator) else "return"
+        own = "ground" if isinstance(part, (p.Alternator, p.Regulator)) else "return"
         own = part.returns[0] if isinstance(part, p.Consumer) else own
         node = self.network.index[f"{bare(symbol.element)}.{own}"]
         if wanted(node):

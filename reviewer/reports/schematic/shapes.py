@@ -37,7 +37,9 @@ FIXED: dict[str, str] = {
     "sensor": _wire("M0 0V12M0 32V44")
     + _wire("M0 12A10 10 0 0 1 0 32A10 10 0 0 1 0 12ZM-5 27L5 17M5 17L1 18M5 17L4 21"),
 }
-_LOADS: dict[str, str] = {
+#: symbols with ports at the top and bottom, as many as the part has: loads, and the regulator, a
+#: box that holds a voltage constant
+_BLOCKS: dict[str, str] = {
     "motor": _wire("M0 11A11 11 0 0 1 0 33A11 11 0 0 1 0 11Z") + _letter("M"),
     "starter": _wire("M0 11A11 11 0 0 1 0 33A11 11 0 0 1 0 11Z") + _letter("MS", 0, _MID + 3.5),
     "lamp": _wire("M0 11A11 11 0 0 1 0 33A11 11 0 0 1 0 11ZM-8 14L8 30M-8 30L8 14"),
@@ -47,13 +49,24 @@ _LOADS: dict[str, str] = {
     "inductive": _wire("M0 11A4 3.7 0 0 1 0 18.4A4 3.7 0 0 1 0 25.7A4 3.7 0 0 1 0 33"),
     "electronic": _wire("M-11 11H11V33H-11ZM-6 22H-2L0 17L2 27L4 22H7"),
     "load": _wire("M-11 11H11V33H-11Z"),
+    "regulator": _wire("M-11 11H11V33H-11Z") + _letter("U=", 0, _MID + 3.5),
 }
-LOADS = tuple(_LOADS)
+BLOCKS = tuple(_BLOCKS)
 
 
-def load(kind: str, top: int, bottom: int) -> str:
-    """A load with so many ports at its top and bottom; several are gathered on a line."""
-    return gathered(top, 0, 11) + _LOADS[kind] + gathered(bottom, HEIGHT, 33)
+def block(kind: str, top: int, bottom: int) -> str:
+    """A load or regulator with so many ports at its top and bottom; several are gathered on a line,
+    those of a regulator stand apart."""
+    if kind == "regulator":
+        return _BLOCKS[kind] + apart(top, 0, 11) + apart(bottom, HEIGHT, 33)
+    return gathered(top, 0, 11) + _BLOCKS[kind] + gathered(bottom, HEIGHT, 33)
+
+
+def apart(ports: int, edge: int, face: int) -> str:
+    """The leads of ``ports`` ports that are no one circuit, from the edge of the cell to the face."""
+    bend = (edge + face) // 2
+    near = (0, 7, -7)
+    return _wire("".join(f"M{i * STEP} {edge}V{bend}H{near[i]}V{face}" for i in range(ports)))
 
 
 def gathered(ports: int, edge: int, face: int) -> str:

@@ -75,7 +75,7 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
     elif isinstance(part, p.Consumer):
         kind = getattr(part, "type", None) or kind_word(part)
         yield kind, name, note, tuple(map(at, part.supplies + part.returns)), {}
-    elif part.kind in (*SOURCES, *shapes.FIXED):
+    elif part.kind in (*SOURCES, *shapes.FIXED, "regulator"):
         yield part.kind, name, note, tuple(map(at, part.terminals())), {}
     else:
         raise UnknownKind(part, "the drawing")
@@ -124,6 +124,9 @@ def ends(
         return (), nodes
     if symbol.kind == "alternator":
         return nodes[2:], nodes[:2]
+    if symbol.kind == "regulator":
+        supply, field, *sense, ground = nodes
+        return (supply, *sense), (field, ground)
     if symbol.element in consumers and symbol.kind not in REFERENCES:
         return consumers[symbol.element]
     if len(nodes) > 2 and entered != nodes[0]:

@@ -18,6 +18,9 @@ def dress(seed: int, unsized: float = 0.05) -> Dress:
         data["aircraft"]["ambient"] = f"{chance.choice([-20, 10, 20, 45])} C"
         for part in data["parts"].values():
             part.update(_figures(part, chance))
+        for part in data["parts"].values():
+            if part["kind"] == "regulator":
+                part["set-point"] = data["parts"][part["regulates"]].pop("set-point")
         for wire in data["wires"].values():
             if chance.random() >= unsized:
                 wire.update({"gauge": chance.choice(GAUGES), "length": f"{chance.uniform(0.1, 4):.2f} m"})

@@ -8,6 +8,7 @@ import pytest
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.operating_point.points import Figures
 from tests.analysis.operating_point.bench import bench
+from tests.analysis.sources.test_regulator_leads import apart
 
 SENSES_FIELD = ("set-point: 14.4 V", "set-point: 14.4 V, field-current: 3 A, regulator-senses: field")
 #: W11, W12 and W13 are 2.1 m of 20 AWG: AC 43.13-1B Table 11-9, 9.88 ohm for 1000 ft at 20 C
@@ -108,3 +109,65 @@ def test_two_alternators_that_each_sense_their_own_field_both_hold_it() -> None:
         ), (held, given)
     assert any(volts_held == pytest.approx(14.4, abs=0.01) for volts_held in held.values())
     assert point.balance < 1e-6
+
+
+def test_a_sense_lead_of_its_own_holds_the_bus_and_the_output_has_what_the_output_lead_drops_more() -> None:
+    facts = apart()
+    point = facts.points.operating_point("cruise")
+    assert point.volts["keeper.sense"] - point.volts["keeper.ground"] == pytest.approx(14.4, abs=0.01)
+    assert point.volts["keeper.sense"] == pytest.approx(
+        point.volts["main-bus"], abs=1e-6
+    )  # it carries nothing
+    rise = volts(point, "alternator.output") - 14.4
+    amps = point.given["parts/alternator"]
+    assert amps > 5 and rise > 0.02
+    low = point.volts["keeper.ground"] - point.volts["alternator.ground"]
+    assert rise == pytest.approx(point.volts["alternator.output"] - point.volts["main-bus"] + low, abs=0.01)
+
+
+def test_a_worn_field_switch_does_nothing_to_a_regulator_with_a_sense_lead_and_raises_one_that_senses_its_supply() -> (
+    None
+):
+    worn = ("alternator-switch: {kind: switch,", "alternator-switch: {kind: switch, resistance: 0.5 ohm,")
+    sense = "without-sense: no-output, without-ground: no-output"
+    for says, rises in ((sense, 0.0), (f"senses: supply, {sense}", 0.49 * 3 * 14.4 / 14)):
+        edits = (
+            ()
+            if rises == 0.0
+            else (
+                (
+                    "  R3: {from: keeper-fuse.load, to: keeper.sense,",
+                    "  R3: {from: keeper-fuse.load, to: main-bus.again,",
+                ),
+            )
+        )
+        new = apart(says, "16.2 V", *edits).points.operating_point("cruise")
+        old = apart(says, "16.2 V", *edits, worn).points.operating_point("cruise")
+        assert volts(old, "main-bus") - volts(new, "main-bus") == pytest.approx(rises, rel=0.05, abs=2e-3)
+
+
+@pytest.mark.parametrize("where", ["field", "sense", "output"])
+def test_a_trip_acts_at_the_point_that_is_sensed_and_the_output_overshoots_by_the_drop(where: str) -> None:
+    made = {
+        "field": lambda: bench(SENSES_FIELD),
+        "sense": apart,
+        "output": bench,
+    }[where]
+    facts = made()
+    ends = facts.sources.ceiling("parts/alternator")
+    assert ends.volts == 16.2 and ends.sensed
+    points = facts.points.operating_points("cruise", Figures(tripping={"parts/alternator": 16.2}), 1)
+    plus, minus = {
+        "field": ("alternator.field", "alternator.ground"),
+        "sense": ("keeper.sense", "keeper.ground"),
+        "output": ("alternator.output", "alternator.ground"),
+    }[where]
+    assert points.volts(plus)[0] - points.volts(minus)[0] == pytest.approx(16.2, abs=0.01)
+    full = {f"parts/{n}": 1.0 for n in ("main-battery", "reserve-battery")}
+    solved = facts.points.operating_points(
+        "cruise", Figures(tripping={"parts/alternator": 16.2}, state_of_charge=full), 1
+    )
+    over = solved.volts("alternator.output")[0] - solved.volts("alternator.ground")[0]
+    over -= solved.volts(plus)[0] - solved.volts(minus)[0]
+    assert facts.sources.overshoot("parts/alternator", ends) == pytest.approx(over, abs=1e-5)
+    assert over > 0.02 if where != "output" else over == 0.0

@@ -38,10 +38,12 @@ def netlist(
     temperature: float,
     named: bool = False,
     senses: Mapping[int, tuple[int, int]] = NOWHERE_ELSE,
+    by_current: bool = False,
 ) -> list[str]:
     """Lines of the circuit of the nodes ``live`` (one island), ``reference`` being node 0. ``named`` writes what a load takes as a source of
     its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts. ``senses`` gives the two nodes between which
-    a regulated device holds its volts, where those are not its own."""
+    a regulated device holds its volts, where those are not its own: written by its volts, or ``by_current``, for simulators find some circuits in the one
+    form and some in the other."""
     live = set(live)
 
     def at(node: int) -> str:
@@ -56,12 +58,16 @@ def netlist(
         if d.plus in live and d.minus in live and d.plus != d.minus:
             lines += [
                 f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}",
-                *_device(d, i, at(d.plus), at(d.minus), named, [at(n) for n in senses.get(i, ())]),
+                *_device(
+                    d, i, at(d.plus), at(d.minus), named, [at(n) for n in senses.get(i, ())], by_current
+                ),
             ]
     return lines
 
 
-def _device(d: Device, i: int, plus: str, minus: str, named: bool, held: Sequence[str]) -> list[str]:
+def _device(
+    d: Device, i: int, plus: str, minus: str, named: bool, held: Sequence[str], by_current: bool
+) -> list[str]:
     v = f"v({plus},{minus})"
     if isinstance(d, DiodeBranch):
         return [
@@ -77,7 +83,10 @@ def _device(d: Device, i: int, plus: str, minus: str, named: bool, held: Sequenc
         # by its current, measured by VS: simulators go to and fro between the pieces of the same line drawn by its voltage
         amps, limit = f"i(VS{i})", min(d.limit, 1e6)
         limits = f"-{STEEP!r}*max(0,{amps}-{limit!r})+{STEEP!r}*max(0,0-{amps})"
-        if held:  # by what is missing there
+        if held and by_current:
+            missing = f"({d.volts!r}-v({held[0]},{held[1]}))/{DROOP!r}"
+            return [f"B{i} {minus} {plus} I=min({limit!r},max(0,{missing}))"]
+        if held:
             limits += f"+{v}-v({held[0]},{held[1]})"
         return [f"VS{i} s{i} {plus} 0", f"B{i} s{i} {minus} V={d.volts!r}-{DROOP!r}*{amps}{limits}"]
     if isinstance(d, LoadBranch):

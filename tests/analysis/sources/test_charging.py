@@ -8,6 +8,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.sources import charging
 from reviewer.analysis.sources.recharge_course import seconds_above
 from reviewer.reading import read_text
+from reviewer.tables.batteries import state_of_charge_at
 from tests.analysis.operating_point.bench import BASE
 
 
@@ -114,7 +115,7 @@ def test_a_lithium_reserve_behind_a_diode_fills_to_what_its_chart_says() -> None
     low = facts(reserve, ("set-point: 14.4 V", "set-point: 13.9 V")).sources
     (lithium,) = low.charging_points("parts/reserve-battery")
     assert lithium.fills_to == pytest.approx(
-        charging.state_of_charge_at("lithium-iron-phosphate", lithium.volts).value
+        state_of_charge_at("lithium-iron-phosphate", lithium.volts).value
     )
     assert lithium.fills_to is not None and 0.5 < lithium.fills_to < 1.0
     assert low.charging_points("parts/main-battery")[0].fills_to is None

@@ -22,7 +22,8 @@ def test_the_field_is_protected_by_its_breaker() -> None:
 
 def test_a_sense_at_the_field_is_low_by_the_drop_of_its_path() -> None:
     """3 A (typical) through 2.1 m of 20 AWG, a breaker of 5 A and a switch: 0.068 + 0.03 + 0.01 ohm."""
-    rise = bench().sources.sense_rise(ALTERNATOR)
+    senses = ("set-point: 14.4 V,", "set-point: 14.4 V, regulator-senses: field,")
+    rise = bench(senses).sources.sense_rise(ALTERNATOR)
     assert rise is not None and rise.volts == pytest.approx(
         3.06 * (9.88e-3 / 0.3048 * 2.1 + 0.03 + 0.01), rel=0.03
     )

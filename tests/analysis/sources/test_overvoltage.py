@@ -26,9 +26,9 @@ def test_a_trip_on_the_field_does_not_stop_permanent_magnets() -> None:
 
 
 def test_a_load_rated_below_the_trip_is_exposed_and_one_rated_above_is_not() -> None:
-    assert bench().sources.beyond(ALTERNATOR, 16.2) == ()
-    weak = bench(("maximum: 16.5 V}\n  right-fuse", "maximum: 15 V}\n  right-fuse")).sources.beyond(
-        ALTERNATOR, 16.2
-    )
+    sound = bench().sources
+    assert sound.beyond(ALTERNATOR, sound.ceiling(ALTERNATOR)) == ()
+    exposed = bench(("maximum: 16.5 V}\n  right-fuse", "maximum: 15 V}\n  right-fuse")).sources
+    weak = exposed.beyond(ALTERNATOR, exposed.ceiling(ALTERNATOR))
     assert [(one.element, one.endures) for one in weak] == [("parts/left-ignition", 15)]
     assert 15 < weak[0].volts <= 16.2

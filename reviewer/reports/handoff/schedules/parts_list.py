@@ -20,6 +20,7 @@ _NOT_DETAILS = {
     "rating",
     "capacity",
     "protects",
+    "regulates",
     "mounted_on",
     "placard",
     "purpose",

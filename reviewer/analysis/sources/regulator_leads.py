@@ -1,0 +1,124 @@
+"""The leads of a regulator that is a part of its own: what a failure that takes one of them does.
+
+Without its sense lead or its ground a regulator drives the field full on, or turns it off: which of
+the two is a matter of its type, and of the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.regulators import regulator_of
+
+
+@record
+class LostLead:
+    """The ``lanes`` in which a ``regulator`` with a fed field has lost a lead.
+
+    ``key`` says in the file what it ``does`` then, "" where the file does not.
+    """
+
+    alternator: str
+    regulator: str
+    key: str
+    does: str
+    lanes: int
+
+
+def lost_leads(design: Design, network: Network, solved: Conduction) -> Iterator[LostLead]:
+    """The leads of all regulators that are parts, as far as they are lost somewhere."""
+    for source in network.sources:
+        owner = regulator_of(design, bare(source.element)) if source.field is not None else ""
+        if not owner or source.field is None:
+            continue
+        part = design.part(owner, p.Regulator)
+        leads = [("without-ground", part.without_ground, "supply", network.node(f"{owner}.ground"))]
+        if part.senses == "sense":
+            leads.insert(0, ("without-sense", part.without_sense, "sense", source.negative))
+        excited = _lanes(solved, source.field, source.negative)
+        for key, does, terminal, minus in leads:
+            lost = excited & ~_lanes(solved, network.node(f"{owner}.{terminal}"), minus)
+            if lost:
+                yield LostLead(bare(source.element), owner, key, does or "", lost)
+
+
+def _lanes(solved: Conduction, plus: int, minus: int) -> int:
+    """The lanes in which one source feeds a node and gets back another."""
+    lanes, ends = 0, PoweredDevice("", (plus,), (minus,))
+    for source, fed in solved.fed.items():
+        lanes |= served(ends, fed, solved.returned[source])
+    return lanes
+
+
+@record
+class FullField:
+    """An alternator that a failure drives to full field, or may: ``unstated`` are the keys without
+    which that is open."""
+
+    alternator: str
+    regulator: str
+    unstated: tuple[str, ...]
+
+
+def full_fields(leads: list[LostLead], lane: int) -> tuple[FullField, ...]:
+    """The alternators that are driven to full field in a lane: that have lost a lead, and none
+    without which the regulator turns the field off."""
+    found = []
+    for alternator in dict.fromkeys(one.alternator for one in leads if one.lanes >> lane & 1):
+        mine = [one for one in leads if one.alternator == alternator and one.lanes >> lane & 1]
+        if all(one.does != "no-output" for one in mine):
+            sure = any(one.does == "full-field" for one in mine)
+            keys = () if sure else tuple(one.key for one in mine)
+            found.append(FullField(alternator, mine[0].regulator, keys))
+    return tuple(found)
+
+
+@record
+class UncontrolledLead:
+    """A lead whose loss drives an alternator to full field with nothing that stops it.
+
+    ``elements`` are the parts and wires whose failure takes the lead in ``state``, the regulator
+    apart.
+    """
+
+    key: str
+    state: str
+    elements: tuple[str, ...]
+
+
+def uncontrolled_leads(design: Design, answer: StateAnswer, regulator: str) -> tuple[UncontrolledLead, ...]:
+    """Those of a regulator, by name, in a state in which its alternator is at work: none where the
+    alternator has an overvoltage trip of its own.
+
+    Raises NotAssessable where the file does not say what the loss of a lead does, or whether there
+    is a trip.
+    """
+    part = design.part(regulator, p.Regulator)
+    said = {"without-ground": part.without_ground}
+    if part.senses == "sense":
+        said = {"without-sense": part.without_sense, **said}
+    if missing := [f"`{key}`" for key, does in said.items() if does is None]:
+        raise NotAssessable(f"{' and '.join(missing)} of {regulator}")
+    full = [key for key, does in said.items() if does == "full-field"]
+    trip = design.part(part.regulates, p.Alternator).overvoltage_trip
+    if full and trip is None:
+        raise NotAssessable(f"`overvoltage-trip` of {part.regulates}")
+    leads = [one for one in lost_leads(design, answer.network, answer.failed) if one.regulator == regulator]
+    found = []
+    for key in full if trip == "none" else ():
+        lanes = next((one.lanes for one in leads if one.key == key), 0)
+        elements = dict.fromkeys(
+            failure.element
+            for i, failure in enumerate(answer.failures)
+            if lanes >> i & 1 and failure.element != f"parts/{regulator}" and full_fields(leads, i)
+        )
+        found.append(UncontrolledLead(key, answer.state.name, tuple(elements)))
+    return tuple(found)

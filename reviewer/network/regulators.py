@@ -1,0 +1,88 @@
+"""How each alternator is regulated: by itself, or by a regulator that is a part of its own.
+
+A regulator passes the current of the field from its supply to its field terminal, as long as its
+leads hold. Without its sense lead or its ground it gives full field or none, as the file says.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import NodeOf, PoweredDevice, Source, bare
+
+
+def regulator_of(design: Design, alternator: str) -> str:
+    """The name of the regulator that is a part of its own and regulates an alternator, by name; ""
+    for none."""
+    return next((n for n in design.of_kind(p.Regulator) if design.parts[n].regulates == alternator), "")
+
+
+@record
+class Regulation:
+    """What holds the voltage of an ``alternator``: the part that has the key ``set-point`` is
+    ``owner``.
+
+    ``set_point`` volts are held from the terminal ``plus`` to ``minus``. ``senses`` is the key that
+    says where that is, with what it says; None where the file does not. ``trip`` volts, ``"none"``
+    or None, and whether the trip is ``built_in``: part of a regulator that is a part of its own.
+    """
+
+    alternator: str
+    owner: str
+    set_point: float | None
+    plus: str
+    minus: str
+    senses: str | None
+    trip: float | Literal["none"] | None
+    built_in: bool
+
+    @property
+    def separate(self) -> bool:
+        """Whether the regulator is a part of its own."""
+        return self.owner != self.alternator
+
+    @property
+    def remote(self) -> bool:
+        """Whether it holds the volts elsewhere than at the output of the alternator."""
+        return self.plus != f"{self.alternator}.output"
+
+
+def regulation(design: Design, alternator: str) -> Regulation:
+    """How an alternator, by name, is regulated."""
+    machine, owner = design.part(alternator, p.Alternator), regulator_of(design, alternator)
+    own = machine.overvoltage_trip
+    if not owner:
+        at = "field" if machine.regulator_senses == "field" and machine.excitation == "field" else "output"
+        plus, minus = f"{alternator}.{at}", f"{alternator}.ground"
+        senses = machine.regulator_senses
+        return Regulation(alternator, alternator, machine.set_point, plus, minus, senses, own, False)
+    part = design.part(owner, p.Regulator)
+    built_in = own in (None, "none") and part.overvoltage_trip is not None
+    trip = part.overvoltage_trip if built_in else own
+    plus, minus = f"{owner}.{part.senses}", f"{owner}.ground"
+    return Regulation(alternator, owner, part.set_point, plus, minus, part.senses, trip, built_in)
+
+
+def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
+    """An alternator's source with the leads of its regulator without which it gives no current.
+
+    A lead counts unless its loss drives the field full on and no trip apart from the regulator
+    stops the alternator then. One whose loss the file does not describe counts.
+    """
+    alternator = bare(source.element)
+    owner = regulator_of(design, alternator)
+    if not owner:
+        return source
+    part = design.part(owner, p.Regulator)
+    tripped = isinstance(design.part(alternator, p.Alternator).overvoltage_trip, float)
+    sensed = part.senses == "sense" and (tripped or part.without_sense != "full-field")
+    grounded = tripped or part.without_ground != "full-field"
+    if not sensed and not grounded:
+        return source
+    plus = node(f"{owner}.{'sense' if sensed else 'supply'}")
+    minus = node(f"{owner}.ground") if grounded else source.negative
+    return replace(source, leads=PoweredDevice(f"parts/{owner}", (plus,), (minus,)))

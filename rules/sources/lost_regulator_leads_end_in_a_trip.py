@@ -1,0 +1,48 @@
+"""Overvoltage protection stops an alternator whose regulator has lost its sense lead or ground.
+
+Why: some regulators drive the field full on when a sense lead or ground opens; a trip inside the
+regulator may be lost with the same lead.
+
+How judged: each separate regulator says what it does `without-sense` and `without-ground`. Where
+that is `full-field`, its alternator must have an `overvoltage-trip` apart from the regulator. The
+failures that take the lead are tried in the first normal flight state in which it is on line.
+
+Not covered: a lead of some resistance, which shifts the voltage, and where the trip itself senses.
+A regulator inside its alternator has no such leads.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (
+    ("cfr-23-1351", "(c)(5), overvoltage control"),
+    ("practice", "without its sense lead or ground a regulator gives full field or none, by its type"),
+)
+REMEDY = "Fit overvoltage protection apart from the regulator, or a regulator that turns the field off."
+LEAD = {"without-sense": "sense lead", "without-ground": "ground"}
+
+
+def subjects(facts: Facts):
+    design = facts.design
+    return [
+        f"parts/{n}"
+        for n in design.of_kind(parts.Regulator)
+        if design.operation and facts.sources.at_work[f"parts/{design.parts[n].regulates}"]
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    part = subject.part(facts.design)
+    for lost in facts.sources.uncontrolled_leads(subject.pointer):
+        built_in = part.overvoltage_trip
+        yield Unmet(
+            f"Without its {LEAD[lost.key]} {subject.name} drives {part.regulates} to full field, and no "
+            "overvoltage protection apart from it stops that.",
+            field=lost.key,
+            state=lost.state,
+            path=lost.elements,
+            numbers=(
+                ("lost with", few([e.partition("/")[2] for e in lost.elements], 6)),
+                *((("trip inside it", f"{built_in:g} V"),) if isinstance(built_in, float) else ()),
+            ),
+        )
