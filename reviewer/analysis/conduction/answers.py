@@ -12,6 +12,7 @@ from functools import cached_property
 from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.too_low import TooLow
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
 from reviewer.model.resolved_states import ResolvedState, resolved
@@ -22,8 +23,9 @@ from reviewer.network.network_build import build_network
 class States:
     """The declared states solved, what must survive, and which switches can matter."""
 
-    def __init__(self, design: Design):
+    def __init__(self, design: Design, too_low: TooLow | None = None):
         self.design = design
+        self._too_low = too_low
         #: what the enumerations did not cover, one sentence each
         self.untried: list[str] = []
         self.network: Network = build_network(design)
@@ -43,7 +45,8 @@ class States:
 
     @cached_property
     def _solved(self) -> Mapping[str, StateAnswer]:
-        return states.solve_states(self.design, self.network, tuple(self.declared.values()))
+        declared = tuple(self.declared.values())
+        return states.solve_states(self.design, self.network, declared, self._too_low)
 
     def answer(self, state: str) -> StateAnswer:
         """One declared state solved, healthy and under every single failure."""
