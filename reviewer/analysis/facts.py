@@ -7,6 +7,7 @@ from functools import cached_property
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets.answers import Failures
+from reviewer.analysis.cut_sets.low_volts import LowVolts
 from reviewer.analysis.detection.answers import Detection
 from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.grounding.answers import Grounds
@@ -37,7 +38,11 @@ class Facts:
     @cached_property
     def states(self) -> States:
         """The declared states solved, what must survive, and which switches can matter."""
-        return States(self.design, picked_up)
+        return States(self.design, picked_up, lambda *asked, **how: self._low_volts(*asked, **how))
+
+    @cached_property
+    def _low_volts(self) -> LowVolts:
+        return LowVolts(self.points)
 
     @cached_property
     def paths(self) -> Paths:
@@ -54,7 +59,7 @@ class Facts:
     @cached_property
     def failures(self) -> Failures:
         """Which failures cause the loss of a function, alone and in pairs."""
-        return Failures(self.states, self.crew, self.points)
+        return Failures(self.states, self.crew, self.points, self._low_volts)
 
     @cached_property
     def points(self) -> OperatingPoints:

@@ -11,6 +11,7 @@ from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
+from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.cut_sets.late_pairs import late_pairs
 from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
 from reviewer.analysis.cut_sets.pair_works import pair_works
@@ -53,13 +54,13 @@ class Effect:
     ``words`` name the failure and ``at`` the terminal that is meant, where a part has more than one
     circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or
     coil any more; circuit ``protection`` that opens to clear a short; relays that have
-    ``dropped_out`` or been ``energised``; ``buses`` and ``loads`` that lose power; loads
-    ``newly_powered``. ``functions`` are those lost, each with its hazard class, the worst first;
-    ``remaining`` has those that still work. ``unsettled`` where relays do not settle, so that
-    nothing else is certain. ``full_field`` are alternators that are driven to full field, or may
-    be, because their regulator has lost a lead. ``uncommanded`` where a short to ground gives loads
-    and coils the return that they lack: what is energised or powered then runs though nothing
-    commands it.
+    ``dropped_out`` or been ``energised``; ``buses`` and ``loads`` that lose power; loads ``low``
+    that have power and less than their minimum voltage; loads ``newly_powered``. ``functions`` are
+    those lost, each with its hazard class, the worst first; ``remaining`` has those that still
+    work. ``unsettled`` where relays do not settle, so that nothing else is certain. ``full_field``
+    are alternators that are driven to full field, or may be, because their regulator has lost a
+    lead. ``uncommanded`` where a short to ground gives loads and coils the return that they lack:
+    what is energised or powered then runs though nothing commands it.
     """
 
     failure: Failure
@@ -72,6 +73,7 @@ class Effect:
     energised: tuple[str, ...]
     buses: tuple[str, ...]
     loads: tuple[str, ...]
+    low: tuple[str, ...]
     newly_powered: tuple[str, ...]
     functions: tuple[tuple[str, HazardClass], ...]
     remaining: tuple[RemainingRedundancy, ...]
@@ -92,6 +94,7 @@ class Effect:
                 self.energised,
                 self.buses,
                 self.loads,
+                self.low,
                 self.newly_powered,
                 self.functions,
                 self.full_field,
@@ -234,7 +237,9 @@ class _Table:
             else conduct(answer.network, answer.state, failures, answer.healthy)
         )
         self.every = (1 << len(failures)) - 1
-        self.functions = function_masks(answer.design, self.solved.powered, self.every)
+        self.low = answer.low(failures, self.solved, each=True)
+        self.working = less(self.solved.powered, self.low)
+        self.functions = function_masks(answer.design, self.working, self.every)
         self.opened = self._opened()
         healthy = answer.healthy
         self.healthy = function_masks(answer.design, healthy.powered, 1)
@@ -281,6 +286,7 @@ class _Table:
             energised=those(self.energised),
             buses=those(self.dead_buses),
             loads=those(self.dead),
+            low=those(self.low),
             newly_powered=those(self.newly_powered),
             functions=tuple(sorted(lost, key=lambda function: -function[1])),
             remaining=self._remaining(i),
@@ -316,9 +322,7 @@ class _Table:
         return tuple(found)
 
     def _works(self, channel: str) -> int:
-        return (
-            self.functions[channel] if channel in self.functions else self.solved.powered[f"parts/{channel}"]
-        )
+        return self.functions[channel] if channel in self.functions else self.working[f"parts/{channel}"]
 
     def _useful(self, solved: Conduction) -> dict[str, int]:
         """For each source the lanes in which it works, feeds something and has its return."""

@@ -9,6 +9,7 @@ from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.model.record import record
 from reviewer.model.review import Citation, HazardClass
 from reviewer.network.graph import bare
+from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
 
 
@@ -38,14 +39,20 @@ class Unmet:
 
 
 def loss_words(point: SinglePoint) -> str:
-    """What its loads lose: ``left, right lose their return``, ``left not powered``.
+    """What its loads lose: ``left, right lose their return``, ``left not powered``, ``left has 9.1 V,
+    minimum 10 V``.
 
     A load that is itself the point has failed, whatever feeds it.
     """
-    others = [n for n in point.lost if f"parts/{n}" != point.element]
-    itself = f"{bare(point.element)} itself fails" if len(others) < len(point.lost) else ""
+    low = [
+        f"{n} has {beside(volts, least, '.1f')} V, minimum {least:g} V"
+        for n, volts, least in point.low_volts
+        if f"parts/{n}" != point.element
+    ]
+    others = [n for n in point.lost if f"parts/{n}" != point.element and n not in point.low]
+    itself = f"{bare(point.element)} itself fails" if bare(point.element) in point.lost else ""
     lose = f"{'lose their' if others[1:] else 'loses its'} return" if point.returns else "not powered"
-    return ", ".join(filter(None, (itself, f"{', '.join(others)} {lose}" if others else "")))
+    return ", ".join(filter(None, (itself, f"{', '.join(others)} {lose}" if others else "", *low)))
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:

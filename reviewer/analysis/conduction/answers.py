@@ -12,6 +12,7 @@ from functools import cached_property
 from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.too_low import TooLow
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
 from reviewer.model.resolved_states import ResolvedState, resolved
@@ -25,8 +26,8 @@ PickedUp = Callable[[Design, Network, Mapping[str, StateAnswer]], Mapping[str, S
 class States:
     """The declared states solved, what must survive, and which switches can matter."""
 
-    def __init__(self, design: Design, picked_up: PickedUp):
-        self.design, self._picked_up = design, picked_up
+    def __init__(self, design: Design, picked_up: PickedUp, too_low: TooLow | None = None):
+        self.design, self._picked_up, self._too_low = design, picked_up, too_low
         #: what the enumerations did not cover, one sentence each
         self.untried: list[str] = []
         #: declared states with a relay that a sneak current keeps energised, once they are known, by
@@ -53,7 +54,7 @@ class States:
     @cached_property
     def _solved(self) -> Mapping[str, StateAnswer]:
         declared = tuple(resolved(self.operation).values())
-        solved = states.solve_states(self.design, self.network, declared)
+        solved = states.solve_states(self.design, self.network, declared, self._too_low)
         return self._picked_up(self.design, self.network, solved)
 
     def answer(self, state: str) -> StateAnswer:

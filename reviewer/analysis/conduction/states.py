@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import field
 from functools import cached_property
 from itertools import groupby
 from types import MappingProxyType
@@ -16,7 +17,9 @@ from reviewer.analysis.conduction.failure_modes import (
 )
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
 from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.scenarios import Case, failures_of, lanes_of_cases
 from reviewer.analysis.conduction.stuck_contacts import grounding
+from reviewer.analysis.conduction.too_low import TooLow, less
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -31,13 +34,26 @@ class StateAnswer:
 
     ``healthy`` has one lane. In ``failed`` lane i is ``failures[i]``, and so it is in
     ``functions[name]``, the failures that a function survives. What happens under failures is
-    worked out when it is first asked for.
+    worked out when it is first asked for. ``too_low`` tells what has too little voltage to work;
+    without it, what has power works.
     """
 
     design: Design
     network: Network
     state: ResolvedState
     healthy: Conduction
+    too_low: TooLow | None = field(default=None, compare=False)
+
+    def low(self, cases: Sequence[Case], solved: Conduction, each: bool = False) -> Mapping[str, int]:
+        """The lanes, a case each, in which loads have power and less than their minimum voltage.
+
+        Only where a critical function depends on that, or with ``each`` at every load of one.
+        """
+        if self.too_low is None or not cases:
+            return {}
+        lanes = lanes_of_cases(self.network, self.state, cases)
+        every = (1 << len(cases)) - 1
+        return self.too_low(self, lanes, solved, lambda i: (self.state, failures_of(cases[i])), every, each)
 
     @cached_property
     def searched_paths(self) -> dict[Any, Any]:
@@ -113,16 +129,26 @@ class StateAnswer:
         return conduct(self.network, self.state, self.stuck_relays, self.healthy)
 
     @cached_property
+    def stuck_working(self) -> Mapping[str, int]:
+        """Those of :attr:`stuck_relays` under which each load works."""
+        return less(self.stuck.powered, self.low(self.stuck_relays, self.stuck))
+
+    @cached_property
     def stuck_functions(self) -> Mapping[str, int]:
         """For each function, those of :attr:`stuck_relays` that it survives."""
         every = (1 << len(self.stuck_relays)) - 1
-        return MappingProxyType(function_masks(self.design, self.stuck.powered, every))
+        return MappingProxyType(function_masks(self.design, self.stuck_working, every))
+
+    @cached_property
+    def failed_working(self) -> Mapping[str, int]:
+        """The failures under which each load works."""
+        return less(self.failed.powered, self.low(self.failures, self.failed))
 
     @cached_property
     def functions(self) -> Mapping[str, int]:
         """For each function, the failures that it survives."""
         return MappingProxyType(
-            function_masks(self.design, self.failed.powered, (1 << len(self.failures)) - 1)
+            function_masks(self.design, self.failed_working, (1 << len(self.failures)) - 1)
         )
 
     def losing(self, function: str) -> tuple[Failure, ...]:
@@ -183,12 +209,15 @@ def solve_state(design: Design, network: Network, state: ResolvedState) -> State
 
 
 def solve_states(
-    design: Design, network: Network, states: Sequence[ResolvedState]
+    design: Design, network: Network, states: Sequence[ResolvedState], too_low: TooLow | None = None
 ) -> Mapping[str, StateAnswer]:
     """:func:`solve_state` for several states, solved side by side; by name."""
     solved = conduct_states(network, states)
     return MappingProxyType(
-        {state.name: StateAnswer(design, network, state, solved.lane(i)) for i, state in enumerate(states)}
+        {
+            state.name: StateAnswer(design, network, state, solved.lane(i), too_low)
+            for i, state in enumerate(states)
+        }
     )
 
 

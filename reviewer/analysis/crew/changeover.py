@@ -296,7 +296,8 @@ def better_positions(
             if position == home or position in change.dead or not normal or not all(feeds):
                 continue
             if (switch, position) not in solved:
-                solved[switch, position] = solve_state(design, network, _set(answer.state, switch, position))
+                other = solve_state(design, network, _set(answer.state, switch, position))
+                solved[switch, position] = replace(other, too_low=answer.too_low)
             best = _single_points(solved[switch, position], change.function)
             if best < normal and not _is_hazard(design, answer, solved[switch, position]):
                 spared = tuple(sorted(bare(e) for e in normal - best))
@@ -320,7 +321,7 @@ def _is_hazard(design: Design, normal: StateAnswer, other: StateAnswer) -> bool:
 
 
 def _set(state: ResolvedState, switch: str, position: str) -> ResolvedState:
-    return replace(state, name="", switches=MappingProxyType({**state.switches, switch: position}))
+    return replace(state, switches=MappingProxyType({**state.switches, switch: position}))
 
 
 def _single_points(answer: StateAnswer, function: str) -> set[str]:

@@ -33,6 +33,8 @@ class Aftermath:
     solved: Conduction
     tripped: Mapping[int, int]
     lost: Mapping[str, int]
+    #: what the lanes are; None where some were left out since
+    lanes: Lanes | None = None
 
 
 @record
@@ -167,7 +169,7 @@ def _aftermath(
     for source in network.sources:
         if solved.zone[source.positive]:
             gone[source.element] = gone.get(source.element, 0) | solved.zone[source.positive]
-    return Aftermath(solved, MappingProxyType(opened), MappingProxyType(gone))
+    return Aftermath(solved, MappingProxyType(opened), MappingProxyType(gone), lanes)
 
 
 def only(now: Aftermath, blocks: int, width: int, left: list[int]) -> Aftermath:

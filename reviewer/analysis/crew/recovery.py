@@ -4,7 +4,8 @@ From the state after the failure every sequence of one action, then of two, then
 a lane for each; :mod:`reviewer.analysis.crew.moves` says what remains of the failure. A sequence
 that loses another function of at least the same hazard class does not count. Where a protector
 further upstream may clear a short first, before the moves or after them, the sequence must restore
-the function in each outcome.
+the function in each outcome. A load that the moves leave with less than its minimum voltage is not
+restored.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.late_outcomes import NONE_LATE, Late
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, rests_on
+from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import MOST_LANES, RecoverySearch, as_severe
 from reviewer.model.design import Design
@@ -92,7 +94,8 @@ def unrecovered(
     """Those of some pairs of failures that lose a function which no declared actions then restore,
     and what was not tried, or "".
 
-    ``late`` is as in :func:`recoveries`, for the second of a pair.
+    ``late`` is as in :func:`recoveries`, for the second of a pair. Pairs are judged by logic, not
+    by volts.
     """
     assert design.operation is not None
     actions = len(design.operation.actions)
@@ -104,7 +107,7 @@ def unrecovered(
     for start in range(0, len(pairs), height):
         block = pairs[start : start + height]
         outcomes = [((one, two), *((one, other) for other in _others(two, late))) for one, two in block]
-        search = RecoverySearch(design, network, answer, function, outcomes)
+        search = RecoverySearch(design, network, replace(answer, too_low=None), function, outcomes)
         lost = search.losing()
         lost -= {number for number, _, _ in search.found()}
         untried = untried or search.untried
@@ -125,8 +128,9 @@ def _losing(
     if failures is None:
         failures, survives = answer.failures, answer.functions[function]
     else:
-        powered = conduct(network, answer.state, failures, answer.healthy).powered
-        survives = function_masks(design, powered, (1 << len(failures)) - 1)[function]
+        solved = conduct(network, answer.state, failures, answer.healthy)
+        works = less(solved.powered, answer.low(failures, solved))
+        survives = function_masks(design, works, (1 << len(failures)) - 1)[function]
     return [f for i, f in enumerate(failures) if not survives >> i & 1]
 
 

@@ -7,16 +7,20 @@ a lane for each; :mod:`reviewer.analysis.crew.moves` says what remains of the fa
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import bits, pick, repeated
-from reviewer.analysis.conduction.scenarios import Case, mask_of
+from reviewer.analysis.conduction.scenarios import Case, failures_of, mask_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
 from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer, only
 from reviewer.model.design import Design
+from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 
 #: actions in a row that are tried
 LONGEST = 3
@@ -48,7 +52,7 @@ class RecoverySearch:
         ]
         self.untried = ""
         self.now = after_failures(network, answer.state, self._cases(), answer.healthy)
-        self.before = self.now.solved.powered
+        self.before = less(self.now.solved.powered, answer.low(self._cases(), self.now.solved))
 
     def _cases(self) -> list[Case]:
         """Every outcome of every case not yet recovered, a lane each."""
@@ -88,9 +92,15 @@ class RecoverySearch:
         cases = self._cases()
         width = len(cases)
         self.now = continued(self.network, self.now, cases, sequences)
+        solved = self.now.solved
         restored = _restored_lanes(
-            self.design, self.watched, self.before, self.now.solved, len(sequences), width
+            self.design, self.watched, self.before, solved, solved.powered, len(sequences), width
         )
+        if restored and (low := self._low(cases, sequences, restored)):
+            works = less(solved.powered, low)
+            restored = _restored_lanes(
+                self.design, self.watched, self.before, solved, works, len(sequences), width
+            )
         holding = [
             self._holding(cases, sequence, restored >> i * width & (1 << width) - 1)
             for i, sequence in enumerate(sequences)
@@ -110,6 +120,24 @@ class RecoverySearch:
         self.now = only(self.now, len(sequences), width, open_cases)
         self.before = {element: pick(mask, open_cases) for element, mask in self.before.items()}
         self.outcomes = still
+
+    def _low(
+        self, cases: Sequence[Case], sequences: Sequence[ActionSequence], restored: int
+    ) -> Mapping[str, int]:
+        """The lanes in which loads have too little voltage after the moves."""
+        now, network, too_low = self.now, self.network, self.answer.too_low
+        if too_low is None or now.lanes is None:
+            return {}
+
+        def lane_of(lane: int) -> tuple[ResolvedState, tuple[Failure, ...]]:
+            number, case = divmod(lane, len(cases))
+            state = sequences[number].state
+            tripped = (bare(network.links[i].element) for i, mask in now.tripped.items() if mask >> lane & 1)
+            lost = (Failure(e, OPEN) for e, mask in now.lost.items() if mask >> lane & 1)
+            pulled = tuple(dict.fromkeys((*state.pulled, *tripped)))
+            return replace(state, pulled=pulled), (*failures_of(cases[case]), *lost)
+
+        return too_low(self.answer, now.lanes, now.solved, lane_of, restored)
 
     def _holding(self, cases: Sequence[Case], sequence: ActionSequence, restored: int) -> int:
         """Those of some lanes in which a sequence restores the function whichever protector clears
@@ -131,11 +159,17 @@ def as_severe(design: Design, other: str, function: str) -> bool:
 
 
 def _restored_lanes(
-    design: Design, watched: list[str], before: Mapping[str, int], solved: Conduction, blocks: int, width: int
+    design: Design,
+    watched: list[str],
+    before: Mapping[str, int],
+    solved: Conduction,
+    working: Mapping[str, int],
+    blocks: int,
+    width: int,
 ) -> int:
     """The lanes in which the first of ``watched`` works and the moves lose none of the others."""
     worked = function_masks(design, before, (1 << width) - 1)
-    works = function_masks(design, solved.powered, (1 << blocks * width) - 1)
+    works = function_masks(design, working, (1 << blocks * width) - 1)
     mask = works[watched[0]] & ~solved.unsettled
     for other in watched[1:]:
         mask &= works[other] | ~repeated(worked[other], blocks, width)

@@ -7,12 +7,13 @@ one.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import late_outcomes
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.states import rests_on
+from reviewer.analysis.conduction.states import StateAnswer, rests_on
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets import (
     common_causes,
@@ -23,6 +24,7 @@ from reviewer.analysis.cut_sets import (
     source_dependence,
 )
 from reviewer.analysis.cut_sets.fault_shares import FaultShares
+from reviewer.analysis.cut_sets.low_volts import LowVolts
 from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.not_assessable import NotAssessable
@@ -37,8 +39,9 @@ if TYPE_CHECKING:
 class Failures:
     """Which failures cause the loss of a function, alone and in pairs."""
 
-    def __init__(self, states: States, crew: Crew, points: OperatingPoints):
+    def __init__(self, states: States, crew: Crew, points: OperatingPoints, low_volts: LowVolts):
         self.states = states
+        self.low_volts = low_volts
         self.points = points
         self.crew = crew
         self.design, self.network = states.design, states.network
@@ -50,18 +53,31 @@ class Failures:
     def single_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Single points of failure, not recoverable, by element, in normal flight."""
         return single_points.by_element(
-            single_points.single_points(
-                self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+            self._with_volts(
+                a,
+                single_points.single_points(
+                    self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+                ),
             )
             for a in self.states.flight_answers()
+        )
+
+    def _with_volts(self, answer: StateAnswer, points: tuple[SinglePoint, ...]) -> tuple[SinglePoint, ...]:
+        """The points, with the volts of the loads that have too little."""
+        return tuple(
+            replace(p, low_volts=self.low_volts.least(answer, p.low, p.failures)) if p.low else p
+            for p in points
         )
 
     @cached_property
     def recoverable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
         """Recoverable single points of failure, by element, in normal flight."""
         return single_points.by_element(
-            single_points.recoverable_points(
-                self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+            self._with_volts(
+                a,
+                single_points.recoverable_points(
+                    self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+                ),
             )
             for a in self.states.flight_answers()
         )

@@ -52,6 +52,10 @@ class SinglePoint:
     #: the failures of ``modes``
     failures: tuple[Failure, ...]
     returns: bool = False
+    #: those of ``lost`` that have power, with less than their minimum voltage
+    low: tuple[str, ...] = ()
+    #: (load, its least volts, its minimum) of these, where they are solved
+    low_volts: tuple[tuple[str, float, float], ...] = ()
     #: what each of them loses: loads, instruments and sources
     effects: frozenset[frozenset[str]] = frozenset()
     #: what a protective device loses by opening
@@ -69,10 +73,11 @@ class SinglePoint:
 
 
 class _Tried(NamedTuple):
-    """Failures of a state, the state under each, and those that each function survives."""
+    """Failures of a state, the state under each, and those that each load and function survives."""
 
     failures: tuple[Failure, ...]
     solved: Conduction
+    working: Mapping[str, int]
     works: Mapping[str, int]
 
 
@@ -117,8 +122,18 @@ def _points(
     critical = [f for f in critical_functions(design) if answer.alive[f] and f not in answer.state.without]
     single, stuck = answer.functions, answer.stuck_functions
     for tried in (
-        _Tried(answer.failures, answer.failed, {f: counted(single[f], f, restored) for f in critical}),
-        _Tried(answer.stuck_relays, answer.stuck, {f: counted(stuck[f], f, unstuck) for f in critical}),
+        _Tried(
+            answer.failures,
+            answer.failed,
+            answer.failed_working,
+            {f: counted(single[f], f, restored) for f in critical},
+        ),
+        _Tried(
+            answer.stuck_relays,
+            answer.stuck,
+            answer.stuck_working,
+            {f: counted(stuck[f], f, unstuck) for f in critical},
+        ),
     ):
         for element, indexes in _by_element(tried.failures).items():
             lost = [f for f in critical if any(not tried.works[f] >> i & 1 for i in indexes)]
@@ -188,7 +203,8 @@ def _describe(
 ) -> SinglePoint:
     """The single point of an element whose failures ``indexes`` lose a function."""
     loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
-    lost = [n for n in loads if any(not tried.solved.powered[f"parts/{n}"] >> i & 1 for i in indexes)]
+    lost = [n for n in loads if any(not tried.working[f"parts/{n}"] >> i & 1 for i in indexes)]
+    low = tuple(n for n in lost if any(_is_low(tried, n, i) for i in indexes))
     part = design.parts[bare(element)] if element.startswith("parts/") else None
     hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
     shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
@@ -206,7 +222,8 @@ def _describe(
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),
-        returns=all(_still_fed(network, tried, lost, i) for i in indexes),
+        returns=not low and all(_still_fed(network, tried, lost, i) for i in indexes),
+        low=low,
         effects=frozenset(_dark(answer, tried, i) for i in indexes),
         opening=next((_dark(answer, tried, i) for i in opened), frozenset[str]()),
     )
@@ -217,10 +234,16 @@ def _dark(answer: StateAnswer, tried: _Tried, index: int) -> frozenset[str]:
     healthy, failed = answer.healthy, tried.solved
     return frozenset(
         element
-        for before, after in ((healthy.powered, failed.powered), (healthy.alive, failed.alive))
+        for before, after in ((healthy.powered, tried.working), (healthy.alive, failed.alive))
         for element, mask in after.items()
         if before[element] and not mask >> index & 1
     )
+
+
+def _is_low(tried: _Tried, load: str, index: int) -> bool:
+    """Whether a load has power under a failure, and too little voltage."""
+    element = f"parts/{load}"
+    return bool((tried.solved.powered[element] & ~tried.working[element]) >> index & 1)
 
 
 def _still_fed(network: Network, tried: _Tried, loads: Sequence[str], index: int) -> bool:

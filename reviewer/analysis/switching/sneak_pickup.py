@@ -84,7 +84,7 @@ class _Pickups:
 
     def _with(self, answer: StateAnswer, sneaks: tuple[SneakCurrent, ...]) -> StateAnswer:
         state = replace(answer.state, sneaks=(*answer.state.sneaks, *sneaks))
-        return solve_state(self.design, self.network, state)
+        return replace(solve_state(self.design, self.network, state), too_low=answer.too_low)
 
     def _below(self, answer: StateAnswer, sneaks: Sequence[SneakCurrent], held: bool) -> list[SneakCurrent]:
         """Those whose coil has less than its pickup voltage, or ``held`` its dropout voltage; where

@@ -25,6 +25,10 @@ class LocalEffect(TypedDict):
     relays_energised: Annotated[list[Element], About("Relays and contactors that are energised by it.")]
     buses_dead: Annotated[list[Element], About("Buses that lose power.")]
     loads_dead: Annotated[list[Element], About("Loads and instruments that lose power.")]
+    loads_low: Annotated[
+        list[Element],
+        About("Loads of critical functions that have power and less than their minimum voltage."),
+    ]
     loads_newly_powered: Annotated[
         list[Element], About("Loads and instruments that had no power and are powered by it.")
     ]

@@ -98,6 +98,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
             "relays_energised": list(effect.energised),
             "buses_dead": list(effect.buses),
             "loads_dead": list(effect.loads),
+            "loads_low": list(effect.low),
             "loads_newly_powered": list(effect.newly_powered),
         },
         "functions_lost": [{"function": name, "hazard": hazard.word} for name, hazard in effect.functions],

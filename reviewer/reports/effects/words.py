@@ -15,7 +15,9 @@ LIMITS: tuple[str, ...] = (
     "A short is cleared by the nearest circuit protection. Where the ratings do not ensure that, and one "
     "further upstream may take more loads, that outcome is listed too.",
     "A short to ground is analysed at energised terminals, and where a source feeds through a load or coil "
-    "that has no return. Voltages, currents, temperatures and times were not computed.",
+    "that has no return.",
+    "Voltages were computed for loads of functions of hazardous or catastrophic loss, with batteries as "
+    "charged as the file says. Other voltages, currents, temperatures and times were not.",
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
 NO_ACTIONS = "not assessed: the file declares no `actions`"
@@ -35,6 +37,7 @@ def local_effect(effect: Effect) -> str:
         _clause(effect.energised, f"is energised{by_itself}", f"are energised{by_itself}"),
         _clause(effect.buses, "is dead", "are dead"),
         _clause(effect.loads, "loses power", "lose power"),
+        _clause(effect.low, "has less than its minimum voltage", "have less than their minimum voltage"),
         _clause(effect.newly_powered, f"is powered{by_itself}", f"are powered{by_itself}"),
         "the relays do not settle, so nothing else is certain" if effect.unsettled else "",
     ]

@@ -1,0 +1,201 @@
+"""Loads of critical functions that a failure leaves with power, and with less than their minimum
+voltage.
+
+What logic calls powered is solved where it matters: after failures under which a function works in
+logic, and would not with only the loads that surely have their minimum. Failures that leave the same
+sources, relays and loads alive and cut the same chains of the network conduct alike; one of them is
+solved, in each phase of the state. Batteries are as charged as the file says. A load that has less
+than its minimum with nothing failed is left out, and a state in which the engine cranks: other rules
+judge these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
+from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.scenarios import Lanes
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+)
+from reviewer.analysis.conduction.too_low import LaneOf
+from reviewer.analysis.cut_sets.core import network_core
+from reviewer.analysis.cut_sets.sure_volts import LinkMasks, SurePaths
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import assessed
+from reviewer.analysis.operating_point.cranking import cranks
+from reviewer.model import parts as p
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import OperatingPoints
+    from reviewer.analysis.operating_point.points import Points
+
+#: a solved voltage this far below a minimum is not below it
+ROUNDING_V = 1e-6
+
+
+class LowVolts:
+    """Which loads have too little voltage after failures and moves, by declared state."""
+
+    def __init__(self, points: OperatingPoints):
+        self.points = points
+        #: by identity: states that are not declared may have one name
+        self._states: dict[int, _StateVolts] = {}
+
+    def __call__(
+        self,
+        answer: StateAnswer,
+        lanes: Lanes,
+        solved: Conduction,
+        of: LaneOf,
+        asked: int = -1,
+        each: bool = False,
+    ) -> Mapping[str, int]:
+        """By load (element), the lanes ``asked`` in which it has power and less than its minimum.
+
+        Lanes in which no critical function depends on it are left out, unless ``each``.
+        """
+        return self._of(answer).low(lanes, solved, of, asked, each)
+
+    def least(
+        self, answer: StateAnswer, loads: Sequence[str], failures: Sequence[Failure]
+    ) -> tuple[tuple[str, float, float], ...]:
+        """(load, its least volts after any of some failures of a state, its minimum), by name."""
+        found: dict[str, tuple[str, float, float]] = {}
+        for failure in failures:
+            solved = conduct(answer.network, answer.state, (failure,), answer.healthy)
+            for element, volts in self._of(answer).volts(answer.state, (failure,), solved).items():
+                name, minimum = bare(element), answer.design.parts[bare(element)].minimum
+                if name in loads and volts < found.get(name, (name, minimum, minimum))[1]:
+                    found[name] = (name, volts, minimum)
+        return tuple(found.values())
+
+    def _of(self, answer: StateAnswer) -> _StateVolts:
+        if id(answer) not in self._states:
+            self._states[id(answer)] = _StateVolts(self.points, answer)
+        return self._states[id(answer)]
+
+
+class _StateVolts:
+    def __init__(self, points: OperatingPoints, answer: StateAnswer):
+        self.points, self.answer = points, answer
+        self.design, self.network = answer.design, answer.network
+        self.critical = [f for f in critical_functions(self.design) if answer.alive[f]]
+
+    @cached_property
+    def watched(self) -> tuple[str, ...]:
+        """The powered loads of critical functions of which the file gives the current and the
+        minimum voltage."""
+        loads = dict.fromkeys(n for f in self.critical for n in loads_of(self.design, f))
+        parts = {f"parts/{n}": self.design.parts[n] for n in loads}
+        return tuple(
+            element
+            for element, part in parts.items()
+            if self.answer.healthy.powered[element]
+            and isinstance(part, p.Consumer)
+            and part.minimum is not None
+            and part.running_current is not None
+            and not cranks(self.answer.state)
+        )
+
+    @cached_property
+    def paths(self) -> SurePaths | None:
+        """None where the file lacks a figure, so that nothing can be solved either."""
+        try:
+            return assessed(lambda: SurePaths(self.points, self.answer, self.watched))
+        except NotAssessable:
+            return None
+
+    @cached_property
+    def kept(self) -> frozenset[str]:
+        """Those of the watched loads that have their minimum with nothing failed."""
+        volts = self.volts(self.answer.state, (), self.answer.healthy)
+        return frozenset(e for e in self.watched if e in volts and not self._is_low(e, volts[e]))
+
+    def low(self, lanes: Lanes, solved: Conduction, of: LaneOf, asked: int, each: bool) -> Mapping[str, int]:
+        """See :class:`LowVolts`."""
+        if not self.watched or self.paths is None:
+            return {}
+        masks = link_masks(lanes, solved.energised)
+        doubtful = self._doubtful(self.paths, solved, masks, each) & asked & ~solved.unsettled
+        low: dict[str, int] = {}
+        if not doubtful or not self.kept:
+            return low
+        for alike in self._alike(doubtful, solved, masks):
+            volts = self.volts(*of(alike[0]), solved.lane(alike[0]))
+            for element in self.kept & volts.keys():
+                if solved.powered[element] >> alike[0] & 1 and self._is_low(element, volts[element]):
+                    low[element] = low.get(element, 0) | sum(1 << lane for lane in alike)
+        return low
+
+    def _is_low(self, element: str, volts: float) -> bool:
+        return bool(volts < self.design.parts[bare(element)].minimum - ROUNDING_V)
+
+    def _doubtful(self, paths: SurePaths, solved: Conduction, masks: LinkMasks, each: bool) -> int:
+        """The lanes in which it matters whether loads that may have too little have it."""
+        every, sure, found = (1 << solved.width) - 1, paths.sure(solved, masks), 0
+        if each:
+            for element in self.watched:
+                found |= solved.powered[element] & ~sure[element]
+            return found
+        works = function_masks(self.design, solved.powered, every)
+        surely = function_masks(self.design, {**solved.powered, **sure}, every)
+        for function in self.critical:
+            found |= works[function] & ~surely[function]
+        return found
+
+    def _alike(self, doubtful: int, solved: Conduction, masks: LinkMasks) -> Iterator[tuple[int, ...]]:
+        """The lanes of a mask, those that conduct alike together."""
+        rows = self._rows(solved, masks)
+        groups: dict[tuple[int, ...], list[int]] = {}
+        for lane in bits(doubtful):
+            groups.setdefault(tuple(row >> lane & 1 for row in rows), []).append(lane)
+        return map(tuple, groups.values())
+
+    @cached_property
+    def chain_of(self) -> Mapping[int, int]:
+        """Link -> its chain, of all links that are no dead end."""
+        return network_core(self.network, None, [c.element for c in self.network.consumers]).chain_of
+
+    def _rows(self, solved: Conduction, masks: LinkMasks) -> list[int]:
+        """Masks that are the same in two lanes which conduct alike."""
+        either: dict[int, int] = {}
+        both: dict[int, int] = {}
+        for i, chain in self.chain_of.items():
+            along, against, link = masks[0][i], masks[1][i], self.network.links[i]
+            alive = ~(solved.zone[link.a] | solved.zone[link.b])
+            either[chain] = either.get(chain, -1) & (along | against) & alive
+            both[chain] = both.get(chain, -1) & along & against & alive
+        lives = (*solved.alive.values(), *solved.energised.values(), *solved.powered.values())
+        return list(dict.fromkeys((*either.values(), *both.values(), *lives)))
+
+    def volts(
+        self, state: ResolvedState, case: tuple[Failure, ...], solved: Conduction
+    ) -> Mapping[str, float]:
+        """The least volts of each watched load in the phases of the state under some failures;
+        empty where they cannot be solved."""
+        try:
+            points = assessed(lambda: self._points(state, case, solved))
+        except NotAssessable:
+            return {}
+        if points.unsolved:
+            return {}
+        return {e: float(points.across(e).min()) for e in self.watched if e in points.built.loads}
+
+    def _points(self, state: ResolvedState, case: tuple[Failure, ...], solved: Conduction) -> Points:
+        """A point for each phase of the state."""
+        from reviewer.analysis.operating_point.circuit_build import Scenario
+        from reviewer.analysis.operating_point.phase_points import phase_points
+
+        phases = [f.phase for f in self.points.flown_in([self.answer.state.name]) if f.phase is not None]
+        scenario = Scenario(state, solved, case, tuple(phases[:1]))
+        return phase_points(self.design, self.network, scenario, phases, self.points.wiring)
