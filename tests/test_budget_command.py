@@ -68,6 +68,15 @@ def test_the_numbers_are_those_of_the_engine(facts: Facts, document: dict) -> No
             pytest.approx(found.seconds, abs=0.01),
         )
         assert len(told["curve"]) <= 60
+    watched = ("engine-runs", "attitude", "engine-indication", "communication")
+    assert tuple(one["function"] for one in document["functions"]) == watched
+    for told in document["functions"]:
+        lasts = facts.detection.function_endurance(told["function"])
+        assert told["seconds"] == pytest.approx(lasts.seconds, abs=0.01)
+        assert told["seconds_without_crew"] == pytest.approx(lasts.unattended, abs=0.01)
+        assert told["noticed_by"] == "bus-volts" and told["noticed_after_seconds"] == 0
+        assert told["timeline"][-1]["event"] == "function lost"
+        assert told["timeline"][-1]["seconds"] == told["seconds"]
     shed = document["shed_plan"]
     assert [s["action"] for s in shed] == ["shed-field", "shed-lights-and-heat", "shed-second-set"] and [
         s["done_after_seconds"] for s in shed
@@ -103,6 +112,14 @@ def test_the_csv_has_the_same_numbers(document: dict) -> None:
             told["seconds"], abs=0.06
         )
         assert value["endurance", told["battery"], "", "ends because"] == told["ends"]
+    section = "function after loss of all generation"
+    for told in document["functions"]:
+        assert float(value[section, told["function"], "", "endurance"]) == pytest.approx(
+            told["seconds"], abs=0.06
+        )
+        for i, line in enumerate(told["timeline"], 1):
+            at = value[section, told["function"], f"{i}. {line['words']}", "time from the loss"]
+            assert float(at) == pytest.approx(line["seconds"], abs=0.06)
     for one in document["parasitic_drain"]:
         assert float(
             value["parasitic drain", one["battery"], one["state"], "drain, maximum"]
@@ -118,6 +135,10 @@ def test_the_text_has_the_same_numbers(document: dict) -> None:
             and f": endurance {clock(one['seconds'])}, required {clock(one['required_seconds'])}, " in told
             and f"; {one['ends']}" in told
         )
+    for one in document["functions"]:
+        assert f"- {one['function']} ({one['hazard']}) after loss of alternator in cruise: lost after" in told
+        for line in one["timeline"]:
+            assert f" {clock(line['seconds'])} {line['words']}" in told
     header = next(line.split() for line in text.splitlines() if "cruise" in line and "approach" in line)
     assert header == [p["phase"] for p in document["phases"]]
     for line in text.splitlines():
@@ -146,6 +167,7 @@ def test_what_is_missing_is_named_and_the_rest_is_told(tmp_path: Path) -> None:
         "loads by phase",
         "endurance of main-battery",
         "endurance of reserve-battery",
+        "ignition after loss of all generation",
     }
 
 

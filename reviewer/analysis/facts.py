@@ -88,7 +88,7 @@ class Facts:
     @cached_property
     def detection(self) -> Detection:
         """What shows a failure to the crew: monitors, alarms, checks before flight."""
-        return Detection(self.states, self.crew, self.points)
+        return Detection(self.states, self.crew, self.points, self.endurance)
 
     @cached_property
     def switches(self) -> Switches:

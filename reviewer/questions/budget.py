@@ -1,4 +1,5 @@
-"""The electrical load analysis of a design: phases, batteries, load shedding, parasitic drain."""
+"""The electrical load analysis of a design: phases, batteries, functions after the loss of all
+generation, load shedding, parasitic drain."""
 
 from __future__ import annotations
 
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from reviewer.analysis.endurance.battery_endurance import BatteryEndurance, shed_at
 from reviewer.analysis.endurance.discharge import Moment
+from reviewer.analysis.endurance.generation_loss import FunctionEndurance, TimelineEntry, TimelineEvent
 from reviewer.analysis.endurance.phase_loads import AlternatorInPhase, LoadOfPhase, percent
 from reviewer.analysis.endurance.shedding import Shed
 from reviewer.analysis.endurance.storage_drain import Drain
@@ -25,9 +27,12 @@ __all__ = [
     "BatteryEndurance",
     "Budget",
     "Drain",
+    "FunctionEndurance",
     "LoadOfPhase",
     "Moment",
     "ShedStep",
+    "TimelineEntry",
+    "TimelineEvent",
     "budget",
     "budget_of",
     "percent",
@@ -53,10 +58,15 @@ class ShedStep:
 
 @record
 class Budget:
-    """All of it. ``gaps`` are (what was not assessed, the missing data)."""
+    """All of it.
+
+    ``functions`` are those of class major or worse after the loss of all generation. ``gaps`` are
+    (what was not assessed, the missing data).
+    """
 
     phases: tuple[LoadOfPhase, ...]
     lasting: tuple[BatteryEndurance, ...]
+    functions: tuple[FunctionEndurance, ...]
     shed: tuple[ShedStep, ...]
     drains: tuple[Drain, ...]
     gaps: tuple[tuple[str, str], ...]
@@ -96,6 +106,11 @@ def budget(facts: Facts) -> Budget:
     for name in facts.design.of_kind(p.Battery):
         if facts.design.parts[name].purpose == "reserve" or facts.design.of_kind(p.Alternator):
             lasting += solved(f"endurance of {name}", partial(facts.endurance.endurance_of, name))
+    functions: list[FunctionEndurance] = []
+    for name in facts.endurance.watched_functions if facts.design.of_kind(p.Alternator) else ():
+        functions += solved(
+            f"{name} after loss of all generation", partial(facts.detection.function_endurance, name)
+        )
     drains: list[Drain] = []
     for states in solved("parasitic drain, parked", facts.endurance.parked_states):
         for state in states:
@@ -110,6 +125,7 @@ def budget(facts: Facts) -> Budget:
     return Budget(
         phases=tuple(phases),
         lasting=tuple(lasting),
+        functions=tuple(functions),
         shed=_steps(main, facts.endurance.shed_plan) if main is not None else (),
         drains=tuple(d for d in drains if d.capacity is not None),
         gaps=tuple(gaps),

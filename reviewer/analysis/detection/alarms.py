@@ -291,13 +291,13 @@ def alternator_loss_indications(
         return None
     observation = Observation(normal, meters, (Failure(alternator, OPEN),))
     return tuple(
-        MonitorIndication(name, _now(observation, meters[name]))
+        MonitorIndication(name, monitor_shows(observation, meters[name]))
         for name, mask in observation.indicated.items()
         if mask
     )
 
 
-def _now(observation: Observation, meter: Meter) -> Shows:
+def monitor_shows(observation: Observation, meter: Meter) -> Shows:
     """What a monitor shows in the only lane."""
     reading = [bool(mask & 1) for mask in observation.readings[meter.name]]
     if meter.lamp:

@@ -18,6 +18,7 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection import alarms, evidence
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
+from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
 from reviewer.network.meters import Meter
@@ -26,19 +27,22 @@ from reviewer.network.sense_leads import SenseLead, sense_lead, wired_meters
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
     from reviewer.analysis.detection.alarm_levels import MonitorVolts
+    from reviewer.analysis.endurance.generation_loss import FunctionEndurance, LossNotice
 
 
 class Detection:
     """What shows a failure to the crew: monitors, alarms, preflight checks."""
 
-    def __init__(self, states: States, crew: Crew, points: OperatingPoints):
+    def __init__(self, states: States, crew: Crew, points: OperatingPoints, endurance: Endurance):
         self.states = states
         self.crew = crew
         self.points = points
+        self.endurance = endurance
         self.design, self.network = states.design, states.network
         self._observations: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
         self._without: dict[str, Mapping[str, MonitorVolts]] = {}
+        self._notices: dict[str | None, LossNotice | None] = {}
 
     @cached_property
     def normal(self) -> StateAnswer:
@@ -171,6 +175,26 @@ class Detection:
             normal = self.states.operation.normal
             self._without[alternator] = alarm_levels.volts_without(self.points, normal, alternator)
         return self._without[alternator]
+
+    def generation_loss_notice(self, phase: str | None) -> LossNotice | None:
+        """The alarm that first shows the loss of all generation with the loads of a phase; None
+        where none is given. Raises NotAssessable."""
+        from reviewer.analysis.detection.loss_alarms import first_alarm
+
+        if phase not in self._notices:
+            before = {name: volts.least for name, volts in self.normal_volts.items()}
+            loss = self.endurance.generation_loss(phase)
+            self._notices[phase] = first_alarm(loss, self.meters, self.normal, before)
+        return self._notices[phase]
+
+    def function_endurance(self, function: str) -> FunctionEndurance:
+        """How long a function works after the loss of all generation in the normal state, of its
+        phases with the one that leaves it the least time. Raises NotAssessable."""
+        each = [
+            self.endurance.generation_loss(phase).endurance_of(function, self.generation_loss_notice(phase))
+            for phase in (f.phase for f in self.points.flown_in([self.states.operation.normal]))
+        ]
+        return min(each, key=lambda one: one.seconds)
 
     @cached_property
     def charging_volts(self) -> tuple[float, float]:

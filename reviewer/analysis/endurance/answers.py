@@ -12,6 +12,8 @@ from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 
 if TYPE_CHECKING:
     from reviewer.analysis.endurance.battery_endurance import BatteryEndurance
+    from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
+    from reviewer.analysis.endurance.generation_loss import GenerationLoss
     from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import LoadOfPhase
     from reviewer.analysis.endurance.shedding import Shed
@@ -27,7 +29,15 @@ class Endurance:
         self.design, self.network = states.design, states.network
         self._endurance: dict[str, BatteryEndurance] = {}
         self._loads: dict[Flown, LoadOfPhase] = {}
+        self._generation: dict[str | None, GenerationLoss] = {}
         self._drains: dict[str, tuple[Drain, ...]] = {}
+
+    @cached_property
+    def surfaces(self) -> DischargeSurfaces:
+        """The scenarios after a loss, each solved once."""
+        from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
+
+        return DischargeSurfaces(self.points)
 
     def phase_load(self, flown: Flown) -> LoadOfPhase:
         """What a state with the loads of a phase asks of its sources. Raises NotAssessable with
@@ -49,8 +59,24 @@ class Endurance:
                 if self.design.parts[battery].purpose == "reserve"
                 else main_battery_endurance
             )
-            self._endurance[battery] = ask(self.points, battery)
+            self._endurance[battery] = ask(self.points, self.surfaces, battery)
         return self._endurance[battery]
+
+    def generation_loss(self, phase: str | None) -> GenerationLoss:
+        """The loss of all generation in the normal state with the loads of a phase. Raises
+        NotAssessable with what is missing."""
+        from reviewer.analysis.endurance.generation_loss import GenerationLoss
+
+        if phase not in self._generation:
+            self._generation[phase] = GenerationLoss(self.points, self.surfaces, phase)
+        return self._generation[phase]
+
+    @cached_property
+    def watched_functions(self) -> tuple[str, ...]:
+        """The functions whose endurance after the loss of all generation is followed."""
+        from reviewer.analysis.endurance.generation_loss import watched_functions
+
+        return watched_functions(self.design)
 
     def undervoltage_at_peak(self, battery: str, wanted: float) -> PeakUndervoltage:
         """Undervoltage of the loads that a main battery must carry, when two peaks meet near the

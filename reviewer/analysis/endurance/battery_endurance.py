@@ -4,6 +4,7 @@ a reserve with what it is dedicated to alone."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -12,29 +13,27 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import loads_of
-from reviewer.analysis.endurance.discharge import Cell, Discharge, DischargeSegment, discharge
-from reviewer.analysis.endurance.phase_loads import drawn, lacking, percent
+from reviewer.analysis.endurance.battery_cells import (
+    capacity_factors,
+    cell_of,
+    charging_volts_of,
+    cold_share,
+)
+from reviewer.analysis.endurance.discharge import Discharge, DischargeSegment, discharge
+from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
+from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.answers import Flown, assessed
-from reviewer.analysis.ratings.capacity import rate_exponents, rated_hours, share_at
-from reviewer.analysis.ratings.discharge_time import Store
-from reviewer.analysis.ratings.rest_voltage import charge_at_rest
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
-from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
-    from reviewer.analysis.operating_point.charge_sweep import Sweep
     from reviewer.analysis.operating_point.circuit_build import Scenario
-
-#: seconds in which charges change so little that corners of their curves are enough
-SHORT_S = 120.0
 
 
 @record
@@ -64,7 +63,9 @@ class BatteryEndurance:
         return self.found.seconds
 
 
-def main_battery_endurance(operating: OperatingPoints, name: str) -> BatteryEndurance:
+def main_battery_endurance(
+    operating: OperatingPoints, surfaces: DischargeSurfaces, name: str
+) -> BatteryEndurance:
     """Endurance of a main battery after the loss of an alternator in the normal state, with the
     shedding as declared; of several alternators and phases the pair that leaves it the least time.
     Raises NotAssessable with what is missing."""
@@ -72,7 +73,7 @@ def main_battery_endurance(operating: OperatingPoints, name: str) -> BatteryEndu
     state = operating.states.declared[operating.states.operation.normal]
     phases = [f.phase for f in operating.flown if f.state == state.name]
     each = [
-        _main_after(operating, name, alternator, state, phase)
+        _main_after(operating, surfaces, name, alternator, state, phase)
         for alternator in alternators
         for phase in phases
     ]
@@ -80,7 +81,12 @@ def main_battery_endurance(operating: OperatingPoints, name: str) -> BatteryEndu
 
 
 def _main_after(
-    operating: OperatingPoints, name: str, alternator: str, state: ResolvedState, phase: str | None
+    operating: OperatingPoints,
+    surfaces: DischargeSurfaces,
+    name: str,
+    alternator: str,
+    state: ResolvedState,
+    phase: str | None,
 ) -> BatteryEndurance:
     case = (Failure(alternator, OPEN),)
     steps = after_loss(operating, case, state)
@@ -88,6 +94,7 @@ def _main_after(
     needed = needed_loads(operating, name, steps[-1].now, None)
     return _endurance(
         operating,
+        surfaces,
         name,
         (bare(alternator),),
         scenarios,
@@ -98,7 +105,7 @@ def _main_after(
     )
 
 
-def reserve_endurance(operating: OperatingPoints, name: str) -> BatteryEndurance:
+def reserve_endurance(operating: OperatingPoints, surfaces: DischargeSurfaces, name: str) -> BatteryEndurance:
     """Endurance of a reserve with what it is dedicated to, once every alternator and main battery
     is lost, in the state of flight in which it powers the most of it, with all else that it then
     feeds. Raises NotAssessable with what is missing."""
@@ -115,6 +122,7 @@ def reserve_endurance(operating: OperatingPoints, name: str) -> BatteryEndurance
         lost = tuple(bare(f.element) for f in case)
         found = _endurance(
             operating,
+            surfaces,
             name,
             lost,
             [scenario_after_loss(operating, state, now, case, phase)],
@@ -201,6 +209,7 @@ def scenario_after_loss(
 
 def _endurance(
     operating: OperatingPoints,
+    surfaces: DischargeSurfaces,
     name: str,
     lost: tuple[str, ...],
     scenarios: Sequence[Scenario],
@@ -209,39 +218,17 @@ def _endurance(
     needed: tuple[str, ...],
     phase: str | None,
 ) -> BatteryEndurance:
-    from reviewer.analysis.operating_point.charge_sweep import alive, surface, sweep
+    from reviewer.analysis.operating_point.charge_sweep import alive
 
-    _cold(operating)
-    for scenario in scenarios:
-        drawn(operating, scenario.conduction.powered)
+    cold_share(operating)
     design, network, element = operating.design, operating.network, f"parts/{name}"
-    ageing = practice("factors", "battery-resistance-cold-or-aged").high
     segments = []
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
-
-        def exact(rows: Sequence[Sequence[float]], scenario: Scenario = scenario) -> Sweep:
-            return assessed(partial(sweep, design, network, scenario, ageing, needed, rows, operating.wiring))
-
-        found = assessed(
-            partial(
-                surface,
-                design,
-                network,
-                scenario,
-                ageing,
-                needed,
-                length is None or length > SHORT_S,
-                operating.wiring,
-            )
-        )
-        if missing := {
-            bare(e): key for e, key in (*found.sweep.undrawn.items(), *found.sweep.unsized.items())
-        }:
-            raise NotAssessable(lacking(missing))
+        found = surfaces.of(scenario, length)
         # what is shed later, or has no power, is not needed
         here = tuple(e for e in needed if e in found.sweep.spare)
-        segments.append(DischargeSegment(words, length, found, exact, here))
-    cells = {e: _cell(operating, e, phase) for s in scenarios for e in alive(network, s)}
+        segments.append(_segment(surfaces, scenario, words, length, here))
+    cells = {e: cell_of(operating, e, phase) for s in scenarios for e in alive(network, s)}
     part = design.part(name, p.Battery)
     reserve = part.purpose == "reserve"
     cell = cells[element]
@@ -252,77 +239,35 @@ def _endurance(
         scenarios[0].state.name,
         phase,
         part.endurance if reserve else operating.states.operation.endurance,
-        _charging_v(operating, element, phase),
+        charging_volts_of(operating, element, phase),
         cell.charge,
-        _factors(operating, part, ageing),
+        capacity_factors(operating, part),
         discharge(tuple(cells.values()), element, segments),
         tuple(bare(e) for e in scenarios[-1].undriven if _field_fed(operating, e, scenarios[-1])),
         tuple(str(a) for a in segments[-1].surface.sweep.assumed),
     )
 
 
+def _segment(
+    surfaces: DischargeSurfaces,
+    scenario: Scenario,
+    name: str,
+    seconds: float | None,
+    needed: tuple[str, ...],
+) -> DischargeSegment:
+    def without(battery: str) -> DischargeSegment:
+        case = (*scenario.case, Failure(battery, OPEN))
+        now = conduct(surfaces.operating.network, scenario.state, (case,), scenario.conduction)
+        later = replace(scenario, conduction=now, case=case)
+        return _segment(surfaces, later, name, seconds, needed)
+
+    found = surfaces.of(scenario, seconds)
+    return DischargeSegment(name, seconds, found, partial(surfaces.exact, scenario), needed, without)
+
+
 def _field_fed(operating: OperatingPoints, alternator: str, scenario: Scenario) -> bool:
     source = next(s for s in operating.network.sources if s.element == alternator)
     return source.field is not None and bool(scenario.conduction.live(source.field))
-
-
-def _charging_v(operating: OperatingPoints, element: str, phase: str | None) -> float:
-    """Volts across a battery in the normal state, nothing failed."""
-    dispatch = operating.states.operation.normal
-    chosen = (
-        phase
-        if phase and operating.states.operation.phases[phase].state == dispatch
-        else next(f.phase for f in operating.flown if f.state == dispatch)
-    )
-    volts = operating.point(Flown(dispatch, chosen)).volts
-    return volts[f"{bare(element)}.positive"] - volts[f"{bare(element)}.negative"]
-
-
-def _cell(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
-    part = operating.design.part(bare(element), p.Battery)
-    volts = _charging_v(operating, element, phase)
-    assert part.chemistry is not None and part.capacity is not None  # else no point was solved
-    charge = assessed(lambda: charge_at_rest(part, volts, operating.design.aircraft.nominal))
-    if part.state_of_charge is not None:
-        charge = min(charge, part.state_of_charge)
-    store = Store(part.capacity, rate_exponents(part)[1], _age(part), _cold(operating), rated_hours(part))
-    return Cell(element, store, charge, part.low_voltage_disconnect)
-
-
-def _age(part: p.Battery) -> float:
-    return (
-        part.minimum_capacity
-        if part.minimum_capacity is not None
-        else practice("factors", "battery-aged").low
-    )
-
-
-def _cold(operating: OperatingPoints) -> float:
-    coldest = operating.design.aircraft.min_temperature
-    if coldest is None:
-        raise NotAssessable("`min-temperature` of the aircraft: the lowest temperature of the batteries")
-    return share_at(coldest)
-
-
-def _factors(operating: OperatingPoints, part: p.Battery, ageing: float) -> tuple[tuple[str, str], ...]:
-    age = percent(_age(part)) + (
-        " (declared minimum capacity)" if part.minimum_capacity is not None else " (common practice)"
-    )
-    return (
-        ("capacity when aged", age),
-        (
-            "capacity when cold",
-            f"{percent(_cold(operating))} (common practice, {operating.design.aircraft.min_temperature:g} C)",
-        ),
-        ("rate exponent", f"{rate_exponents(part)[1]:g} (common practice{_unsaid(part)})"),
-        ("resistance when cold or aged", f"{ageing:g} times (common practice)"),
-    )
-
-
-def _unsaid(part: p.Battery) -> str:
-    """What the exponent takes for granted."""
-    lead_acid = part.chemistry == "lead-acid" and part.construction is None
-    return ", AGM: `construction` is not stated" if lead_acid else ""
 
 
 def shed_at(endurance: BatteryEndurance) -> Mapping[str, float]:

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 #: step of the state of charge of the battery that falls fastest; longest time that is followed, s
 STEP, LONGEST_S = 0.01, 100 * 3600.0
-#: rows of the sweep that finds the end
-ROWS = 48
+#: rows of the sweep that finds the end; state of charge at which a battery is empty
+ROWS, EMPTY = 48, 1e-6
 
 
 class Ending(StrEnum):
@@ -31,6 +31,7 @@ class Ending(StrEnum):
     EMPTY = "is empty"
     DISCONNECTS = "disconnects itself"
     BELOW_MINIMUM = "falls below its minimum"
+    NO_POWER = "has no power"
     NONE = ""
 
 
@@ -49,6 +50,7 @@ class Cell:
 class DischargeSegment:
     """A segment between moves of the crew: ``seconds`` None lasts to the end. ``exact`` solves it
     at rows of charges; ``needed`` are the elements of the loads that must stay above their minimum.
+    ``without`` gives the segment as it is once a battery is flat, from where it began.
     """
 
     name: str
@@ -56,6 +58,7 @@ class DischargeSegment:
     surface: Surface
     exact: Callable[[Sequence[Sequence[float]]], Sweep]
     needed: tuple[str, ...]
+    without: Callable[[str], DischargeSegment] | None = None
 
 
 @record
@@ -97,24 +100,26 @@ class Discharge:
     curve: tuple[Moment, ...]
 
 
-class _Followed:
-    """The charges of some batteries in time."""
+class Followed:
+    """The charges of some batteries in time; ``curve`` has those moments of the ``target`` that its
+    follower keeps."""
 
-    def __init__(self, cells: Sequence[Cell], target: str):
+    def __init__(self, cells: Sequence[Cell], target: str = ""):
         self.cells = {c.element: c for c in cells}
         self.target = target
         self.charges = {c.element: c.charge for c in cells}
         self.seconds = 0.0
         self.curve: list[Moment] = []
 
-    def at(self, segment: DischargeSegment, charges: Mapping[str, float]) -> list[tuple[int, float]]:
-        return segment.surface.corners([charges[b] for b in segment.surface.sweep.batteries])
+    def at(self, surface: Surface, charges: Mapping[str, float]) -> list[tuple[int, float]]:
+        """(row, weight) of the corners around some charges."""
+        return surface.corners([charges[b] for b in surface.sweep.batteries])
 
-    def rates(self, segment: DischargeSegment, charges: Mapping[str, float]) -> dict[str, float]:
+    def rates(self, surface: Surface, charges: Mapping[str, float]) -> dict[str, float]:
         """Fall of the state of charge of each battery, 1/s, less than 0 where it gains; an empty or
         full one goes on giving or taking, without limit."""
-        corners, found = self.at(segment, charges), {}
-        for battery, amps in segment.surface.sweep.amps.items():
+        corners, found = self.at(surface, charges), {}
+        for battery, amps in surface.sweep.amps.items():
             now = sum(amps[i] * w for i, w in corners)
             store = self.cells[battery].store
             found[battery] = (
@@ -124,15 +129,33 @@ class _Followed:
             )
         return found
 
-    def step(self, segment: DischargeSegment, seconds: float) -> dict[str, float]:
+    def step(self, surface: Surface, seconds: float) -> dict[str, float]:
         """The charges after some seconds, by Heun's method."""
-        first = self.rates(segment, self.charges)
+        first = self.rates(surface, self.charges)
         there = {b: _share(self.charges[b] - seconds * rate) for b, rate in first.items()}
-        then = self.rates(segment, self.charges | there)
+        then = self.rates(surface, self.charges | there)
         return self.charges | {b: _share(self.charges[b] - seconds * (first[b] + then[b]) / 2) for b in first}
 
-    def moment(self, segment: DischargeSegment) -> Moment:
-        corners, sweep = self.at(segment, self.charges), segment.surface.sweep
+    def longest_step(self, rates: Mapping[str, float]) -> float:
+        """Seconds after which no charge has changed much, and none is beyond empty."""
+        fastest = max(map(abs, rates.values()), default=0.0)
+        empty = (self.charges[b] / rate for b, rate in rates.items() if rate > 0)
+        return min([STEP / fastest if fastest else math.inf, *empty])
+
+    def flat(self, surface: Surface, rates: Mapping[str, float]) -> str:
+        """A battery that is empty or has disconnected itself, the target left aside; "" for none."""
+        corners = self.at(surface, self.charges)
+        for battery, rate in rates.items():
+            least = self.cells[battery].low_voltage_disconnect
+            volts = sum(surface.sweep.volts[battery][i] * w for i, w in corners)
+            empty = rate > 0 and self.charges[battery] <= EMPTY
+            if battery != self.target and (empty or (least is not None and volts < least)):
+                return battery
+        return ""
+
+    def moment(self, surface: Surface) -> Moment:
+        """The target now."""
+        corners, sweep = self.at(surface, self.charges), surface.sweep
         amps, volts = (
             sum(table[self.target][i] * w for i, w in corners) for table in (sweep.amps, sweep.volts)
         )
@@ -148,13 +171,13 @@ def discharge(cells: Sequence[Cell], target: str, segments: Sequence[DischargeSe
     load falls below its minimum, the battery disconnects itself, or it is empty. The last segment
     has no length. Currents between the knots of a surface are straight; the end is solved exactly.
     """
-    now, runs = _Followed(cells, target), []
+    now, runs = Followed(cells, target), []
     for segment in segments:
-        began, first = now.seconds, now.moment(segment)
-        corners = now.at(segment, now.charges)
+        began, first = now.seconds, now.moment(segment.surface)
+        corners = now.at(segment.surface, now.charges)
         taken = {e: sum(amps[i] * w for i, w in corners) for e, amps in segment.surface.sweep.taken.items()}
-        ended = _follow(now, segment, began)
-        last = now.moment(segment)
+        ended, segment = _follow(now, segment, began)
+        last = now.moment(segment.surface)
         runs.append(
             SegmentResult(segment.name, now.seconds - began, first.amperes, last.amperes, last.charge, taken)
         )
@@ -165,38 +188,40 @@ def discharge(cells: Sequence[Cell], target: str, segments: Sequence[DischargeSe
     return Discharge(target, math.inf, "", Ending.NONE, now.charges[target], tuple(runs), tuple(now.curve))
 
 
-def _follow(now: _Followed, segment: DischargeSegment, began: float) -> tuple[str, Ending] | None:
-    """Follow one segment to its end; what ended the battery in it, or None. Leaves ``now``
-    there."""
+def _follow(
+    now: Followed, segment: DischargeSegment, began: float
+) -> tuple[tuple[str, Ending] | None, DischargeSegment]:
+    """Follow one segment to its end, without the other batteries from when they are flat; what
+    ended the battery in it, or None, and what was followed last. Leaves ``now`` there."""
     safe = (now.seconds, now.charges)
     while True:
-        now.curve.append(now.moment(segment))
+        now.curve.append(now.moment(segment.surface))
         if found := _over(now, segment):
-            return (
-                _exactly(now, segment, safe)
-                if found[0] != now.target or found[1] == Ending.DISCONNECTS
-                else found
-            )
+            exactly = found[1] in (Ending.BELOW_MINIMUM, Ending.DISCONNECTS)
+            return (_exactly(now, segment, safe) if exactly else found), segment
         if _clear(now, segment):
             safe = (now.seconds, now.charges)
         left = math.inf if segment.seconds is None else began + segment.seconds - now.seconds
-        rates = now.rates(segment, now.charges)
-        fastest = max(abs(rate) for rate in rates.values())
-        seconds = min(left, STEP / fastest if fastest > 0 else math.inf)
-        if rates[now.target] > 0:  # not beyond empty
-            seconds = min(seconds, now.charges[now.target] / rates[now.target])
+        rates = now.rates(segment.surface, now.charges)
+        if segment.without is not None and (flat := now.flat(segment.surface, rates)):
+            segment, safe = segment.without(flat), (now.seconds, now.charges)
+            now.curve.pop()
+            continue
+        seconds = min(left, now.longest_step(rates))
         if math.isinf(seconds) or now.seconds + seconds > LONGEST_S:
             now.seconds = math.inf
-            return None
+            return None, segment
         if seconds <= 0:
-            return None
-        now.charges, now.seconds = now.step(segment, seconds), now.seconds + seconds
+            return None, segment
+        now.charges, now.seconds = now.step(segment.surface, seconds), now.seconds + seconds
 
 
-def _over(now: _Followed, segment: DischargeSegment) -> tuple[str, Ending] | None:
-    corners, sweep = now.at(segment, now.charges), segment.surface.sweep
-    if now.charges[now.target] <= 1e-6:
+def _over(now: Followed, segment: DischargeSegment) -> tuple[str, Ending] | None:
+    corners, sweep = now.at(segment.surface, now.charges), segment.surface.sweep
+    if now.charges[now.target] <= EMPTY:
         return now.target, Ending.EMPTY
+    if dark := next((e for e in segment.needed if e not in sweep.spare), ""):
+        return dark, Ending.NO_POWER
     spare = {e: sum(sweep.spare[e][i] * w for i, w in corners) for e in segment.needed}
     if spare and min(spare.values()) < 0:
         return min(spare, key=lambda e: spare[e]), Ending.BELOW_MINIMUM
@@ -206,18 +231,18 @@ def _over(now: _Followed, segment: DischargeSegment) -> tuple[str, Ending] | Non
     return None
 
 
-def _clear(now: _Followed, segment: DischargeSegment) -> bool:
+def _clear(now: Followed, segment: DischargeSegment) -> bool:
     """Whether every corner of the cell that holds the charges is above every limit: then so is all
     between."""
     sweep, least = segment.surface.sweep, now.cells[now.target].low_voltage_disconnect
-    rows = [i for i, _ in now.at(segment, now.charges)]
+    rows = [i for i, _ in now.at(segment.surface, now.charges)]
     if least is not None and min(sweep.volts[now.target][i] for i in rows) < least:
         return False
     return all(sweep.spare[e][i] >= 0 for e in segment.needed for i in rows)
 
 
 def _exactly(
-    now: _Followed, segment: DischargeSegment, safe: tuple[float, Mapping[str, float]]
+    now: Followed, segment: DischargeSegment, safe: tuple[float, Mapping[str, float]]
 ) -> tuple[str, Ending]:
     """The end between a moment that was clear of every limit and now, solved at charges between
     them. Leaves ``now`` there."""
@@ -232,7 +257,7 @@ def _exactly(
     if least is not None:
         limits.append((now.target, Ending.DISCONNECTS, [volts - least for volts in sweep.volts[now.target]]))
     # the share of the distance at which each limit is met, the first of them
-    share, name, why = min((_crossing(values, shares), name, why) for name, why, values in limits)
+    share, name, why = min((crossing(values, shares), name, why) for name, why, values in limits)
     now.seconds = from_s + (began[0] - from_s) * share
     now.charges = {b: from_charges[b] + (began[1][b] - from_charges[b]) * share for b in began[1]}
     now.curve = [m for m in now.curve if m.seconds < now.seconds]
@@ -245,7 +270,8 @@ def _exactly(
     return name, why
 
 
-def _crossing(values: Sequence[float], shares: Sequence[float]) -> float:
+def crossing(values: Sequence[float], shares: Sequence[float]) -> float:
+    """The share at which some values first fall below zero; the last one where none does."""
     for i, value in enumerate(values):
         if value < 0:
             if i == 0:

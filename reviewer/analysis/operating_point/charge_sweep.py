@@ -1,5 +1,5 @@
-"""One scenario solved over the states of charge of its batteries: current and volts of each, and
-the margin of each load over its minimum."""
+"""One scenario solved over the states of charge of its batteries: current and volts of each, the
+margin of each load over its minimum, what monitors read."""
 
 from __future__ import annotations
 
@@ -12,11 +12,13 @@ from typing import Any
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
+from reviewer.analysis.operating_point.meter_readings import volts_read
 from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
+from reviewer.network.meters import Meter
 from reviewer.tables.batteries import open_circuit_knots
 from reviewer.tables.interpolation import bracket
 from reviewer.tables.typical import acceptance_knots
@@ -156,3 +158,38 @@ def sweep(
         points.unsized,
         points.undrawn,
     )
+
+
+def volts_shown(
+    design: Design,
+    network: Network,
+    scenario: Scenario,
+    charges: Sequence[Mapping[str, float]],
+    shown: Mapping[str, Meter],
+    wiring: Wiring | None = None,
+) -> Mapping[str, Sequence[float]]:
+    """What monitors of a voltage read at some states of charge of the batteries (by element), each
+    battery with the resistance of a new one; infinite where a display has
+    too little voltage. Those whose display has no power are left out.
+
+    Raises as :func:`sweep` does.
+    """
+    import numpy as np
+
+    figures = Figures(
+        state_of_charge={b: np.array([at[b] for at in charges]) for b in alive(network, scenario)}
+    )
+    points = solve_points(design, network, scenario, figures, len(charges), wiring)
+    if points.unsolved:
+        raise NotAssessable(str(points.unsolved[0]))
+    found = {}
+    for name, meter in shown.items():
+        read = volts_read(points, meter)
+        if meter.instrument:
+            if not scenario.conduction.powered.get(meter.instrument, 1):
+                continue
+            least = design.parts[bare(meter.instrument)].minimum
+            if least is not None and meter.instrument in points.built.loads:
+                read = np.where(points.across(meter.instrument) >= least, read, np.inf)
+        found[name] = [float(volts) for volts in read]
+    return found

@@ -8,7 +8,16 @@ from typing import Final
 
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.questions.budget import BatteryEndurance, Budget, Drain, LoadOfPhase, Moment, ShedStep
+from reviewer.questions.budget import (
+    BatteryEndurance,
+    Budget,
+    Drain,
+    FunctionEndurance,
+    LoadOfPhase,
+    Moment,
+    ShedStep,
+    TimelineEntry,
+)
 from reviewer.reports.budget import words as words
 from reviewer.reports.csv import csv_of
 from reviewer.reports.documents.budget_document import (
@@ -17,8 +26,10 @@ from reviewer.reports.documents.budget_document import (
     DischargePoint,
     DrainEntry,
     EnduranceEntry,
+    FunctionEntry,
     PhaseEntry,
     ShedEntry,
+    TimelineLine,
 )
 from reviewer.reports.review.json import beginning, dumped
 
@@ -40,6 +51,7 @@ def budget_json(file: str, design: Design, budget: Budget) -> str:
         **beginning(file, design),
         "phases": [_phase(load) for load in budget.phases],
         "endurance": [_endurance(lasting) for lasting in budget.lasting],
+        "functions": [_function(one) for one in budget.functions],
         "shed_plan": [_shed(step) for step in budget.shed],
         "parasitic_drain": [_drain(one) for one in budget.drains],
         "limitations": list(words.LIMITS),
@@ -117,6 +129,34 @@ def _endurance(lasting: BatteryEndurance) -> EnduranceEntry:
             for run in found.runs
         ],
         "curve": list(map(_moment, thinned(lasting))),
+    }
+
+
+def _function(one: FunctionEndurance) -> FunctionEntry:
+    return {
+        "function": one.function,
+        "hazard": one.hazard,
+        "lost": list(one.lost),
+        "state": one.state,
+        "phase": one.phase,
+        "seconds": _seconds(one.seconds),
+        "required_seconds": one.required,
+        "noticed_by": one.noticed.monitor if one.noticed else None,
+        "noticed_after_seconds": round(one.noticed.seconds, 2) if one.noticed else None,
+        "seconds_without_crew": _seconds(one.unattended),
+        "seconds_with_all_crew_actions": _seconds(one.attended),
+        "timeline": [_line(entry, one.function) for entry in one.timeline],
+    }
+
+
+def _line(entry: TimelineEntry, function: str) -> TimelineLine:
+    return {
+        "seconds": round(entry.seconds, 2),
+        "event": entry.event.value,
+        "what": entry.what,
+        "words": words.timeline_event(entry, function),
+        "action_seconds": entry.takes,
+        "lost_without_it_seconds": None if entry.without is None else _seconds(entry.without),
     }
 
 

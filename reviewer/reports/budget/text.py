@@ -23,6 +23,7 @@ def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> 
         _loads(budget.phases, width),
         _sources(budget.phases, width),
         _endurance(budget, width),
+        _functions(budget, width),
         _shed(budget, width),
         _parasitic_drain(budget, width),
     ):
@@ -106,6 +107,19 @@ def _segments(lasting: BatteryEndurance) -> Iterator[tuple[str, str]]:
     for run in lasting.found.runs:
         currents = f"{run.first_a:.1f} A to {run.last_a:.1f} A"
         yield run.name, f"{words.clock(run.seconds)}, {currents}, then {percent(run.charge)} charged"
+
+
+def _functions(budget: Budget, width: int) -> Iterator[str]:
+    if not budget.functions:
+        return
+    yield from ("", "Functions after loss of all generation")
+    for one in budget.functions:
+        text = f"- {one.function} ({one.hazard}) {words.function_where(one)}: {words.function_verdict(one)}"
+        yield from lines_of(shown(text), width, 2, 4)
+        for entry in one.timeline:
+            without = words.without_move(entry, one.function)
+            event = words.timeline_event(entry, one.function) + (f"; without it {without}" if without else "")
+            yield from labelled(words.clock(entry.seconds), shown(event), width)
 
 
 def _shed(budget: Budget, width: int) -> Iterator[str]:

@@ -6,12 +6,24 @@ import math
 from collections.abc import Iterator
 
 from reviewer.network.graph import bare
-from reviewer.questions.budget import AlternatorInPhase, BatteryEndurance, Budget, Drain, LoadOfPhase, percent
+from reviewer.questions.budget import (
+    AlternatorInPhase,
+    BatteryEndurance,
+    Budget,
+    Drain,
+    FunctionEndurance,
+    LoadOfPhase,
+    TimelineEntry,
+    TimelineEvent,
+    percent,
+)
 
 #: what the numbers leave out
 LIMITS = (
     "Endurance: the loss happens in the normal state. Nothing turns the alternator any more, and its field "
     "draws until it is switched off.",
+    "Functions after loss of all generation: crew actions count only where an alarm shows the loss, and "
+    "the change-over is made at the last moment; after it nothing more is shed. Peaks are not included.",
     "Parasitic drain: the self-discharge of a battery is not included.",
 )
 
@@ -79,12 +91,55 @@ def verdict(lasting: BatteryEndurance) -> str:
     """The endurance of a battery against what is required."""
     words = f"endurance {clock(lasting.seconds)}"
     if lasting.wanted is None:
-        return f"{words}, {ends(lasting)}; no required endurance in the file"
-    words += f", required {clock(lasting.wanted)}"
-    margin = lasting.seconds - lasting.wanted
-    if not math.isinf(margin):
-        words += f", margin {clock(margin)}" if margin >= 0 else f", SHORT BY {clock(-margin)}"
-    return f"{words}; {ends(lasting)}"
+        return f"{words}, {ends(lasting)}; {against(lasting.seconds, None)}"
+    return f"{words}, {against(lasting.seconds, lasting.wanted)}; {ends(lasting)}"
+
+
+def against(seconds: float, required: float | None) -> str:
+    """A time against what is required."""
+    if required is None:
+        return "no required endurance in the file"
+    words, margin = f"required {clock(required)}", seconds - required
+    if math.isinf(margin):
+        return words
+    return f"{words}, margin {clock(margin)}" if margin >= 0 else f"{words}, SHORT BY {clock(-margin)}"
+
+
+def function_verdict(one: FunctionEndurance) -> str:
+    """How long a function works after the loss of all generation, against what is required."""
+    lasts = "not lost" if math.isinf(one.seconds) else f"lost after {clock(one.seconds)}"
+    words = f"{lasts}; {against(one.seconds, one.required)}"
+    if one.noticed or math.isclose(one.attended, one.unattended):
+        return words
+    return f"{words}. No alarm shows the loss; with all crew actions {clock(one.attended)}"
+
+
+def function_where(one: FunctionEndurance) -> str:
+    """``after loss of alternator in cruise (climb)``."""
+    where = one.state if one.phase in (None, one.state) else f"{one.state} ({one.phase})"
+    return f"after loss of {' and '.join(one.lost)} in {where}"
+
+
+def timeline_event(entry: TimelineEntry, function: str) -> str:
+    """What happens, or what the crew does."""
+    takes = "time not in the file" if entry.takes is None else f"takes {clock(entry.takes)}"
+    words = {
+        TimelineEvent.LOSS: f"loss of {entry.what}",
+        TimelineEvent.NOTICED: f"noticed by the alarm of {entry.what}",
+        TimelineEvent.UNNOTICED: "not noticed: no alarm shows it",
+        TimelineEvent.SHED: f"{entry.what} done ({takes})",
+        TimelineEvent.CHANGE_OVER: f"{entry.why}; change-over by {entry.what}, at the latest ({takes})",
+        TimelineEvent.LOST: f"{function} is lost: {entry.why}",
+    }
+    return words.get(entry.event, f"{entry.what} {entry.why}")
+
+
+def without_move(entry: TimelineEntry, function: str) -> str:
+    """What happens where the crew makes neither a move nor any later one; "" for other lines."""
+    if entry.without is None:
+        return ""
+    at = entry.without
+    return f"{function} is not lost" if math.isinf(at) else f"{function} is lost after {clock(at)}"
 
 
 def when(lasting: BatteryEndurance) -> str:
@@ -115,6 +170,8 @@ def rows(budget: Budget) -> Iterator[Row]:
         yield from _phase_rows(load)
     for lasting in budget.lasting:
         yield from _lasting_rows(lasting)
+    for function in budget.functions:
+        yield from _function_rows(function)
     for step in budget.shed:
         yield "shed plan", step.action, "", "done after the loss", round(step.at, 1), "s"
         yield "shed plan", step.action, "", "main battery current before", round(step.before_a, 3), "A"
@@ -153,6 +210,19 @@ def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
     for kind, values in (("load current", load.loads), ("coil current", load.coils)):
         for name, amps in values.items():
             yield "phase", phase, name, kind, round(amps, 3), "A"
+
+
+def _function_rows(one: FunctionEndurance) -> Iterator[Row]:
+    section, name = "function after loss of all generation", one.function
+    for i, entry in enumerate(one.timeline, 1):
+        item = f"{i}. {timeline_event(entry, name)}"
+        yield section, name, item, "time from the loss", round(entry.seconds, 1), "s"
+        if entry.without is not None:
+            yield section, name, item, "function lost without it", _number(entry.without, 1), "s"
+    yield section, name, "", "without any crew action", _number(one.unattended, 1), "s"
+    yield section, name, "", "endurance", _number(one.seconds, 1), "s"
+    if one.required is not None:
+        yield section, name, "", "required", round(one.required, 1), "s"
 
 
 def _lasting_rows(lasting: BatteryEndurance) -> Iterator[Row]:

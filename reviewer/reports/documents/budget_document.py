@@ -93,6 +93,67 @@ class EnduranceEntry(TypedDict):
     curve: Annotated[list[DischargePoint], About("The discharge curve.")]
 
 
+class TimelineLine(TypedDict):
+    """A line of the timeline of a function."""
+
+    seconds: Annotated[NotNegative, About("Time from the loss.", minimum=0)]
+    event: Annotated[
+        str,
+        About(
+            "What kind of line it is.",
+            enum=[
+                "generation lost",
+                "noticed",
+                "not noticed",
+                "shed",
+                "load stops",
+                "battery exhausted",
+                "change-over",
+                "function lost",
+            ],
+        ),
+    ]
+    what: Annotated[str, About("The alarm, action, load, battery or function; empty where there is none.")]
+    words: Annotated[str, About("The line in words.")]
+    action_seconds: Annotated[
+        float | None, About("The time that a crew action takes. Null: none, or not in the file.", minimum=0)
+    ]
+    lost_without_it_seconds: Annotated[
+        float | None,
+        About(
+            "When the function is lost where the crew neither takes this action nor a later one. Null: no "
+            "crew action, or not lost.",
+            minimum=0,
+        ),
+    ]
+
+
+class FunctionEntry(TypedDict):
+    """A function of class major or worse after the loss of all generation."""
+
+    function: Annotated[str, About("The function.")]
+    hazard: Annotated[str, About("The hazard class of its loss.")]
+    lost: Annotated[list[str], About("The alternators that are lost.")]
+    state: Annotated[str, About("The state in which they are lost.")]
+    phase: Annotated[str | None, About("The phase whose loads are on, or null.")]
+    seconds: Annotated[
+        float | None,
+        About("When it is lost; crew actions count where an alarm shows the loss. Null: never.", minimum=0),
+    ]
+    required_seconds: Annotated[
+        float | None, About("The required endurance. Null: not in the file.", minimum=0)
+    ]
+    noticed_by: Annotated[str | None, About("The monitor whose alarm shows the loss. Null: none.")]
+    noticed_after_seconds: Annotated[float | None, About("When it does. Null: never.", minimum=0)]
+    seconds_without_crew: Annotated[
+        float | None, About("When it is lost without any crew action. Null: never.", minimum=0)
+    ]
+    seconds_with_all_crew_actions: Annotated[
+        float | None, About("When it is lost with all crew actions. Null: never.", minimum=0)
+    ]
+    timeline: Annotated[list[TimelineLine], About("From the loss to the end.")]
+
+
 class ShedEntry(TypedDict):
     """One action of the shed plan."""
 
@@ -146,6 +207,9 @@ class BudgetDocument(Beginning):
     format: Annotated[Literal["circuit-budget/1"], About("Name and number of this format.")]
     phases: Annotated[list[PhaseEntry], About("The phases of a flight, as solved.")]
     endurance: Annotated[list[EnduranceEntry], About("The endurance of each battery.")]
+    functions: Annotated[
+        list[FunctionEntry], About("The functions of class major or worse after loss of all generation.")
+    ]
     shed_plan: Annotated[list[ShedEntry], About("The actions of the shed plan, in order.")]
     parasitic_drain: Annotated[list[DrainEntry], About("The drain of each battery while parked.")]
     limitations: Annotated[list[str], About("What was not analysed, one sentence each.")]

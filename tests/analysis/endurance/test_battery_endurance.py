@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import numpy as np
 import pytest
-from scipy.integrate import solve_ivp
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -14,6 +12,7 @@ from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
 from reviewer.reading import read_text
 from reviewer.tables.batteries import state_of_charge_at
+from tests.analysis.endurance.by_hand import ByHand
 from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parents[3]
@@ -88,44 +87,17 @@ STAGES = """    lost-0: {like: cruise, use: abnormal, engine: stopped}
 """
 
 
-def loss_by_hour(amps: float, rated: float) -> float:
-    """Share of the charge lost in an hour, T = R (C / (I R))^n with R = 20 h and n = 1.2, never better than rated; aged and cold 0.8 each."""
-    hours = min(rated / amps, 20 * (rated / (amps * 20)) ** 1.2)
-    return 1 / (hours * 0.64)
-
-
 def test_the_tourer_agrees_with_an_integration_by_scipy() -> None:
-    text = TOURER.replace("  phases:\n", STAGES)
-    facts = Facts(read_text(text, "design.yaml"))
-    rated = {"parts/main-battery": 18.0, "parts/reserve-battery": 9.0}
-
-    def slope(state: str):
-        def at(_: float, charges: np.ndarray) -> list[float]:
-            figures = Figures(
-                state_of_charge={b: float(np.clip(q, 0, 1)) for b, q in zip(rated, charges, strict=True)},
-                ageing=dict.fromkeys(rated, 2.0),
-            )
-            points = facts.points.operating_points(state, figures, 1, "cruise")
-            amps = [float(points.amps(b)[0]) for b in rated]
-            return [
-                -loss_by_hour(a, c) if a > 0 else -a / (c * 0.64)
-                for a, c in zip(amps, rated.values(), strict=True)
-            ]
-
-        return at
-
-    charges, hours, left = np.ones(2), 0.0, []
+    """The main battery carries channel B too once the reserve is empty."""
+    facts = Facts(read_text(TOURER.replace("  phases:\n", STAGES), "design.yaml"))
+    hand, left = ByHand(facts, {"main-battery": 18.0, "reserve-battery": 9.0}, "cruise"), []
     for state, seconds in (("lost-0", 300 + 5), ("lost-1", 20), ("lost-2", 30), ("lost-3", 7200)):
-        empty = lambda _, q: q[0]  # noqa: E731
-        empty.terminal = True  # type: ignore[attr-defined]
-        done = solve_ivp(
-            slope(state), (0, seconds / 3600), charges, rtol=1e-5, atol=1e-7, max_step=0.05, events=empty
-        )
-        charges, hours = done.y[:, -1], hours + done.t[-1]
-        left.append(charges[0])
+        assert hand.follow(state, seconds, "pump-a") == (state == "lost-3")
+        left.append(hand.charges[0])
+    assert hand.out == ["reserve-battery", "main-battery"]
     found = Facts(read_text(TOURER, "design.yaml")).endurance.endurance_of("main-battery")
     # between the knots of its surface currents are taken as straight
-    assert found.seconds == pytest.approx(hours * 3600, rel=3e-3)
+    assert found.seconds == pytest.approx(hand.hours * 3600, rel=3e-3)
     assert [run.seconds for run in found.found.runs[:3]] == [305, 20, 30]
     assert [run.charge for run in found.found.runs] == [pytest.approx(q, abs=2e-3) for q in left]
 

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from reviewer.network.graph import bare
-from reviewer.questions.budget import BatteryEndurance, Budget
+from reviewer.questions.budget import BatteryEndurance, Budget, TimelineEvent
+from reviewer.reports.budget.words import timeline_event, without_move
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 
 KEY = "endurance"
@@ -18,6 +19,11 @@ _ABOUT = (
 _TIMELINE = (
     "From the loss of the source until the battery is exhausted: the time until the loss is noticed, then "
     "each action of the shed plan as it is done. Currents are those of the battery."
+)
+_FUNCTIONS = (
+    "From the loss of all generation until each function of class major or worse is lost: when an alarm "
+    "shows it, each crew action, each load that stops and each battery that is exhausted. Without an alarm "
+    "no crew action counts. A change-over is made at the last moment."
 )
 _CAPACITY = (
     "The output of each alternator in each phase, as solved. Its capacity is that at the engine speed of the "
@@ -34,6 +40,7 @@ def tables(budget: Budget) -> tuple[Schedule, ...]:
     found = (
         _batteries(budget.lasting),
         _timeline(budget),
+        _functions(budget),
         _assumptions(budget.lasting),
         _capacity(budget),
         _drains(budget),
@@ -119,6 +126,31 @@ def _timeline(budget: Budget) -> Schedule:
             )
             start += run.seconds
     return Schedule("discharge-timeline", "Battery discharge timeline", _TIMELINE, columns, tuple(rows))
+
+
+def _functions(budget: Budget) -> Schedule:
+    columns = (
+        "function",
+        "hazard class",
+        "after the loss, min",
+        "event",
+        "without this action and later ones",
+        "required, min",
+    )
+    rows: list[tuple[Cell, ...]] = [
+        (
+            one.function,
+            one.hazard,
+            _minutes(entry.seconds),
+            timeline_event(entry, one.function),
+            without_move(entry, one.function),
+            _minutes(one.required) if entry.event is TimelineEvent.LOST else "",
+        )
+        for one in budget.functions
+        for entry in one.timeline
+    ]
+    title = "Functions after loss of all generation"
+    return Schedule("function-endurance", title, _FUNCTIONS, columns, tuple(rows))
 
 
 def _assumptions(every: Sequence[BatteryEndurance]) -> Schedule:

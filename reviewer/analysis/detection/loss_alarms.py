@@ -1,0 +1,82 @@
+"""The alarm that first shows the loss of all generation, while the batteries run down and the crew
+does nothing.
+
+A voltage is solved as the batteries discharge, each with the resistance of a new one, which holds it
+up longest. What is on the alarm side before the loss shows nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import partial
+from itertools import groupby
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.detection.alarms import Shows, monitor_shows
+from reviewer.analysis.detection.evidence import Observation
+from reviewer.analysis.endurance.generation_loss import GenerationLoss, LossNotice
+from reviewer.analysis.operating_point.answers import assessed
+from reviewer.model.design import Monitor
+from reviewer.network.meters import Meter
+
+
+def first_alarm(
+    loss: GenerationLoss, meters: Mapping[str, Meter], normal: StateAnswer, before: Mapping[str, float]
+) -> LossNotice | None:
+    """The first alarm after the loss of all generation; None where none is given. ``before`` are
+    the least volts that monitors read in normal flight. Raises NotAssessable."""
+    monitors = loss.design.watch.monitors
+    at_once = _at_once(meters, normal, loss.case, monitors)
+    if at_once:
+        return LossNotice(at_once, 0.0)
+    alarms = {
+        name: meter
+        for name, meter in meters.items()
+        if not meter.lamp
+        and meter.shows == "voltage"
+        and (least := monitors[name].alarm_below) is not None
+        and before.get(name, -1.0) >= least
+    }
+    found = list(_low_volts(loss, alarms, monitors))
+    return min(found, key=lambda notice: notice.seconds) if found else None
+
+
+def _at_once(
+    meters: Mapping[str, Meter],
+    normal: StateAnswer,
+    case: tuple[Failure, ...],
+    monitors: Mapping[str, Monitor],
+) -> str:
+    """A lamp that lights, or an alarm of something else than volts, with the loss."""
+    observation = Observation(normal, meters, (case,))
+    for name, mask in observation.indicated.items():
+        now = monitor_shows(observation, meters[name]) if mask else None
+        alarm = monitors[name].alarm or monitors[name].shows == "live"
+        if now is Shows.LIGHTS or (now is Shows.OTHERWISE and alarm):
+            return name
+    return ""
+
+
+def _low_volts(
+    loss: GenerationLoss, alarms: Mapping[str, Meter], monitors: Mapping[str, Monitor]
+) -> Iterator[LossNotice]:
+    """For each monitor, the first moment at which it can be read and reads less than its alarm."""
+    from reviewer.analysis.operating_point.charge_sweep import volts_shown
+
+    design, network, wiring = loss.design, loss.network, loss.operating.wiring
+    waiting = dict(alarms)
+    trail = loss.until(0).trail
+    for _, leg in groupby(trail, key=lambda moment: id(moment[1])):
+        moments = list(leg)
+        if not waiting:
+            return
+        scenario, charges = moments[0][1], [charges for _, _, charges in moments]
+        read = assessed(partial(volts_shown, design, network, scenario, charges, waiting, wiring))
+        for name, values in read.items():
+            least = monitors[name].alarm_below or 0.0
+            for (seconds, _, _), volts in zip(moments, values, strict=True):
+                if volts < least:
+                    yield LossNotice(name, seconds)
+                    del waiting[name]
+                    break

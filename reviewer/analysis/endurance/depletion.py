@@ -1,0 +1,272 @@
+"""All batteries followed together through segments until each function is lost: a battery that is
+empty, or disconnects itself, drops out, and the others are followed on without it.
+
+A function works while enough of its loads have power and at least their minimum voltage. Its first
+loss counts. A flat battery that the crew joins to another one takes what it accepts.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Mapping, Sequence
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import function_masks, loads_of
+from reviewer.analysis.endurance.battery_endurance import scenario_after_loss
+from reviewer.analysis.endurance.discharge import EMPTY, LONGEST_S, Cell, Ending, Followed, crossing
+from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
+from reviewer.analysis.endurance.shedding import SheddingSegment
+from reviewer.model.record import record
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.charge_sweep import Surface
+    from reviewer.analysis.operating_point.circuit_build import Scenario
+
+#: rows of the sweep that finds the loss of a function
+ROWS = 32
+Charges = Mapping[str, float]
+
+
+class Stop(StrEnum):
+    """Why a load stops."""
+
+    UNDERVOLTAGE = "falls below its minimum voltage"
+    NO_POWER = "has no power"
+    TURNED_OFF = "is turned off"
+
+
+@record
+class LoadStop:
+    """A load (element) that stops ``seconds`` after the loss."""
+
+    load: str
+    seconds: float
+    why: Stop
+
+
+@record
+class BatteryOut:
+    """A battery (element) that gives nothing more from ``seconds`` after the loss."""
+
+    battery: str
+    seconds: float
+    why: Ending
+
+
+@record
+class FunctionLoss:
+    """A function that is lost with ``stop``, in a segment of the course, with these states of charge
+    and these batteries out."""
+
+    function: str
+    stop: LoadStop
+    segment: SheddingSegment
+    charges: Charges
+    out: tuple[BatteryOut, ...]
+
+    @property
+    def seconds(self) -> float:
+        """Seconds from the loss of all generation."""
+        return self.stop.seconds
+
+
+@record
+class Depletion:
+    """``losses`` by function; ``stops`` the first stop of each load of the functions; ``trail`` the
+    moments: seconds from the loss, what is flown, states of charge."""
+
+    losses: Mapping[str, FunctionLoss]
+    stops: Mapping[str, LoadStop]
+    out: tuple[BatteryOut, ...]
+    trail: tuple[tuple[float, Scenario, Charges], ...]
+
+    def lost_at(self, function: str) -> float:
+        """Seconds at which a function is lost; infinite where it is not."""
+        return self.losses[function].seconds if function in self.losses else math.inf
+
+
+@record
+class Loss:
+    """What is lost, and in which phase: the failures of the sources, the loads of the phase, the
+    functions that are followed."""
+
+    case: tuple[Failure, ...]
+    phase: str | None
+    functions: tuple[str, ...]
+
+
+class Depleted:
+    """Batteries on the day, followed through segments."""
+
+    def __init__(self, surfaces: DischargeSurfaces, cells: Sequence[Cell], loss: Loss):
+        self.surfaces, self.loss = surfaces, loss
+        self.design, self.network = surfaces.operating.design, surfaces.operating.network
+        self.now = Followed(cells)
+        self.loads = {f: tuple(f"parts/{n}" for n in loads_of(self.design, f)) for f in loss.functions}
+        self.losses: dict[str, FunctionLoss] = {}
+        self.stops: dict[str, LoadStop] = {}
+        self.out: list[BatteryOut] = []
+        self.trail: list[tuple[float, Scenario, Charges]] = []
+        #: margin over its minimum of each load that works, at the last moment
+        self.margins: dict[str, float] = {}
+
+    def later(self, at: FunctionLoss) -> Depleted:
+        """The same batteries from the loss of a function on; one that has disconnected itself stays
+        out."""
+        self.now.seconds, self.now.charges = at.seconds, dict(at.charges)
+        self.out = [one for one in at.out if one.why is Ending.DISCONNECTS]
+        return self
+
+    def through(self, segments: Sequence[SheddingSegment]) -> Depletion:
+        """What comes of some segments; the last one has no length. Raises NotAssessable."""
+        for i, segment in enumerate(segments):
+            ends = math.inf if segment.seconds is None else self.now.seconds + segment.seconds
+            why = Stop.TURNED_OFF if i else Stop.NO_POWER
+            flat = {one.battery for one in self.out if one.why is Ending.DISCONNECTS}
+            while gone := self._until_one_drops_out(segment, flat, ends, why):
+                if gone.battery not in {one.battery for one in self.out}:
+                    self.out.append(gone)
+                flat.add(gone.battery)
+                why = Stop.NO_POWER
+            if math.isinf(self.now.seconds) or self._all_lost():
+                break
+        return Depletion(self.losses, self.stops, tuple(self.out), tuple(self.trail))
+
+    def _all_lost(self) -> bool:
+        return len(self.losses) == len(self.loss.functions)
+
+    def _until_one_drops_out(
+        self, segment: SheddingSegment, flat: Collection[str], ends: float, why: Stop
+    ) -> BatteryOut | None:
+        """Follow a segment until a battery drops out; None where it ends before, or nothing is left
+        to find."""
+        now = self.now
+        case = (*self.loss.case, *(Failure(battery, OPEN) for battery in sorted(flat)))
+        solved = conduct(self.network, segment.state, (case,), segment.now) if flat else segment.now
+        scenario = scenario_after_loss(self.surfaces.operating, segment.state, solved, case, self.loss.phase)
+        surface = self.surfaces.of(scenario, segment.seconds)
+        leg = _Leg(self, segment, scenario, surface)
+        leg.without_power(why)
+        while True:
+            leg.look()
+            self.trail.append((now.seconds, scenario, dict(now.charges)))
+            if self._all_lost() or now.seconds >= ends:
+                return None
+            rates = now.rates(surface, now.charges)
+            for battery, rate in rates.items():
+                if rate > 0 and now.charges[battery] <= EMPTY:
+                    return BatteryOut(battery, now.seconds, Ending.EMPTY)
+            seconds = min(ends - now.seconds, now.longest_step(rates))
+            if now.seconds + seconds > LONGEST_S:
+                now.seconds = math.inf
+                return None
+            before = now.seconds, dict(now.charges)
+            now.charges, now.seconds = now.step(surface, seconds), now.seconds + seconds
+            if gone := leg.disconnected(before):
+                leg.look()
+                return gone
+
+
+class _Leg:
+    """What is flown without change from one battery that drops out to the next."""
+
+    def __init__(self, course: Depleted, segment: SheddingSegment, scenario: Scenario, surface: Surface):
+        self.course, self.segment, self.scenario, self.surface = course, segment, scenario, surface
+        #: by function, the last moment at which it worked at every corner around the charges
+        self.safe: dict[str, tuple[float, Charges]] = {}
+
+    def without_power(self, why: Stop) -> None:
+        """The loads that have lost their power with what was done, and the functions."""
+        course, powered = self.course, self.scenario.conduction.powered
+        at = course.now.seconds
+        stopped = [LoadStop(e, at, why) for e in course.margins if not powered[e]]
+        for stop in stopped:
+            course.stops.setdefault(stop.load, stop)
+            del course.margins[stop.load]
+        works = function_masks(course.design, powered, 1)
+        for function in [f for f in course.loads if f not in course.losses and not works[f]]:
+            loads = course.loads[function]
+            stop = next((s for s in stopped if s.load in loads), LoadStop(loads[0], at, why))
+            self._lost(function, stop, course.now.charges)
+
+    def look(self) -> None:
+        """The functions and loads at this moment."""
+        course, now = self.course, self.course.now
+        corners = now.at(self.surface, now.charges)
+        spare = self.surface.sweep.spare
+        margins = {e: sum(spare[e][i] * w for i, w in corners) for e in spare}
+        works = self._working(margins)
+        clear = self._working({e: min(spare[e][i] for i, _ in corners) for e in spare})
+        for function in course.loads:
+            if function in course.losses:
+                continue
+            if not works[function] and (found := self._exactly(function)):
+                self._lost(function, *found)
+            elif clear[function]:
+                self.safe[function] = now.seconds, dict(now.charges)
+        for element in dict.fromkeys(e for loads in course.loads.values() for e in loads):
+            margin = margins.get(element, -1.0)
+            if margin >= 0 and self.scenario.conduction.powered[element]:
+                course.margins[element] = margin
+            elif course.margins.pop(element, None) is not None:
+                course.stops.setdefault(element, LoadStop(element, now.seconds, Stop.UNDERVOLTAGE))
+
+    def disconnected(self, before: tuple[float, Charges]) -> BatteryOut | None:
+        """The battery that first disconnects itself between a moment and now. Leaves the course
+        there."""
+        now, volts = self.course.now, self.surface.sweep.volts
+        corners = [now.at(self.surface, charges) for charges in (before[1], now.charges)]
+        first: tuple[float, str] | None = None
+        for battery in volts:
+            least = now.cells[battery].low_voltage_disconnect
+            if least is None:
+                continue
+            then, after = (sum(volts[battery][i] * w for i, w in some) - least for some in corners)
+            if after < 0:
+                share = 0.0 if then <= 0 else then / (then - after)
+                first = min(first or (share, battery), (share, battery))
+        if first is None:
+            return None
+        share, battery = first
+        now.seconds = before[0] + (now.seconds - before[0]) * share
+        now.charges = _between(before[1], now.charges, share)
+        return BatteryOut(battery, now.seconds, Ending.DISCONNECTS)
+
+    def _working(self, margins: Mapping[str, float]) -> Mapping[str, int]:
+        """The functions, with loads that have these margins over their minimum."""
+        powered = self.scenario.conduction.powered
+        holds = {e: mask if margins.get(e, 0.0) >= 0 else 0 for e, mask in powered.items()}
+        return function_masks(self.course.design, holds, 1)
+
+    def _exactly(self, function: str) -> tuple[LoadStop, Charges] | None:
+        """The stop with which a function is lost between the last moment that was clear and now,
+        solved at charges between them; None where it is not lost yet."""
+        course, now = self.course, self.course.now
+        began, charges = self.safe.get(function, (now.seconds, now.charges))
+        shares = [k / (ROWS - 1) for k in range(ROWS)] if began < now.seconds else [0.0]
+        between = [_between(charges, now.charges, share) for share in shares]
+        batteries = self.surface.sweep.batteries
+        spare = course.surfaces.exact(self.scenario, [[at[b] for b in batteries] for at in between]).spare
+        stopping = sorted(
+            (crossing(spare[e], shares), e)
+            for e in course.loads[function]
+            if e in spare and any(margin < 0 for margin in spare[e])
+        )
+        margins: dict[str, float] = {}
+        for share, element in stopping:
+            margins[element] = -1.0
+            if not self._working(margins)[function]:
+                at = began + (now.seconds - began) * share
+                return LoadStop(element, at, Stop.UNDERVOLTAGE), _between(charges, now.charges, share)
+        return None
+
+    def _lost(self, function: str, stop: LoadStop, charges: Charges) -> None:
+        course = self.course
+        course.losses[function] = FunctionLoss(function, stop, self.segment, dict(charges), tuple(course.out))
+
+
+def _between(one: Charges, other: Charges, share: float) -> dict[str, float]:
+    return {battery: one[battery] + (other[battery] - one[battery]) * share for battery in one}

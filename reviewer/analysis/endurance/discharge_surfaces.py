@@ -1,0 +1,79 @@
+"""Scenarios solved over the states of charge of their batteries, aged and cold, each once for all
+that follows batteries through it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import partial
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.endurance.phase_loads import drawn, lacking
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
+from reviewer.network.graph import bare
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.charge_sweep import Surface, Sweep
+    from reviewer.analysis.operating_point.circuit_build import Scenario
+
+#: seconds in which charges change so little that corners of their curves are enough
+SHORT_S = 120.0
+
+
+def ageing() -> float:
+    """The factor on the resistance of every battery."""
+    return practice("factors", "battery-resistance-cold-or-aged").high
+
+
+class DischargeSurfaces:
+    """The surfaces of scenarios after a loss. The margin of every load that states its minimum is
+    in each."""
+
+    def __init__(self, operating: OperatingPoints):
+        self.operating = operating
+        parts, consumers = operating.design.parts, operating.network.consumers
+        self.watched = tuple(c.element for c in consumers if parts[bare(c.element)].minimum is not None)
+        self._solved: dict[tuple[object, ...], Surface] = {}
+
+    def of(self, scenario: Scenario, seconds: float | None) -> Surface:
+        """The surface of a scenario that lasts some seconds, or to the end. Raises NotAssessable
+        with what is missing."""
+        from reviewer.analysis.operating_point.charge_sweep import surface
+
+        fine = seconds is None or seconds > SHORT_S
+        key = (*_identity(scenario), fine)
+        if key not in self._solved:
+            drawn(self.operating, scenario.conduction.powered)
+            design, network, wiring = self.operating.design, self.operating.network, self.operating.wiring
+            found = assessed(
+                partial(surface, design, network, scenario, ageing(), self.watched, fine, wiring)
+            )
+            if missing := _missing(found.sweep):
+                raise NotAssessable(lacking(missing))
+            self._solved[key] = found
+        return self._solved[key]
+
+    def exact(self, scenario: Scenario, rows: Sequence[Sequence[float]]) -> Sweep:
+        """A scenario solved at rows of states of charge, one for each live battery."""
+        from reviewer.analysis.operating_point.charge_sweep import sweep
+
+        design, network, wiring = self.operating.design, self.operating.network, self.operating.wiring
+        return assessed(partial(sweep, design, network, scenario, ageing(), self.watched, rows, wiring))
+
+
+def _identity(scenario: Scenario) -> tuple[object, ...]:
+    """What tells one scenario from another: the same switches may leave relays otherwise."""
+    state, now = scenario.state, scenario.conduction
+    return (
+        tuple(sorted(state.switches.items())),
+        frozenset(state.pulled),
+        tuple(sorted(now.energised.items())),
+        tuple(sorted(now.alive.items())),
+        frozenset(scenario.case),
+        scenario.phases,
+    )
+
+
+def _missing(sweep: Sweep) -> Mapping[str, str]:
+    return {bare(e): key for e, key in (*sweep.undrawn.items(), *sweep.unsized.items())}

@@ -1,0 +1,272 @@
+"""How long each function lasts once no alternator gives anything: until the loss is noticed, through
+the shed plan, until the batteries that power it are down to what its loads need, through the crew's
+change-over, until the next battery is down.
+
+An alternator is lost by its drive: its field draws on. The crew begins to shed when the recognition
+time has passed since an alarm; without an alarm no move of the crew counts. A change-over is a
+shortest sequence of declared actions that restores the function, done at the last moment; after it
+nothing more is shed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from enum import StrEnum
+from itertools import accumulate, groupby
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
+from reviewer.analysis.crew.moves import ActionSequence
+from reviewer.analysis.crew.recovery_search import RecoverySearch
+from reviewer.analysis.endurance.battery_cells import cell_of, cold_share
+from reviewer.analysis.endurance.depletion import Depleted, Depletion, FunctionLoss, Loss, Stop
+from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
+from reviewer.analysis.endurance.phase_loads import lacking
+from reviewer.analysis.endurance.shedding import SheddingSegment, after_loss
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
+
+#: change-overs in a row
+MOST = 3
+
+
+class TimelineEvent(StrEnum):
+    """What a line of the timeline is."""
+
+    LOSS = "generation lost"
+    NOTICED = "noticed"
+    UNNOTICED = "not noticed"
+    SHED = "shed"
+    LOAD_STOPS = "load stops"
+    BATTERY_OUT = "battery exhausted"
+    CHANGE_OVER = "change-over"
+    LOST = "function lost"
+
+
+@record
+class TimelineEntry:
+    """A line of the timeline of a function, ``seconds`` after the loss.
+
+    ``what`` is the alarm, the action, the load, the battery or the function, ``why`` what it does.
+    For a move of the crew ``takes`` is its time (None where the file does not say) and ``without``
+    the seconds at which the function is lost when the crew neither makes it nor any later one.
+    """
+
+    event: TimelineEvent
+    seconds: float
+    what: str
+    why: str = ""
+    takes: float | None = None
+    without: float | None = None
+
+
+@record
+class LossNotice:
+    """The alarm that shows the loss of all generation, ``seconds`` after it."""
+
+    monitor: str
+    seconds: float
+
+
+@record
+class FunctionEndurance:
+    """How long a function works after the loss of all generation, in the worse outcome.
+
+    ``seconds`` counts moves of the crew only where an alarm shows the loss (``noticed``);
+    ``unattended`` is without any move, ``attended`` with all of them. ``required`` is what the
+    operation wants, None where it does not say. Infinite where it is not lost.
+    """
+
+    function: str
+    hazard: str
+    state: str
+    phase: str | None
+    lost: tuple[str, ...]
+    noticed: LossNotice | None
+    unattended: float
+    attended: float
+    required: float | None
+    timeline: tuple[TimelineEntry, ...]
+
+    @property
+    def seconds(self) -> float:
+        """Seconds until the function is lost."""
+        return self.attended if self.noticed else self.unattended
+
+
+def watched_functions(design: Design) -> tuple[str, ...]:
+    """The functions of class major or worse on which no other one of these rests."""
+    grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
+    return tuple(n for n in grave if not any(rests_on(design, outer, n) for outer in grave))
+
+
+class GenerationLoss:
+    """The loss of all generation in the normal state, with the loads of one phase."""
+
+    def __init__(self, operating: OperatingPoints, surfaces: DischargeSurfaces, phase: str | None):
+        self.operating, self.surfaces, self.phase = operating, surfaces, phase
+        self.design, self.network = operating.design, operating.network
+        self.state = operating.states.declared[operating.states.operation.normal]
+        lost = [s.element for s in self.network.sources if s.kind == "alternator"]
+        self.case = tuple(Failure(element, OPEN) for element in lost)
+        cold_share(operating)
+        self.segments = after_loss(operating, self.case, self.state)
+        names = self.design.of_kind(p.Battery)
+        self.cells = [cell_of(operating, f"parts/{name}", phase) for name in names]
+        self.functions = tuple(f for f in watched_functions(self.design) if not self.lacking(f))
+        self._unattended: Depletion | None = None
+        self._stopped: dict[tuple[int, float], Depletion] = {}
+
+    def lacking(self, function: str) -> Mapping[str, str]:
+        """The loads of a function that do not state their minimum voltage."""
+        parts = self.design.parts
+        return {n: "`minimum`" for n in loads_of(self.design, function) if parts[n].minimum is None}
+
+    def until(self, moves: int, noticed_after: float = 0.0) -> Depletion:
+        """The batteries followed while the crew makes the first ``moves`` of the shed plan and no
+        other. Raises NotAssessable."""
+        key = moves, noticed_after if moves else 0.0
+        if key not in self._stopped:
+            segments = list(self.segments[: moves + 1])
+            if moves:
+                segments[0] = replace(segments[0], seconds=(segments[0].seconds or 0.0) + noticed_after)
+            segments[-1] = replace(segments[-1], seconds=None)
+            self._stopped[key] = self._depleted(self.functions).through(segments)
+        return self._stopped[key]
+
+    def _depleted(self, functions: tuple[str, ...]) -> Depleted:
+        return Depleted(self.surfaces, self.cells, Loss(self.case, self.phase, functions))
+
+    def endurance_of(self, function: str, noticed: LossNotice | None) -> FunctionEndurance:
+        """How long a function works, and by which steps it is lost. Raises NotAssessable."""
+        if missing := self.lacking(function):
+            raise NotAssessable(lacking(missing))
+        alone = self.until(0)
+        attended, moves = self._attended(function, noticed.seconds if noticed else 0.0)
+        told = moves if noticed else self._events(function, alone)
+        lost = tuple(bare(failure.element) for failure in self.case)
+        entries = [
+            TimelineEntry(TimelineEvent.LOSS, 0.0, ", ".join(lost)),
+            TimelineEntry(TimelineEvent.NOTICED, noticed.seconds, noticed.monitor)
+            if noticed
+            else TimelineEntry(TimelineEvent.UNNOTICED, 0.0, ""),
+            *sorted(told, key=lambda entry: entry.seconds),
+        ]
+        return FunctionEndurance(
+            function,
+            self.design.functions[function].loss,
+            self.state.name,
+            self.phase,
+            lost,
+            noticed,
+            alone.lost_at(function),
+            attended,
+            self.operating.states.operation.endurance,
+            tuple(entries),
+        )
+
+    def _attended(self, function: str, after: float) -> tuple[float, list[TimelineEntry]]:
+        """When a function is lost with all moves of the crew, which begin ``after`` seconds later
+        than the recognition time; and the events until then."""
+        plan = self.until(len(self.segments) - 1, after)
+        entries = [*self._sheds(function, plan.lost_at(function), after), *self._events(function, plan)]
+        for _ in range(MOST):
+            found = self._changed_over(plan.losses[function]) if function in plan.losses else None
+            if found is None:
+                break
+            entry, plan = found
+            entries[-1:] = [entry, *self._events(function, plan)]
+        return plan.lost_at(function), entries
+
+    def _sheds(self, function: str, lost: float, after: float) -> Iterator[TimelineEntry]:
+        """The moves of the shed plan that are made before a function is lost."""
+        done = accumulate(segment.seconds or 0.0 for segment in self.segments[:-1])
+        for i, (segment, at) in enumerate(zip(self.segments[1:], done, strict=True)):
+            if at + after < lost:
+                takes = self.operating.states.operation.actions[segment.name].time
+                without = self.until(i, after).lost_at(function)
+                yield TimelineEntry(
+                    TimelineEvent.SHED, at + after, segment.name, takes=takes, without=without
+                )
+
+    def _events(self, function: str, course: Depletion) -> list[TimelineEntry]:
+        """The loads of a function that stop, the batteries that drop out, and its loss at the end
+        where it is lost."""
+        lost, loads = course.lost_at(function), loads_of(self.design, function)
+        stops = [s for s in course.stops.values() if bare(s.load) in loads and s.seconds < lost]
+        out = [one for one in course.out if one.seconds <= lost and one.why]
+        found = [
+            *(
+                TimelineEntry(TimelineEvent.LOAD_STOPS, at, ", ".join(bare(s.load) for s in some), why)
+                for (at, why), same in groupby(stops, key=lambda s: (s.seconds, s.why))
+                for some in [list(same)]
+            ),
+            *(TimelineEntry(TimelineEvent.BATTERY_OUT, o.seconds, bare(o.battery), o.why) for o in out),
+        ]
+        if function in course.losses:
+            why = _because(course.losses[function])
+            found.append(TimelineEntry(TimelineEvent.LOST, lost, function, why))
+        return found
+
+    def _changed_over(self, loss: FunctionLoss) -> tuple[TimelineEntry, Depletion] | None:
+        """The sequence of actions that restores a lost function for the longest time, of those of
+        the fewest actions; None where none does."""
+        if loss.stop.why is Stop.TURNED_OFF:
+            return None
+        best: tuple[TimelineEntry, Depletion] | None = None
+        for sequence in self._restoring(loss):
+            now = conduct(self.network, sequence.state, (self.case,), loss.segment.now)
+            segment = SheddingSegment(sequence.state, now, " and ".join(sequence.actions), None)
+            course = self._depleted((loss.function,)).later(loss).through([segment])
+            lasts = course.lost_at(loss.function)
+            if lasts > (best[1].lost_at(loss.function) if best else loss.seconds):
+                entry = TimelineEntry(
+                    TimelineEvent.CHANGE_OVER,
+                    loss.seconds,
+                    ", ".join(sequence.actions),
+                    _because(loss),
+                    self._time(sequence.actions),
+                    loss.seconds,
+                )
+                best = entry, course
+        return best
+
+    def _restoring(self, loss: FunctionLoss) -> Iterator[ActionSequence]:
+        """The shortest sequences of actions that restore a function without the batteries that its
+        loads were powered by."""
+        now = loss.segment.now
+        loads = {f"parts/{n}" for n in loads_of(self.design, loss.function)}
+        users = [c for c in self.network.consumers if c.element in loads]
+        down = [
+            s.element
+            for s in self.network.sources
+            if s.kind == "battery"
+            and any(served(c, now.fed[s.element], now.returned[s.element]) & 1 for c in users)
+        ]
+        case = (*self.case, *(Failure(element, OPEN) for element in down))
+        answer = StateAnswer(self.design, self.network, loss.segment.state, now)
+        search = RecoverySearch(self.design, self.network, answer, loss.function, [(case,)])
+        if search.losing():
+            for _, _, ways in search.found():
+                yield from (sequence for _, sequence in ways)
+
+    def _time(self, actions: Sequence[str]) -> float | None:
+        times = [self.operating.states.operation.actions[name].time for name in actions]
+        return None if None in times else math.fsum(time or 0.0 for time in times)
+
+
+def _because(loss: FunctionLoss) -> str:
+    """Why a function is lost: the battery that drops out then, else what its load does."""
+    gone = next((one for one in loss.out if one.seconds == loss.seconds), None)
+    if gone is not None and loss.stop.why is Stop.NO_POWER:
+        return f"{bare(gone.battery)} {gone.why}"
+    return f"{bare(loss.stop.load)} {loss.stop.why}"

@@ -1,0 +1,263 @@
+"""How long functions last after the loss of all generation: against an integration by scipy, and designs whose answer can be seen by eye."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.endurance.generation_loss import FunctionEndurance, TimelineEvent
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.reading import read_text
+from tests.analysis.endurance.by_hand import ByHand
+from tests.edits import edited
+from tests.rule_cases import Data, design, parsed, text
+
+ENGINE = (
+    3,
+    [(1, ["ignition-a", "ignition-b"]), (1, ["injection-a", "injection-b"]), (1, ["pump-a", "pump-b"])],
+)
+NEEDS = {
+    "engine-runs": ENGINE,
+    "attitude": (1, ["primary-display", "standby-attitude"]),
+    "communication": (1, ["radio-1", "radio-2"]),
+}
+#: each pump stops at a voltage of its own: channel A first, the engine with channel B
+STOPS = {"parts/pump-a/minimum": "11.95 V", "parts/pump-b/minimum": "11.7 V"}
+#: what the crew sheds, as states of their own: the same switches, set by hand; nothing turns the alternator
+STAGES = {
+    "operation/states/lost-0": {"like": "cruise", "use": "abnormal", "engine": "stopped"},
+    "operation/states/lost-1": {
+        "like": "lost-0",
+        "use": "abnormal",
+        "switches": {"alternator-switch": "down"},
+    },
+    "operation/states/lost-2": {
+        "like": "lost-1",
+        "use": "abnormal",
+        "switches": {
+            "position-switch": "down",
+            "strobe-switch": "open",
+            "landing-switch": "down",
+            "pitot-switch": "down",
+        },
+    },
+    "operation/states/lost-3": {
+        "like": "lost-2",
+        "use": "abnormal",
+        "switches": {"radio-2-switch": "down"},
+        "pulled": ["second-display-breaker", "panel-light-breaker"],
+    },
+}
+PLAN = (("lost-0", 300 + 5), ("lost-1", 20), ("lost-2", 30), ("lost-3", 20000))
+TOURER = parsed(Path(__file__).parents[3] / "examples" / "tourer.design.yaml")
+#: one pump, on the main battery; a switch puts it on the reserve
+BENCH = edited(
+    design("main-batteries-meet-endurance-after-alternator-loss", "met"),
+    {
+        "parts/pump": {
+            "kind": "load",
+            "type": "motor",
+            "current": "3 A",
+            "minimum": "11.4 V",
+            "maximum": "16 V",
+        },
+        "parts/pump-select": {
+            "kind": "switch",
+            "label": "PUMP",
+            "transfer": "break-before-make",
+            "positions": {"main": [["main", "pump"]], "reserve": [["reserve", "pump"]]},
+        },
+        "parts/pump-fuse": {"kind": "fuse", "rating": "7.5 A"},
+        "parts/pump-reserve-fuse": {"kind": "fuse", "rating": "7.5 A"},
+        "wires/W70": {
+            "from": "main-battery.positive",
+            "to": "pump-fuse.line",
+            "gauge": "16 AWG",
+            "length": "0.1 m",
+        },
+        "wires/W71": {"from": "pump-fuse.load", "to": "pump-select.main", "gauge": "16 AWG", "length": "1 m"},
+        "wires/W72": {
+            "from": "reserve-battery.positive",
+            "to": "pump-reserve-fuse.line",
+            "gauge": "16 AWG",
+            "length": "0.1 m",
+        },
+        "wires/W73": {
+            "from": "pump-reserve-fuse.load",
+            "to": "pump-select.reserve",
+            "gauge": "16 AWG",
+            "length": "1 m",
+        },
+        "wires/W74": {"from": "pump-select.pump", "to": "pump.supply", "gauge": "16 AWG", "length": "1 m"},
+        "wires/W75": {"from": "pump.return", "to": "main-ground.pump", "gauge": "16 AWG", "length": "1 m"},
+        "parts/right-ignition/type": "motor",
+        "functions/fuel": {"any": 1, "of": ["pump"], "loss": "catastrophic"},
+        "operation/states/cruise/switches/pump-select": "main",
+        "operation/states/parked/switches/pump-select": "main",
+        "operation/actions/pump-to-reserve": {"move": {"pump-select": "reserve"}, "time": "10 s"},
+        "watch/monitors/bus-volts": {
+            "shows": "voltage",
+            "senses": "main-bus.audio",
+            "displayed-on": "audio-panel",
+            "alarm-below": "13 V",
+        },
+    },
+)
+
+
+def facts_of(data: Data) -> Facts:
+    return Facts(read_text(text(data), "design.yaml"))
+
+
+@pytest.mark.parametrize("function", sorted(NEEDS))
+@pytest.mark.parametrize("edits", [{}, STOPS], ids=["empty", "volts"])
+def test_the_tourer_agrees_with_an_integration_by_scipy(function: str, edits: Data) -> None:
+    found = facts_of(edited(TOURER, edits)).detection.function_endurance(function)
+    staged = facts_of(edited(TOURER, edits | STAGES))
+    for stages, seconds in ((PLAN, found.attended), ((("lost-0", 20000),), found.unattended)):
+        hand = ByHand(staged, {"main-battery": 18.0, "reserve-battery": 9.0}, "cruise")
+        assert [hand.follow(state, length, NEEDS[function]) for state, length in stages][-1]
+        assert seconds == pytest.approx(hand.hours * 3600, rel=0.01)
+    assert found.noticed and found.seconds == found.attended > found.unattended
+
+
+def lines(found: FunctionEndurance) -> list[tuple[str, str]]:
+    return [(entry.event.value, entry.what) for entry in found.timeline]
+
+
+def fuel(**edits: object) -> FunctionEndurance:
+    changed = {key.replace("__", "/").replace("_", "-"): value for key, value in edits.items()}
+    return facts_of(edited(BENCH, changed)).detection.function_endurance("fuel")
+
+
+def test_the_change_over_lasts_as_long_as_the_reserve_does_from_there() -> None:
+    found = fuel()
+    assert lines(found) == [
+        ("generation lost", "alternator"),
+        ("noticed", "bus-volts"),
+        ("shed", "shed-field"),
+        ("shed", "shed-heat"),
+        ("change-over", "pump-to-reserve"),
+        ("battery exhausted", "main-battery"),
+        ("function lost", "fuel"),
+    ]
+    _, _, field, heat, over, _, lost = found.timeline
+    assert (field.seconds, heat.seconds, over.takes) == (305, 325, 10)
+    assert field.without == found.unattended and field.without < (heat.without or 0) < (over.without or 0)
+    assert over.without == over.seconds < lost.seconds == found.seconds == found.attended
+    staged = edited(
+        BENCH,
+        {
+            "operation/states/lost-0": {"like": "cruise", "use": "abnormal", "engine": "stopped"},
+            "operation/states/lost-1": {"like": "lost-0", "switches": {"alternator-switch": "down"}},
+            "operation/states/lost-2": {"like": "lost-1", "pulled": ["heater-breaker"]},
+            "operation/states/lost-3": {"like": "lost-2", "switches": {"pump-select": "reserve"}},
+        },
+    )
+    hand = ByHand(facts_of(staged), {"main-battery": 17.0, "reserve-battery": 7.0}, None)
+    plan = (("lost-0", 305), ("lost-1", 20), ("lost-2", 20000))
+    assert [hand.follow(state, length, "pump") for state, length in plan] == [False, False, True]
+    assert over.seconds == pytest.approx(hand.hours * 3600, rel=0.01)
+    assert hand.out == [] and hand.follow("lost-3", 20000, "pump")
+    assert lost.seconds == pytest.approx(hand.hours * 3600, rel=0.01)
+
+
+def test_without_an_action_for_it_nothing_is_changed_over() -> None:
+    found = fuel(remove=["operation/actions/pump-to-reserve"])
+    assert TimelineEvent.CHANGE_OVER not in {entry.event for entry in found.timeline}
+    assert found.seconds == next(e.without for e in fuel().timeline if e.event is TimelineEvent.CHANGE_OVER)
+
+
+def test_a_flat_battery_that_the_crew_joins_to_the_reserve_takes_from_it() -> None:
+    both = {"main": [["main", "pump"]], "reserve": [["main", "reserve"], ["main", "pump"]]}
+    found, alone = fuel(parts__pump_select__positions=both), fuel()
+    assert ("change-over", "pump-to-reserve") in lines(found)
+    assert found.unattended == pytest.approx(alone.unattended)
+    assert found.seconds < alone.seconds - 60
+
+
+def test_a_change_over_whose_time_nobody_states_is_told_without_it() -> None:
+    found = fuel(operation__actions__pump_to_reserve={"move": {"pump-select": "reserve"}})
+    over = next(e for e in found.timeline if e.event is TimelineEvent.CHANGE_OVER)
+    assert over.takes is None and found.seconds == fuel().seconds
+
+
+def test_no_crew_action_counts_without_an_alarm() -> None:
+    silent = {"shows": "voltage", "senses": "main-bus.audio", "displayed-on": "audio-panel"}
+    found = fuel(
+        watch__monitors__bus_volts=silent,
+        watch__monitors__reserve_volts=silent | {"senses": "reserve-battery.positive"},
+    )
+    assert lines(found)[1:] == [("not noticed", ""), ("function lost", "fuel")]
+    assert found.seconds == found.unattended < found.attended
+
+
+def test_an_alarm_that_comes_late_delays_the_crew() -> None:
+    """Under the heater the bus falls to 12 V some minutes after the loss; the recognition time begins there."""
+    alarm = {
+        "shows": "voltage",
+        "senses": "main-bus.audio",
+        "displayed-on": "audio-panel",
+        "alarm-below": "12 V",
+    }
+    quiet = {"shows": "voltage", "senses": "reserve-battery.positive", "displayed-on": "audio-panel"}
+    soon = {"watch__monitors__reserve_volts": quiet, "operation__recognition_time": "1 min"}
+    found = fuel(watch__monitors__bus_volts=alarm, **soon)
+    assert found.noticed and 30 < found.noticed.seconds < 300
+    assert [e.seconds - found.noticed.seconds for e in found.timeline if e.event is TimelineEvent.SHED] == [
+        pytest.approx(65),
+        pytest.approx(85),
+    ]
+    assert found.seconds < fuel(**soon).seconds
+
+
+def test_an_alarm_that_is_on_before_shows_nothing() -> None:
+    high = {
+        "shows": "voltage",
+        "senses": "main-bus.audio",
+        "displayed-on": "audio-panel",
+        "alarm-below": "15 V",
+    }
+    quiet = {"shows": "voltage", "senses": "reserve-battery.positive", "displayed-on": "audio-panel"}
+    assert fuel(watch__monitors__bus_volts=high, watch__monitors__reserve_volts=quiet).noticed is None
+
+
+def test_a_load_that_the_plan_turns_off_is_not_changed_over() -> None:
+    found = facts_of(
+        edited(
+            BENCH,
+            {
+                "functions/speech": {"any": 1, "of": ["audio-panel"], "loss": "major"},
+                "parts/audio-panel/minimum": "9 V",
+                "operation/actions/shed-audio": {"move": {"audio-breaker": "pulled"}, "time": "5 s"},
+                "operation/load-shedding": ["shed-field", "shed-heat", "shed-audio"],
+            },
+        )
+    ).detection.function_endurance("speech")
+    assert found.timeline[-1].why == "audio-panel is turned off" and found.seconds == 330
+
+
+def test_a_reserve_that_disconnects_itself_ends_it_there() -> None:
+    found = fuel(parts__reserve_battery__low_voltage_disconnect="11.8 V")
+    over = next(e.seconds for e in found.timeline if e.event is TimelineEvent.CHANGE_OVER)
+    assert found.timeline[-1].why == "reserve-battery disconnects itself"
+    assert over < found.seconds < fuel().seconds
+
+
+def test_the_minimum_voltage_of_its_loads_must_be_stated() -> None:
+    facts = facts_of(edited(BENCH, {"remove": ["parts/pump/minimum"]}))
+    with pytest.raises(NotAssessable, match="`minimum` of pump"):
+        facts.detection.function_endurance("fuel")
+    assert facts.detection.function_endurance("ignition").seconds > 0
+
+
+def test_a_second_alternator_is_lost_with_the_first() -> None:
+    second = design(
+        "main-batteries-meet-endurance-after-alternator-loss",
+        "with an alternator on each side the loss of one empties nothing",
+    )
+    facts = facts_of(second)
+    found = facts.detection.function_endurance("ignition")
+    assert found.lost == ("alternator", "second") and found.seconds < 3 * 3600
