@@ -66,16 +66,22 @@ def _in_state(
             if not network.links[i].oneway and conducts(network, answer, i, leaving):
                 yield other, network.links[i].element
 
-    way = shortest(source.positive, buses, onward)
-    if way is None:
-        return None
-    assumptions = Assumptions()
-    joined = [
-        (link.a, link.b, _ohms(design, link, assumptions))
-        for i in sorted(BlockTree(network).between((source.positive, way[0])))
-        if not (link := network.links[i]).oneway and conducts(network, answer, i)
+    assumptions, tree = Assumptions(), BlockTree(network)
+    links = [
+        (i, link) for i, link in enumerate(network.links) if not link.oneway and conducts(network, answer, i)
     ]
-    ohms = two_point_resistance(joined, source.positive, way[0]) or 0.0
+    ohms: dict[int, float] = {}
+    for bus in buses:
+        between = tree.between((source.positive, bus))
+        joined = [(e.a, e.b, _ohms(design, e, assumptions)) for i, e in links if i in between]
+        found = two_point_resistance(joined, source.positive, bus)
+        if found is not None:
+            ohms[bus] = found
+    if not ohms:
+        return None
+    nearest = min(ohms, key=lambda bus: (ohms[bus], buses[bus]))
+    way = shortest(source.positive, {nearest}, onward)
+    assert way is not None
     wires = tuple(e for e in way[1] if _is_wire(e))
     amperes = part.rating or 0.0
     return FeederDrop(
@@ -83,7 +89,7 @@ def _in_state(
         buses[way[0]],
         answer.state.name,
         amperes,
-        amperes * ohms,
+        amperes * ohms[nearest],
         typical_set_point(design).value if part.set_point is None else part.set_point,
         wires,
         tuple((e, assumptions.unsized[e]) for e in wires if e in assumptions.unsized),
