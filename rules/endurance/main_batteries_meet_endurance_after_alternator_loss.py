@@ -8,7 +8,8 @@ action of the shed plan in its time, every segment solved anew as the battery di
 where a load of a function of class major or worse has less than its minimum, the battery
 disconnects itself, or it is empty. The drive of the alternator is lost, so its field draws until it
 is switched off. A reserve that is empty before drops out, and the main battery carries its loads
-too. Capacity is derated for age, cold and rate (Peukert); the factors are in the finding.
+too. It begins with what the phases of normal flight leave. Capacity is derated for age, cold and
+rate (Peukert); the factors are in the finding.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """

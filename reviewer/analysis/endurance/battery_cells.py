@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from reviewer.analysis.endurance.discharge import Cell
 from reviewer.analysis.endurance.discharge_surfaces import ageing
-from reviewer.analysis.endurance.phase_loads import percent
+from reviewer.analysis.endurance.phase_loads import NOTHING_A, percent
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
 from reviewer.analysis.ratings.capacity import rate_exponents, rated_hours, share_at
-from reviewer.analysis.ratings.discharge_time import Store
+from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
 from reviewer.analysis.ratings.rest_voltage import charge_at_rest
 from reviewer.model import parts as p
+from reviewer.model.record import record
 from reviewer.network.graph import bare
+from reviewer.tables.batteries import open_circuit_knots
 from reviewer.tables.practice import practice
 
 
@@ -27,8 +29,18 @@ def charging_volts_of(operating: OperatingPoints, element: str, phase: str | Non
     return volts[f"{bare(element)}.positive"] - volts[f"{bare(element)}.negative"]
 
 
-def cell_of(operating: OperatingPoints, element: str, phase: str | None) -> Cell:
-    """A battery, charged by the volts across it in flight. Raises NotAssessable."""
+@record
+class DayCell:
+    """A battery on the day, and what is missing to know how much of its charge normal flight takes
+    ("" where nothing is)."""
+
+    cell: Cell
+    missing: str
+
+
+def cell_of(operating: OperatingPoints, element: str, phase: str | None) -> DayCell:
+    """A battery, charged by the volts across it in flight, less what it gives before any loss.
+    Raises NotAssessable."""
     part = operating.design.part(bare(element), p.Battery)
     volts = charging_volts_of(operating, element, phase)
     assert part.chemistry is not None and part.capacity is not None  # else no point was solved
@@ -38,7 +50,84 @@ def cell_of(operating: OperatingPoints, element: str, phase: str | None) -> Cell
     store = Store(
         part.capacity, rate_exponents(part)[1], _age(part), cold_share(operating), rated_hours(part)
     )
-    return Cell(element, store, charge, part.low_voltage_disconnect)
+    least, missing = charge_in_flight(operating, element, store, charge)
+    return DayCell(Cell(element, store, least, part.low_voltage_disconnect), missing)
+
+
+def charge_in_flight(
+    operating: OperatingPoints, element: str, store: Store, most: float
+) -> tuple[float, str]:
+    """The least state of charge of a battery at the end of a phase of normal flight, with ``most``
+    at its beginning and wherever it is charged: whether a phase gives all of it back is judged by
+    itself. It gives no more where its own volts are those across it.
+
+    A phase without a duration counts as long as it gives; one in which it gives to the end is named
+    with what is missing, and counts for nothing.
+    """
+    phases = operating.states.operation.phases
+    flown = [Flown(phase.state, name) for name, phase in phases.items()] or [
+        Flown(operating.states.operation.normal, None)
+    ]
+    charge, least, missing = most, most, ""
+    for one in flown:
+        state = operating.states.declared[one.state]
+        if state.engine != "running" or state.use == "abnormal":
+            continue
+        if operating.point(one).given[element] <= NOTHING_A:
+            charge = most
+            continue
+        gives = _gives(operating, one, element)
+        amperes = gives.at(charge)
+        seconds = phases[one.phase].duration if one.phase else None
+        if seconds is not None:
+            after = charge - seconds / seconds_to_empty(store, max(amperes, NOTHING_A))
+            charge = min(charge, max(gives.down_to, after))
+        elif gives.down_to > 0:
+            charge = min(charge, gives.down_to)
+        else:
+            where = f"phase {one.phase}" if one.phase else f"the phases of {one.state}"
+            missing = f"`duration` of {where}, in which {bare(element)} discharges {amperes:.1f} A"
+        least = min(least, charge) if state.use == "flight" else least
+    return max(0.0, least), missing
+
+
+@record
+class _Gives:
+    """Amperes that a battery gives in what is flown, by state of charge."""
+
+    charges: tuple[float, ...]
+    amperes: tuple[float, ...]
+
+    def at(self, charge: float) -> float:
+        """Amperes at a state of charge."""
+        import numpy as np
+
+        return float(np.interp(charge, self.charges, self.amperes))
+
+    @property
+    def down_to(self) -> float:
+        """The state of charge at which it gives nothing any more; 0 where it gives to the end."""
+        import numpy as np
+
+        if self.amperes[0] > NOTHING_A:
+            return 0.0
+        return float(np.interp(NOTHING_A, self.amperes, self.charges))
+
+
+def _gives(operating: OperatingPoints, flown: Flown, element: str) -> _Gives:
+    import numpy as np
+
+    from reviewer.analysis.operating_point.points import Figures
+    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
+
+    chemistry = operating.design.part(bare(element), p.Battery).chemistry or ""
+    charges = np.linspace(open_circuit_knots(chemistry)[0], open_circuit_knots(chemistry)[-1], 21)
+    speed = IDLE if operating.states.declared[flown.state].at_idle else IN_FLIGHT
+    figures = Figures(speed=speed, state_of_charge={element: charges})
+    points = operating.operating_points(flown.state, figures, len(charges), flown.phase)
+    if points.unsolved:
+        raise NotAssessable(str(points.unsolved[0]))
+    return _Gives(tuple(map(float, charges)), tuple(map(float, points.amps(element))))
 
 
 def _age(part: p.Battery) -> float:

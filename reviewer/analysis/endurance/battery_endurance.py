@@ -224,15 +224,14 @@ def _endurance(
     design, network, element = operating.design, operating.network, f"parts/{name}"
     segments = []
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
-        found = surfaces.of(scenario, length)
+        spare = surfaces.of(scenario, length).sweep.spare
         # what is shed later, or has no power, is not needed
-        here = tuple(e for e in needed if e in found.sweep.spare)
+        here = tuple(e for e in needed if e in spare)
         segments.append(_segment(surfaces, scenario, words, length, here))
-    cells = {e: cell_of(operating, e, phase) for s in scenarios for e in alive(network, s)}
+    day = {e: cell_of(operating, e, phase) for s in scenarios for e in alive(network, s)}
     part = design.part(name, p.Battery)
     reserve = part.purpose == "reserve"
-    cell = cells[element]
-    return BatteryEndurance(
+    found = BatteryEndurance(
         name,
         reserve,
         lost,
@@ -240,12 +239,16 @@ def _endurance(
         phase,
         part.endurance if reserve else operating.states.operation.endurance,
         charging_volts_of(operating, element, phase),
-        cell.charge,
+        day[element].cell.charge,
         capacity_factors(operating, part),
-        discharge(tuple(cells.values()), element, segments),
+        discharge(tuple(one.cell for one in day.values()), element, segments),
         tuple(bare(e) for e in scenarios[-1].undriven if _field_fed(operating, e, scenarios[-1])),
         tuple(str(a) for a in segments[-1].surface.sweep.assumed),
     )
+    missing = next((one.missing for one in day.values() if one.missing), "")
+    if missing and (found.wanted is None or found.seconds >= found.wanted):  # too little is too little
+        raise NotAssessable(missing)
+    return found
 
 
 def _segment(

@@ -121,7 +121,11 @@ class GenerationLoss:
         cold_share(operating)
         self.segments = after_loss(operating, self.case, self.state)
         names = self.design.of_kind(p.Battery)
-        self.cells = [cell_of(operating, f"parts/{name}", phase) for name in names]
+        day = [cell_of(operating, f"parts/{name}", phase) for name in names]
+        for one in day:
+            if one.missing:
+                raise NotAssessable(one.missing)
+        self.cells = [one.cell for one in day]
         self.functions = tuple(f for f in watched_functions(self.design) if not self.lacking(f))
         self._unattended: Depletion | None = None
         self._stopped: dict[tuple[int, float], Depletion] = {}
