@@ -83,7 +83,7 @@ class Facts:
         """What each phase asks of the sources, how long batteries last, what drains them while
         parked.
         """
-        return Endurance(self.states, self.points)
+        return Endurance(self.states, self.points, self.paths)
 
     @cached_property
     def detection(self) -> Detection:
@@ -103,4 +103,4 @@ class Facts:
     @cached_property
     def protection(self) -> Protection:
         """Breakers, fuses and limiters: what each protects, carries and opens at."""
-        return Protection(self.states, self.points, self.crew, self.detection, self.sources)
+        return Protection(self.states, self.points, self.paths, self.crew, self.detection, self.sources)

@@ -46,6 +46,6 @@ class Limiter(Protector):
 
 
 class BreakerSwitch(Protector):
-    """A circuit breaker made to be used as a switch; its positions are `on` and `off`."""
+    """A circuit breaker made to be used as a switch; its positions are `closed` and `open`."""
 
     kind: Literal["breaker-switch"] = required("kind", "A switch-rated breaker.", "breaker-switch")

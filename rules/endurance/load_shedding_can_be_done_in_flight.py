@@ -4,7 +4,7 @@ Why: a plan that asks for a fuse behind the panel is no plan, nor is one that sw
 dead already.
 
 How judged: the actions of `load-shedding`, one after the other from the normal state without the
-alternator. Each breaker or fuse pulled must be accessible in flight, the switches must be free to
+alternator. Each breaker or fuse moved must be accessible in flight, the switches must be free to
 take the positions, and some load or coil must lose its power.
 
 Not covered: loads that shed themselves; the current shed (`reviewer budget` shows it, and
@@ -27,10 +27,11 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     pulled = [n for n, to in facts.states.operation.actions[name].move.items() if to == "pulled"]
-    away = [n for n in pulled if facts.design.parts[n].accessible == "on-ground"]
+    away = facts.crew.out_of_reach(name)
     if away:
+        does = "pulls" if set(away) <= set(pulled) else "moves"
         yield Unmet(
-            f"Action {name} pulls {' and '.join(away)}, not accessible in flight.",
+            f"Action {name} {does} {' and '.join(away)}, not accessible in flight.",
             field="move",
             numbers=(("accessible on the ground only", ", ".join(away)),),
         )

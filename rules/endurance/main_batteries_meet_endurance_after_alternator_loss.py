@@ -7,9 +7,10 @@ How judged: from loss of the alternator in the normal state, until the crew noti
 action of the shed plan in its time, every segment solved anew as the battery discharges. It ends
 where a load of a function of class major or worse has less than its minimum, the battery
 disconnects itself, or it is empty. The drive of the alternator is lost, so its field draws until it
-is switched off. A reserve that is empty before drops out, and the main battery carries its loads
-too. It begins with what the phases of normal flight leave. Capacity is derated for age, cold and
-rate (Peukert); the factors are in the finding.
+is switched off; what only a breaker accessible on the ground sheds stays on. A reserve that is
+empty before drops out, and the main battery carries its loads too. It begins with what the phases
+of normal flight leave. Capacity is derated for age, cold and rate (Peukert); the factors are in the
+finding.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """

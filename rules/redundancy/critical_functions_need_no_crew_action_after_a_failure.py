@@ -6,8 +6,8 @@ too briefly.
 How judged: each single failure in every normal flight state that loses a function of hazardous or
 catastrophic loss and that up to three declared actions in sequence recover. The moves start from
 the state after the failure: relays as the failure left them, opened breakers open unless reset; no
-function as grave may be lost, no load of it be left below its `minimum` voltage, and no breaker
-moved that is accessible on the ground only. A short that a device further upstream may clear first
+function as grave may be lost, no load of it be left below its `minimum` voltage, and a breaker
+accessible on the ground only stays as it is. A short that a device further upstream may clear first
 must be recovered in each outcome. Major if one move is enough and an alarm or a lost reading shows
 it, else hazardous. Other rules cover what no declared action recovers.
 

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer, feed_path, function_masks
-from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, excluded, moved
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, matching_exclusions, moved
 from reviewer.model import parts as p
 from reviewer.model.design import Action, Design
 from reviewer.model.record import record
@@ -31,8 +31,8 @@ class ActionEffect:
     """What an action leaves ``dead`` that it should restore, and ``alive`` that it should
     disconnect.
 
-    ``possible`` is False where it leads to an excluded combination, ``settled`` where the relays
-    chatter afterwards.
+    ``possible`` is False where its moves lead to an excluded combination, ``settled`` where the
+    relays chatter afterwards.
     """
 
     action: str
@@ -55,7 +55,7 @@ def action_effect(design: Design, network: Network, answer: StateAnswer, name: s
         for n in action.after_failure_of
         if n not in opened
     )
-    off = {n: "off" for n in opened if n in answer.state.switches}
+    off = {n: "open" for n in opened if n in answer.state.switches}
     pulled = (*answer.state.pulled, *(n for n in opened if n not in off))
     before = replace(answer.state, switches=MappingProxyType({**answer.state.switches, **off}), pulled=pulled)
     state, moves = moved(design, before, action.move)
@@ -63,9 +63,11 @@ def action_effect(design: Design, network: Network, answer: StateAnswer, name: s
     done = continued(network, start, [case], [ActionSequence((name,), state, moves, moves)]).solved
     after = StateAnswer(design, network, state, done)
     gone = frozenset(failure.element for failure in case)
+    # an opened breaker alone may stand against a bar
+    known = list(matching_exclusions(design, before.switches))
     return ActionEffect(
         name,
-        not excluded(design, state),
+        all(e in known for e in matching_exclusions(design, state.switches)),
         not done.unsettled,
         _dead(design, action, after),
         _alive(design, network, action, after, gone),

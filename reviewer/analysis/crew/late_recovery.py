@@ -13,7 +13,7 @@ from dataclasses import replace
 from reviewer.analysis.conduction.late_outcomes import opens_later
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
-from reviewer.analysis.crew.moves import ActionSequence, Aftermath, after_failures, continued, moved
+from reviewer.analysis.crew.moves import ActionSequence, Aftermath, acted, after_failures, continued
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 
@@ -90,10 +90,9 @@ def _replayed(
     design: Design, network: Network, answer: StateAnswer, cases: Sequence[Case], sequence: ActionSequence
 ) -> Aftermath:
     """What is left after each case and some actions, one after another."""
-    assert design.operation is not None
     now, state = after_failures(network, answer.state, cases, answer.healthy), answer.state
     for name in sequence.actions:
-        state, moves = moved(design, state, design.operation.actions[name].move)
+        state, moves = acted(design, state, name)
         now = continued(network, now, cases, [ActionSequence((name,), state, moves, moves)])
     return now
 

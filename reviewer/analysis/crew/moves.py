@@ -53,21 +53,29 @@ class ActionSequence:
 
 
 def longer(design: Design, one: ActionSequence, place: int) -> list[ActionSequence]:
-    """A sequence extended by each action that can be done in flight, changes something and leads to
-    no excluded combination.
+    """A sequence extended by each action that changes something in flight and leads to no excluded
+    combination.
 
-    ``place`` is the number of the sequence.
+    ``place`` is the number of the sequence. What the crew cannot reach stays as it is.
     """
     extended = []
     operation = design.operation
     assert operation is not None
-    for name, action in operation.actions.items():
-        if name in one.actions or out_of_reach(design, action.move):
+    for name in operation.actions:
+        if name in one.actions:
             continue
-        state, moves = moved(design, one.state, action.move)
+        state, moves = acted(design, one.state, name)
         if moves and not excluded(design, state):
             extended.append(ActionSequence((*one.actions, name), state, (*one.moves, *moves), moves, place))
     return extended
+
+
+def acted(
+    design: Design, state: ResolvedState, action: str
+) -> tuple[ResolvedState, tuple[tuple[str, str], ...]]:
+    """:func:`moved` by a declared action, what the crew cannot reach left as it is."""
+    assert design.operation is not None
+    return moved(design, state, within_reach(design, design.operation.actions[action].move))
 
 
 def moved(
@@ -100,6 +108,12 @@ def out_of_reach(design: Design, move: Mapping[str, str]) -> tuple[str, ...]:
         for name in move
         if isinstance(part := design.parts[name], p.Protector) and part.accessible == "on-ground"
     )
+
+
+def within_reach(design: Design, move: Mapping[str, str]) -> dict[str, str]:
+    """Some moves without those of protectors that are accessible on the ground only."""
+    away = out_of_reach(design, move)
+    return {name: position for name, position in move.items() if name not in away}
 
 
 def excluded(design: Design, state: ResolvedState) -> bool:

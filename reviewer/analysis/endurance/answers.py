@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
+from reviewer.analysis.paths.answers import Paths
 
 if TYPE_CHECKING:
     from reviewer.analysis.endurance.battery_endurance import BatteryEndurance
@@ -23,9 +24,10 @@ if TYPE_CHECKING:
 class Endurance:
     """Load by phase, endurance of the batteries, parasitic drain while parked."""
 
-    def __init__(self, states: States, points: OperatingPoints):
+    def __init__(self, states: States, points: OperatingPoints, paths: Paths):
         self.states = states
         self.points = points
+        self.paths = paths
         self.design, self.network = states.design, states.network
         self._endurance: dict[str, BatteryEndurance] = {}
         self._loads: dict[Flown, LoadOfPhase] = {}
@@ -123,5 +125,5 @@ class Endurance:
         from reviewer.analysis.endurance.storage_drain import parasitic_drains
 
         if state not in self._drains:
-            self._drains[state] = parasitic_drains(self.points, state)
+            self._drains[state] = parasitic_drains(self.points, self.paths, state)
         return self._drains[state]

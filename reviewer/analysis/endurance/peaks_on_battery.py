@@ -8,7 +8,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_from
+from reviewer.analysis.conduction.scenarios import lanes_of_moves
 from reviewer.analysis.crew.moves import excluded, moved
 from reviewer.analysis.endurance.battery_endurance import BatteryEndurance, needed_loads, scenario_after_loss
 from reviewer.analysis.endurance.phase_loads import lacking
@@ -16,6 +17,7 @@ from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.model import parts as p
+from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import bare
@@ -68,7 +70,7 @@ def undervoltage_at_peak(
     last = after_loss(operating, case, operating.states.declared[endurance.state])[-1]
     needed = needed_loads(operating, battery, last.now, None)
     taken = {bare(e): amps for e, amps in endurance.found.runs[-1].taken.items()}
-    peaks = _largest(operating, last.state, last.now, taken)
+    peaks = _largest(operating, last.state, last.now, case, taken)
     state = last.state
     for peak in peaks:
         if peak.move:
@@ -120,10 +122,14 @@ def charge_at(endurance: BatteryEndurance, seconds: float) -> float:
 
 
 def _largest(
-    operating: OperatingPoints, state: ResolvedState, now: Conduction, taken: Mapping[str, float]
+    operating: OperatingPoints,
+    state: ResolvedState,
+    now: Conduction,
+    case: tuple[Failure, ...],
+    taken: Mapping[str, float],
 ) -> tuple[Peak, ...]:
     """The two loads that add most when they draw their peaks: of those that have power, and of
-    those that one switch gives it."""
+    those that one switch gives it, after the loss as well. The two moves must go together."""
     parts = operating.design.parts
     wanted = {
         n
@@ -143,19 +149,37 @@ def _largest(
             other = replace(state, switches={**state.switches, name: position})
             if state.switches.get(name) != position and not excluded(operating.design, other):
                 tried.append(((name, position), other))
-    solved = conduct_states(operating.network, [other for _, other in tried]) if tried else None
+    powered = _powered(operating, [other for _, other in tried], now, case)
     for lane, (move, _) in enumerate(tried):
         for n in wanted - found.keys():
-            if solved is not None and solved.powered[f"parts/{n}"] >> lane & 1:
+            if powered[f"parts/{n}"] >> lane & 1:
                 found[n] = Peak(n, parts[n].peak or 0.0, parts[n].peak or 0.0, move)
     missing = {n: "`peak`" for n in found if parts[n].peak is None}
     if missing:
         raise NotAssessable(lacking(missing))
     chosen: list[Peak] = []
     for peak in sorted(found.values(), key=lambda k: -k.more):
-        # one switch has one position at a time
-        if peak.more > 0 and all(
-            peak.move is None or other.move is None or peak.move[0] != other.move[0] for other in chosen
-        ):
+        if peak.more > 0 and all(_together(operating.design, state, peak, other) for other in chosen):
             chosen.append(peak)
     return tuple(chosen[:2])
+
+
+def _powered(
+    operating: OperatingPoints, states: list[ResolvedState], now: Conduction, case: tuple[Failure, ...]
+) -> Mapping[str, int]:
+    """For each load the states, as a mask, in which it has power after a loss; ``now`` is before the
+    switches are moved."""
+    if not states:
+        return dict.fromkeys(now.powered, 0)
+    every = (1 << len(states)) - 1
+    lanes = lanes_of_moves(operating.network, states, [case], {}, {})
+    before = [{e: every if mask & 1 else 0 for e, mask in m.items()} for m in (now.energised, now.alive)]
+    return conduct_from(operating.network, lanes, *before).powered
+
+
+def _together(design: Design, state: ResolvedState, one: Peak, other: Peak) -> bool:
+    """Whether the switches can be moved for two peaks at once: one switch has one position."""
+    if one.move is None or other.move is None:
+        return True
+    both = replace(state, switches={**state.switches, **dict([one.move, other.move])})
+    return one.move[0] != other.move[0] and not excluded(design, both)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.crew.moves import excluded, moved
+from reviewer.analysis.crew.moves import acted, excluded
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -32,7 +32,7 @@ def after_loss(
     operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
 ) -> tuple[SheddingSegment, ...]:
     """The segments after a loss, through the shed plan: until an action is done, what was on before
-    it is on. Raises NotAssessable."""
+    it is on, and what cannot be reached stays on. Raises NotAssessable."""
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = [
         (
@@ -46,7 +46,7 @@ def after_loss(
         seconds = operating.states.operation.actions[action].time
         if seconds is None:
             raise NotAssessable(f"`time` of action {action}")
-        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
+        state, _ = acted(operating.design, state, action)
         if excluded(operating.design, state):
             raise NotAssessable(
                 f"a shed plan that can be set: after {action} "
@@ -83,13 +83,13 @@ class Shed:
 
 def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
     """What each action of the shed plan does, in order, from the normal state without its
-    alternators."""
+    alternators; what cannot be reached stays as it is."""
     state = operating.states.declared[operating.states.operation.normal]
     case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.kind == "alternator")
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = []
     for action in operating.states.operation.load_shedding:
-        state, _ = moved(operating.design, state, operating.states.operation.actions[action].move)
+        state, _ = acted(operating.design, state, action)
         then = conduct(operating.network, state, (case,), now)
         off = [
             e

@@ -19,6 +19,7 @@ from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
+    from reviewer.analysis.paths.answers import Paths
 
 
 class DrainKind(Enum):
@@ -130,7 +131,7 @@ def _charges(answer: StateAnswer, socket: str, battery: PoweredDevice) -> bool:
     return bool(served(battery, answer.healthy.fed[source], answer.healthy.returned[source]) & 1)
 
 
-def parasitic_drains(operating: OperatingPoints, state: str) -> tuple[Drain, ...]:
+def parasitic_drains(operating: OperatingPoints, paths: Paths, state: str) -> tuple[Drain, ...]:
     """What drains each battery in a state. Raises NotAssessable with what is missing."""
     answer = operating.states.answer(state)
     given, shares = _given(operating, answer)
@@ -139,7 +140,7 @@ def parasitic_drains(operating: OperatingPoints, state: str) -> tuple[Drain, ...
         if source.kind != "battery":
             continue
         capacity = operating.design.part(bare(source.element), p.Battery).capacity
-        leaks = tuple(_leaks(operating, answer, source.element))
+        leaks = tuple(_leaks(operating, paths, answer, source.element))
         on = tuple(
             Draw(e, DrainKind.LOAD, what, 0.0, 0.0)
             for e, what in shares.items()
@@ -198,8 +199,11 @@ def _amps(points, element: str) -> float:
     return abs(float((points.coil_amps if element in points.built.coils else points.amps)(element)[0]))
 
 
-def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iterator[Draw]:
-    """Diodes that hold off what is dead, and inputs of instruments that sense what is live."""
+def _leaks(operating: OperatingPoints, paths: Paths, answer: StateAnswer, source: str) -> Iterator[Draw]:
+    """Diodes that hold off what is dead, and inputs of instruments that sense what is live.
+
+    A diode across a coil or an inductive load has no volts across it while the load is off.
+    """
     fed, network = answer.healthy.fed[source], operating.network
     for link, element in network.diodes:
         part = operating.design.parts[bare(element)]
@@ -207,7 +211,8 @@ def _leaks(operating: OperatingPoints, answer: StateAnswer, source: str) -> Iter
         # source pulls its anode down
         if (
             isinstance(part, p.Diode)
-            and part.duty != "suppression"
+            and not paths.suppresses(bare(element))
+            and bare(element) not in paths.suppressors
             and fed[network.links[link].b]
             and not answer.healthy.live(network.links[link].a)
         ):

@@ -17,6 +17,7 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection.answers import Detection
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.paths.answers import Paths
 from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
@@ -45,10 +46,17 @@ class Protection:
     """Breakers, fuses and limiters: what each protects, carries and opens at."""
 
     def __init__(
-        self, states: States, points: OperatingPoints, crew: Crew, detection: Detection, sources: Sources
+        self,
+        states: States,
+        points: OperatingPoints,
+        paths: Paths,
+        crew: Crew,
+        detection: Detection,
+        sources: Sources,
     ):
         self.states = states
         self.points = points
+        self.paths = paths
         self.crew = crew
         self.detection = detection
         self.sources = sources
@@ -219,7 +227,7 @@ class Protection:
 
         In the states of normal flight, with the other branches open.
         """
-        if not diode_or_buses.has_diode_or_buses(self.design):
+        if not diode_or_buses.has_diode_or_buses(self.design, self.paths):
             return {}
         solved_cases.require_currents(self.design)
         found: dict[str, list[diode_or_buses.SoleBranch]] = {}
@@ -227,7 +235,7 @@ class Protection:
         for flown in self.points.flown:
             if flown.state in flight:
                 for alone in diode_or_buses.sole_branches(
-                    self.design, self.network, flight[flown.state], self.points.point(flown)
+                    self.design, self.network, self.paths, flight[flown.state], self.points.point(flown)
                 ):
                     found.setdefault(alone.protector, []).append(alone)
         return {protector: tuple(each) for protector, each in found.items()}

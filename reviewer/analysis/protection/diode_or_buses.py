@@ -20,6 +20,7 @@ from reviewer.network.search import reachable_by
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
+    from reviewer.analysis.paths.answers import Paths
 
 
 @record
@@ -52,22 +53,23 @@ class SoleBranch:
     amps: float
 
 
-def has_diode_or_buses(design: Design) -> bool:
+def has_diode_or_buses(design: Design, paths: Paths) -> bool:
     """Whether anything may be fed by diodes from several sides.
 
-    Two diodes for isolation, or a unit of several supplies.
+    Two diodes that suppress nothing, or a unit of several supplies.
     """
-    diodes = [n for n in design.of_kind(p.Diode) if design.parts[n].duty != "suppression"]
+    diodes = [n for n in design.of_kind(p.Diode) if not paths.suppresses(n)]
     return len(diodes) > 1 or any(
         len(design.parts[n].supplies) > 1 for n in design.of_kind((p.Load, p.Instrument))
     )
 
 
 def sole_branches(
-    design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
+    design: Design, network: Network, paths: Paths, answer: StateAnswer, point: OperatingPoint
 ) -> Iterator[SoleBranch]:
     """Every protective device of every branch of a diode-OR bus, the other branches open."""
-    for feeds, branches in (*_buses(design, network, answer, point), *_units(design, network, answer, point)):
+    buses = _buses(design, network, paths, answer, point)
+    for feeds, branches in (*buses, *_units(design, network, answer, point)):
         upstream = [upstream_protectors(network, answer, branch.inlet) for branch in branches]
         for branch, own in zip(branches, upstream, strict=True):
             for protector in (*own, *branch.beyond):
@@ -101,12 +103,12 @@ def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tup
 
 
 def _buses(
-    design: Design, network: Network, answer: StateAnswer, point: OperatingPoint
+    design: Design, network: Network, paths: Paths, answer: StateAnswer, point: OperatingPoint
 ) -> Iterator[tuple[tuple[str, ...], list[FeedingBranch]]]:
     groups: dict[frozenset[int], list[int]] = {}
     for i, element in network.diodes:
         link = network.links[i]
-        if design.part(bare(element), p.Diode).duty != "suppression" and answer.healthy.live(link.a):
+        if not paths.suppresses(bare(element)) and answer.healthy.live(link.a):
             groups.setdefault(_bus(network, answer, link.b), []).append(i)
     for area, diodes in groups.items():
         if len(diodes) > 1:

@@ -19,7 +19,7 @@ from reviewer.analysis.conduction.switch_combinations import (
     lanes_of_grid,
     positions_of,
 )
-from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved, within_reach
 from reviewer.analysis.paths.reverse_feed import not_varied
 from reviewer.analysis.paths.series_leads import negative_leads
 from reviewer.model import parts as p
@@ -86,7 +86,11 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
         elif isinstance(part, p.Breaker) and part.accessible != "on-ground":
             tried[((name, "pulled"),)] = "" if part.accessible else name
     for action in design.operation.actions.values() if design.operation else ():
-        tried.setdefault(tuple(action.move.items()), "")
+        moves = within_reach(design, action.move)
+        unknown = [
+            n for n in moves if isinstance(design.parts[n], p.Breaker) and not design.parts[n].accessible
+        ]
+        tried.setdefault(tuple(moves.items()), ", ".join(unknown))
     courses = []
     for move in tried:
         state, done = moved(design, answer.state, dict(move))

@@ -24,9 +24,9 @@ def test_each_branch_carries_its_own_current_and_that_of_the_other() -> None:
 
 
 def test_one_diode_makes_no_such_bus() -> None:
-    assert has_diode_or_buses(small().design)
+    assert has_diode_or_buses(small().design, small().paths)
     one = {n: p for n, p in small().design.parts.items() if n not in ("reserve-diode", "main-diode")}
-    assert not has_diode_or_buses(replace(small().design, parts=one))
+    assert not has_diode_or_buses(replace(small().design, parts=one), small().paths)
 
 
 def test_what_opens_upstream_leaves_the_node_dead() -> None:
