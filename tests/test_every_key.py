@@ -44,9 +44,12 @@ aircraft:
   stage: detailed
   wire: {conductor: copper, insulation: 150 C, insulation-material: etfe}
 parts:
-  main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}
+  main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah, cold-resistance: 0.012 ohm, open-circuit-voltage: 12.8 V}
   socket: {kind: external-power, rating: 150 A, voltage: 14 V}
   alternator: {kind: alternator, rating: 60 A, current-limit: 64 A, field-current: 3 A}
+  machine: {kind: alternator, rating: 40 A, field-current: 3 A, overvoltage-trip: none}
+  keeper: {kind: regulator, regulates: machine, set-point: 14.4 V, overvoltage-trip: 16 V, mounted-on: shelf.keeper}
+  shelf: {kind: stud}
   main-bus: {kind: bus, rating: 80 A}
   shunt: {kind: shunt, rating: 60 A}
   relay:
@@ -68,6 +71,11 @@ wires:
   P6: {from: main-bus.gauge, to: relay.common, gauge: 20 AWG, length: 1 m}
   P7: {from: relay.high, to: gauge.supply, gauge: 20 AWG, length: 1 m}
   P8: {from: socket.positive, to: main-bus.socket, gauge: 8 AWG, length: 1 m}
+  P9: {from: main-bus.keeper, to: keeper.supply, gauge: 20 AWG, length: 1 m}
+  P10: {from: keeper.field, to: machine.field, gauge: 20 AWG, length: 1 m}
+  P11: {from: main-bus.sense, to: keeper.sense, gauge: 20 AWG, length: 1 m}
+  N5: {from: machine.ground, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
+  N6: {from: shelf.ground, to: main-battery.negative, gauge: 18 AWG, length: 1 m}
   N1: {from: alternator.ground, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
   N2: {from: relay.minus, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
   N3: {from: gauge.return, to: main-battery.negative, gauge: 20 AWG, length: 1 m}

@@ -37,7 +37,8 @@ class Gate(Enum):
 class Link:
     """A conductor, contact or diode between nodes ``a`` and ``b``; ``oneway`` conducts a to b only.
 
-    ``positions`` are the switch positions in which a SWITCH link conducts.
+    ``positions`` are the switch positions in which a SWITCH link conducts. A ``mounting`` joins the
+    case of a part to what it is bolted to.
     """
 
     a: int
@@ -46,6 +47,7 @@ class Link:
     gate: Gate = Gate.ALWAYS
     oneway: bool = False
     positions: frozenset[str] = frozenset()
+    mounting: bool = False
 
 
 @record

@@ -101,7 +101,7 @@ def _load(of: NamedPart) -> Iterator[Link]:
 def _mounting(of: NamedPart, terminal: str) -> Iterator[Link]:
     """The case or frame, joined to a terminal, on what it is bolted to."""
     if of.part.mounted_on:
-        yield Link(of.at(terminal), of.node(of.part.mounted_on), of.element)
+        yield Link(of.at(terminal), of.node(of.part.mounted_on), of.element, mounting=True)
 
 
 def _instrument(of: NamedPart) -> Iterator[Link]:

@@ -294,7 +294,9 @@ class _Table:
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
             full_field=tuple(
-                one for one in full_fields(self.lost_leads, i) if failure.element != f"parts/{one.alternator}"
+                one
+                for one in full_fields(design, self.lost_leads, i)
+                if failure.element != f"parts/{one.alternator}"
             ),
         )
 

@@ -191,7 +191,7 @@ def _paths(design: Design, network: Network, point: OperatingPoint) -> Iterator[
             continue
         for i in network.links_of.get(element, ()):
             link = network.links[i]
-            if link.gate is Gate.SHIELD:
+            if link.gate is Gate.SHIELD or link.mounting:
                 continue
             a, b = network.names[link.a], network.names[link.b]
             amperes = point.contacts.get((a, b), point.amps.get(element))

@@ -15,6 +15,7 @@ aircraft: {{name: Bench, nominal: 14 V, airframe: metal, stage: detailed}}
 parts:
   it: {part}
   block: {{kind: ground-block}}
+  machine: {{kind: alternator}}
 wires: {{N: {{from: block.one, to: block.two}}}}
 """
 
@@ -53,6 +54,13 @@ def links(part: str) -> list[tuple[str, str, Gate, bool, frozenset[str]]]:
             [("it.g", "it.return", Gate.ALWAYS, False, frozenset())],
         ),
         ("{kind: instrument, inputs: {i: {signal: s, return: g}}, signal-returns: isolated}", []),
+        (
+            "{kind: regulator, regulates: machine, mounted-on: block.one}",
+            [
+                ("it.supply", "it.field", Gate.ALWAYS, False, frozenset()),
+                ("it.ground", "block.one", Gate.ALWAYS, False, frozenset()),
+            ],
+        ),
         (
             "{kind: sensor, mounted-on: block.one}",
             [("it.return", "block.one", Gate.ALWAYS, False, frozenset())],

@@ -74,7 +74,10 @@ def resistor(design: Design, link: Link, assumptions: Assumptions) -> Resistor:
     ideal joint, and ``assumptions`` says so."""
     if link.element.startswith("wires/"):
         return _wire(link, design.wires[bare(link.element)], assumptions)
-    return Resistor(link.a, link.b, _part(link.element, design.parts[bare(link.element)], assumptions))
+    part = design.parts[bare(link.element)]
+    if isinstance(part, p.Regulator) and not link.mounting:
+        return Resistor(link.a, link.b, _regulator(link.element, assumptions))
+    return Resistor(link.a, link.b, _part(link.element, part, assumptions))
 
 
 def _wire(link: Link, wire: p.Wire, assumptions: Assumptions) -> Resistor:
@@ -146,19 +149,21 @@ def _part(element: str, part: Any, assumptions: Assumptions) -> float:
         return assumptions.use(
             AssumedQuantity.RESISTANCE, "resistance of a mated pin", typical("ohms", "connector-pin"), element
         )
-    if isinstance(part, p.Regulator):
-        return assumptions.use(
-            AssumedQuantity.RESISTANCE,
-            "resistance of a regulator from supply to field",
-            typical("ohms", "regulator"),
-            element,
-        )
-    if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor, p.Alternator))):
+    if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor, p.Alternator, p.Regulator))):
         raise UnknownKind(part, "the operating point, as a resistance,")
     return assumptions.use(
         AssumedQuantity.RESISTANCE,
         "resistance of a ring terminal on its stud",
         typical("ohms", "ring-terminal"),
+        element,
+    )
+
+
+def _regulator(element: str, assumptions: Assumptions) -> float:
+    return assumptions.use(
+        AssumedQuantity.RESISTANCE,
+        "resistance of a regulator from supply to field",
+        typical("ohms", "regulator"),
         element,
     )
 

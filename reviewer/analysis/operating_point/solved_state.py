@@ -164,9 +164,11 @@ def _contacts(
 ) -> Iterator[tuple[tuple[str, str], int]]:
     """The contacts and pins of parts of more than one path, by their two terminals, with their
     links."""
-    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector)):
+    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector, p.Regulator)):
         if f"parts/{name}" not in only_link:
             for i in network.links_of.get(f"parts/{name}", ()):
+                if network.links[i].mounting:
+                    continue
                 yield (network.names[network.links[i].a], network.names[network.links[i].b]), i
 
 

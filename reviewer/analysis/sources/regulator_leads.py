@@ -6,7 +6,8 @@ the two is a matter of its type, and of the file.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import Literal
 
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import served
@@ -61,14 +62,16 @@ def _lanes(solved: Conduction, plus: int, minus: int) -> int:
 @record
 class FullField:
     """An alternator that a failure drives to full field, or may: ``unstated`` are the keys without
-    which that is open."""
+    which that is open. ``trip`` volts end it; ``"none"`` where nothing does, None
+    where the file does not say."""
 
     alternator: str
     regulator: str
     unstated: tuple[str, ...]
+    trip: float | Literal["none"] | None
 
 
-def full_fields(leads: list[LostLead], lane: int) -> tuple[FullField, ...]:
+def full_fields(design: Design, leads: Sequence[LostLead], lane: int) -> tuple[FullField, ...]:
     """The alternators that are driven to full field in a lane: that have lost a lead, and none
     without which the regulator turns the field off."""
     found = []
@@ -77,7 +80,8 @@ def full_fields(leads: list[LostLead], lane: int) -> tuple[FullField, ...]:
         if all(one.does != "no-output" for one in mine):
             sure = any(one.does == "full-field" for one in mine)
             keys = () if sure else tuple(one.key for one in mine)
-            found.append(FullField(alternator, mine[0].regulator, keys))
+            trip = design.part(alternator, p.Alternator).overvoltage_trip
+            found.append(FullField(alternator, mine[0].regulator, keys, trip))
     return tuple(found)
 
 
@@ -118,7 +122,7 @@ def uncontrolled_leads(design: Design, answer: StateAnswer, regulator: str) -> t
         elements = dict.fromkeys(
             failure.element
             for i, failure in enumerate(answer.failures)
-            if lanes >> i & 1 and failure.element != f"parts/{regulator}" and full_fields(leads, i)
+            if lanes >> i & 1 and failure.element != f"parts/{regulator}" and full_fields(design, leads, i)
         )
         found.append(UncontrolledLead(key, answer.state.name, tuple(elements)))
     return tuple(found)

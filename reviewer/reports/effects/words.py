@@ -52,7 +52,9 @@ def _full_field(effect: Effect) -> Iterator[str]:
             keys = " and ".join(f"`{key}`" for key in one.unstated)
             yield f"overvoltage of {alternator} or its loss: {keys} of {regulator} not stated"
         else:
-            yield f"{regulator} drives {alternator} to full field, overvoltage"
+            ends = "that nothing stops" if one.trip == "none" else "(`overvoltage-trip` not stated)"
+            ends = f"until it trips at {one.trip:g} V" if isinstance(one.trip, float) else ends
+            yield f"{regulator} drives {alternator} to full field, overvoltage {ends}"
 
 
 def _clause(elements: Sequence[str], one: str, many: str) -> str:

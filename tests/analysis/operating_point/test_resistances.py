@@ -8,6 +8,7 @@ from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.resistances import Wiring, resistor
 from reviewer.model.quantities import FOOT_M
 from tests.analysis.operating_point.bench import bench
+from tests.analysis.sources.test_regulator_leads import apart
 
 W23 = "W23: {from: left-ignition.return, to: main-ground.left, gauge: 18 AWG, length: 0.6 m, bundle: left}"
 
@@ -41,3 +42,12 @@ def test_a_resistor_is_made_once_and_its_assumptions_are_told_each_time() -> Non
     first, second = Assumptions(), Assumptions()
     assert wiring.resistor(link, first) is wiring.resistor(link, second)
     assert first.used == second.used and first.used
+
+
+def test_a_regulator_has_a_resistance_to_the_field_and_its_case_that_of_a_ring_terminal() -> None:
+    facts = apart("mounted-on: engine.case")
+    through, case = (
+        resistor(facts.design, facts.network.links[i], Assumptions())
+        for i in facts.network.links_of["parts/keeper"]
+    )
+    assert through.ohms == pytest.approx(0.1) and case.ohms == pytest.approx(0.0002)

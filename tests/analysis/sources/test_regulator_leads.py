@@ -54,7 +54,7 @@ def test_full_field_ends_in_the_trip_and_takes_the_alternator(lead: str) -> None
     found = effect(apart(), lead)
     assert found.sources == ("parts/alternator",) and not found.nothing
     assert local_effect(found).startswith(
-        "keeper drives alternator to full field, overvoltage; alternator is lost"
+        "keeper drives alternator to full field, overvoltage until it trips at 16.2 V; alternator is lost"
     )
 
 
@@ -63,7 +63,7 @@ def test_without_a_trip_full_field_goes_on_and_is_no_failure_without_effect(lead
     facts = apart(trip="none")
     found = effect(facts, lead)
     assert found.sources == () and not found.nothing
-    assert local_effect(found) == "keeper drives alternator to full field, overvoltage"
+    assert local_effect(found) == "keeper drives alternator to full field, overvoltage that nothing stops"
     failed = facts.points.operating_point(
         "cruise", case=(Failure(f"{'wires' if lead[0] == 'R' else 'parts'}/{lead}", OPEN),)
     )
@@ -146,3 +146,16 @@ def test_a_short_at_the_field_terminal_opens_the_field_breaker() -> None:
     )
     assert found.protection == ("parts/field-breaker",) and found.sources == ("parts/alternator",)
     assert found.failure.mode == SHORT
+
+
+@pytest.mark.parametrize("case", ["", ", mounted-on: engine.case"])
+def test_the_field_switch_carries_the_field_through_a_regulator_wired_or_bolted_down(case: str) -> None:
+    facts = apart("without-sense: no-output, without-ground: no-output" + case)
+    (need,) = (
+        need
+        for where, _, need in facts.switches.contact_uses
+        if need.use.element == "parts/alternator-switch" and where == "cruise"
+    )
+    assert [one.element for one in need.use.through] == ["parts/alternator"]
+    assert need.use.through[0].share == pytest.approx(1.0)
+    assert need.use.amperes == pytest.approx(3 * 14.4 / 14, rel=0.06)
