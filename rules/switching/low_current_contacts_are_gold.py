@@ -4,9 +4,9 @@ Why: below half an ampere or eight volts a silver contact does not clean itself 
 oxidises and conducts intermittently. Coils of small relays, keys and display inputs are such loads.
 
 How judged: the largest current of each switch contact is solved over all declared states, and over
-the positions that no state sets, with the `peak` of its loads if given. Below 0.5 A, or if the
-contact passes a signal alone, `contact-material` must be gold. A bus with a voltage sense lead is
-no signal. A contact without current is left out.
+the positions that no state of flight sets, with the `peak` of its loads if given. Below 0.5 A, or
+if the contact passes a signal alone, `contact-material` must be gold. A bus with a voltage sense
+lead is no signal. A contact without current is left out.
 
 Not covered: relay contacts, silver contacts rated for small currents, and signals of eight volts
 and more.

@@ -8,7 +8,7 @@ moves connect to it loses its voltage as well. No move repairs a part that has f
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeVar
@@ -131,6 +131,29 @@ def matching_exclusions(design: Design, at: Mapping[str, str]) -> Iterator[Exclu
     for exclusion in design.operation.excluded if design.operation else ():
         if all(at.get(n) == position for n, position in exclusion.switches.items()):
             yield exclusion
+
+
+def positions_in_flight(
+    design: Design, network: Network, states: Iterable[ResolvedState], normal: ResolvedState
+) -> frozenset[tuple[str, str]]:
+    """The (switch, position) that states of flight, abnormal ones and the normal one set.
+
+    One that ground states alone set is not among them: the loads of a check are not those of
+    flight. Among them is one that runs a starter from the normal state where a state that cranks the
+    engine sets it: the start is judged there.
+    """
+    flown, cranking = set(normal.switches.items()), set[tuple[str, str]]()
+    for state in states:
+        if state.use != "ground":
+            flown.update(state.switches.items())
+        elif state.engine == "cranking":
+            cranking.update(state.switches.items())
+    for switch, at in cranking - flown:
+        after = replace(normal, switches=MappingProxyType({**normal.switches, switch: at}))
+        powered = conduct(network, after).powered
+        if any(powered[f"parts/{n}"] for n in design.of_kind(p.Load) if design.parts[n].type == "starter"):
+            flown.add((switch, at))
+    return frozenset(flown)
 
 
 def after_failures(

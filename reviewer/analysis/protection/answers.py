@@ -66,8 +66,8 @@ class Protection:
     def wire_feeds(self) -> Mapping[str, tuple[wire_protection.EndFeed, ...]]:
         """How each end of each wire is fed, with the wire itself taken away.
 
-        In the declared states, then with a switch at each position that none of them sets. For wires
-        that a source can feed; what is the same in a later state is not repeated.
+        In the declared states, then with a switch at each position that no state of flight sets.
+        For wires that a source can feed; what is the same in a later state is not repeated.
         """
         return wire_protection.feeds_in_states(
             self.design, self.network, self.states.answers(), self._untried
@@ -188,7 +188,7 @@ class Protection:
 
     @cached_property
     def solved_places(self) -> tuple[protection_loading.SolvedCase, ...]:
-        """All that is flown, solved, and change-over switches at positions that no state sets.
+        """All that is flown, solved, and change-over switches at positions that no flight state sets.
 
         Of the latter those that change a critical function over. Raises NotAssessable with what is
         missing, before anything is solved where no load has a current.

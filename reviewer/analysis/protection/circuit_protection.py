@@ -15,7 +15,7 @@ from reviewer.analysis.conduction.states import (
     rests_on,
     solve_state,
 )
-from reviewer.analysis.crew.moves import is_excluded
+from reviewer.analysis.crew.moves import is_excluded, positions_in_flight
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -159,14 +159,15 @@ def moved(design: Design, network: Network, answer: StateAnswer, moves: Mapping[
 def untried(
     design: Design, network: Network, answers: Sequence[StateAnswer]
 ) -> dict[tuple[str, str], StateAnswer]:
-    """Each position of a switch that joins something and that no state sets: the normal state there.
+    """Each position of a switch that joins something and that no state of flight sets, nor an
+    abnormal one: the normal state there.
 
     The normal state is the first of ``answers``. Not where the combination is excluded.
     """
     if not answers:
         return {}
     normal, found = answers[0], {}
-    declared = {pair for a in answers for pair in a.state.switches.items()}
+    declared = positions_in_flight(design, network, [a.state for a in answers], normal.state)
     for name in design.of_kind((p.Switch, p.BreakerSwitch)):
         part = design.parts[name]
         joining = (

@@ -1,4 +1,4 @@
-"""Solved cases that load protection: all that is flown, and positions that no state sets."""
+"""Solved cases that load protection: all that is flown, and positions that no state of flight sets."""
 
 from __future__ import annotations
 
@@ -9,13 +9,16 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
+from reviewer.analysis.crew.changeover import Changeover
 from reviewer.analysis.crew.inadvertent_moves import ways_along
+from reviewer.analysis.crew.moves import positions_in_flight
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.protection import circuit_protection
 from reviewer.analysis.protection.protection_loading import SolvedCase, feeding_devices
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -30,7 +33,7 @@ def require_currents(design: Design) -> None:
 
 
 def solved_cases(states: States, points: OperatingPoints, crew: Crew) -> tuple[SolvedCase, ...]:
-    """All that is flown, then each position of a change-over switch that no state sets.
+    """All that is flown, then each position of a change-over switch that no state of flight sets.
 
     Of the latter those that change a critical function over, with the switches that an exclusion
     takes along. Raises NotAssessable.
@@ -45,16 +48,31 @@ def solved_cases(states: States, points: OperatingPoints, crew: Crew) -> tuple[S
 def _untried(states: States, points: OperatingPoints, crew: Crew) -> Iterator[SolvedCase]:
     if not states.design.functions or not states.critical_functions:
         return
-    declared = {(switch, at) for state in states.declared.values() for switch, at in state.switches.items()}
-    used = ((bare(c.switch), at) for c in crew.changeovers for at, _ in c.sources)
     normal = states.answers()[0]
-    for switch, at in dict.fromkeys(pair for pair in used if pair not in declared):
+    used = dict.fromkeys(
+        (bare(c.switch), at) for c in crew.changeovers for at in _feeding(states.design, c, normal.state)
+    )
+    declared = used and positions_in_flight(
+        states.design, states.network, states.declared.values(), normal.state
+    )
+    for switch, at in (pair for pair in used if pair not in declared):
         along = next(ways_along(states.design, {**normal.state.switches, switch: at}, switch), None)
         if along is not None:
             moves = ((switch, at), *along)
             answer = circuit_protection.moved(states.design, states.network, normal, dict(moves))
             words = f"{states.operation.normal} with {' and '.join(f'{s} at {a}' for s, a in moves)}"
             yield _case(states, "", words, moves, answer, points.solved_of(answer))
+
+
+def _feeding(design: Design, change: Changeover, normal: ResolvedState) -> Iterator[str]:
+    """The positions of a change-over that feed what the normal one does: joining nothing, and with
+    a channel without a source, it is off."""
+    part, sources = design.parts[bare(change.switch)], dict(change.sources)
+    home = sources.get(normal.switches.get(bare(change.switch), ""), ())
+    for at, feeds in change.sources:
+        joins = not isinstance(part, p.Switch) or part.positions[at]
+        if joins or all(new for old, new in zip(home, feeds, strict=False) if old):
+            yield at
 
 
 def _case(

@@ -39,7 +39,7 @@ STUB_M = practice("metres", "unprotected-conductor").high
 class EndFeed:
     """How one end of a wire is fed in one state.
 
-    ``state`` is "" where the switch ``moved`` is at a position that no declared state sets.
+    ``state`` is "" where the switch ``moved`` is at a position that no state of flight sets.
     ``sources`` reach the end unprotected; ``protectors`` stand between the end and something live;
     ``run_m`` is the length of unprotected conductor up to and including this wire, None where a
     length is missing.
@@ -246,8 +246,8 @@ def feeds_in_states(
 ) -> dict[str, tuple[EndFeed, ...]]:
     """How each end of each wire is fed, with the wire itself taken away.
 
-    In the declared states, then with a switch at each position that none of them sets. For wires
-    that a source can feed; what is the same in a later state is not repeated.
+    In the declared states, then with a switch at each position of ``untried``. For wires that a
+    source can feed; what is the same in a later state is not repeated.
     """
     cases: list[tuple[str, tuple[tuple[str, str], ...], StateAnswer]] = [
         *((a.state.name, (), a) for a in answers),

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 #: where a contact is used that no declared state uses
-TRIED = "a position that no state sets"
+TRIED = "a position that no state of flight sets"
 
 
 class Switches:
@@ -143,7 +143,7 @@ class Switches:
     def contact_uses(self) -> tuple[tuple[str, str, contact_rating.Need], ...]:
         """What each contact needs in all that is flown.
 
-        And with switches at positions that no state sets. As (in which, the state's name, the
+        And with switches at positions that no state of flight sets. As (in which, the state's name, the
         need).
         """
         found = []
@@ -177,7 +177,7 @@ class Switches:
         found = [(str(f), self.states.answer(f.state), self.points.point(f)) for f in self.points.flown]
         base = self.states.answers()[0]
         for state in contact_loading.untried_positions(
-            self.design, self.states.declared.values(), base.state
+            self.design, self.network, self.states.declared.values(), base.state
         ):
             answer = states.solve_state(self.design, self.network, state)
             starting = contact_loading.started_by(self.design, self.network, base, answer)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.inadvertent_moves import ways_along
+from reviewer.analysis.crew.moves import positions_in_flight
 from reviewer.analysis.operating_point.carried import CARRIERS
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -224,18 +225,19 @@ class _Flows:
 
 
 def untried_positions(
-    design: Design, states: Iterable[ResolvedState], base: ResolvedState
+    design: Design, network: Network, states: Iterable[ResolvedState], base: ResolvedState
 ) -> tuple[ResolvedState, ...]:
-    """The base state with switches at positions that join something and that no state sets.
+    """The base state with switches at positions that join something and that no state of flight
+    sets, nor an abnormal one.
 
     As many at once as may be set. Where the switches exclude a combination, others of the exclusion
     move along, as under a bar, if they are still as in the base state.
     """
-    states = tuple(states)
+    flown = positions_in_flight(design, network, states, base)
     left: dict[str, list[str]] = {}
     for name in design.of_kind(p.Switch):
-        tried = {state.switches.get(name) for state in states}
-        left[name] = [at for at, pairs in design.parts[name].positions.items() if pairs and at not in tried]
+        joining = [at for at, pairs in design.parts[name].positions.items() if pairs]
+        left[name] = [at for at in joining if (name, at) not in flown]
     rounds = []
     while any(left.values()):
         moved: dict[str, str] = {}

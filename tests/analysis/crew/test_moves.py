@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 from reviewer.analysis.conduction.failure_modes import Mode
-from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, excluded, longer, moved
+from reviewer.analysis.crew.moves import (
+    ActionSequence,
+    after_failures,
+    continued,
+    excluded,
+    longer,
+    moved,
+    positions_in_flight,
+)
 from reviewer.analysis.facts import Facts
+from reviewer.reading import read_text
 from tests.analysis.small_designs import SmallDesign, cruise, fails
+from tests.edits import edited
+from tests.rule_cases import BASES, parsed, text
 
 
 def switched_lamp(**operation: object) -> Facts:
@@ -13,6 +24,25 @@ def switched_lamp(**operation: object) -> Facts:
     made.load("lamp", made.protector("breaker"), made.switch("switch"))
     made.more["operation"] = operation
     return made.facts()
+
+
+def wired(*edits: tuple[str, object]) -> frozenset[tuple[str, str]]:
+    """The positions set in flight of the base with a starter."""
+    facts = Facts(read_text(text(edited(parsed(BASES / "wired.yaml"), dict(edits))), "design"))
+    states = facts.states.declared
+    return positions_in_flight(facts.design, facts.network, states.values(), states["cruise"])
+
+
+def test_a_position_that_ground_states_alone_set_is_not_set_in_flight() -> None:
+    ground = ("operation/states/taxi/switches/flap-switch", "up")
+    assert ("flap-switch", "up") not in wired(ground)
+    assert ("flap-switch", "up") in wired(ground, ("operation/states/taxi/use", "abnormal"))
+
+
+def test_the_start_is_judged_where_the_engine_cranks_and_what_else_is_set_there_is_not() -> None:
+    found = wired(("operation/states/cranking/switches/flap-switch", "up"))
+    assert ("start-button", "start") in found and ("flap-switch", "up") not in found
+    assert ("start-button", "start") not in wired(("operation/states/cranking/engine", "stopped"))
 
 
 def test_a_move_that_changes_nothing_is_not_listed() -> None:

@@ -1,4 +1,4 @@
-"""The cases in which protection is loaded: what is flown, and change-over positions that no state sets."""
+"""The cases in which protection is loaded: what is flown, and change-over positions that no state of flight sets."""
 
 from __future__ import annotations
 
