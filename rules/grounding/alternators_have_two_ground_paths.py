@@ -3,9 +3,10 @@
 Why: a loose crimp in the only ground makes the regulator sense less than the bus voltage and raise
 it until batteries boil, or loses the alternator.
 
-How judged: from its ground terminal to the negative of a battery or a ground block that is joined
-to one, no single wire, strap, mounting (`mounted-on`) or connector may be in every path. Structure
-itself and the negative lead of a battery, with what is in series in it, do not count.
+How judged: from its ground terminal to the negative of a main battery, to which its charging
+current returns, no single wire, strap, mounting (`mounted-on`) or connector may be in every path; a
+reserve counts only where no battery is a main one. Structure itself, ground blocks and the negative
+lead of a battery, with what is in series in it, do not count.
 
 Not covered: the ground of an external regulator, which is no part of its own; paint under a foot.
 """
@@ -32,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     cuts = facts.sources.ground_cuts(subject.pointer)
     if cuts is None:
-        raise NotAssessable(f"wires from {name}.ground to a ground block or a battery")
+        raise NotAssessable(f"wires from {name}.ground to the negative of a main battery")
     if cuts:
         named = " and ".join("its mounting" if e == subject.pointer else bare(e) for e in cuts)
         yield Unmet(f"{name} has a single ground path: {named}.", path=cuts)

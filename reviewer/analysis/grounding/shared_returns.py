@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from reviewer.analysis.conduction.failure_modes import OPEN
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.paths.series_leads import lead_from, lead_wires, negative_leads
 from reviewer.analysis.wiring.circuits import is_pulsed
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, PoweredDevice, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, Source, bare
 from reviewer.network.search import conductors, reachable, shortest
 
 #: what a ground lead joins: blocks, studs, structure, and the negatives of sources
@@ -160,65 +160,92 @@ def _is_starter(part: p.Part) -> bool:
 
 @record
 class LostGround:
-    """A wire whose opening loses the return of several loads in a state."""
+    """A wire whose opening loses the return of several loads in a state.
+
+    ``batteries`` are those to which they lose it while they keep that to an alternator.
+    """
 
     wire: str
     state: str
     users: tuple[str, ...]
+    batteries: tuple[str, ...] = ()
+
+    @property
+    def to_battery(self) -> str:
+        """Where the return no longer leads, in words; "" where it leads nowhere."""
+        return f" to {' and '.join(self.batteries)}" if self.batteries else ""
 
 
 def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[str, LostGround]:
-    """Return wires whose opening loses two or more loads.
+    """Return wires whose opening loses two or more loads, or leaves them an alternator alone.
 
-    Not where all of these are channels of functions that live on: such a wire is the ground of one
-    channel. Nor the negative lead of a battery: its opening loses the battery.
+    A load has its return where that reaches a battery that feeds it; an alternator alone counts
+    where no battery does. Not where all of these are channels of functions that have enough others:
+    such a wire is the ground of one channel. Nor the negative lead of a battery: its opening loses
+    the battery.
     """
     side, found = return_side(network), {}
     cables = lead_wires(design, network)
-    for i, failure in enumerate(answer.failures):
-        wire = design.wires.get(bare(failure.element)) if failure.element.startswith("wires/") else None
-        if (
-            failure.mode != OPEN
-            or wire is None
-            or failure.element in cables
-            or not {network.node(wire.from_), network.node(wire.to)} <= side
-        ):
+    lanes = {f.element: i for i, f in enumerate(answer.failures) if f.mode == OPEN}
+    powered = [c for c in network.consumers if answer.healthy.powered[c.element]]
+    feeding = {c.element: _feeding(network, answer, c) for c in powered}
+    for name, wire in design.wires.items():
+        element = f"wires/{name}"
+        if element in cables or element not in lanes:
             continue
-        dead = [
-            c
-            for c in network.consumers
-            if answer.healthy.powered[c.element] and not answer.failed.powered[c.element] >> i & 1
-        ]
-        # what dies because a relay lost its own ground has its return still
-        users = (
-            tuple(
-                bare(c.element)
-                for c in dead
-                if not _reaches(network, c.minus, _feeding(network, answer, c), failure.element)
-            )
-            if len(dead) > 1
-            else ()
+        behind = (
+            _behind(network, element) if side >= {network.node(wire.from_), network.node(wire.to)} else ()
         )
-        lost = {name for name, lives in answer.functions.items() if answer.alive[name] and not lives >> i & 1}
-        serving = {channel for name, f in design.functions.items() if name not in lost for channel in f.of}
-        losing = {channel for name in lost for channel in design.functions[name].of}
-        if len(users) > 1 and any(u in losing or u not in serving for u in users):
-            found[failure.element] = LostGround(failure.element, answer.state.name, users)
+        # what dies because a relay lost its own ground has its return still
+        parted = [
+            c
+            for c in powered
+            if behind
+            and not any(
+                (n in behind) == (s.negative in behind)
+                or answer.failed.returned[s.element][n] >> lanes[element] & 1
+                for n in c.minus
+                for s in feeding[c.element]
+            )
+        ]
+        users = tuple(bare(c.element) for c in parted)
+        if len(users) < 2 or not _matters(design, answer, users):
+            continue
+        batteries: tuple[str, ...] = ()
+        if any(answer.failed.powered[c.element] >> lanes[element] & 1 for c in parted):
+            batteries = tuple(dict.fromkeys(bare(s.element) for c in parted for s in feeding[c.element]))
+        found[element] = LostGround(element, answer.state.name, users, batteries)
     return found
 
 
-def _reaches(network: Network, starts: Iterable[int], goals: Collection[int], without: str) -> bool:
-    """Whether a start reaches a goal by plain conductors, but for those of one element."""
+def _behind(network: Network, element: str) -> Collection[int]:
+    """The nodes on one side of a wire by plain conductors; none where it has a path beside it."""
+    link = network.links[network.links_of[element][0]]
     reached = reachable(
-        network, starts, lambda link, leaving: conductors(link, leaving) and link.element != without
+        network, [link.a], lambda other, leaving: conductors(other, leaving) and other.element != element
     )
-    return not reached.isdisjoint(goals)
+    return () if link.b in reached else reached
 
 
-def _feeding(network: Network, answer: StateAnswer, user: PoweredDevice) -> set[int]:
-    """The negatives of the sources that feed a user in a state."""
+def _matters(design: Design, answer: StateAnswer, users: Collection[str]) -> bool:
+    """Whether some users serve no function that goes on without all of them."""
+    left = {e: 0 if bare(e) in users else mask for e, mask in answer.healthy.powered.items()}
+    lives = function_masks(design, left, 1)
+    kept = {channel for name, f in design.functions.items() if lives[name] for channel in f.of}
+    losing = {
+        channel
+        for name, f in design.functions.items()
+        if answer.alive[name] and not lives[name]
+        for channel in f.of
+    }
+    return any(u in losing or u not in kept for u in users)
+
+
+def _feeding(network: Network, answer: StateAnswer, user: PoweredDevice) -> list[Source]:
+    """The batteries that feed a user in a state; its sources where none is one."""
     fed = answer.healthy.fed
-    return {s.negative for s in network.sources if any(fed[s.element][n] for n in user.plus)}
+    feeding = [s for s in network.sources if any(fed[s.element][n] for n in user.plus)]
+    return [s for s in feeding if s.kind == "battery"] or feeding
 
 
 def by_wire(lost: Iterable[dict[str, LostGround]]) -> dict[str, LostGround]:

@@ -206,12 +206,13 @@ def stopped_by_batteries(
 
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:
     """The elements that every path passes from the ground terminal of an alternator to the negative
-    of a battery or a ground block that is joined to one, the negative lead of a battery left out;
-    the alternator itself where that is its mounting. None where there is no path."""
+    of a main battery, to which its charging current returns; of any battery where none is a main
+    one. The negative leads of batteries are left out; the alternator itself stands for its
+    mounting. None where there is no path."""
     own = source_of(network, element)
-    posts = {s.negative for s in network.sources if s.kind == "battery"}
-    blocks = {network.node(n) for n in design.of_kind(p.GroundBlock) if n in network.index}
-    goals = blocks & reachable(network, posts, conductors) | posts
+    batteries = [s for s in network.sources if s.kind == "battery"]
+    mains = [s for s in batteries if design.parts[bare(s.element)].purpose == "main"]
+    goals = {s.negative for s in mains or batteries}
     path = _path(network, own.negative, goals, ())
     if path is None:
         return None
