@@ -13,8 +13,8 @@ from reviewer.network.search import anything_against, anything_along, conductors
 class MiswiredLead:
     """``lead`` is the terminal of a coil that goes to the wrong place.
 
-    ``at`` is the terminal of the relay's own contact, or of a source, to which it is wired; "" where
-    it is wired to neither, or is that terminal itself. ``belongs`` is the terminal on the source
+    ``at`` is the terminal of the relay's own contact, or of a source, to which it is wired; ""
+    where it is wired to neither, or is that terminal itself. ``belongs`` is the terminal on the source
     side of that contact to which it belongs, "" where it must be the return of the coil.
     """
 
@@ -24,8 +24,8 @@ class MiswiredLead:
 
 
 def miswired_lead(network: Network, coil: PoweredDevice) -> MiswiredLead | None:
-    """The lead of a coil that no contact but its own, closed, would feed or return; None where it has
-    a feed and a return. Alternators are no sources here: none starts by itself."""
+    """The lead of a coil that no contact but its own, closed, would feed or return; None where it
+    has a feed and a return. Alternators are no sources here: none starts by itself."""
     coil_links = network.links_of.get(coil.element, ())
     sources = [s for s in network.sources if s.kind != "alternator"]
 
