@@ -8,7 +8,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook.numbers import beside, few, minutes, percent
 from reviewer.rulebook.rule import Unmet, loss_words, of_single_points
 from reviewer.rulebook.subject import Subject
-from reviewer.rulebook.trade_words import kind_word, rated
+from reviewer.rulebook.trade_words import kind_word, miswired, rated
 from reviewer.tables.limits import allowed_drop, bond_limit, structure_return_ohms
 from reviewer.tables.lookup import OutsideTable, deciding_row
 from reviewer.tables.practice import practice
@@ -16,5 +16,6 @@ from reviewer.tables.practice import practice
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet",
     "allowed_drop", "bare", "beside", "bond_limit", "deciding_row", "few", "kind_word", "loss_words",
-    "minutes", "of_single_points", "parts", "percent", "practice", "rated", "structure_return_ohms",
+    "minutes", "miswired", "of_single_points", "parts", "percent", "practice", "rated",
+    "structure_return_ohms",
 ]  # fmt: skip

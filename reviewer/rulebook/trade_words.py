@@ -1,9 +1,10 @@
-"""What the trade calls a part of the design file."""
+"""What the trade calls a part of the design file, and a fault of its wiring."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from reviewer.analysis.facts import Facts
 from reviewer.model import parts
 
 #: the kinds of the design file; some the trade calls by another word
@@ -25,3 +26,13 @@ def rated(name: str, part: Any) -> str:
     """A part by name and kind, with its rating in amperes if it has one: ``F3 (5 A fuse)``."""
     rating = getattr(part, "rating", None)
     return f"{name} ({kind_word(part)})" if rating is None else f"{name} ({rating:g} A {kind_word(part)})"
+
+
+def miswired(facts: Facts, relay: str) -> str:
+    """The coil lead of a relay (a pointer) that is wired behind its own contact, and where it must be
+    wired, as the beginning of a sentence; "" for none."""
+    lead = facts.switches.miswired_lead(relay) if relay in facts.switches.coils else None
+    if lead is None or not lead.belongs:
+        return ""
+    wired = f"wired to {lead.at}, " if lead.at else ""
+    return f"Coil lead {lead.lead} is {wired}behind its own contact, and must be wired to {lead.belongs}: "

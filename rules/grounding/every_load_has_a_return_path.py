@@ -48,7 +48,12 @@ def judge(subject: Subject, facts: Facts):
     if missing.sources == (subject.pointer,):
         what = f"Nothing that {name} feeds has a return path to {terminals}{ends}."
     else:
-        what = f"{name} has no return path from {terminals} to the negative of {sources or 'a source'}{ends}."
+        home = f"the negative of {sources or 'a source'}"
+        what = f"{name} has no return path from {terminals} to {home}{ends}."
+        coil = isinstance(subject.part(facts.design), parts.Electromagnet)
+        if coil and (lead := facts.switches.miswired_lead(subject.pointer)) and not lead.belongs:
+            goes = f"is wired to {lead.at}" if lead.at else "leads to no return"
+            what = f"Coil lead {lead.lead} {goes} and must lead to {home}: {name} has no return path{ends}."
     path = missing.path if len(missing.path) > 1 else ()
     yield Unmet(what, state=missing.state, path=path, numbers=(("fed by", sources),) if sources else ())
 

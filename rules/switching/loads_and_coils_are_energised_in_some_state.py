@@ -16,7 +16,7 @@ Not covered: files at the concept stage; voltage; what is in series with another
 and coils without a wire or a return, of which other rules speak.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
@@ -39,8 +39,8 @@ def judge(subject: Subject, facts: Facts):
                 coil = isinstance(subject.part(facts.design), parts.Electromagnet)
                 what = "does not pick up" if coil else "has no power"
                 yield Unmet(
-                    f"{name} {what} in any declared state, nor with one or two switches moved"
-                    f"{f'; dead with it: {also}' if also else ''}.",
+                    f"{miswired(facts, subject.pointer)}{name} {what} in any declared state, nor with one or "
+                    f"two switches moved{f'; dead with it: {also}' if also else ''}.",
                     numbers=(("dead with it", also),) if also else (),
                     hazard=_hazard((name, *map(bare, reason.also)), facts),
                 )

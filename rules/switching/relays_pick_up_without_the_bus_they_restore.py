@@ -16,7 +16,7 @@ that two switches moved at once command. Dropout by a coil failure and its effec
 single failures of other rules.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -45,8 +45,8 @@ def judge(subject: Subject, facts: Facts):
             moved = f" with {relay.moved[0]} at {relay.moved[1]}" if relay.moved else ""
             alone = "" if first.lost else ", once no alternator holds it up"
             yield Unmet(
-                f"{subject.name} does not pick up{moved} to restore {', '.join(first.names)} after failure "
-                f"of {bare(first.failure.element)}{alone}.",
+                f"{miswired(facts, subject.pointer)}{subject.name} does not pick up{moved} to restore "
+                f"{', '.join(first.names)} after failure of {bare(first.failure.element)}{alone}.",
                 state=relay.state,
                 path=facts.states.path_to(relay.state, subject.pointer, first.failure.element),
                 failure=f"{bare(first.failure.element)} {first.failure.words(facts.network)}",

@@ -7,8 +7,9 @@ How judged: a drill is a state of use `abnormal` with the engine running and bus
 an action that disconnects a bus, done in the normal state. Each load that is one of several
 channels of a function of hazardous or catastrophic loss, and is on in the normal state, must be on
 in it. Accepted: where more channels stay on than the function needs; a load that the drill takes
-off by its own switch; a function that the state is `without`; and a drill for a part of the
-aircraft, where another drill takes off other buses and leaves the load on.
+off by its own switch; and a drill for a part of the aircraft, where another drill takes off other
+buses and leaves the load on. A function that the state is declared `without` and that works in it
+is judged as it works.
 
 Not covered: instruments; drills that the file does not declare; and functions that the drill loses
 as a whole, of which `critical-functions-are-powered-in-every-flight-state` speaks.

@@ -72,9 +72,9 @@ def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> 
 def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswer]) -> Iterator[LostChannel]:
     """Every channel of a critical function that a drill takes off, and no spare one is left.
 
-    Left out are channels that the drill takes off by their own switch, functions that its state is
-    without, and drills of a part of the aircraft where another drill takes off other buses and
-    leaves the channel on.
+    Left out are channels that the drill takes off by their own switch, functions that are off in it,
+    and drills of a part of the aircraft where another drill takes off other buses and leaves the
+    channel on.
     """
     every = drills(design, network, answers)
     normal = answers[0]
@@ -84,11 +84,7 @@ def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswe
             continue
         for drill in every:
             on = tuple(c for c in design.functions[function].of if _works(drill.answer, c))
-            if (
-                len(on) > design.functions[function].any
-                or not drill.answer.alive[function]
-                or function in drill.answer.state.without
-            ):
+            if len(on) > design.functions[function].any or not drill.answer.alive[function]:
                 continue
             for load in _loads(design, [c for c in design.functions[function].of if c not in on]):
                 if (

@@ -62,7 +62,7 @@ def common_losses(
     solved = conduct(network, answer.state, cases, answer.healthy)
     works = function_masks(design, solved.powered, (1 << len(cases)) - 1)
     for function in critical_functions(design):
-        if answer.alive[function] and function not in answer.state.without:
+        if answer.alive[function]:
             for lane, name in enumerate(names):
                 inside = set(places[name])
                 if not works[function] >> lane & 1 and not _lost_singly(network, answer, function, inside):

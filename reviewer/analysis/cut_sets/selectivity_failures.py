@@ -44,7 +44,7 @@ def selectivity_failures(
         return ()
     solved = conduct(network, answer.state, [one.failure for one in doubtful], answer.healthy)
     works = function_masks(design, solved.powered, (1 << len(doubtful)) - 1)
-    wanted = [f for f in answer.functions if answer.alive[f] and f not in answer.state.without]
+    wanted = [f for f in answer.functions if answer.alive[f]]
     described = []
     for lane, one in enumerate(doubtful):
         lost = tuple(f for f in wanted if answer.functions[f] >> one.index & 1 and not works[f] >> lane & 1)

@@ -119,7 +119,7 @@ def _points(
 ) -> tuple[SinglePoint, ...]:
     """The points by all failures, contacts that are stuck at elements that have no other."""
     points: dict[tuple[str, str], SinglePoint] = {}
-    critical = [f for f in critical_functions(design) if answer.alive[f] and f not in answer.state.without]
+    critical = [f for f in critical_functions(design) if answer.alive[f]]
     single, stuck = answer.functions, answer.stuck_functions
     for tried in (
         _Tried(

@@ -95,7 +95,7 @@ def shared_feed(design: Design, network: Network, answer: StateAnswer, function:
 
     Failures of its own loads and their branches are not among them: they lose nothing else.
     """
-    if not answer.alive[function] or function in answer.state.without:
+    if not answer.alive[function]:
         return SharedFeed(function, answer.state.name, {})
     failures = {}
     for tried, solved, survived in (

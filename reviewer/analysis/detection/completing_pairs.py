@@ -39,7 +39,7 @@ def completing_pairs(
 ) -> Iterator[CompletingPair]:
     """Every pair of a latent failure and another that loses a critical function in the normal
     state, which neither loses alone; the other in each outcome that ``late`` has of it."""
-    functions = [f for f in critical_functions(design) if normal.alive[f] and f not in normal.state.without]
+    functions = [f for f in critical_functions(design) if normal.alive[f]]
     number = {failure: i for i, failure in enumerate(normal.failures)}
     listed = [failure for failure in latent if failure in number]
     if not functions or not latent:
@@ -80,7 +80,7 @@ def unrecovered_pairs(normal: StateAnswer, latent: Sequence[Failure], crew: Crew
     restored = {
         function: mask & ~normal.functions[function]
         for function, mask in crew.recoverable(normal).items()
-        if function not in normal.state.without
+        if normal.alive[function] or function not in normal.state.without
     }
     alike = _Alike(normal, latent) if any(restored.values()) else None
     for function, mask in restored.items():

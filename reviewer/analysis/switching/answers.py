@@ -19,6 +19,7 @@ from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, as
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity
 from reviewer.analysis.switching import (
     bypasses,
+    coil_leads,
     contact_loading,
     contact_rating,
     control_protection,
@@ -336,6 +337,15 @@ class Switches:
         By one measurement.
         """
         return practice("factors", "fuse-opens-in-a-sixth-of-a-second").low
+
+    @cached_property
+    def coils(self) -> tuple[str, ...]:
+        """The relays and contactors, as pointers."""
+        return tuple(c.element for c in self.network.coils)
+
+    def miswired_lead(self, relay: str) -> coil_leads.MiswiredLead | None:
+        """The lead of the coil of a relay (a pointer) that goes to the wrong place."""
+        return coil_leads.miswired_lead(self.network, self.network.coils[self.coils.index(relay)])
 
     @cached_property
     def restoring_relays(self) -> tuple[restoring_relays.RestoringRelay, ...]:

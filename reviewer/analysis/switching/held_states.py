@@ -1,4 +1,4 @@
-"""Declared states in which a sneak current energises a relay, as every question about them tells it.
+"""Declared states in which a sneak current energises a relay, for every question about them.
 
 A relay that picks up by it is energised in the state itself. One that only stays energised where it
 was energised before makes a second state beside the declared one, with a name of its own.
@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.paths.sneak_effects import coil_limits
 from reviewer.analysis.switching.sneak_held import SneakHeld, live_with
 from reviewer.model.design import Design
@@ -48,23 +49,31 @@ def energised_by_sneaks(
 ) -> Iterator[tuple[EnergisedBySneak, StateAnswer | None]]:
     """The relays that sneak currents energise in a declared state, each with the state beside it.
 
-    ``held`` are those of every setting, ``volts`` gives those across the coil of a relay in a state.
+    ``held`` are those of every setting, ``volts`` gives those across the coil of a relay in a
+    state.
     """
     state = answer.state
+    if answer.healthy.unsettled:
+        return
     for sneak in {s.relay: s for s in reversed(state.sneaks)}.values():
         if answer.healthy.energised[sneak.relay]:
             own = conduct(answer.network, state.by_own_circuits(sneak.relay))
+            across, missing = 0.0, ""
+            try:
+                across = volts(answer, sneak.relay)
+            except NotAssessable as lacking:
+                missing = lacking.needs
             yield (
                 EnergisedBySneak(
                     relay=sneak.relay,
                     state=state.name,
                     picks_up=True,
-                    volts=volts(answer, sneak.relay),
+                    volts=across,
                     limit=_limit(design, sneak.relay, held=False),
                     through=sneak.through,
                     path=sneak.path,
                     live=live_with(design, answer.network, answer.healthy, own),
-                    missing="",
+                    missing=missing,
                     beside="",
                 ),
                 None,

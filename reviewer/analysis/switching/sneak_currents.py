@@ -51,7 +51,7 @@ class SneakPaths:
 
     @cached_property
     def alone(self) -> bool:
-        """Whether no setting of switches and relays feeds and returns the coil but through loads."""
+        """Whether no setting of switches and relays feeds and returns the coil but by loads."""
         for source in self.network.sources:
             ahead, back = (
                 reachable(self.network, [node], anything_along) for node in (source.positive, source.negative)

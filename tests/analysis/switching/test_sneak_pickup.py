@@ -109,7 +109,8 @@ def test_a_relay_without_its_data_stays_as_it_is() -> None:
 
 def test_a_relay_whose_own_contact_ends_the_current_does_not_settle() -> None:
     made = bench(2.0, kind="break", own_switch=False, feed="second-bus")
-    assert cruise(solved(made)).healthy.unsettled
+    facts = solved(made)
+    assert cruise(facts).healthy.unsettled and facts.switches.sneaks_in("cruise") == ()
 
 
 @pytest.mark.parametrize("amps", [0.3, 2.0])

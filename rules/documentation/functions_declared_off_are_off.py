@@ -1,0 +1,45 @@
+"""A function that a state is declared without does not work in that state.
+
+Why: a state that lists a function under `without` says that it is switched off there. Where the
+drawing powers it all the same, either the switch positions or the list is wrong, and a reader
+believes the list.
+
+How judged: in each declared state, with no failure, a function under `without` must not have as
+many powered channels as it needs. Left out are states in which a bus declared `dead` is live:
+another rule reports that, and what works there follows from it. Major where the loss of the
+function is hazardous or catastrophic.
+
+Not covered: channels that are powered while others that the function needs are not.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "each line of an emergency checklist states its effect on the system"),)
+REMEDY = "Set the switches of the state so that its channels are off, or take the function off `without`."
+
+
+def subjects(facts: Facts):
+    listed = dict.fromkeys(f for state in facts.states.declared.values() for f in state.without)
+    return [f"functions/{function}" for function in listed]
+
+
+def judge(subject: Subject, facts: Facts):
+    function, works = subject.name, []
+    for answer in facts.states.answers():
+        state = answer.state
+        told = any(facts.paths.live_path(state.name, bus) for bus in state.dead)
+        if function in state.without and answer.alive[function] and not told:
+            works.append(answer)
+    if works:
+        first, also = works[0], [a.state.name for a in works[1:]]
+        powered = [e for n in facts.states.loads_of(function) if first.healthy.powered[e := f"parts/{n}"]]
+        critical = function in facts.states.critical_functions
+        yield Unmet(
+            f"{function} works in {first.state.name}, which is declared without it: "
+            f"{', '.join(map(bare, powered))} powered.",
+            state=first.state.name,
+            path=facts.states.path_to(first.state.name, powered[0]),
+            numbers=(("also in", ", ".join(also)),) if also else (),
+            hazard=HazardClass.MAJOR if critical else None,
+        )
