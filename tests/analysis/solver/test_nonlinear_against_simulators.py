@@ -1,13 +1,14 @@
 """Operating points of invented aircraft against circuit simulators, which are given the circuit and nothing of how it is solved here.
 
 neospice solves more than five hundred networks, ngspice some of them again in a process of its own; no node may differ by more than two millivolts.
-Networks are tangles of 8 to 25 parts, and aircraft of 80 to 140 parts, all with figures drawn by chance (tests.analysis.operating_point.dressed).
+Networks are tangles of 8 to 25 parts, and aircraft of 80 to 140 parts, all with figures drawn by chance (tests.analysis.operating_point.dressed):
+lead-acid and lithium batteries, and voltmeters with sense leads and input resistances of their own.
 """
 
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator, Set
 from functools import cache
 from typing import NamedTuple
 
@@ -18,9 +19,10 @@ from reviewer.analysis.operating_point.points import Scenario, solve_points
 from reviewer.analysis.solver.circuit import DiodeBranch, NodalCircuit, RegulatedBranch, Resistor
 from reviewer.analysis.solver.linear import EliminatedLinear
 from reviewer.analysis.solver.nonlinear import CircuitSolution
+from reviewer.model.parts import Battery
 from reviewer.model.resolved_states import resolved
 from reviewer.network.network_build import build_network
-from tests.analysis.operating_point.dressed import dress
+from tests.analysis.operating_point.dressed import sensed
 from tests.analysis.solver.netlist import by_neospice, by_ngspice, netlist
 from tests.oracle.generator import awkward, realistic
 
@@ -35,6 +37,8 @@ class Island(NamedTuple):
     solved: CircuitSolution
     nodes: tuple[int, ...]
     reference: int
+    sensing: tuple[int, ...]
+    lithium: tuple[int, ...]
 
     def worst(self, simulate: Callable[..., dict[int, float]], circuit: NodalCircuit | None = None) -> float:
         """The largest difference of any node between the simulator and the solution."""
@@ -50,9 +54,9 @@ class Island(NamedTuple):
 def islands(seed: int, parts: int | None = None) -> tuple[Island, ...]:
     """The islands of the normal state of a design, of an aircraft of so many ``parts`` where that is given."""
     if parts or seed % 5 == 0:
-        design = realistic(parts or 80 + seed % 60, seed, dress(seed))
+        design = realistic(parts or 80 + seed % 60, seed, sensed(seed))
     else:
-        design = awkward(seed, dress=dress(seed))
+        design = awkward(seed, dress=sensed(seed))
     assert design.operation
     network, state = build_network(design), resolved(design.operation)[design.operation.normal]
     healthy = conduct(network, state)
@@ -60,11 +64,15 @@ def islands(seed: int, parts: int | None = None) -> tuple[Island, ...]:
         return ()
     points = solve_points(design, network, Scenario(state, healthy))
     assert not points.unsolved
-    solved = points.parts[0][1]
-    return tuple(_islands(seed, solved))
+    chemistry = {f"parts/{n}": design.parts[n].chemistry for n in design.of_kind(Battery)}
+    lithium = {i for e, i in points.built.sources.items() if chemistry.get(e) == "lithium-iron-phosphate"}
+    return tuple(_islands(seed, points.parts[0][1], points.built.inputs, lithium))
 
 
-def _islands(seed: int, solved: CircuitSolution) -> Iterator[Island]:
+def _islands(
+    seed: int, solved: CircuitSolution, inputs: Collection[int], lithium: Set[int]
+) -> Iterator[Island]:
+    """The islands, each with the inputs (resistors) that sense something in it, and its lithium batteries (devices)."""
     merged, circuit = solved.islands.merged, solved.circuit
     ways: dict[int, list[int]] = {n: [] for n in range(circuit.count) if merged[n] >= 0}
     pairs = [(r.a, r.b) for r in circuit.resistors] + [(d.plus, d.minus) for d in circuit.devices]
@@ -82,9 +90,10 @@ def _islands(seed: int, solved: CircuitSolution) -> Iterator[Island]:
                         nodes.add(other)
                         todo.append(other)
             seen |= nodes
-            yield Island(
-                seed, solved, tuple(nodes), next(n for n in nodes if merged[n] in solved.islands.references)
-            )
+            reference = next(n for n in nodes if merged[n] in solved.islands.references)
+            sensing = tuple(i for i in inputs if circuit.resistors[i].a in nodes)
+            own = tuple(i for i in lithium if circuit.devices[i].plus in nodes)
+            yield Island(seed, solved, tuple(nodes), reference, sensing, own)
 
 
 @pytest.mark.parametrize(
@@ -92,13 +101,15 @@ def _islands(seed: int, solved: CircuitSolution) -> Iterator[Island]:
 )
 def test_five_hundred_networks_are_solved_as_neospice_solves_them(part: int) -> None:
     """A fifth of the networks in the short run, all in the long one."""
-    compared, large, limited, conducting, reverse = 0, 0, 0, 0, 0
+    compared, large, limited, conducting, reverse, sensing, lithium = 0, 0, 0, 0, 0, 0, 0
     for seed in range(SEEDS // part):
         for island in islands(seed):
             worst = island.worst(by_neospice)
             assert worst <= VOLTS, f"seed {seed}: {worst:.6f} V"
             compared += 1
             large += len(island.nodes) > 200
+            sensing += len(island.sensing)
+            lithium += len(island.lithium)
             for i, device in enumerate(island.solved.circuit.devices):
                 amps = island.solved.device_amps(i)[0] if device.plus in island.nodes else 0.0
                 if isinstance(device, RegulatedBranch):
@@ -109,7 +120,8 @@ def test_five_hundred_networks_are_solved_as_neospice_solves_them(part: int) -> 
     assert compared >= 500 // part, compared
     # the comparison is of networks in which something happens
     happened = {"large": large, "limited": limited, "conducting": conducting, "reverse": reverse}
-    floors = {"large": 100, "limited": 20, "conducting": 300, "reverse": 300}
+    happened |= {"sensing": sensing, "lithium": lithium}
+    floors = {"large": 100, "limited": 20, "conducting": 300, "reverse": 300, "sensing": 500, "lithium": 150}
     assert all(happened[what] >= floor // part for what, floor in floors.items()), happened
 
 
@@ -141,7 +153,11 @@ def test_a_wrong_resistor_is_noticed() -> None:
         for island in islands(seed):
             circuit = island.solved.circuit
             amps = [
-                abs(island.solved.resistor_amps(i)[0]) if r.a in island.nodes and r.ohms > 0 else 0.0
+                abs(island.solved.resistor_amps(i)[0])
+                if r.a in island.nodes
+                and r.ohms > 0
+                and i not in island.sensing  # an input takes microamperes
+                else 0.0
                 for i, r in enumerate(circuit.resistors)
             ]
             most = max(range(len(amps)), key=lambda i: amps[i] * circuit.resistors[i].ohms)
