@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
 from reviewer.analysis.detection.evidence import Observation
+from reviewer.analysis.detection.reading_limits import LIVE_FROM, difference
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
@@ -14,11 +15,9 @@ from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure,
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
-    from reviewer.analysis.operating_point.solved_state import Reading
+    from reviewer.analysis.operating_point.failure_readings import Readings
     from reviewer.model.design import Check
 
-#: a voltmeter that reads less is taken to be dead, volts
-_LIVE_FROM = 1.0
 _UNITS = {"voltage": "V", "current": "A"}
 
 
@@ -43,7 +42,8 @@ class _CheckSteps:
         self.answer, self.failures = facts.states.answer(check.state), proved(facts, check)
         self.spread = spread_of(facts, check.state)
         meters = {n: m for n, m in facts.detection.meters.items() if n in check.watch}
-        self.scene = Observation(self.answer, meters, self.failures) if self.failures else None
+        self.scene = Observation(self.answer, meters, self.failures, facts.detection.limits)
+        self.readings = self._readings()
 
     def steps(self) -> tuple[CardStep, ...]:
         monitors = self.facts.design.watch.monitors
@@ -56,20 +56,25 @@ class _CheckSteps:
         ]
         return (*found, *(self._between(one, other) for other, one in pairwise(live)))
 
+    def _readings(self) -> tuple[Readings | None, ...]:
+        """What the monitors read under each failure; nothing where the file lacks a figure."""
+        try:
+            return self.facts.points.under_failures.of(self.answer, self.failures, self.scene.solved)
+        except NotAssessable:
+            return (None,) * len(self.failures)
+
     def _lives(self, name: str) -> bool:
         within = self.spread.monitor(name) if self.spread else None
-        return within is not None and within.low > _LIVE_FROM
+        return within is not None and within.low > LIVE_FROM
 
     def _read(self, name: str) -> CardStep:
         within = self.spread.monitor(name) if self.spread else None
-        if within is None:
+        if within is None or (self.failures and name not in self.scene.numbers):
             return self._seen(name)
         suspects = []
-        for failure in self.failures:
-            reading = self._reading(failure, name)
-            if reading is None:
-                continue
-            if reading.blank or (reading.value is not None and not within.holds(reading.value)):
+        for i, (failure, readings) in enumerate(zip(self.failures, self.readings, strict=True)):
+            reading = (readings or {}).get(name)
+            if reading is not None and self.scene.numbers[name].outside >> i & 1:
                 suspects.append(SuspectedFailure(failure, reading.value, reading.blank))
         unit = _UNITS[self.facts.design.watch.monitors[name].shows]
         return CardStep(Watched.METER, (name,), within, unit, suspects=tuple(suspects))
@@ -77,28 +82,15 @@ class _CheckSteps:
     def _between(self, one: str, other: str) -> CardStep:
         within = self.spread.difference(one, other) if self.spread else None
         suspects = []
-        for failure in self.failures if within else ():
-            apart = self._apart(failure, one, other)
+        for failure, readings in zip(self.failures, self.readings, strict=True):
+            apart = difference(readings, one, other)
             if within is not None and apart is not None and not within.holds(apart):
                 suspects.append(SuspectedFailure(failure, apart, False))
         return CardStep(Watched.DIFFERENCE, (one, other), within, "V", suspects=tuple(suspects))
 
-    def _apart(self, failure: Failure, one: str, other: str) -> float | None:
-        """How much more one voltmeter reads than another; None where either reads nothing."""
-        mine, theirs = self._reading(failure, one), self._reading(failure, other)
-        if mine is None or theirs is None or mine.blank or theirs.blank:
-            return None
-        return None if mine.value is None or theirs.value is None else mine.value - theirs.value
-
-    def _reading(self, failure: Failure, name: str) -> Reading | None:
-        try:
-            return self.facts.points.operating_point(self.check.state, None, (failure,)).readings[name]
-        except NotAssessable:
-            return None
-
     def _seen(self, name: str) -> CardStep:
         """A step without limits: what a monitor, function or part does with nothing failed."""
-        mask = self.scene.watched((name,)) if self.scene else 0
+        mask = self.scene.watched((name,)) if self.failures else 0
         suspects = tuple(
             SuspectedFailure(failure, None, False) for i, failure in enumerate(self.failures) if mask >> i & 1
         )

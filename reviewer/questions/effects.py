@@ -6,6 +6,7 @@ What loses its power, what indicates the failure, and the remaining redundancy o
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import islice
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
@@ -128,14 +129,16 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     answer = state_named(facts, state)
     name, stuck = answer.state.name, answer.stuck_contacts
     pairs = next_failures_after(facts, answer, answer.failures, facts.failures.pair_losses(name))
-    rows = effects(answer, answer.failures, facts.detection.indications_of(name, answer.failures), pairs)
     late = worse_outcomes(facts, answer, answer.failures)
-    rows += effects(
-        answer, late, facts.detection.indications_of(name, late), next_failures_after(facts, answer, late)
-    )
-    rows += effects(
-        answer, stuck, facts.detection.indications_of(name, stuck), next_failures_after(facts, answer, stuck)
-    )
+    # what shows them is solved for all at once
+    signs = iter(facts.detection.indications_of(name, (*answer.failures, *late, *stuck)))
+    rows: tuple[Effect, ...] = ()
+    for failures, next_failures in (
+        (answer.failures, pairs),
+        (late, next_failures_after(facts, answer, late)),
+        (stuck, next_failures_after(facts, answer, stuck)),
+    ):
+        rows += effects(answer, failures, tuple(islice(signs, len(failures))), next_failures)
     bundles = (f"bundles/{b}" for b in facts.network.bundles)
     order = {element: i for i, element in enumerate((*facts.network.elements, *bundles))}
     in_order = tuple(sorted(rows, key=lambda row: order[row.failure.element]))

@@ -15,8 +15,17 @@ finding.
 Not covered: loss in another than the normal state, cold below -10 C.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
-from reviewer.rulebook import bare, minutes, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    minutes,
+    parts,
+    practice,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (

@@ -3,10 +3,13 @@
 Why: sensed beyond a charging diode, or only where an alternator stands in for it, a dead or
 disconnected battery reads as well as a good one.
 
-How judged: each battery and alternator is lost in every declared state. In at least one a monitor
-must read otherwise than with the source, a dark display included; or, in the normal state or the
-state of a phase, a function is lost, an instrument goes dark or the starter does not turn. Voltage
-has three levels: of a charging source, of a battery, none; current has its direction.
+How judged: each battery and alternator is lost in every declared state. In at least one the solved
+reading of a monitor must leave its limits, or a display go dark; or, in the normal state or the
+state of a phase, a function is lost, an instrument goes dark or the starter does not turn. Limits
+of a voltage are its alarms, reached by the time the batteries are at 80 %; without an alarm, of a
+current, and where a check watches, what tolerances and meter error leave around the reading with
+the source. Where figures are missing, a voltage has three levels: of a charging source, of a
+battery, none; and a current its direction.
 
 Not covered: a weak battery that is not dead, and whether anybody looks in that state.
 """
@@ -35,7 +38,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`watch` with its `monitors`")
     if facts.detection.source_loss_indications[subject.pointer] is None:
         yield Unmet(
-            f"Loss of {subject.name} is not indicated: no monitor changes in any declared state.",
+            f"Loss of {subject.name} is not indicated: no monitor leaves its limits in any declared state.",
             numbers=(
                 ("monitors", ", ".join(f"{n} at {m.senses}" for n, m in facts.design.watch.monitors.items())),
                 ("states", ", ".join(facts.states.declared)),

@@ -4,9 +4,9 @@ Why: a broken wire, a blown sense fuse or a burnt-out lamp disables a warning, a
 until it is needed.
 
 How judged: each wire, fuse and connector between what a warning senses and what shows it is opened,
-and so is a lamp. A changed reading in the normal state is seen, unless it is a voltage with only an
-`alarm-above`. Otherwise the reading must change in the state of a check that watches it. Judged are
-lamps, monitors of something live, and those with only an alarm above.
+and so is a lamp. A reading out of its limits in the normal state is seen, unless it is a voltage
+with only an `alarm-above`. Otherwise it must leave them in the state of a check that watches it.
+Judged are lamps, monitors of something live, and those with only an alarm above.
 
 Not covered: a failed sender, and a reading that is wrong but not zero.
 """

@@ -4,8 +4,9 @@ Why: a starter that stays engaged after the start burns, drags the battery and c
 system; the pilot does not hear it over the engine.
 
 How judged: in each normal flight state the contacts of every relay and contactor are welded closed.
-If a starter is then powered, some powered monitor of a voltage or of something live must read
-otherwise. A high current is no warning.
+If a starter is then powered, some powered monitor of a voltage or of something live must change
+from none to some voltage, or back. A high current and a bus voltage that sags with it are no
+warning: an overload does the same.
 
 Not covered: a starter without `type: starter`, a pinion that stays engaged without power, and a
 stuck start switch.
@@ -35,7 +36,8 @@ def judge(subject: Subject, facts: Facts):
     for stuck in facts.detection.stuck_starters:
         if stuck.contactor == subject.pointer and not stuck.shown:
             yield Unmet(
-                f"Welded contacts of {subject.name} keep {stuck.starter} running; no monitor indicates it.",
+                f"Welded contacts of {subject.name} keep {stuck.starter} running; no lamp or voltage at it "
+                "indicates it.",
                 state=stuck.state,
                 failure="contacts welded closed",
                 numbers=(("keeps running", stuck.starter),),

@@ -4,16 +4,16 @@ Why: two failures in one flight are improbable, but not if the first was there f
 disconnected reserve lead, a blown fuse and a shorted diode were all found after the loss.
 
 How judged: a single failure is latent if, in the normal state and the state of each phase, it loses
-no function, changes no monitor, darkens no instrument and lets the starter turn, and if it changes
-nothing that a pre-flight check watches. With each, every further single failure is set in the
-normal state, a short also as a device further upstream may clear it first. Where that failure alone
-loses a function until declared actions restore it, the actions must restore it with the latent
-failure too, whichever device clears a short. Shorted diodes and welded relays count. Elements with
-the same second failures are reported once, and so are the same pairs with either failure first.
+no function, takes no monitor out of its limits (alarms, else what tolerances and meter error leave
+around the solved reading; a level where figures are missing), darkens no instrument and lets the
+starter turn, and if it changes nothing that a pre-flight check watches. With each, every further
+single failure is set in the normal state, a short also as a device further upstream may clear it
+first. Where that failure alone loses a function until declared actions restore it, the actions must
+restore it with the latent failure too. Elements with the same further failures are reported once.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
-failures, switches whose contacts do not follow the handle, how much a reading changes (currents
-count by direction only), and an order of opening that the first failure alters.
+failures, switches whose contacts do not follow the handle, readings while the engine cranks that no
+check watches, and an order of opening that the first failure alters.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few
@@ -38,7 +38,7 @@ def subjects(facts: Facts):
         return []
     if not facts.design.watch.monitors and not facts.design.watch.checks:
         raise NotAssessable("`watch` with its `monitors` and `checks`")
-    return list(dict.fromkeys(failure.element for failure in facts.detection.latent))
+    return list(dict.fromkeys(failure.element for failure in facts.detection.unused))
 
 
 def judge(subject: Subject, facts: Facts):

@@ -24,6 +24,14 @@ def at_any(reach: Sequence[int], nodes: Iterable[int]) -> int:
     return mask
 
 
+def join(masks: Iterable[int]) -> int:
+    """The union of masks."""
+    mask = 0
+    for each in masks:
+        mask |= each
+    return mask
+
+
 def served(user: PoweredDevice, fed: Sequence[int], returned: Sequence[int]) -> int:
     """The lanes in which one source both feeds a consumer and has its return.
 

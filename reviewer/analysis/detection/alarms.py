@@ -11,6 +11,7 @@ from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, 
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.monitors import lit
+from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
@@ -38,7 +39,11 @@ class SourceLossIndication:
 
 
 def source_loss_indications(
-    network: Network, meters: Mapping[str, Meter], answers: Sequence[StateAnswer], flown: Collection[str]
+    network: Network,
+    meters: Mapping[str, Meter],
+    answers: Sequence[StateAnswer],
+    flown: Collection[str],
+    limits: ReadingLimits | None = None,
 ) -> Mapping[str, SourceLossIndication | None]:
     """For each battery and alternator, the first thing that shows its loss in any of some states.
 
@@ -49,7 +54,8 @@ def source_loss_indications(
     for answer in answers:
         if not wanted:
             break
-        observation = Observation(answer, meters, tuple(Failure(source, OPEN) for source in wanted))
+        cases = tuple(Failure(source, OPEN) for source in wanted)
+        observation = Observation(answer, meters, cases, limits)
         used = observation.used() if answer.state.name in flown else 0
         for i, source in enumerate(wanted):
             monitor = next((name for name, mask in observation.monitors.items() if mask >> i & 1), None)
@@ -65,6 +71,7 @@ def undetected_opens(
     silent: bool,
     normal: StateAnswer,
     checks: Sequence[tuple[Check, StateAnswer]],
+    limits: ReadingLimits | None = None,
 ) -> tuple[str, ...]:
     """Elements of the sense leads of a monitor whose opening nobody notices.
 
@@ -77,10 +84,10 @@ def undetected_opens(
     cases = tuple(Failure(e, OPEN) for e in elements)
     unseen = (1 << len(cases)) - 1
     if not silent:
-        unseen &= ~Observation(normal, meter, cases).monitors[name]
+        unseen &= ~Observation(normal, meter, cases, limits).monitors[name]
     for check, answer in checks:
         if unseen and name in check.watch:
-            unseen &= ~Observation(answer, meter, cases).monitors[name]
+            unseen &= ~Observation(answer, meter, cases, limits).monitors[name]
     return tuple(e for i, e in enumerate(elements) if unseen >> i & 1)
 
 
@@ -127,8 +134,8 @@ def warnings(observation: Observation) -> Mapping[str, int]:
     """For each monitor, the lanes in which it warns the crew: an alarm is given, or a reading goes
     away.
 
-    A lower voltage warns by an `alarm-below` only, a different current by an `alarm` only, unless
-    the reading is gone.
+    A lower voltage warns by an `alarm-below` only, solved where figures allow, a different current
+    by an `alarm` only, unless the reading is gone.
     """
     monitors = observation.answer.design.watch.monitors
     warned = {}
@@ -139,6 +146,8 @@ def warnings(observation: Observation) -> Mapping[str, int]:
             gone &= ~(reading[1] | reading[2])
         elif not meter.lamp and meter.shows == "voltage" and not meter.warns_below:
             gone &= ~reading[1]
+        elif not meter.lamp and meter.shows == "voltage" and (shown := observation.numbers.get(name)):
+            gone &= ~shown.solved | shown.alarm | ~reading[0]
         warned[name] = gone
     return warned
 
@@ -164,7 +173,8 @@ def stuck_starters(
     if not starters:
         return ()
     stuck = []
-    meters = {n: m for n, m in meters.items() if not m.shunt}  # a high current is no warning
+    # a high current is no warning, nor a voltage that sags with it: told by level
+    meters = {n: m for n, m in meters.items() if not m.shunt}
     for answer in answers:
         cases = tuple(f for f in answer.stuck_relays if f.mode == HELD)
         if not cases:
@@ -219,7 +229,11 @@ class CheckEvidence:
 
 
 def check_evidence(
-    design: Design, meters: Mapping[str, Meter], check: Check, answer: StateAnswer
+    design: Design,
+    meters: Mapping[str, Meter],
+    check: Check,
+    answer: StateAnswer,
+    limits: ReadingLimits | None = None,
 ) -> CheckEvidence:
     """What a preflight check would notice.
 
@@ -229,14 +243,21 @@ def check_evidence(
     elements = [f"parts/{n}" if n in design.parts else f"wires/{n}" for n in check.proves]
     cases = [Failure(e, OPEN) for e in elements]
     cases += [Failure(e, DIODE_SHORT) for e in elements if isinstance(design.parts.get(bare(e)), p.Diode)]
-    seen = Observation(answer, meters, tuple(cases)).watched(check.watch) if cases else 0
+    seen = Observation(answer, meters, tuple(cases), limits).watched(check.watch) if cases else 0
     proved = {case.element for i, case in enumerate(cases) if seen >> i & 1}
     return CheckEvidence(
-        bool(proved) or _notices(design, meters, check, answer), tuple(e for e in elements if e not in proved)
+        bool(proved) or _notices(design, meters, check, answer, limits),
+        tuple(e for e in elements if e not in proved),
     )
 
 
-def _notices(design: Design, meters: Mapping[str, Meter], check: Check, answer: StateAnswer) -> bool:
+def _notices(
+    design: Design,
+    meters: Mapping[str, Meter],
+    check: Check,
+    answer: StateAnswer,
+    limits: ReadingLimits | None,
+) -> bool:
     powered = answer.healthy.powered
     for name in check.watch:
         meter = meters.get(name)
@@ -246,7 +267,7 @@ def _notices(design: Design, meters: Mapping[str, Meter], check: Check, answer: 
         if not meter and name not in design.functions and powered.get(f"parts/{name}"):
             return True
     return any(
-        Observation(answer, meters, cases).watched(check.watch)
+        Observation(answer, meters, cases, limits).watched(check.watch)
         for cases in (answer.failures, answer.stuck_relays)
         if cases
     )

@@ -18,6 +18,7 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection import alarms, evidence
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
+from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
@@ -63,7 +64,7 @@ class Detection:
     def _observation(self, state: str) -> Observation:
         if state not in self._observations:
             answer = self.states.answer(state)
-            self._observations[state] = Observation(answer, self.meters, answer.failures)
+            self._observations[state] = Observation(answer, self.meters, answer.failures, self.limits)
         return self._observations[state]
 
     def warned(self, state: str, failure: Failure) -> tuple[str, ...]:
@@ -89,14 +90,30 @@ class Detection:
         return tuple((check, self.states.answer(check.state)) for check in self.design.watch.checks.values())
 
     @cached_property
+    def limits(self) -> ReadingLimits:
+        """The limits of the readings of monitors."""
+        return ReadingLimits(self.points, self.design)
+
+    @cached_property
+    def unused(self) -> tuple[Failure, ...]:
+        """The single failures of the normal state that use does not reveal: they are latent unless a
+        monitor shows them. Raises NotAssessable without an operation."""
+        return evidence.unused(self.normal, self.phase_answers, self.check_answers)
+
+    def hidden(self, failures: Sequence[Failure]) -> tuple[Failure, ...]:
+        """Those of some failures that no monitor shows, in flight or in a check."""
+        flown = {answer.state.name: answer for answer in (self.normal, *self.phase_answers)}
+        return evidence.latent_failures(
+            self.meters, failures, tuple(flown.values()), self.check_answers, self.limits
+        )
+
+    @cached_property
     def latent(self) -> tuple[Failure, ...]:
         """The single failures of the normal state that no use, monitor or check reveals.
 
         Raises NotAssessable without an operation.
         """
-        return evidence.latent_failures(
-            self.design, self.meters, self.normal, self.phase_answers, self.check_answers
-        )
+        return self.hidden(self.unused)
 
     @cached_property
     def latent_losses(self) -> Mapping[str, LatentLoss]:
@@ -104,7 +121,7 @@ class Detection:
         its recovery, by element."""
         late = self.states.late_failures(self.normal.state.name)
         found = (
-            latent_losses(self.design, self.network, self.normal, self.latent, self.crew, late)
+            latent_losses(self.design, self.network, self.normal, self.unused, self.hidden, self.crew, late)
             if self.states.critical_functions
             else ()
         )
@@ -126,11 +143,15 @@ class Detection:
                 *self.states.answers(),
             )
         }
-        return alarms.source_loss_indications(self.network, self.meters, tuple(order.values()), flown)
+        return alarms.source_loss_indications(
+            self.network, self.meters, tuple(order.values()), flown, self.limits
+        )
 
     def undetected_opens(self, monitor: str, silent: bool) -> tuple[str, ...]:
         """Elements of the sense leads of a monitor whose opening nobody notices."""
-        return alarms.undetected_opens(self.meters, monitor, silent, self.normal, self.check_answers)
+        return alarms.undetected_opens(
+            self.meters, monitor, silent, self.normal, self.check_answers, self.limits
+        )
 
     def sense_lead(self, monitor: str) -> SenseLead:
         """The lead of a monitor of an instrument, or where an input of that is instead."""
@@ -152,7 +173,8 @@ class Detection:
     def check_evidence(self, name: str) -> alarms.CheckEvidence:
         """What a preflight check would notice."""
         check = self.design.watch.checks[name]
-        return alarms.check_evidence(self.design, self.meters, check, self.states.answer(check.state))
+        answer = self.states.answer(check.state)
+        return alarms.check_evidence(self.design, self.meters, check, answer, self.limits)
 
     def alternator_loss_indications(self, alternator: str) -> tuple[alarms.MonitorIndication, ...] | None:
         """What the monitors show of the loss of an alternator in the normal state."""
@@ -217,4 +239,5 @@ class Detection:
         checks = {
             name: (check, self.states.answer(check.state)) for name, check in self.design.watch.checks.items()
         }
-        return indications.indications_of(self.states.answer(state), self.meters, failures, checks)
+        answer = self.states.answer(state)
+        return indications.indications_of(answer, self.meters, failures, checks, self.limits)

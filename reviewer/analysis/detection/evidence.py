@@ -1,7 +1,10 @@
 """Evidence of failure: the monitors, functions and loads that a failure changes, and latent
 failures.
 
-A failure *shows* on a monitor in a state where the reading differs from that of the healthy state.
+A failure *shows* on a monitor in a state where the solved reading leaves its limits
+(:mod:`reading_limits`), or it goes dark. Where the file lacks a figure for that, and of what shows
+only that something is live, it shows where the reading differs from that of the healthy state in
+levels (:mod:`monitors`).
 It is *revealed by use* where a function is lost, an instrument goes dark or the starter does not
 turn. A failure that does neither in the normal state or in the state of any phase of flight, and
 changes nothing that a preflight check watches, is latent.
@@ -17,8 +20,9 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.detection.monitors import Reading, lit, readings
+from reviewer.analysis.detection.reading_limits import ReadingLimits, Shown
 from reviewer.model import parts as p
-from reviewer.model.design import Check, Design
+from reviewer.model.design import Check
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.network.meters import Meter
@@ -38,12 +42,14 @@ class Evidence:
 class Observation:
     """A state under some cases, compared with the healthy state.
 
-    A lane is a case; each mapping gives the lanes in which something differs.
+    A lane is a case; each mapping gives the lanes in which something differs. Without ``limits``
+    readings are told apart by level alone.
     """
 
     answer: StateAnswer
     meters: Mapping[str, Meter]
     cases: tuple[Case, ...]
+    limits: ReadingLimits | None = None
 
     @property
     def _all_single(self) -> bool:
@@ -83,19 +89,46 @@ class Observation:
 
     @cached_property
     def monitors(self) -> Mapping[str, int]:
-        """Lanes in which each monitor reads otherwise, dark displays included."""
+        """Lanes in which each monitor shows the case, dark displays included."""
+        found = {}
+        for name, changed in self.by_level.items():
+            shown = self.numbers.get(name)
+            found[name] = changed if shown is None else (changed & ~shown.solved) | shown.outside
+        return found
+
+    @cached_property
+    def by_level(self) -> Mapping[str, int]:
+        """Lanes in which each monitor reads another level, dark displays included."""
         return {name: self._against(self.readings[name], self.healthy_readings[name]) for name in self.meters}
 
     @cached_property
+    def numbers(self) -> Mapping[str, Shown]:
+        """What each monitor shows by its solved reading, where there is one."""
+        if self.limits is None or not self.cases:
+            return {}
+        return self.limits.shown(self.answer, self.cases, self.solved, tuple(self.meters.values()))
+
+    @cached_property
     def indicated(self) -> Mapping[str, int]:
-        """Lanes in which each monitor reads otherwise and can be read.
+        """Lanes in which each monitor shows the case and can be read.
 
         What shows it has power, or is a lamp that goes out.
         """
         return {
-            n: mask if self.meters[n].lamp else mask & lit(self.meters[n], self.solved)
+            n: mask if self.meters[n].lamp else mask & lit(self.meters[n], self.solved) & ~self.dark[n]
             for n, mask in self.monitors.items()
         }
+
+    @cached_property
+    def dark(self) -> Mapping[str, int]:
+        """Lanes in which what shows each monitor, no lamp, has no power any more, or too little."""
+        found = {}
+        for name, mask in self.monitors.items():
+            meter, shown = self.meters[name], self.numbers.get(name)
+            unlit = 0 if meter.lamp else mask & ~lit(meter, self.solved)
+            was_lit = self.every if lit(meter, self.answer.healthy) else 0
+            found[name] = unlit & was_lit | (0 if shown is None else shown.dark)
+        return found
 
     @cached_property
     def functions(self) -> Mapping[str, int]:
@@ -128,7 +161,7 @@ class Observation:
         return mask
 
     def shown(self) -> int:
-        """Lanes in which any monitor reads otherwise."""
+        """Lanes in which any monitor shows the case."""
         mask = 0
         for changed in self.monitors.values():
             mask |= changed
@@ -138,9 +171,11 @@ class Observation:
         """Lanes in which anything of some names differs.
 
         They name monitors, functions, loads, coils, sources, or parts of which a terminal is live
-        or not.
+        or not; of two voltmeters in turn also their difference.
         """
         mask = 0
+        if self.limits is not None and self.cases:
+            mask = self.limits.between(self.answer, self.cases, self.solved, self.meters, names)
         for name in names:
             if name in self.monitors:
                 mask |= self.monitors[name]
@@ -179,7 +214,7 @@ class Observation:
 def evidence_of(observation: Observation, case: Case) -> Evidence:
     """What one case changes; a case that is not among those of the observation is solved."""
     if case not in observation.lane_of:
-        observation = Observation(observation.answer, observation.meters, (case,))
+        observation = Observation(observation.answer, observation.meters, (case,), observation.limits)
     lane = observation.lane_of[case]
 
     def names(changed: Mapping[str, int]) -> tuple[str, ...]:
@@ -198,33 +233,51 @@ def chosen(cases: Sequence[Case], mask: int) -> tuple[Case, ...]:
     return tuple(case for i, case in enumerate(cases) if mask >> i & 1)
 
 
+def unused(
+    normal: StateAnswer, phases: Sequence[StateAnswer], checks: Sequence[tuple[Check, StateAnswer]]
+) -> tuple[Failure, ...]:
+    """The single failures of the normal state, welded contacts included, that use does not reveal
+    in any of ``phases``, nor a check by what it watches besides monitors."""
+    left: tuple[Case, ...] = ()
+    for cases in filter(None, (normal.failures, normal.stuck_relays)):
+        observation = Observation(normal, {}, cases)
+        left += chosen(cases, observation.every & ~observation.used())
+    for answer in phases:
+        if left and answer is not normal:
+            observation = Observation(answer, {}, left)
+            left = chosen(left, observation.every & ~observation.used())
+    design = normal.design
+    for check, answer in checks:
+        names = [n for n in check.watch if n not in design.watch.monitors]
+        if left and names:
+            observation = Observation(answer, {}, left)
+            left = chosen(left, observation.every & ~observation.watched(names))
+    return tuple(case for case in left if isinstance(case, Failure))
+
+
 def latent_failures(
-    design: Design,
     meters: Mapping[str, Meter],
-    normal: StateAnswer,
+    failures: Sequence[Failure],
     phases: Sequence[StateAnswer],
     checks: Sequence[tuple[Check, StateAnswer]],
+    limits: ReadingLimits | None = None,
 ) -> tuple[Failure, ...]:
-    """The single failures of the normal state, welded contacts included, that nothing reveals.
+    """Those of some failures that no monitor shows.
 
-    ``phases`` are the answers of the states of the phases of flight, ``checks`` the preflight
-    checks, each with the answer of its state.
+    ``phases`` are the answers of the normal state and the states of the phases of flight, ``checks``
+    the preflight checks, each with the answer of its state.
     """
-    latent: tuple[Case, ...] = ()
-    for cases in filter(None, (normal.failures, normal.stuck_relays)):
-        observation = Observation(normal, meters, cases)
-        latent += chosen(cases, observation.every & ~(observation.used() | observation.shown()))
-    watched: dict[str, tuple[StateAnswer, list[str], bool]] = {}
+    latent: tuple[Case, ...] = tuple(failures)
+    watched: dict[str, tuple[StateAnswer, list[str]]] = {}
     for check, answer in checks:
-        watched.setdefault(answer.state.name, (answer, [], False))[1].extend(check.watch)
+        watched.setdefault(answer.state.name, (answer, []))[1].extend(n for n in check.watch if n in meters)
+    flown = {answer.state.name for answer in phases}
     for answer in phases:
-        watched[answer.state.name] = (answer, watched.get(answer.state.name, (answer, [], True))[1], True)
-    for answer, names, flown in watched.values():
-        if not latent or (answer is normal and not names):
+        watched.setdefault(answer.state.name, (answer, []))
+    for answer, names in watched.values():
+        some = meters if answer.state.name in flown else {n: m for n, m in meters.items() if n in names}
+        if not latent or not some:
             continue
-        observation = Observation(
-            answer, meters if flown else {n: m for n, m in meters.items() if n in names}, latent
-        )
-        seen = observation.watched(names) | (observation.used() | observation.shown() if flown else 0)
-        latent = chosen(latent, observation.every & ~seen)
+        observation = Observation(answer, some, latent, limits)
+        latent = chosen(latent, observation.every & ~(observation.shown() | observation.watched(names)))
     return tuple(case for case in latent if isinstance(case, Failure))

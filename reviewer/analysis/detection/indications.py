@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
-from reviewer.analysis.detection.monitors import lit
+from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.model.design import Check
 from reviewer.model.record import record
 from reviewer.network.meters import Meter
@@ -17,7 +17,7 @@ from reviewer.network.meters import Meter
 class Indications:
     """The indications of one failure in a state.
 
-    ``monitors`` read otherwise, ``dark`` are those that go dark because what shows them has no
+    ``monitors`` read out of their limits, ``dark`` are those that go dark because what shows them has no
     power, ``checks`` are the preflight checks that would notice it.
     """
 
@@ -31,6 +31,7 @@ def indications_of(
     meters: Mapping[str, Meter],
     failures: Sequence[Failure],
     checks: Mapping[str, tuple[Check, StateAnswer]],
+    limits: ReadingLimits | None = None,
 ) -> tuple[Indications, ...]:
     """The indications of each of some failures in a state.
 
@@ -39,15 +40,11 @@ def indications_of(
     if not failures:
         return ()
     cases = tuple(failures)
-    observation = Observation(answer, meters, cases)
-    dark = {
-        name: 0 if meter.lamp or not lit(meter, answer.healthy) else ~lit(meter, observation.solved)
-        for name, meter in meters.items()
-    }
+    observation = Observation(answer, meters, cases, limits)
     seen = {
-        name: Observation(there, {n: m for n, m in meters.items() if n in check.watch}, cases).watched(
-            check.watch
-        )
+        name: Observation(
+            there, {n: m for n, m in meters.items() if n in check.watch}, cases, limits
+        ).watched(check.watch)
         for name, (check, there) in checks.items()
     }
 
@@ -55,6 +52,6 @@ def indications_of(
         return tuple(name for name, mask in masks.items() if mask >> lane & 1)
 
     return tuple(
-        Indications(names(observation.indicated, i), names(dark, i), names(seen, i))
+        Indications(names(observation.indicated, i), names(observation.dark, i), names(seen, i))
         for i in range(len(cases))
     )

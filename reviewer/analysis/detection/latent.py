@@ -4,7 +4,7 @@ neither failure loses alone, or which the crew restores after the further failur
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
@@ -56,19 +56,24 @@ def latent_losses(
     design: Design,
     network: Network,
     normal: StateAnswer,
-    latent: Sequence[Failure],
+    unused: Sequence[Failure],
+    hidden: Callable[[Sequence[Failure]], Collection[Failure]],
     crew: Crew,
     late: Late = NONE_LATE,
 ) -> tuple[LatentLoss, ...]:
     """Every element with a latent failure that completes a loss in the normal state.
 
+    ``unused`` are the failures that use does not reveal, ``hidden`` gives those of some that no
+    monitor shows either: it is asked of those that complete something.
     Elements that lead to the same losses are reported at one of them. ``late[failure]`` is a short
     with each other outcome that the ratings of the protectors allow.
     """
-    lost, unrecovered = (
-        _by_element(pairs)
-        for pairs in (completing_pairs(design, normal, latent, late), unrecovered_pairs(normal, latent, crew))
-    )
+    pairs = [
+        [pair for pair in some if pair.second.element != pair.first.element]
+        for some in (completing_pairs(design, normal, unused, late), unrecovered_pairs(normal, unused, crew))
+    ]
+    latent = set(hidden(tuple(dict.fromkeys(pair.first for some in pairs for pair in some))))
+    lost, unrecovered = (_by_element(pair for pair in some if pair.first in latent) for some in pairs)
     order = {
         element: i
         for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))
@@ -134,11 +139,10 @@ def _each_pair_once(losses: Sequence[LatentLoss]) -> Iterator[LatentLoss]:
 
 
 def _by_element(pairs: Iterable[CompletingPair]) -> dict[str, list[CompletingPair]]:
-    """Pairs of failures of two elements, by the element of the latent one."""
+    """Pairs of failures by the element of the latent one."""
     by_element: dict[str, list[CompletingPair]] = {}
     for pair in pairs:
-        if pair.second.element != pair.first.element:
-            by_element.setdefault(pair.first.element, []).append(pair)
+        by_element.setdefault(pair.first.element, []).append(pair)
     return by_element
 
 

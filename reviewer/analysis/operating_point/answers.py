@@ -12,12 +12,16 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model import parts as p
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.failure_modes import Failure
+    from reviewer.analysis.conduction.fixed_point import Conduction
+    from reviewer.analysis.conduction.scenarios import Case
     from reviewer.analysis.conduction.states import StateAnswer
     from reviewer.analysis.operating_point.circuit_build import Scenario
+    from reviewer.analysis.operating_point.failure_readings import FailureReadings
     from reviewer.analysis.operating_point.points import Figures, Points
     from reviewer.analysis.operating_point.resistances import Wiring
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -156,6 +160,31 @@ class OperatingPoints:
                 self.wiring,
             )
         )
+
+    def failed_points(self, state: str, cases: tuple[Case, ...], conduction: Conduction) -> Points:
+        """Two points of a state for each of some cases, which are the lanes of ``conduction``: with
+        everything as in the file, then with each battery at the least charge with which it is ready
+        for flight. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.points import Figures, solve_points
+        from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
+        from reviewer.analysis.operating_point.tolerances import READY
+
+        charge = {}
+        for name in self.design.of_kind(p.Battery):
+            own = self.design.part(name, p.Battery).state_of_charge
+            own = 1.0 if own is None else own
+            charge[f"parts/{name}"] = (own, min(own, READY))
+        scenario = replace(self._scenario(state, None, (), ()), conduction=conduction, cases=cases)
+        speed = IDLE if scenario.state.use == "ground" else IN_FLIGHT
+        figures = Figures(state_of_charge=charge, speed=speed)
+        return assessed(lambda: solve_points(self.design, self.network, scenario, figures, 2, self.wiring))
+
+    @cached_property
+    def under_failures(self) -> FailureReadings:
+        """What the monitors read under many failures of a state."""
+        from reviewer.analysis.operating_point.failure_readings import FailureReadings
+
+        return FailureReadings(self)
 
     def spread(self, state: str, case: tuple[Failure, ...] = ()) -> Spread:
         """Between which limits meters may read in a state, under some failures. Raises

@@ -1,13 +1,19 @@
 """A design in one scenario -> the circuit that is solved: only links that conduct there, only
-sources that are alive there."""
+sources that are alive there.
+
+Several cases of failure of one state make one circuit, a lane each. What conducts in some lanes
+only is a device, and ``Built.present`` says in which; what is not in it is there in all.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import field
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
-from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_cases
+from reviewer.analysis.conduction.masks import at_any, join
+from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import devices as made_of
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
@@ -31,7 +37,14 @@ from reviewer.tables.typical import typical
 class Built:
     """A circuit whose first nodes are those of the network. ``resistors`` by index of link,
     ``diodes`` by index of link, ``sources``, ``loads``, ``coils`` and ``fields`` by element:
-    indexes into the circuit's resistors and devices. What is not there carries nothing."""
+    indexes into the circuit's resistors and devices. What is not there carries nothing.
+
+    ``present`` has the lanes in which a device is there, by index, where these are not all;
+    ``contacts`` by index of link the devices that stand for resistors of some lanes, and these;
+    ``amps`` by index of device those of loads that are off in some lanes, one a lane; ``inputs`` by
+    index of resistor the lanes in which the input of an instrument senses something; ``idle`` by
+    index of device those in which a load has no power. Of ``width`` lanes.
+    """
 
     circuit: NodalCircuit
     resistors: Mapping[int, int]
@@ -41,6 +54,12 @@ class Built:
     coils: Mapping[str, int]
     fields: Mapping[str, int]
     assumptions: Assumptions
+    width: int = 1
+    present: Mapping[int, int] = field(default_factory=dict)
+    contacts: Mapping[int, tuple[int, Resistor]] = field(default_factory=dict)
+    amps: Mapping[int, Sequence[float]] = field(default_factory=dict)
+    inputs: Mapping[int, int] = field(default_factory=dict)
+    idle: Mapping[int, int] = field(default_factory=dict)
 
 
 @record
@@ -48,9 +67,9 @@ class Scenario:
     """A state, the failures in it (none in the healthy system), what conducts then, and which loads
     are just starting (motors) or cold (lamps).
 
-    ``phases`` are those whose figures the loads take; ``conduction`` has one lane. ``undriven`` are
-    alternators among what failed that give nothing because nothing turns them: where their field is
-    fed it draws on.
+    ``phases`` are those whose figures the loads take; ``conduction`` has one lane, or one for each
+    of ``cases``. ``undriven`` are alternators among what failed that give nothing because nothing
+    turns them: where their field is fed it draws on.
     """
 
     state: ResolvedState
@@ -59,6 +78,7 @@ class Scenario:
     phases: tuple[str, ...] = ()
     starting: Collection[str] = ()
     undriven: Collection[str] = ()
+    cases: tuple[Case, ...] = ()
 
 
 class _CircuitBuilder:
@@ -72,107 +92,139 @@ class _CircuitBuilder:
             drawing,
             wiring,
         )
-        self.lanes: Lanes = lanes_of_cases(network, scenario.state, (scenario.case,) if scenario.case else ())
+        cases = scenario.cases or ((scenario.case,) if scenario.case else ())
+        self.lanes: Lanes = lanes_of_cases(network, scenario.state, cases)
+        self.every = self.lanes.every
         self.assumptions = Assumptions()
         self.count = len(network.names)
         self.resistors: list[Resistor] = []
         self.devices: list[Device] = []
+        self.present: dict[int, int] = {}
+        self.contacts: dict[int, tuple[int, Resistor]] = {}
+        self.amps: dict[int, Sequence[float]] = {}
+        self.sensing: dict[int, int] = {}
+        self.idle: dict[int, int] = {}
 
-    def works(self, element: str) -> bool:
-        return not self.lanes.opened.get(element, 0)
+    def works(self, element: str) -> int:
+        """The lanes in which an element is not open."""
+        return self.every & ~self.lanes.opened.get(element, 0)
 
-    def dead(self, *nodes: int) -> bool:
-        return any(self.scenario.conduction.zone[n] for n in nodes)
+    def dead(self, *nodes: int) -> int:
+        """The lanes in which any of some nodes is in a fault zone."""
+        return at_any(self.scenario.conduction.zone, nodes)
 
-    def add(self, device: Device) -> int:
+    def add(self, device: Device, lanes: int) -> int:
+        """A device that is there in some lanes."""
+        index = len(self.devices)
         self.devices.append(device)
-        return len(self.devices) - 1
+        if lanes != self.every:
+            self.present[index] = lanes
+        return index
 
     def links(self) -> tuple[dict[int, int], dict[int, int]]:
         along, against = link_masks(self.lanes, self.scenario.conduction.energised)
         resistors, diodes, zone = {}, {}, self.scenario.conduction.zone
         for i, link in enumerate(self.network.links):
-            if not along[i] | against[i] or link.a == link.b or zone[link.a] | zone[link.b]:
+            one, other = zone[link.a], zone[link.b]
+            any_way = along[i] | against[i]
+            if not any_way & ~(one | other) or link.a == link.b:
                 continue
-            if along[i] and against[i]:
+            # what is in a fault zone with both ends may conduct: nothing feeds it
+            stays = any_way & ~(one ^ other)
+            both = along[i] & against[i] & stays
+            if both == self.every:
                 resistors[i] = len(self.resistors)
                 self.resistors.append(self.wiring.resistor(i, self.assumptions))
-            else:
-                diodes[i] = self.add(
-                    made_of.diode_device(self.design, link.element, link.a, link.b, self.assumptions)
-                )
+            elif both:
+                made = self.wiring.resistor(i, self.assumptions)
+                contact = made_of.contact_device(link.element, made)
+                self.contacts[i] = self.add(contact, both), made
+            if stays & ~both:
+                diode = made_of.diode_device(self.design, link.element, link.a, link.b, self.assumptions)
+                diodes[i] = self.add(diode, stays & ~both)
         return resistors, diodes
 
     def inputs(self) -> None:
         """The inputs that sense what is live."""
         for resistor, own in self.wiring.inputs:
-            if self.scenario.conduction.live(resistor.a) and not self.dead(resistor.a, resistor.b):
+            lanes = self.scenario.conduction.live(resistor.a) & ~self.dead(resistor.a, resistor.b)
+            if lanes:
                 self.assumptions.add(own)
+                self.sensing[len(self.resistors)] = lanes
                 self.resistors.append(resistor)
 
     def sources(self) -> tuple[dict[str, int], dict[str, int]]:
         sources, fields = {}, {}
         for source in self.network.sources:
-            if self.scenario.conduction.alive[source.element] and not self.dead(
-                source.positive, source.negative
-            ):
-                sources[source.element] = self.add(
-                    made_of.source_device(self.design, source, self.assumptions)
-                )
-            if (
-                source.field is not None
-                and (self.works(source.element) or source.element in self.scenario.undriven)
-                and not self.dead(source.field, source.negative)
-            ):
-                fields[source.element] = self.add(made_of.field_device(self.design, source, self.assumptions))
+            alive = self.scenario.conduction.alive[source.element]
+            if alive := alive & ~self.dead(source.positive, source.negative):
+                device = made_of.source_device(self.design, source, self.assumptions)
+                sources[source.element] = self.add(device, alive)
+            if source.field is None:
+                continue
+            drawing = (
+                self.every if source.element in self.scenario.undriven else self.works(source.element)
+            ) & ~self.dead(source.field, source.negative)
+            if drawing:
+                winding = made_of.field_device(self.design, source, self.assumptions)
+                fields[source.element] = self.add(winding, drawing)
         return sources, fields
 
     def coils(self) -> dict[str, int]:
         found = {}
         for coil in self.network.coils:
-            if self.works(coil.element) and not self.dead(coil.plus[0], coil.minus[0]):
-                found[coil.element] = self.add(
-                    made_of.coil_device(
-                        self.design, coil.element, coil.plus[0], coil.minus[0], self.assumptions
-                    )
-                )
+            plus, minus = coil.plus[0], coil.minus[0]
+            if lanes := self.works(coil.element) & ~self.dead(plus, minus):
+                device = made_of.coil_device(self.design, coil.element, plus, minus, self.assumptions)
+                found[coil.element] = self.add(device, lanes)
         return found
 
     def loads(self) -> dict[str, int]:
-        found = {}
+        found, conduction = {}, self.scenario.conduction
         for consumer in self.network.consumers:
-            part = self.design.parts[bare(consumer.element)]
-            live = [n for n in consumer.plus if self.scenario.conduction.live(n) and not self.dead(n)]
-            supplied = live if len(consumer.plus) > 1 else [n for n in consumer.plus if not self.dead(n)]
-            if not self.works(consumer.element) or not supplied or self.dead(consumer.minus[0]):
+            element, part = consumer.element, self.design.parts[bare(consumer.element)]
+            several = len(consumer.plus) > 1
+            supplied = {
+                n: lanes
+                for n in consumer.plus
+                if (lanes := (conduction.live(n) if several else self.every) & ~self.dead(n))
+            }
+            lanes = self.works(element) & ~self.dead(consumer.minus[0]) & join(supplied.values())
+            if not lanes:
                 continue
             # a load that is off takes no current of a phase: what sneaks through it meets its largest
-            phases = self.scenario.phases if self.scenario.conduction.powered[consumer.element] else ()
-            amps = made_of.amps_of(part, consumer.element, phases, self.assumptions)
-            starting = bare(consumer.element) in self.scenario.starting
-            known = consumer.element in self.drawing or (starting and part.peak is not None)
+            on = conduction.powered[element]
+            off_amps = self.file_amps(part, element, ()) if lanes & ~on else 0.0
+            on_amps = self.file_amps(part, element, self.scenario.phases) if lanes & on else off_amps
+            amps = max(on_amps, off_amps)
+            starting = bare(element) in self.scenario.starting
+            known = element in self.drawing or (starting and part.peak is not None)
             if known:
-                self.assumptions.undrawn.pop(consumer.element, None)
+                self.assumptions.undrawn.pop(element, None)
             if amps > 0 or known:
                 plus = self.inlet(part, consumer, supplied, amps)
-                found[consumer.element] = self.add(
-                    made_of.load_device(
-                        self.design,
-                        consumer.element,
-                        plus,
-                        consumer.minus[0],
-                        amps,
-                        starting,
-                        self.assumptions,
-                    )
+                device = made_of.load_device(
+                    self.design, element, plus, consumer.minus[0], amps, starting, self.assumptions
                 )
+                found[element] = self.add(device, lanes)
+                self.idle[found[element]] = self.every & ~on
+                if on_amps != off_amps and lanes & on and lanes & ~on:
+                    self.amps[found[element]] = [
+                        on_amps if on >> i & 1 else off_amps for i in range(self.lanes.width)
+                    ]
         return found
 
-    def inlet(self, part: p.Consumer, consumer: PoweredDevice, supplied: Sequence[int], amps: float) -> int:
-        """The node behind the supply terminals: several supplies do not feed each other, each has a
-        diode inside the unit."""
+    def file_amps(self, part: p.Consumer, element: str, phases: Sequence[str]) -> float:
+        """What the file gives as the current of a load."""
+        return made_of.amps_of(part, element, phases, self.assumptions)
+
+    def inlet(
+        self, part: p.Consumer, consumer: PoweredDevice, supplied: Mapping[int, int], amps: float
+    ) -> int:
+        """The node behind the supply terminals, with the lanes in which each is live: several
+        supplies do not feed each other, each has a diode inside the unit."""
         if len(consumer.plus) == 1:
-            return supplied[0]
+            return consumer.plus[0]
         node, self.count = self.count, self.count + 1
         drop = self.assumptions.use(
             AssumedQuantity.DIODE_DROP,
@@ -181,11 +233,11 @@ class _CircuitBuilder:
             consumer.element,
         )
         emission = typical("shares", "ideal-emission").value
-        for supply in supplied:
+        for supply, lanes in supplied.items():
+            full = part.peak or amps or 1.0
             self.add(
-                made_of.curve_through(
-                    consumer.element, supply, node, drop, part.peak or amps or 1.0, emission
-                )
+                made_of.curve_through(consumer.element, supply, node, drop, full, emission),
+                lanes & self.works(consumer.element),
             )
         return node
 
@@ -200,8 +252,9 @@ def build(
 ) -> Built:
     """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives;
     ``wiring`` serves all scenarios of a design; without ``sensing`` the inputs of instruments take
-    nothing. Raises NotAssessable, naming the missing figure."""
-    if scenario.conduction.unsettled:
+    nothing. Raises NotAssessable, naming the missing figure; of several cases those whose relays do
+    not settle are for the caller to leave out."""
+    if scenario.conduction.unsettled and not scenario.cases:
         raise NotAssessable(f"relays that settle in state {scenario.state.name}")
     builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network))
     resistors, diodes = builder.links()
@@ -216,4 +269,19 @@ def build(
     circuit = NodalCircuit(
         builder.count, tuple(builder.resistors), tuple(builder.devices), tuple(d.minus for d in anchors)
     )
-    return Built(circuit, resistors, diodes, sources, loads, coils, fields, builder.assumptions)
+    return Built(
+        circuit,
+        resistors,
+        diodes,
+        sources,
+        loads,
+        coils,
+        fields,
+        builder.assumptions,
+        builder.lanes.width,
+        builder.present,
+        builder.contacts,
+        builder.amps,
+        builder.sensing,
+        builder.idle,
+    )

@@ -16,6 +16,7 @@ from reviewer.analysis.solver.circuit import (
     DiodeBranch,
     LoadBranch,
     RegulatedBranch,
+    Resistor,
     StartingBranch,
 )
 from reviewer.model import parts as p
@@ -27,6 +28,8 @@ from reviewer.tables.batteries import open_circuit_knots
 from reviewer.tables.lookup import SourcedFigure
 from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_acceptance, typical
 
+#: an ideal joint that is open in some lanes, ohm: a hundred amperes drop a tenth of a millivolt
+JOINT_OHMS = 1e-6
 #: k T / q at 300.15 K, the temperature at which diode curves are customarily given; CODATA 2018
 #: values of k and q
 THERMAL_VOLT = 1.380649e-23 * 300.15 / 1.602176634e-19
@@ -244,6 +247,27 @@ def curve_through(
     """The diode whose exponential curve gives ``amps`` at ``drop`` volts."""
     scale = emission * THERMAL_VOLT
     return DiodeBranch(element, plus, minus, amps / math.expm1(drop / scale), scale)
+
+
+def contact_device(element: str, resistor: Resistor) -> Device:
+    """A resistor that is open in some lanes. An ideal joint gets the least resistance that is
+    solved well."""
+    return LoadBranch(element, resistor.a, resistor.b, 1.0, resistor.ohms or JOINT_OHMS, 1.0, 0.0)
+
+
+def taken_out(device: Device) -> tuple[str, ...]:
+    """The figures of a device that :data:`NOTHING` takes out of the circuit."""
+    return {
+        DiodeBranch: ("scale",),
+        BatteryBranch: ("ohms", "charge_ohms"),
+        RegulatedBranch: ("limit",),
+        LoadBranch: ("amps",),
+        ConstantPowerBranch: ("watts",),
+    }[type(device)]
+
+
+#: by figure, the value with which a device gives and takes nothing to speak of
+NOTHING = {"scale": 1e9, "ohms": 1e12, "charge_ohms": 1e12, "limit": 0.0, "amps": 0.0, "watts": 0.0}
 
 
 def load_device(

@@ -32,13 +32,15 @@ def amperes_read(points: Points, meter: Meter) -> Any:
     """
     if meter.shunt not in points.only_link:
         return None
+    import numpy as np
+
+    volts = [points.volts_of(end) for end in meter.ends]
     amps = points.amps(meter.shunt)
     if meter.stray:
-        apart = points.volts_of(meter.ends[0]) - points.volts_of(meter.ends[1])
-        index = points.built.resistors.get(points.only_link[meter.shunt])
-        ohms = 0.0 if index is None else points.built.circuit.resistors[index].ohms
+        apart = volts[0] - volts[1]
+        ohms = points.link_ohms(points.only_link[meter.shunt])
         if not ohms and apart.any():
             return None
         amps = apart / (ohms or 1.0)
-    whole = all(bool(points.volts_of(end)[0] == points.volts_of(end)[0]) for end in meter.ends)
-    return amps if whole else 0.0 * amps
+    whole = np.logical_and.reduce([v == v for v in volts])
+    return np.where(whole, amps, 0.0)

@@ -13,6 +13,7 @@ from typing import Any
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
+from reviewer.analysis.operating_point.failure_lanes import by_lane, lanes_array, reached
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
@@ -99,7 +100,8 @@ class Unsolved:
 @record
 class Points:
     """Operating points. Every answer is a read-only array (points,); a point that is in
-    ``unsolved`` is NaN everywhere.
+    ``unsolved`` is NaN everywhere. Of several cases of failure, point i is of lane i modulo their
+    number.
 
     Volts count from the negative terminal of the first live battery of the island, or of another
     source where there is none. ``balance`` is the worst imbalance of currents at any node, amperes:
@@ -117,6 +119,8 @@ class Points:
     assumed: tuple[Assumed, ...]
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
+    #: lanes in which each load has power
+    powered: Mapping[str, int]
 
     def _gather(self, ask: Any) -> Any:
         import numpy as np
@@ -141,7 +145,16 @@ class Points:
 
     def volts_of(self, node: int) -> Any:
         """Volts of a node of the network; NaN where no live source reaches it."""
-        return self._gather(lambda solved: solved.volts(node))
+        found = self._gather(lambda solved: solved.volts(node))
+        if self.built.width > 1:
+            import numpy as np
+
+            found = np.where(lanes_array(self._reached[node], self.built.width, self.count), found, np.nan)
+        return found
+
+    @cached_property
+    def _reached(self) -> Mapping[int, int]:
+        return reached(self.built)
 
     def all_volts(self) -> dict[str, float]:
         """Where there is one point: the volts of all that a live source reaches, by terminal."""
@@ -176,10 +189,19 @@ class Points:
     def link_amps(self, link: int) -> Any:
         """Amperes through a link of the network from its a end to its b end; NaN where ideal joints
         in a ring leave it open how they share."""
-        if link in self.built.diodes:
-            return self.device_amps(self.built.diodes[link])
+        devices = [self.built.diodes[link]] if link in self.built.diodes else []
+        devices += [self.built.contacts[link][0]] if link in self.built.contacts else []
+        if devices:
+            return sum(map(self.device_amps, devices))
         index = self.built.resistors.get(link)
         return self._gather(lambda solved: 0.0 if index is None else solved.resistor_amps(index))
+
+    def link_ohms(self, link: int) -> float:
+        """Ohms of a link at 20 C that conducts both ways; 0 for an ideal joint."""
+        if link in self.built.contacts:
+            return self.built.contacts[link][1].ohms
+        index = self.built.resistors.get(link)
+        return 0.0 if index is None else self.built.circuit.resistors[index].ohms
 
     def amps(self, element: str) -> Any:
         """Amperes through an element: of a wire from its from to its to end; of a protective
@@ -231,8 +253,8 @@ def solve_points(
     points: int = 1,
     wiring: Wiring | None = None,
 ) -> Points:
-    """Solve ``points`` operating points of one scenario; ``wiring`` serves all scenarios of a
-    design.
+    """Solve ``points`` operating points of one scenario, or so many for each of its cases;
+    ``wiring`` serves all scenarios of a design.
 
     Raises NotAssessable where the file lacks a figure that a source needs or the relays do not
     settle, and OutsideTable for a state of charge without a published open-circuit voltage. A point
@@ -261,6 +283,11 @@ def solve_points(
             built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
         given = replace(given, failed_full_on={**dict.fromkeys(free, most.value), **given.failed_full_on})
     changed = _changed(design, built, given)
+    idle: dict[int, Any] = {}
+    if scenario.cases:
+        points *= built.width
+        by_lane(built, changed, points, float(temperature))
+        idle = {i: lanes_array(lanes, built.width, points) for i, lanes in built.idle.items()}
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     distinct, place = np.unique(heat, return_inverse=True)
@@ -271,7 +298,8 @@ def solve_points(
             i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
             for i, f in changed.items()
         }
-        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees))
+        still = {i: mask[some] for i, mask in idle.items()}
+        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still)
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:
@@ -298,6 +326,7 @@ def solve_points(
         assumptions.assumed(),
         dict(assumptions.unsized),
         dict(assumptions.undrawn),
+        scenario.conduction.powered,
     )
 
 

@@ -84,13 +84,14 @@ def as_sensed(
     circuit: NodalCircuit,
     points: int,
     temperature: float,
+    idle: Mapping[int, Any] | None = None,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
-    and where it is sensed. Raises NotAssessable where none is found."""
+    and where it is sensed; ``idle`` as of :func:`solve`. Raises NotAssessable where none is found."""
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
-    solved = solve(circuit, now, points, temperature)
+    solved = solve(circuit, now, points, temperature, idle=idle)
     if not senses:
         return solved
     given = {index: np.zeros(points) for index in senses}
@@ -107,7 +108,7 @@ def as_sensed(
             now[index]["volts"] = figures[index]["volts"] + given[index]
         if worst < NEAR_V:
             return solved
-        solved = solve(circuit, now, points, temperature, solved)
+        solved = solve(circuit, now, points, temperature, solved, idle)
     names = " and ".join(bare(sensed.element) for sensed in senses.values())
     raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")
 

@@ -11,7 +11,7 @@ from functools import cached_property
 
 from reviewer.analysis.conduction import circuit_paths
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection.answers import Detection
@@ -336,7 +336,8 @@ class Protection:
 
     def opening_shows(self, protector: str) -> bool:
         """Whether an opened protective device shows: by use, a monitor, an alarm or a check."""
-        return not any(f.element == f"parts/{protector}" and f.mode == OPEN for f in self.detection.latent)
+        opened = Failure(f"parts/{protector}", OPEN)
+        return opened not in self.detection.unused or not self.detection.hidden((opened,))
 
     @property
     def recharge_multiple(self) -> float:

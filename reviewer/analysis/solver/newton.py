@@ -7,7 +7,7 @@ point to which Newton's method does not lead is found by descent.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch, StartingBranch
@@ -100,15 +100,18 @@ def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: 
     return Ports(tuple(kinds), np.asarray(rho, float)[:, None])
 
 
-def solve_ports(ports: Ports, linear: Linear, points: int) -> tuple[Any, Any, int]:
-    """The operating points. Gives x, (devices, points); which points were found, (points,); and the
-    most rounds that one took."""
+def solve_ports(ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any]) -> tuple[Any, Any, int]:
+    """The operating points; ``idle`` has the points in which a load (a row) is to start from 0 V.
+    Gives x, (devices, points); which points were found, (points,); and the most rounds that one
+    took."""
     import numpy as np
 
     start, known, rounds = _from(ports.middle(), linear, np.zeros((len(ports.rho), 1)))
     if points == 1:
         return start, known, rounds
     x, found = np.repeat(start, points, axis=1), np.zeros(points, bool)
+    for row, still in idle.items():
+        x[row, still] = 0.0
     size = linear.points_at_once()
     for some in (slice(begin, begin + size) for begin in range(0, points, size)):
         x[:, some], found[some], more = _from(ports.at(some), linear, x[:, some])

@@ -123,14 +123,16 @@ def solve(
     points: int = 1,
     temperature: float = 20.0,
     like: CircuitSolution | None = None,
+    idle: Mapping[int, Any] | None = None,
 ) -> CircuitSolution:
     """Solve a circuit.
 
     Parameters: ``figures`` by index of device, those that differ from the device's own, one number
     or (points,) each; ``points`` how many operating points; ``temperature`` of the copper
     conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
-    other figures: its linear part serves again. A point that is not found is in ``lost`` and its
-    values are NaN.
+    other figures: its linear part serves again; ``idle`` by index of a load the points, (points,)
+    True, in which little feeds it: it is looked for from 0 V there. A point that is not found is in
+    ``lost`` and its values are NaN.
     """
     load_numpy()
     import numpy as np
@@ -154,7 +156,8 @@ def solve(
             circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, ()
         )
     ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.core.rho)
-    x, reached, rounds = solve_ports(ports, linear, points)
+    still = {row: (idle or {})[i] for row, i in enumerate(order) if i in (idle or {})}
+    x, reached, rounds = solve_ports(ports, linear, points, still)
     shape = ports.curves(x)
     sources = shape.volts - ports.rho * shape.amps
     unproved = CircuitSolution(

@@ -68,3 +68,44 @@ def _figures(part: dict[str, Any], chance: Random) -> dict[str, Any]:
         case "instrument":
             return {"current": amps(0.2, 3), "minimum": f"{chance.uniform(6, 10):.1f} V"}
     return {}
+
+
+def sensed(seed: int) -> Dress:
+    """As :func:`dress`, and voltmeters with fused sense leads of their own at batteries and buses, ammeters at shunts, alarms and a check."""
+    figures = dress(seed)
+
+    def add(data: dict[str, Any]) -> None:
+        chance = Random(f"sensed {seed}")
+        parts, wires = data["parts"], data["wires"]
+        by_kind: dict[str, list[str]] = {}
+        for name, part in parts.items():
+            by_kind.setdefault(part["kind"], []).append(name)
+        places = [f"{n}.positive" for n in by_kind["battery"]] + [
+            f"{n}.volts" for n in by_kind.get("bus", ())
+        ]
+        monitors = {}
+        for number, place in enumerate(
+            chance.sample(places, min(3, len(places))) if "instrument" in by_kind else ()
+        ):
+            display, fuse = chance.choice(by_kind["instrument"]), f"sense-{number}-fuse"
+            signal = {"signal": f"sense-{number}", "resistance": f"{chance.choice([100, 1000])} kohm"}
+            parts[display].setdefault("inputs", {})[f"sense-{number}"] = signal
+            parts[fuse] = {"kind": "fuse"}
+            wires[f"SENSE{2 * number}"] = {"from": place, "to": f"{fuse}.line"}
+            wires[f"SENSE{2 * number + 1}"] = {"from": f"{fuse}.load", "to": f"{display}.sense-{number}"}
+            alarm = {"alarm-below": f"{chance.uniform(11.5, 13.2):.1f} V"} if chance.random() < 0.5 else {}
+            monitors[f"volts-{number}"] = {
+                "shows": "voltage",
+                "senses": place,
+                "displayed-on": display,
+                **alarm,
+            }
+        for shunt in by_kind.get("shunt", ()):
+            monitors[f"amps-{shunt}"] = {"shows": "current", "senses": shunt}
+        if monitors:
+            state = chance.choice(list(data["operation"]["states"]))
+            check = {"state": state, "watch": list(monitors), "expect": "As on the card."}
+            data["watch"] = {"monitors": monitors, "checks": {"look": check}}
+        figures(data)
+
+    return add

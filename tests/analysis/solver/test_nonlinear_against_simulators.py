@@ -1,14 +1,15 @@
 """Operating points of invented aircraft against circuit simulators, which are given the circuit and nothing of how it is solved here.
 
 neospice solves more than five hundred networks, ngspice some of them again in a process of its own; no node may differ by more than two millivolts.
-Networks are tangles of 8 to 25 parts, and aircraft of 80 to 140 parts, all with figures drawn by chance (tests.analysis.operating_point.dressed).
+Networks are tangles of 8 to 25 parts, and aircraft of 80 to 140 parts, all with figures drawn by chance (tests.analysis.operating_point.dressed):
+lead-acid and lithium batteries, and voltmeters with sense leads and input resistances of their own.
 """
 
 from __future__ import annotations
 
 import math
 import shutil
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Set
 from functools import cache
 from random import Random
 from typing import Any, NamedTuple
@@ -27,10 +28,11 @@ from reviewer.analysis.solver.circuit import (
 from reviewer.analysis.solver.linear import EliminatedLinear
 from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.model.design import Design
+from reviewer.model.parts import Battery
 from reviewer.model.resolved_states import resolved
 from reviewer.network.graph import Network
 from reviewer.network.network_build import build_network
-from tests.analysis.operating_point.dressed import dress
+from tests.analysis.operating_point.dressed import dress, sensed
 from tests.analysis.solver.netlist import NOWHERE_ELSE, by_neospice, by_ngspice, netlist
 from tests.oracle.generator import awkward, realistic
 
@@ -48,6 +50,8 @@ class Island(NamedTuple):
     solved: CircuitSolution
     nodes: tuple[int, ...]
     reference: int
+    sensing: tuple[int, ...] = ()
+    lithium: tuple[int, ...] = ()
     senses: Mapping[int, tuple[int, int]] = NOWHERE_ELSE
 
     def worst(self, simulate: Callable[..., dict[int, float]], circuit: NodalCircuit | None = None) -> float:
@@ -74,9 +78,9 @@ class Island(NamedTuple):
 def islands(seed: int, parts: int | None = None) -> tuple[Island, ...]:
     """The islands of the normal state of a design, of an aircraft of so many ``parts`` where that is given."""
     if parts or seed % 5 == 0:
-        design = realistic(parts or 80 + seed % 60, seed, dress(seed))
+        design = realistic(parts or 80 + seed % 60, seed, sensed(seed))
     else:
-        design = awkward(seed, dress=dress(seed))
+        design = awkward(seed, dress=sensed(seed))
     assert design.operation
     network, state = build_network(design), resolved(design.operation)[design.operation.normal]
     healthy = conduct(network, state)
@@ -84,10 +88,17 @@ def islands(seed: int, parts: int | None = None) -> tuple[Island, ...]:
         return ()
     points = solve_points(design, network, Scenario(state, healthy))
     assert not points.unsolved
-    return tuple(_islands(seed, points.parts[0][1], sensed(design, network, points)))
+    return tuple(_islands(seed, points, elsewhere(design, network, points), lithium_of(design, points)))
 
 
-def sensed(design: Design, network: Network, points: Points) -> dict[int, tuple[int, int]]:
+def lithium_of(design: Design, points: Points) -> frozenset[int]:
+    """Devices of the lithium batteries."""
+    chemistry = {f"parts/{n}": design.parts[n].chemistry for n in design.of_kind(Battery)}
+    sources = points.built.sources.items()
+    return frozenset(i for e, i in sources if chemistry.get(e) == "lithium-iron-phosphate")
+
+
+def elsewhere(design: Design, network: Network, points: Points) -> dict[int, tuple[int, int]]:
     """Device of each alternator that is held elsewhere than at its output -> the two nodes where it is."""
     ends = {}
     for name, part in design.parts.items():
@@ -134,12 +145,15 @@ def started(seed: int) -> tuple[Island, ...]:
         design, network, Scenario(state, conduct(network, state), starting=starting if cranks else ())
     )
     assert not points.unsolved
-    return tuple(_islands(seed, points.parts[0][1], sensed(design, network, points)))
+    return tuple(_islands(seed, points, elsewhere(design, network, points), lithium_of(design, points)))
 
 
 def _islands(
-    seed: int, solved: CircuitSolution, senses: Mapping[int, tuple[int, int]] = NOWHERE_ELSE
+    seed: int, points: Points, senses: Mapping[int, tuple[int, int]], lithium: Set[int]
 ) -> Iterator[Island]:
+    """The islands, each with the inputs (resistors) that sense something in it, its lithium batteries (devices), and
+    the alternators that are held elsewhere than at their output."""
+    solved, inputs = points.parts[0][1], points.built.inputs
     merged, circuit = solved.islands.merged, solved.circuit
     ways: dict[int, list[int]] = {n: [] for n in range(circuit.count) if merged[n] >= 0}
     pairs = [(r.a, r.b) for r in circuit.resistors] + [(d.plus, d.minus) for d in circuit.devices]
@@ -157,8 +171,10 @@ def _islands(
                         nodes.add(other)
                         todo.append(other)
             seen |= nodes
-            zero = next(n for n in nodes if merged[n] in solved.islands.references)
-            yield Island(seed, solved, tuple(nodes), zero, senses)
+            reference = next(n for n in nodes if merged[n] in solved.islands.references)
+            sensing = tuple(i for i in inputs if circuit.resistors[i].a in nodes)
+            own = tuple(i for i in lithium if circuit.devices[i].plus in nodes)
+            yield Island(seed, solved, tuple(nodes), reference, sensing, own, senses)
 
 
 @pytest.mark.parametrize(
@@ -166,13 +182,15 @@ def _islands(
 )
 def test_five_hundred_networks_are_solved_as_neospice_solves_them(part: int) -> None:
     """A fifth of the networks in the short run, all in the long one."""
-    compared, large, limited, conducting, reverse = 0, 0, 0, 0, 0
+    compared, large, limited, conducting, reverse, sensing, lithium = 0, 0, 0, 0, 0, 0, 0
     for seed in range(SEEDS // part):
         for island in islands(seed):
             worst = island.worst(by_neospice)
             assert worst <= VOLTS, f"seed {seed}: {worst:.6f} V"
             compared += 1
             large += len(island.nodes) > 200
+            sensing += len(island.sensing)
+            lithium += len(island.lithium)
             for i, device in enumerate(island.solved.circuit.devices):
                 amps = island.solved.device_amps(i)[0] if device.plus in island.nodes else 0.0
                 if isinstance(device, RegulatedBranch):
@@ -183,7 +201,8 @@ def test_five_hundred_networks_are_solved_as_neospice_solves_them(part: int) -> 
     assert compared >= 500 // part, compared
     # the comparison is of networks in which something happens
     happened = {"large": large, "limited": limited, "conducting": conducting, "reverse": reverse}
-    floors = {"large": 100, "limited": 20, "conducting": 300, "reverse": 300}
+    happened |= {"sensing": sensing, "lithium": lithium}
+    floors = {"large": 100, "limited": 20, "conducting": 300, "reverse": 300, "sensing": 500, "lithium": 150}
     assert all(happened[what] >= floor // part for what, floor in floors.items()), happened
 
 
@@ -237,7 +256,11 @@ def test_a_wrong_resistor_is_noticed() -> None:
         for island in islands(seed):
             circuit = island.solved.circuit
             amps = [
-                abs(island.solved.resistor_amps(i)[0]) if r.a in island.nodes and r.ohms > 0 else 0.0
+                abs(island.solved.resistor_amps(i)[0])
+                if r.a in island.nodes
+                and r.ohms > 0
+                and i not in island.sensing  # an input takes microamperes
+                else 0.0
                 for i, r in enumerate(circuit.resistors)
             ]
             most = max(range(len(amps)), key=lambda i: amps[i] * circuit.resistors[i].ohms)

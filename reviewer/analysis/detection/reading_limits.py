@@ -1,0 +1,178 @@
+"""Which failures a monitor shows: those that take its solved reading out of its limits.
+
+In flight the limits of a voltage are its alarms; on a side without an alarm, and of a current, what
+the tolerances and the error of the meter leave around the reading without the failure. So they are
+where a preflight check watches the monitor, for there the crew reads it. An alarm that is on
+without the failure limits nothing. A low-voltage alarm counts that comes by the time the batteries
+are just ready for flight. While the engine cranks every voltage falls for a moment: a monitor that
+no check watches then is told by its level alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from itertools import pairwise
+
+from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.scenarios import Case
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.cranking import cranks
+from reviewer.analysis.operating_point.failure_readings import CaseReading, Readings
+from reviewer.analysis.operating_point.tolerances import Spread, Within
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.meters import Meter
+
+#: a voltmeter that reads less in a sound system is taken to be dead, volts
+LIVE_FROM = 1.0
+
+
+@record
+class Shown:
+    """Lanes in which a monitor shows a failure: ``outside`` its limits or dark, ``dark`` where it was
+    not, by an ``alarm``; ``solved`` are those of which the reading is known."""
+
+    outside: int
+    dark: int
+    alarm: int
+    solved: int
+
+
+class ReadingLimits:
+    """The limits of the monitors of a design, and what is outside of them."""
+
+    def __init__(self, points: OperatingPoints, design: Design):
+        self.points, self.design = points, design
+
+    def read_in(self, state: str) -> frozenset[str]:
+        """The monitors that a preflight check watches in a state."""
+        checks = self.design.watch.checks.values()
+        return frozenset(name for check in checks if check.state == state for name in check.watch)
+
+    def shown(
+        self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meters: Collection[Meter]
+    ) -> Mapping[str, Shown]:
+        """What some monitors show of cases, which are lanes of ``solved``. Those that have no
+        reading in numbers are not in it, and none is where the file lacks a figure."""
+        if cranks(answer.state):
+            meters = [m for m in meters if m.name in self.read_in(answer.state.name)]
+        numbers = self._numbers(answer, cases, solved, meters)
+        if numbers is None:
+            return {}
+        spread, healthy, readings = numbers
+        unknown = self._unknown(answer, spread)
+        found = {}
+        for meter in meters:
+            name, before = meter.name, healthy.get(meter.name)
+            within = None if before is None or not _numeric(meter) else spread.monitor(name)
+            if before is None or within is None or (meter.shows == "current" and unknown):
+                continue
+            found[name] = self._masks(answer.state.name, meter, within, before, readings)
+        return found
+
+    def between(
+        self,
+        answer: StateAnswer,
+        cases: Sequence[Case],
+        solved: Conduction,
+        meters: Mapping[str, Meter],
+        watch: Sequence[str],
+    ) -> int:
+        """The lanes in which two voltmeters that a check watches, one after the other, differ by
+        more or less than they may."""
+        pair_of = [n for n in watch if n in meters and meters[n].shows == "voltage" and not meters[n].lamp]
+        numbers = self._numbers(answer, cases, solved, [meters[n] for n in pair_of])
+        if numbers is None or len(pair_of) < 2:
+            return 0
+        spread, _, readings = numbers
+        live = [n for n in pair_of if (w := spread.monitor(n)) is not None and w.low > LIVE_FROM]
+        mask = 0
+        for other, one in pairwise(live):
+            within = spread.difference(one, other)
+            for i, case in enumerate(readings if within else ()):
+                apart = difference(case, one, other)
+                if apart is not None and within is not None and not within.holds(apart):
+                    mask |= 1 << i
+        return mask
+
+    def _numbers(
+        self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meters: Collection[Meter]
+    ) -> tuple[Spread, Readings, Sequence[Readings | None]] | None:
+        """The spread of a state, what is read in it, and under each case."""
+        state = answer.state.name
+        if not any(map(_numeric, meters)):
+            return None
+        try:
+            readings = self.points.under_failures.of(answer, cases, solved)
+            (healthy,) = self.points.under_failures.of(answer, ((),), answer.healthy)
+            spread = self.points.spread(state)
+        except NotAssessable:
+            return None
+        return None if healthy is None else (spread, healthy, readings)
+
+    def _unknown(self, answer: StateAnswer, spread: Spread) -> bool:
+        """Whether a load that has power draws nobody knows what."""
+        return any(answer.healthy.powered.get(element, 0) for element in spread.points.undrawn)
+
+    def _masks(
+        self,
+        state: str,
+        meter: Meter,
+        within: Within,
+        before: CaseReading,
+        readings: Sequence[Readings | None],
+    ) -> Shown:
+        monitor = self.design.watch.monitors[meter.name]
+        below, above = monitor.alarm_below, monitor.alarm_above
+        if _rings(before, below, above):
+            below = above = None
+        read = meter.name in self.read_in(state)
+        low = None if below is not None and not read else within.low
+        high = None if above is not None and not read else within.high
+        outside = dark = alarm = known = 0
+        for i, case in enumerate(readings):
+            now = None if case is None else case.get(meter.name)
+            if now is None:
+                continue
+            known |= 1 << i
+            if meter.lamp:
+                lit = _lit(now, monitor.alarm_below)
+                outside |= (lit != _lit(before, monitor.alarm_below)) << i
+                continue
+            if now.blank or before.blank:
+                outside |= (now.blank != before.blank) << i
+                dark |= (now.blank and not before.blank) << i
+                continue
+            rings = _rings(now, below, above)
+            if rings:
+                alarm |= 1 << i
+            beyond = (low is not None and now.value < low) or (high is not None and now.value > high)
+            if beyond or (rings and not read):
+                outside |= 1 << i
+        return Shown(outside, dark, alarm, known)
+
+
+def difference(case: Readings | None, one: str, other: str) -> float | None:
+    """By how much one voltmeter reads more than another; None where either is dark."""
+    mine, theirs = (None, None) if case is None else (case.get(one), case.get(other))
+    if mine is None or theirs is None or mine.blank or theirs.blank:
+        return None
+    return mine.value - theirs.value
+
+
+def _numeric(meter: Meter) -> bool:
+    """Whether a monitor shows a number, or is a lamp that a voltage lights."""
+    return meter.shows != "live" and (not meter.lamp or (meter.shows == "voltage" and meter.warns_below))
+
+
+def _lit(now: CaseReading, below: float | None) -> bool:
+    """Whether a lamp of a low voltage is lit."""
+    return not now.blank and _rings(now, below, None)
+
+
+def _rings(now: CaseReading, below: float | None, above: float | None) -> bool:
+    """Whether a reading gives an alarm below or above a voltage."""
+    low = below is not None and min(now.value, now.at_least_charge) < below
+    return low or (above is not None and now.value > above)

@@ -1,0 +1,169 @@
+"""What the monitors of volts and amperes read in a state under many failures, as ``solve`` has it
+for each by itself: failures that do the same to every reading are solved once, and all that are
+left as lanes of one circuit.
+
+Opens of one chain of the network do the same, unless a monitor reads inside the chain; so do shorts
+of one fault zone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from reviewer.analysis.conduction.failure_modes import OPEN, SHORT
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.scenarios import Case, failures_of
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.network.meters import Meter
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import OperatingPoints
+    from reviewer.analysis.operating_point.points import Points
+
+
+@record
+class CaseReading:
+    """What a monitor reads under a case: with everything as in the file, and with each battery at
+    the least charge with which it is ready for flight; ``blank`` where what shows it has too
+    little volts."""
+
+    value: float
+    at_least_charge: float
+    blank: bool
+
+
+#: by monitor; what has no reading in numbers is not in it
+Readings = Mapping[str, CaseReading]
+
+
+class FailureReadings:
+    """The readings of one design, each case of a state solved once."""
+
+    def __init__(self, points: OperatingPoints):
+        self.points = points
+        self.network = points.network
+        self._known: dict[tuple[str, Case], Readings | None] = {}
+        self._missing: dict[str, NotAssessable] = {}
+
+    def of(
+        self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction
+    ) -> tuple[Readings | None, ...]:
+        """The readings under each case, lanes of ``solved``; None where no operating point was
+        found. Raises NotAssessable with the figure that the state lacks."""
+        state = answer.state.name
+        if state in self._missing:
+            raise self._missing[state]
+        new = [i for i, case in enumerate(cases) if (state, case) not in self._known]
+        if new:
+            alike: dict[Hashable, list[Case]] = {}
+            for i, key in zip(new, self._keys(cases, new, solved), strict=True):
+                alike.setdefault(key, []).append(cases[i])
+            try:
+                found = self._solved(answer, tuple(group[0] for group in alike.values()))
+            except NotAssessable as missing:
+                self._missing[state] = missing
+                raise
+            for group, readings in zip(alike.values(), found, strict=True):
+                self._known.update(dict.fromkeys(((state, case) for case in group), readings))
+        return tuple(self._known[state, case] for case in cases)
+
+    def _keys(self, cases: Sequence[Case], which: Sequence[int], solved: Conduction) -> Iterator[Hashable]:
+        """What cases have in common that do the same to every reading."""
+        meters = self.points.wiring.meters.values()
+        read = {n for m in meters for n in (*m.sensed, *m.ends, *m.returns, m.zero)}
+        zones = [mask for mask in dict.fromkeys(solved.zone) if mask]
+        for i in which:
+            failures = failures_of(cases[i])
+            only = failures[0] if len(failures) == 1 else None
+            if only is not None and only.mode == OPEN:
+                yield self._opened(only.element, read)
+            elif only is not None and only.mode == SHORT:
+                yield only.passes, only.opened, tuple(mask >> i & 1 for mask in zones)
+            else:
+                yield cases[i]
+
+    def _opened(self, element: str, read: set[int]) -> Hashable:
+        """The chain in which an element is alone, or the element."""
+        contracted, links = self.network.contracted, self.network.links_of.get(element, ())
+        chains = {contracted.chain_of.get(i, -1) for i in links}
+        if len(chains) != 1 or -1 in chains or element in self._live_parts:
+            return element
+        (chain,) = chains
+        return element if read.intersection(contracted.chains[chain].inner) else chain
+
+    @cached_property
+    def _live_parts(self) -> frozenset[str]:
+        """Elements that do more than conduct."""
+        network = self.network
+        users = [c.element for c in (*network.consumers, *network.coils)]
+        return frozenset((*users, *(s.element for s in network.sources)))
+
+    def _solved(self, answer: StateAnswer, cases: tuple[Case, ...]) -> list[Readings | None]:
+        state, settled = answer.state, conduct(self.network, answer.state, cases, answer.healthy)
+        sure = [i for i in range(len(cases)) if not settled.unsettled >> i & 1]
+        found: list[Readings | None] = [None] * len(cases)
+        if not sure:
+            return found
+        # the healthy lane keeps in the circuit what all of the cases take away
+        some = (*(cases[i] for i in sure), ())
+        conduction = conduct(self.network, state, some, answer.healthy)
+        points = self.points.failed_points(state.name, some, conduction)
+        lost = {one.point % len(some) for one in points.unsolved}
+        read = dict(self._read(points, len(some)))
+        for lane, i in enumerate((*sure, -1)):
+            readings: Readings | None = {
+                name: CaseReading(float(values[lane]), float(values[lane + len(some)]), bool(dark[lane]))
+                for name, (values, dark) in read.items()
+            }
+            if lane in lost:
+                readings = self._alone(state.name, some[lane])
+            if i >= 0:
+                found[i] = readings
+            else:
+                self._known[state.name, ()] = readings
+        return found
+
+    def _read(self, points: Points, width: int) -> Iterator[tuple[str, tuple[Any, Any]]]:
+        """Readings (points,) and blanks (points,) by monitor."""
+        import numpy as np
+
+        from reviewer.analysis.operating_point.failure_lanes import lanes_array
+        from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
+
+        for name, meter in self.points.wiring.meters.items():
+            read = None
+            if meter.shows != "live":
+                read = volts_read(points, meter) if meter.shows == "voltage" else amperes_read(points, meter)
+            if read is None:
+                continue
+            dark = np.zeros(points.count, bool)
+            if meter.instrument:
+                dark = ~lanes_array(points.powered[meter.instrument], width, points.count)
+                least = self._least_volts(meter)
+                index = points.built.loads.get(meter.instrument)
+                if least is not None and index is not None:
+                    drawing = points.built.present.get(index, (1 << width) - 1)
+                    low = ~(points.across(meter.instrument) >= least)
+                    dark |= low & lanes_array(drawing, width, points.count)
+            yield name, (read, dark)
+
+    def _least_volts(self, meter: Meter) -> float | None:
+        part = self.points.design.parts[bare(meter.instrument)]
+        return part.minimum if isinstance(part, p.Consumer) else None
+
+    def _alone(self, state: str, case: Case) -> Readings | None:
+        try:
+            point = self.points.operating_point(state, None, failures_of(case))
+        except NotAssessable:
+            return None
+        return {
+            name: CaseReading(reading.value, reading.value, reading.blank)
+            for name, reading in point.readings.items()
+            if reading.value is not None and reading.shows != "live"
+        }

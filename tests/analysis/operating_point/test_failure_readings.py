@@ -1,0 +1,111 @@
+"""What monitors read under many failures at once is what `solve` has for each of them by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.scenarios import Case, failures_of
+from reviewer.analysis.detection.evidence import Observation
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.reading import read_text
+from tests.analysis.operating_point.bench import BASE
+from tests.analysis.operating_point.dressed import sensed
+from tests.oracle.generator import awkward, realistic
+
+ROOT = Path(__file__).parents[3]
+#: volts or amperes by which they may differ, and the least share that does not: where loads of constant power are more than the sources
+#: bear there are two operating points, and both are proved
+CLOSE, ALIKE = 2e-3, 0.999
+
+
+def compared(facts: Facts, state: str, cases: Sequence[Case]) -> list[float]:
+    """The differences of all readings that can be read, under each case."""
+    answer = facts.states.answer(state)
+    solved = Observation(answer, facts.detection.meters, tuple(cases)).solved
+    apart = []
+    for case, readings in zip(cases, facts.points.under_failures.of(answer, cases, solved), strict=True):
+        try:
+            point = facts.points.operating_point(state, None, failures_of(case))
+        except NotAssessable:
+            assert readings is None, case
+            continue
+        assert readings is not None, case
+        for name, own in point.readings.items():
+            if own.shows != "live" and own.value is not None:
+                assert own.blank == readings[name].blank, (case, name)
+                apart += [] if own.blank else [abs(own.value - readings[name].value)]
+    return apart
+
+
+def every_case(facts: Facts, state: str) -> tuple[Case, ...]:
+    answer = facts.states.answer(state)
+    return (*answer.failures, *answer.stuck_contacts)
+
+
+@pytest.mark.parametrize("file", ["tourer", "faulted-tourer"])
+def test_the_readings_of_the_examples_are_those_of_solve(file: str) -> None:
+    path = ROOT / "examples" / f"{file}.design.yaml"
+    facts = Facts(read_text(path.read_text(encoding="utf-8"), str(path)))
+    for state in ("cruise", "reserve-check", "cranking"):
+        # every eleventh, so that most stand for others
+        apart = compared(facts, state, every_case(facts, state)[::11])
+        assert len(apart) > 100 and max(apart) <= CLOSE, state
+
+
+@pytest.mark.parametrize(
+    "seeds",
+    [pytest.param(range(12), id="twelve"), pytest.param(range(12, 90), marks=pytest.mark.long, id="many")],
+)
+def test_the_readings_of_invented_aircraft_are_those_of_solve(seeds: range) -> None:
+    apart = []
+    for seed in seeds:
+        design = realistic(80, seed, sensed(seed)) if seed % 3 == 0 else awkward(seed, dress=sensed(seed))
+        facts = Facts(design)
+        for state in list(facts.states.declared)[:2]:
+            cases = every_case(facts, state)[::7]
+            if design.watch.monitors and cases:
+                apart += compared(facts, state, cases)
+    assert len(apart) > 50 * len(seeds)
+    assert sum(a <= CLOSE for a in apart) >= ALIKE * len(apart), max(apart)
+
+
+def test_several_failures_at_once_are_one_case() -> None:
+    facts = Facts(read_text(BASE, "x"))
+    case = (Failure("parts/alternator", OPEN), Failure("parts/reserve-battery", OPEN))
+    assert max(compared(facts, "cruise", (case, case[0], ()))) <= CLOSE
+
+
+def test_a_case_is_solved_once_and_failures_of_one_chain_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    facts = Facts(read_text(BASE, "x"))
+    asked = []
+    plain = facts.points.failed_points
+    monkeypatch.setattr(
+        facts.points,
+        "failed_points",
+        lambda state, cases, solved: asked.append(cases) or plain(state, cases, solved),
+    )
+    answer = facts.states.answer("cruise")
+    chain = next(
+        c
+        for c in facts.network.contracted.chains
+        if len({facts.network.links[i].element for i, _ in c.steps}) > 3
+    )
+    elements = dict.fromkeys(facts.network.links[i].element for i, _ in chain.steps)
+    cases = tuple(Failure(e, OPEN) for e in elements)
+    solved = Observation(answer, facts.detection.meters, cases).solved
+    for _ in range(2):
+        facts.points.under_failures.of(answer, cases, solved)
+    assert [len(some) for some in asked] == [2]  # one of them, and the state without a failure
+
+
+def test_what_the_file_lacks_is_told_once() -> None:
+    facts = Facts(read_text(BASE.replace("chemistry: lead-acid, ", ""), "x"))
+    answer = facts.states.answer("cruise")
+    for _ in range(2):
+        with pytest.raises(NotAssessable, match="chemistry"):
+            facts.points.under_failures.of(answer, ((),), answer.healthy)
