@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from reviewer.analysis.endurance.discharge import Cell
 from reviewer.analysis.endurance.discharge_surfaces import ageing
 from reviewer.analysis.endurance.phase_loads import NOTHING_A, percent
@@ -14,6 +16,7 @@ from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.tables.batteries import open_circuit_knots
+from reviewer.tables.interpolation import interpolate
 from reviewer.tables.practice import practice
 
 
@@ -27,6 +30,10 @@ def charging_volts_of(operating: OperatingPoints, element: str, phase: str | Non
     )
     volts = operating.point(Flown(dispatch, chosen)).volts
     return volts[f"{bare(element)}.positive"] - volts[f"{bare(element)}.negative"]
+
+
+#: states of charge at which is solved what a battery gives, less one
+STEPS = 20
 
 
 @record
@@ -100,34 +107,33 @@ class _Gives:
 
     def at(self, charge: float) -> float:
         """Amperes at a state of charge."""
-        import numpy as np
-
-        return float(np.interp(charge, self.charges, self.amperes))
+        return interpolate(tuple(zip(self.charges, self.amperes, strict=True)), self._within(charge))
 
     @property
     def down_to(self) -> float:
         """The state of charge at which it gives nothing any more; 0 where it gives to the end."""
-        import numpy as np
+        for (low, less), (high, more) in pairwise(zip(self.charges, self.amperes, strict=True)):
+            if less <= NOTHING_A < more:
+                return low + (high - low) * (NOTHING_A - less) / (more - less)
+        return 0.0
 
-        if self.amperes[0] > NOTHING_A:
-            return 0.0
-        return float(np.interp(NOTHING_A, self.amperes, self.charges))
+    def _within(self, charge: float) -> float:
+        return min(max(charge, self.charges[0]), self.charges[-1])
 
 
 def _gives(operating: OperatingPoints, flown: Flown, element: str) -> _Gives:
-    import numpy as np
-
     from reviewer.analysis.operating_point.points import Figures
     from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
     chemistry = operating.design.part(bare(element), p.Battery).chemistry or ""
-    charges = np.linspace(open_circuit_knots(chemistry)[0], open_circuit_knots(chemistry)[-1], 21)
+    lowest, *_, highest = open_circuit_knots(chemistry)
+    charges = tuple(lowest + (highest - lowest) * i / STEPS for i in range(STEPS + 1))
     speed = IDLE if operating.states.declared[flown.state].at_idle else IN_FLIGHT
     figures = Figures(speed=speed, state_of_charge={element: charges})
     points = operating.operating_points(flown.state, figures, len(charges), flown.phase)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
-    return _Gives(tuple(map(float, charges)), tuple(map(float, points.amps(element))))
+    return _Gives(charges, tuple(map(float, points.amps(element))))
 
 
 def _age(part: p.Battery) -> float:
