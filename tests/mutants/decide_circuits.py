@@ -77,8 +77,12 @@ def reach_lost(case: Case) -> Verdict:
     dark = {
         e.partition("/")[2] for e, on in of.healthy(of.normal).powered.items() if on and not answer.powered[e]
     }
+    cleared: dict[str, str] = {}
     for name, function in of.design.functions.items():
         channels = dark & set(function.of)
+        if function.loss != "minor":
+            cleared |= {c: by for c in channels if (by := _opens_first(of, device, c))}
+            channels -= cleared.keys()
         if channels and function.loss in ("hazardous", "catastrophic"):
             told = f"it takes {', '.join(sorted(channels))}, a channel of {name} of {function.loss} loss"
             return case.yes(
@@ -91,7 +95,33 @@ def reach_lost(case: Case) -> Verdict:
             return case.undecided(
                 f"It takes a channel of {name}, of major loss; what is essential is not settled."
             )
+    if cleared:
+        one, by = min(cleared.items())
+        return case.no(
+            f"Opened, it takes {one}; by the plain evaluator {by}, in reach, clears a short behind it before, "
+            "and what is left to open it is a short on its own run, which no reset clears."
+        )
     return case.no("Opened, by the plain evaluator it takes no channel of a function of major loss or worse.")
+
+
+def _opens_first(of: Evaluated, device: str, load: str) -> str:
+    """A breaker in reach, nearer to a load than a device, that alone clears a short behind it and
+    that ratings promise to open before the device; "" without one.
+    """
+    healthy = of.healthy(of.normal)
+    for name in of.design.of_kind((p.Breaker, p.BreakerSwitch)):
+        if name == device or of.design.parts[name].accessible != "in-flight":
+            continue
+        opened = solve(of.circuit, of.normal, (Fault(f"parts/{name}", OPEN),), healthy)
+        short = of.short(of.normal, f"{name}.load")
+        if (
+            healthy.powered[f"parts/{load}"]
+            and not opened.powered[f"parts/{load}"]
+            and short.devices == (name,)
+            and of.opens_before(name, device)
+        ):
+            return name
+    return ""
 
 
 def ground_lead_cut(case: Case) -> Verdict:
@@ -175,15 +205,30 @@ def _cutters(of: Evaluated, load: str) -> set[str]:
 
 def _noise(case: Case) -> Verdict | None:
     """A pulsed or motor load and an instrument that come to share a block away from the battery's
-    own.
+    own, and the instrument has no return but by it.
     """
     before, after = _sharing(case.base, p.Instrument), _sharing(case.changed, p.Instrument)
-    for load, instrument, block in sorted(after - before):
-        if not case.changed.design.parts[instrument].inputs:
+    shared = [
+        (load, instrument, block)
+        for load, instrument, block in sorted(after - before)
+        if case.changed.design.parts[instrument].inputs
+    ]
+    for load, instrument, block in shared:
+        if not _returns_by(case.changed, instrument, block):
             continue
         why = f"{load}, pulsed or a motor, and {instrument} now return by {block}: they share its leads."
         return case.yes(why, load, instrument, block, chapters=("grounding",))
+    for load, instrument, block in shared[:1]:
+        why = f"{instrument} has a return besides that by {block}: what {load} adds to it is a matter of degree."
+        return case.undecided(why)
     return None
+
+
+def _returns_by(of: Evaluated, instrument: str, block: str) -> bool:
+    """Whether an instrument that is on has no return but by a block."""
+    healthy = of.healthy(of.normal)
+    opened = solve(of.circuit, of.normal, (Fault(f"parts/{block}", OPEN),), healthy)
+    return healthy.powered[f"parts/{instrument}"] and not opened.powered[f"parts/{instrument}"]
 
 
 def _sharing(of: Evaluated, kind: type[p.Part]) -> set[tuple[str, str, str]]:

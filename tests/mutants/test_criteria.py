@@ -77,6 +77,8 @@ def test_what_needs_no_rating_and_no_gauge_is_decided(key: str, why: str) -> Non
         ("sketch/protection-removed/radio-breaker", OPEN_QUESTION),  # the bus has a limiter of no rating
         ("watched/switch-bypassed/left-switch", YES),
         ("watched/rating-raised/sense-fuse", NO),
+        ("tourer/reach-lost/avionics-breaker", NO),  # one in reach opens first
+        ("tourer/reach-lost/primary-display-breaker", YES),
     ],
 )
 def test_what_they_do_not_decide_is_decided_as_before(key: str, defect: str) -> None:
