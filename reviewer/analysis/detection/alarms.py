@@ -57,8 +57,10 @@ def source_loss_indications(
         cases = tuple(Failure(source, OPEN) for source in wanted)
         observation = Observation(answer, meters, cases, limits)
         used = observation.used() if answer.state.name in flown else 0
+        apart = observation.apart()
         for i, source in enumerate(wanted):
-            monitor = next((name for name, mask in observation.monitors.items() if mask >> i & 1), None)
+            seen = (*observation.monitors.items(), *apart.items())
+            monitor = next((name for name, mask in seen if mask >> i & 1), None)
             if monitor is not None or used >> i & 1:
                 indications[source] = SourceLossIndication(answer.state.name, monitor or "")
         wanted = [source for source in wanted if indications[source] is None]

@@ -17,6 +17,7 @@ from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.detection.monitors import Reading, lit, readings
@@ -167,6 +168,17 @@ class Observation:
             mask |= changed
         return mask
 
+    def apart(self) -> Mapping[str, int]:
+        """For the first voltmeter that a check of the state watches, the lanes in which the check
+        sees two voltmeters differ otherwise."""
+        if self.limits is None or not self.cases:
+            return {}
+        found: dict[str, int] = {}
+        for names in self.limits.read_together(self.answer.state.name):
+            mask = self.limits.between(self.answer, self.cases, self.solved, self.meters, names)
+            found[names[0]] = found.get(names[0], 0) | mask
+        return found
+
     def watched(self, names: Sequence[str]) -> int:
         """Lanes in which anything of some names differs.
 
@@ -268,16 +280,17 @@ def latent_failures(
     the preflight checks, each with the answer of its state.
     """
     latent: tuple[Case, ...] = tuple(failures)
-    watched: dict[str, tuple[StateAnswer, list[str]]] = {}
+    looked_at: dict[str, tuple[StateAnswer, list[list[str]]]] = {a.state.name: (a, []) for a in phases}
     for check, answer in checks:
-        watched.setdefault(answer.state.name, (answer, []))[1].extend(n for n in check.watch if n in meters)
+        names = [n for n in check.watch if n in meters]
+        looked_at.setdefault(answer.state.name, (answer, []))[1].append(names)
     flown = {answer.state.name for answer in phases}
-    for answer in phases:
-        watched.setdefault(answer.state.name, (answer, []))
-    for answer, names in watched.values():
-        some = meters if answer.state.name in flown else {n: m for n, m in meters.items() if n in names}
+    for answer, by_check in looked_at.values():
+        read = {n for names in by_check for n in names}
+        some = meters if answer.state.name in flown else {n: m for n, m in meters.items() if n in read}
         if not latent or not some:
             continue
         observation = Observation(answer, some, latent, limits)
-        latent = chosen(latent, observation.every & ~(observation.shown() | observation.watched(names)))
+        seen = observation.shown() | join(map(observation.watched, by_check))
+        latent = chosen(latent, observation.every & ~seen)
     return tuple(case for case in latent if isinstance(case, Failure))

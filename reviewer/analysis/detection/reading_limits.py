@@ -51,6 +51,16 @@ class ReadingLimits:
         checks = self.design.watch.checks.values()
         return frozenset(name for check in checks if check.state == state for name in check.watch)
 
+    def read_together(self, state: str) -> tuple[tuple[str, ...], ...]:
+        """The voltmeters that each preflight check of a state watches, where it watches several."""
+        monitors = self.design.watch.monitors
+        by_check = [
+            tuple(n for n in check.watch if n in monitors and monitors[n].shows == "voltage")
+            for check in self.design.watch.checks.values()
+            if check.state == state
+        ]
+        return tuple(names for names in by_check if len(names) > 1)
+
     def shown(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meters: Collection[Meter]
     ) -> Mapping[str, Shown]:

@@ -269,3 +269,19 @@ def test_the_rule_on_alternators_tells_the_volts_that_solve_has() -> None:
     assert facts.detection.normal_volts["bus-volts"].least == pytest.approx(
         before["bus-volts"].value, abs=NEAR
     )
+
+
+def test_an_alarm_warns_of_a_lost_alternator_where_the_batteries_fall_to_it() -> None:
+    lost = Failure("parts/alternator", OPEN)
+    assert "bus-volts" in watched().detection.warned("cruise", lost)
+    late = watched(watch__monitors__bus_volts__alarm_below="11 V")
+    assert "bus-volts" not in late.detection.warned("cruise", lost)
+
+
+def test_a_check_compares_the_voltmeters_that_it_watches_and_not_those_of_another() -> None:
+    both = {"state": "run-up-left", "watch": ["bus-volts", "reserve-volts"], "expect": "0.6 V less."}
+    one, other = ({**both, "watch": [n]} for n in both["watch"])
+    together = watched(watch__checks__compared=both)
+    assert together.detection.limits.read_together("run-up-left") == (("bus-volts", "reserve-volts"),)
+    apart = watched(watch__checks__one=one, watch__checks__other=other)
+    assert apart.detection.limits.read_together("run-up-left") == ()
