@@ -43,6 +43,8 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # its batteries are lead-acid, without a management circuit; no coil takes more to pull in
         "lithium-batteries-can-supply-the-starter-current",
         "batteries-stay-connected-until-the-overvoltage-trip",
+        # its regulator is said with its alternator, without leads of its own
+        "lost-regulator-leads-end-in-a-trip",
         # its over-voltage trip opens the field and shorts nothing
         "crowbars-trip-the-field-breaker-alone",
         "fuses-withstand-coil-pickup-current",
