@@ -4,8 +4,9 @@ sources that are alive there."""
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
 from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_cases
 from reviewer.analysis.not_assessable import NotAssessable
@@ -23,7 +24,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, bare
 from reviewer.tables.typical import typical
 
 
@@ -41,6 +42,8 @@ class Built:
     coils: Mapping[str, int]
     fields: Mapping[str, int]
     assumptions: Assumptions
+    #: the devices that stand for the resistances of what is degraded or leaks, where these are varied
+    faults: tuple[int, ...] = ()
 
 
 @record
@@ -63,7 +66,13 @@ class Scenario:
 
 class _CircuitBuilder:
     def __init__(
-        self, design: Design, network: Network, scenario: Scenario, drawing: Collection[str], wiring: Wiring
+        self,
+        design: Design,
+        network: Network,
+        scenario: Scenario,
+        drawing: Collection[str],
+        wiring: Wiring,
+        varied: bool,
     ):
         self.design, self.network, self.scenario, self.drawing, self.wiring = (
             design,
@@ -77,6 +86,48 @@ class _CircuitBuilder:
         self.count = len(network.names)
         self.resistors: list[Resistor] = []
         self.devices: list[Device] = []
+        #: the degraded ones and those that leak; ``varied`` where points have ohms of their own
+        self.worn = [f for f in scenario.case if f.mode in BY_OHMS]
+        self.varied = varied
+        self.faults: list[int] = []
+
+    def fault(self, failure: Failure, a: int, b: int) -> None:
+        """The resistance of a failure from one node to another."""
+        if self.varied:
+            self.faults.append(self.add(made_of.resistance_device(failure.element, a, b, failure.ohms)))
+        else:
+            self.resistors.append(Resistor(a, b, failure.ohms))
+
+    def degraded(self, element: str, node: int, *others: int) -> int:
+        """The node behind the resistances in series with an element at a node; the node itself where
+        there is none. A part of several terminals is degraded at one, one of ``others`` too."""
+        for failure in self.worn:
+            place = f"{bare(element)}.{failure.position}"
+            if (
+                failure.mode is Mode.DEGRADED
+                and failure.element == element
+                and (not failure.position or place in [self.network.names[n] for n in (node, *others)])
+            ):
+                behind, self.count = self.count, self.count + 1
+                self.fault(failure, node, behind)
+                node = behind
+        return node
+
+    def leaks(self) -> None:
+        """The resistances across what leaks: a diode, or an alternator from output to ground."""
+        for failure in self.worn:
+            if failure.mode is Mode.LEAKING:
+                ends = [
+                    (s.positive, s.negative) for s in self.network.sources if s.element == failure.element
+                ]
+                ends += [
+                    (self.network.links[i].a, self.network.links[i].b)
+                    for i in self.network.links_of.get(failure.element, ())
+                    if self.network.links[i].oneway
+                ]
+                for a, b in ends:
+                    if not self.dead(a, b):
+                        self.fault(failure, a, b)
 
     def works(self, element: str) -> bool:
         return not self.lanes.opened.get(element, 0)
@@ -94,12 +145,16 @@ class _CircuitBuilder:
         for i, link in enumerate(self.network.links):
             if not along[i] | against[i] or link.a == link.b or zone[link.a] | zone[link.b]:
                 continue
+            # the shield of a wire is not its conductor
+            worn = self.worn and link.gate is not Gate.SHIELD
+            a = self.degraded(link.element, link.a, link.b) if worn else link.a
             if along[i] and against[i]:
                 resistors[i] = len(self.resistors)
-                self.resistors.append(self.wiring.resistor(i, self.assumptions))
+                made = self.wiring.resistor(i, self.assumptions)
+                self.resistors.append(made if a == link.a else replace(made, a=a))
             else:
                 diodes[i] = self.add(
-                    made_of.diode_device(self.design, link.element, link.a, link.b, self.assumptions)
+                    made_of.diode_device(self.design, link.element, a, link.b, self.assumptions)
                 )
         return resistors, diodes
 
@@ -116,9 +171,10 @@ class _CircuitBuilder:
             if self.scenario.conduction.alive[source.element] and not self.dead(
                 source.positive, source.negative
             ):
-                sources[source.element] = self.add(
-                    made_of.source_device(self.design, source, self.assumptions)
-                )
+                made = made_of.source_device(self.design, source, self.assumptions)
+                if self.worn and source.kind == "battery":
+                    made = replace(made, plus=self.degraded(source.element, source.positive))
+                sources[source.element] = self.add(made)
             if (
                 source.field is not None
                 and (self.works(source.element) or source.element in self.scenario.undriven)
@@ -197,14 +253,17 @@ def build(
     drawing: Collection[str] = (),
     wiring: Wiring | None = None,
     sensing: bool = True,
+    varied: bool = False,
 ) -> Built:
     """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives;
     ``wiring`` serves all scenarios of a design; without ``sensing`` the inputs of instruments take
-    nothing. Raises NotAssessable, naming the missing figure."""
+    nothing; ``varied`` where the points have their own ohms of what is degraded. Raises
+    NotAssessable, naming the missing figure."""
     if scenario.conduction.unsettled:
         raise NotAssessable(f"relays that settle in state {scenario.state.name}")
-    builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network))
+    builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network), varied)
     resistors, diodes = builder.links()
+    builder.leaks()
     if sensing:
         builder.inputs()
     sources, fields = builder.sources()
@@ -216,4 +275,5 @@ def build(
     circuit = NodalCircuit(
         builder.count, tuple(builder.resistors), tuple(builder.devices), tuple(d.minus for d in anchors)
     )
-    return Built(circuit, resistors, diodes, sources, loads, coils, fields, builder.assumptions)
+    found = (resistors, diodes, sources, loads, coils, fields)
+    return Built(circuit, *found, builder.assumptions, tuple(builder.faults))

@@ -243,6 +243,16 @@ def curve_through(
     return DiodeBranch(element, plus, minus, amps / math.expm1(drop / scale), scale)
 
 
+def resistance_device(element: str, plus: int, minus: int, ohms: float) -> Device:
+    """A resistance that may differ from point to point, see :func:`resistance_figures`."""
+    return LoadBranch(element, plus, minus, 1.0 / ohms, 1.0, 1.0, 0.0)
+
+
+def resistance_figures(ohms: Any) -> dict[str, Any]:
+    """The figures of such a resistance of ``ohms``, one number or (points,)."""
+    return {"amps": 1.0 / ohms}
+
+
 def load_device(
     design: Design, element: str, plus: int, minus: int, amps: Any, starting: bool, assumptions: Assumptions
 ) -> Device:

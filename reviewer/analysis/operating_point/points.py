@@ -11,7 +11,11 @@ from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
-from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
+from reviewer.analysis.operating_point.devices import (
+    alternator_figures,
+    battery_figures,
+    resistance_figures,
+)
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
@@ -47,7 +51,8 @@ class Figures:
     ``failed_full_on`` alternator element -> volts up to which it goes when its regulator fails full
     on, where its loads and batteries let it; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each
-    distinct one. Without ``sensing`` the inputs of instruments take nothing.
+    distinct one. Without ``sensing`` the inputs of instruments take nothing. ``fault_ohms`` are the
+    ohms of what is degraded or leaks in the scenario, where they are not those of its failures.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
@@ -60,6 +65,7 @@ class Figures:
     held_volts: Mapping[str, Any] = field(default_factory=_nothing)
     charged_from: Mapping[str, Any] = field(default_factory=_nothing)
     sensing: bool = True
+    fault_ohms: Any = None
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
@@ -211,6 +217,9 @@ class Points:
         a source, plus less minus. Raises KeyError."""
         places = {**self.built.coils, **self.built.sources, **self.built.loads}
         device = self.built.circuit.devices[places[element]]
+        source = next((s for s in self.network.sources if s.element == element), None)
+        if source is not None:  # a degraded battery has a resistance between its device and its terminal
+            return self._gather(lambda solved: solved.volts(source.positive) - solved.volts(source.negative))
         return self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
 
     def device_amps(self, index: int) -> Any:
@@ -234,7 +243,8 @@ def solve_points(
     that does not converge is in ``unsolved`` and NaN, never a number.
     """
     given = figures or Figures()
-    built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing)
+    varied = given.fault_ohms is not None
+    built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
     load_numpy()  # not before: what cannot be solved needs none
     import numpy as np
 
@@ -314,6 +324,8 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
         elif isinstance(part, p.Alternator):
             volts = given.failed_full_on.get(element, given.set_point.get(element))
             changed[index] = alternator_figures(design, element, volts, given.speed, built.assumptions)
+    for index in built.faults:
+        changed[index] = resistance_figures(given.fault_ohms)
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(
