@@ -234,9 +234,10 @@ def solve_points(
     figures: Figures | None = None,
     points: int = 1,
     wiring: Wiring | None = None,
+    like: Points | None = None,
 ) -> Points:
     """Solve ``points`` operating points of one scenario; ``wiring`` serves all scenarios of a
-    design.
+    design; ``like`` are points of the same scenario: their circuit serves again.
 
     Raises NotAssessable where the file lacks a figure that a source needs or the relays do not
     settle, and OutsideTable for a state of charge without a published open-circuit voltage. A point
@@ -244,7 +245,10 @@ def solve_points(
     """
     given = figures or Figures()
     varied = given.fault_ohms is not None
-    built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
+    if like is None:
+        built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
+    else:
+        built = like.built
     load_numpy()  # not before: what cannot be solved needs none
     import numpy as np
 
@@ -269,7 +273,10 @@ def solve_points(
             i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
             for i, f in changed.items()
         }
-        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees))
+        before = like.parts[0][1] if like is not None else None
+        if before is not None and before.temperature != degrees:
+            before = None
+        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), before)
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:

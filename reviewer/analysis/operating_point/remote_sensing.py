@@ -46,13 +46,15 @@ def as_sensed(
     circuit: NodalCircuit,
     points: int,
     temperature: float,
+    like: CircuitSolution | None = None,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
-    and its field. Raises NotAssessable where none is found."""
+    and its field; ``like`` is one of the circuit at that temperature. Raises NotAssessable where none
+    is found."""
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
-    solved = solve(circuit, now, points, temperature)
+    solved = solve(circuit, now, points, temperature, like)
     if not senses:
         return solved
     given = {index: np.zeros(points) for index in senses}
