@@ -16,7 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from reviewer.cli.main import commands
-from reviewer.questions.naming import MODES
+from reviewer.questions.naming import FORMS, MODES
 from reviewer.reports.csv import csv_of, harmless
 from reviewer.reports.effects.table import COLUMNS
 from tests.rule_cases import design, yaml_text
@@ -69,10 +69,11 @@ def run(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedP
 
 def test_the_command_line_offers_every_failure_mode() -> None:
     (mode,) = (option for option in commands.commands["fail"].params if option.name == "mode")
-    assert tuple(mode.type.choices) == tuple(MODES)
-    assert f"({', '.join(MODES)})" in flat(
+    assert f"({', '.join(FORMS.values())})" in (mode.help or "")
+    assert f"({', '.join(FORMS.values())})" in flat(
         CliRunner().invoke(commands, ["solve", "--help"], terminal_width=200).stdout
     )
+    assert {form.partition(":")[0] for form in FORMS.values()} == set(MODES)
 
 
 @pytest.mark.parametrize(("command", "arguments"), [(c, a) for c, *a in ASKED])
@@ -192,7 +193,8 @@ def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
         ),
         (
             ["fail", "good.yaml", "W20", "--mode", "stays"],
-            "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`.",
+            "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`, "
+            "`degraded:OHMS`.",
         ),
         (
             ["fail", "good.yaml", "W20", "--state", "zzz"],
@@ -394,3 +396,36 @@ def test_a_question_loads_no_heavy_library_and_a_review_none_of_the_questions(be
             env={**os.environ, "PYTHONPATH": str(ROOT)},
         )
         assert done.stdout.splitlines()[-1] == "[]", done.stderr
+
+
+def test_a_degraded_part_is_told_with_its_volts_and_the_resistance_at_which_a_function_is_lost(
+    bench: Path,
+) -> None:
+    alone = GOOD.replace("of: [left-ignition, right-ignition]", "of: [left-ignition]")
+    (bench / "alone.yaml").write_text(alone, encoding="utf-8")
+    told = flat(ask("fail", "alone.yaml", "left-fuse", "--mode", "degraded").stdout)
+    limit = re.search(
+        r"ignition \(catastrophic\) is lost from ([0-9.]+) ohm: left-ignition is below its minimum of 8 V",
+        told,
+    )
+    assert limit and "left-fuse degraded" in told
+    for factor, lost in ((1.01, "ignition (catastrophic)"), (0.99, "none")):
+        mode = f"degraded:{float(limit[1]) * factor:.4f} ohm"
+        one = flat(ask("fail", "alone.yaml", "left-fuse", "--mode", mode).stdout)
+        assert (
+            f"functions lost {lost}" in one
+            and "left-ignition" in one
+            and "open" not in one.split("Limitations")[0]
+        )
+    spared = flat(ask("fail", "good.yaml", "left-fuse", "--mode", "degraded").stdout)
+    assert "left-fuse degraded functions lost none at any resistance" in spared
+    unasked = flat(ask("fail", "good.yaml", "left-fuse").stdout)
+    assert "left-fuse degraded" not in unasked and "are solved only with `--mode degraded`." in unasked
+
+
+def test_a_ground_block_is_told_terminal_by_terminal(bench: Path) -> None:
+    alone = GOOD.replace("of: [left-ignition, right-ignition]", "of: [left-ignition]")
+    (bench / "alone.yaml").write_text(alone, encoding="utf-8")
+    told = flat(ask("fail", "alone.yaml", "main-ground", "--mode", "degraded").stdout)
+    assert "main-ground degraded at main-ground.left limit ignition (catastrophic) is lost from" in told
+    assert "main-ground.audio functions lost none at any resistance" in told

@@ -290,9 +290,22 @@ def test_what_the_file_lacks_is_told(dressed: Path) -> None:
         (["--failed", "left-fues"], "There is no part, wire or bundle `left-fues`"),
         (
             ["--failed", "W20=stays"],
-            "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`.",
+            "W20 is a wire and does not fail as `stays`; it may fail as `open`, `shorted-to-ground`, "
+            "`degraded:OHMS`.",
         ),
         (["--failed", "W20=melted"], "does not fail as `melted`"),
+        (
+            ["--failed", "W20=degraded"],
+            "Say the resistance of W20, for example `W20=degraded:0.05 ohm`.",
+        ),
+        (
+            ["--failed", "W20=degraded:0.05 V"],
+            "The resistance of W20: `V` is not a unit of resistance; known: ohm, mohm, kohm",
+        ),
+        (["--failed", "W20=degraded:0 ohm"], "must be more than 0 ohm"),
+        (["--failed", "W20=open:1 ohm"], "`open` has no resistance; write `W20=open`."),
+        (["--failed", "W20=leaking:1 ohm"], "W20 is a wire and does not fail as `leaking`"),
+        (["--failed", "main-ground=degraded:0.1 ohm"], "`main-ground=degraded:0.1 ohm@engine`"),
         (
             ["--failed", "left-fuse=shorted-to-ground"],
             "`left-fuse=shorted-to-ground@line`, `left-fuse=shorted-to-ground@load`",
@@ -317,3 +330,17 @@ def test_an_instrument_takes_its_peak_while_it_transmits() -> None:
     refused = ask(TOURER, "--while", "engine-monitor")
     assert (refused.exit_code, refused.stdout) == (2, "")
     assert "engine-monitor has no peak current" in refused.stderr
+
+
+def test_a_degraded_joint_lowers_the_volts_behind_it(dressed: Path) -> None:
+    def volts(*arguments: str) -> float:
+        point = next(iter(points(dressed, *arguments).values()))
+        return next(load["volts"] for load in point["loads"] if load["element"] == "parts/left-ignition")
+
+    sound = volts()
+    wire, ground = (
+        volts("--failed", "W22=degraded:0.2 ohm"),
+        volts("--failed", "main-ground=degraded:400 mohm@left"),
+    )
+    # an ignition of 1.5 A; its supply takes a little more at a lower voltage
+    assert sound - wire == pytest.approx(0.3, rel=0.1) and sound - ground == pytest.approx(0.6, rel=0.1)

@@ -33,6 +33,8 @@ _MODES = (
     "failed-open",
     "stays",
     "severed",
+    "degraded:OHMS",
+    "leaking:OHMS",
 )
 _file = click.argument("file", type=click.Path(path_type=Path))
 _state = click.option("--state", metavar="STATE", help="A declared state; the normal state if not given.")
@@ -69,7 +71,9 @@ def trace(file: Path, name: str, state: str | None) -> None:
 @_file
 @click.argument("name", metavar="PART")
 @click.option(
-    "--mode", type=click.Choice(_MODES), help="Only this failure mode; all that apply if not given."
+    "--mode",
+    metavar="MODE",
+    help=f"Only this failure mode; all that apply if not given ({', '.join(_MODES)}).",
 )
 @_state
 def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> None:
@@ -77,7 +81,9 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
 
     PART is a part, a wire or a bundle. Local effect; functions lost, with the hazard class of each;
     indication; remaining redundancy, with the further single failures that would cause loss of each
-    function; crew action.
+    function; crew action. With `--mode degraded`: from which resistance of a joint, contact or
+    battery on a function is lost; with `--mode 'degraded:0.05 ohm'` the volts of its loads and what
+    indicates it too; `leaking` for a diode or alternator.
     """
     from reviewer.questions.fail import fail_of
     from reviewer.reports.fail_text import fail_text
@@ -109,7 +115,8 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
     multiple=True,
     metavar="PART[=MODE]",
     help=f"With this part failed; open if no mode is given ({', '.join(_MODES)}). "
-    "PART=MODE@PLACE names the terminal or position. May be repeated.",
+    "PART=MODE@PLACE names the terminal or position, PART='degraded:0.05 ohm' what a joint, contact or "
+    "battery has more in series, PART='leaking:50 ohm' what is across a diode. May be repeated.",
 )
 @click.option(
     "--while",

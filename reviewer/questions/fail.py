@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure
 from reviewer.analysis.crew.recovery import Recoveries, Recovery
 from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
+from reviewer.questions.degraded import DegradedAnswer, degraded_of
 from reviewer.questions.effects import Effect, effects, next_failures_after, worse_outcomes
 from reviewer.questions.naming import (
+    NoAnswer,
+    degraded_named,
     element_named,
     failures_of,
     functions_off,
     kind_of,
-    mode_named,
     state_named,
+    typed_mode,
     untried_words,
 )
 from reviewer.questions.sneak_relays import EnergisedBySneak
@@ -30,7 +33,8 @@ class WhatFails:
     ``untried`` says of each mode that applies and was not tried why it was not.
     ``single_failures[function]`` are those that cause its loss with nothing else failed, ``off``
     the functions that do not work in the state anyway. ``crew[function]`` is what declared actions
-    do about each failure that loses it.
+    do about each failure that loses it. ``degraded`` is what a resistance does, at each place.
+    ``by_ohms`` are the modes with a resistance, which were not asked for and so not solved.
     """
 
     element: str
@@ -44,6 +48,8 @@ class WhatFails:
     crew: Mapping[str, Recoveries]
     #: the relays that sneak currents energise in the state, or keep energised
     sneaks: tuple[EnergisedBySneak, ...] = ()
+    degraded: tuple[DegradedAnswer, ...] = ()
+    by_ohms: tuple[str, ...] = ()
 
 
 def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None = None) -> WhatFails:
@@ -53,7 +59,14 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     """
     element, modes = element_named(facts, name)
     answer = state_named(facts, state)
-    wanted = modes if mode is None else (mode_named(facts, element, modes, mode),)
+    wanted, asked = modes, None
+    if mode is not None:
+        one, ohms, place = typed_mode(facts, element, modes, mode)
+        wanted = (one,)
+        if one in BY_OHMS and (ohms or place):
+            asked = degraded_named(facts.network, element, name, one, ohms, place)
+        elif place:
+            raise NoAnswer(f"Every place is listed; write `--mode {one.key}`.")
     failures = tuple(f for f in failures_of(answer, element) if f.mode in wanted)
     failures += worse_outcomes(facts, answer, failures)
     signs = facts.detection.indications_of(answer.state.name, failures)
@@ -67,7 +80,9 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
         off=functions_off(answer),
         effects=found,
         untried=tuple(
-            untried_words(answer, element, m) for m in wanted if all(f.mode != m for f in failures)
+            untried_words(answer, element, m)
+            for m in wanted
+            if m not in BY_OHMS and all(f.mode != m for f in failures)
         ),
         single_failures={
             function: tuple(f for i, f in enumerate(answer.failures) if not mask >> i & 1)
@@ -77,4 +92,6 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
             function: facts.crew.recoveries_from(function, answer.state.name, failures) for function in lost
         },
         sneaks=facts.switches.sneaks_in(answer.state.name),
+        degraded=() if mode is None else degraded_of(facts, answer, element, wanted, asked),
+        by_ohms=tuple(m.key for m in modes if m in BY_OHMS) if mode is None else (),
     )

@@ -6,9 +6,12 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import (
+    BY_OHMS,
+    DEGRADED,
     DIODE_SHORT,
     DROPPED,
     HELD,
+    LEAKING,
     OPEN,
     SEVERED,
     SHORT,
@@ -18,7 +21,8 @@ from reviewer.analysis.conduction.failure_modes import (
 )
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
-from reviewer.network.graph import bare
+from reviewer.model.quantities import QuantityError, read_quantity
+from reviewer.network.graph import Gate, bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
@@ -28,7 +32,16 @@ if TYPE_CHECKING:
 
 #: the modes as they are written on the command line
 MODES: Mapping[str, Mode] = {mode.key: mode for mode in Mode}
+#: how each is typed: some with a resistance
+FORMS: Mapping[Mode, str] = {mode: f"{key}:OHMS" if mode in BY_OHMS else key for key, mode in MODES.items()}
 BUNDLE = "bundle"
+#: the largest resistance that is taken, ohms: it is an open circuit
+MOST_OHMS = 1e6
+#: parts that current passes, and batteries; others are degraded where their case is bolted down
+_IN_SERIES = (
+    *(p.Battery, p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe, p.Protector),
+    *(p.Switch, p.Electromagnet, p.Diode, p.Shunt, p.Connector),
+)
 
 
 class NoAnswer(Exception):
@@ -75,6 +88,10 @@ def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
         modes += [HELD, DROPPED]
     if isinstance(part, (p.Switch, p.BreakerSwitch)):
         modes.append(STAYS)
+    if part is None or isinstance(part, _IN_SERIES) or getattr(part, "mounted_on", None):
+        modes.append(DEGRADED)
+    if isinstance(part, (p.Diode, p.Alternator)):
+        modes.append(LEAKING)
     return tuple(modes)
 
 
@@ -84,12 +101,23 @@ def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -
     Raises NoAnswer where the element does not fail so.
     """
     if MODES.get(mode) not in modes:
-        can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
+        can = ", ".join(f"`{FORMS[m]}`" for m in MODES.values() if m in modes)
         raise NoAnswer(
             f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as "
             f"`{mode}`; it may fail as {can}."
         )
     return MODES[mode]
+
+
+def typed_mode(facts: Facts, element: str, modes: tuple[Mode, ...], text: str) -> tuple[Mode, str, str]:
+    """``MODE``, ``MODE@PLACE`` or ``MODE:OHMS@PLACE``: the mode, its ohms and the place as they were
+    typed, "" where they were not. Raises NoAnswer."""
+    key, _, place = text.partition("@")
+    key, colon, ohms = key.partition(":")
+    mode = mode_named(facts, element, modes, key)
+    if colon and mode not in BY_OHMS:
+        raise NoAnswer(f"`{key}` has no resistance; write `{bare(element)}={key}`.")
+    return mode, ohms, place
 
 
 def failures_of(answer: StateAnswer, element: str) -> tuple[Failure, ...]:
@@ -105,14 +133,17 @@ def failure_named(facts: Facts, answer: StateAnswer, text: str) -> Failure:
     """One failure as typed on the command line. Raises NoAnswer.
 
     ``PART``, which fails open, or ``PART=MODE``; ``PART=MODE@PLACE`` where a short can be at more
-    than one terminal or a switch stay at more than one position.
+    than one terminal or a switch stay at more than one position; ``PART=degraded:0.05 ohm`` and
+    ``PART=leaking:50 ohm``, with a place where there are several.
     """
     name, _, rest = (
         text.partition("=") if "=" in text and not elements_named(facts.network, text) else (text, "", "open")
     )
-    mode, _, place = rest.partition("@")
     element, modes = element_named(facts, name)
-    wanted = mode_named(facts, element, modes, mode)
+    wanted, ohms, place = typed_mode(facts, element, modes, rest)
+    if wanted in BY_OHMS:
+        return degraded_named(facts.network, element, name, wanted, ohms, place)
+    mode = wanted.key
     found = {_place(facts, f): f for f in failures_of(answer, element) if f.mode == wanted}
     if not found:
         raise NoAnswer(untried_words(answer, element, wanted))
@@ -123,6 +154,38 @@ def failure_named(facts: Facts, answer: StateAnswer, text: str) -> Failure:
         count = f"{len(found)} {'place' if len(found) == 1 else 'places'}"
         raise NoAnswer(f"{bare(element)} can fail so at {count}: {places}.")
     return next(iter(found.values()))
+
+
+def places_of(network: Network, element: str, mode: Mode) -> tuple[str, ...]:
+    """The terminals at which an element can be degraded by itself; ("",) where it has one path."""
+    links = [network.links[i] for i in network.links_of.get(element, ())]
+    links = [link for link in links if link.gate is not Gate.SHIELD]
+    if mode is not DEGRADED or len(links) < 2:
+        return ("",)
+    own = dict.fromkeys(n for link in links for n in (link.a, link.b))
+    names = (network.names[n] for n in own)
+    return tuple(n.partition(".")[2] for n in names if n.startswith(f"{bare(element)}."))
+
+
+def degraded_named(network: Network, element: str, name: str, mode: Mode, ohms: str, place: str) -> Failure:
+    """A failure with a resistance as it is typed: ``degraded:0.05 ohm``, with ``@PLACE`` where it
+    can be at more than one terminal. Raises NoAnswer."""
+    example = f"{name}={mode.key}:{'0.05 ohm' if mode is DEGRADED else '50 ohm'}"
+    if not ohms.strip():
+        raise NoAnswer(f"Say the resistance of {bare(element)}, for example `{example}`.")
+    try:
+        value = read_quantity(ohms, "resistance", "0.05 ohm")
+    except QuantityError as error:
+        raise NoAnswer(f"The resistance of {bare(element)}: {error.message}.") from error
+    if not 0 < value <= MOST_OHMS:
+        raise NoAnswer(
+            f"The resistance of {bare(element)} must be more than 0 ohm and {MOST_OHMS:,.0f} ohm at most."
+        )
+    places = places_of(network, element, mode)
+    if place not in places:
+        known = ", ".join(f"`{name}={mode.key}:{ohms}{'@' if at else ''}{at}`" for at in places)
+        raise NoAnswer(f"{bare(element)} can be {mode.value} in these places: {known}.")
+    return Failure(element, mode, position=place, ohms=value)
 
 
 def _place(facts: Facts, failure: Failure) -> str:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from reviewer.model.design import Design
 from reviewer.questions.effects import Effect, RemainingRedundancy
 from reviewer.questions.fail import Failure, WhatFails
+from reviewer.reports.degraded_text import degraded_lines
 from reviewer.reports.effects import words as words
 from reviewer.reports.layout import LABEL, NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.sneak_words import sneak_sentences
@@ -29,8 +30,11 @@ def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) ->
         lines += ["", *lines_of(shown(sentence), width)]
     for modes, effect in _alike(design, answer):
         lines += ["", *_effect(design, answer, modes, effect, width)]
+    lines += degraded_lines(design, answer, width)
     lines += ["", "Limitations"]
-    for sentence in words.LIMITS:
+    asked = " or ".join(f"`--mode {mode}`" for mode in answer.by_ohms)
+    by_ohms = (f"Degraded joints, contacts and diodes are solved only with {asked}.",) if asked else ()
+    for sentence in (*words.LIMITS, *by_ohms):
         lines += lines_of(f"- {sentence}", width, 2, 4)
     return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
 

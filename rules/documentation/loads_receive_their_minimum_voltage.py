@@ -4,10 +4,12 @@ Why: no part fails when the bus sags, so no list of failures shows it; the load 
 needed most.
 
 How judged: the voltage across each powered load, solved in each flown state without cranking,
-against its `minimum`; and with every battery held at 11.0 V at its terminals (22.0 V in a 28 V
-system; or where its management disconnects it, if higher) in each flight state on batteries alone.
-If none of these keeps every bus of the normal state alive, the normal state without alternators
-too. The class is that of the functions that the undervoltage of the state loses together.
+against its `minimum`, at the lowest of charge and age of the batteries, set point of the regulator,
+output at idle and current of the loads where nobody has measured them; and with every battery held
+at 11.0 V at its terminals (22.0 V in a 28 V system; or where its management disconnects it, if
+higher) in each flight state on batteries alone. If none of these keeps every bus of the normal
+state alive, the normal state without alternators too. The class is that of the functions that the
+undervoltage of the state loses together.
 
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """
@@ -45,15 +47,24 @@ def judge(subject: Subject, facts: Facts):
         return
     worst = min(low, key=lambda s: (-s.hazard(facts.design), s.volts))
     on = "" if worst.at_posts is None else f" with the battery at {worst.at_posts:g} V"
+    has = "has" if worst.figured is None else "may have as little as"
     yield Unmet(
-        f"{name} has {beside(worst.volts, worst.minimum, '.2f')} V in {worst.flown}{on}; minimum "
+        f"{name} {has} {beside(worst.volts, worst.minimum, '.2f')} V in {worst.flown}{on}; minimum "
         f"{worst.minimum:g} V.",
         field="minimum",
         state=worst.flown.state,
         numbers=(
             ("voltage", f"{worst.volts:.2f} V"),
             ("minimum", f"{worst.minimum:g} V"),
+            *_figured(worst, facts),
             *facts.wires.typical_behind(worst.flown, (subject.pointer,)),
         ),
         hazard=worst.hazard(facts.design),
     )
+
+
+def _figured(worst, facts: Facts):
+    if worst.figured is None:
+        return ()
+    file = ("voltage with the figures of the file", f"{worst.figured:.2f} V")
+    return (file, *facts.wires.unmeasured(worst.flown))

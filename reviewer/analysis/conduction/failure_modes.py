@@ -30,6 +30,10 @@ class Mode(StrEnum):
     STAYS = "stays"
     #: all wires of a bundle
     SEVERED = "severed"
+    #: more resistance in series than it should have: a joint, terminal, contact or battery
+    DEGRADED = "degraded"
+    #: a diode, or the rectifier of an alternator, that conducts where it should block
+    LEAKING = "leaking"
 
     @property
     def key(self) -> str:
@@ -39,6 +43,9 @@ class Mode(StrEnum):
 
 OPEN, SHORT, DIODE_SHORT = Mode.OPEN, Mode.SHORT, Mode.DIODE_SHORT
 HELD, DROPPED, STAYS, SEVERED = Mode.HELD, Mode.DROPPED, Mode.STAYS, Mode.SEVERED
+DEGRADED, LEAKING = Mode.DEGRADED, Mode.LEAKING
+#: modes that have a resistance; in logic they change nothing, and no enumeration tries them
+BY_OHMS = (DEGRADED, LEAKING)
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode, p.Regulator)
 #: parts of which a short grounds all hot terminals at once
@@ -62,7 +69,9 @@ class Failure:
 
     ``nodes`` are those that a short grounds, or contacts that are stuck; ``passes`` the protectors
     that do not open first, so that the short is cleared further upstream; ``opened`` those further
-    upstream that open as well; ``position`` is where a switch stays.
+    upstream that open as well; ``position`` is where a switch stays, or the terminal at which a part
+    of several is degraded; ``ohms`` is how much the resistance in series of a degraded one has
+    risen, or the resistance through which one leaks.
     """
 
     element: str
@@ -71,11 +80,15 @@ class Failure:
     position: str = ""
     passes: frozenset[str] = frozenset()
     opened: frozenset[str] = frozenset()
+    ohms: float = 0.0
 
     def words(self, network: Network) -> str:
         """The failure in words, naming the terminal where a short can be at more than one."""
         if self.mode == STAYS:
             return f"stays at {self.position}"
+        if self.mode in BY_OHMS:
+            at = f" at {bare(self.element)}.{self.position}" if self.position else ""
+            return f"{self.mode}, {self.ohms:g} ohm {'more' if self.mode == DEGRADED else 'across it'}{at}"
         several_terminals = (
             self.mode == SHORT and len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1
         )

@@ -103,6 +103,8 @@ class _FailureMasks:
                 yield self.held, failure.element
             case Mode.DROPPED:
                 yield self.dropped, failure.element
+            case Mode.DEGRADED | Mode.LEAKING:
+                pass  # its resistance matters to volts alone
             case _:
                 assert_never(failure.mode)
 

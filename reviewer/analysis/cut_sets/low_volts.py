@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
-from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.masks import bits, pick
 from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -41,6 +41,8 @@ if TYPE_CHECKING:
 
 #: a solved voltage this far below a minimum is not below it
 ROUNDING_V = 1e-6
+#: points solved in one state at most; what goes beyond is left to logic and reported as not tried
+MOST_POINTS = 250
 
 
 class LowVolts:
@@ -88,6 +90,8 @@ class LowVolts:
 class _StateVolts:
     def __init__(self, points: OperatingPoints, answer: StateAnswer):
         self.points, self.answer = points, answer
+        #: what conducts in a lane -> the volts of the watched loads
+        self.found: dict[tuple[int, ...], Mapping[str, float]] = {}
         self.design, self.network = answer.design, answer.network
         self.critical = [f for f in critical_functions(self.design) if answer.alive[f]]
 
@@ -130,12 +134,26 @@ class _StateVolts:
         low: dict[str, int] = {}
         if not doubtful or not self.kept:
             return low
-        for alike in self._alike(doubtful, solved, masks):
-            volts = self.volts(*of(alike[0]), solved.lane(alike[0]))
+        for key, alike in self._alike(doubtful, solved, masks):
+            if key not in self.found:
+                if len(self.found) == MOST_POINTS:
+                    self._left_to_logic()
+                    continue
+                self.found[key] = self.volts(*of(alike[0]), solved.lane(alike[0]))
+            volts = self.found[key]
             for element in self.kept & volts.keys():
                 if solved.powered[element] >> alike[0] & 1 and self._is_low(element, volts[element]):
                     low[element] = low.get(element, 0) | sum(1 << lane for lane in alike)
         return low
+
+    def _left_to_logic(self) -> None:
+        name = self.answer.state.name
+        sentence = (
+            f"In {name} the voltages of {MOST_POINTS} combinations of failures and crew actions were solved; "
+            "in further ones what has power was taken to have its minimum voltage."
+        )
+        if sentence not in self.points.states.untried:
+            self.points.states.untried.append(sentence)
 
     def _is_low(self, element: str, volts: float) -> bool:
         return bool(volts < self.design.parts[bare(element)].minimum - ROUNDING_V)
@@ -153,13 +171,18 @@ class _StateVolts:
             found |= works[function] & ~surely[function]
         return found
 
-    def _alike(self, doubtful: int, solved: Conduction, masks: LinkMasks) -> Iterator[tuple[int, ...]]:
-        """The lanes of a mask, those that conduct alike together."""
-        rows = self._rows(solved, masks)
-        groups: dict[tuple[int, ...], list[int]] = {}
-        for lane in bits(doubtful):
-            groups.setdefault(tuple(row >> lane & 1 for row in rows), []).append(lane)
-        return map(tuple, groups.values())
+    def _alike(
+        self, doubtful: int, solved: Conduction, masks: LinkMasks
+    ) -> Iterator[tuple[tuple[int, ...], list[int]]]:
+        """The lanes of a mask, those that conduct alike together, each with what conducts there."""
+        lanes, rows = list(bits(doubtful)), self._rows(solved, masks)
+        texts = {row: f"{pick(row, lanes):0{len(lanes)}b}"[::-1] for row in rows}
+        number = {row: at for at, row in enumerate(texts)}
+        groups: dict[tuple[str, ...], list[int]] = {}
+        for lane, column in zip(lanes, zip(*texts.values(), strict=True), strict=True):
+            groups.setdefault(column, []).append(lane)
+        for column, alike in groups.items():
+            yield tuple(int(column[number[row]]) for row in rows), alike
 
     @cached_property
     def chain_of(self) -> Mapping[int, int]:
@@ -176,7 +199,8 @@ class _StateVolts:
             either[chain] = either.get(chain, -1) & (along | against) & alive
             both[chain] = both.get(chain, -1) & along & against & alive
         lives = (*solved.alive.values(), *solved.energised.values(), *solved.powered.values())
-        return list(dict.fromkeys((*either.values(), *both.values(), *lives)))
+        every = (1 << solved.width) - 1
+        return [mask & every for mask in (*either.values(), *both.values(), *lives)]
 
     def volts(
         self, state: ResolvedState, case: tuple[Failure, ...], solved: Conduction

@@ -53,7 +53,9 @@ class OperatingPoints:
             tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint | NotAssessable
         ] = {}
         self._largest: dict[tuple[str, tuple[Failure, ...]], OperatingPoint] = {}
-        self._spreads: dict[tuple[str, tuple[Failure, ...]], Spread] = {}
+        self._spreads: dict[tuple[str, tuple[Failure, ...], tuple[str, ...]], Spread] = {}
+        #: the points with nothing failed, by state and phases: their circuits serve again
+        self._circuits: dict[tuple[str, tuple[str, ...]], Points] = {}
 
     @cached_property
     def flown(self) -> tuple[Flown, ...]:
@@ -88,20 +90,27 @@ class OperatingPoints:
 
         Raises NotAssessable with what is missing.
         """
-        from reviewer.analysis.operating_point.solved_state import solve_state
-
         key = (state, phase, case, starting)
         if key not in self._points:
             try:
-                self._points[key] = assessed(
-                    lambda: solve_state(self.design, self.network, self._scenario(*key), wiring=self.wiring)
-                )
+                self._points[key] = assessed(lambda: self._solved(*key))
             except NotAssessable as missing:
                 self._points[key] = missing  # to find out a second time that there is none may take seconds
         found = self._points[key]
         if isinstance(found, NotAssessable):
             raise found
         return found
+
+    def _solved(
+        self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]
+    ) -> OperatingPoint:
+        from reviewer.analysis.operating_point.solved_state import operating_point, solved_points
+
+        scenario = self._scenario(state, phase, case, starting)
+        points = solved_points(self.design, self.network, scenario, wiring=self.wiring)
+        if not case and not starting:
+            self._circuits[state, scenario.phases] = points
+        return operating_point(self.design, scenario, points, self.wiring)
 
     def solved_of(self, answer: StateAnswer) -> OperatingPoint:
         """The operating point of a state that is not declared, with the largest current of each
@@ -175,7 +184,7 @@ class OperatingPoints:
             own = 1.0 if own is None else own
             charge[f"parts/{name}"] = (own, min(own, READY))
         scenario = replace(self._scenario(state, None, (), ()), conduction=conduction, cases=cases)
-        speed = IDLE if scenario.state.use == "ground" else IN_FLIGHT
+        speed = IDLE if scenario.state.at_idle else IN_FLIGHT
         figures = Figures(state_of_charge=charge, speed=speed)
         return assessed(lambda: solve_points(self.design, self.network, scenario, figures, 2, self.wiring))
 
@@ -186,16 +195,19 @@ class OperatingPoints:
 
         return FailureReadings(self)
 
-    def spread(self, state: str, case: tuple[Failure, ...] = ()) -> Spread:
-        """Between which limits meters may read in a state, under some failures. Raises
-        NotAssessable with what is missing."""
+    def spread(self, state: str, case: tuple[Failure, ...] = (), phase: str | None = None) -> Spread:
+        """Between which limits volts are and meters may read in a state, with the figures of a
+        phase, under some failures. Raises NotAssessable with what is missing."""
         from reviewer.analysis.operating_point.tolerances import spread
 
-        if (state, case) not in self._spreads:
-            self._spreads[state, case] = assessed(
-                lambda: spread(self.design, self.network, self._scenario(state, None, case, ()), self.wiring)
+        scenario = self._scenario(state, phase, case, ())
+        key = (state, case, scenario.phases)
+        if key not in self._spreads:
+            like = None if case else self._circuits.get((state, scenario.phases))
+            self._spreads[key] = assessed(
+                lambda: spread(self.design, self.network, scenario, self.wiring, like)
             )
-        return self._spreads[state, case]
+        return self._spreads[key]
 
     @cached_property
     def wiring(self) -> Wiring:

@@ -8,9 +8,9 @@ only is a device, and ``Built.present`` says in which; what is not in it is ther
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
 from reviewer.analysis.conduction.masks import at_any, join
 from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases
@@ -29,7 +29,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, bare
 from reviewer.tables.typical import typical
 
 
@@ -60,6 +60,8 @@ class Built:
     amps: Mapping[int, Sequence[float]] = field(default_factory=dict)
     inputs: Mapping[int, int] = field(default_factory=dict)
     idle: Mapping[int, int] = field(default_factory=dict)
+    #: the devices that stand for the resistances of what is degraded or leaks, where these are varied
+    faults: tuple[int, ...] = ()
 
 
 @record
@@ -83,7 +85,13 @@ class Scenario:
 
 class _CircuitBuilder:
     def __init__(
-        self, design: Design, network: Network, scenario: Scenario, drawing: Collection[str], wiring: Wiring
+        self,
+        design: Design,
+        network: Network,
+        scenario: Scenario,
+        drawing: Collection[str],
+        wiring: Wiring,
+        varied: bool,
     ):
         self.design, self.network, self.scenario, self.drawing, self.wiring = (
             design,
@@ -104,6 +112,50 @@ class _CircuitBuilder:
         self.amps: dict[int, Sequence[float]] = {}
         self.sensing: dict[int, int] = {}
         self.idle: dict[int, int] = {}
+        #: the degraded ones and those that leak; ``varied`` where points have ohms of their own
+        self.worn = [f for f in scenario.case if f.mode in BY_OHMS]
+        self.varied = varied
+        self.faults: list[int] = []
+
+    def fault(self, failure: Failure, a: int, b: int) -> None:
+        """The resistance of a failure from one node to another."""
+        if self.varied:
+            self.faults.append(
+                self.add(made_of.resistance_device(failure.element, a, b, failure.ohms), self.every)
+            )
+        else:
+            self.resistors.append(Resistor(a, b, failure.ohms))
+
+    def degraded(self, element: str, node: int, *others: int) -> int:
+        """The node behind the resistances in series with an element at a node; the node itself where
+        there is none. A part of several terminals is degraded at one, one of ``others`` too."""
+        for failure in self.worn:
+            place = f"{bare(element)}.{failure.position}"
+            if (
+                failure.mode is Mode.DEGRADED
+                and failure.element == element
+                and (not failure.position or place in [self.network.names[n] for n in (node, *others)])
+            ):
+                behind, self.count = self.count, self.count + 1
+                self.fault(failure, node, behind)
+                node = behind
+        return node
+
+    def leaks(self) -> None:
+        """The resistances across what leaks: a diode, or an alternator from output to ground."""
+        for failure in self.worn:
+            if failure.mode is Mode.LEAKING:
+                ends = [
+                    (s.positive, s.negative) for s in self.network.sources if s.element == failure.element
+                ]
+                ends += [
+                    (self.network.links[i].a, self.network.links[i].b)
+                    for i in self.network.links_of.get(failure.element, ())
+                    if self.network.links[i].oneway
+                ]
+                for a, b in ends:
+                    if not self.dead(a, b):
+                        self.fault(failure, a, b)
 
     def works(self, element: str) -> int:
         """The lanes in which an element is not open."""
@@ -129,18 +181,22 @@ class _CircuitBuilder:
             any_way = along[i] | against[i]
             if not any_way & ~(one | other) or link.a == link.b:
                 continue
+            worn = self.worn and link.gate is not Gate.SHIELD  # the shield of a wire is not its conductor
+            a = self.degraded(link.element, link.a, link.b) if worn else link.a
             # what is in a fault zone with both ends may conduct: nothing feeds it
             stays = any_way & ~(one ^ other)
             both = along[i] & against[i] & stays
+            if both:
+                made = self.wiring.resistor(i, self.assumptions)
+                made = made if a == link.a else replace(made, a=a)
             if both == self.every:
                 resistors[i] = len(self.resistors)
-                self.resistors.append(self.wiring.resistor(i, self.assumptions))
+                self.resistors.append(made)
             elif both:
-                made = self.wiring.resistor(i, self.assumptions)
                 contact = made_of.contact_device(link.element, made)
                 self.contacts[i] = self.add(contact, both), made
             if stays & ~both:
-                diode = made_of.diode_device(self.design, link.element, link.a, link.b, self.assumptions)
+                diode = made_of.diode_device(self.design, link.element, a, link.b, self.assumptions)
                 diodes[i] = self.add(diode, stays & ~both)
         return resistors, diodes
 
@@ -159,6 +215,8 @@ class _CircuitBuilder:
             alive = self.scenario.conduction.alive[source.element]
             if alive := alive & ~self.dead(source.positive, source.negative):
                 device = made_of.source_device(self.design, source, self.assumptions)
+                if self.worn and source.kind == "battery":
+                    device = replace(device, plus=self.degraded(source.element, source.positive))
                 sources[source.element] = self.add(device, alive)
             if source.field is None:
                 continue
@@ -249,15 +307,18 @@ def build(
     drawing: Collection[str] = (),
     wiring: Wiring | None = None,
     sensing: bool = True,
+    varied: bool = False,
 ) -> Built:
     """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives;
     ``wiring`` serves all scenarios of a design; without ``sensing`` the inputs of instruments take
-    nothing. Raises NotAssessable, naming the missing figure; of several cases those whose relays do
-    not settle are for the caller to leave out."""
+    nothing; ``varied`` where the points have their own ohms of what is degraded. Raises
+    NotAssessable, naming the missing figure; of several cases those whose relays do not settle are
+    for the caller to leave out."""
     if scenario.conduction.unsettled and not scenario.cases:
         raise NotAssessable(f"relays that settle in state {scenario.state.name}")
-    builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network))
+    builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network), varied)
     resistors, diodes = builder.links()
+    builder.leaks()
     if sensing:
         builder.inputs()
     sources, fields = builder.sources()
@@ -284,4 +345,5 @@ def build(
         builder.amps,
         builder.sensing,
         builder.idle,
+        tuple(builder.faults),
     )

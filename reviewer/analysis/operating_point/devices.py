@@ -270,6 +270,16 @@ def taken_out(device: Device) -> tuple[str, ...]:
 NOTHING = {"scale": 1e9, "ohms": 1e12, "charge_ohms": 1e12, "limit": 0.0, "amps": 0.0, "watts": 0.0}
 
 
+def resistance_device(element: str, plus: int, minus: int, ohms: float) -> Device:
+    """A resistance that may differ from point to point, see :func:`resistance_figures`."""
+    return LoadBranch(element, plus, minus, 1.0 / ohms, 1.0, 1.0, 0.0)
+
+
+def resistance_figures(ohms: Any) -> dict[str, Any]:
+    """The figures of such a resistance of ``ohms``, one number or (points,)."""
+    return {"amps": 1.0 / ohms}
+
+
 def load_device(
     design: Design, element: str, plus: int, minus: int, amps: Any, starting: bool, assumptions: Assumptions
 ) -> Device:

@@ -21,7 +21,7 @@ def phase_points(
     """A point for each phase, with the currents of that phase; one with those of the scenario where
     there is no phase. Raises as :func:`solve_points` does."""
     loads = _currents(design, network, scenario, phases) if phases[1:] else {}
-    speed = IDLE if scenario.state.use == "ground" else IN_FLIGHT
+    speed = IDLE if scenario.state.at_idle else IN_FLIGHT
     figures = Figures(loads=loads, speed=speed)
     return solve_points(design, network, scenario, figures, max(len(phases), 1), wiring)
 

@@ -12,7 +12,11 @@ from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
-from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
+from reviewer.analysis.operating_point.devices import (
+    alternator_figures,
+    battery_figures,
+    resistance_figures,
+)
 from reviewer.analysis.operating_point.failure_lanes import by_lane, lanes_array, reached
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
@@ -51,7 +55,8 @@ class Figures:
     that is sensed, where a trip ends it; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each
     distinct one. Without ``sensing`` the inputs of instruments take nothing. ``unlimited``
-    alternators hold their set point whatever is asked of them.
+    alternators hold their set point whatever is asked of them. ``fault_ohms`` are the ohms of what
+    is degraded or leaks in the scenario, where they are not those of its failures.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
@@ -66,6 +71,7 @@ class Figures:
     charged_from: Mapping[str, Any] = field(default_factory=_nothing)
     sensing: bool = True
     unlimited: Collection[str] = ()
+    fault_ohms: Any = None
 
 
 def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[str, Any]:
@@ -238,6 +244,9 @@ class Points:
         a source, plus less minus. Raises KeyError."""
         places = {**self.built.coils, **self.built.sources, **self.built.loads}
         device = self.built.circuit.devices[places[element]]
+        source = next((s for s in self.network.sources if s.element == element), None)
+        if source is not None:  # a degraded battery has a resistance between its device and its terminal
+            return self._gather(lambda solved: solved.volts(source.positive) - solved.volts(source.negative))
         return self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
 
     def device_amps(self, index: int) -> Any:
@@ -252,16 +261,22 @@ def solve_points(
     figures: Figures | None = None,
     points: int = 1,
     wiring: Wiring | None = None,
+    like: Points | None = None,
 ) -> Points:
     """Solve ``points`` operating points of one scenario, or so many for each of its cases;
-    ``wiring`` serves all scenarios of a design.
+    ``wiring`` serves all scenarios of a design; ``like`` are points of the same scenario: their
+    circuit serves again.
 
     Raises NotAssessable where the file lacks a figure that a source needs or the relays do not
     settle, and OutsideTable for a state of charge without a published open-circuit voltage. A point
     that does not converge is in ``unsolved`` and NaN, never a number.
     """
     given = figures or Figures()
-    built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing)
+    varied = given.fault_ohms is not None
+    if like is None:
+        built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
+    else:
+        built = like.built
     load_numpy()  # not before: what cannot be solved needs none
     import numpy as np
 
@@ -299,7 +314,10 @@ def solve_points(
             for i, f in changed.items()
         }
         still = {i: mask[some] for i, mask in idle.items()}
-        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still)
+        before = like.parts[0][1] if like is not None else None
+        if before is not None and before.temperature != degrees:
+            before = None
+        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still, before)
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:
@@ -357,6 +375,8 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
             changed[index] = alternator_figures(design, element, volts, given.speed, built.assumptions)
             if element in given.unlimited:
                 changed[index]["limit"] = math.inf
+    for index in built.faults:
+        changed[index] = resistance_figures(given.fault_ohms)
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(

@@ -85,13 +85,15 @@ def as_sensed(
     points: int,
     temperature: float,
     idle: Mapping[int, Any] | None = None,
+    like: CircuitSolution | None = None,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
-    and where it is sensed; ``idle`` as of :func:`solve`. Raises NotAssessable where none is found."""
+    and where it is sensed; ``idle`` as of :func:`solve`; ``like`` is one of the circuit at that
+    temperature. Raises NotAssessable where none is found."""
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
-    solved = solve(circuit, now, points, temperature, idle=idle)
+    solved = solve(circuit, now, points, temperature, like, idle)
     if not senses:
         return solved
     given = {index: np.zeros(points) for index in senses}

@@ -119,11 +119,28 @@ def solve_state(
     Raises NotAssessable, with the missing figure or with the node and part at which no operating
     point was found, and OutsideTable.
     """
-    given = figures or Figures(speed=IDLE if scenario.state.at_idle else IN_FLIGHT)
     wires = wiring or Wiring(design, network)
-    points = solve_points(design, network, scenario, given, wiring=wires)
+    return operating_point(design, scenario, solved_points(design, network, scenario, figures, wires), wires)
+
+
+def solved_points(
+    design: Design,
+    network: Network,
+    scenario: Scenario,
+    figures: Figures | None = None,
+    wiring: Wiring | None = None,
+) -> Points:
+    """What :func:`solve_state` gathers: one point. Raises as it does."""
+    given = figures or Figures(speed=IDLE if scenario.state.at_idle else IN_FLIGHT)
+    points = solve_points(design, network, scenario, given, wiring=wiring)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
+    return points
+
+
+def operating_point(design: Design, scenario: Scenario, points: Points, wires: Wiring) -> OperatingPoint:
+    """One solved point by name."""
+    network = points.network
 
     def one(ask, key: Any) -> float:
         return (

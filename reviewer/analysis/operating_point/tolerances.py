@@ -101,6 +101,14 @@ class Spread:
             lambda: amperes_read(self.points, meter), lambda a: AMPS_SHARE * (rating or abs(a)) + AMPS_STEP
         )
 
+    def across(self, load: str) -> tuple[float, float] | None:
+        """The lowest and the highest volts across a load (its pointer); None where a corner was not
+        solved or it takes nothing."""
+        if self.points.unsolved or load not in self.points.built.loads:
+            return None
+        volts = self.points.across(load)
+        return float(volts.min()), float(volts.max())
+
     def difference(self, one: str, other: str) -> Within | None:
         """By how much one monitor of volts reads more than another; of two on one instrument only
         the steps count as error."""
@@ -143,8 +151,15 @@ def rounded(low: float, high: float) -> tuple[float, float]:
 DEAD = Within(0.0, *rounded(-VOLTS_STEP, VOLTS_STEP))
 
 
-def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring | None = None) -> Spread:
-    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design.
+def spread(
+    design: Design,
+    network: Network,
+    scenario: Scenario,
+    wiring: Wiring | None = None,
+    like: Points | None = None,
+) -> Spread:
+    """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design,
+    ``like`` are points of the scenario.
     Raises NotAssessable and OutsideTable as an operating point does."""
     import numpy as np
 
@@ -154,7 +169,7 @@ def spread(design: Design, network: Network, scenario: Scenario, wiring: Wiring 
     shares = [np.concatenate([[np.nan], row]) for row in corners]
     points = 1 + corners.shape[1]
     wires = wiring or Wiring(design, network)
-    solved = solve_points(design, network, scenario, make(shares, idle), points, wires)
+    solved = solve_points(design, network, scenario, make(shares, idle), points, wires, like)
     return Spread(design, solved, wires.meters, unknowns)
 
 

@@ -217,13 +217,25 @@ class Wires:
 
     @cached_property
     def undervoltage_loads(self) -> tuple[undervoltage.UndervoltageLoad, ...]:
-        """Loads that have less than their minimum in a steady state, or on batteries alone at the
-        end of their charge. Raises NotAssessable."""
+        """Loads that have less than their minimum in a steady state, at the worst of what nobody has
+        measured too, or on batteries alone at the end of their charge. Raises NotAssessable."""
         on_engine = ((flown, (), point) for flown, point in self.steady_points)
         return (
             *undervoltage.undervoltage_loads(self.states, self.points, on_engine),
+            *undervoltage.low_at_worst(self.states, self.points, self.steady_points),
             *undervoltage.undervoltage_loads(self.states, self.points, self.battery_points, held=True),
         )
+
+    @cached_property
+    def overvoltage_loads(self) -> tuple[undervoltage.OvervoltageLoad, ...]:
+        """Loads that have more than they are rated for in a steady state, at the worst of what
+        nobody has measured. Raises NotAssessable."""
+        return undervoltage.overvoltage_loads(self.states, self.points, self.steady_points)
+
+    def unmeasured(self, flown: Flown) -> tuple[tuple[str, str], ...]:
+        """What was taken at its worst in a state, as a number of a finding."""
+        spread = self.points.spread(flown.state, phase=flown.phase)
+        return (("taken at the worst of", "; ".join(map(str, spread.unknowns))),)
 
     def pin_loads(self, connector: str) -> tuple[pin_loading.PinLoad, ...]:
         """The pins of a connector where they are loaded worst in the steady states. Raises

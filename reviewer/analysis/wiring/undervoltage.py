@@ -1,9 +1,14 @@
 """Loads that have less than the lowest voltage at which they work, and the functions that are lost
-with them."""
+with them; loads that have more than they are rated for.
+
+What nobody has measured is taken at its worst: charge and age of the batteries, the set point of
+the regulator, what an alternator gives at idle, what loads draw (see ``tolerances``).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
@@ -27,7 +32,8 @@ _ROUNDING_V = 1e-6
 class UndervoltageLoad:
     """A load with ``volts`` across it, below its ``minimum``; ``at_posts`` are the volts held at
     the batteries, None where they have their own; ``functions`` are those that all the loads of the
-    state with undervoltage take together and that rest on it."""
+    state with undervoltage take together and that rest on it. ``figured`` are the volts with the
+    figures of the file, where these are enough and those at the worst are not; else None."""
 
     load: str
     flown: Flown
@@ -35,6 +41,7 @@ class UndervoltageLoad:
     minimum: float
     at_posts: float | None
     functions: tuple[str, ...]
+    figured: float | None = None
 
     def hazard(self, design: Design) -> HazardClass:
         """The gravest class among the functions lost; minor where none is."""
@@ -87,6 +94,56 @@ def undervoltage_loads(
     )
 
 
+def low_at_worst(
+    states: States, points: OperatingPoints, solved: Iterable[tuple[Flown, OperatingPoint]]
+) -> tuple[UndervoltageLoad, ...]:
+    """The loads that have their minimum in some points with the figures of the file, and less at
+    the worst of what nobody has measured. Raises NotAssessable."""
+    loads_of = {f: states.loads_of(f) for f in states.design.functions}
+    found: list[UndervoltageLoad] = []
+    for flown, point in solved:
+        spread, answer = points.spread(flown.state, phase=flown.phase), states.answer(flown.state)
+        worst = {e: volts[0] for e in point.across if (volts := spread.across(e)) is not None}
+        for load in _undervoltage_in(states.design, answer, point, flown, loads_of, None, worst):
+            figured = point.across[load.load]
+            if figured >= load.minimum - _ROUNDING_V:
+                found.append(replace(load, figured=figured))
+    return tuple(found)
+
+
+@record
+class OvervoltageLoad:
+    """A load with ``volts`` across it at the worst of what nobody has measured, above its
+    ``maximum``; ``figured`` with the figures of the file."""
+
+    load: str
+    flown: Flown
+    volts: float
+    figured: float
+    maximum: float
+
+
+def overvoltage_loads(
+    states: States, points: OperatingPoints, solved: Iterable[tuple[Flown, OperatingPoint]]
+) -> tuple[OvervoltageLoad, ...]:
+    """The powered loads that have more than they are rated for in some states with nothing failed.
+    Raises NotAssessable."""
+    rated = {
+        f"parts/{n}": most
+        for n in states.design.of_kind(p.Consumer)
+        if (most := states.design.part(n, p.Consumer).maximum) is not None
+    }
+    found: list[OvervoltageLoad] = []
+    for flown, point in solved:
+        powered = states.answer(flown.state).healthy.powered
+        spread = points.spread(flown.state, phase=flown.phase)
+        for element, most in rated.items():
+            volts = spread.across(element) if powered[element] and element in point.across else None
+            if volts is not None and volts[1] > most + _ROUNDING_V:
+                found.append(OvervoltageLoad(element, flown, volts[1], point.across[element], most))
+    return tuple(found)
+
+
 def _undervoltage_in(
     design: Design,
     answer: StateAnswer,
@@ -94,11 +151,12 @@ def _undervoltage_in(
     flown: Flown,
     loads_of: Mapping[str, tuple[str, ...]],
     at_posts: float | None = None,
+    worst: Mapping[str, float] | None = None,
 ) -> tuple[UndervoltageLoad, ...]:
-    """The loads of one point that have less than their minimum. ``loads_of`` function -> the loads
-    that it rests on. Starters are left out."""
+    """The loads of one point that have less than their minimum, with their ``worst`` volts where
+    these are given. ``loads_of`` function -> the loads that it rests on. Starters are left out."""
     low: dict[str, tuple[float, float]] = {}
-    for element, volts in point.across.items():
+    for element, volts in (point.across if worst is None else worst).items():
         part = design.parts[bare(element)]
         works = (
             answer.healthy.powered[element]

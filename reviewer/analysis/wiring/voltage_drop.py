@@ -61,7 +61,8 @@ class CircuitRun:
 @record
 class Sounding:
     """What is known of a scenario: volts of a node (NaN where it is dead), amperes of an element of
-    one path (None for others) and of the shield of a wire, amperes given by a source."""
+    one path (None for others, NaN in a ring of ideal joints) and of the shield of a wire, amperes
+    given by a source."""
 
     volts: Callable[[int], float]
     amps: Callable[[str], float | None]
@@ -148,15 +149,42 @@ def _walk(
     steps: list[Passage] = []
     seen, node = {start}, start
     while node not in posts:
-        links = _feeding_links(network, answer, at, node, against, seen)
-        if not links:
+        # from whichever node of a ring of ideal joints the largest current goes on
+        joined = _ideally_joined(network, at, node, seen)
+        ends = [n for n in joined if n in posts]
+        links = [
+            (amps, link, other, n)
+            for n in joined
+            for amps, link, other in _feeding_links(network, answer, at, n, against, seen)
+            if other not in joined
+        ]
+        if not ends and not links:
             return None
-        _, link, node_to = max(links)
-        lost = at.volts(node_to) - at.volts(node)
-        steps.append((network.links[link].element, lost if against else -lost, node_to))
-        node = node_to
-        seen.add(node)
+        _, link, onward, leaves = max(links) if not ends else (0.0, -1, -1, ends[0])
+        for passed, node_to in (*joined[leaves], *([] if ends else [(link, onward)])):
+            lost = at.volts(node_to) - at.volts(node)
+            steps.append((network.links[passed].element, lost if against else -lost, node_to))
+            node = node_to
+        seen.update(joined, (node,))
     return steps, posts[node]
+
+
+def _ideally_joined(
+    network: Network, at: Sounding, start: int, seen: Collection[int]
+) -> dict[int, list[tuple[int, int]]]:
+    """The nodes that a ring of ideal joints joins to one, each with the links and nodes on the way
+    there. How the current shares in such a ring is open: NaN."""
+    found: dict[int, list[tuple[int, int]]] = {start: []}
+    todo = [start]
+    for node in todo:
+        for i, other, _ in network.around[node]:
+            if other in found or other in seen or network.lone.get(network.links[i].element) != i:
+                continue
+            through = at.amps(network.links[i].element)
+            if through is not None and through != through:
+                found[other] = [*found[node], (i, other)]
+                todo.append(other)
+    return found
 
 
 def _feeding_links(

@@ -35,3 +35,44 @@ def test_the_class_of_a_load_with_undervoltage_is_that_of_what_is_lost_with_it()
     assert {s.load for s in on_battery} == {"parts/left-ignition", "parts/right-ignition"}
     assert {s.hazard(both.design) for s in on_battery} == {HazardClass.CATASTROPHIC}
     assert {s.hazard(one.design) for s in one.wires.undervoltage_loads} == {HazardClass.MINOR}
+
+
+def test_the_worst_of_what_nobody_has_measured_is_a_corner_of_the_limits_of_meters() -> None:
+    """A heater of 13.5 V has 13.9 V as the file says, and less where the regulator holds 13.8 V; what is low with the figures
+    of the file is told once, with these."""
+    heater = (
+        "pitot-heater: {kind: load, type: heater, current: 7 A, peak: 9 A, duty: continuous, minimum: 10 V"
+    )
+    facts = wired((heater, heater.replace("10 V", "13.5 V")))
+    found = [
+        s
+        for s in facts.wires.undervoltage_loads
+        if s.load == "parts/pitot-heater" and s.flown.state == "cruise"
+    ]
+    (low,) = found
+    point, spread = facts.points.point(low.flown), facts.points.spread("cruise", phase=low.flown.phase)
+    assert low.figured == point.across["parts/pitot-heater"] > 13.5 > low.volts
+    assert low.volts == float(spread.points.across("parts/pitot-heater").min())
+    (flat,) = [
+        s for s in facts.wires.undervoltage_loads if s.flown.state == "on-battery" and s.at_posts is None
+    ]
+    assert flat.figured is None and flat.volts == facts.points.operating_point("on-battery").across[flat.load]
+
+
+@pytest.mark.parametrize(("maximum", "high"), [("14 V", True), ("14.2 V", False)])
+def test_a_load_has_at_most_what_the_highest_corner_leaves_it(maximum: str, high: bool) -> None:
+    heater = "duty: continuous, minimum: 10 V, maximum: 16 V"
+    facts = wired((heater, heater.replace("16 V", maximum)))
+    assert {h.load for h in facts.wires.overvoltage_loads} == ({"parts/pitot-heater"} if high else set())
+    for load in facts.wires.overvoltage_loads:
+        assert load.volts > load.maximum > load.figured
+
+
+def test_the_corners_are_the_same_with_the_circuit_of_the_point_and_with_one_of_their_own() -> None:
+    first, second = wired(), wired()
+    for flown in first.wires.steady:
+        first.points.point(flown)
+        with_it, alone = (f.points.spread(flown.state, phase=flown.phase) for f in (first, second))
+        for load in with_it.points.built.loads:
+            one, other = with_it.across(load), alone.across(load)
+            assert one is not None and one == pytest.approx(other, abs=1e-6)

@@ -85,12 +85,7 @@ def test_what_a_diode_drops_is_told_apart() -> None:
     assert behind.volts / behind.amperes == pytest.approx(plain.volts / plain.amperes, rel=0.02)
 
 
-def one_run(nominal: str, awg: str, feet: float, amperes: float) -> Facts:
-    """A bus, one wire to a load that draws the same at any voltage, and one back of a foot, so that the run is ``feet`` long in all."""
-    volts = nominal.removesuffix(" V")
-    return Facts(
-        read_text(
-            f"""format: 1
+ONE_RUN = """format: 1
 aircraft: {{name: Example, nominal: {nominal}, airframe: metal, stage: detailed, ambient: 20 C}}
 parts:
   alternator: {{kind: alternator, excitation: permanent-magnet, rating: 100 A, set-point: {volts} V}}
@@ -98,13 +93,17 @@ parts:
   pump: {{kind: load, type: motor, current: {amperes} A, minimum: 5 V, duty: continuous}}
 wires:
   W1: {{from: alternator.output, to: main-bus.feed, resistance: 0.0001 ohm}}
-  W2: {{from: main-bus.pump, to: pump.supply, gauge: {awg} AWG, length: {feet - 1} ft}}
+  W2: {{from: main-bus.pump, to: pump.supply, gauge: {awg} AWG, length: {feet} ft}}
   W3: {{from: pump.return, to: alternator.ground, gauge: {awg} AWG, length: 1 ft}}
 operation: {{normal: cruise, states: {{cruise: {{engine: running}}}}}}
-""",
-            "example.yaml",
-        )
-    )
+"""
+
+
+def one_run(nominal: str, awg: str, feet: float, amperes: float) -> Facts:
+    """A bus, one wire to a load that draws the same at any voltage, and one back of a foot, so that the run is ``feet`` long in all."""
+    volts = nominal.removesuffix(" V")
+    text = ONE_RUN.format(nominal=nominal, volts=volts, amperes=amperes, awg=awg, feet=feet - 1)
+    return Facts(read_text(text, "example.yaml"))
 
 
 # AC 43.13-1B Table 11-7: allowed drop and nominal, run in feet, amperes, size, printed drop (2 % for the row that prints 3.60 for 3.555). The bus bar
@@ -183,3 +182,17 @@ def test_they_add_up_on_invented_aircraft_whatever_their_wiring() -> None:
         )
         told += everything_adds_up(Facts(design))
     assert told > 300
+
+
+def test_a_ring_of_ideal_joints_is_passed_and_named() -> None:
+    """How two wires without a length share is open; the rest of the way still loses what it loses."""
+    lead = "W2: {from: main-bus.pump, to: pump.supply, gauge: 10 AWG, length: 49 ft}"
+    text = ONE_RUN.format(nominal="28 V", volts="28", amperes=20, awg=10, feet=49)
+    assert text.count(lead) == 1
+    open_share = lead.replace(", length: 49 ft", "")
+    facts = Facts(read_text(text.replace(lead, f"{open_share}\n  {open_share.replace('W2', 'W2B')}"), "x"))
+    found = facts.wires.steady_runs["parts/pump"][0][1]
+    whole = Facts(read_text(text, "x")).wires.steady_runs["parts/pump"][0][1]
+    assert {"wires/W2", "wires/W2B"} & set(found.elements) and "wires/W3" in found.elements
+    assert dict(found.back) == pytest.approx(dict(whole.back), abs=1e-9)
+    assert found.volts == pytest.approx(whole.volts - dict(whole.out)["wires/W2"], abs=1e-6)

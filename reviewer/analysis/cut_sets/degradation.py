@@ -1,0 +1,192 @@
+"""From which resistance on a degraded joint, contact or battery, or a diode or rectifier that leaks,
+loses a function.
+
+A function is lost where too many of its loads have less than their minimum voltage, or lose power
+because a relay drops out: below its dropout voltage, or where that is not given below the high end
+of common practice. The resistance is looked for over nine decades, in steps of a quarter of one,
+then between two of these to a thousandth. Batteries are as charged as the file says. What an
+alternator can give is not reduced with the volts of its field.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.failure_modes import DROPPED, LEAKING, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import assessed
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
+from reviewer.tables.practice import practice
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import OperatingPoints
+    from reviewer.analysis.operating_point.points import Points
+
+#: resistances that are looked at first, ohms
+GRID = tuple(10 ** (step / 4 - 4) for step in range(37))
+#: how often, and in how many steps, the one at which a function is lost is looked for between two
+ROUNDS, STEPS = 2, 32
+#: a solved voltage this far below a minimum is not below it
+ROUNDING_V = 1e-6
+
+
+@record
+class DegradedLoss:
+    """From ``ohms`` on a function is lost in a phase (None where none is flown); with what leaks, at
+    and below them. ``low`` are (load, volts, minimum) there, ``dropped`` the relays that drop
+    out."""
+
+    function: str
+    hazard: HazardClass
+    phase: str | None
+    ohms: float
+    low: tuple[tuple[str, float, float], ...]
+    dropped: tuple[str, ...]
+
+
+class Degradation:
+    """One degraded or leaking thing in a state, at any resistance; that of ``failure`` is not used.
+    What is asked raises NotAssessable with the missing figure."""
+
+    def __init__(self, points: OperatingPoints, answer: StateAnswer, failure: Failure):
+        self.points, self.answer, self.failure = points, answer, failure
+        self.design, self.network = answer.design, answer.network
+        self.functions = {n: f for n, f in self.design.functions.items() if answer.alive[n]}
+        self.phases = [f.phase for f in points.flown_in([answer.state.name])]
+
+    @cached_property
+    def watched(self) -> tuple[str, ...]:
+        """The powered loads of functions, elements."""
+        loads = dict.fromkeys(f"parts/{n}" for f in self.functions for n in loads_of(self.design, f))
+        return tuple(e for e in loads if self.answer.healthy.powered[e])
+
+    @property
+    def from_harmless(self) -> tuple[float, ...]:
+        """The resistances that are looked at first, the most harmless at the beginning."""
+        return GRID[::-1] if self.failure.mode is LEAKING else GRID
+
+    def losses(self) -> tuple[DegradedLoss, ...]:
+        """The functions that some resistance loses, the gravest first; each in the phase in which
+        the smallest change does it."""
+        worst: dict[str, DegradedLoss] = {}
+        for phase in self.phases:
+            works = self.works(self.from_harmless, phase)
+            for name in self.functions:
+                loss = self._loss(name, works[name], phase)
+                if loss and (name not in worst or self._sooner(loss, worst[name])):
+                    worst[name] = loss
+        return tuple(sorted(worst.values(), key=lambda loss: -loss.hazard))
+
+    def _sooner(self, one: DegradedLoss, other: DegradedLoss) -> bool:
+        return one.ohms > other.ohms if self.failure.mode is LEAKING else one.ohms < other.ohms
+
+    def _loss(self, name: str, works: int, phase: str | None) -> DegradedLoss | None:
+        """Where a function is lost that works at some of the resistances that are looked at first;
+        None where it is lost at none, or at the most harmless one."""
+        steps = list(self.from_harmless)
+        lost = _first(works, len(steps))
+        if not lost:
+            return None
+        for _ in range(ROUNDS):
+            kept, gone = steps[lost - 1], steps[lost]
+            steps = [kept * (gone / kept) ** (i / STEPS) for i in range(STEPS + 1)]
+            lost = _first(self.works(steps, phase)[name], len(steps)) or STEPS
+        low, dropped = self.at(steps[lost], phase)
+        hazard = HazardClass.of(self.functions[name].loss)
+        return DegradedLoss(name, hazard, phase, steps[lost], low, dropped)
+
+    def works(
+        self, ohms: Sequence[float], phase: str | None, dropped: frozenset[str] = frozenset()
+    ) -> dict[str, int]:
+        """For each function the resistances, a bit each, at which it works, with some relays dropped
+        out and those that then drop out too."""
+        points, powered, energised = self._solved(ohms, phase, dropped)
+        every = (1 << len(ohms)) - 1
+        working = {e: every if mask else 0 for e, mask in powered.items()}
+        for element, minimum in self._minimums(points, powered).items():
+            working[element] &= ~_below(points.across(element).tolist(), minimum)
+        found = function_masks(self.design, working, every)
+        releasing: dict[int, frozenset[str]] = {}
+        for relay in energised:
+            for i in bits(_below(abs(points.across(relay)).tolist(), dropout_volts(self.design, relay))):
+                releasing[i] = releasing.get(i, frozenset()) | {relay}
+        for relays in dict.fromkeys(releasing.values()):
+            lanes = [i for i, those in releasing.items() if those == relays]
+            then = self.works([ohms[i] for i in lanes], phase, dropped | relays)
+            for name in found:
+                for k, i in enumerate(lanes):
+                    found[name] = found[name] & ~(1 << i) | (then[name] >> k & 1) << i
+        return found
+
+    def at(
+        self, ohms: float, phase: str | None
+    ) -> tuple[tuple[tuple[str, float, float], ...], tuple[str, ...]]:
+        """The loads (load, volts, minimum) with too little voltage at a resistance, and the relays
+        that have dropped out."""
+        dropped, further = frozenset[str](), frozenset[str]()
+        while True:
+            dropped |= further
+            points, powered, energised = self._solved([ohms], phase, dropped)
+            further = frozenset(
+                e for e in energised if abs(points.across(e)[0]) < dropout_volts(self.design, e)
+            )
+            if not further:
+                break
+        volts = {e: float(points.across(e)[0]) for e in self._minimums(points, powered)}
+        low = (
+            (bare(e), volts[e], self.design.parts[bare(e)].minimum)
+            for e, minimum in self._minimums(points, powered).items()
+            if volts[e] < minimum
+        )
+        return tuple(low), tuple(sorted(map(bare, dropped)))
+
+    def _minimums(self, points: Points, powered: Mapping[str, int]) -> dict[str, float]:
+        """The minimum of each watched load that has power and whose file gives one; what is within
+        rounding of it is not below."""
+        parts = {e: self.design.parts[bare(e)] for e in self.watched}
+        return {
+            e: part.minimum - ROUNDING_V
+            for e, part in parts.items()
+            if powered[e] and part.minimum is not None and e in points.built.loads
+        }
+
+    def _solved(
+        self, ohms: Sequence[float], phase: str | None, dropped: frozenset[str]
+    ) -> tuple[Points, Mapping[str, int], frozenset[str]]:
+        """The points, what has power in logic, and the relays that are energised."""
+        from reviewer.analysis.operating_point.circuit_build import Scenario
+        from reviewer.analysis.operating_point.degraded_points import degraded_points
+
+        case = (self.failure, *(Failure(relay, DROPPED) for relay in sorted(dropped)))
+        solved = conduct(self.network, self.answer.state, (case,), self.answer.healthy)
+        scenario = Scenario(self.answer.state, solved, case, () if phase is None else (phase,))
+        wiring = self.points.wiring
+        points = assessed(lambda: degraded_points(self.design, self.network, scenario, ohms, wiring))
+        if points.unsolved:
+            raise NotAssessable(str(points.unsolved[0]))
+        on = (e for e, mask in solved.energised.items() if mask and e in points.built.coils)
+        return points, solved.powered, frozenset(on) - dropped
+
+
+def _first(works: int, count: int) -> int:
+    """The number of the first bit that is not set, 0 where all are."""
+    return next((i for i in range(count) if not works >> i & 1), 0)
+
+
+def _below(volts: Sequence[float], limit: float) -> int:
+    """The points, a bit each, at which a voltage is below a limit."""
+    return sum(1 << i for i, one in enumerate(volts) if one < limit)
+
+
+def dropout_volts(design: Design, relay: str) -> float:
+    """Volts across its coil below which a relay (its pointer) may drop out."""
+    share = practice("factors", "dropout-of-nominal").high
+    return float(design.parts[bare(relay)].dropout_voltage or share * design.aircraft.volts)

@@ -1,0 +1,61 @@
+"""What a part or wire does that is degraded or leaks: at one resistance, and from which one on a
+function is lost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.cut_sets.degradation import GRID, Degradation, DegradedLoss
+from reviewer.analysis.cut_sets.degraded_effects import DegradedEffect, LoadVolts, ShownBy, degraded_effect
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model.record import record
+from reviewer.questions.naming import places_of
+
+__all__ = ["DegradedAnswer", "DegradedEffect", "DegradedLoss", "LoadVolts", "ShownBy", "degraded_of"]
+
+
+@record
+class DegradedAnswer:
+    """One ``mode`` of an element, ``at`` a terminal or "" where it has one path only.
+
+    ``effect`` is what it does at the resistance that was asked for, None where none was. ``losses``
+    are the functions that some resistance loses. ``missing`` says what the file lacks for both.
+    """
+
+    mode: Mode
+    at: str
+    effect: DegradedEffect | None
+    losses: tuple[DegradedLoss, ...]
+    missing: str = ""
+
+
+def degraded_of(
+    facts: Facts, answer: StateAnswer, element: str, modes: tuple[Mode, ...], asked: Failure | None
+) -> tuple[DegradedAnswer, ...]:
+    """What ``asked`` does, one failure with its resistance; without it, from which resistance on each
+    of ``modes`` loses a function, at each place of the element."""
+    if asked is not None:
+        return (_answered(facts, answer, asked, True),)
+    return tuple(_each(facts, answer, element, modes))
+
+
+def _each(
+    facts: Facts, answer: StateAnswer, element: str, modes: tuple[Mode, ...]
+) -> Iterator[DegradedAnswer]:
+    for mode in modes:
+        if mode in BY_OHMS:
+            for place in places_of(facts.network, element, mode):
+                failure = Failure(element, mode, position=place, ohms=GRID[0])
+                yield _answered(facts, answer, failure, False)
+
+
+def _answered(facts: Facts, answer: StateAnswer, failure: Failure, with_effect: bool) -> DegradedAnswer:
+    of = Degradation(facts.points, answer, failure)
+    try:
+        effect = degraded_effect(of) if with_effect else None
+        return DegradedAnswer(failure.mode, failure.position, effect, of.losses())
+    except NotAssessable as missing:
+        return DegradedAnswer(failure.mode, failure.position, None, (), missing.needs)

@@ -1,0 +1,100 @@
+"""What a degraded or leaking part or wire does, for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.model.design import Design
+from reviewer.questions.degraded import DegradedAnswer, DegradedEffect, DegradedLoss, LoadVolts, ShownBy
+from reviewer.questions.fail import WhatFails
+from reviewer.reports.effects.words import NO_FUNCTIONS, NO_WATCH
+from reviewer.reports.layout import labelled, lines_of
+from reviewer.reports.wording import and_list, element_words, shown
+
+#: loads whose volts are told
+MOST_LOADS = 12
+
+
+def degraded_lines(design: Design, answer: WhatFails, width: int) -> list[str]:
+    """The lines of each mode with a resistance; places where nothing is lost stand together."""
+    lines: list[str] = []
+    quiet: dict[tuple[str, str], list[str]] = {}
+    for one in answer.degraded:
+        if one.effect is None and not one.losses:
+            quiet.setdefault((one.mode.value, one.missing), []).append(one.at)
+        else:
+            lines += ["", *_answer(design, answer.element, one, width)]
+    for (mode, missing), places in quiet.items():
+        lines += [
+            "",
+            *lines_of(f"{element_words(answer.element)} {mode}{_at(answer.element, places)}", width),
+        ]
+        lines += labelled("functions lost", _none(design, missing), width, 2)
+    return lines
+
+
+def _none(design: Design, missing: str) -> str:
+    if not design.functions:
+        return NO_FUNCTIONS
+    return f"not assessed; missing data: {shown(missing)}" if missing else "none at any resistance"
+
+
+def _at(element: str, places: Sequence[str]) -> str:
+    named = [shown(f"{element.partition('/')[2]}.{at}") for at in places if at]
+    return f" at {and_list(named)}" if named else ""
+
+
+def _answer(design: Design, element: str, one: DegradedAnswer, width: int) -> Iterator[str]:
+    ohms = ""
+    if one.effect:
+        more = "more" if one.mode.value == "degraded" else "across it"
+        ohms = f", {one.effect.failure.ohms:g} ohm {more}"
+    yield from lines_of(f"{element_words(element)} {one.mode.value}{ohms}{_at(element, [one.at])}", width)
+    if one.effect:
+        yield from labelled("local effect", _local(one.effect), width, 2)
+        lost = ", ".join(f"{shown(n)} ({hazard.word})" for n, hazard in one.effect.functions)
+        yield from labelled("functions lost", lost or _none_now(design), width, 2)
+        signs = "; ".join(map(_sign, one.effect.shown)) or "none"
+        yield from labelled("indication", signs if design.watch.monitors else NO_WATCH, width, 2)
+    if not one.losses and design.functions:
+        yield from labelled("limit", "no resistance loses a function", width, 2)
+    for loss in one.losses:
+        yield from labelled("limit", _limit(one, loss), width, 2)
+
+
+def _none_now(design: Design) -> str:
+    return "none" if design.functions else NO_FUNCTIONS
+
+
+def _local(effect: DegradedEffect) -> str:
+    clauses = [_volts(load) for load in effect.loads[:MOST_LOADS]]
+    if effect.loads[MOST_LOADS:]:
+        clauses.append(f"{len(effect.loads) - MOST_LOADS} more loads change less")
+    clauses += [f"{shown(relay)} drops out" for relay in effect.dropped]
+    return "; ".join(clauses) or "none"
+
+
+def _volts(load: LoadVolts) -> str:
+    text = f"{shown(load.load)} {load.after:.2f} V instead of {load.before:.2f} V"
+    if load.low:
+        return f"{text}, below its minimum of {load.minimum:g} V"
+    return f"{text}, above its maximum of {load.maximum:g} V" if load.high else text
+
+
+def _sign(sign: ShownBy) -> str:
+    if sign.dark or sign.reading is None:
+        return f"dark: {shown(sign.monitor)}"
+    reads = f"{shown(sign.monitor)} reads {sign.reading:.1f}"
+    if sign.alarm:
+        return f"{reads}, alarm"
+    assert sign.sound is not None
+    return f"{reads}, {sign.sound.low:g} to {sign.sound.high:g} when sound"
+
+
+def _limit(one: DegradedAnswer, loss: DegradedLoss) -> str:
+    up = "from" if one.mode.value == "degraded" else "up to"
+    why = [f"{shown(n)} is below its minimum of {least:g} V" for n, _, least in loss.low]
+    why += [f"{shown(relay)} drops out" for relay in loss.dropped]
+    phase = f" in {shown(loss.phase)}" if loss.phase else ""
+    lost = f"{shown(loss.function)} ({loss.hazard.word}) is lost {up} {loss.ohms:.3g} ohm{phase}"
+    return f"{lost}: {'; '.join(why)}"

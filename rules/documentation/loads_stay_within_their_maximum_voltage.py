@@ -1,0 +1,56 @@
+"""No load has more than its maximum voltage in any state with nothing failed.
+
+Why: the overvoltage trip looks at a failed regulator; a unit of 12 V on a 24 V system, or a lamp
+that does not bear the charging voltage, is destroyed with every part in order.
+
+How judged: the voltage across each powered load with a `maximum`, solved in each state without
+cranking: at the highest of charge and age of the batteries, set point of the regulator and current
+of the loads, where nobody has measured them.
+
+Not covered: a load without a `maximum`, which the rule on overvoltage asks for; a failed regulator
+and spikes.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (
+    ("cfr-23-1351", "(b), voltage at the loads"),
+    ("practice", "13.8 V to 14.6 V at the battery while charging, over temperature"),
+)
+REMEDY = (
+    "Fit a unit that is rated for the voltage of the system, feed it by a converter, or set the "
+    "regulator lower."
+)
+
+
+def subjects(facts: Facts):
+    if facts.wires.no_sizes:
+        return []
+    loads = {n: facts.design.parts[n] for n in facts.design.of_kind(parts.Consumer)}
+    rated = [n for n, part in loads.items() if part.maximum is not None]
+    return [f"parts/{n}" for n in rated if facts.wires.fed_while_running(f"parts/{n}")]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    high = [h for h in facts.wires.overvoltage_loads if h.load == subject.pointer]
+    if not high:
+        for flown in facts.wires.steady:
+            if lacks := facts.wires.lacking(flown, ()):
+                raise NotAssessable(f"{lacks}, for the voltage at the loads")
+        return
+    worst = max(high, key=lambda h: h.volts)
+    yield Unmet(
+        f"{name} has up to {beside(worst.volts, worst.maximum, '.2f')} V in {worst.flown}; maximum "
+        f"{worst.maximum:g} V.",
+        field="maximum",
+        state=worst.flown.state,
+        numbers=(
+            ("highest voltage", f"{worst.volts:.2f} V"),
+            ("maximum", f"{worst.maximum:g} V"),
+            ("voltage with the figures of the file", f"{worst.figured:.2f} V"),
+            *facts.wires.unmeasured(worst.flown),
+        ),
+        hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
+    )
