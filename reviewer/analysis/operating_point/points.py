@@ -12,7 +12,7 @@ from typing import Any
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
 from reviewer.analysis.operating_point.devices import alternator_figures, battery_figures
-from reviewer.analysis.operating_point.failure_lanes import by_lane, lanes_array, reached
+from reviewer.analysis.operating_point.failure_lanes import by_lane, lanes_array, reached, regulating
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
@@ -287,7 +287,8 @@ def solve_points(
             for i, f in changed.items()
         }
         still = {i: mask[some] for i, mask in idle.items()}
-        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still)
+        live = regulating(built, senses, points) if scenario.cases else None
+        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still, live)
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:
