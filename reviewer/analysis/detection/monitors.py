@@ -1,4 +1,5 @@
-"""What each monitor reads in each lane, in levels.
+"""What each monitor reads in each lane, in levels: for lamps, for displays of something live, and
+where the file lacks the figures of a reading in volts or amperes.
 
 A reading is a tuple of masks; two lanes read the same where all masks agree. A voltage has three
 levels: that of a charging source (an alternator or external power), that of a battery, none. A

@@ -93,8 +93,9 @@ class ReadingLimits:
         """The lanes in which two voltmeters that a check watches, one after the other, differ by
         more or less than they may."""
         pair_of = [n for n in watch if n in meters and meters[n].shows == "voltage" and not meters[n].lamp]
-        numbers = self._numbers(answer, cases, solved, [meters[n] for n in pair_of])
-        if numbers is None or len(pair_of) < 2:
+        some = [meters[n] for n in pair_of] if len(pair_of) > 1 else []
+        numbers = self._numbers(answer, cases, solved, some)
+        if numbers is None:
             return 0
         spread, _, readings = numbers
         live = [n for n in pair_of if (w := spread.monitor(n)) is not None and w.low > LIVE_FROM]

@@ -3,7 +3,7 @@ it is not there, and what current can reach in each."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from reviewer.analysis.operating_point.circuit_build import Built
@@ -45,6 +45,12 @@ def by_lane(built: Built, changed: dict[int, dict[str, Any]], points: int, tempe
             off = {"amps": -SEALED * LEAK_SIEMENS * own.get("volts", contacts[index])}
         for name in taken_out(device):
             own[name] = np.where(there, own.get(name, getattr(device, name)), off[name])
+
+
+def regulating(built: Built, senses: Collection[int], points: int) -> dict[int, Any]:
+    """The points at which each of some sources, by index of device, is live."""
+    every = (1 << built.width) - 1
+    return {i: lanes_array(built.present.get(i, every), built.width, points) for i in senses}
 
 
 def lanes_array(lanes: int, width: int, points: int) -> Any:

@@ -17,7 +17,7 @@ from reviewer.analysis.operating_point.devices import (
     battery_figures,
     resistance_figures,
 )
-from reviewer.analysis.operating_point.failure_lanes import by_lane, lanes_array, reached
+from reviewer.analysis.operating_point.failure_lanes import by_lane, lanes_array, reached, regulating
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
@@ -296,13 +296,19 @@ def solve_points(
         for element in free:
             words = "voltage of an alternator that nothing regulates"
             built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
-        given = replace(given, failed_full_on={**dict.fromkeys(free, most.value), **given.failed_full_on})
+        if not scenario.cases:
+            given = replace(given, failed_full_on={**dict.fromkeys(free, most.value), **given.failed_full_on})
     changed = _changed(design, built, given)
     idle: dict[int, Any] = {}
+    full_on: dict[int, Any] = {}
     if scenario.cases:
         points *= built.width
         by_lane(built, changed, points, float(temperature))
         idle = {i: lanes_array(lanes, built.width, points) for i, lanes in built.idle.items()}
+        for element, lanes in free.items():
+            index = built.sources[element]
+            full_on[index] = lanes_array(lanes, built.width, points)
+            changed[index]["volts"] = np.where(full_on[index], most.value, changed[index]["volts"])
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     distinct, place = np.unique(heat, return_inverse=True)
@@ -317,7 +323,11 @@ def solve_points(
         before = like.parts[0][1] if like is not None else None
         if before is not None and before.temperature != degrees:
             before = None
-        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still, before)
+        live = regulating(built, senses, points) if scenario.cases else None
+        for index, mask in full_on.items():
+            if live is not None and index in live:
+                live[index] &= ~mask
+        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still, live, before)
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:

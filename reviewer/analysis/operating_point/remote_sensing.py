@@ -4,6 +4,7 @@ there drops, the output has more."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
+from dataclasses import replace
 from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
@@ -11,7 +12,7 @@ from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
-from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
+from reviewer.analysis.solver.nonlinear import CircuitSolution, NotConverged, solve
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
@@ -58,20 +59,22 @@ def sensing(design: Design, network: Network, built: Built, free: Set[str]) -> M
     return found
 
 
-def uncontrolled(design: Design, network: Network, conduction: Conduction) -> frozenset[str]:
+def uncontrolled(design: Design, network: Network, conduction: Conduction) -> Mapping[str, int]:
     """The live alternators whose regulator has lost a lead without which it drives the field full
-    on, and which nothing stops."""
-    found = set()
+    on, and which nothing stops: element -> the lanes in which that is so."""
+    found = {}
     for source in network.sources:
         if source.kind != "alternator" or not conduction.alive[source.element]:
             continue
         held = regulation(design, bare(source.element))
-        if held.separate and not any(
-            served(_leads(network, held.owner, held.plus, held.minus), fed, conduction.returned[element])
-            for element, fed in conduction.fed.items()
-        ):
-            found.add(source.element)
-    return frozenset(found)
+        if held.separate:
+            leads = _leads(network, held.owner, held.plus, held.minus)
+            lanes = conduction.alive[source.element]
+            for element, fed in conduction.fed.items():
+                lanes &= ~served(leads, fed, conduction.returned[element])
+            if lanes:
+                found[source.element] = lanes
+    return found
 
 
 def _leads(network: Network, regulator: str, plus: str, minus: str) -> PoweredDevice:
@@ -85,11 +88,16 @@ def as_sensed(
     points: int,
     temperature: float,
     idle: Mapping[int, Any] | None = None,
+    live: Mapping[int, Any] | None = None,
     like: CircuitSolution | None = None,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
     and where it is sensed; ``idle`` as of :func:`solve`; ``like`` is one of the circuit at that
-    temperature. Raises NotAssessable where none is found."""
+    temperature. Raises NotAssessable where none is found.
+
+    Where the points are cases of failure, ``live`` has those in which each of these regulates,
+    (points,), and a point for which none is found is lost.
+    """
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
@@ -98,21 +106,33 @@ def as_sensed(
         return solved
     given = {index: np.zeros(points) for index in senses}
     before: dict[int, tuple[Any, Any]] = {}
+    missing = np.zeros(points, bool)
     for _ in range(ROUNDS):
-        worst = 0.0
+        missing = np.zeros(points, bool)
         for index, sensed in senses.items():
             rise = sensed.rise(solved)
             rise = np.where(rise == rise, rise, given[index])
-            worst = max(worst, float(np.max(abs(rise - given[index]))))
+            rise = rise if live is None else np.where(live[index], rise, 0.0)
+            missing |= abs(rise - given[index]) >= NEAR_V
             slope = _slope(np, given[index], rise, *before[index]) if index in before else 0.0
             before[index] = given[index], rise
             given[index] = given[index] + (rise - given[index]) / (1.0 - slope)
             now[index]["volts"] = figures[index]["volts"] + given[index]
-        if worst < NEAR_V:
+        if not missing.any():
             return solved
         solved = solve(circuit, now, points, temperature, solved, idle)
+    if live is not None:
+        return _without(solved, missing, next(iter(senses)))
     names = " and ".join(bare(sensed.element) for sensed in senses.values())
     raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")
+
+
+def _without(solved: CircuitSolution, missing: Any, device: int) -> CircuitSolution:
+    """The solution with some points lost."""
+    node = solved.circuit.devices[device].plus
+    known = {one.point for one in solved.lost}
+    lost = [NotConverged(int(i), node, 0.0, device) for i in missing.nonzero()[0] if int(i) not in known]
+    return replace(solved, lost=(*solved.lost, *lost))
 
 
 def _slope(np: Any, given: Any, rise: Any, given_before: Any, rise_before: Any) -> Any:

@@ -13,7 +13,7 @@ from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.reading import read_text
-from tests.analysis.operating_point.bench import BASE
+from tests.analysis.operating_point.bench import BASE, bench
 from tests.analysis.operating_point.dressed import sensed
 from tests.oracle.generator import awkward, realistic
 
@@ -72,6 +72,14 @@ def test_the_readings_of_invented_aircraft_are_those_of_solve(seeds: range) -> N
                 apart += compared(facts, state, cases)
     assert len(apart) > 50 * len(seeds)
     assert sum(a <= CLOSE for a in apart) >= ALIKE * len(apart), max(apart)
+
+
+def test_a_regulator_that_senses_its_field_does_so_in_each_case() -> None:
+    senses = ("set-point: 14.4 V", "set-point: 14.4 V, field-current: 3 A, regulator-senses: field")
+    facts = bench(senses)
+    for state in ("cruise", "alternator-off"):
+        # the field is held to a hundred-thousandth of a volt, which is milliamperes through a battery
+        assert max(compared(facts, state, every_case(facts, state)[::3])) <= 5 * CLOSE
 
 
 def test_several_failures_at_once_are_one_case() -> None:
