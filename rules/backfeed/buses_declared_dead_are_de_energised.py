@@ -16,7 +16,7 @@ Not covered: positions that spring back, breakers reset in that state, leakage t
 the bus itself, and other switches where no declared state has the bus live.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
@@ -52,8 +52,8 @@ def judge(subject: Subject, facts: Facts):
         relay = bare(worst.relay)
         yield Unmet(
             f"{bus}, declared dead in {worst.state}, stays energised: current through "
-            f"{' and '.join(bare(e) for e in worst.through)} leaves {worst.volts:.1f} V across the coil of "
-            f"{relay}, which does not drop out.",
+            f"{' and '.join(bare(e) for e in worst.through)} leaves {quantity(worst.volts, 'V')} across "
+            f"the coil of {relay}, which does not drop out.",
             state=worst.state,
             path=worst.path,
             remedy=f"Feed the coil of {relay} and each load from circuits of their own.",

@@ -12,7 +12,7 @@ too. The class is that of the functions that the undervoltage of the state loses
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1351", "(b), voltage at the loads"), ("practice", "11.0 V at the bus on battery alone"))
@@ -44,15 +44,15 @@ def judge(subject: Subject, facts: Facts):
                 raise NotAssessable(f"{lacks}, for the voltage at the loads")
         return
     worst = min(low, key=lambda s: (-s.hazard(facts.design), s.volts))
-    on = "" if worst.at_posts is None else f" with the battery at {worst.at_posts:g} V"
+    on = "" if worst.at_posts is None else f" with the battery at {quantity(worst.at_posts, 'V')}"
     yield Unmet(
-        f"{name} has {beside(worst.volts, worst.minimum, '.2f')} V in {worst.flown}{on}; minimum "
-        f"{worst.minimum:g} V.",
+        f"{name} has {quantity(worst.volts, 'V', worst.minimum)} in {worst.flown}{on}; minimum "
+        f"{quantity(worst.minimum, 'V')}.",
         field="minimum",
         state=worst.flown.state,
         numbers=(
-            ("voltage", f"{worst.volts:.2f} V"),
-            ("minimum", f"{worst.minimum:g} V"),
+            ("voltage", quantity(worst.volts, "V", worst.minimum)),
+            ("minimum", quantity(worst.minimum, "V")),
             *facts.wires.typical_behind(worst.flown, (subject.pointer,)),
         ),
         hazard=worst.hazard(facts.design),

@@ -11,7 +11,17 @@ Not covered: a placard that limits what may be on (concede the finding), the sur
 and altitude, which reduces cooling.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    beside,
+    parts,
+    percent,
+    quantity,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -43,15 +53,15 @@ def judge(subject: Subject, facts: Facts):
     flown, found = worst
     watched = f" (current shown by {found.ammeter})" if found.ammeter else " (no ammeter)"
     yield Unmet(
-        f"{name} continuous load {found.load.amperes:.1f} A in {flown}, "
+        f"{name} continuous load {quantity(found.load.amperes, 'A')} in {flown}, "
         f"{beside(100 * found.load.share, 100 * found.most, '.0f')} % of "
-        f"{found.load.output_a:g} A; "
+        f"{quantity(found.load.output_a, 'A')}; "
         f"limit {percent(found.most)}{watched}.",
         field="rating",
         state=flown.state,
         numbers=(
-            ("continuous load, solved", f"{found.load.amperes:.1f} A"),
-            ("rated output", f"{found.load.output_a:g} A"),
+            ("continuous load, solved", quantity(found.load.amperes, "A")),
+            ("rated output", quantity(found.load.output_a, "A")),
             ("share", percent(found.load.share)),
             ("limit", f"{percent(found.most)} ({found.rests_on})"),
             (

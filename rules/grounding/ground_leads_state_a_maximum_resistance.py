@@ -11,7 +11,7 @@ the published table. It may not be below that.
 Not covered: bonds for static and lightning; mountings without a wire.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -36,14 +36,14 @@ def judge(subject: Subject, facts: Facts):
     most = 0.0025 if subject.pointer in facts.grounds.heavy_wires else own + 0.010
     if accepted > most:
         yield Unmet(
-            f"The test of {name} accepts {accepted * 1000:g} milliohm; limit "
-            f"{beside(most * 1000, accepted * 1000, '.3g')} milliohm for its kind.",
+            f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit "
+            f"{quantity(most * 1000, 'milliohm', accepted * 1000)} for its kind.",
             field="max-resistance",
         )
     elif accepted < own:
         yield Unmet(
-            f"The test of {name} accepts {accepted * 1000:g} milliohm; the wire alone has up to "
-            f"{beside(own * 1000, accepted * 1000, '.2g')} milliohm.",
+            f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; the wire alone has up to "
+            f"{quantity(own * 1000, 'milliohm', accepted * 1000)}.",
             field="max-resistance",
             remedy="Use a thicker or shorter wire, or raise the limit to what the wire has.",
         )

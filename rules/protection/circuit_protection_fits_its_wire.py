@@ -4,7 +4,7 @@ Why: circuit protection protects the wire, not the unit behind it; if it is too 
 first.
 
 How judged: for each device, the wires at the terminal that it feeds in any declared state, or with
-a switch at a position that none of them sets, but not the 6 in (0.1524 m) that join it to a source
+a switch at a position that none of them sets, but not the 6 in (0.15 m) that join it to a source
 or bus, or to the next device if that one fits the wire; its rating against AC 43.13-1B Table 11-3,
 the breaker column for breakers, the fuse column for fuses and current limiters. A wire of a size
 that the table does not print is too thin where even the next thicker size is, and thick enough
@@ -26,6 +26,7 @@ from reviewer.rulebook import (
     kind_word,
     parts,
     practice,
+    quantity,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -55,13 +56,13 @@ def judge(subject: Subject, facts: Facts):
         row = rows[wire]
         alike = facts.protection.thin_wires.alike(name, row.amps)
         yield Unmet(
-            f"{wire} ({facts.design.wires[wire].gauge}) protected at {part.rating:g} A by "
-            f"{kind_word(part)} {name}; largest {column} for {row.gauge} {row.amps:g} A.",
+            f"{wire} ({facts.design.wires[wire].gauge}) protected at {quantity(part.rating, 'A')} by "
+            f"{kind_word(part)} {name}; largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
             field="rating",
             path=(subject.pointer, f"wires/{wire}"),
             numbers=(
-                ("rating", f"{part.rating:g} A"),
-                (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
+                ("rating", quantity(part.rating, "A")),
+                (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
                 *((("too large as well for", ", ".join(alike)),) if alike else ()),
             ),
         )

@@ -7,7 +7,7 @@ How judged: in each declared state, and with a switch at each position that none
 each wire that does not start at its circuit protection: every breaker, fuse and current limiter
 between one of its ends and a live source, against the Table 11-3 value for this wire. The basis is
 AC 43.13-1B Table 11-3; of other sizes the next thicker and thinner ones decide where they can. Up
-to 6 in (0.1524 m) from a bus or terminal to the first circuit protection is accepted. A wire no
+to 6 in (0.15 m) from a bus or terminal to the first circuit protection is accepted. A wire no
 thinner than one at the device's own terminal, for which the device is too large, is reported there
 (circuit-protection-fits-its-wire); one that a source energises unprotected, by
 every-wire-is-protected-at-each-energised-end.
@@ -23,6 +23,7 @@ from reviewer.rulebook import (
     Unmet,
     bare,
     kind_word,
+    quantity,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -48,15 +49,15 @@ def judge(subject: Subject, facts: Facts):
         column, row = facts.protection.largest_rating(protector, name)
         if part.rating > row.amps and not facts.protection.thin_wires.told_at(protector, row.amps):
             yield Unmet(
-                f"{name} ({wire.gauge}) protected at {part.rating:g} A by {kind_word(part)} {protector} "
-                f"upstream; largest {column} for {row.gauge} {row.amps:g} A.",
+                f"{name} ({wire.gauge}) protected at {quantity(part.rating, 'A')} by {kind_word(part)} "
+                f"{protector} upstream; largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
                 field="gauge",
                 state=feed.state,
                 switches=feed.moved,
                 path=facts.protection.path_to(feed, subject.pointer, f"parts/{protector}"),
                 numbers=(
-                    ("rating", f"{part.rating:g} A"),
-                    (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
+                    ("rating", quantity(part.rating, "A")),
+                    (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
                 ),
             )
             return

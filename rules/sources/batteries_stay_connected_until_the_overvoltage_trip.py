@@ -12,7 +12,7 @@ discharged, which belongs to the endurance; the effect of its opening, which the
 cover.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "management disconnects at 15.5 to 16 V; the trip comes first"),)
@@ -46,12 +46,12 @@ def judge(subject: Subject, facts: Facts):
         what = "is regulated to" if part.overvoltage_trip == "none" else "trips at"
         if highest is not None and highest >= opens:
             yield Unmet(
-                f"{name} disconnects at {opens:g} V, before overvoltage protection acts: {alternator} "
-                f"{what} {highest:g} V.",
+                f"{name} disconnects at {quantity(opens, 'V')}, before overvoltage protection acts: "
+                f"{alternator} {what} {quantity(highest, 'V')}.",
                 field="high-voltage-disconnect",
                 numbers=(
-                    ("battery disconnects above", f"{opens:g} V"),
-                    (f"{alternator} {what}", f"{highest:g} V"),
+                    ("battery disconnects above", quantity(opens, "V")),
+                    (f"{alternator} {what}", quantity(highest, "V")),
                 ),
             )
             return

@@ -10,7 +10,17 @@ normal flight state in which it is on line. Loss of that feed stops the alternat
 Not covered: ageing: the figures are for new contacts. The ground side has its own rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "0.2 V drop in the sense path; worn joints have raised buses above 15 V"),)
@@ -39,15 +49,15 @@ def judge(subject: Subject, facts: Facts):
     rise = facts.sources.sense_rise(subject.pointer)
     if rise and rise.volts > most:
         yield Unmet(
-            f"The regulator of {name} raises the bus by {beside(rise.volts, most, '.2f')} V, the "
-            f"voltage drop of its field feed; limit {most:g} V.",
+            f"The regulator of {name} raises the bus by {quantity(rise.volts, 'V', most)}, the "
+            f"voltage drop of its field feed; limit {quantity(most, 'V')}.",
             field="regulator-senses",
             state=rise.flown.state,
             path=rise.path,
             numbers=(
-                ("drop", f"{rise.volts:.2f} V"),
-                ("limit", f"{most:g} V"),
-                ("field current", f"{part.field_current:g} A"),
+                ("drop", quantity(rise.volts, "V", most)),
+                ("limit", quantity(most, "V")),
+                ("field current", quantity(part.field_current, "A")),
                 *facts.wires.typical_behind(rise.flown, rise.path),
             ),
         )

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from reviewer.analysis.endurance.discharge import Cell
 from reviewer.analysis.endurance.discharge_surfaces import ageing
-from reviewer.analysis.endurance.phase_loads import percent
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
 from reviewer.analysis.ratings.discharge_time import Store
 from reviewer.model import parts as p
+from reviewer.model.quantity_words import percent, quantity
 from reviewer.network.graph import bare
 from reviewer.tables.batteries import state_of_charge_at
 from reviewer.tables.practice import practice
@@ -66,8 +66,8 @@ def cold_share(operating: OperatingPoints) -> float:
         raise NotAssessable("`min-temperature` of the aircraft: the lowest temperature of the batteries")
     if coldest < COLD_C:
         raise NotAssessable(
-            f"the share of its capacity that a battery has at {coldest:g} C; "
-            f"the trade's figure is for {COLD_C:g} C"
+            f"the share of its capacity that a battery has at {quantity(coldest, 'C')}; "
+            f"the trade's figure is for {quantity(COLD_C, 'C')}"
         )
     return practice("factors", "battery-at-minus-10-c").low
 
@@ -79,7 +79,10 @@ def capacity_factors(operating: OperatingPoints, part: p.Battery) -> tuple[tuple
     )
     return (
         ("capacity when aged", age),
-        ("capacity when cold", f"{percent(cold_share(operating))} (common practice, {COLD_C:g} C)"),
+        (
+            "capacity when cold",
+            f"{percent(cold_share(operating))} (common practice, {quantity(COLD_C, 'C')})",
+        ),
         ("rate exponent", f"{_exponent(part):g} (common practice{_unsaid(part)})"),
         ("resistance when cold or aged", f"{ageing():g} times (common practice)"),
     )

@@ -10,6 +10,7 @@ from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.tables.typical import typical
@@ -60,7 +61,7 @@ def ceiling(design: Design, alternator: p.Alternator) -> Ceiling | None:
     own_field = alternator.excitation == "permanent-magnet" or alternator.regulator == "internal"
     idle = trip != "none" and alternator.trip_acts_on in ("field", "field-short") and own_field
     if trip != "none" and not idle:
-        return Ceiling(trip, f"before it trips at {trip:g} V", "its overvoltage trip")
+        return Ceiling(trip, f"before it trips at {quantity(trip, 'V')}", "its overvoltage trip")
     figure = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     return Ceiling(
         figure.value,

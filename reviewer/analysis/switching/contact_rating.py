@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator
 from reviewer.analysis.switching.contact_loading import ContactUse, has_peak_alone
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.network.kinds import UnknownKind
@@ -54,10 +55,10 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
         if one.switched and (kind is None or (has_peak_alone(other) and part.make_rating is not None)):
             missing.append(f"`{'type' if kind is None else 'current'}` of {bare(one.element)}")
             continue
-        wanted, closes, words = carried, carried, f"{bare(one.element)} {carried:.2f} A"
+        wanted, closes, words = carried, carried, f"{bare(one.element)} {quantity(carried, 'A')}"
         words += " (typical)" if one.element in typical else ""
         if has_peak_alone(other):
-            words = f"{bare(one.element)} at most {carried:.2f} A"
+            words = f"{bare(one.element)} at most {quantity(carried, 'A')}"
         elif one.switched and kind is not None:
             least, factor = (
                 max(switch_factor(design.aircraft.nominal, name).value, margin)
@@ -74,7 +75,7 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
             else:
                 breaking += opens
             if wanted > carried * factor:
-                words = f"{bare(one.element)} at most {wanted:.2f} A"
+                words = f"{bare(one.element)} at most {quantity(wanted, 'A')}"
             else:
                 words += f" x {factor if wanted == carried * factor else least:g}"
         amperes += wanted
