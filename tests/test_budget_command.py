@@ -14,8 +14,9 @@ from click.testing import CliRunner, Result
 
 from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
+from reviewer.model.quantity_words import clock, days
 from reviewer.reading import read_design
-from reviewer.reports.budget.words import COLUMNS, clock, days
+from reviewer.reports.budget.words import COLUMNS
 from reviewer.reports.wording import CAUTIONS
 from tests.rule_cases import design, yaml_text
 
@@ -216,7 +217,8 @@ def test_times_are_rounded_down(seconds: float, words: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "words"), [(33.33, "33 days"), (2.5, "60.0 hours"), (float("inf"), "unlimited")]
+    ("value", "words"),
+    [(33.33, "33 days"), (2.5, "60 h"), (2529.8, "2,500 days"), (float("inf"), "unlimited")],
 )
 def test_days_are_rounded_down(value: float, words: str) -> None:
     assert days(value) == words

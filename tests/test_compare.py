@@ -70,8 +70,8 @@ def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path
     )
     assert (change.name, change.before, change.after) == (
         "main-battery",
-        f"{before / 60:.1f} min",
-        f"{after / 60:.1f} min",
+        f"{int(before / 60)} min",
+        f"{int(after / 60)} min",
     )
     assert (
         before > after + 1800

@@ -27,6 +27,7 @@ from tests.rule_cases import (
     text,
     yaml_text,
 )
+from tests.said_numbers import contradictions, offences
 
 TRAPS = [(rule, trap) for rule, path in FILES.items() for trap in parsed(path).get("traps", ())]
 HOW = "run `python -m tests.write_findings` and read the difference"
@@ -86,6 +87,10 @@ def test_a_rule_is_not_fooled(rule: str, trap: Data) -> None:
     assert [f.subject for f in done.findings] == trap.get("findings", []), [f.sentence for f in done.findings]
     assert [g.subject for g in done.gaps] == trap.get("not-assessed", []), [g.needs for g in done.gaps]
     assert done.examined or trap.get("applies") is False
+    for finding in done.findings:
+        said = (finding.sentence, *(f"{what}: {value}" for what, value in finding.numbers))
+        assert not [wrong for words in said for wrong in offences(words)]
+        assert not contradictions(finding.numbers)
 
 
 def test_a_case_file_says_nothing_that_is_not_read() -> None:

@@ -22,8 +22,8 @@ from click.testing import CliRunner
 from reviewer.analysis.facts import Facts
 from reviewer.cli.folder import NotOurs, place_folder
 from reviewer.cli.main import commands
+from reviewer.model.quantity_words import clock
 from reviewer.reading import read_design
-from reviewer.reports.budget.words import clock
 from reviewer.reports.handoff.contents import MANIFEST, as_csv, folder_files
 from reviewer.reports.handoff.schedules.all_tables import not_computed, schedules
 from reviewer.reports.handoff.schedules.schedule import Schedule

@@ -253,7 +253,7 @@ def test_an_open_contact_shows_the_voltage_of_its_live_end() -> None:
     volts = point["terminals"]["flap-switch.line"]
     assert volts > 13 and point["terminals"]["flap-switch.down"] is None
     assert (
-        f"flap-switch down to line: open, {volts:.3f} V at its second end" in text
+        f"flap-switch down to line: open, {volts:.2f} V at its second end" in text
         and "open, dead" not in text
     )
 

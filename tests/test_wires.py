@@ -86,11 +86,11 @@ def test_a_wire_that_carries_too_much_is_told_with_the_numbers_of_the_rule(bench
         abs(wire["amperes"]) * 28.4 * 0.9 / 304.8, abs=1e-5
     )  # 28.4 ohm per 1000 ft
     expected = parsed(FILES["wires-are-within-their-current-rating"])["findings"][0]
-    assert dict(expected["numbers"])["current"] == f"{abs(wire['amperes']):.2f} A"
-    assert dict(expected["numbers"])["limit"] == f"{wire['limit']['amperes']:.2f} A"
+    assert dict(expected["numbers"])["current"] == f"{abs(wire['amperes']):.1f} A"
+    assert dict(expected["numbers"])["limit"] == f"{wire['limit']['amperes']:.1f} A"
     text = flat(wires("thin.yaml").stdout)
     assert (
-        f"W73, 24 AWG, 0.9 m, wing-plug.heat-plug to pitot-heater.supply current {abs(wire['amperes']):.2f} A in cruise, limit 5.6 A (120 %)"
+        f"W73, 24 AWG, 0.9 m, wing-plug.heat-plug to pitot-heater.supply current {abs(wire['amperes']):.1f} A in cruise, limit 5.6 A (120 %)"
         in text
     )
 

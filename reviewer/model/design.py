@@ -4,6 +4,7 @@ watches it."""
 import datetime
 from collections.abc import Mapping
 from dataclasses import field
+from functools import cached_property
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
@@ -13,7 +14,7 @@ from reviewer.model.article import with_article
 from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import Part, Wire
-from reviewer.model.quantities import Celsius, Metres, Volts
+from reviewer.model.quantities import Celsius, Metres, Volts, Written
 from reviewer.model.record import record
 
 __all__ = [
@@ -218,6 +219,12 @@ class Design:
     places: Mapping[str, tuple[int, int]] = field(
         default_factory=lambda: MappingProxyType({}), compare=False, repr=False
     )
+
+    @cached_property
+    def length_unit(self) -> str:
+        """The unit in which most wires of the file state their length; metres where none does."""
+        units = [w.length.unit for w in self.wires.values() if isinstance(w.length, Written)]
+        return max(units, key=units.count) if units else "m"
 
     def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
         """The part of that name, checked to be of ``kind``.

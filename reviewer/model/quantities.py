@@ -52,6 +52,25 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
 }
 
 
+class Written(float):
+    """A number in the base unit of its dimension that keeps the ``text`` of its file: ``7 ft``."""
+
+    text: str
+
+    def __new__(cls, number: float, text: str) -> Written:
+        made = super().__new__(cls, number)
+        made.text = text
+        return made
+
+    def __reduce__(self) -> tuple[type[Written], tuple[float, str]]:
+        return Written, (float(self), self.text)
+
+    @property
+    def unit(self) -> str:
+        """The unit that it is written in."""
+        return self.text.rpartition(" ")[2]
+
+
 class QuantityError(ValueError):
     """A quantity that cannot be read. ``message`` says what was found and what to write."""
 
@@ -92,7 +111,7 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
         raise QuantityError(
             f"`{_clip(value)}` is too large to be a {dimension}; write for example `{example}`"
         )
-    return number
+    return Written(number, f"{float(match[1]):.12g} {unit}")
 
 
 def _unit_like(value: float, units: dict[str, tuple[float, float]], example: str) -> str:
@@ -247,13 +266,6 @@ def base_unit(piece: Any, field: str) -> str:
         if dimension == "share"
         else next(u for u, scale in UNITS[dimension].items() if scale == (1.0, 0.0))
     )
-
-
-def written(piece: Any, field: str, value: Any = None) -> str:
-    """A number of a piece as a file may have it, with its unit; ``value`` where it is one of
-    several in the field. Raises KeyError for a field that the piece does not have."""
-    number, unit = getattr(piece, field) if value is None else value, base_unit(type(piece), field)
-    return f"{100 * number:g} %" if unit == "%" else f"{number:g} {unit}".rstrip()
 
 
 def _marks(annotation: Any) -> Iterator[Any]:

@@ -6,7 +6,6 @@ a function.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Collection, Iterator
 
 from reviewer.analysis.conduction.states import StateAnswer
@@ -14,6 +13,7 @@ from reviewer.analysis.cut_sets.minimal_cut_sets import CutSet
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
+from reviewer.model.quantity_words import minutes, quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 
@@ -195,8 +195,8 @@ def _figures(old: Facts, new: Facts, state: str, untried: list[str]) -> Iterator
                     what,
                     bare(element),
                     state,
-                    f"{before[element]:.2f} {unit}",
-                    f"{after[element]:.2f} {unit}",
+                    quantity(before[element], unit, digits=4),
+                    quantity(after[element], unit, digits=4),
                 )
 
 
@@ -215,11 +215,7 @@ def _endurance(old: Facts, new: Facts, untried: list[str]) -> Iterator[Changed]:
             untried.append(f"The endurance of {name} was not compared; missing data: {missing.needs}.")
             continue
         if before != after and not abs(after - before) < ENDURANCE_S:
-            yield Changed("endurance of battery", name, "", _minutes(before), _minutes(after))
-
-
-def _minutes(seconds: float) -> str:
-    return "unlimited" if math.isinf(seconds) else f"{seconds / 60:.1f} min"
+            yield Changed("endurance of battery", name, "", minutes(before, after), minutes(after, before))
 
 
 def _functions(old: Facts, new: Facts) -> Iterator[Changed]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 from reviewer.analysis.endurance.battery_endurance import BatteryEndurance, shed_at
 from reviewer.analysis.endurance.discharge import Moment
 from reviewer.analysis.endurance.generation_loss import FunctionEndurance, TimelineEntry, TimelineEvent
-from reviewer.analysis.endurance.phase_loads import AlternatorInPhase, LoadOfPhase, percent
+from reviewer.analysis.endurance.phase_loads import AlternatorInPhase, LoadOfPhase
 from reviewer.analysis.endurance.shedding import Shed
 from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.analysis.not_assessable import NotAssessable
@@ -35,7 +35,6 @@ __all__ = [
     "TimelineEvent",
     "budget",
     "budget_of",
-    "percent",
     "shed_at",
 ]
 T = TypeVar("T")

@@ -8,7 +8,7 @@ from typing import Any, Generic, TypeVar
 
 from reviewer.analysis.facts import Facts
 from reviewer.model.fields import Piece
-from reviewer.model.quantities import written
+from reviewer.model.quantity_words import written
 from reviewer.model.review import Finding, Gap, Review
 from reviewer.questions.behaviour import Behaviour, behaviour
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.trace import (
     RETURN,
@@ -134,7 +135,7 @@ def _path(design: Design, label: str, path: TracedPath, width: int) -> Iterator[
 
 def _rating(design: Design, element: str) -> str:
     rating = design.parts[bare(element)].rating
-    return f"{rating:g} A" if rating is not None else ""
+    return quantity(rating, "A") if rating is not None else ""
 
 
 def path_words(elements: Sequence[str]) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts
+from reviewer.model.quantity_words import quantity
 
 #: the kinds of the design file; some the trade calls by another word
 _WORDS: dict[type, str] = {
@@ -25,7 +26,11 @@ def kind_word(part: Any) -> str:
 def rated(name: str, part: Any) -> str:
     """A part by name and kind, with its rating in amperes if it has one: ``F3 (5 A fuse)``."""
     rating = getattr(part, "rating", None)
-    return f"{name} ({kind_word(part)})" if rating is None else f"{name} ({rating:g} A {kind_word(part)})"
+    return (
+        f"{name} ({kind_word(part)})"
+        if rating is None
+        else f"{name} ({quantity(rating, 'A')} {kind_word(part)})"
+    )
 
 
 def miswired(facts: Facts, relay: str) -> str:

@@ -16,7 +16,7 @@ Not covered: positions that spring back, breakers reset in that state, leakage t
 the bus itself, and other switches where no declared state has the bus live.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
         stays, does = ("is", "picks up") if worst.picks_up else ("stays", "does not drop out")
         yield Unmet(
             f"{bus}, declared dead in {worst.state}, {stays} energised: current through {through} leaves "
-            f"{worst.volts:.1f} V across the coil of {relay}, which {does}.",
+            f"{quantity(worst.volts, 'V')} across the coil of {relay}, which {does}.",
             state=worst.state,
             path=worst.path,
             remedy=f"Feed the coil of {relay} and each load from circuits of their own.",

@@ -19,7 +19,7 @@ that such a current feeds, relays that stay energised with no failure (another r
 returns.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "sneak circuits: separately switched circuits share no load and no single return"),)
@@ -64,5 +64,5 @@ def judge(subject: Subject, facts: Facts):
 def _numbers(effect):
     if effect.volts is None:
         return ()
-    volts = (("voltage", f"{effect.volts:.1f} V"), ("limit", f"{effect.least:.3g} V"))
+    volts = (("voltage", quantity(effect.volts, "V", effect.least)), ("limit", quantity(effect.least, "V")))
     return (*volts, ("typical values", effect.assumed)) if effect.assumed else volts

@@ -13,15 +13,11 @@ Not covered: each leg of a bridge counts by its own rating; the size of the heat
 a coil or a supply, whatever duty they are declared to have.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (
-    (
-        "practice",
-        "1.25 times the protection ahead of it, twice the system voltage, heat sink above 2 W; no source",
-    ),
-)
+RATED = "1.25 times the protection ahead of it, twice the system voltage, heat sink above 2 W; no source"
+CITATIONS = (("practice", RATED),)
 REMEDY = "Fit a diode of a higher rating, and bolt it to a heat sink."
 
 
@@ -43,38 +39,39 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`overvoltage-trip` or `set-point` of an alternator")
     enough = duty.wanted is not None and diode.rating >= duty.wanted * (1 - 1e-9)
     if not enough and diode.rating < duty.amps:
-        before = f", protected at {duty.lowest:g} A by {duty.protector}" if duty.protector else ""
-        wanted = f"{beside(min(duty.amps, duty.wanted or duty.amps), diode.rating, '.3g')} A"
+        lowest = quantity(duty.lowest or 0.0, "A")
+        before = f", protected at {lowest} by {duty.protector}" if duty.protector else ""
+        wanted = quantity(min(duty.amps, duty.wanted or duty.amps), "A", diode.rating)
         yield Unmet(
-            f"{label} carries {beside(duty.amps, diode.rating, '.3g')} A {duty.when}{before}; rated "
-            f"{diode.rating:g} A, required {wanted}.",
+            f"{label} carries {quantity(duty.amps, 'A', diode.rating)} {duty.when}{before}; rated "
+            f"{quantity(diode.rating, 'A')}, required {wanted}.",
             field="rating",
             numbers=(
-                ("current", f"{duty.amps:.3g} A {duty.when}"),
-                *((("protected by", f"{duty.protector} at {duty.lowest:g} A"),) if duty.protector else ()),
-                ("rating", f"{diode.rating:g} A"),
+                ("current", f"{quantity(duty.amps, 'A')} {duty.when}"),
+                *((("protected by", f"{duty.protector} at {lowest}"),) if duty.protector else ()),
+                ("rating", quantity(diode.rating, "A")),
                 ("limit", f"{wanted} or more"),
             ),
         )
     elif diode.reverse_rating < duty.reverse:
         yield Unmet(
-            f"{label}: reverse rating {diode.reverse_rating:g} V; required {duty.reverse:g} "
-            f"V, twice {duty.system}.",
+            f"{label}: reverse rating {quantity(diode.reverse_rating, 'V')}; required "
+            f"{quantity(duty.reverse, 'V')}, twice {duty.system}.",
             field="reverse-rating",
             numbers=(
-                ("reverse rating", f"{diode.reverse_rating:g} V"),
-                ("limit", f"{duty.reverse:g} V or more"),
+                ("reverse rating", quantity(diode.reverse_rating, "V", duty.reverse)),
+                ("limit", f"{quantity(duty.reverse, 'V')} or more"),
             ),
         )
     elif duty.watts > duty.sink_above and diode.heat_sink is None:
-        raise NotAssessable(f"`heat-sink` of {name}, which dissipates {duty.watts:.2g} W")
+        raise NotAssessable(f"`heat-sink` of {name}, which dissipates {quantity(duty.watts, 'W')}")
     elif duty.watts > duty.sink_above and not diode.heat_sink:
         yield Unmet(
-            f"{label} dissipates {beside(duty.watts, duty.sink_above, '.2g')} W at {duty.amps:.3g} A "
-            f"{duty.when}; limit without a heat sink {duty.sink_above:g} W.",
+            f"{label} dissipates {quantity(duty.watts, 'W', duty.sink_above)} at {quantity(duty.amps, 'A')} "
+            f"{duty.when}; limit without a heat sink {quantity(duty.sink_above, 'W')}.",
             field="heat-sink",
             numbers=(
-                ("dissipation", f"{duty.watts:.2g} W at {duty.amps:.3g} A {duty.when}"),
-                ("limit without a heat sink", f"{duty.sink_above:g} W"),
+                ("dissipation", f"{quantity(duty.watts, 'W')} at {quantity(duty.amps, 'A')} {duty.when}"),
+                ("limit without a heat sink", quantity(duty.sink_above, "W")),
             ),
         )

@@ -15,7 +15,7 @@ Not covered: a bus that holds its own relay in combinations that are not declare
 on neither the coil nor the loads beside it stay as in the declared states.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -51,14 +51,14 @@ def judge(subject: Subject, facts: Facts):
         _, holds = facts.switches.dropout(subject.name)
         yield Unmet(
             f"{subject.name} does not drop out {when}: current through {through} "
-            f"leaves {beside(worst.volts, holds, '.1f')} V across its coil, dropout voltage "
-            f"{holds:g} V{stays}.",
+            f"leaves {quantity(worst.volts, 'V', holds)} across its coil, dropout voltage "
+            f"{quantity(holds, 'V')}{stays}.",
             state=worst.state,
             path=worst.path,
             switches=() if worst.state else worst.combination.switches,
             numbers=(
-                ("coil voltage", f"{worst.volts:.2f} V"),
-                ("limit", f"{holds:g} V"),
+                ("coil voltage", quantity(worst.volts, "V", holds)),
+                ("limit", quantity(holds, "V")),
                 *((("energised with it", ", ".join(worst.live)),) if worst.live else ()),
             ),
             remedy=f"Take {through} off the switched side of the coil: give it its own feed and return.",

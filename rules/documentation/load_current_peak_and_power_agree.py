@@ -8,7 +8,7 @@ V) is within 15 % of the largest current or of the peak, since a data sheet may 
 Not covered: whether the figures are right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, parts, percent, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, percent, practice, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "watts over volts agree with amperes within 15 %"),)
@@ -27,20 +27,23 @@ def judge(subject: Subject, facts: Facts):
     load = subject.part(facts.design)
     most = max(load.currents, default=0.0)
     if load.peak is not None and most > load.peak:
-        yield Unmet(f"{name} has a current of {most:g} A, above its peak of {load.peak:g} A.", field="peak")
+        yield Unmet(
+            f"{name} has a current of {quantity(most, 'A')}, above its peak of {quantity(load.peak, 'A')}.",
+            field="peak",
+        )
     if load.power is None or not most:
         return
     by_power, within = load.power / facts.design.aircraft.volts, practice("factors", "watts-against-amperes")
     stated = [a for a in (most, load.peak) if a is not None]
     if all(abs(by_power - a) > within.high * by_power for a in stated):
         yield Unmet(
-            f"{name} has a power of {load.power:g} W, {beside(by_power, most, '.1f')} A at "
-            f"{facts.design.aircraft.volts:g} "
-            f"V, but a current of {most:g} A; tolerance {percent(within.high)}.",
+            f"{name} has a power of {quantity(load.power, 'W')}, {quantity(by_power, 'A', most)} at "
+            f"{quantity(facts.design.aircraft.volts, 'V')}, but a current of "
+            f"{quantity(most, 'A')}; tolerance {percent(within.high)}.",
             field="power",
             numbers=(
-                ("power over voltage", f"{by_power:.2f} A"),
-                ("current", f"{most:g} A"),
+                ("power over voltage", quantity(by_power, "A")),
+                ("current", quantity(most, "A")),
                 ("tolerance", f"{percent(within.high)} ({within.origin})"),
             ),
         )

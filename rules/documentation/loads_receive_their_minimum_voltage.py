@@ -14,7 +14,7 @@ undervoltage of the state loses together.
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-1351", "(b), voltage at the loads"), ("practice", "11.0 V at the bus on battery alone"))
@@ -46,16 +46,16 @@ def judge(subject: Subject, facts: Facts):
                 raise NotAssessable(f"{lacks}, for the voltage at the loads")
         return
     worst = min(low, key=lambda s: (-s.hazard(facts.design), s.volts))
-    on = "" if worst.at_posts is None else f" with the battery at {worst.at_posts:g} V"
+    on = "" if worst.at_posts is None else f" with the battery at {quantity(worst.at_posts, 'V')}"
     has = "has" if worst.figured is None else "may have as little as"
     yield Unmet(
-        f"{name} {has} {beside(worst.volts, worst.minimum, '.2f')} V in {worst.flown}{on}; minimum "
-        f"{worst.minimum:g} V.",
+        f"{name} {has} {quantity(worst.volts, 'V', worst.minimum)} in {worst.flown}{on}; minimum "
+        f"{quantity(worst.minimum, 'V')}.",
         field="minimum",
         state=worst.flown.state,
         numbers=(
-            ("voltage", f"{worst.volts:.2f} V"),
-            ("minimum", f"{worst.minimum:g} V"),
+            ("voltage", quantity(worst.volts, "V", worst.minimum)),
+            ("minimum", quantity(worst.minimum, "V")),
             *_figured(worst, facts),
             *facts.wires.typical_behind(worst.flown, (subject.pointer,)),
         ),
@@ -66,5 +66,5 @@ def judge(subject: Subject, facts: Facts):
 def _figured(worst, facts: Facts):
     if worst.figured is None:
         return ()
-    file = ("voltage with the figures of the file", f"{worst.figured:.2f} V")
+    file = ("voltage with the figures of the file", quantity(worst.figured, "V"))
     return (file, *facts.wires.unmeasured(worst.flown))

@@ -11,7 +11,7 @@ Not covered: a load without a `maximum`, which the rule on overvoltage asks for;
 and spikes.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -42,14 +42,14 @@ def judge(subject: Subject, facts: Facts):
         return
     worst = max(high, key=lambda h: h.volts)
     yield Unmet(
-        f"{name} has up to {beside(worst.volts, worst.maximum, '.2f')} V in {worst.flown}; maximum "
-        f"{worst.maximum:g} V.",
+        f"{name} has up to {quantity(worst.volts, 'V', worst.maximum)} in {worst.flown}; maximum "
+        f"{quantity(worst.maximum, 'V')}.",
         field="maximum",
         state=worst.flown.state,
         numbers=(
-            ("highest voltage", f"{worst.volts:.2f} V"),
-            ("maximum", f"{worst.maximum:g} V"),
-            ("voltage with the figures of the file", f"{worst.figured:.2f} V"),
+            ("highest voltage", quantity(worst.volts, "V")),
+            ("maximum", quantity(worst.maximum, "V")),
+            ("voltage with the figures of the file", quantity(worst.figured, "V")),
             *facts.wires.unmeasured(worst.flown),
         ),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),

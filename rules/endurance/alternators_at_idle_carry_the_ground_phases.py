@@ -10,7 +10,17 @@ that follow must leave the alternator the ampere-hours to recharge them.
 Not covered: the charge acceptance of a battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    minutes,
+    parts,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the battery may help an alternator at idle for 10 minutes"),)
@@ -30,37 +40,33 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     flown = next(f for f in facts.points.flown if f.phase == name)
     load = facts.endurance.phase_load(flown)
-    gives = load.from_batteries
-    if not gives:
+    if not (gives := load.from_batteries):
         return
     if load.seconds is None:
         raise NotAssessable("`duration` of the phase, in which the batteries discharge")
     limit = practice("minutes", "idle-on-battery")
+    most = 60 * limit.high
     used, back = gives * load.seconds / 3600, spare_after(name, facts)
     numbers = (
-        ("battery discharge", f"{gives:.1f} A for {load.seconds / 60:.0f} min, {used:.2f} Ah"),
-        ("available for recharge in the flight phases after it", f"{back:.2f} Ah"),
+        ("battery discharge", f"{quantity(gives, 'A')} for {minutes(load.seconds)}, {quantity(used, 'Ah')}"),
+        ("available for recharge in the flight phases after it", quantity(back, "Ah")),
         (
             "output at this engine speed",
-            ", ".join(f"{a.name} {a.load.output_a:g} A" for a in load.alternators),
+            ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators),
         ),
     )
-    if load.seconds > 60 * limit.high:
-        sentence = (
-            f"Alternator{' at idle' if load.at_idle else ''} does not carry the loads of {name}: "
-            f"batteries discharge {gives:.1f} A for {beside(load.seconds / 60, limit.high, '.0f')} min; "
-            f"limit {limit.high:g} min."
-        )
+    if load.seconds > most:
         yield Unmet(
-            sentence,
+            f"Alternator{' at idle' if load.at_idle else ''} does not carry the loads of {name}: "
+            f"batteries discharge {quantity(gives, 'A')} for {minutes(load.seconds, most)}; limit {minutes(most)}.",
             field="duration",
             state=flown.state,
-            numbers=(*numbers, ("longest discharge", f"{limit.high:g} min ({limit.origin})")),
+            numbers=(*numbers, ("longest discharge", f"{minutes(most)} ({limit.origin})")),
         )
     elif back < used:
         yield Unmet(
-            f"Batteries discharge {beside(used, back, '.2f')} Ah in {name}, not recharged in the "
-            f"flight after it: {beside(back, used, '.2f')} Ah available.",
+            f"Batteries discharge {quantity(used, 'Ah', back)} in {name}, not recharged in the "
+            f"flight after it: {quantity(back, 'Ah', used)} available.",
             state=flown.state,
             numbers=numbers,
         )
@@ -69,12 +75,7 @@ def judge(subject: Subject, facts: Facts):
 def spare_after(name: str, facts: Facts) -> float:
     """Ampere-hours of alternator margin in the flight phases after one."""
     names = list(facts.states.operation.phases)
-    later = [
-        f
-        for f in facts.points.flown
-        if f.phase
-        and names.index(f.phase) > names.index(name)
-        and facts.states.declared[f.state].use == "flight"
-    ]
-    loads = [facts.endurance.phase_load(f) for f in later]
+    later = [f for f in facts.points.flown if f.phase and names.index(f.phase) > names.index(name)]
+    flight = [f for f in later if facts.states.declared[f.state].use == "flight"]
+    loads = [facts.endurance.phase_load(f) for f in flight]
     return sum((load.seconds or 0.0) / 3600 * sum(a.spare for a in load.alternators) for load in loads)

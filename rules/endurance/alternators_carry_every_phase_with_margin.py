@@ -11,7 +11,17 @@ Not covered: states with the engine at idle, a placard that limits what may be o
 finding), the surge after a start, and altitude, which reduces cooling.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    beside,
+    parts,
+    percent,
+    quantity,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -44,18 +54,19 @@ def judge(subject: Subject, facts: Facts):
     flown, found = worst
     load = facts.endurance.phase_load(flown)
     short = found.asked - found.amperes > 0.05
-    helped = f"; it gives {found.amperes:.1f} A, batteries {load.from_batteries:.1f} A" if short else ""
+    gives, rest = quantity(found.amperes, "A"), quantity(load.from_batteries, "A")
+    helped = f"; it gives {gives}, batteries {rest}" if short else ""
     watched = f" (current shown by {found.ammeter})" if found.ammeter else " (no ammeter)"
     yield Unmet(
-        f"{name} continuous load {found.load.amperes:.1f} A in {flown}, "
+        f"{name} continuous load {quantity(found.load.amperes, 'A')} in {flown}, "
         f"{beside(100 * found.load.share, 100 * found.most, '.0f')} % of "
-        f"{found.load.output_a:g} A{helped}; limit {percent(found.most)}{watched}.",
+        f"{quantity(found.load.output_a, 'A')}{helped}; limit {percent(found.most)}{watched}.",
         field="rating",
         state=flown.state,
         numbers=(
-            ("continuous load at its set point, solved", f"{found.load.amperes:.1f} A"),
-            ("alternator output, solved", f"{found.amperes:.1f} A"),
-            ("rated output", f"{found.load.output_a:g} A"),
+            ("continuous load at its set point, solved", quantity(found.load.amperes, "A")),
+            ("alternator output, solved", quantity(found.amperes, "A")),
+            ("rated output", quantity(found.load.output_a, "A")),
             ("share", percent(found.load.share)),
             ("limit", f"{percent(found.most)} ({found.rests_on})"),
             (

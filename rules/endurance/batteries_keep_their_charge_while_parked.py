@@ -11,7 +11,17 @@ figure only where it decides.
 Not covered: the battery's self-discharge and the supply of its management circuit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    beside,
+    parts,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "30 days to half charge at least, 60 advised"),)
@@ -35,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
         if drain.days[1] < limit.low:
             least, days = drain.amperes[0], drain.days[1]
             lasts = f"{beside(days, limit.low, '.0f')} days" if days >= 2 else f"{days * 24:.2g} h"
-            drained = f"{least * 1000:.3g} mA" if least < 1 else f"{least:.3g} A"
+            drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
             draws = [d for d in drain.draws if d.high or d.by_load]
             yield Unmet(
                 f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}; required "

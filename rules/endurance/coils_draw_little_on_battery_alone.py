@@ -10,7 +10,7 @@ same battery alone powers.
 Not covered: coils while parked; the endurance itself, which counts every coil.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, percent, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, percent, practice, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "0.7 to 1.0 A of a contactor is a tenth of a usual load on battery"),)
@@ -30,9 +30,9 @@ def judge(subject: Subject, facts: Facts):
         part = share.coil / share.all
         if part > MOST:
             yield Unmet(
-                f"The coil of {subject.name} draws {share.coil:g} A, "
+                f"The coil of {subject.name} draws {quantity(share.coil, 'A')}, "
                 f"{beside(100 * part, 100 * MOST, '.0f')} % of "
-                f"the {share.all:.1f} A battery load in {share.state}; limit {percent(MOST)}.",
+                f"the {quantity(share.all, 'A')} battery load in {share.state}; limit {percent(MOST)}.",
                 field="coil-current",
                 state=share.state,
                 path=facts.states.path_to(share.state, subject.pointer),

@@ -14,7 +14,7 @@ Not covered: the dip of the first milliseconds, batteries that are not full unle
 and behaviour below the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
@@ -51,17 +51,17 @@ def judge(subject: Subject, facts: Facts):
     declared = facts.states.critical_functions if facts.design.functions else ()
     critical = [f for f in declared if name in facts.states.loads_of(f)]
     yield Unmet(
-        f"{name} has {beside(worst.point.across[subject.pointer], part.minimum, '.1f')} V while "
-        f"{', '.join(worst.starters)} cranks; minimum {part.minimum:g} V"
+        f"{name} has {quantity(worst.point.across[subject.pointer], 'V', part.minimum)} while "
+        f"{', '.join(worst.starters)} cranks; minimum {quantity(part.minimum, 'V')}"
         + (f". {', '.join(critical)} may fail at the start." if critical else "."),
         field="minimum",
         state=worst.flown.state,
         numbers=(
-            ("voltage", f"{worst.point.across[subject.pointer]:.2f} V"),
-            ("limit", f"{part.minimum:g} V"),
+            ("voltage", quantity(worst.point.across[subject.pointer], "V", part.minimum)),
+            ("limit", quantity(part.minimum, "V")),
             (
                 "starter current",
-                ", ".join(f"{s} {worst.point.taken[f'parts/{s}']:.0f} A" for s in worst.starters),
+                ", ".join(f"{s} {quantity(worst.point.taken[f'parts/{s}'], 'A')}" for s in worst.starters),
             ),
             *facts.switches.cranking_basis(worst.point, subject.pointer),
         ),

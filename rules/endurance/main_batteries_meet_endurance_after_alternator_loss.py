@@ -25,6 +25,7 @@ from reviewer.rulebook import (
     minutes,
     parts,
     practice,
+    quantity,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -39,9 +40,8 @@ USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low
 def subjects(facts: Facts):
     if not (facts.design.of_kind(parts.Alternator) and facts.states.declared):
         return []
-    return [
-        f"parts/{n}" for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "main"
-    ]
+    batteries = facts.design.of_kind(parts.Battery)
+    return [f"parts/{n}" for n in batteries if facts.design.parts[n].purpose == "main"]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -52,8 +52,8 @@ def judge(subject: Subject, facts: Facts):
     found = facts.endurance.endurance_of(name)
     if found.seconds >= wanted:
         return
-    ends = bare(found.found.ended_by)
-    reached = ", ".join(run.name for run in found.found.runs[1:])
+    ends, runs = bare(found.found.ended_by), found.found.runs
+    reached = ", ".join(run.name for run in runs[1:])
     plan = reached or ("not reached" if facts.states.operation.load_shedding else "none declared")
     grave = [n for n, f in facts.design.functions.items() if f.loss in ("hazardous", "catastrophic")]
     engine = any(ends in facts.states.loads_of(n) for n in grave)
@@ -63,8 +63,8 @@ def judge(subject: Subject, facts: Facts):
         state=found.state,
         hazard=HazardClass.HAZARDOUS if engine else None,
         numbers=(
-            ("current at loss", f"{found.found.runs[0].first_a:.1f} A"),
-            ("current at the end", f"{found.found.runs[-1].last_a:.1f} A"),
+            ("current at loss", quantity(runs[0].first_a, "A")),
+            ("current at the end", quantity(runs[-1].last_a, "A")),
             ("ended by", ends),
             ("shed plan", plan),
             *((("field draws to the end", ", ".join(found.fields_on)),) if found.fields_on else ()),

@@ -11,7 +11,7 @@ hold-up of a second is left out.
 Not covered: three peaks at once, the starter, and the dip of a load at its own peak.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the worst two peaks at once, at the lowest battery voltage"),)
@@ -44,21 +44,21 @@ def judge(subject: Subject, facts: Facts):
     if not sag.low:
         return
     name, volts, minimum = min(sag.low, key=lambda entry: entry[1] - entry[2])
-    together = " and ".join(f"{p.load} ({p.amperes:g} A)" for p in sag.peaks)
+    together = " and ".join(f"{p.load} ({quantity(p.amperes, 'A')})" for p in sag.peaks)
     grave = any(
         f.loss in ("hazardous", "catastrophic") and name in facts.states.loads_of(n)
         for n, f in facts.design.functions.items()
     )
     yield Unmet(
-        f"{name} has {beside(volts, minimum, '.1f')} V on {sag.battery} with {together} at "
+        f"{name} has {quantity(volts, 'V', minimum)} on {sag.battery} with {together} at "
         f"{'their peaks' if sag.peaks[1:] else 'its peak'}; minimum "
-        f"{minimum:g} V.",
+        f"{quantity(minimum, 'V')}.",
         state=sag.state,
         hazard=HazardClass.MAJOR if grave else None,
         numbers=(
             ("at peak", together),
-            ("below their minimum", ", ".join(f"{n} {v:.1f} V" for n, v, _ in sag.low)),
-            ("battery voltage then", f"{sag.volts:.1f} V, at {percent(sag.charge)} state of charge"),
+            ("below their minimum", ", ".join(f"{n} {quantity(v, 'V')}" for n, v, _ in sag.low)),
+            ("battery voltage then", f"{quantity(sag.volts, 'V')}, at {percent(sag.charge)} state of charge"),
             (
                 "switches moved",
                 ", ".join(f"{p.move[0]} {p.move[1]}" for p in sag.peaks if p.move) or "nothing",

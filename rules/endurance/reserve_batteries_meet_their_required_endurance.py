@@ -24,6 +24,7 @@ from reviewer.rulebook import (
     parts,
     percent,
     practice,
+    quantity,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -55,7 +56,7 @@ def judge(subject: Subject, facts: Facts):
         f.loss in ("hazardous", "catastrophic") and set(kept) & set(facts.states.loads_of(n))
         for n, f in facts.design.functions.items()
     )
-    charge = f"{percent(found.begins)}, charged at {found.charging_v:.2f} V in flight"
+    charge = f"{percent(found.begins)}, charged at {quantity(found.charging_v, 'V')} in flight"
     yield Unmet(
         f"Endurance on {name} alone {minutes(found.seconds, wanted)}; required "
         f"{minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
@@ -63,8 +64,8 @@ def judge(subject: Subject, facts: Facts):
         state=found.state,
         hazard=HazardClass.HAZARDOUS if engine else None,
         numbers=(
-            ("initial current", f"{found.found.runs[0].first_a:.1f} A"),
-            ("current at the end", f"{found.found.runs[-1].last_a:.1f} A"),
+            ("initial current", quantity(found.found.runs[0].first_a, "A")),
+            ("current at the end", quantity(found.found.runs[-1].last_a, "A")),
             ("ended by", ends),
             ("initial state of charge", charge),
             *found.factors,

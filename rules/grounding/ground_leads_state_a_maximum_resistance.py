@@ -12,7 +12,7 @@ below that of the wire.
 Not covered: bonds for static and lightning; mountings without a wire.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, bond_limit
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bond_limit, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -39,14 +39,14 @@ def judge(subject: Subject, facts: Facts):
     most = bond_limit("frame").value if heavy else own + 2 * bond_limit("connection").value
     if accepted > most:
         yield Unmet(
-            f"The test of {name} accepts {accepted * 1000:g} milliohm; limit "
-            f"{beside(most * 1000, accepted * 1000, '.3g')} milliohm for its kind.",
+            f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit "
+            f"{quantity(most * 1000, 'milliohm', accepted * 1000)} for its kind.",
             field="max-resistance",
         )
     elif accepted < own:
         yield Unmet(
-            f"The test of {name} accepts {accepted * 1000:g} milliohm; the wire alone has up to "
-            f"{beside(own * 1000, accepted * 1000, '.2g')} milliohm.",
+            f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; the wire alone has up to "
+            f"{quantity(own * 1000, 'milliohm', accepted * 1000)}.",
             field="max-resistance",
             remedy="Use a thicker or shorter wire, or raise the limit to what the wire has.",
         )

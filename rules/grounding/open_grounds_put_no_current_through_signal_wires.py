@@ -10,7 +10,7 @@ currents are solved: limit 0.5 A in the signal wire. Inputs draw nothing.
 Not covered: current inside a unit that isolates its signal returns, and loads that start.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -41,8 +41,8 @@ def judge(subject: Subject, facts: Facts):
         if stray.amps > stray.most:
             what = f"the shield of {name}" if suspect.shield else f"{name}, a signal wire"
             yield Unmet(
-                f"Open {bare(stray.lead)} forces {beside(stray.amps, stray.most, '.1f')} A of "
-                f"return current through {what}; limit {stray.most:g} A (common practice).",
+                f"Open {bare(stray.lead)} forces {quantity(stray.amps, 'A', stray.most)} of "
+                f"return current through {what}; limit {quantity(stray.most, 'A')} (common practice).",
                 state=stray.state,
                 path=(stray.lead, subject.pointer),
                 numbers=stray.assumed,

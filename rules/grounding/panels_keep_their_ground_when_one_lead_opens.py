@@ -14,7 +14,7 @@ Not covered: the block or stud itself and the negative lead of a battery, whose 
 battery (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -50,8 +50,8 @@ def judge(subject: Subject, facts: Facts):
     rise = facts.grounds.rise(name)
     if rise.volts > rise.most:
         yield Unmet(
-            f"Open {name} shifts the ground of {rise.user} by {beside(rise.volts, rise.most, '.1f')} V from "
-            f"its source; limit {rise.most:g} V (common practice).",
+            f"Open {name} shifts the ground of {rise.user} by {quantity(rise.volts, 'V', rise.most)} from "
+            f"its source; limit {quantity(rise.most, 'V')} (common practice).",
             state=rise.state,
             failure="open",
             path=facts.states.path_back(rise.state, f"parts/{rise.user}", subject.pointer),
@@ -62,19 +62,17 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(", ".join(f"{key} of {bare(element)}" for element, key in rise.missing.items()))
     over = facts.grounds.overload(name)
     if over and over.missing:
-        raise NotAssessable(f"{over.missing}: with {name} open {over.wire} carries {over.amps:.1f} A")
+        amps = quantity(over.amps, "A")
+        raise NotAssessable(f"{over.missing}: with {name} open {over.wire} carries {amps}")
     if over and over.allowed:
         limit, around = over.allowed.ampacity.amperes, over.allowed.around
+        basis = f"Table 11-9, bundle of {around.wires}, {quantity(around.ambient_c, 'C')} ambient"
         gauge = facts.design.wires[over.wire].size
-        carried, most = f"{beside(over.amps, limit, '.1f')} A", f"{beside(limit, over.amps, '.1f')} A"
+        carried, most = quantity(over.amps, "A", limit), quantity(limit, "A", over.amps)
         yield Unmet(
             f"Open {name} leaves {carried} to {over.wire} ({gauge}); limit {most}.",
             state=over.flown.state,
             failure="open",
             path=(subject.pointer, f"wires/{over.wire}"),
-            numbers=(
-                ("current", carried),
-                ("limit", most),
-                ("basis", f"Table 11-9, bundle of {around.wires}, {around.ambient_c:g} C ambient"),
-            ),
+            numbers=(("current", carried), ("limit", most), ("basis", basis)),
         )

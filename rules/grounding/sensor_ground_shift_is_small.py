@@ -13,7 +13,17 @@ Not covered: starter current; inputs that suppress such a difference without sta
 thermocouples.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, percent
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    beside,
+    percent,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -42,10 +52,10 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(f"`span` of {sensor}")
         if found.volts > nothing and found.volts > most * part.span:
             yield Unmet(
-                f"Ground shift between {sensor} and {pair.instrument} {found.volts * 1000:.0f} mV with the "
-                "alternator at its limit,"
+                f"Ground shift between {sensor} and {pair.instrument} {quantity(found.volts * 1000, 'mV')} "
+                "with the alternator at its limit,"
                 f" {beside(100 * found.volts / part.span, 100 * most, '.1f')} % of the "
-                f"{part.span:g} V span; limit {percent(most)} (common practice).",
+                f"{quantity(part.span, 'V')} span; limit {percent(most)} (common practice).",
                 state=found.state,
                 numbers=(("between", f"{pair.own} and {pair.reference}"), *found.assumed),
             )

@@ -19,7 +19,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
-    beside,
+    quantity,
     structure_return_ohms,
 )
 
@@ -38,12 +38,12 @@ def judge(subject: Subject, facts: Facts):
         name, source = subject.name, bare(found.source)
         yield Unmet(
             f"{name} is grounded at {found.terminal}, "
-            f"{beside(found.ohms * 1000, limit.value * 1000, '.1f')} milliohm from the negative of "
-            f"{source}; limit {limit.value * 1000:g} milliohm.",
+            f"{quantity(found.ohms * 1000, 'milliohm', limit.value * 1000)} from the negative of "
+            f"{source}; limit {quantity(limit.value * 1000, 'milliohm')}.",
             path=(*(facts.paths.return_path((found.terminal,)) or ()), found.source),
             numbers=(
-                ("resistance", f"{found.ohms * 1000:.2f} milliohm"),
-                ("limit", f"{limit.value * 1000:g} milliohm"),
+                ("resistance", quantity(found.ohms * 1000, "milliohm", limit.value * 1000)),
+                ("limit", quantity(limit.value * 1000, "milliohm")),
             ),
         )
     elif found.missing:

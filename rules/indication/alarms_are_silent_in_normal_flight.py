@@ -10,7 +10,7 @@ for: other rules judge its cause. A display without power gives no alarm.
 Not covered: alarms of a current, warnings on the ground, and the spread of the regulator's setting.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -47,8 +47,8 @@ def judge(subject: Subject, facts: Facts):
 
 def _unmet(name: str, side: str, reads: float, limit: float, where: str, facts: Facts) -> Unmet:
     return Unmet(
-        f"Alarm of {name} is on in normal flight: it reads {beside(reads, limit, '.2f')} V, "
-        f"alarm {side} {limit:g} V.",
+        f"Alarm of {name} is on in normal flight: it reads {quantity(reads, 'V', limit)}, "
+        f"alarm {side} {quantity(limit, 'V')}.",
         field=f"alarm-{side}",
         state=facts.states.operation.normal,
         numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),

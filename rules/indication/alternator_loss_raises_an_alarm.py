@@ -14,7 +14,7 @@ Not covered: the time until the battery voltage has fallen, whether the time is 
 that is on before because the alternator is overloaded.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         monitor = monitors[told.monitor]
         if monitor.alarm_below is not None and (told.low_voltage or told.lights):
             if not told.no_voltage and monitor.alarm_below < least:
-                no = f"alarm below {monitor.alarm_below:g} V, required {least:g} V"
+                no = f"alarm below {quantity(monitor.alarm_below, 'V')}, required {quantity(least, 'V')}"
             else:
                 no = _no_alarm(told.monitor, monitor.alarm_below, subject.pointer, facts)
         else:
@@ -71,7 +71,7 @@ def _no_alarm(monitor: str, below: float, alternator: str, facts: Facts) -> str:
     except NotAssessable:
         return ""
     if before and charging <= before.least < below:  # an alternator that is overloaded is judged elsewhere
-        return f"reads {beside(before.least, below, '.2f')} V before it, alarm below {below:g} V"
+        return f"reads {quantity(before.least, 'V', below)} before it, alarm below {quantity(below, 'V')}"
     if after and after.most >= below:
-        return f"reads {beside(after.most, below, '.2f')} V after it, alarm below {below:g} V"
+        return f"reads {quantity(after.most, 'V', below)} after it, alarm below {quantity(below, 'V')}"
     return ""

@@ -12,7 +12,7 @@ never less than zero and no more while they charge. Tolerance 1 A or 5 %: values
 Not covered: gauge error, panel words that say otherwise, and an ammeter in the field circuit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -39,13 +39,13 @@ def judge(subject: Subject, facts: Facts):
     if wrong:
         yield Unmet(
             f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads "
-            f"{beside(wrong.reads, wrong.told, '.1f')} A; actual "
-            f"{beside(wrong.told, wrong.reads, '.1f')} A of {wrong.of}.",
+            f"{quantity(wrong.reads, 'A', wrong.told)}; actual "
+            f"{quantity(wrong.told, 'A', wrong.reads)} of {wrong.of}.",
             field="indicates",
             state=wrong.state,
             numbers=(
-                ("reading", f"{wrong.reads:.2f} A"),
-                ("actual", f"{wrong.told:.2f} A of {wrong.of}"),
+                ("reading", quantity(wrong.reads, "A")),
+                ("actual", f"{quantity(wrong.told, 'A')} of {wrong.of}"),
                 ("in", wrong.where),
             ),
         )

@@ -9,7 +9,7 @@ no phase: the battery current as solved, and whether a lamp or an instrument has
 Not covered: switches left on in undeclared states; beepers not declared as loads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, practice, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "more than 0.1 A with the master off is indicated"),)
@@ -34,12 +34,12 @@ def judge(subject: Subject, facts: Facts):
     if amps > MOST_A:
         draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)
         yield Unmet(
-            f"Drain of {beside(amps, MOST_A, '.2f')} A in {state} without a lamp or display to "
-            f"indicate it; limit {MOST_A:g} A.",
+            f"Drain of {quantity(amps, 'A', MOST_A)} in {state} without a lamp or display to "
+            f"indicate it; limit {quantity(MOST_A, 'A')}.",
             state=state,
             numbers=(
-                ("current", f"{amps:.2f} A"),
-                ("limit", f"{MOST_A:g} A (common practice)"),
+                ("current", quantity(amps, "A", MOST_A)),
+                ("limit", f"{quantity(MOST_A, 'A')} (common practice)"),
                 ("drain", "; ".join(draws)),
             ),
         )

@@ -12,7 +12,7 @@ Not covered: the drop inside the battery while it is used, which brings the alar
 without an alarm.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -36,7 +36,7 @@ def judge(subject: Subject, facts: Facts):
     if volts < limit:
         yield Unmet(
             f"Alarm of {subject.name} comes when more than half of its charge is gone: below "
-            f"{beside(volts, limit, '.1f')} V, minimum {beside(limit, volts, '.1f')} V.",
+            f"{quantity(volts, 'V', limit)}, minimum {quantity(limit, 'V', volts)}.",
             numbers=(("monitor", monitor), ("senses", facts.design.watch.monitors[monitor].senses)),
         )
 

@@ -11,7 +11,7 @@ Not covered: ambient heat at the device, the output at idle, and more than the d
 a cold alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "1.0 times the rated output at least, 1.25 times at most; no source"),)
@@ -32,12 +32,12 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(f"`rating` of {name if part.rating is None else alternator}")
         if part.rating < USUAL.low * output * (1 - 1e-9):
             yield Unmet(
-                f"{rated(name, part)} carries the whole output of {alternator}, {output:g} A.",
+                f"{rated(name, part)} carries the whole output of {alternator}, {quantity(output, 'A')}.",
                 field="rating",
                 numbers=(
-                    ("rating", f"{part.rating:g} A"),
-                    ("output", f"{output:g} A"),
-                    ("usual rating", f"{USUAL.low * output:g} to {USUAL.high * output:g} A"),
+                    ("rating", quantity(part.rating, "A")),
+                    ("output", quantity(output, "A")),
+                    ("usual rating", f"{USUAL.low * output:g} to {quantity(USUAL.high * output, 'A')}"),
                 ),
             )
             return

@@ -14,7 +14,7 @@ Not covered: momentary inrush (`peak` is what lasts longer), and the time-curren
 these two.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -44,12 +44,15 @@ def judge(subject: Subject, facts: Facts):
             how = f" at the peak of {carried.load}" if carried.load else ""
             yield Unmet(
                 f"{rated(name, subject.part(facts.design))} carries "
-                f"{beside(carried.amps, carried.most, '.3g')} A in "
-                f"{carried.where.words}{how}; limit {beside(carried.most, carried.amps, '.3g')} A.",
+                f"{quantity(carried.amps, 'A', carried.most)} in "
+                f"{carried.where.words}{how}; limit {quantity(carried.most, 'A', carried.amps)}.",
                 field="rating",
                 state=carried.where.state,
                 switches=carried.where.moved,
-                numbers=(("current", f"{carried.amps:.3g} A{how}"), ("limit", f"{carried.most:.3g} A")),
+                numbers=(
+                    ("current", f"{quantity(carried.amps, 'A', carried.most)}{how}"),
+                    ("limit", quantity(carried.most, "A")),
+                ),
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return

@@ -26,6 +26,7 @@ from reviewer.rulebook import (
     kind_word,
     parts,
     practice,
+    quantity,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -55,13 +56,13 @@ def judge(subject: Subject, facts: Facts):
         row = rows[wire]
         alike = facts.protection.thin_wires.alike(name, row.amps)
         yield Unmet(
-            f"{wire} ({facts.design.wires[wire].size}) protected at {part.rating:g} A by "
-            f"{kind_word(part)} {name}; largest {column} for {row.gauge} {row.amps:g} A.",
+            f"{wire} ({facts.design.wires[wire].size}) protected at {quantity(part.rating, 'A')} by "
+            f"{kind_word(part)} {name}; largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
             field="rating",
             path=(subject.pointer, f"wires/{wire}"),
             numbers=(
-                ("rating", f"{part.rating:g} A"),
-                (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
+                ("rating", quantity(part.rating, "A")),
+                (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
                 *((("too large as well for", ", ".join(alike)),) if alike else ()),
             ),
         )

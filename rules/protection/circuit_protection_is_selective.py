@@ -14,7 +14,7 @@ closed is dead too. A function that survives if the nearest opens in time must s
 Not covered: the real time-current curves; a weak battery, which leaves the others a larger share.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
         order = facts.failures.selectivity(bare(lowest), subject.name)
         ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
         upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
-        wanted = f"{order.wanted * ratings[0][1]:g} A or more"
+        wanted = f"{quantity(order.wanted * ratings[0][1], 'A')} or more"
         wanted += "" if order.slow_enough else " of a kind as slow"
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
@@ -56,7 +56,7 @@ def judge(subject: Subject, facts: Facts):
             failure=short.words(facts.network),
             path=facts.states.path_to(first.state, short.element, *first.first, nodes=short.nodes),
             numbers=(
-                ("rating upstream", ", ".join(f"{name} {rating:g} A" for name, rating in ratings[1:])),
+                ("rating upstream", ", ".join(f"{n} {quantity(rating, 'A')}" for n, rating in ratings[1:])),
                 ("limit", wanted),
             ),
             hazard=max(HazardClass.of(facts.design.functions[f].loss) for f in functions),

@@ -12,7 +12,7 @@ Not covered: trips that open the field or the output, and unprotected feeds, whi
 covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
     limit = rating * facts.protection.crowbar_multiple
-    current, typical = ("current", f"{short.amps:.3g} A"), facts.protection.typical_on(short.passed)
+    current, typical = ("current", quantity(short.amps, "A")), facts.protection.typical_on(short.passed)
     if found.takes:
         yield Unmet(
             f"The crowbar of {subject.name} opens {rated(name, facts.design.parts[name])}, which also feeds "
@@ -51,19 +51,19 @@ def judge(subject: Subject, facts: Facts):
         )
     elif short.amps < limit:
         yield Unmet(
-            f"The crowbar of {subject.name} draws {beside(short.amps, limit, '.3g')} A through "
-            f"{rated(name, facts.design.parts[name])}; required {limit:g} A to open it at once.",
+            f"The crowbar of {subject.name} draws {quantity(short.amps, 'A', limit)} through "
+            f"{rated(name, facts.design.parts[name])}; required {quantity(limit, 'A')} to open it at once.",
             field="trip-acts-on",
             state=short.state,
             path=short.passed,
-            numbers=(current, ("limit", f"{limit:g} A or more"), *typical),
+            numbers=(current, ("limit", f"{quantity(limit, 'A')} or more"), *typical),
         )
     elif hurt := facts.protection.wire_hurt_by(found):
         yield Unmet(
-            f"The crowbar of {subject.name} draws {short.amps:.3g} A; {hurt[0]} withstands it for "
-            f"{beside(hurt[1], hurt[2], '.2g')} s, the breaker opens in {hurt[2]:g} s.",
+            f"The crowbar of {subject.name} draws {quantity(short.amps, 'A')}; {hurt[0]} withstands it for "
+            f"{quantity(hurt[1], 's', hurt[2])}, the breaker opens in {quantity(hurt[2], 's')}.",
             field="trip-acts-on",
             state=short.state,
             path=short.passed,
-            numbers=(current, *typical, ("breaker opening time", f"{hurt[2]:g} s")),
+            numbers=(current, *typical, ("breaker opening time", quantity(hurt[2], "s"))),
         )

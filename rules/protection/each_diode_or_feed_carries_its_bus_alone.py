@@ -11,7 +11,7 @@ Not covered: the rating of the diodes (another rule), and feeds without diodes, 
 backfeeds cover.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -39,16 +39,18 @@ def judge(subject: Subject, facts: Facts):
     if worst.amps > limit * (1 + 1e-9):
         critical = facts.design.functions and set(worst.feeds) & facts.wires.critical_loads
         yield Unmet(
-            f"{rated(name, subject.part(facts.design))} carries {beside(worst.amps, limit, '.3g')} "
-            f"A when {worst.branch} "
-            f"alone feeds {', '.join(worst.feeds)}; limit {beside(limit, worst.amps, '.3g')} A.",
+            f"{rated(name, subject.part(facts.design))} carries {quantity(worst.amps, 'A', limit)} when "
+            f"{worst.branch} alone feeds {', '.join(worst.feeds)}; limit {quantity(limit, 'A', worst.amps)}.",
             field="rating",
             state=worst.state,
             failure=f"{' and '.join(worst.others)} without voltage",
             numbers=(
-                ("current", f"{worst.amps:.3g} A by {worst.branch} to {', '.join(worst.feeds)}"),
-                ("limit", f"{limit:.3g} A"),
-                ("current with all feeds", f"{worst.now:.3g} A"),
+                (
+                    "current",
+                    f"{quantity(worst.amps, 'A', limit)} by {worst.branch} to {', '.join(worst.feeds)}",
+                ),
+                ("limit", quantity(limit, "A")),
+                ("current with all feeds", quantity(worst.now, "A")),
             ),
             hazard=HazardClass.HAZARDOUS if critical else HAZARD,
         )

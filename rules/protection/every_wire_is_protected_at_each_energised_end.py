@@ -19,15 +19,15 @@ Not covered: whether the protection at the other end fits the wire (reported whe
 protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     ("ac-43-13-1b", "11-47 and 11-48, circuit protection as close as possible to the source bus"),
     ("cfr-23-1357", "(a)"),
-    ("practice", "up to 6 in (0.1524 m) unprotected"),
+    ("practice", "up to 6 in (0.15 m) unprotected"),
 )
-REMEDY = "Fit a fuse, current limiter or breaker within 6 in (0.1524 m) of each end that can be energised."
+REMEDY = "Fit a fuse, current limiter or breaker within 6 in (0.15 m) of each end that can be energised."
 STUB_M = practice("metres", "unprotected-conductor").high
 
 
@@ -36,7 +36,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    wire = facts.design.wires[subject.name]
+    wire, unit = facts.design.wires[subject.name], facts.design.length_unit
     found = facts.protection.unprotected_end(subject.pointer)
     if found:
         feed, loads = found.feed, found.loads
@@ -50,8 +50,8 @@ def judge(subject: Subject, facts: Facts):
             path=(*_path(feed, found.sources, facts), subject.pointer),
             numbers=(
                 *((("unprotected loads", few(loads, 3)),) if loads else ()),
-                *((("unprotected conductor", f"{run:.4g} m"),) if run is not None else ()),
-                ("limit", f"{STUB_M:g} m (6 in) to the first circuit protection"),
+                *((("unprotected conductor", length(run, unit, STUB_M)),) if run is not None else ()),
+                ("limit", f"{length(STUB_M, unit, run)} to the first circuit protection"),
             ),
         )
 

@@ -11,7 +11,7 @@ that path. Parallel paths and sources only add to it.
 Not covered: arcing and high-resistance faults, and alternators, which limit themselves.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -33,17 +33,17 @@ def judge(subject: Subject, facts: Facts):
         least = facts.protection.fault_multiple * rating
         if fault.amps < least:
             yield Unmet(
-                f"A short at the far end of {fault.wire} draws {beside(fault.amps, least, '.3g')} "
-                f"A from {fault.battery} "
-                f"through {rated(name, facts.design.parts[name])}; required {least:g} A to open it.",
+                f"A short at the far end of {fault.wire} draws {quantity(fault.amps, 'A', least)} from "
+                f"{fault.battery} through {rated(name, facts.design.parts[name])}; "
+                f"required {quantity(least, 'A')} to open it.",
                 state=fault.state,
                 switches=fault.moved,
                 failure="shorted at its far end",
                 path=fault.passed,
                 numbers=(
-                    ("current", f"{fault.amps:.3g} A"),
-                    ("limit", f"{least:g} A or more"),
-                    ("loop resistance", f"{fault.ohms:.3g} ohm"),
+                    ("current", quantity(fault.amps, "A", least)),
+                    ("limit", f"{quantity(least, 'A')} or more"),
+                    ("loop resistance", quantity(fault.ohms, "ohm")),
                     *facts.protection.typical_on(fault.passed),
                 ),
             )

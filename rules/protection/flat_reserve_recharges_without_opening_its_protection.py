@@ -13,7 +13,7 @@ Not covered: how the current falls within minutes; batteries that limit their ow
 which have their own rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "initial current into the flat battery against twice the rating; no source"),)
@@ -43,19 +43,20 @@ def judge(subject: Subject, facts: Facts):
         limit = rating * facts.protection.recharge_multiple
         if amps > limit:
             yield Unmet(
-                f"{charge.battery}, flat at {charge.flat:g} V, recharges at {charge.amps:.3g} A; "
+                f"{charge.battery}, flat at {quantity(charge.flat, 'V')}, recharges at "
+                f"{quantity(charge.amps, 'A')}; "
                 f"{rated(name, facts.design.parts[name])} then carries "
-                f"{beside(amps, limit, '.3g')} A and opens above {limit:g} A.",
+                f"{quantity(amps, 'A', limit)} and opens above {quantity(limit, 'A')}.",
                 subject=f"parts/{name}",
                 field="rating",
                 state=charge.state,
                 failure=f"{charge.battery} flat",
                 numbers=(
-                    ("initial current", f"{charge.amps:.3g} A"),
-                    ("current", f"{amps:.3g} A"),
-                    ("limit", f"{limit:g} A"),
-                    ("resistance of the path", f"{charge.ohms:.3g} ohm"),
-                    ("diode drop", f"{charge.drop:.2g} V"),
+                    ("initial current", quantity(charge.amps, "A")),
+                    ("current", quantity(amps, "A", limit)),
+                    ("limit", quantity(limit, "A")),
+                    ("resistance of the path", quantity(charge.ohms, "ohm")),
+                    ("diode drop", quantity(charge.drop, "V")),
                     *facts.protection.typical_on(charge.passed),
                 ),
                 hazard=HazardClass.MINOR if facts.protection.opening_shows(name) else HAZARD,

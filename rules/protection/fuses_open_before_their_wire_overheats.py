@@ -7,12 +7,12 @@ How judged: for each wire behind a fuse, a short at its far end: current squared
 opening time printed for that construction of fuse, against what the conductor withstands without
 losing heat (IEC 60949), from ambient to its insulation class.
 
-Not covered: leads of up to 6 in (0.1524 m) at the fuse; breakers and bolted current limiters, for
+Not covered: leads of up to 6 in (0.15 m) at the fuse; breakers and bolted current limiters, for
 which no opening times are published. If the printed time exceeds 5 s, only a wire that withstands
 it is judged.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -47,25 +47,30 @@ def judge(subject: Subject, facts: Facts):
         if through > bears:
             if heat.beyond:
                 raise NotAssessable(
-                    f"the opening time of {fault.protector} by its manufacturer: {heat.through.seconds:g} s "
+                    f"the opening time of {fault.protector} by its manufacturer: "
+                    f"{quantity(heat.through.seconds, 's')} "
                     "is printed; limit 5 s"
                 )
             yield Unmet(
                 f"{name} overheats in a short: fuse {fault.protector} lets through "
-                f"{beside(through, bears, '.0f')} A2s; the wire withstands "
-                f"{beside(bears, through, '.0f')} A2s.",
+                f"{quantity(through, 'A2s', bears)}; the wire withstands "
+                f"{quantity(bears, 'A2s', through)}.",
                 state=fault.state,
                 switches=fault.moved,
                 failure="shorted at its far end",
                 path=fault.passed,
                 numbers=(
-                    ("let-through", f"{heat.through.i2t_a2s:.0f} A2s"),
-                    ("limit", f"{heat.withstand.i2t_a2s:.0f} A2s"),
+                    ("let-through", quantity(heat.through.i2t_a2s, "A2s", heat.withstand.i2t_a2s)),
+                    ("limit", quantity(heat.withstand.i2t_a2s, "A2s")),
                     (
                         "longest opening time",
-                        f"{heat.through.seconds:g} s at {heat.through.multiple:g} times the rating",
+                        f"{quantity(heat.through.seconds, 's')} at {heat.through.multiple:g} times the "
+                        "rating",
                     ),
-                    ("conductor temperature", f"{heat.withstand.start_c:g} C to {heat.withstand.end_c:g} C"),
+                    (
+                        "conductor temperature",
+                        f"{quantity(heat.withstand.start_c, 'C')} to {quantity(heat.withstand.end_c, 'C')}",
+                    ),
                 ),
             )
             return

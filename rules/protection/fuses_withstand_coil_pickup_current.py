@@ -12,7 +12,7 @@ Not covered: breakers, whose shortest opening times no table here has; slow-blow
 without `pickup-current`.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -42,16 +42,17 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(f"`rating` of {fuse}")
         if amps >= facts.switches.opens_at_once * rating:
             yield Unmet(
-                f"{rated(fuse, facts.design.parts[fuse])} may open: {name} draws {amps:g} A at "
-                f"pickup, and the fuse opens from {facts.switches.opens_at_once * rating:g} A.",
+                f"{rated(fuse, facts.design.parts[fuse])} may open: {name} draws {quantity(amps, 'A')} at "
+                f"pickup, and the fuse opens from {quantity(facts.switches.opens_at_once * rating, 'A')}.",
                 field="rating",
                 state=state,
                 path=facts.states.path_to(state, subject.pointer, f"parts/{fuse}"),
                 numbers=(
-                    ("pickup current", f"{amps:g} A"),
+                    ("pickup current", quantity(amps, "A")),
                     (
-                        "limit",
-                        f"{facts.switches.opens_at_once * rating:g} A, {facts.switches.opens_at_once:g} "
+                        "opens from",
+                        f"{quantity(facts.switches.opens_at_once * rating, 'A')}, "
+                        f"{facts.switches.opens_at_once:g} "
                         "times the rating",
                     ),
                 ),

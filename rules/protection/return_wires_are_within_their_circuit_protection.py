@@ -15,7 +15,7 @@ that a source reaches without circuit protection and the sum of several users (o
 without a gauge, and drawings without any gauge.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
@@ -46,15 +46,16 @@ def judge(subject: Subject, facts: Facts):
             if facts.protection.thin_wires.told_on(duty.protector, path, row.amps):
                 continue
             yield Unmet(
-                f"{name} ({wire.size}) alone returns {duty.user}, protected at {part.rating:g} A by "
-                f"{kind_word(part)} {duty.protector}; largest {column} for {row.gauge} {row.amps:g} A.",
+                f"{name} ({wire.size}) alone returns {duty.user}, protected at "
+                f"{quantity(part.rating, 'A')} by {kind_word(part)} {duty.protector}; "
+                f"largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
                 field="gauge",
                 state=duty.state,
                 switches=duty.answer.switches,
                 path=path,
                 numbers=(
-                    ("rating", f"{part.rating:g} A"),
-                    (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
+                    ("rating", quantity(part.rating, "A")),
+                    (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
                 ),
             )
             return

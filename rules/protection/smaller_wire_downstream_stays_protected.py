@@ -23,6 +23,7 @@ from reviewer.rulebook import (
     Unmet,
     bare,
     kind_word,
+    quantity,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -48,15 +49,15 @@ def judge(subject: Subject, facts: Facts):
         column, row = facts.protection.largest_rating(protector, name)
         if part.rating > row.amps and not facts.protection.thin_wires.told_at(protector, row.amps):
             yield Unmet(
-                f"{name} ({wire.size}) protected at {part.rating:g} A by {kind_word(part)} {protector} "
-                f"upstream; largest {column} for {row.gauge} {row.amps:g} A.",
+                f"{name} ({wire.size}) protected at {quantity(part.rating, 'A')} by {kind_word(part)} "
+                f"{protector} upstream; largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
                 field="gauge",
                 state=feed.state,
                 switches=feed.moved,
                 path=facts.protection.path_to(feed, subject.pointer, f"parts/{protector}"),
                 numbers=(
-                    ("rating", f"{part.rating:g} A"),
-                    (f"{column} limit for {row.gauge}", f"{row.amps:g} A"),
+                    ("rating", quantity(part.rating, "A")),
+                    (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
                 ),
             )
             return

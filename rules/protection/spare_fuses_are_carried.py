@@ -9,7 +9,7 @@ counts.
 Not covered: fuses not accessible in flight, and the construction of the spares.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -42,8 +42,8 @@ def judge(subject: Subject, facts: Facts):
     wanted = max(1, (len(alike) + 1) // 2)
     if max(spares) < wanted:
         yield Unmet(
-            f"{part.rating:g} A fuses: {max(spares)} spare for {len(alike)} accessible in flight; required "
-            f"{wanted}.",
+            f"{quantity(part.rating, 'A')} fuses: {max(spares)} spare for {len(alike)} accessible in "
+            f"flight; required {wanted}.",
             field="spares" if part.spares is not None else "",
             numbers=(("spares", f"{max(spares)}"), ("required", f"{wanted}")),
         )

@@ -10,7 +10,7 @@ ten seconds.
 Not covered: times that were not measured, and failures that no declared action recovers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, practice, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -44,8 +44,8 @@ def judge(subject: Subject, facts: Facts):
                 untimed.update(dict.fromkeys(name for w in short for name in w.untimed))
                 continue
             best = (short or ways)[0]
-            what = f"{best.seconds:g} s" if short else f"{len(best.moves)} moves"
-            allowed = f"{SECONDS:g} s" if short else f"{MOVES} moves"
+            what = quantity(best.seconds or 0.0, "s", SECONDS) if short else f"{len(best.moves)} moves"
+            allowed = quantity(SECONDS, "s") if short else f"{MOVES} moves"
             yield Unmet(
                 f"Recovery of {function} after failure of {bare(point.element)}: {what}; limit {allowed}.",
                 state=point.state,
@@ -53,8 +53,8 @@ def judge(subject: Subject, facts: Facts):
                 numbers=(
                     ("moves", str(len(best.moves))),
                     ("limit", str(MOVES)),
-                    ("time", "not stated" if best.seconds is None else f"{best.seconds:g} s"),
-                    ("limit", f"{SECONDS:g} s"),
+                    ("time", "not stated" if best.seconds is None else quantity(best.seconds, "s")),
+                    ("limit", quantity(SECONDS, "s")),
                     ("actions", ", ".join(best.actions)),
                 ),
             )

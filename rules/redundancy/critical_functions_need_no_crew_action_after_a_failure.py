@@ -14,7 +14,7 @@ it, else hazardous. Other rules cover what no declared action recovers.
 Not covered: whether the crew can reach the switch, and intermittent open circuits.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
             path=first.path,
             numbers=(
                 ("moves", moves),
-                ("time", "not stated" if longest.seconds is None else f"{longest.seconds:g} s"),
+                ("time", "not stated" if longest.seconds is None else quantity(longest.seconds, "s")),
                 ("channels powered before", ", ".join(longest.before) or "none"),
                 ("after recovery", ", ".join(longest.after)),
             )

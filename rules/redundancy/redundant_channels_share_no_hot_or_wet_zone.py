@@ -10,7 +10,7 @@ the `max-ambient` that each of these units allows.
 Not covered: a unit's own heat, fire, and adjoining zones.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -66,13 +66,13 @@ def judge(subject: Subject, facts: Facts):
         close = [n for n in boxes if spec.max_ambient > design.parts[n].max_ambient - MARGIN]
         if close:
             yield Unmet(
-                f"{' and '.join(boxes)} are all in {zone}, at up to {spec.max_ambient:g} C: heat there "
-                f"causes loss of {function}; limit of {close[0]} "
-                f"{design.parts[close[0]].max_ambient - MARGIN:g} C.",
+                f"{' and '.join(boxes)} are all in {zone}, at up to "
+                f"{quantity(spec.max_ambient or 0.0, 'C')}: heat there causes loss of {function}; "
+                f"limit of {close[0]} {quantity(design.parts[close[0]].max_ambient - MARGIN, 'C')}.",
                 numbers=(
                     ("in the zone", ", ".join(boxes)),
-                    *((f"max ambient of {n}", f"{design.parts[n].max_ambient:g} C") for n in close),
-                    ("margin", f"{MARGIN:g} C"),
+                    *((f"max ambient of {n}", quantity(design.parts[n].max_ambient, "C")) for n in close),
+                    ("margin", quantity(MARGIN, "C")),
                 ),
             )
             return

@@ -9,7 +9,7 @@ How judged: `overvoltage-trip` is stated, of the alternator or inside its separa
 Not covered: the speed of the trip, and whether opening the field stops this alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -35,7 +35,11 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(f"{name} has no overvoltage protection.", field="overvoltage-trip")
     elif not low <= trip <= high:
         yield Unmet(
-            f"{name} overvoltage protection trips at {trip:g} V; usual range {low:g} to {high:g} V.",
+            f"{name} overvoltage protection trips at {quantity(trip, 'V')}; usual range {low:g} to "
+            f"{quantity(high, 'V')}.",
             field="overvoltage-trip",
-            numbers=(("trip", f"{trip:g} V"), ("usual range", f"{low:g} to {high:g} V")),
+            numbers=(
+                ("trip", quantity(trip, "V")),
+                ("usual range", f"{low:g} to {quantity(high, 'V')}"),
+            ),
         )

@@ -12,7 +12,7 @@ Not covered: the surge at that moment. The loads must then withstand the voltage
 trip, which another rule covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "the field is fed from the bus that the alternator feeds"),)
@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
             state=first.state,
             failure=f"{what} open",
             numbers=tuple(
-                (bare(s.load), f"{s.volts:.1f} V, minimum {s.minimum:g} V")
+                (bare(s.load), f"{quantity(s.volts, 'V')}, minimum {quantity(s.minimum, 'V')}")
                 for s in starved
                 if s.flown == first.flown
             ),

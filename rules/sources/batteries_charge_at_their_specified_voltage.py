@@ -12,7 +12,7 @@ at 28 V.
 Not covered: battery temperature, and the state of charge reached in the time.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
@@ -38,7 +38,7 @@ def judge(subject: Subject, facts: Facts):
     window, held = facts.sources.window(name), facts.sources.charging_points(subject.pointer)
     most = max(held, key=lambda h: h.volts)
     if most.volts > window.high:
-        yield _unmet(name, most, f"maximum {window.high:g} V ({window.high_basis})", window.high)
+        yield _unmet(name, most, f"maximum {quantity(window.high, 'V')} ({window.high_basis})", window.high)
         return
     below = [h for h in held if h.volts < window.low]
     if below and len(below) < len(held) and any(h.seconds is None for h in held):
@@ -49,23 +49,24 @@ def judge(subject: Subject, facts: Facts):
         yield _unmet(
             name,
             least,
-            f"minimum {window.low:g} V ({window.low_basis}), below it for {percent(share)} of the time",
+            f"minimum {quantity(window.low, 'V')} ({window.low_basis}), below it for {percent(share)} of "
+            "the time",
             window.low,
         )
 
 
 def _unmet(name: str, held, what: str, limit: float) -> Unmet:
     numbers = [
-        ("at its terminals", f"{held.volts:.2f} V"),
-        ("limit", f"{limit:g} V"),
-        ("charging current", f"{held.amps:.2f} A"),
+        ("at its terminals", quantity(held.volts, "V", limit)),
+        ("limit", quantity(limit, "V")),
+        ("charging current", quantity(held.amps, "A")),
     ]
     if held.fills_to is not None:
         numbers.append(("state of charge reached", percent(held.fills_to)))
     if held.assumed:
         numbers.append(("typical values, not from the file", "; ".join(held.assumed)))
     return Unmet(
-        f"{name} is charged at {beside(held.volts, limit, '.2f')} V in {held.flown}; {what}.",
+        f"{name} is charged at {quantity(held.volts, 'V', limit)} in {held.flown}; {what}.",
         state=held.state,
         numbers=tuple(numbers),
     )

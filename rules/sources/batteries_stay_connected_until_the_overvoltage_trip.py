@@ -12,7 +12,7 @@ discharged, which belongs to the endurance; the effect of its opening, which the
 cover.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (("practice", "management disconnects at 15.5 to 16 V; the trip comes first"),)
@@ -49,15 +49,16 @@ def judge(subject: Subject, facts: Facts):
             continue
         over = facts.sources.overshoot(machine, ends)
         if highest + over >= opens:
-            there = f" where it is sensed, and has {over:.2f} V more at its output" if over > 0 else ""
+            more = f" where it is sensed, and has {quantity(over, 'V')} more at its output"
+            there = more if over > 0 else ""
             yield Unmet(
-                f"{name} disconnects at {opens:g} V, before overvoltage protection acts: {alternator} "
-                f"{what} {highest:g} V{there}.",
+                f"{name} disconnects at {quantity(opens, 'V')}, before overvoltage protection acts: "
+                f"{alternator} {what} {quantity(highest, 'V')}{there}.",
                 field="high-voltage-disconnect",
                 numbers=(
-                    ("battery disconnects above", f"{opens:g} V"),
-                    (f"{alternator} {what}", f"{highest:g} V"),
-                    *((("output above what is sensed", f"{over:.2f} V"),) if over > 0 else ()),
+                    ("battery disconnects above", quantity(opens, "V")),
+                    (f"{alternator} {what}", quantity(highest, "V")),
+                    *((("output above what is sensed", quantity(over, "V")),) if over > 0 else ()),
                 ),
             )
             return

@@ -13,7 +13,7 @@ Not covered: circuit protection and diodes on the path (other rules); a charger 
 and battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -44,16 +44,16 @@ def judge(subject: Subject, facts: Facts):
     flat = facts.sources.recharge(subject.pointer, battery.max_charge_current)
     if flat.amps > battery.max_charge_current and flat.seconds > SHORT_S:
         yield Unmet(
-            f"{name}, flat, is charged at {beside(flat.amps, battery.max_charge_current, '.0f')} A "
-            f"in {flat.flown}; limit {battery.max_charge_current:g} "
-            "A.",
+            f"{name}, flat, is charged at {quantity(flat.amps, 'A', battery.max_charge_current)} "
+            f"in {flat.flown}; limit {quantity(battery.max_charge_current, 'A')}"
+            f".",
             field="max-charge-current",
             state=flat.state,
             hazard=HazardClass.MAJOR if battery.chemistry == "lithium-iron-phosphate" else None,
             numbers=(
-                ("initial current", f"{flat.first:.1f} A"),
-                ("charging current when flat", f"{flat.amps:.1f} A"),
-                ("limit", f"{battery.max_charge_current:g} A"),
+                ("initial current", quantity(flat.first, "A")),
+                ("charging current when flat", quantity(flat.amps, "A", battery.max_charge_current)),
+                ("limit", quantity(battery.max_charge_current, "A")),
                 ("duration", f"{flat.seconds / 60:.0f} min"),
                 ("basis", flat.basis),
             ),

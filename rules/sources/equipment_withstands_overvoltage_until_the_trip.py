@@ -12,7 +12,7 @@ Not covered: the moment until the trip acts; a load without a stated rating is a
 draw as at their charging voltage, less than a boiling one draws.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, few
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -43,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
         named = [bare(b.element) for b in beyond]
         exposed = few(
             [
-                f"{bare(b.element)} to {beside(b.volts, b.endures, '.1f')} V (rated {b.endures:g} V)"
+                f"{bare(b.element)} to {quantity(b.volts, 'V', b.endures)} (rated {quantity(b.endures, 'V')})"
                 for b in beyond
             ],
             4,
@@ -55,8 +55,11 @@ def judge(subject: Subject, facts: Facts):
             state=beyond[0].state,
             failure="regulator failed full on",
             numbers=(
-                ("voltage solved up to", f"{ceiling.volts:g} V ({ceiling.basis})"),
-                *((bare(b.element), f"{b.volts:.1f} V, rated {b.endures:g} V") for b in beyond),
+                ("voltage solved up to", f"{quantity(ceiling.volts, 'V')} ({ceiling.basis})"),
+                *(
+                    (bare(b.element), f"{quantity(b.volts, 'V')}, rated {quantity(b.endures, 'V')}")
+                    for b in beyond
+                ),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,

@@ -13,7 +13,7 @@ Not covered: the temperature below which the cells deliver no current, and a lim
 temperature unless the file gives the cold one.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "a lithium battery's management has a short-circuit limit"),)
@@ -49,13 +49,13 @@ def judge(subject: Subject, facts: Facts):
         amps = cranked.point.given[subject.pointer]
         if amps > limit:
             yield Unmet(
-                f"{name} delivers {beside(amps, limit, '.0f')} A while "
-                f"{', '.join(cranked.starters)} cranks; limit {limit:g} A.",
+                f"{name} delivers {quantity(amps, 'A', limit)} while "
+                f"{', '.join(cranked.starters)} cranks; limit {quantity(limit, 'A')}.",
                 field="max-discharge-current",
                 state=cranked.flown.state,
                 numbers=(
-                    ("current", f"{amps:.0f} A while {', '.join(cranked.starters)} cranks"),
-                    ("limit", f"{limit:g} A"),
+                    ("current", f"{quantity(amps, 'A', limit)} while {', '.join(cranked.starters)} cranks"),
+                    ("limit", quantity(limit, "A")),
                     *facts.switches.cranking_basis(cranked.point),
                 ),
             )

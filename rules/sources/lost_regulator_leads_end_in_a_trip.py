@@ -11,7 +11,7 @@ Not covered: a lead of some resistance, which shifts the voltage, and where the 
 A regulator inside its alternator has no such leads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -43,6 +43,6 @@ def judge(subject: Subject, facts: Facts):
             path=lost.elements,
             numbers=(
                 ("lost with", few([e.partition("/")[2] for e in lost.elements], 6)),
-                *((("trip inside it", f"{built_in:g} V"),) if isinstance(built_in, float) else ()),
+                *((("trip inside it", quantity(built_in, "V")),) if isinstance(built_in, float) else ()),
             ),
         )

@@ -11,7 +11,17 @@ feed stops the alternator: it fails low. A sense lead of its own carries nothing
 Not covered: ageing: the figures are for new contacts. The ground side has its own rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "0.2 V drop in the sense path; worn joints have raised buses above 15 V"),)
@@ -40,15 +50,15 @@ def judge(subject: Subject, facts: Facts):
     rise = facts.sources.sense_rise(subject.pointer)
     if rise and rise.volts > most:
         yield Unmet(
-            f"The regulator of {name} raises the bus by {beside(rise.volts, most, '.2f')} V, the "
-            f"voltage drop of its {'supply' if held.separate else 'field feed'}; limit {most:g} V.",
+            f"The regulator of {name} raises the bus by {quantity(rise.volts, 'V', most)}, the voltage "
+            f"drop of its {'supply' if held.separate else 'field feed'}; limit {quantity(most, 'V')}.",
             field="" if held.separate else "regulator-senses",
             state=rise.flown.state,
             path=rise.path,
             numbers=(
-                ("drop", f"{rise.volts:.2f} V"),
-                ("limit", f"{most:g} V"),
-                ("field current", f"{part.field_current:g} A"),
+                ("drop", quantity(rise.volts, "V", most)),
+                ("limit", quantity(most, "V")),
+                ("field current", quantity(part.field_current, "A")),
                 *facts.wires.typical_behind(rise.flown, rise.path),
             ),
         )

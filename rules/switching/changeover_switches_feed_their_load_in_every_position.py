@@ -13,7 +13,7 @@ that loses one of several channels, and a gap (`transfer-time`) that enough load
 Not covered: the operating time of a relay.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
@@ -50,14 +50,18 @@ def judge(subject: Subject, facts: Facts):
             if not facts.states.lost_with(change.function, dark):
                 continue
             bridges = 1000 * (facts.design.parts[dark[0]].hold_up or 0.0)
-            known = "" if gap is None else f", {1000 * gap:g} ms (hold-up of {dark[0]} {bridges:g} ms),"
+            known = (
+                ""
+                if gap is None
+                else f", {quantity(1000 * gap, 'ms')} (hold-up of {dark[0]} {quantity(bridges, 'ms')}),"
+            )
             yield Unmet(
                 f"{change.function} is lost momentarily{known} while {name} moves between {one} and "
                 f"{other}: all its channels pass through it.",
                 field="transfer",
                 hazard=HazardClass.MAJOR,
                 numbers=tuple(
-                    (f"hold-up of {n}", f"{1000 * (facts.design.parts[n].hold_up or 0.0):g} ms")
+                    (f"hold-up of {n}", quantity(1000 * (facts.design.parts[n].hold_up or 0.0), "ms"))
                     for n in change.channels
                     if known
                 ),

@@ -11,7 +11,7 @@ that of a cold one (common practice, no source).
 Not covered: starter inrush, and how long a coil is energised.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "pickup at 0.65 to 0.75 of nominal voltage, coil maximum 1.2 of it"),)
@@ -56,13 +56,14 @@ def judge(subject: Subject, facts: Facts):
     ):
         if wrong:
             yield Unmet(
-                f"Coil of {name} has {beside(volts, limit, '.1f')} V in {where}; {words} {limit:g} V.",
+                f"Coil of {name} has {quantity(volts, 'V', limit)} in {where}; {words} "
+                f"{quantity(limit, 'V')}.",
                 field=key,
                 state=state,
                 path=facts.states.path_to(state, subject.pointer),
                 numbers=(
-                    ("coil voltage", f"{volts:.2f} V"),
-                    ("limit", f"{limit:g} V"),
+                    ("coil voltage", quantity(volts, "V", limit)),
+                    ("limit", quantity(limit, "V")),
                     *facts.wires.typical_in(point, (subject.pointer,)),
                 ),
             )

@@ -22,7 +22,7 @@ Not covered: contacts that pass signals alone, switch-rated breakers, altitude, 
 and how long a short-time rating holds.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, few, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -67,13 +67,13 @@ def judge(subject: Subject, facts: Facts):
         use = worst.need.use
         contact = f"{use.a.partition('.')[2]} to {use.b.partition('.')[2]}"
         yield Unmet(
-            f"Contact of {name} from {contact} is rated {limit:g} A{KIND[worst.key]}; required "
-            f"{beside(worst.required, limit, '.1f')} A.",
+            f"Contact of {name} from {contact} is rated {quantity(limit, 'A')}{KIND[worst.key]}; required "
+            f"{quantity(worst.required, 'A', limit)}.",
             field=worst.key,
             state=worst.state,
             numbers=(
-                ("required rating", f"{worst.required:.1f} A"),
-                (worst.key.replace("-", " "), f"{limit:g} A"),
+                ("required rating", quantity(worst.required, "A")),
+                (worst.key.replace("-", " "), quantity(limit, "A")),
                 ("in", worst.where),
                 ("loads", few(worst.need.loads, 4)),
             ),

@@ -13,7 +13,7 @@ Not covered: sensor signals, outputs that drive another unit's input, and voltag
 overvoltage trip.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
@@ -60,7 +60,8 @@ def judge(subject: Subject, facts: Facts):
             and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.maximum
         ):
             wrong.append(
-                f"{key} is exposed to {beside(high.volts, entry.maximum, '.1f')} V; rated {entry.maximum:g} V"
+                f"{key} is exposed to {quantity(high.volts, 'V', entry.maximum)}; rated "
+                f"{quantity(entry.maximum, 'V')}"
             )
             state, hazard = high.state, HazardClass.MAJOR
     if wrong:

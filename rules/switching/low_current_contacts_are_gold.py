@@ -12,7 +12,7 @@ Not covered: relay contacts, silver contacts rated for small currents, and signa
 and more.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-53g, low-energy loads"),)
@@ -46,15 +46,18 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`contact-material` of {name}")
     (a, b), amps = min(low.items(), key=lambda item: item[1])
     carries = (
-        f"at most {beside(amps, facts.switches.least_of_silver, '.2f')} A; required "
-        f"{facts.switches.least_of_silver:g} A"
+        f"at most {quantity(amps, 'A', facts.switches.least_of_silver)}; required "
+        f"{quantity(facts.switches.least_of_silver, 'A')}"
         if amps
         else "a signal"
     )
     yield Unmet(
         f"Silver contact of {name} from {a.partition('.')[2]} to {b.partition('.')[2]} carries {carries}.",
         field="contact-material",
-        numbers=(("current", f"{amps:.2f} A"), ("required", f"{facts.switches.least_of_silver:g} A"))
+        numbers=(
+            ("current", quantity(amps, "A", facts.switches.least_of_silver)),
+            ("required", quantity(facts.switches.least_of_silver, "A")),
+        )
         if amps
         else (),
     )

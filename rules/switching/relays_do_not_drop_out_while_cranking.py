@@ -12,7 +12,7 @@ their resistance (both common practice, no source). Each energised coil must hav
 Not covered: vibration, and a coil hotter than its data sheet allows for.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
@@ -45,15 +45,15 @@ def judge(subject: Subject, facts: Facts):
             )
         else:
             yield Unmet(
-                f"Coil of {name} has {beside(volts, least, '.1f')} V while "
-                f"{', '.join(cranked.starters)} cranks; dropout voltage {least:g} V.",
+                f"Coil of {name} has {quantity(volts, 'V', least)} while "
+                f"{', '.join(cranked.starters)} cranks; dropout voltage {quantity(least, 'V')}.",
                 field="dropout-voltage",
                 state=cranked.flown.state,
                 path=facts.states.path_to(cranked.flown.state, subject.pointer),
                 numbers=(
                     ("cranking", ", ".join(cranked.starters)),
-                    ("coil voltage", f"{volts:.2f} V"),
-                    ("limit", f"{least:g} V"),
+                    ("coil voltage", quantity(volts, "V", least)),
+                    ("limit", quantity(least, "V")),
                     *facts.switches.cranking_basis(cranked.point, subject.pointer),
                 ),
             )

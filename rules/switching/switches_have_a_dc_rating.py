@@ -8,7 +8,7 @@ How judged: a switch with an `ac-rating` and without a `rating`, which is for DC
 Not covered: whether the rating is sufficient, which another rule covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-53f, switches rated for alternating current"),)
@@ -25,7 +25,7 @@ def judge(subject: Subject, facts: Facts):
     part = subject.part(facts.design)
     if part.rating is None:
         yield Unmet(
-            f"Switch {name} is rated {part.ac_rating:g} A AC; no DC rating.",
+            f"Switch {name} is rated {quantity(part.ac_rating, 'A')} AC; no DC rating.",
             field="ac-rating",
-            numbers=(("AC rating", f"{part.ac_rating:g} A"),),
+            numbers=(("AC rating", quantity(part.ac_rating, "A")),),
         )

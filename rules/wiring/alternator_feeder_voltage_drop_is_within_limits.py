@@ -11,7 +11,17 @@ Not covered: contacts, circuit protection and shunts in the feeder, its return, 
 battery to the bus, and feeders to further buses.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, parts, percent
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    percent,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("faa-h-8083-31", "chapter 9, source to bus at most 2 % of the regulated voltage"),)
@@ -34,13 +44,13 @@ def judge(subject: Subject, facts: Facts):
     limit = share * found.regulated
     if found.volts > limit * (1 + 1e-9):
         yield Unmet(
-            f"The wires from {name} to {found.bus} lose {beside(found.volts, limit, '.2f')} V at "
-            f"{found.amperes:g} A; limit {beside(limit, found.volts, '.2f')} V.",
+            f"The wires from {name} to {found.bus} lose {quantity(found.volts, 'V', limit)} at "
+            f"{quantity(found.amperes, 'A')}; limit {quantity(limit, 'V', found.volts)}.",
             path=(subject.pointer, *found.wires, f"parts/{found.bus}"),
             state=found.state,
             numbers=(
-                ("voltage drop", f"{found.volts:.2f} V"),
-                ("limit", f"{limit:.2f} V ({percent(share)} of {found.regulated:g} V)"),
+                ("voltage drop", quantity(found.volts, "V")),
+                ("limit", f"{quantity(limit, 'V')} ({percent(share)} of {quantity(found.regulated, 'V')})"),
                 ("wires", ", ".join(map(bare, found.wires))),
             ),
         )

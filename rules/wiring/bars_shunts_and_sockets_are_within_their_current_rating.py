@@ -11,7 +11,7 @@ Not covered: a bar, shunt or socket without a rating, cranking and peaks of seco
 a failure elsewhere. Contacts, pins and diodes have rules of their own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, kind_word, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("ac-43-13-1b", "11-69, the rating of a part may govern over that of its wire"),)
@@ -31,11 +31,14 @@ def judge(subject: Subject, facts: Facts):
         return
     if load.amperes > part.rating * (1 + 1e-9):
         yield Unmet(
-            f"Current of {kind_word(part)} {name} {beside(load.amperes, part.rating, '.1f')} A in "
-            f"{load.flown}; limit {part.rating:g} A.",
+            f"Current of {kind_word(part)} {name} {quantity(load.amperes, 'A', part.rating)} in "
+            f"{load.flown}; limit {quantity(part.rating, 'A')}.",
             field="rating",
             state=load.flown.state,
-            numbers=(("current", f"{load.amperes:.2f} A"), ("rating", f"{part.rating:g} A")),
+            numbers=(
+                ("current", quantity(load.amperes, "A", part.rating)),
+                ("rating", quantity(part.rating, "A")),
+            ),
         )
     elif lacks := facts.wires.lacking(load.flown, ()):
         raise NotAssessable(f"{lacks}, for the current of {name}")

@@ -15,7 +15,7 @@ passes.
 Not covered: the inrush of the first moment, a start before the wire is cool again, and joints.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -39,19 +39,19 @@ def judge(subject: Subject, facts: Facts):
         return
     flown, bears = heat.start.flown, heat.withstand
     yield Unmet(
-        f"{name} carries {heat.amperes:.0f} A for {beside(heat.seconds, heat.bears_s, '.1f')} s in {flown}; "
-        f"{facts.design.wires[name].size} bears that for {beside(heat.bears_s, heat.seconds, '.1f')} s "
-        f"({bears.start_c:g} C ambient).",
+        f"{name} carries {quantity(heat.amperes, 'A')} for {quantity(heat.seconds, 's', heat.bears_s)} "
+        f"in {flown}; {facts.design.wires[name].size} bears that for "
+        f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",
         state=flown.state,
         numbers=(
-            ("current", f"{heat.amperes:.1f} A"),
-            ("duration", f"{heat.seconds:g} s"),
-            ("limit", f"{heat.bears_s:.1f} s"),
-            ("heat", f"{heat.amperes**2 * heat.seconds:.0f} A2s"),
-            ("withstands without losing heat", f"{bears.i2t_a2s:.0f} A2s"),
-            ("continuous limit", f"{heat.continuous_a:.1f} A"),
-            ("conductor temperature", f"{bears.start_c:g} C to {bears.end_c:g} C"),
+            ("current", quantity(heat.amperes, "A")),
+            ("duration", quantity(heat.seconds, "s", heat.bears_s)),
+            ("limit", quantity(heat.bears_s, "s")),
+            ("heat", quantity(heat.amperes**2 * heat.seconds, "A2s")),
+            ("withstands without losing heat", quantity(bears.i2t_a2s, "A2s")),
+            ("continuous limit", quantity(heat.continuous_a, "A")),
+            ("conductor temperature", f"{quantity(bears.start_c, 'C')} to {quantity(bears.end_c, 'C')}"),
             *facts.wires.typical_in(heat.start.point, (subject.pointer,)),
         ),
     )

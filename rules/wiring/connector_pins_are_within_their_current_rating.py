@@ -12,7 +12,7 @@ more than any contact with its wire does by a maker's table, else it is not asse
 Not covered: tabs and ring terminals, and derating by shell and altitude.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -37,28 +37,28 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(f"`pin-rating` of {name}")
         load, most = beyond
         yield Unmet(
-            f"Pin {', '.join(load.pins)} of {name} carries {beside(load.alone, most, '.1f')} A in "
-            f"{load.flown}; no contact with {load.thickest} wire carries more than {most:g} A.",
+            f"Pin {', '.join(load.pins)} of {name} carries {quantity(load.alone, 'A', most)} in "
+            f"{load.flown}; no contact with {load.thickest} wire carries more than {quantity(most, 'A')}.",
             state=load.flown.state,
-            numbers=(("current", f"{load.alone:.2f} A"), ("most of a contact", f"{most:g} A")),
+            numbers=(("current", quantity(load.alone, "A")), ("most of a contact", quantity(most, "A"))),
         )
         return
     for load in sorted(loads, key=lambda load: -load.weight)[:1]:
         limit = rating * load.factor
         if load.weight > rating * (1 + 1e-9):
             amps = load.amperes / load.shares
-            figure, pins = f"{beside(amps, limit, '.1f')} A", f"{', '.join(load.pins)} of {name}"
+            figure, pins = quantity(amps, "A", limit), f"{', '.join(load.pins)} of {name}"
             what = f"Pin {pins} carries {figure} in {load.flown}"
-            together = f"{load.amperes:.1f} A together in {load.flown}"
+            together = f"{quantity(load.amperes, 'A')} together in {load.flown}"
             if len(load.pins) > 1:
                 what = f"Pins {pins} carry {together}, counted as {figure} a pin"
             yield Unmet(
-                f"{what}; limit {beside(limit, amps, '.1f')} A.",
+                f"{what}; limit {quantity(limit, 'A', amps)}.",
                 field="pin-rating",
                 state=load.flown.state,
                 numbers=(
-                    ("current", f"{load.amperes:.2f} A"),
-                    ("pin rating", f"{rating:g} A"),
+                    ("current", quantity(load.amperes, "A")),
+                    ("pin rating", quantity(rating, "A")),
                     ("derating in a full connector", f"{load.factor:g}"),
                 ),
             )

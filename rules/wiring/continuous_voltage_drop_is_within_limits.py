@@ -21,9 +21,9 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     allowed_drop,
-    beside,
     parts,
     practice,
+    quantity,
 )
 
 HAZARD = HazardClass.MINOR
@@ -60,17 +60,17 @@ def judge(subject: Subject, facts: Facts):
         lasting = [r for r in runs if r[1].volts > limit.value + 1e-9 and _lasts(r[0].phase, facts)]
         if not lasting:
             raise NotAssessable(
-                f"`duty` of {name}: its {run.volts:.2f} V are within the intermittent limit only"
+                f"`duty` of {name}: its {quantity(run.volts, 'V')} are within the intermittent limit only"
             )
         flown, run = max(lasting, key=lambda entry: entry[1].volts)
-    drop, *shares = facts.wires.drop_numbers(run)
+    drop, *shares = facts.wires.drop_numbers(run, limit.value)
     shares += facts.wires.typical_behind(flown, run.elements)
     yield Unmet(
-        f"Voltage drop to {name} {beside(run.volts, limit.value, '.2f')} V in {flown}; limit "
-        f"{limit.value:g} V (continuous).",
+        f"Voltage drop to {name} {quantity(run.volts, 'V', limit.value)} in {flown}; limit "
+        f"{quantity(limit.value, 'V')} (continuous).",
         state=flown.state,
         path=run.elements,
-        numbers=(drop, ("limit", f"{limit.value:g} V"), *shares),
+        numbers=(drop, ("limit", quantity(limit.value, "V")), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )
 

@@ -11,7 +11,7 @@ moved from the normal state. Diode drops are left out.
 Not covered: the starter (another rule), and momentary inrush.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, beside, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, intermittent (from memory)"),)
@@ -48,14 +48,14 @@ def judge(subject: Subject, facts: Facts):
         if found.lacks:
             raise NotAssessable(f"{found.lacks}, for the voltage drop to the loads")
         return
-    drop, *shares = facts.wires.drop_numbers(run)
+    drop, *shares = facts.wires.drop_numbers(run, limit.value)
     yield Unmet(
-        f"Voltage drop to {name} {beside(run.volts, limit.value, '.2f')} V at its peak in {place}; "
-        f"limit {limit.value:g} V (intermittent).",
+        f"Voltage drop to {name} {quantity(run.volts, 'V', limit.value)} at its peak in {place}; "
+        f"limit {quantity(limit.value, 'V')} (intermittent).",
         field="peak",
         state="" if place.moved else place.answer.state.name,
         switches=place.answer.switches if place.moved else (),
         path=run.elements,
-        numbers=(drop, ("limit", f"{limit.value:g} V, {limit.origin}"), *shares),
+        numbers=(drop, ("limit", f"{quantity(limit.value, 'V')}, {limit.origin}"), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

@@ -10,7 +10,7 @@ Not covered: a part that states no limit, a unit's own heat and that of its neig
 wires (another rule).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "a unit is mounted where its maker's limits hold"),)
@@ -31,10 +31,11 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`max-ambient` of the zone {part.zone} under `aircraft`")
     if zone.max_ambient > part.max_ambient:
         yield Unmet(
-            f"{name} is in {part.zone}, at up to {zone.max_ambient:g} C; limit {part.max_ambient:g} C.",
+            f"{name} is in {part.zone}, at up to {quantity(zone.max_ambient, 'C')}; limit "
+            f"{quantity(part.max_ambient, 'C')}.",
             field="max-ambient",
             numbers=(
-                ("ambient of the zone", f"{zone.max_ambient:g} C"),
-                ("limit", f"{part.max_ambient:g} C"),
+                ("ambient of the zone", quantity(zone.max_ambient, "C", part.max_ambient)),
+                ("limit", quantity(part.max_ambient, "C")),
             ),
         )

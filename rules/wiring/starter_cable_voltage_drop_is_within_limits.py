@@ -10,7 +10,17 @@ V, twice that in a 28 V system. The limits for other loads do not apply.
 Not covered: the battery itself, cold or old, and joints worse than typical.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "1.0 to 1.5 V between battery and starter while cranking"),)
@@ -40,15 +50,15 @@ def judge(subject: Subject, facts: Facts):
         if lacks := facts.wires.lacking(flown, run.elements):
             raise NotAssessable(f"{lacks}, for the voltage drop while cranking")
         return
-    drop, *shares = facts.wires.drop_numbers(run)
+    drop, *shares = facts.wires.drop_numbers(run, limit)
     yield Unmet(
-        f"Voltage drop from {bare(run.begins)} to {name} {beside(run.volts, limit, '.2f')} V at "
-        f"{run.amperes:.0f} A in {flown}; limit {limit:g} V.",
+        f"Voltage drop from {bare(run.begins)} to {name} {quantity(run.volts, 'V', limit)} at "
+        f"{quantity(run.amperes, 'A')} in {flown}; limit {quantity(limit, 'V')}.",
         state=flown.state,
         path=(run.begins, *run.elements),
         numbers=(
             drop,
-            ("limit", f"{limit:g} V (common practice)"),
+            ("limit", f"{quantity(limit, 'V')} (common practice)"),
             *shares,
             *facts.wires.typical_behind(flown, run.elements),
         ),

@@ -11,7 +11,17 @@ in a battery's cable to its contactor and in the starter's power cables and retu
 Not covered: chafing, fluids, and heating by the current (another rule).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "150 C class or better, no PVC; welding cable on battery leads"),)
@@ -39,18 +49,25 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`insulation` in `aircraft.wire`, or of each wire")
     if wire.insulation < LEAST_C and not rubber:
         yield Unmet(
-            f"{name} has insulation of the {wire.insulation:g} C class; required {LEAST_C:g} C.",
+            f"{name} has insulation of the {quantity(wire.insulation, 'C')} class; required "
+            f"{quantity(LEAST_C, 'C')}.",
             field="insulation",
-            numbers=(("class", f"{wire.insulation:g} C"), ("minimum, common practice", f"{LEAST_C:g} C")),
+            numbers=(
+                ("class", quantity(wire.insulation, "C")),
+                ("minimum, common practice", quantity(LEAST_C, "C")),
+            ),
         )
         return
     ambient = facts.wires.ambient(name)
     if ambient is not None and ambient.known and ambient.celsius >= wire.insulation:
         yield Unmet(
-            f"{name} is exposed to {ambient.celsius:g} C in zone {ambient.zone}; limit below its "
-            f"insulation class, {wire.insulation:g} C.",
+            f"{name} is exposed to {quantity(ambient.celsius, 'C')} in zone {ambient.zone}; limit below its "
+            f"insulation class, {quantity(wire.insulation, 'C')}.",
             field="insulation",
-            numbers=(("maximum ambient", f"{ambient.celsius:g} C"), ("class", f"{wire.insulation:g} C")),
+            numbers=(
+                ("maximum ambient", quantity(ambient.celsius, "C")),
+                ("class", quantity(wire.insulation, "C")),
+            ),
         )
 
 

@@ -14,7 +14,7 @@ Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and
 the exhaust.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, beside, percent
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, percent, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
@@ -36,8 +36,8 @@ def judge(subject: Subject, facts: Facts):
     insulation = facts.design.wires[name].insulation
     if ambient is not None and insulation is not None and ambient.celsius >= insulation:
         raise NotAssessable(
-            f"insulation of a higher class for {name}, or its `zone`: at {ambient.celsius:g} C ambient its "
-            "rating is zero"
+            f"insulation of a higher class for {name}, or its `zone`: at {quantity(ambient.celsius, 'C')} "
+            "ambient its rating is zero"
         )
     load, allowed = facts.wires.wire_loads.worst(name)
     amps, limit, around = abs(load.amperes), allowed.ampacity.amperes, allowed.around
@@ -47,17 +47,18 @@ def judge(subject: Subject, facts: Facts):
         return
     if not allowed.ambient.known:
         raise NotAssessable(
-            f"`zone` of {name}: in the hottest zone it carries {beside(amps, limit, '.2f')} A; limit "
-            f"{beside(limit, amps, '.2f')} A"
+            f"`zone` of {name}: in the hottest zone it carries {quantity(amps, 'A', limit)}; limit "
+            f"{quantity(limit, 'A', amps)}"
         )
     bundle = (
         f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
         if around.wires > 1
         else "single wire"
     )
-    carried, most = f"{beside(amps, limit, '.2f')} A", f"{beside(limit, amps, '.2f')} A"
+    carried, most = quantity(amps, "A", limit), quantity(limit, "A", amps)
     yield Unmet(
-        f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, {around.ambient_c:g} C ambient).",
+        f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, "
+        f"{quantity(around.ambient_c, 'C')} ambient).",
         field="gauge",
         state=load.flown.state,
         numbers=(

@@ -6,13 +6,14 @@ from itertools import pairwise
 
 from reviewer.analysis.endurance.discharge import Cell
 from reviewer.analysis.endurance.discharge_surfaces import ageing
-from reviewer.analysis.endurance.phase_loads import NOTHING_A, percent
+from reviewer.analysis.endurance.phase_loads import NOTHING_A
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
 from reviewer.analysis.ratings.capacity import rate_exponents, rated_hours, share_at
 from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
 from reviewer.analysis.ratings.rest_voltage import charge_at_rest
 from reviewer.model import parts as p
+from reviewer.model.quantity_words import percent, quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.tables.batteries import open_circuit_knots
@@ -160,7 +161,10 @@ def capacity_factors(operating: OperatingPoints, part: p.Battery) -> tuple[tuple
     )
     return (
         ("capacity when aged", age),
-        ("capacity when cold", f"{percent(cold_share(operating))} (common practice, {coldest:g} C)"),
+        (
+            "capacity when cold",
+            f"{percent(cold_share(operating))} (common practice, {quantity(coldest, 'C')})",
+        ),
         ("rate exponent", f"{rate_exponents(part)[1]:g} (common practice{_unsaid(part)})"),
         ("resistance when cold or aged", f"{ageing():g} times (common practice)"),
     )

@@ -121,11 +121,6 @@ def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
         raise NotAssessable(lacking(missing))
 
 
-def percent(share: float) -> str:
-    """A share as it is written: 80 %."""
-    return f"{100 * share:.0f} %"
-
-
 def lacking(missing: Mapping[str, str]) -> str:
     """Names -> keys that are missing, in words; the first few, and how many more."""
     words = [f"{key} of {name}" for name, key in missing.items()]

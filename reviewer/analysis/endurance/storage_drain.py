@@ -13,6 +13,7 @@ from reviewer.analysis.endurance.phase_loads import drawn, lacking
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.model import parts as p
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import PoweredDevice, bare
 from reviewer.tables.practice import practice
@@ -190,7 +191,8 @@ def _given(operating: OperatingPoints, answer: StateAnswer) -> tuple[Mapping[str
     if missing := {bare(e): key for e, key in points.undrawn.items() if e in on}:
         raise NotAssessable(lacking(missing))
     words = {
-        e: f"{bare(e)} takes {_amps(points, e):.3g} A{' in standby' if e in standby else ''}" for e in on
+        e: f"{bare(e)} takes {quantity(_amps(points, e), 'A')}{' in standby' if e in standby else ''}"
+        for e in on
     }
     return {s.element: float(points.amps(s.element)[0]) for s in operating.network.sources}, words
 

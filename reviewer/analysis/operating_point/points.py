@@ -25,6 +25,7 @@ from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.tables.typical import typical
@@ -99,7 +100,7 @@ class Unsolved:
     def __str__(self) -> str:
         return (
             f"no operating point was found: the currents at {self.terminal} "
-            f"miss by {self.amps:.3g} A, at {bare(self.element)}"
+            f"miss by {quantity(self.amps, 'A')}, at {bare(self.element)}"
         )
 
 

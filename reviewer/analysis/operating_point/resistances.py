@@ -13,6 +13,7 @@ from reviewer.analysis.solver.circuit import Resistor
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import UnknownKind
 from reviewer.network.meters import Meter
@@ -177,7 +178,7 @@ def _by_rating(element: str, part: Any, assumptions: Assumptions) -> float:
     figure = typical("volts", f"{name}-at-rating")
     return assumptions.use(
         AssumedQuantity.RESISTANCE,
-        f"resistance of a {name}, {figure.value * 1000:g} mV at its rating",
+        f"resistance of a {name}, {quantity(figure.value * 1000, 'mV')} at its rating",
         figure,
         element,
         figure.value / part.rating,

@@ -21,6 +21,7 @@ from reviewer.analysis.operating_point.cranking import starters
 from reviewer.analysis.protection.fault_heating import withstand_of
 from reviewer.analysis.ratings.short_circuit import Withstand
 from reviewer.analysis.wiring.wire_loading import LEAST_A, WireLoads
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
@@ -144,7 +145,8 @@ class StarterCables:
             return None
         if not allowed.ambient.known:
             raise NotAssessable(
-                f"`zone` of {wire}: in the hottest zone it bears {amperes:.0f} A for {borne:.1f} s"
+                f"`zone` of {wire}: in the hottest zone it bears {quantity(amperes, 'A')} for "
+                f"{quantity(borne, 's', seconds)}"
             )
         return StartHeat(start, amperes, seconds, borne, allowed.ampacity.amperes, bears)
 

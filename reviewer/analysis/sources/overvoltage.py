@@ -10,6 +10,7 @@ from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.regulators import regulation
@@ -66,7 +67,7 @@ def ceiling(design: Design, name: str) -> Ceiling | None:
     if trip != "none" and not idle:
         there = f" where {held.owner} senses" if held.remote and held.separate else ""
         there = " at its field" if held.remote and not held.separate else there
-        return Ceiling(trip, f"before it trips at {trip:g} V{there}", "its overvoltage trip", True)
+        return Ceiling(trip, f"before it trips at {quantity(trip, 'V')}{there}", "its overvoltage trip", True)
     figure = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     return Ceiling(
         figure.value,

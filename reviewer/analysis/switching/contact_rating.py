@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator
 from reviewer.analysis.switching.contact_loading import ContactUse, has_peak_alone
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.network.kinds import UnknownKind
@@ -56,13 +57,13 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
             missing.append(f"`{'type' if kind is None else 'current'}` of {bare(one.element)}")
             continue
         peak = (getattr(other, "peak", None) or 0.0) * one.share
-        wanted, closes, words = carried, carried, f"{bare(one.element)} {carried:.2f} A"
+        wanted, closes, words = carried, carried, f"{bare(one.element)} {quantity(carried, 'A')}"
         words += " (typical)" if one.element in typical else ""
         if has_peak_alone(other):
-            words = f"{bare(one.element)} at most {carried:.2f} A"
+            words = f"{bare(one.element)} at most {quantity(carried, 'A')}"
         elif not one.switched and kind == "starter" and peak > carried:
             # a starter that stands takes its peak through every contact on the way
-            wanted, closes, words = peak, peak, f"{bare(one.element)} at most {peak:.2f} A"
+            wanted, closes, words = peak, peak, f"{bare(one.element)} at most {quantity(peak, 'A')}"
         elif one.switched and kind is not None:
             least, factor = (
                 max(switch_factor(design.aircraft.nominal, name).value, margin)
@@ -78,7 +79,7 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
             else:
                 breaking += opens
             if wanted > carried * factor:
-                words = f"{bare(one.element)} at most {wanted:.2f} A"
+                words = f"{bare(one.element)} at most {quantity(wanted, 'A')}"
             else:
                 words += f" x {factor if wanted == carried * factor else least:g}"
         amperes += wanted

@@ -130,9 +130,9 @@ class Wires:
             iter([*lacks, *(f"{key} of {e.partition('/')[2]}" for e, key in point.undrawn.items())]), ""
         )
 
-    def drop_numbers(self, run: voltage_drop.CircuitRun) -> tuple[tuple[str, str], ...]:
-        """What a run loses and where most of it, as numbers of a finding."""
-        return voltage_drop.numbers_of(run)
+    def drop_numbers(self, run: voltage_drop.CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
+        """What a run loses, beside its limit, and where most of it, as numbers of a finding."""
+        return voltage_drop.numbers_of(run, limit)
 
     def typical_behind(self, flown: Flown, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
         """The typical values that some elements rest on in a point, as numbers of a finding."""

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
@@ -222,14 +223,15 @@ def _summed(steps: list[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
     return tuple(found)
 
 
-def numbers_of(run: CircuitRun) -> tuple[tuple[str, str], ...]:
-    """The drop, its largest shares, what diodes drop besides, and the current."""
+def numbers_of(run: CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
+    """The drop, which stands beside its limit, its largest shares, what diodes drop besides, and the
+    current."""
     shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:4]
-    most = ", ".join(f"{bare(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
-    diodes = (("dropped by diodes, not counted", f"{run.diode_volts:.2f} V"),) if run.diodes else ()
+    most = ", ".join(f"{bare(element)} {quantity(volts, 'V')}" for element, volts in shares if volts >= 0.005)
+    diodes = (("dropped by diodes, not counted", quantity(run.diode_volts, "V")),) if run.diodes else ()
     return (
-        ("drop", f"{run.volts:.2f} V"),
+        ("drop", quantity(run.volts, "V", limit)),
         ("largest drops", most),
         *diodes,
-        ("current", f"{run.amperes:.2f} A"),
+        ("current", quantity(run.amperes, "A")),
     )

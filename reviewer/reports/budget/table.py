@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import tabled
 from reviewer.network.graph import bare
 from reviewer.questions.budget import (
     BatteryEndurance,
@@ -81,25 +82,25 @@ def _alternators(load: LoadOfPhase) -> list[AlternatorEntry]:
     return [
         {
             "alternator": one.name,
-            "amperes": round(one.amperes, 4),
-            "asked": round(one.asked, 4),
+            "amperes": tabled(one.amperes, 4),
+            "asked": tabled(one.asked, 4),
             "output": one.load.output_a,
-            "continuous_share": round(one.load.share, 5),
+            "continuous_share": tabled(one.load.share, 5),
             "continuous_share_limit": one.most if in_flight else None,
             "source": one.rests_on if in_flight else "",
             "ammeter": one.ammeter,
-            "margin": round(one.spare, 4),
+            "margin": tabled(one.spare, 4),
         }
         for one in load.alternators
     ]
 
 
 def _amperes(values: Mapping[str, float]) -> dict[str, float]:
-    return {name: round(amps, 4) for name, amps in values.items()}
+    return {name: tabled(amps, 4) for name, amps in values.items()}
 
 
 def _seconds(value: float) -> float | None:
-    return None if math.isinf(value) else round(value, 2)
+    return None if math.isinf(value) else tabled(value, 2)
 
 
 def _endurance(lasting: BatteryEndurance) -> EnduranceEntry:
@@ -114,17 +115,17 @@ def _endurance(lasting: BatteryEndurance) -> EnduranceEntry:
         "required_seconds": lasting.wanted,
         "ended_by": bare(found.ended_by) if found.ended_by else None,
         "ends": words.ends(lasting),
-        "charging_volts": round(lasting.charging_v, 4),
-        "initial_state_of_charge": round(lasting.begins, 5),
-        "final_state_of_charge": round(found.charge, 5),
+        "charging_volts": tabled(lasting.charging_v, 4),
+        "initial_state_of_charge": tabled(lasting.begins, 5),
+        "final_state_of_charge": tabled(found.charge, 5),
         "assumptions": {word: value for word, value in lasting.factors},
         "segments": [
             {
                 "name": run.name,
                 "seconds": _seconds(run.seconds),
-                "amperes_at_start": round(run.first_a, 4),
-                "amperes_at_end": round(run.last_a, 4),
-                "state_of_charge": round(run.charge, 5),
+                "amperes_at_start": tabled(run.first_a, 4),
+                "amperes_at_end": tabled(run.last_a, 4),
+                "state_of_charge": tabled(run.charge, 5),
             }
             for run in found.runs
         ],
@@ -142,7 +143,7 @@ def _function(one: FunctionEndurance) -> FunctionEntry:
         "seconds": _seconds(one.seconds),
         "required_seconds": one.required,
         "noticed_by": one.noticed.monitor if one.noticed else None,
-        "noticed_after_seconds": round(one.noticed.seconds, 2) if one.noticed else None,
+        "noticed_after_seconds": tabled(one.noticed.seconds, 2) if one.noticed else None,
         "seconds_without_crew": _seconds(one.unattended),
         "seconds_with_all_crew_actions": _seconds(one.attended),
         "timeline": [_line(entry, one.function) for entry in one.timeline],
@@ -151,7 +152,7 @@ def _function(one: FunctionEndurance) -> FunctionEntry:
 
 def _line(entry: TimelineEntry, function: str) -> TimelineLine:
     return {
-        "seconds": round(entry.seconds, 2),
+        "seconds": tabled(entry.seconds, 2),
         "event": entry.event.value,
         "what": entry.what,
         "words": words.timeline_event(entry, function),
@@ -163,9 +164,9 @@ def _line(entry: TimelineEntry, function: str) -> TimelineLine:
 def _moment(moment: Moment) -> DischargePoint:
     return {
         "seconds": _seconds(moment.seconds),
-        "state_of_charge": round(moment.charge, 5),
-        "volts": round(moment.volts, 4),
-        "amperes": round(moment.amperes, 4),
+        "state_of_charge": tabled(moment.charge, 5),
+        "volts": tabled(moment.volts, 4),
+        "amperes": tabled(moment.amperes, 4),
     }
 
 
@@ -179,10 +180,10 @@ def thinned(lasting: BatteryEndurance, most: int = 60) -> list[Moment]:
 def _shed(step: ShedStep) -> ShedEntry:
     return {
         "action": step.action,
-        "done_after_seconds": round(step.at, 2),
-        "off": {name: round(amps, 4) for name, amps in step.loads},
-        "main_battery_before": round(step.before_a, 4),
-        "main_battery_after": round(step.after_a, 4),
+        "done_after_seconds": tabled(step.at, 2),
+        "off": {name: tabled(amps, 4) for name, amps in step.loads},
+        "main_battery_before": tabled(step.before_a, 4),
+        "main_battery_after": tabled(step.after_a, 4),
     }
 
 
@@ -190,13 +191,13 @@ def _drain(one: Drain) -> DrainEntry:
     return {
         "battery": one.battery,
         "state": one.state,
-        "amperes": [round(a, 7) for a in one.amperes],
-        "days_to_half": [None if math.isinf(d) else round(d, 2) for d in one.days],
+        "amperes": [tabled(a, 7) for a in one.amperes],
+        "days_to_half": [None if math.isinf(d) else tabled(d, 2) for d in one.days],
         "draws": [
             {
                 "what": draw.what,
-                "minimum": round(draw.low, 7),
-                "maximum": round(draw.high, 7),
+                "minimum": tabled(draw.low, 7),
+                "maximum": tabled(draw.high, 7),
                 "needs": draw.key,
             }
             for draw in one.draws

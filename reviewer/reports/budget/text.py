@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reviewer.model.design import Design
-from reviewer.questions.budget import BatteryEndurance, Budget, LoadOfPhase, percent
+from reviewer.model.quantity_words import clock, percent, quantity
+from reviewer.questions.budget import BatteryEndurance, Budget, LoadOfPhase
 from reviewer.reports.budget import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.wording import shown
@@ -75,7 +76,7 @@ def _sources(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:
         return
     yield from ("", "Generating capacity by phase")
     for load in phases:
-        lasts = f", {words.clock(load.seconds)}" if load.seconds is not None else ""
+        lasts = f", {clock(load.seconds)}" if load.seconds is not None else ""
         yield from lines_of(f"- {shown(str(load.flown))}{lasts}", width, 2, 4)
         for one in load.alternators:
             yield from lines_of(shown(words.alternator(one, load)), width, 6, 8)
@@ -94,7 +95,8 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
             4,
         )
         start = (
-            f"{percent(lasting.begins)} charged, from {lasting.charging_v:.2f} V at its terminals in flight"
+            f"{percent(lasting.begins)} charged, from {quantity(lasting.charging_v, 'V')} at its terminals "
+            "in flight"
         )
         yield from labelled("at the loss", start, width)
         factors = "; ".join(f"{word} {value}" for word, value in lasting.factors)
@@ -105,8 +107,8 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
 
 def _segments(lasting: BatteryEndurance) -> Iterator[tuple[str, str]]:
     for run in lasting.found.runs:
-        currents = f"{run.first_a:.1f} A to {run.last_a:.1f} A"
-        yield run.name, f"{words.clock(run.seconds)}, {currents}, then {percent(run.charge)} charged"
+        currents = f"{quantity(run.first_a, 'A')} to {quantity(run.last_a, 'A')}"
+        yield run.name, f"{clock(run.seconds)}, {currents}, then {percent(run.charge)} charged"
 
 
 def _functions(budget: Budget, width: int) -> Iterator[str]:
@@ -119,7 +121,7 @@ def _functions(budget: Budget, width: int) -> Iterator[str]:
         for entry in one.timeline:
             without = words.without_move(entry, one.function)
             event = words.timeline_event(entry, one.function) + (f"; without it {without}" if without else "")
-            yield from labelled(words.clock(entry.seconds), shown(event), width)
+            yield from labelled(clock(entry.seconds), shown(event), width)
 
 
 def _shed(budget: Budget, width: int) -> Iterator[str]:
@@ -127,9 +129,9 @@ def _shed(budget: Budget, width: int) -> Iterator[str]:
         return
     yield from ("", "Shed plan")
     for step in budget.shed:
-        off = ", ".join(f"{name} {amps:.1f} A" for name, amps in step.loads) or "no load"
-        text = f"- {step.action}, done {words.clock(step.at)} after the loss: "
-        text += f"{step.before_a:.1f} A to {step.after_a:.1f} A; off: {off}"
+        off = ", ".join(f"{name} {quantity(amps, 'A')}" for name, amps in step.loads) or "no load"
+        text = f"- {step.action}, done {clock(step.at)} after the loss: "
+        text += f"{quantity(step.before_a, 'A')} to {quantity(step.after_a, 'A')}; off: {off}"
         yield from lines_of(shown(text), width, 2, 4)
 
 

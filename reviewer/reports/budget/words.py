@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from reviewer.model.quantity_words import clock, days, margin, percent, quantity, shortfall, tabled
 from reviewer.network.graph import bare
 from reviewer.questions.budget import (
     AlternatorInPhase,
@@ -15,7 +16,6 @@ from reviewer.questions.budget import (
     LoadOfPhase,
     TimelineEntry,
     TimelineEvent,
-    percent,
 )
 
 #: what the numbers leave out
@@ -28,52 +28,25 @@ LIMITS = (
 )
 
 
-def clock(seconds: float) -> str:
-    """A time in minutes and seconds, rounded down."""
-    if math.isinf(seconds):
-        return "unlimited"
-    whole = math.floor(seconds + 1e-6)
-    minutes, rest = divmod(whole, 60)
-    return (
-        f"{rest} s"
-        if not minutes
-        else f"{minutes} min {rest} s"
-        if rest and minutes < 10
-        else f"{minutes} min"
-    )
-
-
-def days(value: float) -> str:
-    """Days, rounded down; hours where there are few."""
-    if math.isinf(value):
-        return "unlimited"
-    return f"{math.floor(value + 1e-9)} days" if value >= 3 else f"{24 * value:.1f} hours"
-
-
-def milliamperes(amps: float) -> str:
-    """A small current."""
-    return f"{amps:.2f} A" if amps >= 1 else f"{amps * 1000:.3g} mA"
-
-
 def alternator(one: AlternatorInPhase, load: LoadOfPhase) -> str:
     """The output of an alternator in a phase against its limit, or against its output at idle."""
     idle = " at idle" if load.at_idle else ""
-    words = f"{one.name} output {one.amperes:.1f} A of {one.load.output_a:g} A{idle}"
+    words = f"{one.name} output {quantity(one.amperes, 'A')} of {quantity(one.load.output_a, 'A')}{idle}"
     if one.asked > one.amperes + 0.05:
-        words += f", {one.asked:.1f} A asked of it at its set point"
+        words += f", {quantity(one.asked, 'A', one.amperes)} asked of it at its set point"
     words += f", continuous load {percent(one.load.share)}"
     if one.intermittent > 0.05:
-        words += f" without {one.intermittent:.1f} A of intermittent loads"
+        words += f" without {quantity(one.intermittent, 'A')} of intermittent loads"
     if load.use == "flight":
         exceeded = "" if one.within else ": EXCEEDED"
         words += f", limit {percent(one.most)} ({one.rests_on}){exceeded}"
-    return f"{words}; margin {one.spare:.1f} A"
+    return f"{words}; margin {quantity(one.spare, 'A')}"
 
 
 def batteries(load: LoadOfPhase) -> str:
     """``main-battery supplies 3.0 A, reserve charges at 0.2 A``."""
     return ", ".join(
-        f"{name} {'supplies' if amps > 0 else 'charges at'} {abs(amps):.1f} A"
+        f"{name} {'supplies' if amps > 0 else 'charges at'} {quantity(abs(amps), 'A')}"
         for name, amps in load.batteries.items()
     )
 
@@ -99,10 +72,10 @@ def against(seconds: float, required: float | None) -> str:
     """A time against what is required."""
     if required is None:
         return "no required endurance in the file"
-    words, margin = f"required {clock(required)}", seconds - required
-    if math.isinf(margin):
+    words, left = f"required {clock(required)}", seconds - required
+    if math.isinf(left):
         return words
-    return f"{words}, margin {clock(margin)}" if margin >= 0 else f"{words}, SHORT BY {clock(-margin)}"
+    return f"{words}, margin {margin(left)}" if left >= 0 else f"{words}, SHORT BY {shortfall(-left)}"
 
 
 def function_verdict(one: FunctionEndurance) -> str:
@@ -150,7 +123,7 @@ def when(lasting: BatteryEndurance) -> str:
 
 def drain(one: Drain) -> tuple[str, str]:
     """The drain of a battery and its time to half charge; ranges where data are missing."""
-    amps, time = [milliamperes(a) for a in one.amperes], [days(d) for d in one.days]
+    amps, time = [quantity(a, "A") for a in one.amperes], [days(d) for d in one.days]
     return _range(*amps), _range(*time)
 
 
@@ -173,70 +146,70 @@ def rows(budget: Budget) -> Iterator[Row]:
     for function in budget.functions:
         yield from _function_rows(function)
     for step in budget.shed:
-        yield "shed plan", step.action, "", "done after the loss", round(step.at, 1), "s"
-        yield "shed plan", step.action, "", "main battery current before", round(step.before_a, 3), "A"
-        yield "shed plan", step.action, "", "main battery current after", round(step.after_a, 3), "A"
+        yield "shed plan", step.action, "", "done after the loss", tabled(step.at, 1), "s"
+        yield "shed plan", step.action, "", "main battery current before", tabled(step.before_a, 3), "A"
+        yield "shed plan", step.action, "", "main battery current after", tabled(step.after_a, 3), "A"
         for name, amps in step.loads:
-            yield "shed plan", step.action, name, "current before", round(amps, 3), "A"
+            yield "shed plan", step.action, name, "current before", tabled(amps, 3), "A"
     for one in budget.drains:
         # the larger drain leaves the shorter time
         for word, other, amps, time in zip(
             ("minimum", "maximum"), ("maximum", "minimum"), one.amperes, one.days[::-1], strict=True
         ):
-            yield DRAIN, one.battery, one.state, f"drain, {word}", round(amps, 6), "A"
+            yield DRAIN, one.battery, one.state, f"drain, {word}", tabled(amps, 6), "A"
             yield DRAIN, one.battery, one.state, f"time to half charge, {other}", _number(time, 1), "d"
     for what, needs in budget.gaps:
         yield "missing data", what, "", "needs", needs, ""
 
 
 def _number(value: float, digits: int) -> float | str:
-    return "" if math.isinf(value) else round(value, digits)
+    return "" if math.isinf(value) else tabled(value, digits)
 
 
 def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
     phase = load.flown.phase or load.flown.state
     if load.seconds is not None:
-        yield "phase", phase, load.flown.state, "duration", round(load.seconds, 1), "s"
+        yield "phase", phase, load.flown.state, "duration", tabled(load.seconds, 1), "s"
     for one in load.alternators:
-        yield "phase", phase, one.name, "alternator output", round(one.amperes, 3), "A"
-        yield "phase", phase, one.name, "asked of it at its set point", round(one.asked, 3), "A"
+        yield "phase", phase, one.name, "alternator output", tabled(one.amperes, 3), "A"
+        yield "phase", phase, one.name, "asked of it at its set point", tabled(one.asked, 3), "A"
         yield "phase", phase, one.name, "capacity", one.load.output_a, "A"
-        yield "phase", phase, one.name, "continuous load", round(one.load.share, 4), "share of capacity"
+        yield "phase", phase, one.name, "continuous load", tabled(one.load.share, 4), "share of capacity"
         if load.use == "flight":
             yield "phase", phase, one.name, "continuous load, limit", one.most, "share of capacity"
-        yield "phase", phase, one.name, "margin", round(one.spare, 3), "A"
+        yield "phase", phase, one.name, "margin", tabled(one.spare, 3), "A"
     for name, amps in load.batteries.items():
-        yield "phase", phase, name, "battery current", round(amps, 3), "A"
+        yield "phase", phase, name, "battery current", tabled(amps, 3), "A"
     for kind, values in (("load current", load.loads), ("coil current", load.coils)):
         for name, amps in values.items():
-            yield "phase", phase, name, kind, round(amps, 3), "A"
+            yield "phase", phase, name, kind, tabled(amps, 3), "A"
 
 
 def _function_rows(one: FunctionEndurance) -> Iterator[Row]:
     section, name = "function after loss of all generation", one.function
     for i, entry in enumerate(one.timeline, 1):
         item = f"{i}. {timeline_event(entry, name)}"
-        yield section, name, item, "time from the loss", round(entry.seconds, 1), "s"
+        yield section, name, item, "time from the loss", tabled(entry.seconds, 1), "s"
         if entry.without is not None:
             yield section, name, item, "function lost without it", _number(entry.without, 1), "s"
     yield section, name, "", "without any crew action", _number(one.unattended, 1), "s"
     yield section, name, "", "endurance", _number(one.seconds, 1), "s"
     if one.required is not None:
-        yield section, name, "", "required", round(one.required, 1), "s"
+        yield section, name, "", "required", tabled(one.required, 1), "s"
 
 
 def _lasting_rows(lasting: BatteryEndurance) -> Iterator[Row]:
     name = lasting.battery
-    yield "endurance", name, "", "initial state of charge", round(lasting.begins, 4), "share"
-    yield "endurance", name, "", "terminal voltage before", round(lasting.charging_v, 3), "V"
+    yield "endurance", name, "", "initial state of charge", tabled(lasting.begins, 4), "share"
+    yield "endurance", name, "", "terminal voltage before", tabled(lasting.charging_v, 3), "V"
     for word, value in lasting.factors:
         yield "endurance", name, "", word, value, ""
     for run in lasting.found.runs:
         yield "endurance", name, run.name, "duration", _number(run.seconds, 1), "s"
-        yield "endurance", name, run.name, "initial current", round(run.first_a, 3), "A"
-        yield "endurance", name, run.name, "final current", round(run.last_a, 3), "A"
-        yield "endurance", name, run.name, "state of charge left", round(run.charge, 4), "share"
+        yield "endurance", name, run.name, "initial current", tabled(run.first_a, 3), "A"
+        yield "endurance", name, run.name, "final current", tabled(run.last_a, 3), "A"
+        yield "endurance", name, run.name, "state of charge left", tabled(run.charge, 4), "share"
     yield "endurance", name, "", "endurance", _number(lasting.seconds, 1), "s"
     if lasting.wanted is not None:
-        yield "endurance", name, "", "required", round(lasting.wanted, 1), "s"
+        yield "endurance", name, "", "required", tabled(lasting.wanted, 1), "s"
     yield "endurance", name, "", "ends because", ends(lasting), ""

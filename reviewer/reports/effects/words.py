@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.questions.effects import Effect, RemainingRedundancy
 from reviewer.questions.fail import Recovery
 from reviewer.questions.sneak_relays import EnergisedBySneak
@@ -98,7 +99,7 @@ def redundancy(design: Design, effect: Effect) -> str:
 def recovery_words(way: Recovery) -> str:
     """``by to-reserve (source-select to reserve, 10 s)``."""
     moves = ", ".join(f"{shown(name)} to {shown(position)}" for name, position in way.moves)
-    time = f"{way.seconds:g} s" if way.seconds is not None else "time not in the file"
+    time = quantity(way.seconds, "s") if way.seconds is not None else "time not in the file"
     return f"by {' then '.join(map(shown, way.actions))} ({moves}, {time})"
 
 

@@ -6,9 +6,9 @@ import html
 import math
 from collections.abc import Iterator, Sequence
 
+from reviewer.model.quantity_words import clock
 from reviewer.questions.discharge_curves import DischargeCurve
 from reviewer.questions.load_analysis import PhaseCurrents
-from reviewer.reports.budget.words import clock
 from reviewer.reports.wording import shown
 
 #: edges of the bars of the load analysis

@@ -7,6 +7,7 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import Gate, Network
 from reviewer.network.kinds import UnknownKind
 from reviewer.reports.schematic import shapes
@@ -60,7 +61,7 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
         yield (
             "coil",
             name,
-            f"coil {part.coil_current:g} A" if part.coil_current else "coil",
+            f"coil {quantity(part.coil_current, 'A')}" if part.coil_current else "coil",
             tuple(map(at, part.coil)),
             {},
         )
@@ -107,12 +108,12 @@ def kind_word(part: Any) -> str:
 def rating_words(part: p.Part) -> str:
     """The one symbol that a schematic shows beside a part: its rating, capacity or current."""
     if isinstance(part, p.Battery):
-        return f"{part.capacity:g} Ah" if part.capacity else ""
+        return quantity(part.capacity, "Ah") if part.capacity else ""
     current = getattr(part, "current", None)
     if isinstance(current, float):
-        return f"{current:g} A"
+        return quantity(current, "A")
     rating = getattr(part, "rating", None)
-    return f"{rating:g} A" if isinstance(rating, float) else ""
+    return quantity(rating, "A") if isinstance(rating, float) else ""
 
 
 def ends(

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.solve import OperatingPoint, PathCurrent, SolvedPhase, SolvedState, SourceOutput
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, lines_of
@@ -95,7 +96,7 @@ def _load(design: Design, point: OperatingPoint, element: str) -> tuple[str, str
     if abs(across) < LEAST and abs(drawn) < LEAST:
         return bare(element), "no power, or no current"
     limits = [
-        f"{word} {limit:g} V"
+        f"{word} {quantity(limit, 'V')}"
         for word, limit in (("minimum", part.minimum), ("maximum", part.maximum))
         if limit is not None
     ]
@@ -119,7 +120,7 @@ def _path(path: PathCurrent) -> tuple[str, str]:
         live = volts(path.volts_a if path.volts_b is None else path.volts_b)
         return name, f"{ends}open, {live} at its {'first' if path.volts_b is None else 'second'} end"
     current = words.UNDETERMINED if path.amperes is None else amperes(path.amperes)
-    drop = f"drop {round(path.drop, 4) + 0.0:.4f} V"
+    drop = f"drop {quantity(path.drop, 'V', digits=4)}"
     return name, f"{ends}{current}, {volts(path.volts_a)} to {volts(path.volts_b)}, {drop}"
 
 

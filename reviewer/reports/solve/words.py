@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.solve import Reading
 
@@ -15,28 +16,27 @@ NOTES: tuple[str, ...] = (
 IDEAL_JOINT = "solved as an ideal joint"
 NO_CURRENT = "solved as drawing no current"
 UNDETERMINED = "not determined in a ring of ideal joints"
-_UNITS = {"voltage": "V", "current": "A", "live": ""}
 
 
 def reading_words(reading: Reading) -> str:
-    """``12.61 V``, ``-3.20 A``, ``lit``, or that it shows nothing."""
+    """``12.61 V``, ``-3.2 A``, ``lit``, or that it shows nothing."""
     if reading.blank:
         return "blank"
     if reading.value is None:
         return "not solved"
     if reading.shows == "live":
         return "lit" if reading.value else "dark"
-    return f"{round(reading.value, 2) + 0.0:.2f} {_UNITS[reading.shows]}"
+    return volts(reading.value) if reading.shows == "voltage" else amperes(reading.value)
 
 
 def volts(value: float | None) -> str:
-    """``14.350 V``, or that no live source reaches it."""
-    return "dead" if value is None else f"{round(value, 3) + 0.0:.3f} V"
+    """``14.35 V``, or that no live source reaches it."""
+    return "dead" if value is None else f"{round(value, 2) + 0.0:.2f} V"
 
 
 def amperes(value: float) -> str:
-    """``1.480 A``."""
-    return f"{round(value, 3) + 0.0:.3f} A"
+    """``31.6 A``, ``1.48 A``, ``7 mA``."""
+    return quantity(value, "A", digits=4)
 
 
 def bare_name(element: str) -> str:

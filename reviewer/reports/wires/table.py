@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import tabled
 from reviewer.questions.wires import (
     Allowed,
     CircuitRun,
@@ -96,7 +97,9 @@ def _surroundings(
 
 
 def _cell(value: float | None, places: int | None = None) -> str:
-    return "" if value is None else f"{value:g}" if places is None else f"{value:.{places}f}"
+    if value is None:
+        return ""
+    return f"{value:g}" if places is None else f"{tabled(value, places):.{places}f}"
 
 
 def wires_json(file: str, design: Design, table: WireTable) -> str:

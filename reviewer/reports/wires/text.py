@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import length as length_words
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.wires import Allowed, CircuitRun, LoadRow, WireLoad, WireRow, WireTable
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
@@ -57,13 +59,13 @@ def _nearest(row: WireRow) -> float:
 
 def _wire(design: Design, row: WireRow, width: int) -> Iterator[str]:
     wire, load, allowed = design.wires[row.wire], row.loading, row.allowed
-    length = f"{wire.length:g} m" if wire.length is not None else "no length"
+    length = length_words(wire.length, design.length_unit) if wire.length is not None else "no length"
     heading = f"- {shown(row.wire)}, {wire.gauge or 'no gauge'}, {length}, "
     yield from lines_of(f"{heading}{shown(wire.from_)} to {shown(wire.to)}", width, 2, 4)
     if load is not None:
         yield from labelled("current", _current(row, load, allowed), width)
         if row.cranking is not None and row.cranking >= max(1.0, 1.1 * abs(load.amperes)):
-            yield from labelled("cranking", f"{row.cranking:.0f} A, for seconds", width)
+            yield from labelled("cranking", f"{quantity(row.cranking, 'A')}, for seconds", width)
     if allowed is not None and load is not None:
         yield from labelled("routing", _routing(load, allowed), width)
     for protection in row.protection:
@@ -77,9 +79,9 @@ def _wire(design: Design, row: WireRow, width: int) -> Iterator[str]:
 def _current(row: WireRow, load: WireLoad, allowed: Allowed | None) -> str:
     limit = ""
     if allowed and row.share is not None:
-        limit = f", limit {allowed.ampacity.amperes:.1f} A ({100 * row.share:.0f} %)"
-    drop = f", voltage drop {row.drop:.2f} V" if row.drop is not None else ""
-    return f"{abs(load.amperes):.2f} A in {shown(str(load.flown))}{limit}{drop}"
+        limit = f", limit {quantity(allowed.ampacity.amperes, 'A')} ({100 * row.share:.0f} %)"
+    drop = f", voltage drop {quantity(row.drop, 'V')}" if row.drop is not None else ""
+    return f"{quantity(abs(load.amperes), 'A')} in {shown(str(load.flown))}{limit}{drop}"
 
 
 def _routing(load: WireLoad, allowed: Allowed) -> str:
@@ -88,7 +90,8 @@ def _routing(load: WireLoad, allowed: Allowed) -> str:
         used = f"{100 * load.bundle_used:.0f} % used"
         bundle = f"bundle {shown(allowed.bundle)} of {allowed.around.wires} wires, {used}"
     known = "" if allowed.ambient.known else " (hottest zone: the wire has no zone in the file)"
-    return f"{bundle}; zone {shown(allowed.ambient.zone)}, ambient {allowed.ambient.celsius:g} C{known}"
+    ambient = quantity(allowed.ambient.celsius, "C")
+    return f"{bundle}; zone {shown(allowed.ambient.zone)}, ambient {ambient}{known}"
 
 
 def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterator[str]:
@@ -97,15 +100,17 @@ def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterato
     if row.continuous is not None:
         state, run = row.continuous
         starter = getattr(part, "type", None) == "starter"
-        limit = "" if starter else f"limit {table.continuous.value:g} V, "
+        limit = "" if starter else f"limit {quantity(table.continuous.value, 'V')}, "
         yield from labelled("continuous", _drop(run, limit, state), width)
     if row.peak is not None:
-        limit = f"limit {table.intermittent.value:g} V, {table.intermittent.origin}, "
+        limit = f"limit {quantity(table.intermittent.value, 'V')}, {table.intermittent.origin}, "
         yield from labelled("peak", _drop(row.peak.run, limit, str(row.peak.place)), width)
     if row.lowest is not None:
         state, volts = row.lowest
-        minimum = f"minimum {part.minimum:g} V" if part.minimum is not None else "`minimum` not given"
-        yield from labelled("lowest", f"{volts:.2f} V in {shown(state)}, {minimum}", width)
+        minimum = (
+            f"minimum {quantity(part.minimum, 'V')}" if part.minimum is not None else "`minimum` not given"
+        )
+        yield from labelled("lowest", f"{quantity(volts, 'V')} in {shown(state)}, {minimum}", width)
     if row.continuous is None and row.peak is None:
         yield from labelled("continuous", "no current in the declared states", width)
     for missing in row.missing:
@@ -114,10 +119,14 @@ def _load(design: Design, row: LoadRow, table: WireTable, width: int) -> Iterato
 
 def _drop(run: CircuitRun, limit: str, state: str) -> str:
     shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:3]
-    largest = ", ".join(f"{_name(element)} {volts:.2f} V" for element, volts in shares if volts >= 0.005)
-    diodes = f", plus {run.diode_volts:.2f} V in diodes" if run.diodes else ""
-    where = f"at {run.amperes:.2f} A in {shown(state)} from {_name(run.begins)}"
-    return f"{run.volts:.2f} V{diodes}, {limit}{where}" + (f"; largest: {largest}" if largest else "")
+    largest = ", ".join(
+        f"{_name(element)} {quantity(volts, 'V')}" for element, volts in shares if volts >= 0.005
+    )
+    diodes = f", plus {quantity(run.diode_volts, 'V')} in diodes" if run.diodes else ""
+    where = f"at {quantity(run.amperes, 'A')} in {shown(state)} from {_name(run.begins)}"
+    return f"{quantity(run.volts, 'V')}{diodes}, {limit}{where}" + (
+        f"; largest: {largest}" if largest else ""
+    )
 
 
 def _name(element: str) -> str:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from reviewer.model.quantity_words import quantity
 from reviewer.questions.wires import EndProtection, WireRow
 from reviewer.reports.wording import shown
 
 
 def protection_words(protection: EndProtection) -> str:
     """``left-fuse 7.5 A, largest for the wire 10 A (from left-fuse.load)``."""
-    rating = f"{protection.rating:g} A" if protection.rating is not None else "rating not given"
+    rating = quantity(protection.rating, "A") if protection.rating is not None else "rating not given"
     limit = ""
     if protection.stub:
         limit = ", exempt: short wire"
     elif protection.limit is not None:
-        limit = f", largest for the wire {protection.limit:g} A"
+        limit = f", largest for the wire {quantity(protection.limit, 'A')}"
     return f"{shown(protection.device)} {rating}{limit} (from {shown(protection.end)})"
 
 

@@ -111,8 +111,17 @@ def facts_of(data: Data) -> Facts:
     return Facts(read_text(text(data), "design.yaml"))
 
 
-@pytest.mark.parametrize("function", sorted(NEEDS))
-@pytest.mark.parametrize("edits", [{}, STOPS], ids=["empty", "volts"])
+@pytest.mark.parametrize(
+    ("function", "edits"),
+    [
+        pytest.param("engine-runs", {}, id="engine, until empty"),
+        pytest.param("engine-runs", STOPS, id="engine, until below its minimum"),
+        pytest.param("communication", STOPS, id="radio"),
+        pytest.param("attitude", {}, id="attitude", marks=pytest.mark.long),
+        pytest.param("attitude", STOPS, id="attitude beside pumps that stop", marks=pytest.mark.long),
+        pytest.param("communication", {}, id="radio, until empty", marks=pytest.mark.long),
+    ],
+)
 def test_the_tourer_agrees_with_an_integration_by_scipy(function: str, edits: Data) -> None:
     found = facts_of(edited(TOURER, edits)).detection.function_endurance(function)
     staged = facts_of(edited(TOURER, edits | STAGES))

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched
 from reviewer.questions.test_cards import Cards, CheckCard, ProtectionCard
@@ -84,8 +85,9 @@ def about(cards: Cards) -> str:
         return f"{_ABOUT} No limits could be solved: the file lacks data for voltages and currents."
     meters = cards.meters
     errors = (
-        f"a voltmeter error of {meters.volts_share:.0%} of the reading plus {meters.volts:g} V, and an "
-        f"ammeter error of {meters.amperes_share:.0%} of the rating of its shunt plus {meters.amperes:g} A "
+        f"a voltmeter error of {meters.volts_share:.0%} of the reading plus {quantity(meters.volts, 'V')}, "
+        f"and an ammeter error of {meters.amperes_share:.0%} of the rating of its shunt plus "
+        f"{quantity(meters.amperes, 'A')} "
         "(assumed)"
     )
     return (
@@ -124,7 +126,7 @@ def _protection_rows(design: Design, cards: Cards) -> Iterator[CardRow]:
 
 def _backfed(card: ProtectionCard) -> str:
     limits = card.closed.limits
-    return "backfed from another source" + (f" ({limits.value:.1f} V)" if limits else "")
+    return "backfed from another source" + (f" ({quantity(limits.value, 'V')})" if limits else "")
 
 
 def _open_words(card: ProtectionCard, part: p.Protector) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.budget import BatteryEndurance, Budget, TimelineEvent
 from reviewer.reports.budget.words import timeline_event, without_move
@@ -107,7 +108,8 @@ def _timeline(budget: Budget) -> Schedule:
     )
     rows: list[tuple[Cell, ...]] = []
     shed = {
-        step.action: ", ".join(f"{name} {amps:.1f} A" for name, amps in step.loads) for step in budget.shed
+        step.action: ", ".join(f"{name} {quantity(amps, 'A')}" for name, amps in step.loads)
+        for step in budget.shed
     }
     for one in budget.lasting:
         start = 0.0

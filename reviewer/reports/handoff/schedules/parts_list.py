@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
-from reviewer.model.quantities import written
+from reviewer.model.quantity_words import length_scale, quantity, written
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.wording import counted
 
@@ -67,7 +67,7 @@ def _wire_rows(design: Design) -> Iterator[tuple[Cell, ...]]:
             filter(
                 None,
                 (
-                    f"insulation {wire.insulation:g} C" if wire.insulation is not None else "",
+                    f"insulation {quantity(wire.insulation, 'C')}" if wire.insulation is not None else "",
                     "shielded" if wire.shield is not None else "",
                 ),
             )
@@ -76,16 +76,16 @@ def _wire_rows(design: Design) -> Iterator[tuple[Cell, ...]]:
         wires.setdefault((-area, gauge, kind), []).append((name, wire))
     for (_, gauge, kind), which in sorted(wires.items(), key=lambda g: g[0]):
         lengths = [w.length for _, w in which]
-        total = number(sum(filter(None, lengths)), 2)
+        total = number(sum(filter(None, lengths)) / length_scale(design.length_unit), 2)
         unknown = f", {sum(n is None for n in lengths)} without a length" if None in lengths else ""
-        yield "wire", gauge, kind + unknown, total, "m", names(n for n, _ in which)
+        yield "wire", gauge, kind + unknown, total, design.length_unit, names(n for n, _ in which)
 
 
 def _rating(part: p.Part) -> str:
     rating = getattr(part, "rating", None)
     if isinstance(part, p.Battery):
-        return f"{part.capacity:g} Ah" if part.capacity else ""
-    return f"{rating:g} A" if rating else ""
+        return quantity(part.capacity, "Ah") if part.capacity else ""
+    return quantity(rating, "A") if rating else ""
 
 
 def _details(part: p.Part) -> str:

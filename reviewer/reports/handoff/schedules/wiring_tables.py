@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
+from reviewer.model.quantity_words import length_scale
 from reviewer.network.graph import Network, bare
 from reviewer.questions.effects import EffectsTable
 from reviewer.questions.naming import Mode
 from reviewer.questions.wiring_schedule import WiringSchedule
-from reviewer.reports.handoff.schedules.schedule import Schedule, names, number
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.wording import counted
 
 
@@ -22,7 +23,7 @@ def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
         "from",
         "to",
         "gauge",
-        "length, m",
+        f"length, {design.length_unit}",
         "bundle",
         "zone",
         "insulation rating, C",
@@ -42,7 +43,7 @@ def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
                 wire.from_,
                 wire.to,
                 str(wire.gauge) if wire.gauge else "",
-                number(wire.length),
+                _length(design, wire),
                 wire.bundle or "",
                 wire.zone or "",
                 number(wire.insulation, 0),
@@ -128,7 +129,7 @@ def ground_map(design: Design, network: Network, schedule: WiringSchedule) -> Sc
         "connected here",
         "other end",
         "gauge",
-        "length, m",
+        f"length, {design.length_unit}",
         "path to the negative of a source",
     )
     rows = []
@@ -137,7 +138,7 @@ def ground_map(design: Design, network: Network, schedule: WiringSchedule) -> Sc
         back = " - ".join(path) if path else "none" if name in network.index else "does not conduct"
         for terminal, what, other, wire in _connections(design, name):
             gauge = str(wire.gauge) if wire and wire.gauge else ""
-            length = number(wire.length) if wire else ""
+            length = _length(design, wire) if wire else ""
             rows.append((name, part.kind, part.zone or "", terminal, what, other, gauge, length, back))
     about = "Every ground, stud and piece of structure that carries a return, terminal by terminal."
     return Schedule("ground-map", "Ground map", about, columns, tuple(rows))
@@ -156,3 +157,8 @@ def _connections(design: Design, ground: str) -> Iterator[tuple[str, str, str, W
         mounted: str | None = getattr(part, "mounted_on", None)
         if mounted and mounted.partition(".")[0] == ground:
             yield mounted.partition(".")[2], f"case of {name}", name, None
+
+
+def _length(design: Design, wire: Wire) -> Cell:
+    """In the unit of the file."""
+    return "" if wire.length is None else number(wire.length / length_scale(design.length_unit))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from reviewer.model import parts as p
 from reviewer.model.design import Action, Concession, Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.review import Review
 from reviewer.questions.effects import EffectsTable
 from reviewer.questions.powered_equipment import LoadSupply, PoweredState
@@ -78,7 +79,7 @@ def placards(design: Design) -> Schedule:
             if placard := getattr(part, "placard", None):
                 rows.append(("placard", placard, "at the switch", name, ""))
         elif isinstance(part, p.Protector):
-            rating = f" {part.rating:g} A" if part.rating else ""
+            rating = f" {quantity(part.rating, 'A')}" if part.rating else ""
             kind = design.parts[name].kind
             rows.append((f"{kind} label", (part.label or "") + rating, part.zone or "", name, ""))
     for name, action in design.operation.actions.items() if design.operation else ():

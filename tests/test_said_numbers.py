@@ -1,0 +1,222 @@
+"""Every number that a person reads has sensible digits, in a unit of the file, and does not contradict its limit."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from reviewer.cli.main import commands
+from reviewer.model.quantities import read_quantity
+from reviewer.model.quantity_words import (
+    clock,
+    days,
+    length,
+    margin,
+    minutes,
+    number,
+    percent,
+    quantity,
+    shortfall,
+)
+from reviewer.reading import read_design
+from reviewer.reports.handoff.schedules.all_tables import schedules
+from reviewer.session import solved_file
+from tests.edits import edited
+from tests.rule_cases import FILES, assess, design, findings, yaml_text
+from tests.said_numbers import contradictions, foreign_units, offences
+
+ROOT = Path(__file__).parent.parent
+EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "apart", "words"),
+    [
+        (14.3499, "V", None, "14.3 V"),
+        (0.55814, "V", None, "0.56 V"),
+        (0.50004, "V", 0.5, "0.50004 V"),
+        (31.554, "A", None, "31.6 A"),
+        (4.84123, "A", None, "4.8 A"),
+        (0.3561234, "A", None, "0.36 A"),
+        (0.00014321, "A", None, "0.143 mA"),
+        (12624.2, "A2s", None, "12,600 A2s"),
+        (-0.0000001, "A", None, "0 A"),
+        (-0.0, "V", None, "0 V"),
+        (12.12, "V", None, "12.12 V"),
+        (100000.0, "ohm", None, "100,000 ohm"),
+        (math.inf, "s", None, "unlimited s"),
+    ],
+)
+def test_a_quantity_has_the_digits_that_a_person_says(
+    value: float, unit: str, apart: float | None, words: str
+) -> None:
+    assert quantity(value, unit, apart) == words
+
+
+@pytest.mark.parametrize(
+    ("value", "words"), [("7ft", "7 ft"), ("0.50 m", "0.5 m"), ("24 in", "24 in"), ("350 mm", "350 mm")]
+)
+def test_what_the_file_states_is_said_as_it_stands_there(value: str, words: str) -> None:
+    stated = read_quantity(value, "length", "1 m")
+    assert length(stated, "m") == quantity(stated, "m") == words
+    assert stated == pytest.approx(float(stated)) and number(float(stated)) != words
+
+
+@pytest.mark.parametrize(
+    ("metres", "unit", "apart", "words"),
+    [
+        (2.4000001, "m", None, "2.4 m"),
+        (2.1336, "ft", None, "7 ft"),
+        (2.1336, "in", None, "7 ft"),
+        (0.1524, "ft", None, "6 in"),
+        (0.1524, "m", None, "0.15 m"),
+        (0.153, "m", 0.1524, "0.153 m"),
+        (0.25, "mm", None, "250 mm"),
+        (1.25, "cm", None, "1.25 m"),
+    ],
+)
+def test_a_length_is_in_the_unit_of_the_file(
+    metres: float, unit: str, apart: float | None, words: str
+) -> None:
+    assert length(metres, unit, apart) == words
+
+
+def test_times_and_shares() -> None:
+    assert [days(2529.8), days(164.3), days(2.5), days(math.inf)] == [
+        "2,500 days",
+        "164 days",
+        "60 h",
+        "unlimited",
+    ]
+    assert [margin(142), margin(30), margin(0), shortfall(1), shortfall(301)] == [
+        "2 min",
+        "less than 1 min",
+        "0 min",
+        "1 min",
+        "6 min",
+    ]
+    assert [clock(320), minutes(1911)] == ["5 min 20 s", "31 min"]
+    assert [percent(0.8), percent(-0.001), percent(0.8004, 0.8)] == ["80 %", "0 %", "80.04 %"]
+
+
+@pytest.mark.parametrize(
+    ("words", "wrong"),
+    [
+        ("2.1336 m", True),
+        ("2529.8 days", True),
+        ("164.0 days", True),
+        ("-0.0 A", True),
+        ("1e-05 A", True),
+        ("6 in", True),
+        ("3 ft of wire", True),
+        ("12,600 A2s", False),
+        ("14.27 V in cruise", False),
+        ("30 000 ft", False),
+        ("on W1a2 and 10 in all", False),
+        ("2,500 days", False),
+    ],
+)
+def test_the_check_sees_what_it_should(words: str, wrong: bool) -> None:
+    assert bool(list(offences(words, foreign_units("length: 2.4 m")))) == wrong
+    assert not list(offences("2.4 m", foreign_units("length: 2.4 m"))) and list(
+        offences("2.4 m", foreign_units("length: 7 ft"))
+    )
+    assert contradictions((("run", "0.15 m"), ("limit", "0.15 m (6 in)")))
+
+
+@pytest.mark.parametrize("rule", sorted(FILES))
+def test_the_sentences_of_every_finding(rule: str) -> None:
+    units = foreign_units(yaml_text(design(rule, "unmet")))
+    for finding in findings(rule):
+        for words in (
+            finding["sentence"],
+            *(f"{what}: {value}" for what, value in finding.get("numbers", ())),
+        ):
+            assert not list(offences(words, units)), words
+        assert not contradictions(finding.get("numbers", ()))
+
+
+def in_feet(content: str) -> str:
+    """A design with its lengths in feet, below one foot in inches."""
+
+    def foot(match: re.Match[str]) -> str:
+        metres = float(match[1])
+        return (
+            f"length: {metres / 0.3048:.1f} ft" if metres >= 0.3048 else f"length: {metres / 0.0254:.1f} in"
+        )
+
+    return re.sub(r"\blength: ([\d.]+) m\b", foot, content)
+
+
+@pytest.mark.parametrize(
+    ("path", "feet"),
+    [
+        *(
+            pytest.param(path, False, marks=[pytest.mark.long] if "faulted" in path.name else [])
+            for path in EXAMPLES
+        ),
+        (ROOT / "examples" / "tourer.design.yaml", True),
+    ],
+    ids=lambda one: one.name.partition(".")[0] if isinstance(one, Path) else "in feet" if one else "as it is",
+)
+def test_every_text_report_of_the_examples(path: Path, feet: bool, tmp_path: Path) -> None:
+    content = path.read_text(encoding="utf-8")
+    copy = tmp_path / "design.yaml"
+    copy.write_text(in_feet(content) if feet else content, encoding="utf-8")
+    units = foreign_units(copy.read_text(encoding="utf-8"))
+    assert not feet or units == {"m", "cm", "mm"}
+    name = next(iter(read_design(copy).parts))
+    asked = [
+        ["review"],
+        ["budget"],
+        ["wires"],
+        *([] if feet else [["solve"], ["effects"], ["fail", name], ["compare", str(path)]]),
+    ]
+    for command, *more in asked:
+        told = CliRunner().invoke(commands, [command, str(copy), *more]).output
+        assert told
+        # what is wrapped is one sentence
+        assert not list(offences(re.sub(r"\s+", " ", told), units)), command
+
+
+def test_every_cell_of_the_schedules_and_the_cards_in_feet(tmp_path: Path) -> None:
+    content = in_feet((ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8"))
+    path = tmp_path / "design.yaml"
+    path.write_text(content, encoding="utf-8")
+    made = {table.key: table for table in schedules(solved_file(path, []))}
+    for key, table in made.items():
+        if key == "notes":  # these are the words of the file
+            continue
+        for cell in (cell for row in table.rows for cell in row):
+            assert not list(offences(str(cell), foreign_units(content))), (key, cell)
+            assert not isinstance(cell, float) or str(cell) != "-0.0"
+    columns = made["wire-list"].columns
+    assert "length, ft" in columns
+    lengths = {row[0]: row[columns.index("length, ft")] for row in made["wire-list"].rows}
+    assert lengths["Y9"] == 7.2  # 2.2 m
+
+
+def test_a_rule_says_a_length_in_the_unit_of_the_file() -> None:
+    rule = "every-wire-is-protected-at-each-energised-end"
+    data = design(rule, "unmet")
+    for content, words in ((yaml_text(data), "0.15 m"), (in_feet(yaml_text(data)), "6 in")):
+        found = assess(rule, content).findings
+        limits = [value for one in found for what, value in one.numbers if what == "limit"]
+        assert limits and all(limit.startswith(f"{words} to the first") for limit in limits)
+
+
+def test_a_changed_length_is_told_as_each_file_has_it(tmp_path: Path) -> None:
+    files = []
+    for name, size in (("old", "7 ft"), ("new", "2.2 m")):
+        path = tmp_path / f"{name}.yaml"
+        data = edited(
+            design("every-wire-is-protected-at-each-energised-end", "met"), {"wires/W22/length": size}
+        )
+        path.write_text(yaml_text(data), encoding="utf-8")
+        files.append(str(path))
+    told = CliRunner().invoke(commands, ["compare", *files]).output
+    assert "7 ft" in told and "2.2 m" in told and "2.1336" not in told
