@@ -80,9 +80,9 @@ def stays_on_with_master_off(
     own = off.own
     consumer = next(c for c in network.consumers if c.element == own.load)
     answer = answers[own.state]
-    varied = changeovers(design, network, cones, answer, consumer, own.switch)
+    varied = changeovers(design, network, cones, answer, consumer)
     base = _set(answer.state, {own.switch: own.position, **dict(off.along)})
-    varied = [s for s in varied if s in base.switches and s not in dict(off.along)]
+    varied = [s for s in varied if s in base.switches and s not in (own.switch, *dict(off.along))]
     if not varied:
         return None, ""
     grid = grid_of(design, base, [own.switch, *dict(off.along), *varied], engines=(base.engine,))
