@@ -106,7 +106,7 @@ def _case(
     taken = cache(lambda: circuit_protection.lost_by_opening(states.design, answer))
     consumers = {bare(c.element): c for c in states.network.consumers}
     feeding = cache(lambda load: feeding_devices(states.design, states.network, consumers[load], answer))
-    short = {e: 0.0 for e, amps in point.taken.items() if amps > 0.0 and _is_intermittent(states, e)}
+    short = {e: 0.0 for e, amps in point.taken.items() if amps and _is_intermittent(states, e)}
     return SolvedCase(
         *named,
         answer.state.engine == "cranking",
