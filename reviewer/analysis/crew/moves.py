@@ -123,20 +123,25 @@ def positions_in_flight(
     """The (switch, position) that states of flight, abnormal ones and the normal one set.
 
     One that ground states alone set is not among them: the loads of a check are not those of
-    flight. Among them is one that runs a starter from the normal state where a state that cranks the
-    engine sets it: the start is judged there.
+    flight. Among them is one without which no starter runs in a state that cranks the engine: the
+    start is judged there.
     """
-    flown, cranking = set(normal.switches.items()), set[tuple[str, str]]()
+    states = tuple(states)
+    flown = {
+        pair for s in (normal, *states) if s.use != "ground" or s is normal for pair in s.switches.items()
+    }
+    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+
+    def runs(state: ResolvedState) -> bool:
+        powered = conduct(network, state).powered
+        return any(powered[starter] for starter in starters)
+
     for state in states:
-        if state.use != "ground":
-            flown.update(state.switches.items())
-        elif state.engine == "cranking":
-            cranking.update(state.switches.items())
-    for switch, at in cranking - flown:
-        after = replace(normal, switches=MappingProxyType({**normal.switches, switch: at}))
-        powered = conduct(network, after).powered
-        if any(powered[f"parts/{n}"] for n in design.of_kind(p.Load) if design.parts[n].type == "starter"):
-            flown.add((switch, at))
+        if state.engine == "cranking" and state.use == "ground" and runs(state):
+            for switch, at in state.switches.items() - flown:
+                back = {**state.switches, switch: normal.switches.get(switch, "")}
+                if not runs(replace(state, switches=MappingProxyType(back))):
+                    flown.add((switch, at))
     return frozenset(flown)
 
 
