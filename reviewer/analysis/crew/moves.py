@@ -8,17 +8,17 @@ moves connect to it loses its voltage as well. No move repairs a part that has f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeVar
 
+from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_from
 from reviewer.analysis.conduction.masks import joined, pick
 from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases, lanes_of_moves
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.model.operation import Exclusion
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, bare
@@ -103,18 +103,6 @@ def out_of_reach(design: Design, move: Mapping[str, str]) -> tuple[str, ...]:
 def excluded(design: Design, state: ResolvedState) -> bool:
     """Whether the switches of a state are in a combination that is declared impossible."""
     return is_excluded(design, state.switches)
-
-
-def is_excluded(design: Design, at: Mapping[str, str]) -> bool:
-    """Whether some switch positions include a combination that is declared impossible."""
-    return any(True for _ in matching_exclusions(design, at))
-
-
-def matching_exclusions(design: Design, at: Mapping[str, str]) -> Iterator[Exclusion]:
-    """The declared exclusions that forbid some switch positions."""
-    for exclusion in design.operation.excluded if design.operation else ():
-        if all(at.get(n) == position for n, position in exclusion.switches.items()):
-            yield exclusion
 
 
 def positions_in_flight(

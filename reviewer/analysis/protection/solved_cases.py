@@ -7,10 +7,10 @@ from functools import cache, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.crew.changeover import Changeover
-from reviewer.analysis.crew.inadvertent_moves import ways_along
 from reviewer.analysis.crew.moves import positions_in_flight
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
