@@ -5,7 +5,9 @@ master switch no longer disconnects the battery.
 
 How judged: each declared state is set after each other one, with no failure: relays and alternators
 start as they were. A relay that is de-energised in the state from cold must be so then. A relay
-that is meant to latch is reported too: what is powered then depends on the state before. Loads
+that is meant to latch is reported too: what is powered then depends on the state before. So is one
+that is switched on and stays energised only because it was: fed by its own contact, it does not
+pick up. Of relays that hold each other up, those that stay energised by themselves are named. Loads
 conduct as well: where one passes current through a coil that is off, in a legal combination one
 movement away from one that energises it, the volts across the coil are solved with its contacts
 closed. They must be below its `dropout-voltage`; without one, below 5 % of nominal, and from 50 %
@@ -32,10 +34,13 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     held = [h for h in facts.switches.relays_held_energised if h.relay == subject.pointer]
     if held:
-        first = held[0]
-        also = [f"{h.state} after {h.after}" for h in held[1:]]
+        first = min(held, key=lambda h: h.commanded)
+        also = [f"{h.state} after {h.after}" for h in held if h is not first]
         yield Unmet(
-            f"{subject.name} does not drop out when {first.state} is set after {first.after}: "
+            f"{subject.name}, switched on, does not pick up in {first.state}; set after {first.after} "
+            f"it stays energised by {bare(first.source)}."
+            if first.commanded
+            else f"{subject.name} does not drop out when {first.state} is set after {first.after}: "
             f"{bare(first.source)} keeps its coil energised.",
             state=first.state,
             path=first.path,

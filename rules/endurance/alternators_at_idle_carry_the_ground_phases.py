@@ -58,7 +58,8 @@ def judge(subject: Subject, facts: Facts):
     if load.seconds > most:
         yield Unmet(
             f"Alternator{' at idle' if load.at_idle else ''} does not carry the loads of {name}: "
-            f"batteries discharge {quantity(gives, 'A')} for {minutes(load.seconds, most)}; limit {minutes(most)}.",
+            f"batteries discharge {quantity(gives, 'A')} for {minutes(load.seconds, most)}; "
+            f"limit {minutes(most)}.",
             field="duration",
             state=flown.state,
             numbers=(*numbers, ("longest discharge", f"{minutes(most)} ({limit.origin})")),

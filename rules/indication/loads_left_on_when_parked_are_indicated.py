@@ -3,8 +3,9 @@
 Why: an ignition or a relay left on with the master off makes no sound, and the battery is flat the
 next morning.
 
-How judged: each declared state on the ground with the engine stopped that belongs to no check and
-no phase: the battery current as solved, and whether a lamp or an instrument has power.
+How judged: each declared state on the ground with the engine stopped that belongs to no check, and
+to a phase only where no switch takes anything more off: the battery current as solved, and whether
+a lamp or an instrument has power.
 
 Not covered: switches left on in undeclared states; beepers not declared as loads.
 """

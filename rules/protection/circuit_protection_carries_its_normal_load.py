@@ -5,10 +5,11 @@ Why: a 5 A fuse on four injectors of 1.25 A each opened in cruise and stopped th
 How judged: the solved current of each breaker, fuse and current limiter, feeders included, in every
 declared state with the loads of each phase, and in the normal state with a switch that changes a
 critical function over at each position that no state of flight sets, nor an abnormal one: at most
-80 % of the rating; 100 % while the engine cranks. With one load at its peak that it feeds with no
-bus between, in the states with that load on (in all, if it is on in none): twice the rating.
-Hazardous if a load of a critical function is lost with it. A device that carries as much or more
-when it alone feeds a diode-OR bus is reported for that (each-diode-or-feed-carries-its-bus-alone).
+80 % of the rating without the loads of intermittent `duty`; at most all of it with them, while the
+engine cranks, and in a phase of at most 5 min. With one load at its peak that it feeds with no bus
+between, in the states with that load on (in all, if it is on in none): twice the rating. Hazardous
+if a load of a critical function is lost with it. A device that carries as much or more when it
+alone feeds a diode-OR bus is reported for that (each-diode-or-feed-carries-its-bus-alone).
 
 Not covered: momentary inrush (`peak` is what lasts longer), and the time-current curves between
 these two.
@@ -20,6 +21,7 @@ HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("ac-43-13-1b", "11-48, circuit protection opens before the cumulative load of its wire is exceeded"),
     ("practice", "80 % of the rating, continuous; twice the rating, momentary; no source"),
+    ("practice", "a load that is on for more than 5 min is continuous; no source"),
 )
 REMEDY = "Fit a larger breaker or fuse with the wire for it, or divide or shed the load."
 
@@ -38,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
     peak = facts.protection.worst_peak(name, rating)
     for carried in (worst, peak):
         if carried is not None and carried.amps > carried.most * (1 + 1e-9):
-            alone = [branch.amps for branch in facts.protection.sole_branches.get(name, ())]
+            alone = [b.amps for b in facts.protection.sole_branches.get(name, ()) if b.over(rating)]
             if any(amps >= carried.amps * (1 - 1e-9) for amps in alone):
                 return
             how = f" at the peak of {carried.load}" if carried.load else ""
@@ -52,6 +54,7 @@ def judge(subject: Subject, facts: Facts):
                 numbers=(
                     ("current", f"{quantity(carried.amps, 'A', carried.most)}{how}"),
                     ("limit", quantity(carried.most, "A")),
+                    *((("left out, intermittent", ", ".join(carried.without)),) if carried.without else ()),
                 ),
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )

@@ -5,7 +5,8 @@ feed takes over, and its fuse opens too.
 
 How judged: for each bus behind two or more diodes, and each unit with two or more supplies, in
 every normal flight state with the loads of each phase: each breaker, fuse and current limiter of a
-feed carries its solved current plus that of the other feeds, at most 80 % of its rating.
+feed carries its solved current plus that of the other feeds, at most 80 % of its rating without the
+loads of intermittent `duty`, and all of it with them and in a phase of at most 5 min.
 
 Not covered: the rating of the diodes (another rule), and feeds without diodes, which the rules on
 backfeeds cover.
@@ -16,7 +17,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("ntsb", "LAX08LA066, two fuses fed one bus of both ignitions, and both fuses opened"),
-    ("practice", "80 % of the rating, continuous; no source"),
+    ("practice", "80 % of the rating, continuous: of what is on for more than 5 min; no source"),
 )
 REMEDY = "Give each channel its own feeds, or size each feed for all that the bus supplies."
 
@@ -30,13 +31,13 @@ def judge(subject: Subject, facts: Facts):
     rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    worst = max(facts.protection.sole_branches[name], key=lambda alone: alone.amps)
+    worst = max(facts.protection.sole_branches[name], key=lambda alone: alone.amps / alone.share)
     if worst.amps != worst.amps:
         raise NotAssessable(
             f"`gauge` and `length` of the wires around {name}: without them its current is unknown"
         )
-    limit = rating * facts.protection.continuous_rating_share
-    if worst.amps > limit * (1 + 1e-9):
+    limit = rating * worst.share
+    if worst.over(rating):
         critical = facts.design.functions and set(worst.feeds) & facts.wires.critical_loads
         yield Unmet(
             f"{rated(name, subject.part(facts.design))} carries {quantity(worst.amps, 'A', limit)} when "

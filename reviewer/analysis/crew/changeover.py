@@ -13,6 +13,7 @@ from dataclasses import replace
 from itertools import combinations
 from types import MappingProxyType
 
+from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
 from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import (
@@ -31,7 +32,6 @@ from reviewer.analysis.conduction.switch_combinations import (
     lanes_of_grid,
     positions_of,
 )
-from reviewer.analysis.crew.moves import is_excluded
 from reviewer.analysis.paths.reverse_feed import own_alternators, tie_masks
 from reviewer.model import parts as p
 from reviewer.model.design import Design

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 
+from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.failure_modes import STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks, loads_of
-from reviewer.analysis.conduction.switch_combinations import positions_of
-from reviewer.analysis.crew.moves import matching_exclusions
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -88,30 +87,6 @@ def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterator
         own = [m for m in done if (m.switch, m.position) == (f"parts/{name}", position)]
         if own and all(m.matters for m in own):
             yield own[0]
-
-
-def ways_along(
-    design: Design, at: Mapping[str, str], switch: str, along: tuple[tuple[str, str], ...] = ()
-) -> Iterator[tuple[tuple[str, str], ...]]:
-    """The ways in which other switches move along with one, once each, until no combination of all
-    positions ``at`` is excluded; nothing moves along where none is."""
-    violated = next(matching_exclusions(design, at), None)
-    if violated is None:
-        yield along
-        return
-    if not along and springs_back(design, switch, at[switch]):
-        return
-    for other in violated.switches:
-        if other == switch or other in dict(along):
-            continue
-        for position in positions_of(design, other):
-            if position != at[other] and not springs_back(design, other, position):
-                yield from ways_along(design, {**at, other: position}, switch, (*along, (other, position)))
-
-
-def springs_back(design: Design, switch: str, position: str) -> bool:
-    """Whether a position of a switch is spring-loaded."""
-    return position in getattr(design.parts[switch], "momentary", ())
 
 
 class _Watched:

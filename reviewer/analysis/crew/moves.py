@@ -8,17 +8,17 @@ moves connect to it loses its voltage as well. No move repairs a part that has f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeVar
 
+from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_from
 from reviewer.analysis.conduction.masks import joined, pick
 from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases, lanes_of_moves
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.model.operation import Exclusion
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, bare
@@ -121,38 +121,31 @@ def excluded(design: Design, state: ResolvedState) -> bool:
     return is_excluded(design, state.switches)
 
 
-def is_excluded(design: Design, at: Mapping[str, str]) -> bool:
-    """Whether some switch positions include a combination that is declared impossible."""
-    return any(True for _ in matching_exclusions(design, at))
-
-
-def matching_exclusions(design: Design, at: Mapping[str, str]) -> Iterator[Exclusion]:
-    """The declared exclusions that forbid some switch positions."""
-    for exclusion in design.operation.excluded if design.operation else ():
-        if all(at.get(n) == position for n, position in exclusion.switches.items()):
-            yield exclusion
-
-
 def positions_in_flight(
     design: Design, network: Network, states: Iterable[ResolvedState], normal: ResolvedState
 ) -> frozenset[tuple[str, str]]:
     """The (switch, position) that states of flight, abnormal ones and the normal one set.
 
     One that ground states alone set is not among them: the loads of a check are not those of
-    flight. Among them is one that runs a starter from the normal state where a state that cranks the
-    engine sets it: the start is judged there.
+    flight. Among them is one without which no starter runs in a state that cranks the engine: the
+    start is judged there.
     """
-    flown, cranking = set(normal.switches.items()), set[tuple[str, str]]()
+    states = tuple(states)
+    flown = {
+        pair for s in (normal, *states) if s.use != "ground" or s is normal for pair in s.switches.items()
+    }
+    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+
+    def runs(state: ResolvedState) -> bool:
+        powered = conduct(network, state).powered
+        return any(powered[starter] for starter in starters)
+
     for state in states:
-        if state.use != "ground":
-            flown.update(state.switches.items())
-        elif state.engine == "cranking":
-            cranking.update(state.switches.items())
-    for switch, at in cranking - flown:
-        after = replace(normal, switches=MappingProxyType({**normal.switches, switch: at}))
-        powered = conduct(network, after).powered
-        if any(powered[f"parts/{n}"] for n in design.of_kind(p.Load) if design.parts[n].type == "starter"):
-            flown.add((switch, at))
+        if state.engine == "cranking" and state.use == "ground" and runs(state):
+            for switch, at in state.switches.items() - flown:
+                back = {**state.switches, switch: normal.switches.get(switch, "")}
+                if not runs(replace(state, switches=MappingProxyType(back))):
+                    flown.add((switch, at))
     return frozenset(flown)
 
 

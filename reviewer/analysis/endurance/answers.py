@@ -47,8 +47,14 @@ class Endurance:
         from reviewer.analysis.endurance.phase_loads import phase_load
 
         if flown not in self._loads:
-            self._loads[flown] = phase_load(self.points, flown)
+            self._loads[flown] = phase_load(self.points, flown, lambda: self._battery_ammeters)
         return self._loads[flown]
+
+    @cached_property
+    def _battery_ammeters(self) -> tuple[str, ...]:
+        from reviewer.analysis.sources.ammeters import battery_ammeters
+
+        return battery_ammeters(self.states, self.points)
 
     def endurance_of(self, battery: str) -> BatteryEndurance:
         """Endurance of a battery: of a main one after the loss of an alternator, of a reserve with

@@ -155,7 +155,7 @@ def cold_share(operating: OperatingPoints) -> float:
 
 def capacity_factors(operating: OperatingPoints, part: p.Battery) -> tuple[tuple[str, str], ...]:
     """(word, value) of what age, cold and rate take."""
-    coldest = operating.design.aircraft.min_temperature
+    coldest = operating.design.aircraft.min_temperature or 0.0
     age = percent(_age(part)) + (
         " (declared minimum capacity)" if part.minimum_capacity is not None else " (common practice)"
     )

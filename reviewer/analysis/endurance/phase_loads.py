@@ -4,7 +4,7 @@ points."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
@@ -86,8 +86,11 @@ class LoadOfPhase:
         return -sum(amps for amps in self.batteries.values() if amps < 0)
 
 
-def phase_load(operating: OperatingPoints, flown: Flown) -> LoadOfPhase:
-    """The loads of what is flown. Raises NotAssessable with what is missing."""
+def phase_load(
+    operating: OperatingPoints, flown: Flown, battery_ammeters: Callable[[], Collection[str]]
+) -> LoadOfPhase:
+    """The loads of what is flown. ``battery_ammeters`` gives the monitors that read the current of a
+    main battery. Raises NotAssessable with what is missing."""
     state = operating.states.declared[flown.state]
     drawn(operating, operating.states.answer(flown.state).healthy.powered)
     point = operating.point(flown)
@@ -100,9 +103,9 @@ def phase_load(operating: OperatingPoints, flown: Flown) -> LoadOfPhase:
         state.at_idle,
         state.engine,
         phase.duration if phase else None,
-        tuple(_alternators(operating, flown, point)),
+        tuple(_alternators(operating, flown, point, battery_ammeters)),
         {bare(e): point.given[e] for e in _sources(operating, "battery")},
-        {bare(e): amps for e, amps in point.taken.items() if amps > LEAST_A},
+        {bare(e): abs(amps) for e, amps in point.taken.items() if abs(amps) > LEAST_A},
         {bare(e): abs(amps) for e, amps in point.coils.items() if abs(amps) > LEAST_A},
         {bare(e): key for e, key in point.unsized.items()},
         tuple(str(assumed) for assumed in point.assumed),
@@ -132,7 +135,10 @@ def _sources(operating: OperatingPoints, kind: str) -> Iterable[str]:
 
 
 def _alternators(
-    operating: OperatingPoints, flown: Flown, point: OperatingPoint
+    operating: OperatingPoints,
+    flown: Flown,
+    point: OperatingPoint,
+    battery_ammeters: Callable[[], Collection[str]],
 ) -> Iterable[AlternatorInPhase]:
     state = operating.states.declared[flown.state]
     if state.engine != "running":
@@ -141,8 +147,9 @@ def _alternators(
     whole = sum(amps for amps in asked.given.values() if amps > 0)
     running = sum(point.given[e] for e in _sources(operating, "alternator"))
     more = sum(asked.given[e] for e in _sources(operating, "alternator")) / running if running > 0 else 1.0
+    # a motor that runs the other way is fed at its return
     short = sum(
-        amps for e, amps in asked.taken.items() if operating.design.parts[bare(e)].duty == "intermittent"
+        abs(amps) for e, amps in asked.taken.items() if operating.design.parts[bare(e)].duty == "intermittent"
     )
     for element in _sources(operating, "alternator"):
         part = operating.design.part(bare(element), p.Alternator)
@@ -154,7 +161,7 @@ def _alternators(
         wanted = amps * max(1.0, more)
         part_of_short = short * wanted / whole if whole else 0.0
         load = alternator_load(wanted - part_of_short, most if idle else part.rating)
-        ammeter = _ammeter(operating, point, amps)
+        ammeter = _ammeter(point, amps, battery_ammeters)
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
             limit, rests_on = share.high, f"common practice where {ammeter} shows it"
@@ -190,9 +197,9 @@ def _asked(operating: OperatingPoints, flown: Flown, point: OperatingPoint) -> O
     )
 
 
-def _ammeter(operating: OperatingPoints, point: OperatingPoint, amps: float) -> str:
+def _ammeter(point: OperatingPoint, amps: float, battery_ammeters: Callable[[], Collection[str]]) -> str:
     """A monitor on which the crew sees how much the alternator carries: its current, or with a
-    voltage that of a battery (11-35c). Recognised by what it reads in the solved state."""
+    voltage that of a main battery (11-35c). Recognised by what it reads in the solved states."""
     lit = {
         name: reading
         for name, reading in point.readings.items()
@@ -204,9 +211,6 @@ def _ammeter(operating: OperatingPoints, point: OperatingPoint, amps: float) -> 
     for name, shown in currents.items():
         if abs(shown - amps) <= max(0.1, 0.01 * amps):
             return name
-    flowing = [abs(point.given[e]) for e in _sources(operating, "battery")]
-    if any(reading.shows == "voltage" for reading in lit.values()):
-        for name, shown in currents.items():
-            if any(amps > NOTHING_A and abs(shown - amps) <= 0.01 * amps for amps in flowing):
-                return name
+    if currents and any(reading.shows == "voltage" for reading in lit.values()):
+        return next((name for name in battery_ammeters() if name in currents), "")
     return ""

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping
 from enum import Enum
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.failure_modes import STAYS, stuck_contacts
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.endurance.phase_loads import drawn, lacking
@@ -78,18 +80,29 @@ class Drain:
 
 def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
     """The states in which the aircraft may be left: on the ground, engine stopped, no external
-    power, in no check and no phase."""
-    watched = {check.state for check in operating.design.watch.checks.values()} | {
-        phase.state for phase in operating.states.operation.phases.values()
-    }
+    power, in no check. One of a phase only where no switch takes anything more off."""
+    checked = {check.state for check in operating.design.watch.checks.values()}
+    phases = {phase.state for phase in operating.states.operation.phases.values()}
     return tuple(
         name
         for name, state in operating.states.declared.items()
         if state.use == "ground"
         and state.engine == "stopped"
         and not state.external_power
-        and name not in watched
+        and name not in checked
+        and (name not in phases or _all_off(operating, operating.states.answer(name)))
     )
+
+
+def _all_off(operating: OperatingPoints, answer: StateAnswer) -> bool:
+    """Whether no switch, moved alone, takes off a load or coil that has power in a state."""
+    moves = [m for m in stuck_contacts(operating.design, dict(answer.state.switches)) if m.mode == STAYS]
+    moved = conduct(operating.network, answer.state, moves, answer.healthy) if moves else None
+    if moved is None:
+        return True
+    every, now = (1 << len(moves)) - 1, answer.healthy
+    pairs = ((now.powered, moved.powered), (now.energised, moved.energised))
+    return all(after[e] == every for before, after in pairs for e, mask in before.items() if mask)
 
 
 def parked_states(operating: OperatingPoints) -> tuple[str, ...]:

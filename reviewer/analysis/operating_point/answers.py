@@ -112,13 +112,13 @@ class OperatingPoints:
             self._circuits[state, scenario.phases] = points
         return operating_point(self.design, scenario, points, self.wiring)
 
-    def solved_of(self, answer: StateAnswer) -> OperatingPoint:
+    def solved_of(self, answer: StateAnswer, figures: Figures | None = None) -> OperatingPoint:
         """The operating point of a state that is not declared, with the largest current of each
-        load. Raises NotAssessable with what is missing."""
+        load, but where ``figures`` say otherwise. Raises NotAssessable with what is missing."""
         from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
 
         scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
-        return assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.wiring))
+        return assessed(lambda: solve_state(self.design, self.network, scenario, figures, self.wiring))
 
     def largest_point(self, state: str, case: tuple[Failure, ...]) -> OperatingPoint:
         """The operating point of a declared state under some failures, with the largest current of

@@ -2,8 +2,9 @@
 
 Here loads are conductors: a lamp, heater, motor or coil in both directions, electronics from supply
 to return only. Current ends at the return of its source; past a return that is lost it flows on
-into whatever else is connected there. Each switch is moved alone from a declared state, and in each
-of these settings every conductor of the return side is opened once.
+into whatever else is connected there. Each switch is moved from a declared state, alone or with what
+an exclusion makes it take along, and in each of these settings every conductor of the return side is
+opened once.
 
 What is on in a setting before the return is lost is not off after it. Where the currents of all
 loads on the path are known the state is solved, and only what then lights, turns, works, pulls in
@@ -14,9 +15,10 @@ its largest. Past a lost return a current that is missing is asked for.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any, bits
@@ -81,6 +83,17 @@ class _Candidate:
     lanes: int
 
 
+def _moves(design: Design, now: Mapping[str, str], stuck: Iterable[Failure]) -> Iterator[tuple[Failure, ...]]:
+    """Each switch at each other position, with what an exclusion makes it take along; not where it
+    cannot be set."""
+    for move in (f for f in stuck if f.position):
+        switch = bare(move.element)
+        along = next(ways_along(design, {**now, switch: move.position}, switch), None)
+        if along is not None:
+            others = (replace(move, element=f"parts/{s}", position=at) for s, at in along)
+            yield (move, *others)
+
+
 class _SneakSearch:
     """Every single move with every single loss of a return conductor, a lane for each pair."""
 
@@ -97,7 +110,7 @@ class _SneakSearch:
         self.answer = answer if own is answer.state else solve_state(design, network, own)
         answer = self.answer
         stuck = stuck_contacts(design, dict(answer.state.switches))
-        self.moves: list[Case] = [(), *(f for f in stuck if f.position)]
+        self.moves: list[tuple[Failure, ...]] = [(), *_moves(design, answer.state.switches, stuck)]
         self.losses: list[Case] = [(), *_return_losses(design, network, answer)]
         self.lanes = lanes_of_pairs(network, answer.state, self.moves, self.losses)
         self.solved = conduct_lanes(network, self.lanes, answer.healthy)
@@ -135,10 +148,11 @@ class _SneakSearch:
 
     def _effects(self, candidate: _Candidate, lane: int, path: list[tuple[str, bool]]) -> Iterator[Sneak]:
         """What the circuit at the end of a path does; past a lost return, what else is off too."""
-        move, loss = self.moves[lane // len(self.losses)], self.losses[lane % len(self.losses)]
+        moves, loss = self.moves[lane // len(self.losses)], self.losses[lane % len(self.losses)]
+        case = (*moves, loss) if isinstance(loss, Failure) else moves
         through = tuple(dict.fromkeys(e for e, passed in path if passed))
         victim = candidate.user.element
-        point = self._point(tuple(f for f in (move, loss) if isinstance(f, Failure)), (*through, victim))
+        point = self._point(case, (*through, victim))
         own = _rank(lane, len(self.losses))[0]
         solved = isinstance(point, OperatingPoint)
         passing = [e for e in through if own and solved and not self._on(e) >> lane & 1]
@@ -157,7 +171,7 @@ class _SneakSearch:
                     element,
                     candidate.source,
                     tuple(e for e in (*through, victim) if e != element) if element != victim else through,
-                    (bare(move.element), move.position) if isinstance(move, Failure) else None,
+                    (bare(moves[0].element), moves[0].position) if moves else None,
                     loss.element if isinstance(loss, Failure) else "",
                     tuple(
                         dict.fromkeys(

@@ -2,8 +2,9 @@
 
 Electronics and instruments work at their minimum voltage, a coil pulls in at its pickup voltage and
 holds in at its dropout voltage; where these are not given, nobody knows between the ends of the
-range of common practice (no published source). A lamp lights, a motor turns and what else it is has
-current from a tenth of the nominal voltage on: common practice (no published source).
+range of common practice (no published source). A lamp lights from a quarter of the nominal voltage
+on, where a filament gives about a hundredth of its light; a motor turns and what else it is has
+current from a tenth on: common practice (no published source).
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from reviewer.tables.typical import typical
 
 #: shares of the nominal voltage: common practice (no published source)
 SHOWS = practice("factors", "voltage-that-shows-over-nominal").low
+LIGHTS = practice("factors", "voltage-that-lights-a-lamp-over-nominal").low
 PICKUP = practice("factors", "pickup-over-nominal")
 DROPOUT = practice("factors", "dropout-of-nominal")
 
@@ -50,9 +52,10 @@ def sneak_effect(design: Design, user: PoweredDevice, point: OperatingPoint, hel
         volts, does, least = point.across[user.element], "works", part.minimum
         least = least if least is not None else typical("shares", "minimum-of-nominal").value * nominal
     else:
-        volts, least = abs(point.across.get(user.element, 0.0)), SHOWS * nominal
-        words = {"lamp": "lights", "motor": "turns", "starter": "turns"}
-        does = words.get(str(getattr(part, "type", None)), "is energised")
+        kind = str(getattr(part, "type", None))
+        volts, share = abs(point.across.get(user.element, 0.0)), LIGHTS if kind == "lamp" else SHOWS
+        least = share * nominal
+        does = {"lamp": "lights", "motor": "turns", "starter": "turns"}.get(kind, "is energised")
     return SneakEffect(does if volts >= least else "", volts, least, told)
 
 

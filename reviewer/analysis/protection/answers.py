@@ -234,19 +234,12 @@ class Protection:
         flight = {a.state.name: a for a in self.states.flight_answers()}
         for flown in self.points.flown:
             if flown.state in flight:
+                case = solved_cases.flown_case(self.states, self.points, flown)
                 for alone in diode_or_buses.sole_branches(
-                    self.design, self.network, self.paths, flight[flown.state], self.points.point(flown)
+                    self.design, self.network, self.paths, flight[flown.state], case
                 ):
                     found.setdefault(alone.protector, []).append(alone)
         return {protector: tuple(each) for protector, each in found.items()}
-
-    @property
-    def continuous_rating_share(self) -> float:
-        """The share of its rating that circuit protection carries continuously.
-
-        By common practice.
-        """
-        return protection_loading.continuous_rating_share()
 
     @cached_property
     def loops(self) -> fault_loops.FaultLoops:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import (
@@ -15,7 +16,7 @@ from reviewer.analysis.conduction.states import (
     rests_on,
     solve_state,
 )
-from reviewer.analysis.crew.moves import is_excluded, positions_in_flight
+from reviewer.analysis.crew.moves import positions_in_flight
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record

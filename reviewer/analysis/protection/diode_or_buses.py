@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.protection.protection_loading import SolvedCase, continuous_rating_share
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -41,7 +42,8 @@ class FeedingBranch:
 class SoleBranch:
     """A ``protector`` in the branch that alone feeds what is in ``feeds`` (buses and loads).
 
-    It then carries ``amps``; it carries ``now`` while the ``others`` carry their part.
+    It then carries ``amps``, of which it may carry the ``share`` of its rating; it carries ``now``
+    while the ``others`` carry their part.
     """
 
     protector: str
@@ -51,6 +53,11 @@ class SoleBranch:
     state: str
     now: float
     amps: float
+    share: float
+
+    def over(self, rating: float) -> bool:
+        """Whether it carries more than a device of a rating, A, may."""
+        return self.amps > self.share * rating * (1 + 1e-9)
 
 
 def has_diode_or_buses(design: Design, paths: Paths) -> bool:
@@ -65,9 +72,21 @@ def has_diode_or_buses(design: Design, paths: Paths) -> bool:
 
 
 def sole_branches(
-    design: Design, network: Network, paths: Paths, answer: StateAnswer, point: OperatingPoint
+    design: Design, network: Network, paths: Paths, answer: StateAnswer, case: SolvedCase
 ) -> Iterator[SoleBranch]:
-    """Every protective device of every branch of a diode-OR bus, the other branches open."""
+    """Every protective device of every branch of a diode-OR bus, the other branches open.
+
+    In a solved case; with the intermittent loads and without them, if any take current.
+    """
+    whole = 1.0 if case.brief or case.intermittent else continuous_rating_share()
+    yield from _sole_branches(design, network, paths, answer, case.point, whole)
+    if case.intermittent and not case.brief:
+        yield from _sole_branches(design, network, paths, answer, case.steady(), continuous_rating_share())
+
+
+def _sole_branches(
+    design: Design, network: Network, paths: Paths, answer: StateAnswer, point: OperatingPoint, share: float
+) -> Iterator[SoleBranch]:
     buses = _buses(design, network, paths, answer, point)
     for feeds, branches in (*buses, *_units(design, network, answer, point)):
         upstream = [upstream_protectors(network, answer, branch.inlet) for branch in branches]
@@ -88,6 +107,7 @@ def sole_branches(
                     answer.state.name,
                     now,
                     now + sum(b.amps for b in more),
+                    share,
                 )
 
 

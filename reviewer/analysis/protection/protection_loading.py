@@ -26,32 +26,39 @@ class SolvedCase:
     """A solved state, declared or with one switch moved.
 
     ``state`` is its name, "" where a switch is ``moved`` (switch, position) from the normal state;
-    ``words`` also say its phase. Whether the engine ``cranks``, the operating ``point``, the loads
-    that are ``powered``, and for each protective device the loads that its opening loses
-    (``taken``, on asking), and for each load the devices that feed it (``feeding``, on asking).
+    ``words`` also say its phase. Whether the engine ``cranks``, whether it is ``brief``: flown in a
+    phase that lasts no longer than a continuous load, the operating ``point``, the loads that are
+    ``powered``, and for each protective device the loads that its opening loses (``taken``, on
+    asking), and for each load the devices that feed it (``feeding``, on asking). ``intermittent``
+    are the loads of that duty that take current, ``steady`` the point without them (on asking).
     """
 
     state: str
     words: str
     moved: tuple[tuple[str, str], ...]
     cranks: bool
+    brief: bool
     point: OperatingPoint
     powered: frozenset[str]
     taken: Callable[[], Mapping[str, tuple[str, ...]]]
     feeding: Callable[[str], frozenset[str]]
+    intermittent: tuple[str, ...]
+    steady: Callable[[], OperatingPoint]
 
 
 @record
 class CarriedCurrent:
     """The largest current of a protective device, in A, either way, and where.
 
-    ``load`` is at its peak then, "" for none. ``most`` is the limit.
+    ``load`` is at its peak then, "" for none. ``most`` is the limit. The intermittent loads
+    ``without`` are left out.
     """
 
     where: SolvedCase
     amps: float
     load: str
     most: float
+    without: tuple[str, ...] = ()
 
 
 def continuous_rating_share() -> float:
@@ -70,7 +77,8 @@ def peak_share() -> float:
 def worst_continuous(solved: Sequence[SolvedCase], protector: str, rating: float) -> CarriedCurrent | None:
     """Where a protective device comes nearest to what it may carry. Raises NotAssessable.
 
-    Its share of the rating, all of it while the engine cranks.
+    Continuously its share of the rating; all of it while the engine cranks, in a brief phase, and
+    with the intermittent loads.
     """
     found: list[CarriedCurrent] = []
     for where in solved:
@@ -82,9 +90,14 @@ def worst_continuous(solved: Sequence[SolvedCase], protector: str, rating: float
         )
         if lacking:
             raise NotAssessable(f"{lacking[1]} of {bare(lacking[0])}, for the current of {protector}")
-        found.append(
-            CarriedCurrent(where, amps, "", rating if where.cranks else rating * continuous_rating_share())
-        )
+        whole, most = CarriedCurrent(where, amps, "", rating), rating * continuous_rating_share()
+        if where.cranks or where.brief:
+            found.append(whole)
+        elif amps <= most or not where.intermittent:
+            found.append(replace(whole, most=most))
+        else:
+            steady = abs(where.steady().amps[f"parts/{protector}"])
+            found += [whole, replace(whole, amps=steady, most=most, without=where.intermittent)]
     return max(found, key=lambda c: c.amps / c.most, default=None)
 
 

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import cache
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.crew.changeover import Changeover
-from reviewer.analysis.crew.inadvertent_moves import ways_along
 from reviewer.analysis.crew.moves import positions_in_flight
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.protection import circuit_protection
 from reviewer.analysis.protection.protection_loading import SolvedCase, feeding_devices
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import bare
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.points import Figures
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 
@@ -39,10 +41,26 @@ def solved_cases(states: States, points: OperatingPoints, crew: Crew) -> tuple[S
     takes along. Raises NotAssessable.
     """
     require_currents(states.design)
-    flown = (
-        _case(states, f.state, str(f), (), states.answer(f.state), points.point(f)) for f in points.flown
+    return (*(flown_case(states, points, flown) for flown in points.flown), *_untried(states, points, crew))
+
+
+def flown_case(states: States, points: OperatingPoints, flown: Flown) -> SolvedCase:
+    """What is flown, solved. Raises NotAssessable."""
+    phase = states.operation.phases.get(flown.phase) if flown.phase else None
+    brief = phase is not None and phase.duration is not None and phase.duration <= _longest_brief_s()
+    return _case(
+        states,
+        (flown.state, str(flown), ()),
+        states.answer(flown.state),
+        points.point(flown),
+        partial(points.figured, flown, ()),
+        brief,
     )
-    return (*flown, *_untried(states, points, crew))
+
+
+def _longest_brief_s() -> float:
+    """Seconds that a load may be on and is not continuous, by common practice."""
+    return 60.0 * practice("minutes", "continuous-load").low
 
 
 def _untried(states: States, points: OperatingPoints, crew: Crew) -> Iterator[SolvedCase]:
@@ -61,7 +79,8 @@ def _untried(states: States, points: OperatingPoints, crew: Crew) -> Iterator[So
             moves = ((switch, at), *along)
             answer = circuit_protection.moved(states.design, states.network, normal, dict(moves))
             words = f"{states.operation.normal} with {' and '.join(f'{s} at {a}' for s, a in moves)}"
-            yield _case(states, "", words, moves, answer, points.solved_of(answer))
+            figured = partial(points.solved_of, answer)
+            yield _case(states, ("", words, moves), answer, figured(), figured, False)
 
 
 def _feeding(design: Design, change: Changeover, normal: ResolvedState) -> Iterator[str]:
@@ -77,14 +96,37 @@ def _feeding(design: Design, change: Changeover, normal: ResolvedState) -> Itera
 
 def _case(
     states: States,
-    state: str,
-    words: str,
-    moved: tuple[tuple[str, str], ...],
+    named: tuple[str, str, tuple[tuple[str, str], ...]],
     answer: StateAnswer,
     point: OperatingPoint,
+    figured: Callable[[Figures], OperatingPoint],
+    brief: bool,
 ) -> SolvedCase:
     powered = frozenset(bare(element) for element, works in answer.healthy.powered.items() if works)
     taken = cache(lambda: circuit_protection.lost_by_opening(states.design, answer))
     consumers = {bare(c.element): c for c in states.network.consumers}
     feeding = cache(lambda load: feeding_devices(states.design, states.network, consumers[load], answer))
-    return SolvedCase(state, words, moved, answer.state.engine == "cranking", point, powered, taken, feeding)
+    short = {e: 0.0 for e, amps in point.taken.items() if amps and _is_intermittent(states, e)}
+    return SolvedCase(
+        *named,
+        answer.state.engine == "cranking",
+        brief,
+        point,
+        powered,
+        taken,
+        feeding,
+        tuple(map(bare, short)),
+        cache(lambda: figured(_figures(answer, short))),
+    )
+
+
+def _is_intermittent(states: States, load: str) -> bool:
+    return states.design.part(bare(load), p.Consumer).duty == "intermittent"
+
+
+def _figures(answer: StateAnswer, loads: Mapping[str, float]) -> Figures:
+    """The figures of a state with some loads at currents of their own."""
+    from reviewer.analysis.operating_point.points import Figures
+    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
+
+    return Figures(loads=loads, speed=IDLE if answer.state.at_idle else IN_FLIGHT)

@@ -57,13 +57,19 @@ def meter_points(states: States, points: OperatingPoints) -> tuple[MeterPoint, .
         for f in points.flown
         if not cranks(states.declared[f.state])
     ]
+    alternators = [s.element for s in states.network.sources if s.kind == "alternator"]
+    running = [at.point for at in found if states.declared[at.state].engine == "running"]
+    if alternators and all(any(point.given[e] for e in alternators) for point in running):
+        found.append(_alternators_lost(states, points))
+    return tuple(found)
+
+
+def _alternators_lost(states: States, points: OperatingPoints) -> MeterPoint:
+    """The normal state with every alternator lost."""
     lost = tuple(Failure(s.element, OPEN) for s in states.network.sources if s.kind == "alternator")
     dispatch = states.operation.normal
-    running = [at.point for at in found if states.declared[at.state].engine == "running"]
-    if lost and all(any(point.given[f.element] for f in lost) for point in running):
-        point = points.operating_point(dispatch, None, lost)
-        found.append(MeterPoint(f"{dispatch}, alternator lost", dispatch, point))
-    return tuple(found)
+    point = points.operating_point(dispatch, None, lost)
+    return MeterPoint(f"{dispatch}, alternator lost", dispatch, point)
 
 
 def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
@@ -108,6 +114,32 @@ def misread(network: Network, points: Sequence[MeterPoint], monitor: str, tells:
                 worst.append(max(found, key=_off))
     best = min(worst, key=_off, default=None)
     return best if best is not None and _off(best) > 0 else None
+
+
+def battery_ammeters(states: States, points: OperatingPoints) -> tuple[str, ...]:
+    """The monitors that read the current of one main battery wherever the engine runs and they are
+    lit, either way round.
+
+    Recognised by what they read, with the alternators lost as well; some of that current must be
+    more than the tolerance. Raises NotAssessable.
+    """
+    design = states.design
+    named = [n for n, monitor in design.watch.monitors.items() if monitor.shows == "current"]
+    mains = [f"parts/{n}" for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
+    if not named or not mains:
+        return ()
+    found = (*meter_points(states, points), _alternators_lost(states, points))
+    running = [at for at in found if states.declared[at.state].engine == "running"]
+
+    def reads(monitor: str, battery: str, sign: int) -> bool:
+        lit = [at for at in running if not at.point.readings[monitor].blank]
+        seen = [
+            Misread(at.where, at.state, _reads(at, monitor), sign * at.point.given[battery], bare(battery))
+            for at in lit
+        ]
+        return any(abs(one.told) > AMPERES for one in seen) and all(_off(one) <= 0 for one in seen)
+
+    return tuple(n for n in named if any(reads(n, battery, sign) for battery in mains for sign in (1, -1)))
 
 
 def _reads(point: MeterPoint, monitor: str) -> float:

@@ -362,7 +362,7 @@ class Switches:
     @cached_property
     def relays_held_energised(self) -> tuple[relays.HeldRelay, ...]:
         """Relays that stay energised when a state is set that alone does not energise them."""
-        return tuple(relays.relays_held_energised(self.network, self._changes))
+        return tuple(relays.relays_held_energised(self.design, self.network, self._changes))
 
     @cached_property
     def sneak_held(self) -> tuple[sneak_held.SneakHeld, ...]:

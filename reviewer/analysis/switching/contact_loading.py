@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.crew.inadvertent_moves import ways_along
 from reviewer.analysis.crew.moves import positions_in_flight
 from reviewer.analysis.operating_point.carried import CARRIERS
 from reviewer.model import parts as p

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from reviewer.analysis.conduction.exclusions import springs_back, ways_along
 from reviewer.analysis.conduction.failure_modes import STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import served
@@ -22,7 +23,6 @@ from reviewer.analysis.conduction.switch_combinations import (
     grid_of,
     held_momentary,
 )
-from reviewer.analysis.crew.inadvertent_moves import springs_back, ways_along
 from reviewer.analysis.paths.reverse_feed import dedicated_loads, not_varied
 from reviewer.analysis.switching.own_switches import OwnSwitch, StaysOn, changeovers, path_to
 from reviewer.model import parts as p
@@ -80,9 +80,9 @@ def stays_on_with_master_off(
     own = off.own
     consumer = next(c for c in network.consumers if c.element == own.load)
     answer = answers[own.state]
-    varied = changeovers(design, network, cones, answer, consumer, own.switch)
+    varied = changeovers(design, network, cones, answer, consumer)
     base = _set(answer.state, {own.switch: own.position, **dict(off.along)})
-    varied = [s for s in varied if s in base.switches and s not in dict(off.along)]
+    varied = [s for s in varied if s in base.switches and s not in (own.switch, *dict(off.along))]
     if not varied:
         return None, ""
     grid = grid_of(design, base, [own.switch, *dict(off.along), *varied], engines=(base.engine,))

@@ -14,6 +14,7 @@ from dataclasses import replace
 from itertools import combinations, product
 from types import MappingProxyType
 
+from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any
@@ -21,7 +22,6 @@ from reviewer.analysis.conduction.propagation import Propagator
 from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import Cones, conduct_grid, grid_of, positions_of
-from reviewer.analysis.crew.moves import is_excluded
 from reviewer.analysis.operating_point.cranking import starters
 from reviewer.analysis.paths.sneak_circuits import with_loads
 from reviewer.model import parts as p

@@ -1,9 +1,10 @@
 """Loads that stay on though their own switch is off, because a change-over feeds them around it.
 
 A switch is a load's own where, in a declared state, moving it alone takes the load off and leaves
-every bus alive. It is then left there, and the change-overs that can matter are set to every
-position: switches of which each position closes a contact, and those that command a change-over
-relay.
+every bus alive. It is none at a position that feeds the load, if only from what is dead in that
+state, nor where it commands a change-over between its feeds. It is then left there, and the
+change-overs that can matter are set to every position: switches of which each position closes a
+contact, and those that command a change-over relay.
 """
 
 from __future__ import annotations
@@ -85,31 +86,54 @@ def stays_on(
     ):
         return None, ""
     consumer = next(c for c in network.consumers if c.element == own.load)
-    varied = changeovers(design, network, cones, answer, consumer, own.switch)
-    if not varied:
+    if _feeds_there(network, cones, consumer, own):
+        return None, ""
+    varied = changeovers(design, network, cones, answer, consumer)
+    by_relay = own.switch in varied and not _always_closes(design, own.switch)
+    varied = [s for s in varied if s != own.switch]
+    if not varied or by_relay:
         return None, ""
     base = _with(answer.state, own)
     # the switch itself is varied too, so that what excludes it together with a change-over counts
     grid = grid_of(design, base, [own.switch, *(s for s in varied if s in base.switches)])
     assert grid is not None  # nothing moves
     untried = not_varied(grid, f"{bare(own.load)} with {own.switch} off") if grid.left_out else ""
-    lanes = conduct_grid(network, grid).powered[own.load] & grid.legal & ~held_momentary(design, grid)
-    lanes &= grid.at({own.switch: own.position})
+    powered = conduct_grid(network, grid).powered[own.load] & grid.at({own.switch: own.position})
+    lanes = powered & grid.legal & ~held_momentary(design, grid)
+    # what is on with no change-over moved has a feed of another kind, and that is not around the switch
+    unmoved = powered & grid.at({s: base.switches[s] for s in varied if s in base.switches})
+    for engine in grid.engines:
+        for outside in grid.outsides:
+            lanes_there = grid.with_engine(engine) & grid.with_external_power(outside)
+            lanes &= ~lanes_there if unmoved & lanes_there else -1
     if not lanes:
         return None, untried
     combination = grid.combination(grid.nearest(lanes))
     return StaysOn(own, combination, path_to(design, network, base, combination, consumer)), untried
 
 
+def _feeds_there(network: Network, cones: Cones, consumer: PoweredDevice, own: OwnSwitch) -> bool:
+    """Whether a switch, where it takes a load off, closes a contact in a feed or return of it."""
+    between = {
+        *cones.tree.between((*(s.positive for s in network.sources), *consumer.plus)),
+        *cones.tree.between((*(s.negative for s in network.sources), *consumer.minus)),
+    }
+    return any(
+        own.position in network.links[i].positions
+        for i in network.links_of[f"parts/{own.switch}"]
+        if i in between
+    )
+
+
 def changeovers(
-    design: Design, network: Network, cones: Cones, answer: StateAnswer, consumer: PoweredDevice, but: str
+    design: Design, network: Network, cones: Cones, answer: StateAnswer, consumer: PoweredDevice
 ) -> list[str]:
-    """Names of the switches, ``but`` one, that change over between two feeds of a load.
+    """Names of the switches that change over between two feeds of a load.
 
     By their own contacts, or by a relay that they command in a state.
     """
     ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
-    named = [s for s in cones.switches(ends) if s != but]
+    named = cones.switches(ends)
     found = {s for s in named if _always_closes(design, s)}
     gates: dict[str, set[Gate]] = {}
     for i in cones.tree.between(ends):

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
 from reviewer.analysis.conduction.masks import joined
 from reviewer.analysis.conduction.scenarios import lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.wiring.circuits import circuit
+from reviewer.model import parts as p
+from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice
 
@@ -16,7 +19,9 @@ from reviewer.network.graph import Network, PoweredDevice
 class HeldRelay:
     """A relay that ``state`` alone does not energise, held energised from ``after``.
 
-    With the source that holds it, and the ``path`` of the feed.
+    With the source that holds it, and the ``path`` of the feed. ``commanded`` where all switches in
+    the circuit of its coil, of which there are some, are as in ``after``: it is not switched off,
+    only what it is fed from is dead.
     """
 
     relay: str
@@ -24,6 +29,7 @@ class HeldRelay:
     state: str
     source: str
     path: tuple[str, ...]
+    commanded: bool
 
 
 @record
@@ -78,16 +84,60 @@ def _may_hold(one: StateAnswer, other: StateAnswer) -> bool:
     )
 
 
-def relays_held_energised(network: Network, changed: StateChanges) -> Iterator[HeldRelay]:
-    """The relays that do not drop out when a state is set that alone does not energise them."""
+def relays_held_energised(design: Design, network: Network, changed: StateChanges) -> Iterator[HeldRelay]:
+    """The relays that do not drop out when a state is set that alone does not energise them.
+
+    Where several do not, those that stay so with the others as the state alone has them, if any:
+    the rest follows from these.
+    """
+    switches = {c.element: _switches(design, network, c) for c in network.coils}
+    found: dict[str, list[HeldRelay]] = {}
+    for i, (one, other) in enumerate(changed.pairs):
+        assert changed.solved is not None
+        solved = changed.solved
+        held = [
+            coil
+            for coil in network.coils
+            if (solved.energised[coil.element] & ~solved.unsettled) >> i & 1
+            and not other.healthy.energised[coil.element]
+        ]
+        for coil in _by_themselves(network, held, one, other):
+            source, path = _holder(network, coil, one, other)
+            own = switches[coil.element]
+            commanded = bool(own) and all(
+                one.state.switches.get(s) == other.state.switches.get(s) for s in own
+            )
+            found.setdefault(coil.element, []).append(
+                HeldRelay(coil.element, one.state.name, other.state.name, source, path, commanded)
+            )
     for coil in network.coils:
-        for i, (one, other) in enumerate(changed.pairs):
-            assert changed.solved is not None
-            if (
-                changed.solved.energised[coil.element] & ~changed.solved.unsettled
-            ) >> i & 1 and not other.healthy.energised[coil.element]:
-                source, path = _holder(network, coil, one, other)
-                yield HeldRelay(coil.element, one.state.name, other.state.name, source, path)
+        yield from found.get(coil.element, ())
+
+
+def _switches(design: Design, network: Network, coil: PoweredDevice) -> tuple[str, ...]:
+    """The switches in the circuit of a coil, as far as the next bars and sources."""
+    own = circuit(design, network, (*coil.plus, *coil.minus)).elements
+    return tuple(n for n in design.of_kind((p.Switch, p.BreakerSwitch)) if f"parts/{n}" in own)
+
+
+def _by_themselves(
+    network: Network, held: Sequence[PoweredDevice], one: StateAnswer, other: StateAnswer
+) -> Sequence[PoweredDevice]:
+    """Those of some held relays that stay energised with the other relays as in a state alone."""
+    if len(held) < 2:
+        return held
+    alone = lanes_of_states(network, [other.state] * len(held))
+    every = (1 << len(held)) - 1
+    energised = {e: every if mask else 0 for e, mask in other.healthy.energised.items()}
+    energised |= {coil.element: 1 << i for i, coil in enumerate(held)}
+    # an alternator that excites itself may still run; external power that is taken off does not
+    was = {
+        s.element: (one if s.kind == "alternator" else other).healthy.alive[s.element]
+        for s in network.sources
+    }
+    alive = {e: every if mask else 0 for e, mask in was.items()}
+    solved = conduct_from(network, alone, energised, alive)
+    return [c for i, c in enumerate(held) if solved.energised[c.element] >> i & 1] or held
 
 
 def revived_buses(network: Network, changed: StateChanges) -> Iterator[RevivedBus]:

@@ -7,10 +7,10 @@ from collections.abc import Collection, Iterator
 from dataclasses import replace
 from types import MappingProxyType
 
+from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer, feed_path, solve_state
-from reviewer.analysis.crew.moves import is_excluded
 from reviewer.analysis.wiring.circuits import circuit
 from reviewer.model import parts as p
 from reviewer.model.design import Design

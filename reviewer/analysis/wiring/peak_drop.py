@@ -11,8 +11,8 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
-from reviewer.analysis.crew.inadvertent_moves import ways_along
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.wiring.voltage_drop import CircuitRun, Sounding, circuit_run

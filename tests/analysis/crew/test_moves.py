@@ -45,6 +45,17 @@ def test_the_start_is_judged_where_the_engine_cranks_and_what_else_is_set_there_
     assert ("start-button", "start") not in wired(("operation/states/cranking/engine", "stopped"))
 
 
+def test_of_a_start_by_two_switches_neither_is_set_in_flight() -> None:
+    found = wired(
+        ("parts/start-enable", {"kind": "switch", "positions": {"off": [], "on": [["line", "load"]]}}),
+        ("wires/W63/to", "start-enable.line"),
+        ("wires/W63B", {"from": "start-enable.load", "to": "start-button.line"}),
+        ("operation/states/cruise/switches/start-enable", "off"),
+        ("operation/states/cranking/switches/start-enable", "on"),
+    )
+    assert {("start-button", "start"), ("start-enable", "on")} <= found
+
+
 def test_a_move_that_changes_nothing_is_not_listed() -> None:
     facts = switched_lamp()
     state, moves = moved(facts.design, cruise(facts).state, {"switch": "on"})

@@ -53,6 +53,7 @@ def test_a_contactor_fed_by_its_own_contact_stays_energised_once_it_was_started(
         "cruise",
         "parts/main-battery",
     )
+    assert held.commanded  # the switch of the coil is on in both
     assert held.path[-2:] == ("parts/master-fuse", "wires/P4")
     (revived,) = facts.switches.revived_buses
     assert (revived.bus, revived.after, revived.state) == ("main-bus", "starting", "cruise")
