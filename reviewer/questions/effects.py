@@ -125,8 +125,8 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     rows += effects(
         answer, stuck, facts.detection.indications_of(name, stuck), next_failures_after(facts, answer, stuck)
     )
-    bundles = (f"bundles/{b}" for b in facts.network.bundles)
-    order = {element: i for i, element in enumerate((*facts.network.elements, *bundles))}
+    network = facts.network
+    order = {element: i for i, element in enumerate((*network.elements, *network.groups))}
     in_order = tuple(sorted(rows, key=lambda row: order[row.failure.element]))
     return EffectsTable(name, answer.switches, functions_off(answer), in_order)
 

@@ -69,10 +69,7 @@ def latent_losses(
         _by_element(pairs)
         for pairs in (completing_pairs(design, normal, latent, late), unrecovered_pairs(normal, latent, crew))
     )
-    order = {
-        element: i
-        for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))
-    }
+    order = {element: i for i, element in enumerate((*network.elements, *network.groups))}
     losses = [
         _loss(normal, element, lost.get(element, ()), unrecovered.get(element, ()), crew)
         for element in sorted({*lost, *unrecovered}, key=order.__getitem__)
