@@ -108,6 +108,14 @@ class Network:
     nodes_of: Mapping[str, tuple[int, ...]]
     #: bundle -> the elements of its wires
     bundles: Mapping[str, tuple[str, ...]]
+    #: terminal of structure on which several wires are bolted -> their elements
+    bolts: Mapping[str, tuple[str, ...]]
+
+    @cached_property
+    def groups(self) -> Mapping[str, tuple[str, ...]]:
+        """``bundles/NAME`` and ``bolts/TERMINAL`` -> the elements that open together with it."""
+        bundles = {f"bundles/{name}": wires for name, wires in self.bundles.items()}
+        return MappingProxyType(bundles | {f"bolts/{name}": wires for name, wires in self.bolts.items()})
 
     @cached_property
     def contracted(self) -> ContractedGraph:

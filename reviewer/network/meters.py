@@ -26,7 +26,8 @@ class Meter:
       the return of the input where it has one; -1 where no instrument is declared;
     * ``shunt`` is the element whose current is shown, or "";
     * ``stray`` is True where no lead is drawn from what it senses and the ends are inputs of the
-      instrument that lead elsewhere.
+      instrument that lead elsewhere;
+    * ``unknown`` is True where the drawing does not say by what it reads.
     """
 
     name: str
@@ -42,6 +43,7 @@ class Meter:
     zero: int
     shunt: str
     stray: bool = False
+    unknown: bool = False
 
 
 def meters(design: Design, network: Network) -> Mapping[str, Meter]:

@@ -85,7 +85,23 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         elements=tuple(nodes_of),
         nodes_of=nodes_of,
         bundles=MappingProxyType(bundles),
+        bolts=_bolts(design),
     )
+
+
+def _bolts(design: Design) -> Mapping[str, tuple[str, ...]]:
+    """The terminals of conducting structure that hold two wires or more: each is one bolt.
+
+    A concept says what is grounded to structure, not yet at which bolt.
+    """
+    held: dict[str, list[str]] = {}
+    for name, wire in design.wires.items():
+        for terminal in dict.fromkeys((wire.from_, wire.to)):
+            part = design.parts[terminal.partition(".")[0]]
+            if "." in terminal and isinstance(part, p.Airframe) and _conducts(design, part):
+                held.setdefault(terminal, []).append(f"wires/{name}")
+    several = {t: tuple(wires) for t, wires in held.items() if len(wires) > 1}
+    return MappingProxyType({} if design.aircraft.stage == "concept" else several)
 
 
 def _nodes_of(design: Design, index: Mapping[str, int]) -> Mapping[str, tuple[int, ...]]:

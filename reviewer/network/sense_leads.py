@@ -24,7 +24,11 @@ _IN_LINE = (p.Connector, p.Splice, p.Stud, p.Protector)
 #: what may be in line with a warning lamp
 _IN_LAMP_LINE = (*_IN_LINE, p.Switch, p.Diode, p.Relay)
 #: what an input at one of them does not show a voltage of
-_NO_POINT = (p.Consumer, p.GroundBlock, p.Airframe)
+_GROUNDS = (p.GroundBlock, p.Airframe)
+_NO_POINT = (p.Consumer, *_GROUNDS)
+
+#: outside a switch: its positions do not matter
+_ANY: frozenset[str] = frozenset()
 
 #: whether a step may be passed
 Passes = Callable[[Design, Network, Step], bool]
@@ -56,8 +60,9 @@ def wired_meters(design: Design, network: Network) -> Mapping[str, Meter]:
     """The monitors of a design, by name, each where its wires lead.
 
     A monitor whose lead is elsewhere reads the stray input of its instrument, if there is one only;
-    of a shunt, the input at its one side and the stray one. A lamp shows what feeds it. Otherwise
-    it reads what it is declared to sense.
+    of a shunt, the input at its one side and the stray one. A lamp shows what feeds it. Where no
+    lead is drawn, or which of several stray inputs is its own is not in the file, what it reads is
+    unknown, but in a concept. Otherwise it reads what it is declared to sense.
     """
     declared = meters(design, network)
     return MappingProxyType({name: _as_wired(design, network, declared, name) for name in declared})
@@ -70,11 +75,16 @@ def _as_wired(design: Design, network: Network, declared: Mapping[str, Meter], n
         return replace(meter, ends=tuple(network.node(t) for t in stray.inputs), stray=True)
     if meter.drawn or not isinstance(part, p.Instrument):
         return meter
-    astray = [n for n, m in declared.items() if m.instrument == meter.instrument and not m.drawn]
-    astray = [n for n in astray if sense_lead(design, network, declared, n).stray]
-    if astray != [name]:
-        return meter
-    ends = tuple(network.node(t) for t in _unread(design, network, declared, name))
+    own = [n for n, m in declared.items() if m.instrument == meter.instrument and not m.drawn]
+    leads = {n: sense_lead(design, network, declared, n) for n in own}
+    stray = leads[name].stray
+    if stray is None or [n for n in own if leads[n].stray] != [name]:
+        told = leads[name].connected or meter.shunt or design.aircraft.stage == "concept"
+        return meter if told else replace(meter, unknown=True)
+    ends = tuple(
+        network.node(t)
+        for t in _unread(design, network, declared, name) or stray.inputs[-len(meter.sensed) :]
+    )
     if len(ends) != len(meter.sensed):
         return meter
     if meter.shunt:
@@ -92,7 +102,8 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     """The lead of a monitor of an instrument, or the wires to a lamp.
 
     The supply of the instrument is as good, unless it has several and a stray input. So is an input
-    of another unit, which may send the reading on, where the instrument has no stray input.
+    of another unit, which may send the reading on, where the instrument has no stray input and that
+    unit shows no monitor: the inputs of a display are its own.
     """
     meter = meters[name]
     if meter.lamp:
@@ -105,9 +116,12 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     own_supply = all(nodes & supplies for nodes in fed)
     if own_supply and len(supplies) == 1:
         return SenseLead(True)
-    stray = _stray_lead(design, network, meters, name)
-    units = design.of_kind(p.Instrument)
-    sent = _joined_to(design, network, meter, _inputs(design, network, meter, units))
+    shown_on = {bare(m.instrument) for m in meters.values()}
+    senders = [unit for unit in design.of_kind(p.Instrument) if unit not in shown_on]
+    sent = _joined_to(design, network, meter, _inputs(design, network, meter, senders))
+    stray = _stray_lead(design, network, meters, name) or (
+        None if sent or meter.shunt else _spare_lead(design, network, meters, name, not own_supply)
+    )
     return SenseLead(stray is None and (own_supply or sent), stray)
 
 
@@ -166,20 +180,31 @@ def _joined_to(design: Design, network: Network, meter: Meter, inputs: Set[int])
 
 
 def _joined(design: Design, network: Network, sensed: int, passes: Passes) -> set[int]:
-    """What is joined to a point by leads that pass no shunt and no other bus, source or unit."""
+    """What is joined to a point by leads that pass no shunt and no other bus, source or unit.
+
+    A switch is passed in one position at a time: not from one throw to the other.
+    """
     own = network.names[sensed].partition(".")[0]
-
-    def onward(node: int) -> Iterator[int]:
+    seen: dict[int, set[frozenset[str]]] = {sensed: {_ANY}}
+    todo = [(sensed, _ANY)]
+    while todo:
+        node, positions = todo.pop()
         name = network.names[node].partition(".")[0]
-        if name == own or isinstance(design.parts[name], (*_IN_LINE, p.Switch)):
-            for i, other, leaving in network.around[node]:
-                link = network.links[i]
-                if isinstance(design.parts.get(bare(link.element)), p.Shunt):
-                    continue
-                if link.gate is Gate.SWITCH or passes(design, network, (i, other, leaving)):
-                    yield other
-
-    return reachable_by([sensed], onward)
+        if name != own and not isinstance(design.parts[name], (*_IN_LINE, p.Switch)):
+            continue
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if isinstance(design.parts.get(bare(link.element)), p.Shunt):
+                continue
+            at = _ANY
+            if link.gate is Gate.SWITCH:
+                at = link.positions & positions if positions else link.positions
+            elif not passes(design, network, (i, other, leaving)):
+                continue
+            if (at or link.gate is not Gate.SWITCH) and at not in seen.setdefault(other, set()):
+                seen[other].add(at)
+                todo.append((other, at))
+    return set(seen)
 
 
 def _through_protectors(design: Design, network: Network, step: Step) -> bool:
@@ -245,8 +270,30 @@ def _stray_lead(design: Design, network: Network, meters: Mapping[str, Meter], n
     return StrayLead(tuple(there), network.names[point], tuple(path))
 
 
-def _leads(design: Design, network: Network, meter: Meter) -> dict[str, tuple[int, tuple[str, ...]]]:
-    """Input that can read what a monitor shows -> the point that it is at, and the path there."""
+def _spare_lead(
+    design: Design, network: Network, meters: Mapping[str, Meter], name: str, at_ground: bool
+) -> StrayLead | None:
+    """The first point at which a monitor's instrument has more inputs than it shows monitors of
+    it, or a voltage input ``at_ground``: one of these is the input that was to read the monitor."""
+    meter = meters[name]
+    leads = _leads(design, network, meter, at_ground)
+    shown = [m for m in meters.values() if m.instrument == meter.instrument]
+    for point in dict.fromkeys(at for at, _ in leads.values()):
+        there = {terminal: path for terminal, (at, path) in leads.items() if at == point}
+        inputs = {network.node(terminal) for terminal in there}
+        if len(there) > sum(not inputs.isdisjoint(_read(design, network, [m])) for m in shown):
+            path = dict.fromkeys(e for lead in there.values() for e in lead)
+            return StrayLead(tuple(there), network.names[point], tuple(path))
+    return None
+
+
+def _leads(
+    design: Design, network: Network, meter: Meter, at_ground: bool = False
+) -> dict[str, tuple[int, tuple[str, ...]]]:
+    """Input that can read what a monitor shows -> the point that it is at, and the path there.
+
+    A ground is such a point only for an input that reads a voltage, and where that is asked.
+    """
     instrument = bare(meter.instrument)
     leads = {}
     terminals = sense_terminals(design.part(instrument, p.Instrument), bool(meter.shunt))
@@ -255,7 +302,8 @@ def _leads(design: Design, network: Network, meter: Meter) -> dict[str, tuple[in
             signal.reads == "closed-to-supply" and meter.shows != "live"
         ):
             continue
-        found = _point(design, network, network.node(f"{instrument}.{name}"))
+        grounds = at_ground and signal.reads == "voltage"
+        found = _point(design, network, network.node(f"{instrument}.{name}"), () if grounds else _GROUNDS)
         if found is not None:
             leads[f"{instrument}.{name}"] = found
     return leads
@@ -282,9 +330,11 @@ def _read(design: Design, network: Network, meters: Iterable[Meter]) -> set[int]
     return read
 
 
-def _point(design: Design, network: Network, start: int) -> tuple[int, tuple[str, ...]] | None:
+def _point(
+    design: Design, network: Network, start: int, but: tuple[type[p.Part], ...] = _GROUNDS
+) -> tuple[int, tuple[str, ...]] | None:
     """The nearest node to which an input leads that is not in line, with the path; None where it
-    leads to a sensor, another unit or a ground.
+    leads to a sensor, another unit or one of some other parts.
 
     A protector that feeds other things than leads is not in line.
     """
@@ -304,7 +354,9 @@ def _point(design: Design, network: Network, start: int) -> tuple[int, tuple[str
 
     near = reachable_by([start], lambda node: (other for other, _ in onward(node)))
     goals = {n for n in near if not isinstance(_part(design, network, n), _IN_LINE) or at_protector(n)}
-    found = shortest(start, goals - {start}, onward)
-    if found is None or isinstance(_part(design, network, found[0]), (*_NO_POINT, p.Sensor)):
+    inputs = _inputs(design, network, None, design.of_kind(p.Instrument))
+    plain = {n for n in goals - inputs if not isinstance(_part(design, network, n), p.Switch)}
+    found = shortest(start, (plain or goals) - {start}, onward)
+    if found is None or isinstance(_part(design, network, found[0]), (p.Consumer, *but, p.Sensor)):
         return None
     return found[0], tuple(e for e, _ in groupby(found[1]))

@@ -50,7 +50,7 @@ class NoAnswer(Exception):
 
 def elements_named(network: Network, name: str) -> tuple[str, ...]:
     """The elements of a name or pointer (``wires/W12``): parts, then wires, then bundles."""
-    every = (*network.elements, *(f"bundles/{b}" for b in network.bundles))
+    every = (*network.elements, *network.groups)
     return tuple(e for e in every if name in (e, bare(e)))
 
 
@@ -60,7 +60,11 @@ def element_named(facts: Facts, name: str) -> tuple[str, tuple[Mode, ...]]:
     elements = elements_named(network, name)
     if not elements:
         raise NoAnswer(
-            unknown("part, wire or bundle", name, (*design.parts, *design.wires, *network.bundles))
+            unknown(
+                "part, wire or bundle",
+                name,
+                (*design.parts, *design.wires, *network.bundles, *network.bolts),
+            )
         )
     if len(elements) > 1:
         raise NoAnswer(
@@ -72,13 +76,17 @@ def element_named(facts: Facts, name: str) -> tuple[str, tuple[Mode, ...]]:
 def kind_of(design: Design, element: str) -> str:
     """``bus``, ``wire``, ``bundle``."""
     group, _, name = element.partition("/")
-    return str(design.parts[name].kind) if group == "parts" else "wire" if group == "wires" else BUNDLE
+    if group == "parts":
+        return str(design.parts[name].kind)
+    return {"wires": "wire", "bolts": "bolt"}.get(group, BUNDLE)
 
 
 def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
     """The modes in which an element can fail at all, in the words of the conduction room."""
     if element.startswith("bundles/"):
         return (SEVERED,)
+    if element.startswith("bolts/"):
+        return (OPEN,)
     part = design.parts[bare(element)] if element.startswith("parts/") else None
     modes = [] if isinstance(part, p.Airframe) else [OPEN]
     modes.append(SHORT)

@@ -99,7 +99,7 @@ def _kind(design: Design, element: str) -> str:
     if element.startswith("wires/"):
         wire = design.wires[bare(element)]
         return f"wire {wire.from_} to {wire.to}"
-    return design.parts[bare(element)].kind
+    return "bolt" if element.startswith("bolts/") else design.parts[bare(element)].kind
 
 
 def _place(design: Design, pointer: str, field: str) -> Place | None:

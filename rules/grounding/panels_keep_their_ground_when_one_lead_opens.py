@@ -3,10 +3,10 @@
 Why: one loose nut or broken terminal at a panel's only ground drops every instrument on it at once,
 or lifts them all by volts; a second lead that is too thin burns.
 
-How judged: in the normal flight states each wire between grounds, and each other wire on the return
-side, is opened. Two or more loads may not lose their return to the batteries that feed them, which
-an alternator does not replace. Loads that all serve functions that survive without all of them are
-the ground of one channel. The loss of a critical function for good is reported by
+How judged: in the normal flight states each wire and each bolt of structure on the return side is
+opened. Two or more loads may not lose their return to the batteries that feed them, which an
+alternator does not replace. Loads that all serve functions that survive without all of them are the
+ground of one channel. The loss of a critical function for good is reported by
 no-single-return-failure-stops-a-critical-function. No powered load may be more than 1 V from the
 nearest negative of a source, and no wire parallel to it over AC 43.13-1B Table 11-9, in any phase.
 
@@ -35,15 +35,15 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     lost = facts.grounds.lost_grounds.get(subject.pointer)
     points = facts.failures.single_points if lost and facts.design.functions else {}
-    if any(point.side == "return" for point in points.get(subject.pointer, ())):
-        return  # the rule of single return failures reports it
+    if any(point.side != "supply" for point in points.get(subject.pointer, ())):
+        return  # the rules of single return failures and shared devices report it
     if lost:
         users, kept = ", ".join(lost.users), lost.to_battery
         yield Unmet(
             f"Single ground path {name} of {users}: they lose their return{kept} if it opens.",
             state=lost.state,
             failure="open",
-            path=facts.states.path_back(lost.state, f"parts/{lost.users[0]}", subject.pointer),
+            path=facts.states.path_back(lost.state, f"parts/{lost.users[0]}", *lost.opened),
             numbers=((f"without return{kept}", users),),
         )
         return

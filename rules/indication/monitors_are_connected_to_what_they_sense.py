@@ -4,14 +4,15 @@ Why: two sense leads exchanged at the batteries, or a lead on the wrong stud, sh
 and the other never: the reading that should tell of a dead reserve is that of the main battery.
 
 How judged: from what each monitor of an instrument senses, a lead must go to an input of that
-instrument: wires, connectors, splices, studs and circuit protection that feeds nothing but sense
-leads. The terminals of one bus are as good as each other; the two sides of a shunt are not. The
-instrument's only supply is accepted. Where no lead goes there and an input that reads a voltage is
-at a point that none of its monitors senses, that is a finding. Where no input is at such a point,
-an input of another unit that may send the reading on, or one of several supplies, is accepted; else
-the lead is missing data. A lamp must be joined to what it is declared to show, by contacts, diodes
-and protection, or to a relay whose coil is joined to that. A lamp that a unit or a sensor lights is
-accepted.
+instrument: wires, connectors, splices, studs, a switch in one position, and circuit protection that
+feeds nothing but sense leads. The terminals of one bus are as good as each other; the two sides of
+a shunt are not. The instrument's only supply is accepted. Where no lead goes there, an input that
+reads a voltage and is at a point that none of its monitors senses is a finding; so are more inputs
+at a point than monitors of it, and an input that `reads: voltage` at a ground. Else an input of a
+unit that shows no monitor, and so may send the reading on, or one of several supplies, is accepted;
+else the lead is missing data. A lamp must be joined to what it is declared to show, by contacts,
+diodes and protection, or to a relay whose coil is joined to that. A lamp that a unit or a sensor
+lights is accepted.
 
 Not covered: which of its inputs an instrument shows as which reading, so also two leads of a shunt
 that are exchanged; data buses; an input that no monitor uses while another unit sends the reading.

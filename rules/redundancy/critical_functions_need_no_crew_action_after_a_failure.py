@@ -28,9 +28,8 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    bundles = [f"bundles/{name}" for name in facts.network.bundles]
     return (
-        [*facts.network.elements, *bundles]
+        [*facts.network.elements, *facts.network.groups]
         if facts.states.critical_functions and facts.states.flight_answers()
         else []
     )

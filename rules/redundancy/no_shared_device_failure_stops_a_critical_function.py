@@ -4,12 +4,15 @@ Why: two poles of one switch, two pins of one connector and two lugs on one stud
 channels and fail as one.
 
 How judged: in every normal flight state each switch, relay, contactor, connector, splice, stud and
-ground block is lost with all its poles, pins or lugs, and each of its hot terminals is shorted to
-ground and cleared by the nearest protection. All contacts of a relay or contactor are welded closed
-together, and failed open together; where that joins a source to its own negative, it is a short. As
-many channels must stay powered as the function needs, each with its `minimum` voltage, which is
-solved. The outermost function lost is named. What loses one load alone is reported at this load, a
-short at the circuit protection of its fault zone, where that loses the function otherwise too.
+How judged: in every normal flight state each switch, relay, contactor, connector, splice, stud and
+ground block, and each bolt of structure that holds several wires, is lost with all its poles, pins
+or lugs, and each of its hot terminals is shorted to ground and cleared by the nearest protection.
+All contacts of a relay or contactor are welded closed together, and failed open together; where
+that joins a source to its own negative, it is a short. As many channels must stay powered as the
+function needs, each with its `minimum` voltage, which is solved. The outermost function lost is
+named. What loses one load alone is reported at this load, a short at the circuit protection of its
+fault zone, where that loses the function otherwise too. A concept does not say at which bolt of
+structure a wire ends.
 
 Not covered: double failures and mechanical parts of the engine. Another rule covers what a declared
 crew action recovers.

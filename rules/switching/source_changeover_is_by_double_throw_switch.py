@@ -1,11 +1,13 @@
 """A load is changed over between two sources by a double-throw switch.
 
 Why: a single-throw switch, of one pole or two, can only make or break: closed it parallels the
-sources, open it leaves the load with none.
+sources, open it leaves the load with none. A second throw on the same bus is no second source.
 
 How judged: a switch in which no terminal ever joins a second partner is single-throw. If it brings
 feeds of two different sources to one point, it is used to change over. Two poles that switch two
-separate circuits together are accepted.
+separate circuits together are accepted. Two throws that meet their common in different positions
+may not be fed from one bus or source by conductors and circuit protection alone (major); a wire
+with a `resistance` of its own makes another feed.
 
 Not covered: change-over by relays.
 """
@@ -29,4 +31,13 @@ def judge(subject: Subject, facts: Facts):
             "parallels them.",
             field="positions",
             numbers=(("sources", f"{one}, {other}"),),
+        )
+    elif feed := facts.paths.one_feed(subject.name):
+        one, other = feed.positions
+        yield Unmet(
+            f"{subject.name} at {one} and at {other} feeds from {feed.point}: there is no second source.",
+            hazard=HazardClass.MAJOR,
+            field="positions",
+            numbers=(("throws", ", ".join(feed.throws)),),
+            remedy="Feed the second throw from another bus or source.",
         )

@@ -65,6 +65,8 @@ class Circuit:
     consumers: tuple[Taker, ...]
     coils: tuple[Taker, ...]
     bundles: Mapping[str, tuple[str, ...]]
+    #: terminals of the airframe that hold two wires or more, as ``bolts/TERMINAL`` -> these
+    bolts: Mapping[str, tuple[str, ...]]
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -101,8 +103,21 @@ def circuit_of(design: Design) -> Circuit:
         if isinstance(part, p.Electromagnet)
     ]
     return Circuit(
-        frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()}
+        frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()},
+        dict(_bolts(design)),
     )  # fmt: skip
+
+
+def _bolts(design: Design) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Each terminal of metal structure on which two wires or more end; a concept does not say at which bolt."""
+    for terminal in sorted(
+        {end for wire in design.wires.values() for end in (wire.from_, wire.to) if "." in end}
+    ):
+        part = design.parts[terminal.partition(".")[0]]
+        wires = tuple(f"wires/{n}" for n, wire in design.wires.items() if terminal in (wire.from_, wire.to))
+        metal = isinstance(part, p.Airframe) and (part.material or design.aircraft.airframe) == "metal"
+        if metal and len(wires) > 1 and design.aircraft.stage != "concept":
+            yield f"bolts/{terminal}", wires
 
 
 def _sources(design: Design) -> Iterator[Supply]:

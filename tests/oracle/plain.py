@@ -18,6 +18,7 @@ contacts stuck as energised    all contacts of the relay stand as if it were ene
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
 severed                        all wires of the bundle ``bundles/NAME`` are open
+open, of ``bolts/TERMINAL``    the bolt at a terminal of the airframe has let go of all wires on it: they are open
 any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short
 =============================  ==========================================================================================================
 
@@ -173,6 +174,8 @@ class _Upset:
         for fault in case:
             if fault.mode == SEVERED:
                 self.opened.update(circuit.bundles[fault.element])
+            elif fault.mode == OPEN:
+                self.opened.update(circuit.bolts.get(fault.element, ()))
         self.opened.difference_update(f.element for f in case if f.mode == SHORT)
 
 

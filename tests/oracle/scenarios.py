@@ -87,7 +87,7 @@ class _Deck:
     def __init__(self, design: Design, circuit: Circuit, state: ResolvedState, chance: Random):
         self.design, self.circuit, self.state, self.chance = design, circuit, state, chance
         self.elements = [*(f"parts/{n}" for n in design.parts), *(f"wires/{n}" for n in design.wires)]
-        self.bundles = sorted(circuit.bundles)
+        self.bundles = sorted((*circuit.bundles, *circuit.bolts))
         self.protectors = [f"parts/{n}" for n in design.of_kind(p.Protector)]
         self.positions = switch_positions(design)
         self.touching: dict[str, list[str]] = {element: [] for element in self.elements}
@@ -106,14 +106,15 @@ class _Deck:
         return sorted(self.chance.choice(chains)) if chains else None
 
     def same_as(self, fault: Fault) -> Sequence[str]:
-        """The element of a fault, or for a bundle its wires."""
-        return self.circuit.bundles.get(fault.element, [fault.element])
+        """The element of a fault, or for a bundle or a bolt its wires."""
+        return (self.circuit.bundles | self.circuit.bolts).get(fault.element, [fault.element])
 
     def fault(self, among: Sequence[str] | None = None) -> Fault:
         """A fault of any mode that its element can have."""
         chance = self.chance
         if among is None and self.bundles and chance.random() < 0.05:
-            return Fault(chance.choice(self.bundles), SEVERED)
+            together = chance.choice(self.bundles)
+            return Fault(together, SEVERED if together in self.circuit.bundles else OPEN)
         element = chance.choice(among or self._kind_first())
         special = self._special(element)
         if special and chance.random() < 0.6:

@@ -219,6 +219,18 @@ def test_a_severed_bundle_opens_all_of_its_wires() -> None:
     assert lit(answer(made, Fault("bundles/loom", SEVERED))) == {"other"}
 
 
+def test_a_bolt_of_the_airframe_lets_go_of_all_wires_on_it() -> None:
+    made = bench("metal")
+    made.add("structure", "airframe")
+    made.wire("ground", "structure.battery")
+    lamp(made, "lamp", [], end="structure.bolt")
+    lamp(made, "other", [], end="structure.bolt")
+    assert lit(answer(made)) == {"lamp", "other"}
+    assert lit(answer(made, Fault("bolts/structure.bolt", OPEN))) == set()
+    lamp(made, "third", [], end="structure.another")
+    assert lit(answer(made, Fault("bolts/structure.bolt", OPEN))) == {"third"}
+
+
 def test_the_airframe_is_a_return_where_it_is_of_metal() -> None:
     for airframe, found in (("metal", {"lamp"}), ("composite", set())):
         made = bench(airframe)

@@ -82,7 +82,7 @@ class Workbench:
         """What was put together, read; ``dress`` may add to the file before. Raises Unreadable where it does not fit together."""
         data: dict[str, Any] = {
             "format": 1,
-            "aircraft": {"name": name, "nominal": "14 V", "airframe": self.airframe, "stage": "concept"},
+            "aircraft": {"name": name, "nominal": "14 V", "airframe": self.airframe, "stage": "detailed"},
             "parts": self.parts,
             "wires": self.wires,
             "functions": self.functions,

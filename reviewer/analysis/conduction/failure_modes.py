@@ -65,7 +65,8 @@ _TOGETHER = (
 
 @record
 class Failure:
-    """One failure of an element (a pointer: ``parts/x``, ``wires/x``, ``bundles/x``).
+    """One failure of an element (a pointer: ``parts/x``, ``wires/x``, ``bundles/x``; ``bolts/x``
+    is the bolt at a terminal of structure).
 
     ``nodes`` are those that a short grounds, or contacts that are stuck; ``passes`` the protectors
     that do not open first, so that the short is cleared further upstream; ``opened`` those further
@@ -114,10 +115,11 @@ def single_failures(
     A short is tried only where it changes something: at hot nodes, and at those ``held_up`` by a
     source through a load or coil that has no return. A battery shorted at its
     positive terminal is a battery without voltage. Metal structure does not open as a whole; the
-    wires and mountings that connect it do.
+    wires and mountings that connect it do, and a bolt that comes loose lets go of all wires on it.
     """
     structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
     failures = [Failure(element, OPEN) for element in network.elements if element not in structure]
+    failures += [Failure(f"bolts/{name}", OPEN) for name in network.bolts]
     for name in design.of_kind(p.Diode):
         failures.append(Failure(f"parts/{name}", DIODE_SHORT))
     for element in network.elements:

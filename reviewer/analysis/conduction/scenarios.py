@@ -87,7 +87,8 @@ class _FailureMasks:
             yield self.grounded, (failure.passes, node)
         match failure.mode:
             case Mode.OPEN:
-                yield self.opened, failure.element
+                for element in network.groups.get(failure.element, (failure.element,)):
+                    yield self.opened, element
             case Mode.SHORT:
                 yield self.shorted, failure.element
                 for element in failure.opened:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from types import MappingProxyType
 
+from reviewer.analysis.conduction.exclusions import matching_exclusions
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer, feed_path, function_masks
-from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, matching_exclusions, moved
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved
 from reviewer.model import parts as p
 from reviewer.model.design import Action, Design
 from reviewer.model.record import record

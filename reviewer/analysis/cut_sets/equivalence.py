@@ -24,7 +24,7 @@ from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, SEVERE
 from reviewer.analysis.cut_sets.core import Place, network_core
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Gate, Network
 
 
 @record
@@ -212,9 +212,8 @@ class _Grouper:
 
     def _opened(self, failure: Failure) -> tuple[str, ...]:
         """The elements that a failure opens."""
-        if failure.mode == SEVERED:
-            return self.network.bundles[bare(failure.element)]
-        return (failure.element,) if failure.mode == OPEN else ()
+        own = self.network.groups.get(failure.element, (failure.element,))
+        return own if failure.mode in (OPEN, SEVERED) else ()
 
     def _links(self, elements: Iterable[str]) -> list[int]:
         return [i for e in elements for i in self.network.links_of.get(e, ())]

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import product
 
-from reviewer.analysis.conduction.failure_modes import OPEN, SEVERED, SHORT, STAYS, Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import mask_of
@@ -21,7 +21,7 @@ from reviewer.analysis.cut_sets.core import possible
 from reviewer.analysis.cut_sets.equivalence import pieces
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, bare
+from reviewer.network.graph import Gate
 
 
 @record
@@ -177,8 +177,8 @@ class _PairWorks:
 
     def _opens(self, failure: Failure) -> frozenset[str]:
         """The elements of which links may open with a failure, relays aside."""
-        if failure.mode == SEVERED:
-            return frozenset(self.network.bundles[bare(failure.element)])
+        if failure.element in self.network.groups:
+            return frozenset(self.network.groups[failure.element])
         return failure.opened | ({failure.element} if failure.mode in (OPEN, STAYS) else set())
 
     def _works(self, powered: Mapping[str, int], width: int) -> Mapping[str, int]:

@@ -207,18 +207,17 @@ def _describe(
     low = tuple(n for n in lost if any(_is_low(tried, n, i) for i in indexes))
     part = design.parts[bare(element)] if element.startswith("parts/") else None
     hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
+    bolt = element.startswith("bolts/")
     shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
     opened = (i for i in indexes if tried.failures[i].mode == OPEN and isinstance(part, p.Protector))
     return SinglePoint(
         function=function,
         element=element,
         state=answer.state.name,
-        side=BUNDLE if element.startswith("bundles/") else side_of(part, hot),
+        side=BUNDLE if element.startswith("bundles/") else BODY if bolt else side_of(part, hot),
         modes=tuple(dict.fromkeys(tried.failures[i].words(network) for i in indexes)),
         lost=tuple(lost),
-        path=circuit_path(
-            answer, [f"parts/{n}" for n in lost], network.bundles.get(bare(element), ()) or (element,)
-        ),
+        path=circuit_path(answer, [f"parts/{n}" for n in lost], network.groups.get(element, (element,))),
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),
@@ -300,4 +299,4 @@ def elements_on(
         hot = any(a.healthy.live(n) for a in answers for n in network.nodes_of[element])
         if side_of(part, hot) == side:
             elements.append(element)
-    return tuple(elements)
+    return (*elements, *(f"bolts/{name}" for name in network.bolts if side == BODY))

@@ -74,10 +74,7 @@ def latent_losses(
     ]
     latent = set(hidden(tuple(dict.fromkeys(pair.first for some in pairs for pair in some))))
     lost, unrecovered = (_by_element(pair for pair in some if pair.first in latent) for some in pairs)
-    order = {
-        element: i
-        for i, element in enumerate((*network.elements, *(f"bundles/{b}" for b in network.bundles)))
-    }
+    order = {element: i for i, element in enumerate((*network.elements, *network.groups))}
     losses = [
         _loss(normal, element, lost.get(element, ()), unrecovered.get(element, ()), crew)
         for element in sorted({*lost, *unrecovered}, key=order.__getitem__)

@@ -160,7 +160,7 @@ def _is_starter(part: p.Part) -> bool:
 
 @record
 class LostGround:
-    """A wire whose opening loses the return of several loads in a state.
+    """A wire, or a bolt of structure, whose opening loses the return of several loads in a state.
 
     ``batteries`` are those to which they lose it while they keep that to an alternator.
     """
@@ -169,6 +169,8 @@ class LostGround:
     state: str
     users: tuple[str, ...]
     batteries: tuple[str, ...] = ()
+    #: the wire, or the wires on the bolt
+    opened: tuple[str, ...] = ()
 
     @property
     def to_battery(self) -> str:
@@ -177,7 +179,8 @@ class LostGround:
 
 
 def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[str, LostGround]:
-    """Return wires whose opening loses two or more loads, or leaves them an alternator alone.
+    """Return wires and bolts of which the opening loses two or more loads, or leaves them an
+    alternator alone.
 
     A load has its return where that reaches a battery that feeds it; an alternator alone counts
     where no battery does. Not where all of these are channels of functions that have enough others:
@@ -189,20 +192,18 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
     lanes = {f.element: i for i, f in enumerate(answer.failures) if f.mode == OPEN}
     powered = [c for c in network.consumers if answer.healthy.powered[c.element]]
     feeding = {c.element: _feeding(network, answer, c) for c in powered}
-    for name, wire in design.wires.items():
-        element = f"wires/{name}"
-        if element in cables or element not in lanes:
+    for element in (*(f"wires/{name}" for name in design.wires), *network.groups):
+        opened = network.groups.get(element, (element,))
+        if element not in lanes or not cables.isdisjoint(opened):
             continue
-        behind = (
-            _behind(network, element) if side >= {network.node(wire.from_), network.node(wire.to)} else ()
-        )
+        pieces = _pieces(network, side, opened)
         # what dies because a relay lost its own ground has its return still
         parted = [
             c
             for c in powered
-            if behind
+            if len(pieces) > 1
             and not any(
-                (n in behind) == (s.negative in behind)
+                all((n in piece) == (s.negative in piece) for piece in pieces)
                 or answer.failed.returned[s.element][n] >> lanes[element] & 1
                 for n in c.minus
                 for s in feeding[c.element]
@@ -214,17 +215,21 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
         batteries: tuple[str, ...] = ()
         if any(answer.failed.powered[c.element] >> lanes[element] & 1 for c in parted):
             batteries = tuple(dict.fromkeys(bare(s.element) for c in parted for s in feeding[c.element]))
-        found[element] = LostGround(element, answer.state.name, users, batteries)
+        found[element] = LostGround(element, answer.state.name, users, batteries, opened)
     return found
 
 
-def _behind(network: Network, element: str) -> Collection[int]:
-    """The nodes on one side of a wire by plain conductors; none where it has a path beside it."""
-    link = network.links[network.links_of[element][0]]
-    reached = reachable(
-        network, [link.a], lambda other, leaving: conductors(other, leaving) and other.element != element
-    )
-    return () if link.b in reached else reached
+def _pieces(network: Network, side: Collection[int], opened: Collection[str]) -> list[set[int]]:
+    """The pieces into which the return side falls at some wires that open; one where they have
+    a path beside them."""
+    ends = [n for e in opened for i in network.links_of[e] for n in (network.links[i].a, network.links[i].b)]
+    pieces: list[set[int]] = []
+    for end in ends if all(n in side for n in ends) else ():
+        if not any(end in piece for piece in pieces):
+            pieces.append(
+                reachable(network, [end], lambda o, onto: conductors(o, onto) and o.element not in opened)
+            )
+    return pieces
 
 
 def _matters(design: Design, answer: StateAnswer, users: Collection[str]) -> bool:

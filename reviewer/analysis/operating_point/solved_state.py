@@ -31,7 +31,7 @@ class Reading:
     or 0. ``blank`` where the unit that shows it has no power.
 
     A current counts from the line to the load terminal of the shunt; it is None where what is
-    sensed is no shunt and has more than one path.
+    sensed is no shunt and has more than one path. Any value is None where no lead is drawn.
     """
 
     monitor: str
@@ -200,6 +200,8 @@ def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -
             and meter.instrument in points.built.loads
         ):
             blank = blank or not points.across(meter.instrument)[0] >= part.minimum
+    if meter.unknown:
+        return Reading(meter.name, meter.shows, None, blank)
     if meter.shows == "live":
         return Reading(meter.name, "live", float(bool(scenario.conduction.live(meter.ends[0]))), blank)
     read = amperes_read(points, meter) if meter.shows == "current" else volts_read(points, meter)

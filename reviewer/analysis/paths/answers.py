@@ -154,6 +154,10 @@ class Paths:
         """The two sources that a single-throw switch is used to choose between."""
         return isolation.single_throw_ties(self.design, self.network, name)
 
+    def one_feed(self, name: str) -> isolation.OneFeed | None:
+        """Two throws of a switch that one bus or source feeds."""
+        return isolation.one_feed(self.design, self.network, name)
+
     def senses_at_terminal(self, terminal: str, battery: str) -> bool:
         """Whether a sense point is at the positive terminal of a battery."""
         return isolation.senses_at_terminal(self.network, terminal, self.network.node(f"{battery}.positive"))

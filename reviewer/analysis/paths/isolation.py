@@ -1,15 +1,17 @@
-"""Isolation: what feeds a bus that must be dead, and single-throw switches that parallel two
-sources."""
+"""Isolation: what feeds a bus that must be dead, single-throw switches that parallel two sources,
+and change-over switches whose two throws are fed from one point."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import combinations
 
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
-from reviewer.network.search import conductors, reachable
+from reviewer.network.search import conductors, reachable, reachable_by
 
 
 def _one_conductor(network: Network, start: int) -> set[int]:
@@ -85,6 +87,63 @@ def _without_contacts(network: Network, start: int, without: str, contacts: bool
         [start],
         lambda link, leaving: link.element != without and not link.oneway and link.gate in gates,
     )
+
+
+@record
+class OneFeed:
+    """Two throws of a switch, each on its common in a position of its own, that ``point`` feeds."""
+
+    throws: tuple[str, str]
+    positions: tuple[str, str]
+    point: str
+
+
+def one_feed(design: Design, network: Network, name: str) -> OneFeed | None:
+    """Two throws of a switch that are fed from one bus or source, by conductors and protection.
+
+    The common is not fed but by the switch. A wire with a resistance of its own is another feed: it
+    dims or slows what the switch feeds.
+    """
+    part, element = design.part(name, p.Switch), f"parts/{name}"
+    fed = reachable(
+        network,
+        (s.positive for s in network.sources),
+        lambda link, leaving: link.element != element and link.gate is not Gate.SHIELD
+        and (leaving or not link.oneway),
+    )  # fmt: skip
+    joined: dict[tuple[str, str], set[str]] = {}
+    for position, pairs in part.positions.items():
+        for one, other in pairs:
+            for common, throw in ((one, other), (other, one)):
+                if network.node(f"{name}.{throw}") in fed and network.node(f"{name}.{common}") not in fed:
+                    joined.setdefault((common, throw), set()).add(position)
+    for ((common, one), at), ((same, other), there) in combinations(joined.items(), 2):
+        if common == same and at - there and there - at:
+            shared = _feed(design, network, f"{name}.{one}") & _feed(design, network, f"{name}.{other}")
+            if shared:
+                bars = [n for n in shared if "." not in network.names[n]]
+                point = network.names[min(bars or shared)]
+                return OneFeed((one, other), (min(at - there), min(there - at)), point)
+    return None
+
+
+def _feed(design: Design, network: Network, terminal: str) -> set[int]:
+    """What is joined to a terminal by conductors and protection, up to the nearest bus or source."""
+    ends = {s.positive for s in network.sources}
+    own = {f"wires/{n}" for n, wire in design.wires.items() if wire.resistance}
+
+    def onward(node: int) -> Iterator[int]:
+        if node in ends or isinstance(design.parts[network.names[node].partition(".")[0]], p.Bus):
+            # the bar of a bus is what its terminals have in common
+            near = [i for i, _, _ in network.around[node] if network.links[i].element.startswith("parts/")]
+        else:
+            near = [i for i, _, _ in network.around[node]]
+        for i in near:
+            link = network.links[i]
+            if link.gate in (Gate.ALWAYS, Gate.PROTECTOR) and not link.oneway and link.element not in own:
+                yield link.b if link.a == node else link.a
+
+    return reachable_by([network.node(terminal)], onward)
 
 
 def senses_at_terminal(network: Network, terminal: str, post: int) -> bool:

@@ -218,11 +218,10 @@ def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ..
         return None
     last = {network.links[i].element for lead in negative_leads(design, network) for i in lead.links}
     structure = {f"parts/{n}" for n in (*design.of_kind(p.Airframe), *design.of_kind(p.GroundBlock))}
-    return tuple(
-        e
-        for e in dict.fromkeys(path)
-        if e not in last | structure and _path(network, own.negative, goals, (e,)) is None
-    )
+    on_path = [e for e in dict.fromkeys(path) if e not in last | structure]
+    cuts = tuple(e for e in on_path if _path(network, own.negative, goals, (e,)) is None)
+    bolts = (f"bolts/{name}" for name, wires in network.bolts.items() if last.isdisjoint(wires))
+    return cuts or tuple(b for b in bolts if _path(network, own.negative, goals, network.groups[b]) is None)
 
 
 def _path(network: Network, start: int, goals: set[int], without: Collection[str]) -> list[str] | None:

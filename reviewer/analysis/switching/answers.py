@@ -263,6 +263,15 @@ class Switches:
                 )
         return tuple(found)
 
+    def unreleased_starter(self, starter: str) -> str | None:
+        """The state in which a starter (a pointer) runs on when any one switch is released that springs
+        back."""
+        return starter_circuits.unreleased_starter(self.design, self.network, self.states.answers(), starter)
+
+    def held(self, state: str) -> tuple[str, ...]:
+        """The switches that are held in a state, from which they spring back."""
+        return starter_circuits.held(self.design, self.states.declared[state])
+
     def unstopped_starter(self, starter: str) -> starter_circuits.UnstoppedStarter | None:
         """What keeps a starter (a pointer) running in every setting of the switches."""
         found, untried = starter_circuits.unstopped_starter(

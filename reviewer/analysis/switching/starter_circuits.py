@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
+from types import MappingProxyType
 
-from reviewer.analysis.conduction.fixed_point import conduct_lanes
+from reviewer.analysis.conduction.fixed_point import conduct, conduct_lanes
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Cones,
     Grid,
@@ -30,6 +33,33 @@ class UnstoppedStarter:
 
     starter: str
     welded: str
+
+
+def held(design: Design, state: ResolvedState) -> tuple[str, ...]:
+    """The switches that stand at a position from which they spring back when they are released."""
+    return tuple(
+        name
+        for name in design.of_kind(p.Switch)
+        if state.switches.get(name) in design.part(name, p.Switch).momentary
+    )
+
+
+def unreleased_starter(
+    design: Design, network: Network, answers: Iterable[StateAnswer], starter: str
+) -> str | None:
+    """The first state in which a starter (a pointer) runs and no switch that is released stops it."""
+    for answer in answers:
+        if not answer.healthy.powered[starter]:
+            continue
+        released = (
+            replace(answer.state, switches=MappingProxyType({**answer.state.switches, name: position}))
+            for name in held(design, answer.state)
+            for position in design.part(name, p.Switch).positions
+            if position not in design.part(name, p.Switch).momentary
+        )
+        if all(conduct(network, state, (), answer.healthy).powered[starter] for state in released):
+            return answer.state.name
+    return None
 
 
 def unstopped_starter(

@@ -54,7 +54,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
     items, network, sheet = solved.items, solved.network, solved.sheet
     place = {node: i for i, node in enumerate(items.nodes)}
     directed = {link: i for i, (link, _, _) in enumerate(items.directed)}
-    every = (*network.elements, *(f"bundles/{b}" for b in network.bundles))
+    every = (*network.elements, *network.groups)
     elements = {element: i for i, element in enumerate(every)}
     rows: dict[str, int] = {}
     states = list(_states(solved, elements, rows))
@@ -81,7 +81,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         "functions": {
             shown(n): [f.any, [shown(c) for c in f.of], f.loss] for n, f in solved.design.functions.items()
         },
-        "bundles": {shown(b): [elements[w] for w in wires] for b, wires in network.bundles.items()},
+        "bundles": {shown(bare(g)): [elements[w] for w in wires] for g, wires in network.groups.items()},
         "states": states,
         "rows": list(rows),
     }

@@ -96,7 +96,7 @@ def test_a_voltmeter_reads_the_battery_at_which_its_lead_is() -> None:
 
 
 def test_where_two_leads_are_elsewhere_it_is_not_known_which_is_which() -> None:
+    """What is declared is not what they read, and nothing is claimed."""
     found = rewired(Q9="main-bus.one", Q13="main-bus.two")
-    declared = FACTS.points.operating_point("cruise")
     for name in ("main-volts", "reserve-volts"):
-        assert found.readings[name].value == pytest.approx(declared.readings[name].value, abs=0.01)
+        assert found.readings[name].value is None

@@ -1,0 +1,35 @@
+"""A starter stops when its switch is released.
+
+Why: a start switch that stays where it is put leaves the starter engaged with the running engine
+until somebody thinks of it, and one that is left on engages it when the master is switched on.
+
+How judged: in each declared state in which a starter has power, each switch that stands at a
+`momentary` position is released, one at a time, the relays as they are. One of them must take the
+power off the starter.
+
+Not covered: a switch that sticks, welded contacts (another rule), a starter without `type: starter`
+and a pinion that stays engaged without power.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "a start switch springs back when it is released"),)
+REMEDY = "Use a start switch that springs back, and declare that position `momentary`."
+
+
+def subjects(facts: Facts):
+    loads = facts.design.of_kind(parts.Load) if facts.states.declared else ()
+    return [f"parts/{n}" for n in loads if facts.design.parts[n].type == "starter"]
+
+
+def judge(subject: Subject, facts: Facts):
+    state = facts.switches.unreleased_starter(subject.pointer)
+    if state is not None:
+        held = facts.switches.held(state)
+        yield Unmet(
+            f"No switch that springs back stops {subject.name} in {state}.",
+            state=state,
+            path=facts.states.path_to(state, subject.pointer),
+            numbers=(("held in this state", ", ".join(held) or "no switch"),),
+        )
