@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.failure_modes import (
     DIODE_SHORT,
     DROPPED,
+    FULL_ON,
     HELD,
     OPEN,
     SEVERED,
@@ -75,6 +76,8 @@ def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
         modes += [HELD, DROPPED]
     if isinstance(part, (p.Switch, p.BreakerSwitch)):
         modes.append(STAYS)
+    if isinstance(part, p.Regulator):
+        modes.append(FULL_ON)
     return tuple(modes)
 
 

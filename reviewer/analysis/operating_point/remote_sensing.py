@@ -3,9 +3,10 @@ there drops, the output has more."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Collection, Mapping, Set
 from typing import Any
 
+from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.not_assessable import NotAssessable
@@ -58,17 +59,21 @@ def sensing(design: Design, network: Network, built: Built, free: Set[str]) -> M
     return found
 
 
-def uncontrolled(design: Design, network: Network, conduction: Conduction) -> frozenset[str]:
-    """The live alternators whose regulator has lost a lead without which it drives the field full
-    on, and which nothing stops."""
-    found = set()
+def uncontrolled(
+    design: Design, network: Network, conduction: Conduction, case: Collection[Failure]
+) -> frozenset[str]:
+    """The live alternators whose regulator has failed full on, or lost a lead without which it
+    drives the field full on, and which nothing stops."""
+    found, full_on = set(), {failure.element for failure in case if failure.mode is FULL_ON}
     for source in network.sources:
         if source.kind != "alternator" or not conduction.alive[source.element]:
             continue
         held = regulation(design, bare(source.element))
-        if held.separate and not any(
-            served(_leads(network, held.owner, held.plus, held.minus), fed, conduction.returned[element])
-            for element, fed in conduction.fed.items()
+        if not held.separate:
+            continue
+        leads = _leads(network, held.owner, held.plus, held.minus)
+        if f"parts/{held.owner}" in full_on or not any(
+            served(leads, fed, conduction.returned[element]) for element, fed in conduction.fed.items()
         ):
             found.add(source.element)
     return frozenset(found)
