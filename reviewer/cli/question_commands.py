@@ -31,6 +31,7 @@ _MODES = (
     "shorted",
     "welded-closed",
     "failed-open",
+    "failed-full-on",
     "stays",
     "severed",
     "degraded:OHMS",

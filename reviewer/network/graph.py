@@ -55,7 +55,8 @@ class Source:
     """A source and its two nodes.
 
     ``field`` is the node that must be fed for it to give current, or None; ``leads`` the leads of
-    a regulator of its own without which it gives none either.
+    a regulator of its own without which it gives none either. ``tripped`` is that regulator, an
+    element, where a trip stops the alternator when it fails full on; else "".
     """
 
     element: str
@@ -64,6 +65,7 @@ class Source:
     negative: int
     field: int | None = None
     leads: PoweredDevice | None = None
+    tripped: str = ""
 
     @property
     def nodes(self) -> tuple[int, ...]:

@@ -68,7 +68,8 @@ def regulation(design: Design, alternator: str) -> Regulation:
 
 
 def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
-    """An alternator's source with the leads of its regulator without which it gives no current.
+    """An alternator's source with the leads of its regulator without which it gives no current, and
+    with the regulator that a trip ends.
 
     A lead counts unless its loss drives the field full on and no trip apart from the regulator
     stops the alternator then. One whose loss the file does not describe counts.
@@ -78,6 +79,8 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     if not owner:
         return source
     part = design.part(owner, p.Regulator)
+    if isinstance(regulation(design, alternator).trip, float):
+        source = replace(source, tripped=f"parts/{owner}")
     tripped = isinstance(design.part(alternator, p.Alternator).overvoltage_trip, float)
     sensed = part.senses == "sense" and (tripped or part.without_sense != "full-field")
     grounded = tripped or part.without_ground != "full-field"

@@ -18,7 +18,7 @@ from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
 from reviewer.analysis.cut_sets.pair_works import pair_works
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.sources.regulator_leads import FullField, full_fields, lost_leads
+from reviewer.analysis.sources.regulator_leads import FullField, failed_full_on, full_fields, lost_leads
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
@@ -295,12 +295,17 @@ class _Table:
             signs=self.signs[i],
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
-            full_field=tuple(
-                one
-                for one in full_fields(design, self.lost_leads, i)
-                if failure.element != f"parts/{one.alternator}"
-            ),
+            full_field=self._full_field(i),
         )
+
+    def _full_field(self, i: int) -> tuple[FullField, ...]:
+        """The alternators that a failure drives to full field, but one that is itself what fails."""
+        design, failure = self.answer.design, self.failures[i]
+        found = full_fields(design, self.lost_leads, i)
+        own = failed_full_on(design, self.answer.network, self.answer.healthy, failure)
+        if own is not None and self.answer.healthy.alive[f"parts/{own.alternator}"]:
+            found = (*found, own)
+        return tuple(one for one in found if failure.element != f"parts/{one.alternator}")
 
     def _at(self, failure: Failure) -> str:
         network = self.answer.network

@@ -10,6 +10,7 @@ from reviewer.analysis.conduction.failure_modes import (
     DEGRADED,
     DIODE_SHORT,
     DROPPED,
+    FULL_ON,
     HELD,
     LEAKING,
     OPEN,
@@ -100,6 +101,8 @@ def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
         modes.append(DEGRADED)
     if isinstance(part, (p.Diode, p.Alternator)):
         modes.append(LEAKING)
+    if isinstance(part, p.Regulator):
+        modes.append(FULL_ON)
     return tuple(modes)
 
 

@@ -35,7 +35,8 @@ class Way:
 @dataclass(frozen=True)
 class Supply:
     """A source. ``field`` is the node that must be fed, or "" where there is none. ``leads`` of a ``regulator`` (an element) are the node that must
-    be fed and the one that must be got back besides; () where none must."""
+    be fed and the one that must be got back besides; () where none must. ``tripped`` is the regulator (an element) that may fail full on with a
+    trip that stops the source then."""
 
     element: str
     kind: str
@@ -44,6 +45,7 @@ class Supply:
     field: str = ""
     regulator: str = ""
     leads: tuple[str, ...] = ()
+    tripped: str = ""
 
 
 @dataclass(frozen=True)
@@ -129,8 +131,12 @@ def _sources(design: Design) -> Iterator[Supply]:
             supply = Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", field)
             for other, regulator in design.parts.items():
                 if isinstance(regulator, p.Regulator) and regulator.regulates == name:
+                    stops = {part.overvoltage_trip, regulator.overvoltage_trip} - {None, "none"}
                     supply = replace(
-                        supply, regulator=f"parts/{other}", leads=_leads(name, part, other, regulator)
+                        supply,
+                        regulator=f"parts/{other}",
+                        leads=_leads(name, part, other, regulator),
+                        tripped=f"parts/{other}" if stops else "",
                     )
             yield supply
 

@@ -20,6 +20,7 @@ MODES = {
     plain.DROPPED: engine.DROPPED,
     plain.STAYS: engine.STAYS,
     plain.SEVERED: engine.SEVERED,
+    plain.FULL_ON: engine.FULL_ON,
 }
 WORDS = {ours: theirs for theirs, ours in MODES.items()}
 

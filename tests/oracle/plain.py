@@ -17,6 +17,7 @@ shorted through                the diode conducts both ways
 contacts stuck as energised    all contacts of the relay stand as if it were energised, whatever its coil does
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
+failed full on                 a regulator; where a trip of the alternator's own or of the regulator stops the alternator, that is open, else nothing changes
 severed                        all wires of the bundle ``bundles/NAME`` are open
 open, of ``bolts/TERMINAL``    the bolt at a terminal of the airframe has let go of all wires on it: they are open
 any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short
@@ -53,7 +54,7 @@ from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from tests.oracle.circuit import Circuit, Supply, Way
 
-OPEN, SHORT, THROUGH = "open", "shorted to ground", "shorted through"
+OPEN, SHORT, THROUGH, FULL_ON = "open", "shorted to ground", "shorted through", "failed full on"
 HELD, DROPPED, STAYS, SEVERED = (
     "contacts stuck as energised",
     "contacts stuck at rest",
@@ -176,6 +177,8 @@ class _Upset:
                 self.opened.update(circuit.bundles[fault.element])
             elif fault.mode == OPEN:
                 self.opened.update(circuit.bolts.get(fault.element, ()))
+            elif fault.mode == FULL_ON:
+                self.opened.update(s.element for s in circuit.sources if s.tripped == fault.element)
         self.opened.difference_update(f.element for f in case if f.mode == SHORT)
 
 

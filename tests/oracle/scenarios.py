@@ -11,7 +11,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
 from tests.oracle.circuit import Circuit
-from tests.oracle.plain import DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, THROUGH, Fault
+from tests.oracle.plain import DROPPED, FULL_ON, HELD, OPEN, SEVERED, SHORT, STAYS, THROUGH, Fault
 
 Case = tuple[Fault, ...]
 
@@ -133,6 +133,8 @@ class _Deck:
         part = self.design.parts.get(name) if element.startswith("parts/") else None
         if isinstance(part, p.Diode):
             return [Fault(element, THROUGH)]
+        if isinstance(part, p.Regulator):
+            return [Fault(element, FULL_ON)]
         if isinstance(part, p.Electromagnet):
             return [Fault(element, HELD), Fault(element, DROPPED)]
         if name in self.positions and part is not None:
@@ -146,7 +148,7 @@ class _Deck:
     def _grounding(self, fault: Fault) -> Fault:
         """Contacts that are stuck, one time in four so that they ground some of their own nodes."""
         nodes = self.touching[fault.element]
-        if fault.mode == THROUGH or not nodes or self.chance.random() < 0.75:
+        if fault.mode in (THROUGH, FULL_ON) or not nodes or self.chance.random() < 0.75:
             return fault
         return replace(
             fault, nodes=tuple(self.chance.sample(nodes, self.chance.choice([1, min(2, len(nodes))])))

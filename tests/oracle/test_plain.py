@@ -8,7 +8,19 @@ from typing import Any
 
 from reviewer.model.resolved_states import SneakCurrent, resolved
 from tests.oracle.circuit import circuit_of
-from tests.oracle.plain import DROPPED, HELD, OPEN, SEVERED, SHORT, STAYS, THROUGH, Answer, Fault, solve
+from tests.oracle.plain import (
+    DROPPED,
+    FULL_ON,
+    HELD,
+    OPEN,
+    SEVERED,
+    SHORT,
+    STAYS,
+    THROUGH,
+    Answer,
+    Fault,
+    solve,
+)
 from tests.oracle.workbench import Workbench
 
 
@@ -339,3 +351,12 @@ def test_a_regulator_that_senses_its_supply_has_no_sense_lead() -> None:
     made = regulated(senses="supply", without_ground="full-field")
     assert answer(made, Fault("wires/W7", OPEN)).alive["parts/alternator"]
     assert not answer(made, Fault("wires/W5", OPEN)).alive["parts/alternator"]
+
+
+def test_a_regulator_that_fails_full_on_loses_its_alternator_where_a_trip_stops_it() -> None:
+    for trip, own, lives in (("none", None, True), ("16 V", None, False), ("none", "15.5 V", False)):
+        made = regulated(trip, without_sense="no-output", without_ground="no-output")
+        if own:
+            made.parts["keeper"]["overvoltage-trip"] = own
+        assert answer(made).alive["parts/alternator"]
+        assert answer(made, Fault("parts/keeper", FULL_ON)).alive["parts/alternator"] is lives

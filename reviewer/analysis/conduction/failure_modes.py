@@ -26,6 +26,8 @@ class Mode(StrEnum):
     #: contacts of a relay or contactor
     HELD = "contacts welded closed"
     DROPPED = "contacts failed open"
+    #: a regulator that gives full field: common practice (no published source)
+    FULL_ON = "failed full on"
     #: a switch that does not leave a position
     STAYS = "stays"
     #: all wires of a bundle
@@ -46,6 +48,7 @@ HELD, DROPPED, STAYS, SEVERED = Mode.HELD, Mode.DROPPED, Mode.STAYS, Mode.SEVERE
 DEGRADED, LEAKING = Mode.DEGRADED, Mode.LEAKING
 #: modes that have a resistance; in logic they change nothing, and no enumeration tries them
 BY_OHMS = (DEGRADED, LEAKING)
+FULL_ON = Mode.FULL_ON
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode, p.Regulator)
 #: parts of which a short grounds all hot terminals at once
@@ -147,7 +150,8 @@ def stuck_relays(design: Design) -> tuple[Failure, ...]:
 
 
 def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, ...]:
-    """:func:`stuck_relays`, and every switch that stays elsewhere than in ``switches``."""
+    """:func:`stuck_relays`, every switch that stays elsewhere than in ``switches``, and every
+    regulator that fails full on."""
     failures = list(stuck_relays(design))
     for name in design.of_kind(p.Switch):
         failures += [
@@ -161,4 +165,5 @@ def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, .
             for at in ("open", "closed")
             if at != switches.get(name)
         ]
+    failures += [Failure(f"parts/{name}", FULL_ON) for name in design.of_kind(p.Regulator)]
     return tuple(failures)

@@ -96,6 +96,10 @@ class _FailureMasks:
             case Mode.SEVERED:
                 for wire in network.bundles[bare(failure.element)]:
                     yield self.opened, wire
+            case Mode.FULL_ON:
+                for source in network.sources:
+                    if source.tripped == failure.element:
+                        yield self.opened, source.element
             case Mode.STAYS:
                 yield self.stays, (failure.element, failure.position)
             case Mode.DIODE_SHORT:

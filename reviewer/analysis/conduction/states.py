@@ -119,7 +119,8 @@ class StateAnswer:
 
     @cached_property
     def stuck_contacts(self) -> tuple[Failure, ...]:
-        """:attr:`stuck_relays`, and every switch that stays elsewhere than the state has it."""
+        """:attr:`stuck_relays`, every switch that stays elsewhere than the state has it, and every
+        regulator that fails full on."""
         moved = stuck_contacts(self.design, dict(self.state.switches))[len(self.stuck_relays) :]
         return self.stuck_relays + grounding(self.network, self.state, self.healthy, moved)
 

@@ -291,7 +291,7 @@ def solve_points(
             typical("celsius", "conductor"),
             "aircraft",
         )
-    free = uncontrolled(design, network, scenario.conduction)
+    free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
     if free:
         most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
         for element in free:

@@ -3,12 +3,14 @@ there drops, the output has more."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 from typing import Any
 
+from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import join, served
+from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
@@ -59,9 +61,12 @@ def sensing(design: Design, network: Network, built: Built, free: Set[str]) -> M
     return found
 
 
-def uncontrolled(design: Design, network: Network, conduction: Conduction) -> Mapping[str, int]:
-    """The live alternators whose regulator has lost a lead without which it drives the field full
-    on, and which nothing stops: element -> the lanes in which that is so."""
+def uncontrolled(
+    design: Design, network: Network, conduction: Conduction, cases: Sequence[Case]
+) -> Mapping[str, int]:
+    """The live alternators whose regulator has failed full on, or lost a lead without which it
+    drives the field full on, and which nothing stops: element -> the lanes in which that is so.
+    ``cases`` are those of the lanes."""
     found = {}
     for source in network.sources:
         if source.kind != "alternator" or not conduction.alive[source.element]:
@@ -72,7 +77,9 @@ def uncontrolled(design: Design, network: Network, conduction: Conduction) -> Ma
             lanes = conduction.alive[source.element]
             for element, fed in conduction.fed.items():
                 lanes &= ~served(leads, fed, conduction.returned[element])
-            if lanes:
+            own = Failure(f"parts/{held.owner}", FULL_ON)
+            full_on = join(1 << i for i, case in enumerate(cases) if own in failures_of(case))
+            if lanes := lanes | (full_on & conduction.alive[source.element]):
                 found[source.element] = lanes
     return found
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
+from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer
@@ -17,7 +18,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
-from reviewer.network.regulators import regulator_of
+from reviewer.network.regulators import regulation, regulator_of
 
 
 @record
@@ -80,9 +81,22 @@ def full_fields(design: Design, leads: Sequence[LostLead], lane: int) -> tuple[F
         if all(one.does != "no-output" for one in mine):
             sure = any(one.does == "full-field" for one in mine)
             keys = () if sure else tuple(one.key for one in mine)
-            trip = design.part(alternator, p.Alternator).overvoltage_trip
+            trip = design.part(alternator, p.Alternator).overvoltage_trip  # one inside is lost too
             found.append(FullField(alternator, mine[0].regulator, keys, trip))
     return tuple(found)
+
+
+def failed_full_on(
+    design: Design, network: Network, solved: Conduction, failure: Failure
+) -> FullField | None:
+    """The alternator whose regulator has failed full on; None where its field is not fed."""
+    if failure.mode is not FULL_ON:
+        return None
+    name = design.part(bare(failure.element), p.Regulator).regulates
+    source = next(s for s in network.sources if s.element == f"parts/{name}")
+    if source.field is None or not _lanes(solved, source.field, source.negative):
+        return None
+    return FullField(name, bare(failure.element), (), regulation(design, name).trip)
 
 
 @record

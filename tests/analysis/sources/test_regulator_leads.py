@@ -159,3 +159,20 @@ def test_the_field_switch_carries_the_field_through_a_regulator_wired_or_bolted_
     assert [one.element for one in need.use.through] == ["parts/alternator"]
     assert need.use.through[0].share == pytest.approx(1.0)
     assert need.use.amperes == pytest.approx(3 * 14.4 / 14, rel=0.06)
+
+
+def test_a_regulator_fails_full_on_and_its_trip_or_nothing_ends_it() -> None:
+    tripped = effect(apart(), "keeper", "failed-full-on")
+    assert local_effect(tripped) == (
+        "keeper drives alternator to full field, overvoltage until it trips at 16.2 V; alternator is lost"
+    )
+    facts = apart(trip="none")
+    free = effect(facts, "keeper", "failed-full-on")
+    assert local_effect(free) == "keeper drives alternator to full field, overvoltage that nothing stops"
+    point = facts.points.operating_point("cruise", case=(free.failure,))
+    assert point.volts["alternator.output"] - point.volts["alternator.ground"] > 20
+    says = "without-sense: no-output, without-ground: no-output, overvoltage-trip: 15.5 V"
+    inside = effect(apart(says, "none"), "keeper", "failed-full-on")
+    assert inside.sources == ("parts/alternator",) and inside.full_field[0].trip == 15.5
+    (off,) = fail_of(facts, "keeper", "failed-full-on", "alternator-off").effects
+    assert off.nothing
