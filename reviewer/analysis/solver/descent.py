@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 #: a step ends where the slope along it is this share of what it was at the start, in at most so
 #: many trials
 FLATTER, TRIALS = 0.5, 60
+#: the longest step: where hardly anything holds a part of the circuit its content has no low place
+LONGEST = 1e6
 
 
 def descend(ports: Ports, linear: Linear, sources: Any, steps: int) -> tuple[Any, Any]:
@@ -84,7 +86,7 @@ def _length(slope: Callable[[Any], Any], points: int) -> Any:
     enough = FLATTER * np.abs(at_low)
     here = slope(length)
     for _ in range(TRIALS):
-        short = here < -enough
+        short = (here < -enough) & (length < LONGEST)
         far = (here > enough) | ((here > 0) & ((length - low) * here > -0.5 * low * at_low))
         if not (short | far).any():
             break
