@@ -12,8 +12,8 @@ failure too, whichever device clears a short. Shorted diodes and welded relays c
 the same second failures are reported once, and so are the same pairs with either failure first.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
-failures, switches whose contacts do not follow the handle, how much a reading changes (currents
-count by direction only), and an order of opening that the first failure alters.
+failures, switches whose contacts do not follow the handle, voltages after two failures, how much a
+reading changes (currents count by direction), and an order of opening that the first one alters.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few
