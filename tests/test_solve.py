@@ -303,6 +303,10 @@ def test_what_the_file_lacks_is_told(dressed: Path) -> None:
             "The resistance of W20: `V` is not a unit of resistance; known: ohm, mohm, kohm",
         ),
         (["--failed", "W20=degraded:0 ohm"], "must be more than 0 ohm"),
+        (
+            ["--failed", "left-ignition=degraded:1 ohm"],
+            "`open`, `shorted-to-ground`. Name the wire, joint or contact on the way to it.",
+        ),
         (["--failed", "W20=open:1 ohm"], "`open` has no resistance; write `W20=open`."),
         (["--failed", "W20=leaking:1 ohm"], "W20 is a wire and does not fail as `leaking`"),
         (["--failed", "main-ground=degraded:0.1 ohm"], "`main-ground=degraded:0.1 ohm@engine`"),

@@ -116,6 +116,7 @@ def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -
         raise NoAnswer(
             f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as "
             f"`{mode}`; it may fail as {can}."
+            + (" Name the wire, joint or contact on the way to it." if MODES.get(mode) is DEGRADED else "")
         )
     return MODES[mode]
 

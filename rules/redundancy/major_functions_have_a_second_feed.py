@@ -9,7 +9,8 @@ its own branch. A declared action that recovers the function, whichever protecti
 first, counts as a second feed. A function that is a channel of another of major or graver loss,
 which works without it, is judged with that one: the other channels are its redundancy.
 
-Not covered: a handheld radio and the like; concede the finding, or class the function minor.
+Not covered: a handheld radio and the like; concede the finding, or class the function minor. The
+voltage that a second feed leaves is solved for functions of hazardous or catastrophic loss only.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import OPEN, SEVERED, SHORT
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, OPEN, SEVERED, SHORT
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import function_masks
@@ -185,6 +185,8 @@ def test_every_way_in_which_anything_can_fail_is_answered(base: Facts) -> None:
     for element in (*base.network.elements, *(f"bundles/{b}" for b in base.network.bundles)):
         for mode in modes_of(base.design, element):
             answer = fail_of(base, element, mode.key)
-            assert answer.effects or answer.untried
+            assert bool(answer.degraded) is (mode in BY_OHMS)
+            assert bool(answer.effects or answer.untried) is (mode not in BY_OHMS)
+            assert all(one.mode == mode for one in answer.degraded)
             assert all(e.failure.mode == mode for e in answer.effects)
             assert not answer.untried or mode == SHORT

@@ -9,7 +9,7 @@ from typing import assert_never
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network
 
 #: one failure, or several at once
 Case = Failure | tuple[Failure, ...]
@@ -86,16 +86,13 @@ class _FailureMasks:
         for node in failure.nodes:
             yield self.grounded, (failure.passes, node)
         match failure.mode:
-            case Mode.OPEN:
+            case Mode.OPEN | Mode.SEVERED:
                 for element in network.groups.get(failure.element, (failure.element,)):
                     yield self.opened, element
             case Mode.SHORT:
                 yield self.shorted, failure.element
                 for element in failure.opened:
                     yield self.opened, element
-            case Mode.SEVERED:
-                for wire in network.bundles[bare(failure.element)]:
-                    yield self.opened, wire
             case Mode.FULL_ON:
                 for source in network.sources:
                     if source.tripped == failure.element:

@@ -72,6 +72,10 @@ class SurePaths:
         self.trees = {
             s.element: (s, self._tree(s.positive, True), self._tree(s.negative, False)) for s in alive
         }
+        #: while one of them turns nothing is sure
+        self.starters = frozenset(
+            f"parts/{n}" for n in self.design.of_kind(p.Load) if self.design.parts[n].type == "starter"
+        )
         self.amps = {c.element: self._most(c.element) for c in self.network.consumers}
         self.drawn = sum(
             (self.design.parts[bare(c.element)].coil_current or typical("amperes", "contactor-coil").value)
@@ -85,8 +89,8 @@ class SurePaths:
 
     def _most(self, element: str) -> float:
         """The largest current of a load in any phase; a starter that does not turn takes none."""
-        part = self.design.parts[bare(element)]
-        return 0.0 if getattr(part, "type", None) == "starter" else max(part.currents, default=0.0)
+        currents = self.design.parts[bare(element)].currents
+        return 0.0 if element in self.starters else max(currents, default=0.0)
 
     def _ohms(self, link: int) -> float:
         if self.network.links[link].oneway:
@@ -134,7 +138,10 @@ class SurePaths:
                     left -= typical("volts", "ideal").value
                 if left >= minimum:
                     found[load.element] |= self._whole(source, solved, masks, (*feed, *supply))
-        return {element: mask & solved.powered[element] for element, mask in found.items()}
+        turning = 0
+        for element in self.starters:
+            turning |= solved.powered[element]
+        return {e: mask & solved.powered[e] & ~turning for e, mask in found.items()}
 
     def _taken(self, source: Source, solved: Conduction) -> dict[str, float]:
         """The current of each load that a battery feeds in the healthy state or in any lane."""

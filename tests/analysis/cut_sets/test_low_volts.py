@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import HELD, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, link_masks
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
@@ -22,7 +22,7 @@ from reviewer.reading import read_text
 from tests.analysis.operating_point.dressed import dress
 from tests.oracle.generator import realistic
 from tests.oracle.workbench import Dress
-from tests.rule_cases import base_text, design, yaml_text
+from tests.rule_cases import ROOT, base_text, design, yaml_text
 
 UNBUNDLED = base_text("unbundled")
 CHOICE = yaml_text(design("critical-functions-need-no-crew-action-after-a-failure", "unmet"))
@@ -165,3 +165,16 @@ def test_states_are_told_apart_by_identity() -> None:
     facts = second_feed(0.9)
     volts = LowVolts(facts.points)
     assert volts._of(facts.states.answer("cruise")) is not volts._of(facts.states.answer("smoke-drill"))
+
+
+def test_nothing_is_sure_while_a_welded_contactor_turns_the_starter() -> None:
+    facts = Facts(
+        read_text((ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8"), "tourer.yaml")
+    )
+    answer = facts.states.answer("cruise")
+    lane = answer.stuck_relays.index(Failure("parts/starter-contactor", HELD))
+    state = _StateVolts(facts.points, answer)
+    assert state.paths is not None and answer.stuck.powered["parts/starter"] >> lane & 1
+    lanes = lanes_of_cases(answer.network, answer.state, answer.stuck_relays)
+    sure = state.paths.sure(answer.stuck, link_masks(lanes, answer.stuck.energised))
+    assert not any(mask >> lane & 1 for mask in sure.values()) and any(sure.values())
