@@ -6,7 +6,8 @@ oxidises and conducts intermittently. Coils of small relays, keys and display in
 How judged: the largest current of each switch contact is solved over all declared states, and over
 the positions that no state of flight sets, with the `peak` of its loads if given. Below 0.5 A, or
 if the contact passes a signal alone, `contact-material` must be gold. A bus with a voltage sense
-lead is no signal. A contact without current is left out.
+lead is no signal. A contact without current to what has power is left out, and one that a conductor
+bypasses.
 
 Not covered: relay contacts, silver contacts rated for small currents, and signals of eight volts
 and more.
@@ -30,13 +31,7 @@ def judge(subject: Subject, facts: Facts):
     metal = subject.part(facts.design).contact_material
     if metal == "gold":
         return
-    most: dict[tuple[str, str], float] = {
-        (a, b): 0.0 for element, a, b in facts.switches.signal_contacts if element == subject.pointer
-    }
-    for _, _, need in facts.switches.contact_uses:
-        if need.use.element == subject.pointer:
-            pair = (need.use.a, need.use.b)
-            most[pair] = max(most.get(pair, 0.0), facts.switches.largest(need))
+    most = facts.switches.largest_currents(subject.pointer)
     low = {pair: amps for pair, amps in most.items() if amps < facts.switches.least_of_silver}
     if not low:
         if subject.pointer in facts.switches.unknown_contacts:

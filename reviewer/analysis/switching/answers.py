@@ -147,19 +147,38 @@ class Switches:
         And with switches at positions that no state of flight sets. As (in which, the state's name, the
         need).
         """
+        return tuple(
+            (where, answer.state.name if where != TRIED else "", need)
+            for where, answer, need in self._contact_needs
+        )
+
+    @cached_property
+    def _contact_needs(self) -> tuple[tuple[str, states.StateAnswer, contact_rating.Need], ...]:
         found = []
         joined = contact_loading.Joined(self.design, self.network)
         for where, answer, point in self._contact_points:
             typical = {e for a in point.assumed if a.quantity is AssumedQuantity.CURRENT for e in a.elements}
             for use in joined.uses(point):
-                found.append(
-                    (
-                        where,
-                        answer.state.name if where != TRIED else "",
-                        contact_rating.need(self.design, use, typical),
-                    )
-                )
+                found.append((where, answer, contact_rating.need(self.design, use, typical)))
         return tuple(found)
+
+    def largest_currents(self, element: str) -> Mapping[tuple[str, str], float]:
+        """Contact of a switch or relay (a pointer), by its terminals -> the largest current to what
+        has power, A; 0 for one that passes a signal alone.
+
+        Without those that a conductor bypasses, which carry only what that leaves.
+        """
+        bypassed = {frozenset(b.terminals) for b in self.bypasses if b.element == element}
+        most = {(a, b): 0.0 for own, a, b in self.signal_contacts if own == element}
+        for _, answer, need in self._contact_needs:
+            if need.use.element == element and contact_loading.serves(answer, need.use):
+                pair = (need.use.a, need.use.b)
+                most[pair] = max(most.get(pair, 0.0), contact_rating.largest(self.design, need.use))
+        return {
+            pair: amps
+            for pair, amps in most.items()
+            if frozenset(t.partition(".")[2] for t in pair) not in bypassed
+        }
 
     def contact_demands(self, element: str) -> tuple[contact_rating.Demand, ...]:
         """What each use of a switch or relay (a pointer) asks of the ratings of its contact."""
@@ -220,10 +239,6 @@ class Switches:
     def least_of_silver(self) -> float:
         """Amperes below which silver contacts are unsuited, 11-53g."""
         return silver_contact_least()[1].value
-
-    def largest(self, need: contact_rating.Need) -> float:
-        """The largest current of a contact in one use."""
-        return contact_rating.largest(self.design, need.use)
 
     def cranking_basis(self, point: OperatingPoint, *subjects: str) -> tuple[tuple[str, str], ...]:
         """What a figure of the start rests on besides the file, as numbers of a finding."""

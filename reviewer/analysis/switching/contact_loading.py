@@ -256,6 +256,20 @@ def untried_positions(
     return tuple(rounds)
 
 
+def serves(answer: StateAnswer, use: ContactUse) -> bool:
+    """Whether a contact serves anything that has power in a state: what leaks into a dead circuit
+    is no use of it."""
+    healthy = answer.healthy
+    coils = {coil.element for coil in answer.network.coils}
+    return any(
+        bool(
+            healthy.powered.get(one.element)
+            or (healthy.energised[one.element] if one.element in coils else healthy.alive.get(one.element))
+        )
+        for one in use.through
+    )
+
+
 def started_by(design: Design, network: Network, base: StateAnswer, moved: StateAnswer) -> tuple[str, ...]:
     """The motors and lamps, by name, that a move starts and of which the file gives a peak alone."""
     return tuple(
