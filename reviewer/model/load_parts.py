@@ -88,6 +88,12 @@ class Load(Consumer):
         "9 V",
     )
 
+    reversible: bool | None = optional(
+        "reversible",
+        "Whether a motor runs in reverse when its supply and its return are exchanged.",
+        True,
+    )
+
     def terminals(self) -> tuple[str, ...]:
         return self.supplies + self.returns
 

@@ -79,13 +79,29 @@ class Source:
 class PoweredDevice:
     """Something powered through any of ``plus`` and any of ``minus``.
 
-    A coil may be fed either way round.
+    A coil and a reversible motor may be fed either way round.
     """
 
     element: str
     plus: tuple[int, ...]
     minus: tuple[int, ...]
     either_way: bool = False
+
+    @property
+    def directions(self) -> tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]:
+        """(where current enters, where it leaves), for each way round in which it may be fed."""
+        forward = (self.plus, self.minus)
+        return (forward, (self.minus, self.plus)) if self.either_way else (forward,)
+
+    @property
+    def inlets(self) -> tuple[int, ...]:
+        """The nodes at which it may be fed."""
+        return (*self.plus, *self.minus) if self.either_way else self.plus
+
+    @property
+    def outlets(self) -> tuple[int, ...]:
+        """The nodes at which it may return its current."""
+        return (*self.minus, *self.plus) if self.either_way else self.minus
 
 
 #: (link, node at its other end, True when the link is left by its a end)

@@ -135,7 +135,12 @@ def _alternator(of: NamedPart) -> Source:
 
 
 def _powered(of: NamedPart) -> PoweredDevice:
-    return PoweredDevice(of.element, tuple(map(of.at, of.part.supplies)), tuple(map(of.at, of.part.returns)))
+    return PoweredDevice(
+        of.element,
+        tuple(map(of.at, of.part.supplies)),
+        tuple(map(of.at, of.part.returns)),
+        either_way=bool(getattr(of.part, "reversible", False)),
+    )
 
 
 def _coil(of: NamedPart) -> PoweredDevice:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.states import StateAnswer, runs_in_reverse
 from reviewer.analysis.cut_sets.minimal_cut_sets import CutSet
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -163,10 +164,10 @@ def fed_words(facts: Facts, answer: StateAnswer) -> dict[tuple[str, str], str]:
         sources = [
             s
             for s, reach in answer.healthy.fed.items()
-            if any(reach[n] for n in consumer.plus)
-            and any(answer.healthy.returned[s][n] for n in consumer.minus)
+            if served(consumer, reach, answer.healthy.returned[s])
         ]
-        found["load", bare(consumer.element)] = _listed(sources, "off")
+        reverse = " in reverse" if sources and runs_in_reverse(answer, consumer) else ""
+        found["load", bare(consumer.element)] = _listed(sources, "off") + reverse
     for coil in network.coils:
         found["coil", bare(coil.element)] = (
             "energised" if answer.healthy.energised[coil.element] else "de-energised"

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.masks import served
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import bare
+from reviewer.network.graph import PoweredDevice, bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
@@ -57,18 +58,14 @@ def _powered(facts: Facts, answer: StateAnswer) -> PoweredState:
         name: () if node is None else tuple(map(bare, answer.fed_by(node))) for name, node in nodes.items()
     }
     coils = {bare(coil.element): bool(healthy.energised[coil.element]) for coil in network.coils}
-    loads = {
-        bare(consumer.element): _supply(answer, consumer.plus, consumer.minus)
-        for consumer in network.consumers
-    }
+    loads = {bare(consumer.element): _supply(answer, consumer) for consumer in network.consumers}
     return PoweredState(answer.state, buses, coils, loads)
 
 
-def _supply(answer: StateAnswer, plus: Sequence[int], minus: Sequence[int]) -> LoadSupply:
+def _supply(answer: StateAnswer, consumer: PoweredDevice) -> LoadSupply:
     found, fed = [], False
     for source, reach in answer.healthy.fed.items():
-        feeds = any(reach[n] for n in plus)
-        fed |= feeds
-        if feeds and any(answer.healthy.returned[source][n] for n in minus):
+        fed |= any(reach[n] for n in consumer.plus)
+        if served(consumer, reach, answer.healthy.returned[source]):
             found.append(bare(source))
     return LoadSupply(tuple(found), fed and not found)

@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.simple_paths import (
     nearest_blocked_path,
     return_paths,
 )
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, runs_in_reverse
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -90,6 +90,8 @@ class StateTrace:
     by: tuple[str, ...]
     terminals: tuple[TracedTerminal, ...]
     unsettled: bool
+    #: a load that is fed at its return: a reversible motor runs in reverse
+    reversed: bool = False
 
 
 @record
@@ -174,21 +176,25 @@ def _state(
         by = tuple(s for s in healthy.fed if _feeds_and_returns(answer, s, consumer))
     elif element in healthy.alive and len(points) > 1:
         works = bool(healthy.alive[element])
+    reverse = isinstance(design.parts[name], p.Consumer) and consumer and runs_in_reverse(answer, consumer)
+    if reverse and works:
+        exchanged = {SUPPLY: RETURN, RETURN: SUPPLY}
+        points = [(t, exchanged[role]) for t, role in points]
     return StateTrace(
         answer.state.name,
         works,
         by,
         tuple(_terminal(design, answer, t, role, by) for t, role in points),
         bool(healthy.unsettled),
+        bool(reverse),
     )
 
 
 def _feeds_and_returns(answer: StateAnswer, source: str, consumer: PoweredDevice) -> bool:
     fed, returned = answer.healthy.fed[source], answer.healthy.returned[source]
-    ends = [(consumer.plus, consumer.minus)] + (
-        [(consumer.minus, consumer.plus)] if consumer.either_way else []
+    return any(
+        any(fed[n] for n in plus) and any(returned[n] for n in minus) for plus, minus in consumer.directions
     )
-    return any(any(fed[n] for n in plus) and any(returned[n] for n in minus) for plus, minus in ends)
 
 
 def _terminal(

@@ -99,6 +99,17 @@ class PartReferences(Names):
         if isinstance(consumer.current, Mapping) and self.phase_names:
             for phase in consumer.current:
                 self._known(phase, self.phase_names, pointer(f"{at}/current", phase), what, "phase")
+        if isinstance(consumer, p.Load) and consumer.reversible and self.collector.sound(at, "type"):
+            if consumer.type != "motor":
+                self.collector.refer(
+                    f"{at}/reversible", f"{what}: only a load of `type: motor` is `reversible`", key=True
+                )
+            elif len(consumer.supplies) + len(consumer.returns) > 2:
+                self.collector.refer(
+                    f"{at}/reversible",
+                    f"{what}: a `reversible` motor has one supply and one return",
+                    key=True,
+                )
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)

@@ -31,6 +31,11 @@ def judge(subject: Subject, facts: Facts):
     for answer in facts.states.answers():
         state = answer.state
         if state.use != "ground" and function not in state.without and not answer.alive[function]:
+            # a motor that the state feeds in reverse is reported by its own rule
+            dark = [n for n in facts.states.loads_of(function) if not answer.healthy.powered[f"parts/{n}"]]
+            dark = [n for n in dark if f"parts/{n}" not in facts.states.motors_in_reverse(state.name)]
+            if not facts.states.lost_with(function, dark):
+                continue
             hazard = HazardClass.of(facts.design.functions[function].loss)
             yield Unmet(
                 f"{function} is not powered in {state.name} with no failure present.",

@@ -69,6 +69,8 @@ class _Awkward(Tangle):
                 loads.append(self.load(plain=True))
             else:
                 chance.choice(features)()
+        if self.breaks and len(bench.parts) <= LARGEST - 7:
+            self._reversing()
         for _ in range(chance.randint(0, 4)):
             self.stray_wire()
         self.bundle()
@@ -163,6 +165,19 @@ class _Awkward(Tangle):
         self.way(self.commanded(), f"{name}.plus", longest=1)
         self.bench.wire(f"{name}.minus", self.return_side())
         self.hot.append(f"{name}.common")
+
+    def _reversing(self) -> None:
+        """A motor between two change-over relays: one turns it forward, the other in reverse, both or none stop it."""
+        motor = self.bench.add(self.fresh("motor"), "load", type="motor", reversible=True)
+        feed, back = self.supply_side(), self.return_side()
+        contact = {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "drawn"}
+        for end in ("supply", "return"):
+            name = self.electromagnet({"both": contact})
+            self.bench.wire(feed, f"{name}.drawn")
+            self.bench.wire(f"{name}.rest", back)
+            self.bench.wire(f"{name}.common", f"{motor}.{end}")
+            self.way(self.commanded(), f"{name}.plus", longest=1)
+            self.bench.wire(f"{name}.minus", self.return_side())
 
     def _relay(self) -> None:
         contacts = {"first": {"kind": "make", "joins": ["line", "load"]}}

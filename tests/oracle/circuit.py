@@ -50,11 +50,13 @@ class Supply:
 
 @dataclass(frozen=True)
 class Taker:
-    """What is powered through any of ``plus`` and any of ``minus``: a consumer, or a coil."""
+    """What is powered through any of ``plus`` and any of ``minus``: a consumer, or a coil. A reversible motor and a coil
+    may be fed ``either_way``."""
 
     element: str
     plus: tuple[str, ...]
     minus: tuple[str, ...]
+    either_way: bool = False
 
 
 @dataclass(frozen=True)
@@ -95,12 +97,17 @@ def circuit_of(design: Design) -> Circuit:
             ways.append(Way(name, node, f"parts/{name}"))
     nodes |= {name for name, part in design.parts.items() if part.open_ended}
     consumers = [
-        Taker(f"parts/{n}", tuple(f"{n}.{t}" for t in part.supplies), tuple(f"{n}.{t}" for t in part.returns))
+        Taker(
+            f"parts/{n}",
+            tuple(f"{n}.{t}" for t in part.supplies),
+            tuple(f"{n}.{t}" for t in part.returns),
+            isinstance(part, p.Load) and part.reversible is True,
+        )
         for n, part in design.parts.items()
         if isinstance(part, p.Consumer)
     ]
     coils = [
-        Taker(f"parts/{n}", (f"{n}.{part.coil[0]}",), (f"{n}.{part.coil[1]}",))
+        Taker(f"parts/{n}", (f"{n}.{part.coil[0]}",), (f"{n}.{part.coil[1]}",), True)
         for n, part in design.parts.items()
         if isinstance(part, p.Electromagnet)
     ]

@@ -34,7 +34,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
 3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node. Any source *gets
    back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
-4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it. A coil may be fed either way round.
+4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it. A coil and a
+   reversible motor may be fed either way round.
    In the next round a relay is pulled in when its coil is powered, or a sneak current of the state flows through it. A source is alive when its positive is not dead; ground power only when
    connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
    back its ground. With a regulator that is a part of its own, its leads must hold too: that part is not open, and one and the same source
@@ -52,7 +53,7 @@ from dataclasses import dataclass
 
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from tests.oracle.circuit import Circuit, Supply, Way
+from tests.oracle.circuit import Circuit, Supply, Taker, Way
 
 OPEN, SHORT, THROUGH, FULL_ON = "open", "shorted to ground", "shorted through", "failed full on"
 HELD, DROPPED, STAYS, SEVERED = (
@@ -123,12 +124,7 @@ def solve(
             if any(_passes(sneak, fed[s], returned[s], onward, dead, upset.opened) for s in fed)
         }
         pulled_in = {
-            c.element: c.element not in upset.opened
-            and (
-                _complete(fed, returned, c.plus, c.minus)
-                or _complete(fed, returned, c.minus, c.plus)
-                or c.element in sneaking
-            )
+            c.element: c.element not in upset.opened and (_taking(fed, returned, c) or c.element in sneaking)
             for c in circuit.coils
         }
         living = {
@@ -144,8 +140,7 @@ def solve(
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
     powered = {
-        c.element: c.element not in upset.opened and _complete(fed, returned, c.plus, c.minus)
-        for c in circuit.consumers
+        c.element: c.element not in upset.opened and _taking(fed, returned, c) for c in circuit.consumers
     }
     return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
 
@@ -243,6 +238,13 @@ def _complete(
 ) -> bool:
     """Whether one and the same source feeds any of ``plus`` and gets back any of ``minus``."""
     return any(not fed[s].isdisjoint(plus) and not returned[s].isdisjoint(minus) for s in fed)
+
+
+def _taking(fed: Mapping[str, set[str]], returned: Mapping[str, set[str]], taker: Taker) -> bool:
+    """Whether a consumer or coil has its circuit: from its plus to its minus, or either way where it takes both."""
+    return _complete(fed, returned, taker.plus, taker.minus) or (
+        taker.either_way and _complete(fed, returned, taker.minus, taker.plus)
+    )
 
 
 def _passes(

@@ -360,3 +360,28 @@ def test_a_regulator_that_fails_full_on_loses_its_alternator_where_a_trip_stops_
             made.parts["keeper"]["overvoltage-trip"] = own
         assert answer(made).alive["parts/alternator"]
         assert answer(made, Fault("parts/keeper", FULL_ON)).alive["parts/alternator"] is lives
+
+
+def test_a_reversible_motor_runs_either_way_and_stops_with_both_or_no_relay_energised() -> None:
+    made = bench()
+    made.add("motor", "load", type="motor", reversible=True)
+    made.add("plain", "load", type="motor")
+    contact = {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "drawn"}
+    for relay, end in (("up", "supply"), ("down", "return")):
+        made.add(relay, "relay", coil=["plus", "minus"], contacts={"c": contact})
+        made.wire("bar", f"{relay}.drawn")
+        made.wire(f"{relay}.rest", "ground")
+        for motor in ("motor", "plain"):
+            made.wire(f"{relay}.common", f"{motor}.{end}")
+        made.run("bar", [made.switch(f"{relay}-switch")], f"{relay}.plus")
+        made.wire(f"{relay}.minus", "ground")
+
+    def set_to(up: str, down: str) -> set[str]:
+        return lit(answer(made, switches={"up-switch": up, "down-switch": down}))
+
+    assert set_to("on", "off") == {"motor", "plain"}
+    assert set_to("off", "on") == {"motor"}
+    assert set_to("on", "on") == set_to("off", "off") == set()
+    assert lit(
+        answer(made, Fault("parts/down", HELD), switches={"up-switch": "off", "down-switch": "off"})
+    ) == {"motor"}

@@ -16,7 +16,7 @@ from reviewer.analysis.conduction.too_low import TooLow
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
 from reviewer.model.resolved_states import ResolvedState, resolved
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
 
 #: some states by name -> the same with the sneak currents that pick up relays in them, in volts
@@ -85,6 +85,16 @@ class States:
         where the element is supplied.
         """
         return circuit_paths.path_to(self._answer(state), element, by, nodes)
+
+    def motors_in_reverse(self, state: str) -> Mapping[str, tuple[str, ...]]:
+        """The motors that are not reversible and that a state feeds at their return, each with the
+        path from the source to it."""
+        answer, found = self.answer(state), {}
+        for user in self.network.consumers:
+            motor = getattr(self.design.parts[bare(user.element)], "type", None) == "motor"
+            if motor and not answer.healthy.powered[user.element] and states.runs_in_reverse(answer, user):
+                found[user.element] = self.path_to(state, user.element, nodes=user.minus)
+        return found
 
     def path_back(self, state: str, element: str, *by: str) -> tuple[str, ...]:
         """From an element to the negative of a source that feeds it, as :meth:`path_to`."""

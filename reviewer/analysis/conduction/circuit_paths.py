@@ -89,7 +89,7 @@ def _through(paths: Sequence[Elements], by: Collection[str], more: Iterable[Elem
 def _plus(answer: StateAnswer, element: str) -> tuple[int, ...]:
     for user in (*answer.network.consumers, *answer.network.coils):
         if user.element == element:
-            return (*user.plus, *user.minus) if user.either_way else user.plus
+            return user.inlets
     field = next((s.field for s in answer.network.sources if s.element == element), None)
     return answer.network.nodes_of.get(element, ()) if field is None else (field,)
 
@@ -97,7 +97,7 @@ def _plus(answer: StateAnswer, element: str) -> tuple[int, ...]:
 def _minus(answer: StateAnswer, element: str) -> tuple[int, ...]:
     for user in (*answer.network.consumers, *answer.network.coils):
         if user.element == element:
-            return (*user.minus, *user.plus) if user.either_way else user.minus
+            return user.outlets
     own = next((s for s in answer.network.sources if s.element == element), None)
     return answer.network.nodes_of.get(element, ()) if own is None else (own.negative,)
 

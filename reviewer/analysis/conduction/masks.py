@@ -35,7 +35,7 @@ def join(masks: Iterable[int]) -> int:
 def served(user: PoweredDevice, fed: Sequence[int], returned: Sequence[int]) -> int:
     """The lanes in which one source both feeds a consumer and has its return.
 
-    ``fed`` and ``returned`` are those of the source. A coil may have either polarity.
+    ``fed`` and ``returned`` are those of the source. A coil and a reversible motor may have either polarity.
     """
     mask = at_any(fed, user.plus) & at_any(returned, user.minus)
     return mask | (at_any(fed, user.minus) & at_any(returned, user.plus)) if user.either_way else mask

@@ -24,7 +24,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, bare
 from reviewer.network.search import ShortestPaths, reachable, reachable_by
 
 
@@ -330,13 +330,23 @@ def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True
     return True
 
 
+def runs_in_reverse(answer: StateAnswer, user: PoweredDevice) -> bool:
+    """Whether a source feeds a load at its return and has its own return at the load's supply.
+
+    In the healthy state; for a load that is not reversible its leads are exchanged then.
+    """
+    healthy = answer.healthy
+    return any(
+        any(fed[n] for n in user.minus) and any(healthy.returned[s][n] for n in user.plus)
+        for s, fed in healthy.fed.items()
+    )
+
+
 def _circuits(network: Network) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
     """The (plus, minus) nodes of every load, coil, field and regulator; a coil either way
     round."""
     for user in (*network.consumers, *network.coils):
-        yield tuple(user.plus), tuple(user.minus)
-        if user.either_way:
-            yield tuple(user.minus), tuple(user.plus)
+        yield from user.directions
     for source in network.sources:
         if source.field is not None:
             yield (source.field,), (source.negative,)

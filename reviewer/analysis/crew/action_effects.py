@@ -95,7 +95,7 @@ def _alive(
             node = network.node(name)
             feeds = [(source, name, node) for source in after.fed_by(node)]
         elif after.healthy.powered[element]:
-            nodes = [network.node(f"{name}.{t}") for t in design.parts[name].supplies]
+            nodes = next(c.inlets for c in network.consumers if c.element == element)
             feeds = [(source, name, node) for node in nodes for source in after.fed_by(node)]
         else:
             feeds = []
@@ -110,7 +110,9 @@ def _powered_by(network: Network, after: StateAnswer, source: str) -> list[tuple
     fed, back = after.healthy.fed[source], after.healthy.returned[source]
     found = []
     for consumer in network.consumers:
-        plus = [n for n in consumer.plus if fed[n]]
-        if plus and any(back[n] for n in consumer.minus):
-            found.append((consumer.element.partition("/")[2], plus[0]))
+        for plus, minus in consumer.directions:
+            live = [n for n in plus if fed[n]]
+            if live and any(back[n] for n in minus):
+                found.append((consumer.element.partition("/")[2], live[0]))
+                break
     return found

@@ -15,6 +15,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
+from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -180,8 +181,7 @@ class _Moved:
             s.element
             for s in self.network.sources
             if s.kind == "battery"
-            and any(self.answer.fed[s.element][n] >> lane & 1 for n in consumer.plus)
-            and any(self.answer.returned[s.element][n] >> lane & 1 for n in consumer.minus)
+            and served(consumer, self.answer.fed[s.element], self.answer.returned[s.element]) >> lane & 1
         )
 
 

@@ -151,7 +151,7 @@ class _Watched:
             alive = after.alive[source.element] >> lane & 1
             if not before.alive[source.element]:
                 continue
-            if any(was[n] and not (alive and still[n] >> lane & 1) for c in self.critical for n in c.plus):
+            if any(was[n] and not (alive and still[n] >> lane & 1) for c in self.critical for n in c.inlets):
                 return True
             fed = [n for n in self.buses if was[n]] if source.kind == "battery" else []
             if fed and not any(still[n] >> lane & 1 for n in fed):

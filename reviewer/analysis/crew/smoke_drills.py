@@ -133,5 +133,5 @@ def _by_own_switch(network: Network, normal: StateAnswer, drill: Drill, load: st
 
 def _path(network: Network, normal: StateAnswer, load: str) -> tuple[str, ...]:
     consumer = next(c for c in network.consumers if c.element == f"parts/{load}")
-    paths = [feed_path(network, normal, s, node) for node in consumer.plus for s in normal.fed_by(node)]
+    paths = [feed_path(network, normal, s, node) for node in consumer.inlets for s in normal.fed_by(node)]
     return min(paths, key=len, default=())

@@ -253,7 +253,7 @@ def _still_fed(network: Network, tried: _Tried, loads: Sequence[str], index: int
     dark.discard(tried.failures[index].element)
     fed = tried.solved.fed.values()
     return all(
-        any(reach[node] >> index & 1 for reach in fed for node in consumer.plus)
+        any(reach[node] >> index & 1 for reach in fed for node in consumer.inlets)
         for consumer in network.consumers
         if consumer.element in dark
     )

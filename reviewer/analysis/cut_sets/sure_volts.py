@@ -149,7 +149,7 @@ class SurePaths:
         return {
             c.element: self.amps[c.element]
             for c in self.network.consumers
-            if at_any(healthy, c.plus) or at_any(any_lane, c.plus)
+            if at_any(healthy, c.inlets) or at_any(any_lane, c.inlets)
         }
 
     def _hanging(self, taken: Mapping[str, float], tree: _Tree) -> dict[int, float]:

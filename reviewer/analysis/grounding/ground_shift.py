@@ -109,7 +109,8 @@ def _along_one_path(
     amps: dict[int, float] = {}
     users: dict[str, list[int]] = {}
     for consumer in network.consumers:
-        at = min((n for n in consumer.minus if n in paths), key=paths.cost_of, default=None)
+        minus = consumer.directions[consumer.element in point.reversed][1]
+        at = min((n for n in minus if n in paths), key=paths.cost_of, default=None)
         if at is not None and point.taken[consumer.element] > 0:
             users[consumer.element] = paths.steps(at)[::-1]
             for link in users[consumer.element]:
@@ -157,7 +158,7 @@ def _worst(network: Network, point: OperatingPoint, opened: str) -> tuple[str, f
                 side.setdefault(node, []).append(point.volts[name])
     found = ("", 0.0)
     for consumer in network.consumers:
-        node = consumer.minus[0]
+        node = consumer.directions[consumer.element in point.reversed][1][0]
         if point.taken[consumer.element] > 0 and node in side:
             found = max(
                 found,

@@ -249,7 +249,7 @@ def _matters(design: Design, answer: StateAnswer, users: Collection[str]) -> boo
 def _feeding(network: Network, answer: StateAnswer, user: PoweredDevice) -> list[Source]:
     """The batteries that feed a user in a state; its sources where none is one."""
     fed = answer.healthy.fed
-    feeding = [s for s in network.sources if any(fed[s.element][n] for n in user.plus)]
+    feeding = [s for s in network.sources if any(fed[s.element][n] for n in user.inlets)]
     return [s for s in feeding if s.kind == "battery"] or feeding
 
 

@@ -58,7 +58,7 @@ def feeding(design: Design, network: Network, load: str, answers: Sequence[State
     found: dict[str, None] = {}
     for answer in answers:
         if answer.healthy.powered[load]:
-            found.update(dict.fromkeys(source for node in consumer.plus for source in answer.fed_by(node)))
+            found.update(dict.fromkeys(source for node in consumer.inlets for source in answer.fed_by(node)))
     parts = ((source, design.parts[bare(source)]) for source in found)
     return tuple(
         s

@@ -213,13 +213,14 @@ class Points:
     def amps(self, element: str) -> Any:
         """Amperes through an element: of a wire from its from to its to end; of a protective
         device, switch, shunt, one-pin connector or one-contact relay from line to load; of a diode
-        from anode to cathode; drawn by a load; given by a source, less than 0 for a battery that
-        takes current.
+        from anode to cathode; drawn by a load, by a reversible motor either way round; given by a
+        source, less than 0 for a battery that takes current.
 
         Raises KeyError for an element of more than one path, such as a bus: ask :meth:`link_amps`.
         """
         if element in self.built.loads:
-            return self.device_amps(self.built.loads[element])
+            amps = self.device_amps(self.built.loads[element])
+            return abs(amps) if element in self.reversible else amps
         link = self.only_link.get(element)
         if link == SOURCE:
             index = self.built.sources.get(element)
@@ -242,13 +243,25 @@ class Points:
 
     def across(self, element: str) -> Any:
         """Volts across a load (behind the diodes of its supplies, where it has several), a coil or
-        a source, plus less minus. Raises KeyError."""
+        a source, plus less minus; of a reversible motor either way round. Raises KeyError."""
         places = {**self.built.coils, **self.built.sources, **self.built.loads}
         device = self.built.circuit.devices[places[element]]
         source = next((s for s in self.network.sources if s.element == element), None)
         if source is not None:  # a degraded battery has a resistance between its device and its terminal
             return self._gather(lambda solved: solved.volts(source.positive) - solved.volts(source.negative))
-        return self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
+        volts = self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
+        return abs(volts) if element in self.reversible else volts
+
+    @cached_property
+    def reversible(self) -> frozenset[str]:
+        """The motors that run either way round."""
+        return frozenset(c.element for c in self.network.consumers if c.either_way)
+
+    @property
+    def reversed_loads(self) -> frozenset[str]:
+        """Where there is one point: the reversible motors that run in reverse."""
+        loads = self.built.loads
+        return frozenset(e for e in self.reversible if e in loads and self.device_amps(loads[e])[0] < 0)
 
     def device_amps(self, index: int) -> Any:
         """Amperes through a device of the circuit, plus to minus."""

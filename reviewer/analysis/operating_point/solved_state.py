@@ -49,7 +49,8 @@ class OperatingPoint:
     and pin of a switch, relay or connector of more than one path, by its two terminals, counted
     from the first to the second. ``given`` by source, less than 0 for a battery that takes current;
     ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where no live
-    source reaches it; ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst
+    source reaches it; of a reversible motor either way round, and those that run in reverse are
+    ``reversed``. ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst
     imbalance of currents at any node, amperes.
 
     ``assumed`` are the typical values it rests on; ``unsized`` and ``undrawn`` elements -> the key
@@ -74,6 +75,11 @@ class OperatingPoint:
     #: amperes through the shield of a wire that is grounded at two terminals, from the first to the
     #: second
     shields: Mapping[str, float]
+    reversed: frozenset[str] = frozenset()
+
+    def turned(self, load: str) -> int:
+        """-1 for a reversible motor that runs in reverse, 1 for any other load."""
+        return -1 if load in self.reversed else 1
 
     def coil_volts(self, relay: str, one: str, other: str) -> float:
         """Volts between the two terminals of a relay's coil, either way round; 0 where no live
@@ -173,6 +179,7 @@ def operating_point(design: Design, scenario: Scenario, points: Points, wires: W
                 if link.gate is Gate.SHIELD
             }
         ),
+        points.reversed_loads,
     )
 
 

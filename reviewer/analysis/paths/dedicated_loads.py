@@ -34,7 +34,7 @@ def never_powered(
     def tried(consumer: PoweredDevice) -> Iterator[int]:
         yield from (powered(consumer, a.healthy) for a in answers)
         yield from (powered(consumer, a.failed) & opened(a) for a in answers)
-        grid = grid_of(design, answers[0].state, cones.switches((positive, *consumer.plus)))
+        grid = grid_of(design, answers[0].state, cones.switches((positive, *consumer.inlets)))
         if grid is not None:
             yield powered(consumer, conduct_grid(network, grid)) & grid.legal
 
@@ -45,5 +45,5 @@ def never_powered(
     return frozenset(
         bare(c.element)
         for c in network.consumers
-        if bare(c.element) in dedicated and (within_reach.isdisjoint(c.plus) or not any(tried(c)))
+        if bare(c.element) in dedicated and (within_reach.isdisjoint(c.inlets) or not any(tried(c)))
     )

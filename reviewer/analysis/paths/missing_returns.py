@@ -67,7 +67,7 @@ class MissingReturns:
         return self._of_user(self.users[element]) if element in self.users else self._of_sensor(element)
 
     def _of_user(self, user: PoweredDevice) -> MissingReturn | None:
-        ends = (*user.plus, *user.minus) if user.either_way else user.minus
+        ends = user.outlets
         for state, fed in self._feeding(user):
             if not any(self._returns(user, s, fed[s]) for s in fed) and not self._fail_themselves(fed):
                 return MissingReturn(user.element, tuple(fed), state, self._as_far(user.element, ends))
@@ -105,7 +105,7 @@ class MissingReturns:
 
         Where there is no such state, those that could. Alternators only where nothing else does.
         """
-        ends, found = _ends(user), False
+        ends, found = user.inlets, False
         for answer in self.answers:
             fed = {s: [n for n in ends if answer.healthy.fed[s][n]] for s in self.sources}
             if kept := self._steady(fed):
@@ -145,7 +145,7 @@ class MissingReturns:
         feeds = [a.healthy.fed[source] for a in self.answers]
         live = [n for n in range(len(self.network.names)) if any(fed[n] for fed in feeds)]
         for reach in (frozenset(live), self._fed[source]):
-            users = [(u, tuple(n for n in _ends(u) if n in reach)) for u in self.users.values()]
+            users = [(u, tuple(n for n in u.inlets if n in reach)) for u in self.users.values()]
             users = [(user, fed) for user, fed in users if fed]
             if users:
                 yield from users
@@ -198,8 +198,3 @@ class MissingReturns:
             if steps:
                 return tuple(dict.fromkeys((element, *max(steps, key=len))))
         return (element,)
-
-
-def _ends(user: PoweredDevice) -> tuple[int, ...]:
-    """Where a user may be fed: a coil at either end."""
-    return (*user.plus, *user.minus) if user.either_way else user.plus

@@ -318,11 +318,11 @@ def beyond_purpose(
     solver = _Combinations(design, network, answers[0].state)
     loads: list[BeyondPurpose] = []
     for consumer in network.consumers:
-        if bare(consumer.element) in dedicated or within_reach.isdisjoint(consumer.plus):
+        if bare(consumer.element) in dedicated or within_reach.isdisjoint(consumer.inlets):
             continue
         load = _in_declared_state(network, answers, source, consumer)
         if load is None:
-            switches = cones.switches((source.positive, *consumer.plus))
+            switches = cones.switches((source.positive, *consumer.inlets))
             grid, answer = solver.solved(switches, "", f"what {reserve} feeds")
             assert grid is not None and answer is not None  # nothing moves
             load = _in_combination(design, network, grid, answer, source, consumer)
@@ -353,7 +353,7 @@ def _in_declared_state(
     for answer in answers:
         if _powers(source, consumer, answer.healthy):
             fed = answer.healthy.fed[source.element]
-            path = feed_path(network, answer, source.element, next(n for n in consumer.plus if fed[n]))
+            path = feed_path(network, answer, source.element, next(n for n in consumer.inlets if fed[n]))
             return BeyondPurpose(source.element, consumer.element, answer.state.name, path)
     return None
 
@@ -367,6 +367,6 @@ def _in_combination(
         return None
     lane = grid.nearest(lanes)
     combination = grid.combination(lane)
-    goal = next(n for n in consumer.plus if answer.fed[source.element][n] >> lane & 1)
+    goal = next(n for n in consumer.inlets if answer.fed[source.element][n] >> lane & 1)
     path = _path(design, network, grid.base, combination, source, goal)
     return BeyondPurpose(source.element, consumer.element, "", path, combination)

@@ -21,7 +21,7 @@ from dataclasses import replace
 from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
-from reviewer.analysis.conduction.masks import at_any, bits
+from reviewer.analysis.conduction.masks import at_any, bits, served
 from reviewer.analysis.conduction.propagation import Propagator, Reached
 from reviewer.analysis.conduction.scenarios import Case, lanes_of_pairs
 from reviewer.analysis.conduction.states import StateAnswer, solve_state
@@ -211,6 +211,12 @@ class _SneakSearch:
         on = self.solved.powered.get(element, 0) | self.solved.energised.get(element, 0)
         for sneak in self.answer.state.sneaks:  # of a coil without another circuit
             on |= self.solved.energised[sneak.relay] if element in sneak.through else 0
+        user = self.users[element]
+        if _either_way(self.design, user) and not user.either_way:
+            # a motor that its own circuit feeds in reverse turns: that is no sneak path
+            turned = replace(user, either_way=True)
+            for source, fed in self.solved.fed.items():
+                on |= served(turned, fed, self.solved.returned[source])
         # the lane of a move with nothing lost is the first of its block
         return on | (on & self.unhurt) * ((1 << len(self.losses)) - 1)
 
@@ -271,9 +277,7 @@ def _into(reach: Reached, fed: Sequence[int], nodes: tuple[int, ...]) -> int:
 
 def _directions(design: Design, user: PoweredDevice) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
     """(where current enters, where it leaves) a load or coil."""
-    yield tuple(user.plus), tuple(user.minus)
-    if _either_way(design, user):
-        yield tuple(user.minus), tuple(user.plus)
+    yield from replace(user, either_way=_either_way(design, user)).directions
 
 
 def _either_way(design: Design, user: PoweredDevice) -> bool:

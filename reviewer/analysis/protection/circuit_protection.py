@@ -44,7 +44,7 @@ def nearest_protectors(
     Those round what its supply terminals are joined to, whatever else is on there. They protect
     nothing where a source reaches the load by another path without protection.
     """
-    supplies = [(bare(c.element), node) for c in network.consumers for node in c.plus]
+    supplies = [(bare(c.element), node) for c in network.consumers for node in c.inlets]
     fed = feeding_of(network, answers, [(node, "") for _, node in supplies])
     found: dict[tuple[str, tuple[str, ...]], Nearest] = {}
     for answer, feedings in zip(answers, fed, strict=True):

@@ -135,7 +135,7 @@ def feeding_devices(
 
     In a state, or in any state where none is given.
     """
-    own = circuit(design, network, consumer.plus)
+    own = circuit(design, network, consumer.inlets)
     devices = {e for e in own.elements if isinstance(design.parts.get(bare(e)), p.Protector)}
     return frozenset(bare(e) for e in _on_a_path(network, own, consumer, answer) & devices if devices)
 
@@ -161,7 +161,7 @@ def _on_a_path(
     }
     fed = reachable_by(live, lambda n: (other for i, other, leaving in steps[n] if along(i, leaving)))
     onward = reachable_by(
-        consumer.plus, lambda n: (other for i, other, leaving in steps[n] if along(i, not leaving))
+        consumer.inlets, lambda n: (other for i, other, leaving in steps[n] if along(i, not leaving))
     )
     usable = {
         i
@@ -173,7 +173,7 @@ def _on_a_path(
     for node in own.nodes:
         around[node] = tuple(step for step in steps[node] if step[0] in usable)
     tree = BlockTree(replace(network, around=tuple(around)))
-    return {links[i].element for end in live for plus in consumer.plus for i in tree.between((end, plus))}
+    return {links[i].element for end in live for plus in consumer.inlets for i in tree.between((end, plus))}
 
 
 def _reached_from_outside(network: Network, own: Circuit, inside: Set[int]) -> set[int]:

@@ -117,10 +117,20 @@ def _protected_users(
 def _users(design: Design, network: Network, answer: StateAnswer) -> Iterator[_User]:
     for consumer in network.consumers:
         if answer.healthy.powered[consumer.element]:
-            yield _User(consumer.element, consumer.plus, consumer.minus)
+            healthy, ways = answer.healthy, consumer.directions
+            plus, minus = next(
+                (way for way in ways if any(healthy.live(n) for n in way[0]) and _returns(answer, way[1])),
+                ways[0],
+            )
+            yield _User(consumer.element, plus, minus)
     for source in network.sources:
         if getattr(design.parts[bare(source.element)], "purpose", None) == "reserve":
             yield _User(source.element, (source.positive,), (source.negative,), own=True)
+
+
+def _returns(answer: StateAnswer, nodes: Sequence[int]) -> bool:
+    """Whether any of some nodes returns to a source."""
+    return any(back[n] for back in answer.healthy.returned.values() for n in nodes)
 
 
 def _steps(network: Network, answer: StateAnswer) -> tuple[tuple[_Step, ...], ...]:

@@ -75,7 +75,8 @@ class LoadBranch(Device):
     voltage, so that an operating point always exists.
 
     Above, the ``constant_fraction`` of the current does not change with the voltage and the rest is
-    in proportion to it: 1 for constant current, 0 for a resistance.
+    in proportion to it: 1 for constant current, 0 for a resistance. With its leads exchanged it
+    takes the same current.
     """
 
     amps: Any

@@ -89,8 +89,11 @@ def _load(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
     slope = f["amps"] * (1.0 - f["constant_fraction"]) / f["volts"]
     fixed = f["amps"] * f["constant_fraction"]
     below = slope + fixed / f["least"]
-    low = v < f["least"]
-    return np.where(low, below * v, fixed + slope * v), np.where(low, below, slope) + 0.0 * v
+    low = abs(v) < f["least"]
+    return (
+        np.where(low, below * v, np.copysign(fixed, v) + slope * v),
+        np.where(low, below, slope) + 0.0 * v,
+    )
 
 
 def _starting(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:

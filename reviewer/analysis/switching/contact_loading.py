@@ -146,13 +146,14 @@ class _Flows:
             balance[edge.start] = balance.get(edge.start, 0.0) - edge.amperes
         for consumer in self.network.consumers:
             amps = self.point.taken[consumer.element]
-            for n in consumer.plus:
+            inlets, outlets = consumer.directions[consumer.element in self.point.reversed]
+            for n in inlets:
                 self._sink(
                     consumer.element,
                     self.home[n],
-                    amps if len(consumer.plus) == 1 else min(amps, max(0.0, balance.get(self.home[n], 0.0))),
+                    amps if len(inlets) == 1 else min(amps, max(0.0, balance.get(self.home[n], 0.0))),
                 )
-            self._back(consumer.element, self.home[consumer.minus[0]], amps)
+            self._back(consumer.element, self.home[outlets[0]], amps)
         for coil in self.network.coils:
             amps = self.point.coils.get(coil.element, 0.0)
             plus, minus = (coil.plus[0], coil.minus[0]) if amps >= 0 else (coil.minus[0], coil.plus[0])

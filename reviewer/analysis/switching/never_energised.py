@@ -133,9 +133,7 @@ class _Trial:
         starts = [s.positive for s in self.network.sources] if left else []
         within = reachable(self.network, starts, anything_along)
         users = (self.users[e] for e in left)
-        return frozenset(
-            u.element for u in users if within.isdisjoint((*u.plus, *(u.minus if u.either_way else ())))
-        )
+        return frozenset(u.element for u in users if within.isdisjoint(u.inlets))
 
     def behind(self, relay: str, dead: Sequence[str]) -> tuple[str, ...]:
         """What of the dead is energised once the contacts of a relay are held as if it had picked
@@ -151,7 +149,7 @@ class _Trial:
         state; else the user by itself."""
         user = self.users[element]
         nodes = [n for n in user.plus if not self._a_return(n)] or list(user.plus)
-        if not self.live.isdisjoint((*user.plus, *(user.minus if user.either_way else ()))):
+        if not self.live.isdisjoint(user.inlets):
             return element
         every = reachable(self.network, nodes, lambda _, __: True)
         if not any(s.positive in every or s.negative in every for s in self.network.sources):
@@ -224,7 +222,7 @@ class _Trial:
                 reach = onward.from_node(
                     source.positive, solved.alive[source.element] & ~returned[source.positive]
                 )
-                for into, out in ((user.plus, user.minus), (user.minus, user.plus))[: 1 + user.either_way]:
+                for into, out in user.directions:
                     entered = at_any(reach, into)
                     for node in out:
                         home = Propagator(wider.contracted, along, against, fed)

@@ -173,5 +173,5 @@ def path_to(
 ) -> tuple[str, ...]:
     """The elements of the shortest path by which a source feeds a load in a combination."""
     answer = solve_state(design, network, set_as(base, combination))
-    paths = [feed_path(network, answer, s, node) for node in consumer.plus for s in answer.fed_by(node)]
+    paths = [feed_path(network, answer, s, node) for node in consumer.inlets for s in answer.fed_by(node)]
     return min(paths, key=len, default=())

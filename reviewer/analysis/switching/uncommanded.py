@@ -76,7 +76,7 @@ def _any(masks: Iterable[int]) -> int:
 def _path(network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
     """From a source to what it feeds of an element in the healthy state; () where none does."""
     user = next(u for u in (*network.consumers, *network.coils) if u.element == element)
-    for node in (*user.plus, *(user.minus if user.either_way else ())):
+    for node in user.inlets:
         for source in answer.fed_by(node):
             return feed_path(network, answer, source, node)
     return ()

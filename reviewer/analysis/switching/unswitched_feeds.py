@@ -45,7 +45,7 @@ def unswitched_feeds(
     for consumer in network.consumers:
         if not off.healthy.powered[consumer.element] or not normal.healthy.powered[consumer.element]:
             continue
-        for node in consumer.plus:
+        for node in consumer.inlets:
             elements = circuit(design, network, [node]).elements
             own = tuple((n, at) for n, at in open_at.items() if f"parts/{n}" in elements - set(bypassed))
             paths = [feed_path(network, off, source, node) for source in off.fed_by(node)]

@@ -96,9 +96,10 @@ def circuit_run(
     if not amperes > LEAST_A:
         return None
     consumer = next(c for c in network.consumers if c.element == load)
-    supply = max(consumer.plus, key=lambda node: (at.volts(node) == at.volts(node), at.volts(node)))
+    supply = max(consumer.inlets, key=lambda node: (at.volts(node) == at.volts(node), at.volts(node)))
+    minus = next(m for p, m in consumer.directions if supply in p)
     out = _walk(network, answer, at, supply, True)
-    back = _walk(network, answer, at, consumer.minus[0], False)
+    back = _walk(network, answer, at, minus[0], False)
     if out is None or back is None:
         return None
     steps, begins = out if from_source else _from_the_bus(design, network, *out)

@@ -45,7 +45,7 @@ class LoadEntry(TypedDict):
         float,
         About("Voltage from supply to return; 0 where no live source reaches it or it draws nothing."),
     ]
-    amperes: Annotated[float, About("Current that it draws.")]
+    amperes: Annotated[float, About("Current that it draws; less than 0 for a motor that runs in reverse.")]
 
 
 class CoilEntry(TypedDict):

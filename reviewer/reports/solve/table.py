@@ -52,7 +52,9 @@ def _rows(design: Design, answer: SolvedState, solved: SolvedPhase) -> Iterator[
     for source in solved.sources:
         yield "source", bare(source.element), "", "", source.volts, source.amperes, "", "output current"
     for element, amps in point.taken.items():
-        yield "load", bare(element), "", "", point.across.get(element, 0.0), amps, "", "supply to return"
+        sign = point.turned(element)
+        volts = sign * point.across.get(element, 0.0)
+        yield "load", bare(element), "", "", volts, sign * amps, "", "supply to return"
     for element, amps in point.coils.items():
         yield "coil", bare(element), "", "", None, amps, "", ""
     for path in solved.paths:
@@ -110,7 +112,11 @@ def _point(answer: SolvedState, solved: SolvedPhase, point: OperatingPoint) -> P
             for s in solved.sources
         ],
         "loads": [
-            {"element": e, "volts": number(point.across.get(e, 0.0)), "amperes": number(a)}
+            {
+                "element": e,
+                "volts": number(point.turned(e) * point.across.get(e, 0.0)),
+                "amperes": number(point.turned(e) * a),
+            }
             for e, a in point.taken.items()
         ],
         "coils": [{"element": e, "amperes": number(a)} for e, a in point.coils.items()],

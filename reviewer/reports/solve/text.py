@@ -100,7 +100,8 @@ def _load(design: Design, point: OperatingPoint, element: str) -> tuple[str, str
         for word, limit in (("minimum", part.minimum), ("maximum", part.maximum))
         if limit is not None
     ]
-    text = f"{volts(across)}, {amperes(drawn)}"
+    sign = point.turned(element)
+    text = f"{volts(sign * across)}, {amperes(sign * drawn)}" + (", runs in reverse" if sign < 0 else "")
     return bare(element), text + (f" ({', '.join(limits)})" if limits else "")
 
 

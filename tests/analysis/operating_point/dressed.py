@@ -64,6 +64,7 @@ def _figures(part: dict[str, Any], chance: Random) -> dict[str, Any]:
             kind = chance.choice(
                 ["electronic", "electronic", "resistive", "inductive", "motor", "lamp", "heater"]
             )
+            kind = "motor" if part.get("reversible") else kind
             return {"type": kind, "current": amps(0.2, 4), "minimum": f"{chance.uniform(6, 10):.1f} V"}
         case "instrument":
             return {"current": amps(0.2, 3), "minimum": f"{chance.uniform(6, 10):.1f} V"}

@@ -91,11 +91,13 @@ def _device(
         return [f"VS{i} s{i} {plus} 0", f"B{i} s{i} {minus} V={d.volts!r}-{DROOP!r}*{amps}{limits}"]
     if isinstance(d, LoadBranch):
         amps, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.amps!r}"]) if named else (repr(d.amps), [])
-        high = f"({d.constant_fraction!r}+{(1 - d.constant_fraction) / d.volts!r}*{v})"
-        low = f"{d.constant_fraction / d.least + (1 - d.constant_fraction) / d.volts!r}*{v}"
+        # the same current with the leads exchanged
+        held = f"{d.constant_fraction!r}*max(-1,min(1,{v}/{d.least!r}))"
+        runs = f"{amps}*({held}+{(1 - d.constant_fraction) / d.volts!r}*{v})"
         if isinstance(d, StartingBranch):
-            return [*more, f"B{i} {plus} {minus} I=max({d.siemens!r}*{v},{amps}*min({low},{high}))"]
-        return [*more, f"B{i} {plus} {minus} I={amps}*min({low},{high})"]
+            stalls = f"{d.siemens!r}*{v}"
+            return [*more, f"B{i} {plus} {minus} I=max(0,max({stalls},{runs}))+min(0,min({stalls},{runs}))"]
+        return [*more, f"B{i} {plus} {minus} I={runs}"]
     assert isinstance(d, ConstantPowerBranch)
     watts, more = (f"v(k{i})", [f"VK{i} k{i} 0 {d.watts!r}"]) if named else (repr(d.watts), [])
     shape = f"min({v}/{d.least**2!r},max(1/max({v},{d.least!r}),{v}/{d.most**2!r}))"

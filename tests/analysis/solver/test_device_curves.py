@@ -35,12 +35,12 @@ FIGURES: dict[Any, tuple[dict[str, float], list[float]]] = {
     RegulatedBranch: ({"volts": 14.4, "limit": 60.0}, [0, 10, 14.39, 14.3995, 14.41, 16]),
     LoadBranch: (
         {"amps": 4.0, "volts": 14.0, "least": 9.0, "constant_fraction": 0.45},
-        [-14, 0, 5, 8.9, 9.1, 14, 20],
+        [-20, -9.1, -8.9, -5, 0, 5, 8.9, 9.1, 14, 20],
     ),
     # 4 A down to 9 V, and a resistance of 2.5 ohm above 10 V
     StartingBranch: (
         {"amps": 4.0, "volts": 14.0, "least": 9.0, "constant_fraction": 1.0, "siemens": 0.4},
-        [-14, 0, 5, 8.9, 9.1, 9.9, 10.1, 14, 20],
+        [-14, -10.1, -9.9, -9.1, -8.9, 0, 5, 8.9, 9.1, 9.9, 10.1, 14, 20],
     ),
     ConstantPowerBranch: ({"watts": 56.0, "least": 9.0, "most": 28.0}, [-14, 0, 5, 8.9, 9.1, 14, 27, 29]),
 }
@@ -68,6 +68,14 @@ def test_the_curve_of_a_device_is_its_current_by_voltage(kind: Any) -> None:
         assert found.amps_slope[0, 0] == pytest.approx(
             (more.amps - less.amps)[0, 0] / (2 * step), rel=1e-4, abs=1e-4
         )
+
+
+@pytest.mark.parametrize("kind", [LoadBranch, StartingBranch])
+def test_a_load_takes_the_same_current_with_its_leads_exchanged(kind: Any) -> None:
+    figures = column(FIGURES[kind][0])
+    for volts in FIGURES[kind][1]:
+        forward, reverse = (current(kind, np.array([[v]]), figures) for v in (float(volts), -float(volts)))
+        assert forward[0, 0] == pytest.approx(-reverse[0, 0])
 
 
 @given(st.floats(-600, 1e6))
